@@ -1,0 +1,69 @@
+"""The command `gcodekit`: what it offers, and how it ends.
+
+Exit codes: 0 done and clean; 1 the job, program or a named file is at fault; 2 wrong usage.
+Every command imports what it needs when it runs, so that `--help` is quick.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from gcodekit.cli import check, cutters, dryrun, make, materials, new, posts, say
+from gcodekit.errors import GcodekitError
+
+app = typer.Typer(
+    name="gcodekit",
+    help="From a drawing's own terms to proved RS-274 programs for a small mill.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+for command in (
+    make.make,
+    check.check,
+    dryrun.dryrun,
+    posts.posts,
+    materials.materials,
+    cutters.cutters,
+    new.new,
+):
+    app.command()(command)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import PackageNotFoundError, version
+
+        try:
+            say.result(f"gcodekit {version('gcodekit')}")
+        except PackageNotFoundError:
+            say.result("gcodekit, run from its source folder")
+        raise typer.Exit
+
+
+@app.callback()
+def gcodekit(
+    _version_: Annotated[
+        bool,
+        typer.Option("--version", callback=_version, is_eager=True, help="Print the version."),
+    ] = False,
+) -> None:
+    """From a drawing's own terms to proved RS-274 programs for a small mill."""
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run a command line; ends in SystemExit."""
+    try:
+        app(args=None if arguments is None else list(arguments), prog_name="gcodekit")
+    except GcodekitError as error:
+        say.faults(error.faults)
+        sys.exit(1)
+    except OSError as error:
+        say.message(f"{error.filename or '-'}: {error.strerror or error}")
+        sys.exit(1)

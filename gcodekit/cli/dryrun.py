@@ -1,0 +1,82 @@
+"""`gcodekit dryrun PROGRAM`: read any program, cut it virtually, list what is wrong."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from gcodekit.cli import say
+from gcodekit.cli.options import Json, WorkshopFile
+
+if TYPE_CHECKING:
+    from gcodekit.making.dryrun import DryRun
+
+Three = tuple[float, float, float]
+
+
+def dryrun(
+    program: Annotated[Path, typer.Argument(metavar="PROGRAM", help="The program to run.")],
+    job: Annotated[
+        Path | None,
+        typer.Option("--job", metavar="JOB", help="The job whose machine and stock to use."),
+    ] = None,
+    workshop: WorkshopFile = None,
+    block: Annotated[
+        Three | None, typer.Option("--block", metavar="X Y Z", help="A block of metal, mm.")
+    ] = None,
+    round_bar: Annotated[
+        tuple[float, float] | None,
+        typer.Option("--round", metavar="D L", help="An upright round bar, mm."),
+    ] = None,
+    zero: Annotated[
+        Three | None,
+        typer.Option(
+            "--zero",
+            metavar="X Y Z",
+            help="Program zero from the metal's left front bottom corner; left, front, top.",
+        ),
+    ] = None,
+    cutter: Annotated[
+        int, typer.Option("--cutter", metavar="N", min=0, help="In the spindle at the start.")
+    ] = 0,
+    as_json: Json = False,
+) -> None:
+    """Read any RS-274 program, cut it virtually and list what is wrong with it."""
+    if block and round_bar:
+        raise typer.BadParameter("give --block or --round, not both")
+    if zero and not (block or round_bar):
+        raise typer.BadParameter("--zero is measured on the metal: give --block or --round")
+    from gcodekit.making.dryrun import dry_run
+
+    run = dry_run(
+        program,
+        job=job,
+        workshop=workshop,
+        block=block,
+        round_bar=round_bar,
+        zero=zero,
+        cutter=cutter,
+    )
+    wrong = say.faults(run.faults)
+    if as_json:
+        say.document(run.document())
+    else:
+        _print(run)
+    if wrong:
+        raise typer.Exit(1)
+
+
+def _print(run: DryRun) -> None:
+    found = run.findings
+    minutes, seconds = divmod(round(found.time_s), 60)
+    say.result(f"{found.blocks} blocks, {run.moves} moves, {minutes} min {seconds:02d} s")
+    say.result(f"cutting {found.cut_length:.1f} mm, rapid {found.rapid_length:.1f} mm")
+    if found.box:
+        low, high = found.box
+        spans = (f"{a} {p:g} to {q:g}" for a, p, q in zip("XYZ", low, high, strict=True))
+        say.result(", ".join(spans))
+    say.result("cutters: " + (", ".join(f"T{n}" for n in found.cutters) or "none named"))
+    errors = sum(p.severity == "error" for p in found.problems)
+    say.result(f"{errors} errors" if errors else "nothing wrong found")

@@ -1,0 +1,41 @@
+"""`gcodekit make JOB --out DIR`: the main job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from gcodekit.cli import say
+from gcodekit.cli.options import Posts, posts_environment
+
+
+def make(
+    job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where everything goes.")],
+    post: Annotated[
+        str | None, typer.Option("--post", metavar="NAME", help="The dialect to write.")
+    ] = None,
+    posts: Posts = None,
+    unproven: Annotated[
+        bool, typer.Option("--unproven", help="Write the programs even if the proof fails.")
+    ] = False,
+) -> None:
+    """Plan, write, read back, cut virtual stock and compare with the drawing."""
+    from gcodekit.making.make import make_job
+
+    outcome = make_job(
+        job,
+        out,
+        post=post,
+        posts=posts,
+        posts_env=posts_environment(),
+        unproven=unproven,
+        progress=say.message,
+    )
+    say.faults(outcome.faults)
+    for line in outcome.summary:
+        say.result(line)
+    if outcome.verdict != "pass":
+        raise typer.Exit(1)

@@ -1,0 +1,82 @@
+"""Regions of the plane bounded by closed chains: any number of parts, each with holes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from gcodekit.geometry.chain import Chain, Point
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One connected piece: an outer ring (counter-clockwise) and its holes (clockwise)."""
+
+    outer: Chain
+    holes: tuple[Chain, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Parts that do not touch one another; no parts is the empty region.
+
+    Examples
+    --------
+    >>> disc = Region.of(Chain.circle((0, 0), 1.0))
+    >>> round(disc.area, 6)
+    3.141593
+    """
+
+    parts: tuple[Part, ...] = ()
+
+    @staticmethod
+    def of(outer: Chain, *holes: Chain) -> Region:
+        """One part; rings are turned to the directions a region needs."""
+        outer = outer if outer.area > 0 else outer.reversed()
+        return Region((Part(outer, tuple(h if h.area < 0 else h.reversed() for h in holes)),))
+
+    @property
+    def rings(self) -> tuple[Chain, ...]:
+        """Every ring, each part's outer before its holes."""
+        return tuple(r for p in self.parts for r in (p.outer, *p.holes))
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing is in it."""
+        return not self.parts
+
+    @property
+    def area(self) -> float:
+        """mm2, exact for arcs."""
+        return math.fsum(r.area for r in self.rings)
+
+    @property
+    def length(self) -> float:
+        """Of all rings, mm."""
+        return math.fsum(r.length for r in self.rings)
+
+    def moved(self, dx: float, dy: float) -> Region:
+        """Shifted."""
+        return Region(
+            tuple(
+                Part(p.outer.moved(dx, dy), tuple(h.moved(dx, dy) for h in p.holes))
+                for p in self.parts
+            )
+        )
+
+    def turned(self, angle: float, about: Point = (0.0, 0.0)) -> Region:
+        """Turned counter-clockwise, radians."""
+        return Region(
+            tuple(
+                Part(p.outer.turned(angle, about), tuple(h.turned(angle, about) for h in p.holes))
+                for p in self.parts
+            )
+        )
+
+    def mirrored(self, axis: str, about: Point = (0.0, 0.0)) -> Region:
+        """Reflected in the x or the y axis through `about`; rings keep a region's directions."""
+
+        def flip(ring: Chain) -> Chain:
+            return ring.mirrored(axis, about).reversed()
+
+        return Region(tuple(Part(flip(p.outer), tuple(map(flip, p.holes))) for p in self.parts))

@@ -1,0 +1,142 @@
+"""What is wrong with a cutter that a feature names, as far as no geometry is needed to tell."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gcodekit.geometry.chain import SAME_POINT
+from gcodekit.job.depths import Metal
+from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.reading import Table
+from gcodekit.job.wording import one
+from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
+
+# How far a drill or reamer may be from the hole it is named for: reground, but the same size.
+SAME_SIZE = 0.1
+
+
+def check_cutters(table: Table, feature: Feature, metal: Metal, earlier: Sequence[Feature]) -> None:
+    """Note what is wrong with the feature's `cutter` and `rough_with`."""
+    cutting = feature.cutting
+    for key, cutter in (("cutter", cutting.cutter), ("rough_with", cutting.rough_with)):
+        if cutter is None:
+            continue
+        bad = _bad_kind(feature, cutter, key) or _bad_size(table, feature, cutter, key)
+        if bad:
+            table.error(key, f"{_called(cutter)} {bad[0]}", bad[1])
+        else:
+            _check_flutes(table, feature, cutter, key, metal, earlier)
+
+
+def _called(cutter: Cutter) -> str:
+    return f"cutter {cutter.number}, {cutter.name},"
+
+
+def _bad_kind(feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | None:
+    """A kind of cutter that cannot do this kind of work."""
+    if isinstance(feature, Hole):
+        return _bad_for_hole(feature, cutter, key)
+    if isinstance(feature, Bore) and key == "cutter" and feature.finish_with == "reamer":
+        return None if cutter.kind == "reamer" else ("is no reamer", "finish_with asks for one")
+    if cutter.kind in ("drill", "spot drill"):
+        return "is a drill and cannot mill", "name an end mill"
+    if cutter.kind not in SIDE_MILLS:
+        return f"is {one(cutter.kind)} and cannot mill a {feature.kind}", "name an end mill"
+    if cutter.kind == "fly cutter" and not isinstance(feature, Face):
+        return f"cannot mill a {feature.kind}", "a fly cutter only faces"
+    flat = key == "cutter" and feature.cutting.finish
+    if cutter.kind == "ball end mill" and flat:
+        return "leaves no flat floor", "finish with a flat end mill"
+    return None
+
+
+def _bad_for_hole(feature: Hole, cutter: Cutter, key: str) -> tuple[str, str] | None:
+    if cutter.kind in FLAT_MILLS:
+        return "is no drill", 'a hole that is milled is kind = "bore"'
+    if not feature.drilled:
+        ok = cutter.kind in ("spot drill", "drill")
+        return None if ok else ("cannot spot", "name a spot drill")
+    if cutter.kind == "spot drill":
+        return "only spots", "name a drill"
+    if key == "cutter" and feature.ream:
+        return None if cutter.kind == "reamer" else ("is no reamer", "ream = true asks for one")
+    return None if cutter.kind == "drill" else ("is no drill", "name a drill")
+
+
+def _bad_size(table: Table, feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | None:
+    """A cutter too wide for what it shall cut, or a drill of another size."""
+    say = table.source.say
+    if isinstance(feature, Slot) and cutter.diameter > feature.width + SAME_POINT:
+        return f"is wider than the slot, {say(feature.width)}", "name a narrower one"
+    if isinstance(feature, Bore):
+        return _bad_for_bore(table, feature, cutter, key)
+    if not isinstance(feature, Hole) or not feature.drilled:
+        return None
+    if key == "cutter" and abs(cutter.diameter - feature.diameter) > SAME_SIZE:
+        return f"is {say(cutter.diameter)}", f"the hole is {say(feature.diameter)}"
+    if key == "rough_with" and feature.ream and cutter.diameter >= feature.diameter:
+        return f"is {say(cutter.diameter)}", "a drill before a reamer is smaller than the hole"
+    return None
+
+
+def _bad_for_bore(table: Table, feature: Bore, cutter: Cutter, key: str) -> tuple[str, str] | None:
+    say = table.source.say
+    if cutter.kind == "reamer":
+        if abs(cutter.diameter - feature.diameter) > SAME_SIZE:
+            return f"is {say(cutter.diameter)}", f"the bore is {say(feature.diameter)}"
+        return None
+    if cutter.diameter > feature.diameter + SAME_POINT:
+        return f"is wider than the bore, {say(feature.diameter)}", "name a smaller one"
+    if cutter.diameter > feature.diameter - SAME_POINT and key == "cutter":
+        return "is as wide as the bore", "name a smaller one, or drill and ream a hole"
+    return None
+
+
+def _check_flutes(
+    table: Table,
+    feature: Feature,
+    cutter: Cutter,
+    key: str,
+    metal: Metal,
+    earlier: Sequence[Feature],
+) -> None:
+    """Flutes, or a relieved shank, must reach from the metal's top to the cut's bottom."""
+    if isinstance(feature, Hole) and not feature.drilled:
+        return
+    top = _starts_at(table, feature, metal, earlier)
+    deep = top - feature.depth.cut_to
+    reach = max(cutter.flute_length, cutter.reach or 0.0)
+    if deep > reach + 1e-6:
+        say = table.source.say
+        table.error(
+            key,
+            f"{_called(cutter)} has flutes of {say(cutter.flute_length)}, the cut is {say(deep)} "
+            "deep from the metal's top",
+            "name a longer one",
+        )
+
+
+def check_drill_depth(table: Table, hole: Hole, metal: Metal) -> None:
+    """A reamed hole is drilled at least as deep as it is reamed, and not through unasked."""
+    if hole.drill_depth is None:
+        return
+    say, bottom = table.source.say, hole.depth.top - hole.drill_depth
+    if bottom > hole.depth.floor + SAME_POINT:
+        deep = say(hole.depth.top - hole.depth.floor)
+        table.error("drill_depth", f"{say(hole.drill_depth)} is not as deep as the reamer", deep)
+    elif bottom < metal.bottom - SAME_POINT and not hole.depth.through:
+        table.error(
+            "drill_depth",
+            f"to z {say(bottom)} is below the metal's bottom at z {say(metal.bottom)}",
+            "to go through write through = true",
+        )
+
+
+def _starts_at(table: Table, feature: Feature, metal: Metal, earlier: Sequence[Feature]) -> float:
+    """Where the metal starts: lower than its top if the job says so below an earlier floor."""
+    top = feature.depth.top
+    sunk = table.has("top") and any(
+        e.depth.floor <= top + SAME_POINT and isinstance(e, Pocket | Face | Bore | Profile | Slot)
+        for e in earlier
+    )
+    return min(metal.now, top) if sunk else metal.now

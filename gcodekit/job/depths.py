@@ -1,0 +1,192 @@
+"""How deep a feature goes: its datum, its floor, and where the cutter's full diameter goes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from gcodekit.geometry.chain import SAME_POINT
+from gcodekit.job.hold import room_below, why_no_room
+from gcodekit.job.model import Depth, Hold
+from gcodekit.job.reading import Table
+from gcodekit.job.wording import listed
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """The metal's limits in z where a feature starts, program coordinates.
+
+    `faced` is the floor of this set-up's last whole-top face; `moved` are words whose limit an
+    earlier set-up moved, and what moved it.
+    """
+
+    top: float
+    bottom: float
+    breakthrough: float
+    hold: Hold
+    faced: float | None = None
+    faced_by: str = ""
+    moved: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def now(self) -> float:
+        """The top of the metal as the last face left it."""
+        return self.top if self.faced is None else min(self.top, self.faced)
+
+    def after_face(self, name: str, floor: float) -> Metal:
+        """The metal once a whole-top face is done."""
+        return replace(self, faced=floor, faced_by=name)
+
+
+def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
+    """The depth of a feature; None where it is at fault."""
+    names = ("depth", "floor", "through", "leave") if kind == "face" else _PLAIN_KEYS
+    given = [n for n in names if table.has(n) and table.raw(n) is not False]
+    top = _top(table, metal, needed=given == ["depth"] or not given)
+    if len(given) > 1:
+        table.error(given[1], f"{listed(given, 'and')} are given", "give one of them")
+        return None
+    if not given:
+        return _no_depth(table, metal, top, kind, names)
+    if top is None:
+        return None
+    if given == ["through"]:
+        return _through(table, metal, top, kind)
+    floor = _floor(table, metal, top, given[0])
+    if floor is None or not _within_metal(table, metal, floor, given[0]):
+        return None
+    if given == ["depth"]:
+        _warn_moved_surface(table, metal, floor)
+    return Depth(top=top, floor=floor, through=False, cut_to=floor)
+
+
+_PLAIN_KEYS = ("depth", "floor", "through")
+
+
+def _no_depth(
+    table: Table, metal: Metal, top: float | None, kind: str, names: tuple[str, ...]
+) -> Depth | None:
+    """A hole without a depth is spotted only; anything else needs one."""
+    if kind != "hole":
+        if not table.refused:
+            table.error("", "its depth is not said", f"give one of {listed(names)}")
+        return None
+    if top is None:
+        return None
+    return Depth(top=top, floor=top, through=False, cut_to=top)
+
+
+def _top(table: Table, metal: Metal, *, needed: bool) -> float | None:
+    """Program z of the depth's datum."""
+    if not table.has("top"):
+        if needed and metal.bottom >= 0:
+            table.error(
+                "top",
+                "is missing, and z 0 is not above the metal's bottom",
+                f'z 0 is the default; write top = "top" ({table.source.say(metal.top)})',
+            )
+            return None
+        # A floor or a through cut needs no datum: then the metal's own top will do.
+        return 0.0 if metal.bottom < 0 else metal.now
+    value = table.raw("top")
+    words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
+    if "faced" in words and metal.faced is None:
+        table.error("top", "nothing is faced before this in the set-up", "faced follows a face")
+        return None
+    for word, mover in metal.moved:
+        if word in words:
+            table.error(
+                "top",
+                f"{word} is a surface that {mover} has cut, which is not yet supported",
+                f"use raw_{word} or a number",
+            )
+            return None
+    source = table.source.with_words(_top_words(metal))
+    key = table.keys.key("top")
+    assert key is not None
+    return source.amount(table.below("top"), value, key, "length")
+
+
+def _top_words(metal: Metal) -> dict[str, float]:
+    words = {"top": metal.now, "bottom": metal.bottom}
+    words |= {"raw_top": metal.top, "raw_bottom": metal.bottom}
+    return words | ({"faced": metal.faced} if metal.faced is not None else {})
+
+
+def _floor(table: Table, metal: Metal, top: float, key: str) -> float | None:
+    """Program z of the floor."""
+    size = table.length(key)
+    if size is None:
+        return None
+    if key == "depth":
+        return top - size
+    return metal.bottom + size if key == "leave" else size
+
+
+def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
+    """Whether the floor lies in the metal; else the fault is noted."""
+    say = table.source.say
+    if floor < metal.bottom - SAME_POINT:
+        table.error(
+            key,
+            f"its floor, z {say(floor)}, is below the metal's bottom at z {say(metal.bottom)}",
+            "to go through write through = true",
+        )
+        return False
+    if floor >= metal.now - SAME_POINT:
+        table.error(
+            key,
+            f"its floor, z {say(floor)}, is not below the metal's top at z {say(metal.now)}",
+            "it would cut nothing",
+        )
+        return False
+    return True
+
+
+def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
+    """To the bottom of the metal and the breakthrough."""
+    if not table.flag("through"):
+        return None
+    if kind == "face" and not table.has("outline"):
+        table.error("through", "the whole top faced through leaves nothing", "give a depth")
+        return None
+    _check_room(table, metal)
+    return Depth(
+        top=top, floor=metal.bottom, through=True, cut_to=metal.bottom - metal.breakthrough
+    )
+
+
+def _check_room(table: Table, metal: Metal) -> None:
+    """Whether the breakthrough finds room under the metal."""
+    room = room_below(metal.hold)
+    if room is None:
+        return
+    say = table.source.say
+    if room <= 0 and metal.hold.board is None:
+        table.error("through", "nothing under the work to cut into", why_no_room(metal.hold))
+    elif metal.hold.board is not None and metal.breakthrough > room + SAME_POINT:
+        table.error(
+            "through",
+            f"a breakthrough of {say(metal.breakthrough)} goes into the last 2 mm of the board",
+            f"breakthrough may be at most {say(room)}",
+        )
+    elif metal.hold.board is None and metal.breakthrough >= room - SAME_POINT:
+        table.error(
+            "through",
+            f"a breakthrough of {say(metal.breakthrough)} reaches the vise's bed, "
+            f"{say(room)} below the work",
+            "give higher parallels or a smaller breakthrough",
+        )
+
+
+def _warn_moved_surface(table: Table, metal: Metal, floor: float) -> None:
+    """A depth from z 0 after a face that put the surface elsewhere."""
+    if table.has("top") or metal.faced is None or abs(metal.faced) <= SAME_POINT:
+        return
+    say = table.source.say
+    table.warn(
+        "depth",
+        f"counts from z 0, but {metal.faced_by} has left the surface at z {say(metal.faced)}",
+        f"so it is {say(-floor)} from z 0 and {say(metal.faced - floor)} from the surface; "
+        'say which with top = 0 or top = "faced"',
+    )

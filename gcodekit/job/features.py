@@ -1,0 +1,262 @@
+"""One feature of a set-up: its kind's own keys, its depth, its cutting."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, TypedDict, cast
+
+from gcodekit.errors import Place
+from gcodekit.geometry.chain import Chain, same
+from gcodekit.geometry.region import Region
+from gcodekit.job import feature_keys
+from gcodekit.job.cutting import read_cutting
+from gcodekit.job.depths import Metal, read_depth
+from gcodekit.job.model import (
+    Bore,
+    Cutting,
+    Depth,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Slot,
+    SlotEnd,
+    Tabs,
+    Workshop,
+)
+from gcodekit.job.outlines import Outlines
+from gcodekit.job.places import read_places
+from gcodekit.job.reading import Table
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a feature stands in."""
+
+    workshop: Workshop
+    outlines: Outlines
+    metal: Metal
+
+
+class Base(TypedDict):
+    """What every feature has."""
+
+    name: str
+    place: Place
+    depth: Depth
+    cutting: Cutting
+
+
+Build = Callable[[Base], Feature]
+
+
+def read_feature(table: Table, name: str, around: Around) -> Feature | None:
+    """A feature; None where it is at fault."""
+    kind = str(table.raw("kind"))
+    depth = read_depth(table, around.metal, kind=kind)
+    cutting = read_cutting(table, around.workshop)
+    build = _READERS[kind](table, around)
+    if depth is None or build is None or table.refused:
+        return None
+    base = Base(name=name, place=table.source.place(table.path), depth=depth, cutting=cutting)
+    return build(base)
+
+
+def kind_of(table: Table) -> str | None:
+    """The feature's kind, its table checked against that kind's keys; None where unknown."""
+    if not table.has("kind"):
+        table.error("kind", "is missing", f"one of {', '.join(feature_keys.KINDS)}")
+        return None
+    kind = table.choice("kind")
+    if kind is not None:
+        table.as_kind(feature_keys.FEATURES[kind]).checked(kind=kind)
+    return kind
+
+
+def _face(table: Table, around: Around) -> Build | None:
+    if not table.has("outline"):
+        return lambda base: Face(**base)
+    outline = around.outlines.region(table, "outline")
+    return None if outline is None else lambda base: Face(outline=outline, **base)
+
+
+def _pocket(table: Table, around: Around) -> Build | None:
+    outline = around.outlines.region(table, "outline") if table.has("outline") else None
+    islands = _islands(table, around)
+    corner = table.length("corner")
+    if outline is None or islands is None:
+        return None
+    area: Region | None = outline
+    if islands:
+        area = around.outlines.combined(table, "islands", "minus", [outline, *islands])
+    if area is None:
+        return None
+    if area.empty:
+        table.error("islands", "cover the whole outline", "nothing is left to clear")
+        return None
+    rim, kept, clear = outline, tuple(islands), area
+    return lambda base: Pocket(outline=rim, islands=kept, area=clear, corner=corner, **base)
+
+
+def _islands(table: Table, around: Around) -> list[Region] | None:
+    value = table.raw("islands")
+    if value is None:
+        return []
+    if not isinstance(value, list):
+        table.error("islands", "is not a list of outlines", "write islands = [...]")
+        return None
+    found = [around.outlines.region(table, ("islands", i)) for i in range(len(value))]
+    return None if None in found else [r for r in found if r is not None]
+
+
+def _slot(table: Table, around: Around) -> Build | None:
+    width, ends = table.length("width"), _ends(table)
+    path = _slot_path(table, around)
+    if width is None or ends is None or path is None:
+        return None
+    line, size, both = path, width, ends
+    if line.closed and both != ("round", "round"):
+        table.error("ends", "a closed path has no ends", "leave them out")
+        return None
+    return lambda base: Slot(path=line, width=size, ends=both, **base)
+
+
+def _slot_path(table: Table, around: Around) -> Chain | None:
+    """From end to end, or along a path."""
+    if table.has("path"):
+        for key in table.given("from", "to"):
+            table.error(key, "path is given too", "give from and to, or path")
+        return around.outlines.path(table, "path")
+    if not table.given("from", "to"):
+        table.error("", "where it runs is not said", "give from and to, or path")
+        return None
+    for key in ("from", "to"):
+        if not table.has(key):
+            table.error(key, "is missing", "a slot runs from one centre to another")
+    start, end = table.point("from"), table.point("to")
+    if start is None or end is None:
+        return None
+    if same(start, end):
+        table.error("to", "is the same point as from", 'a round recess is kind = "bore"')
+        return None
+    return Chain.of_points([start, end], closed=False)
+
+
+def _ends(table: Table) -> tuple[SlotEnd, SlotEnd] | None:
+    value = table.raw("ends")
+    if isinstance(value, dict):
+        ends = table.table("ends", feature_keys.ENDS)
+        start, end = (ends.choice("start"), ends.choice("end")) if ends else (None, None)
+    elif value is None:
+        start = end = "round"
+    else:
+        start = end = table.source.choose(
+            table.below("ends"), value, ("round", "open"), header=table.keys.header
+        )
+    if start is None or end is None:
+        return None
+    return cast("SlotEnd", start), cast("SlotEnd", end)
+
+
+_CLOSED_SIDES = ("outside", "inside", "on")
+_OPEN_SIDES = ("left", "right", "on")
+
+
+def _profile(table: Table, around: Around) -> Build | None:
+    way = table.one_of("outline", "path", what="its line")
+    side = table.choice("side")
+    tabs = _tabs(table, around.metal)
+    outline = around.outlines.region(table, "outline") if way == "outline" else None
+    path = around.outlines.path(table, "path", closed=False) if way == "path" else None
+    sides = _CLOSED_SIDES if way == "outline" else _OPEN_SIDES
+    if side is not None and way is not None and side not in sides:
+        what = "a closed outline" if way == "outline" else "an open path"
+        words = ", ".join(f'"{s}"' for s in sides)
+        table.error("side", f'"{side}" does not go with {what}', f"one of {words}")
+        return None
+    if side is None or (outline is None and path is None) or (table.has("tabs") and not tabs):
+        return None
+    where = cast("Literal['outside', 'inside', 'on', 'left', 'right']", side)
+    return lambda base: Profile(outline=outline, path=path, side=where, tabs=tabs, **base)
+
+
+def _tabs(table: Table, metal: Metal) -> Tabs | None:
+    """Tabs hold only what is cut through, and are lower than the metal."""
+    tabs = table.table("tabs", feature_keys.TABS)
+    if tabs is None:
+        return None
+    if table.raw("through") is not True:
+        tabs.error("", "tabs hold what is cut free", "they go with through = true")
+    count, width, height = tabs.count("count"), tabs.length("width"), tabs.length("height")
+    if count is None or width is None or height is None:
+        return None
+    thickness = metal.now - metal.bottom
+    if height >= thickness:
+        say = table.source.say
+        tabs.error(
+            "height",
+            f"{say(height)} is not lower than the metal",
+            f"less than {say(thickness)}",
+        )
+        return None
+    return Tabs(count=count, width=width, height=height)
+
+
+def _bore(table: Table, _: Around) -> Build | None:
+    places, diameter = read_places(table), table.length("diameter")
+    finish_with = table.choice("finish_with")
+    if places is None or diameter is None or finish_with is None:
+        return None
+    at, size = places, diameter
+    how = cast("Literal['end mill', 'reamer']", finish_with)
+    return lambda base: Bore(places=at, diameter=size, finish_with=how, **base)
+
+
+def _hole(table: Table, _: Around) -> Build | None:
+    places, diameter = read_places(table), table.length("diameter")
+    drill_depth = table.length("drill_depth")
+    spot, ream, peck = table.flag("spot"), table.flag("ream"), _peck(table)
+    drilled = bool(table.given("depth", "floor")) or table.raw("through") is True
+    if table.has("drill_depth") and not ream:
+        table.error("drill_depth", "only a reamed hole has one", "depth is the drill's own")
+    if not drilled and not spot:
+        table.error("spot", "a hole without a depth is only spotted", "give a depth, or spot it")
+    if not drilled and ream:
+        table.error("ream", "a hole without a depth is only spotted", "give a depth")
+    if places is None or diameter is None:
+        return None
+    at, size = places, diameter
+    return lambda base: Hole(
+        places=at,
+        diameter=size,
+        spot=spot,
+        peck=peck,
+        ream=ream,
+        drill_depth=drill_depth,
+        drilled=drilled,
+        **base,
+    )
+
+
+def _peck(table: Table) -> float | None:
+    """Depth of a peck; 0 for none; None to leave it to the plan."""
+    value = table.raw("peck")
+    if value is None or value is True:
+        return None
+    if value is False:
+        return 0.0
+    key = table.keys.key("depth")
+    assert key is not None
+    return table.source.amount(table.below("peck"), value, key, "length")
+
+
+_READERS: dict[str, Callable[[Table, Around], Build | None]] = {
+    "face": _face,
+    "pocket": _pocket,
+    "slot": _slot,
+    "profile": _profile,
+    "bore": _bore,
+    "hole": _hole,
+}

@@ -1,0 +1,136 @@
+"""How the work is held, and what a through cut may find under the metal."""
+
+from __future__ import annotations
+
+from typing import Literal, cast
+
+from gcodekit.geometry.chain import Point
+from gcodekit.job import job_keys
+from gcodekit.job.model import Clamp, Hold, RawStock, Vise
+from gcodekit.job.reading import Table
+
+# What a spoil board must keep: thinner than this it no longer carries the work.
+BOARD_KEPT = 2.0
+
+
+def read_hold(setup: Table, raw: RawStock) -> Hold:
+    """The holding of a set-up; empty where [setup.hold] is left out."""
+    table = setup.table("hold", job_keys.HOLD)
+    if table is None:
+        if not setup.has("hold"):
+            setup.warn("hold", "no holding is given", "so it is not proved that cutters clear it")
+        return Hold()
+    vise = table.table("vise", job_keys.VISE)
+    clamps = [_clamp(t.checked()) for t in table.tables("clamps", job_keys.CLAMP)]
+    rotary = table.table("rotary", job_keys.ROTARY)
+    _one_base(table)
+    hold = Hold(
+        vise=_vise(vise, table, raw) if vise is not None else None,
+        clamps=tuple(c for c in clamps if c is not None),
+        board=table.length("board"),
+        rotary=rotary.point("centre") if rotary is not None else None,
+    )
+    if not table.data:
+        setup.warn("hold", "is empty, so it is not proved that cutters clear the holding")
+    return hold
+
+
+def _one_base(table: Table) -> None:
+    """Refuse holdings that cannot go together."""
+    if table.has("vise") and table.has("board"):
+        table.error(
+            "board",
+            "a vise and a spoil board are both given",
+            "in a vise the work stands on parallels; a board goes with clamps",
+        )
+    if table.has("parallels") and not table.has("vise"):
+        table.error("parallels", "parallels without a vise", "under clamps give board = thickness")
+
+
+def _vise(table: Table, hold: Table, raw: RawStock) -> Vise | None:
+    """The vise, its parallels beside it or in it."""
+    grip, width, depth = (table.length(k) for k in ("grip", "jaw_width", "jaw_depth"))
+    along, fixed = table.choice("along"), table.choice("fixed")
+    centre = table.point("centre") if table.has("centre") else _middle(raw)
+    if table.has("parallels") and hold.has("parallels"):
+        hold.error("parallels", "the parallels are given twice", "once is enough")
+    parallels = _parallels(table if table.has("parallels") else hold)
+    if grip is None or width is None or depth is None or None in (along, fixed, centre):
+        return None
+    _jaws_fit(table, grip, raw)
+    _fixed_side(table, along, fixed)
+    return Vise(
+        grip=grip,
+        jaw_width=width,
+        jaw_depth=depth,
+        along=cast("Literal['x', 'y']", along),
+        centre=cast("Point", centre),
+        fixed=str(fixed),
+        parallels=parallels,
+    )
+
+
+def _jaws_fit(table: Table, grip: float, raw: RawStock) -> None:
+    """The jaws may not stand above the work."""
+    height = raw.high[2] - raw.low[2]
+    if grip > height:
+        say = table.source.say
+        table.error("grip", f"{say(grip)} is more than the work's height", f"that is {say(height)}")
+
+
+def _fixed_side(table: Table, along: str | None, fixed: str | None) -> None:
+    """The fixed jaw is on one of the sides that the vise closes on."""
+    sides = ("front", "back") if along == "x" else ("left", "right")
+    if fixed not in sides:
+        key = "fixed" if table.has("fixed") else "along"
+        table.error(
+            key,
+            f"jaws along {along} close in {'y' if along == 'x' else 'x'}, not on the {fixed}",
+            f'fixed = "{sides[0]}" or "{sides[1]}"',
+        )
+
+
+def _parallels(table: Table) -> tuple[float, float] | None:
+    """Height and thickness of the pair: a number is the height."""
+    value = table.raw("parallels")
+    if value is None:
+        return None
+    if isinstance(value, dict):
+        pair = table.table("parallels", job_keys.PARALLELS)
+        height = pair.length("height") if pair else None
+        thick = pair.length("thick") if pair else None
+    else:
+        keys = job_keys.PARALLELS.keys
+        height = table.source.amount(table.below("parallels"), value, keys[0], "length")
+        thick = cast("float", keys[1].default)
+    return None if height is None or thick is None else (height, thick)
+
+
+def _middle(raw: RawStock) -> Point:
+    return ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
+
+
+def _clamp(table: Table) -> Clamp | None:
+    at, size, height = table.point("at"), table.lengths("size", 2), table.length("height")
+    angle = table.angle("angle")
+    if at is None or size is None or height is None or angle is None:
+        return None
+    return Clamp(at=at, size=(size[0], size[1]), height=height, angle=angle)
+
+
+def room_below(hold: Hold) -> float | None:
+    """How deep a through cut may go below the metal, mm; None: as deep as it likes."""
+    if hold.board is not None:
+        return max(0.0, hold.board - BOARD_KEPT)
+    if hold.vise is not None and hold.vise.parallels is not None:
+        return hold.vise.parallels[0]
+    if hold.said:
+        return 0.0
+    return None
+
+
+def why_no_room(hold: Hold) -> str:
+    """What would let a cut go through, where nothing lies under the work."""
+    if hold.vise is not None:
+        return "give parallels = their height under the work"
+    return "give board = thickness of a spoil board under the work"

@@ -1,0 +1,77 @@
+"""What a key of the job or workshop file is: declared once, read, explained and checked by it.
+
+Key        one key: its name, what kind of value it takes, its limits, default and meaning
+KeyTable   the keys of one table of a file, under the header a user would write
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+KeyKind = Literal[
+    "text",
+    "flag",
+    "choice",
+    "count",
+    "length",
+    "angle",
+    "feed",
+    "acceleration",
+    "speed",
+    "number",
+    "point",
+    "points",
+    "lengths",
+    "texts",
+    "counts",
+    "numbers",
+    "expression",
+    "table",
+    "tables",
+    "outline",
+    "outlines",
+    "path",
+    "mixed",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """One key of a table.
+
+    `over` and `least`, `most` bound numbers, in the unit a bench would name them: mm, degrees,
+    mm/min, rev/min. `default` is what the key stands for when left out, None if nothing.
+    """
+
+    name: str
+    kind: KeyKind
+    meaning: str
+    default: object = None
+    required: bool = False
+    choices: tuple[str, ...] = ()
+    over: float | None = None
+    least: float | None = None
+    most: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeyTable:
+    """The keys of one table; `header` as a user writes it, `inside` the header it stands under."""
+
+    header: str
+    keys: tuple[Key, ...]
+    inside: str = ""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Every key's name, in the order of the reference."""
+        return tuple(k.name for k in self.keys)
+
+    def key(self, name: str) -> Key | None:
+        """The key of that name."""
+        return next((k for k in self.keys if k.name == name), None)
+
+    def with_keys(self, *more: Key) -> KeyTable:
+        """The same table with further keys."""
+        return KeyTable(self.header, (*self.keys, *more), self.inside)

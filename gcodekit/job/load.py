@@ -1,0 +1,138 @@
+"""A job file and its workshop file, read and checked whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, cast
+
+from gcodekit.errors import Fault, FaultList, JobError
+from gcodekit.expr import nearest, resolve_dimensions
+from gcodekit.job import job_keys
+from gcodekit.job.amounts import Source
+from gcodekit.job.document import Document, read_document
+from gcodekit.job.model import Job, Stock, Workshop
+from gcodekit.job.outlines import Outlines
+from gcodekit.job.reading import Table
+from gcodekit.job.setups import read_setups
+from gcodekit.job.stock import read_stock
+from gcodekit.job.wording import quoted
+from gcodekit.job.workshop import bench_mill, read_workshop
+from gcodekit.trade.materials import Material, find_material, material_names
+from gcodekit.units import Units
+
+__all__ = ["load_job"]
+
+
+def load_job(path: Path) -> Job:
+    """The job that a file describes, its warnings in `Job.warnings`.
+
+    Raises
+    ------
+    JobError
+        every fault of the job file and of its workshop file, warnings among them
+    """
+    faults = FaultList()
+    document = read_document(path, str(path))
+    job = _read(document, path, faults)
+    found = _in_order(faults.faults, str(path))
+    if job is None or faults.errors:
+        raise JobError(found)
+    return job
+
+
+def _in_order(faults: list[Fault], file: str) -> list[Fault]:
+    """Each fault once, the job's before the workshop's, as they stand in the file."""
+    once = dict.fromkeys(faults)
+    return sorted(once, key=lambda f: (f.place.file != file, f.place.file, f.place.line))
+
+
+def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
+    top = Table(Source(document, faults), (), document.data, job_keys.JOB).checked()
+    units = cast("Units | None", top.choice("units"))
+    source = _with_dimensions(top, units or "mm")
+    top = Table(source, (), document.data, job_keys.JOB)
+    outlines = Outlines.of(top)
+    workshop = _workshop(top, path)
+    material, name, post = _material(top), top.text("name"), top.text("post")
+    tolerance = top.length("tolerance")
+    stock_table = top.table("stock", job_keys.STOCK)
+    stock = read_stock(stock_table) if stock_table is not None else None
+    # Set-ups are read against stand-ins where stock or workshop are at fault already: their own
+    # faults are worth having at once.
+    setups = read_setups(top, stock or _STAND_IN, workshop or bench_mill(), outlines, stock is None)
+    outlines.check_all()
+    if material is None or tolerance is None or stock is None or workshop is None or units is None:
+        return None
+    return Job(
+        name=name or path.stem,
+        file=str(path),
+        path=path,
+        units=units,
+        material=material,
+        tolerance=tolerance,
+        stock=stock,
+        workshop=workshop,
+        post=post or workshop.machine.post,
+        setups=setups,
+        warnings=tuple(_in_order(list(faults.warnings), str(path))),
+    )
+
+
+_STAND_IN = Stock(shape="block", size=(1000.0, 1000.0, 1000.0))
+
+
+def _with_dimensions(top: Table, units: Units) -> Source:
+    """The source with its units and dimensions."""
+    raw: Any = top.raw("dimensions")
+    if raw is None:
+        return Source(top.source.document, top.source.faults, units)
+    if not isinstance(raw, dict):
+        top.error("dimensions", "is not a table", "write [dimensions] and names below it")
+        return Source(top.source.document, top.source.faults, units)
+    names, found = resolve_dimensions(raw, units)
+    for fault in found:
+        if fault.follows:
+            continue
+        place = top.source.place(("dimensions", fault.name))
+        top.source.faults.faults.append(Fault(place, fault.message, fault.hint, fault.severity))
+    for name in raw:
+        if name in job_keys.JOB.names:
+            top.error(
+                ("dimensions", name),
+                f"{name} belongs to the top of the file",
+                "move it above the first header in [ ], or call the dimension otherwise",
+            )
+    return Source(top.source.document, top.source.faults, units, names)
+
+
+def _material(top: Table) -> Material | None:
+    name = top.text("material")
+    if name is None:
+        return None
+    material = find_material(name)
+    if material is None:
+        close = nearest(name, material_names())
+        known = ", ".join(material_names())
+        hint = f'did you mean "{close}"?' if close else f"known: {known}"
+        top.error("material", f"{quoted(name)} is not known", hint)
+    return material
+
+
+def _workshop(top: Table, path: Path) -> Workshop | None:
+    """The workshop the job names, or the built-in bench mill."""
+    name = top.text("workshop")
+    if name is None:
+        return None if top.has("workshop") else bench_mill()
+    file = path.parent / name
+    try:
+        there = file.is_file()
+    except OSError:  # a name no file can have
+        there = False
+    if not there:
+        top.error(
+            "workshop", f"there is no file {quoted(name)}", f"it is looked for beside {path.name}"
+        )
+        return None
+    workshop, faults = read_workshop(file, shown_as=str(file))
+    top.source.faults.faults.extend(faults.faults)
+    return None if faults.errors else workshop

@@ -1,0 +1,164 @@
+"""Features held against the metal seen from above: outside it, larger than it, or coming free."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.job.model import (
+    Bore,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    RawStock,
+    Slot,
+)
+from gcodekit.job.reading import Table
+
+SAG = 0.01  # mm: ample for finding where things are
+# How far an outline may stand off the metal before the part is called too large for it.
+OVERHANG = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Limits in x and y."""
+
+    left: float
+    front: float
+    right: float
+    back: float
+
+    @staticmethod
+    def of_metal(raw: RawStock) -> Box:
+        """Of the raw stock."""
+        return Box(raw.low[0], raw.low[1], raw.high[0], raw.high[1])
+
+    @staticmethod
+    def of_chains(chains: Iterable[Chain]) -> Box:
+        """Of chains (at least one)."""
+        points = [p for c in chains for p in c.flattened(SAG).tolist()]
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        return Box(min(xs), min(ys), max(xs), max(ys))
+
+    def grown(self, by: float) -> Box:
+        """Larger all round."""
+        return Box(self.left - by, self.front - by, self.right + by, self.back + by)
+
+    def meets(self, other: Box) -> bool:
+        """Whether they share more than an edge."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.front < other.back
+            and other.front < self.back
+        )
+
+    def holds(self, other: Box) -> bool:
+        """Whether the other lies in this one."""
+        return (
+            self.left <= other.left
+            and self.front <= other.front
+            and self.right >= other.right
+            and self.back >= other.back
+        )
+
+
+def _chains(feature: Feature) -> tuple[Chain, ...]:
+    if isinstance(feature, Slot):
+        return (feature.path,)
+    if isinstance(feature, Profile) and feature.path is not None:
+        return (feature.path,)
+    if isinstance(feature, Pocket):
+        return feature.area.rings
+    if isinstance(feature, Profile | Face) and feature.outline is not None:
+        return feature.outline.rings
+    return ()
+
+
+def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = "") -> None:
+    """Note a feature that lies outside the metal, or an outside profile larger than it."""
+    if isinstance(feature, Hole | Bore):
+        _check_places(table, feature, raw, key)
+        return
+    chains = _chains(feature)
+    if not chains:
+        return
+    box, metal = Box.of_chains(chains), Box.of_metal(raw)
+    reach = feature.width / 2 if isinstance(feature, Slot) else 0.0
+    if isinstance(feature, Profile) and feature.side != "inside":
+        reach = _ANY_CUTTER
+    where = key or next(k for k in ("outline", "path", "from", "kind") if table.has(k))
+    if not box.grown(reach).meets(metal):
+        table.error(where, f"{feature.name} lies outside the metal", _extent(table, metal))
+    elif _is_outside(feature) and not metal.grown(OVERHANG).holds(box):
+        table.warn(where, f"{feature.name} is larger than the metal", _extent(table, metal))
+
+
+def _is_outside(feature: Feature) -> bool:
+    return isinstance(feature, Profile) and feature.side == "outside"
+
+
+# An open cut may run beside the metal by a cutter's radius and still cut: an ample one.
+_ANY_CUTTER = 25.0
+
+
+def _extent(table: Table, metal: Box) -> str:
+    say = table.source.say
+    return (
+        f"which is x {say(metal.left)} to {say(metal.right)}, "
+        f"y {say(metal.front)} to {say(metal.back)}"
+    )
+
+
+def _check_places(table: Table, feature: Hole | Bore, raw: RawStock, key: str) -> None:
+    """Places outside the metal, and drilled holes that break its edge."""
+    radius = feature.diameter / 2
+    outside = [p for p in feature.places if _gap(p, raw) >= radius]
+    where = key or next(
+        k for k in ("at", "row", "grid", "pitch_circle", "polar", "kind") if table.has(k)
+    )
+    metal = Box.of_metal(raw)
+    if outside:
+        more = f" and {len(outside) - 1} more" if len(outside) > 1 else ""
+        table.error(
+            where,
+            f"{feature.name} at {table.source.say_point(outside[0])}{more} lies outside the metal",
+            _extent(table, metal),
+        )
+        return
+    edge = [p for p in feature.places if _gap(p, raw) > -radius]
+    if edge and isinstance(feature, Hole):
+        table.warn(
+            where,
+            f"{feature.name} at {table.source.say_point(edge[0])} breaks the metal's edge",
+            "a drill may wander there",
+        )
+
+
+def _gap(p: Point, raw: RawStock) -> float:
+    """How far a point lies outside the metal seen from above, negative inside, mm."""
+    centre = ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
+    half = ((raw.high[0] - raw.low[0]) / 2, (raw.high[1] - raw.low[1]) / 2)
+    if raw.shape == "round" and raw.axis == "z":
+        return distance(p, centre) - half[0]
+    dx, dy = abs(p[0] - centre[0]) - half[0], abs(p[1] - centre[1]) - half[1]
+    if dx > 0 and dy > 0:
+        return distance((dx, dy), (0.0, 0.0))
+    return max(dx, dy)
+
+
+def clears_top(face: Face, raw: RawStock) -> bool:
+    """Whether a face takes the whole top of the metal."""
+    if face.outline is None:
+        return True
+    if len(face.outline.rings) != 1:
+        return False
+    ring = face.outline.rings[0]
+    box = Box.of_chains([ring])
+    full = (box.right - box.left) * (box.back - box.front)
+    rectangular = abs(abs(ring.area) - full) < 1e-6 * full
+    return rectangular and box.grown(1e-6).holds(Box.of_metal(raw))

@@ -1,0 +1,291 @@
+"""A checked job: what the job and workshop files say, every length in mm, angle in radians,
+feed in mm/min, and every place in the program coordinates of its set-up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from gcodekit.errors import Fault, Place
+from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.region import Region
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.materials import Material
+
+Units = Literal["mm", "inch"]
+Direction = Literal["climb", "conventional"]
+ToolChange = Literal["by hand", "automatic", "separate files"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spindle:
+    """`steps` are the speeds of a belt or gear head (rev/min); empty means stepless."""
+
+    slowest: float
+    fastest: float
+    power: float | None = None
+    steps: tuple[float, ...] = ()
+    by_hand: bool = False
+    reverse: bool = False
+    start_time: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """One machine of the workshop file."""
+
+    name: str
+    post: str = "rs274_full"
+    travel: tuple[float, float, float] | None = None
+    rapid: float = 1000.0
+    feed_max: float = 500.0
+    acceleration: float = 100.0
+    spindle: Spindle
+    rigidity: Literal["light", "medium", "heavy"] = "light"
+    reversal: tuple[float, float] | None = None
+    tool_change: ToolChange = "by hand"
+    tool_length: Literal["touch off", "table"] = "touch off"
+    converted: tuple[str, ...] = ("x", "y", "z")
+    dial: tuple[float, float] | None = None
+    coolant: Literal["none", "mist", "flood"] = "none"
+    park: Point | None = None
+    edge_finder: float | None = None
+    feeler: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workshop:
+    """The machine and the rack."""
+
+    file: str
+    units: Units
+    machine: Machine
+    cutters: tuple[Cutter, ...]
+    cutter_places: dict[int, Place] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """Raw stock in its own frame, corner left front bottom at 0, 0, 0; `size` is x, y, z overall.
+
+    A round bar has its axis along `axis`, its diameter is the size across it. `plates` > 1: a
+    stack cut as one; `size` is the whole stack's.
+    """
+
+    shape: Literal["block", "round"]
+    size: tuple[float, float, float]
+    axis: Literal["x", "y", "z"] = "z"
+    plates: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RawStock:
+    """The raw stock as it sits in a set-up, program coordinates.
+
+    `low`, `high` are opposite corners of its box; a round's axis runs along `axis` (program axes)
+    through the middle of the box.
+    """
+
+    shape: Literal["block", "round"]
+    low: tuple[float, float, float]
+    high: tuple[float, float, float]
+    axis: Literal["x", "y", "z"] = "z"
+    plates: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vise:
+    """Jaws along `along`, closing across it; `parallels` is (height, thickness) of the pair."""
+
+    grip: float
+    jaw_width: float
+    jaw_depth: float
+    along: Literal["x", "y"] = "x"
+    centre: Point = (0.0, 0.0)
+    fixed: str = "back"
+    parallels: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clamp:
+    """`size` is (width, length), `height` above the work's top."""
+
+    at: Point
+    size: tuple[float, float]
+    height: float
+    angle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """How the work is held; all None and no clamps: not said."""
+
+    vise: Vise | None = None
+    clamps: tuple[Clamp, ...] = ()
+    board: float | None = None
+    rotary: Point | None = None
+
+    @property
+    def said(self) -> bool:
+        """Whether any holding was given."""
+        return bool(self.vise or self.clamps or self.board is not None or self.rotary)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Depth:
+    """`top`: datum; `floor`: the drawing's floor (the metal's bottom when `through`);
+    `cut_to`: where the cutter's full diameter goes (floor, or floor less the breakthrough)."""
+
+    top: float
+    floor: float
+    through: bool
+    cut_to: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutting:
+    """How a feature is to be cut; None where the job leaves it to the plan."""
+
+    cutter: Cutter | None = None
+    rough_with: Cutter | None = None
+    rough: bool = True
+    finish: bool = True
+    wall_allowance: float | None = None
+    floor_allowance: float | None = None
+    spring_passes: int = 0
+    direction: Direction = "conventional"
+    speed: float | None = None
+    feed: float | None = None
+    plunge_feed: float | None = None
+    stepdown: float | None = None
+    stepover: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Feature:
+    name: str
+    place: Place
+    depth: Depth
+    cutting: Cutting
+    after: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face(_Feature):
+    """Mill flat. `outline` None: the work's whole top."""
+
+    outline: Region | None = None
+    kind: Literal["face"] = "face"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pocket(_Feature):
+    """`outline` less `islands` cleared to a flat floor. `area` is that difference, as drawn."""
+
+    outline: Region
+    islands: tuple[Region, ...] = ()
+    area: Region
+    corner: float | None = None
+    kind: Literal["pocket"] = "pocket"
+
+
+SlotEnd = Literal["round", "open"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot(_Feature):
+    """`path` is the centre line between the centres of the end radii."""
+
+    path: Chain
+    width: float
+    ends: tuple[SlotEnd, SlotEnd] = ("round", "round")
+    kind: Literal["slot"] = "slot"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tabs:
+    """Evenly spread when `at` is empty, else nearest to those points."""
+
+    count: int = 0
+    width: float
+    height: float
+    at: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profile(_Feature):
+    """Along a closed `outline`, or an open `path`; `side` is where the cutter stands."""
+
+    outline: Region | None = None
+    path: Chain | None = None
+    side: Literal["outside", "inside", "on", "left", "right"]
+    tabs: Tabs | None = None
+    skin: float | None = None
+    kind: Literal["profile"] = "profile"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bore(_Feature):
+    """Milled helically and finished to size."""
+
+    places: tuple[Point, ...]
+    diameter: float
+    finish_with: Literal["end mill", "boring head", "reamer"] = "end mill"
+    kind: Literal["bore"] = "bore"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole(_Feature):
+    """Spotted, drilled and perhaps reamed. `diameter` is the finished one. `peck`: depth of a
+    peck, 0.0 for none, None to leave it to the plan. `drilled` False: spot only."""
+
+    places: tuple[Point, ...]
+    diameter: float
+    spot: bool = True
+    peck: float | None = None
+    ream: bool = False
+    drill_depth: float | None = None
+    drilled: bool = True
+    kind: Literal["hole"] = "hole"
+
+
+Feature = Face | Pocket | Slot | Profile | Bore | Hole
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """One set-up: one program (or one a cutter). `place` is its header's line in the job."""
+
+    name: str
+    place: Place
+    raw: RawStock
+    zero_text: str  # "x left + 5, y front + 10, z top": for headers and sheets, units of the job
+    clearance: float
+    breakthrough: float
+    work_offset: int
+    hold: Hold
+    features: tuple[Feature, ...]
+    up: str = "top"
+    turn: float = 0.0
+    order: Literal["planned", "as written"] = "planned"
+    origin: tuple[float, float, float] = (0.0, 0.0, 0.0)  # program zero in the stock frame, mm
+    against: str | None = None  # the finished face at the fixed jaw, in words for the sheet
+    down: str | None = None  # the finished face that is down, likewise
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A whole job, checked. `warnings` were found on the way and stop nothing."""
+
+    name: str
+    file: str
+    path: Path
+    units: Units
+    material: Material
+    tolerance: float
+    stock: Stock
+    workshop: Workshop
+    post: str
+    setups: tuple[Setup, ...]
+    warnings: tuple[Fault, ...] = ()

@@ -1,0 +1,144 @@
+"""The keys of outlines, paths and places."""
+
+from __future__ import annotations
+
+from gcodekit.job.keys import Key, KeyTable
+
+# An outline is one of these shapes ...
+SHAPES = (
+    "rectangle",
+    "circle",
+    "obround",
+    "polygon",
+    "path",
+    "union",
+    "minus",
+    "common",
+)
+
+_CENTRE = Key(name="centre", kind="point", default=(0.0, 0.0), meaning="of the shape")
+
+# ... and any of them takes the keys that place it.
+PLACING = (
+    Key(name="mirror", kind="choice", choices=("x", "y"), meaning="reflect in that axis, first"),
+    Key(name="angle", kind="angle", meaning="turn, counter-clockwise"),
+    Key(name="move", kind="point", meaning="shift, after mirror and angle"),
+    Key(name="grow", kind="length", meaning="offset outwards, last; negative shrinks"),
+    Key(name="about", kind="point", meaning="centre of mirror and turn; default 0, 0"),
+)
+
+OUTLINE = KeyTable(
+    "an outline",
+    (
+        Key(name="rectangle", kind="lengths", over=0, meaning="width and height"),
+        Key(name="corner", kind="point", meaning="the rectangle's lower left"),
+        Key(name="round", kind="length", least=0, meaning="radius of the rectangle's corners"),
+        Key(name="circle", kind="length", over=0, meaning="diameter"),
+        Key(name="obround", kind="lengths", over=0, meaning="overall length and width"),
+        Key(name="polygon", kind="count", least=3, most=360, meaning="number of sides"),
+        Key(name="across_flats", kind="length", over=0, meaning="of the polygon"),
+        Key(name="across_corners", kind="length", over=0, meaning="of the polygon"),
+        _CENTRE,
+        Key(name="path", kind="path", meaning="points and segments"),
+        Key(name="closed", kind="flag", default=True, meaning="the path ends where it starts"),
+        Key(name="union", kind="outlines", meaning="all of these together"),
+        Key(name="minus", kind="outlines", meaning="the first less the rest"),
+        Key(name="common", kind="outlines", meaning="what these have in common"),
+        *PLACING,
+    ),
+    "[outlines]",
+)
+
+# Which of the keys above go with which shape, besides those that place it.
+SHAPE_KEYS: dict[str, tuple[str, ...]] = {
+    "rectangle": ("centre", "corner", "round"),
+    "circle": ("centre",),
+    "obround": ("centre",),
+    "polygon": ("centre", "across_flats", "across_corners"),
+    "path": ("closed",),
+    "union": (),
+    "minus": (),
+    "common": (),
+}
+
+PATH_ENTRY = KeyTable(
+    "a path's entry",
+    (
+        Key(name="to", kind="point", required=True, meaning="where the segment ends"),
+        Key(name="centre", kind="point", meaning="an arc's centre"),
+        Key(name="radius", kind="length", over=0, meaning="an arc's radius"),
+        Key(name="via", kind="point", meaning="a point on the arc"),
+        Key(name="turn", kind="choice", choices=("ccw", "cw"), meaning="the arc's turn"),
+        Key(name="large", kind="flag", default=False, meaning="the arc over half a circle"),
+        Key(name="round", kind="length", over=0, meaning="radius of the corner here"),
+        Key(name="bevel", kind="length", over=0, meaning="leg of the corner's bevel here"),
+    ),
+    "path",
+)
+
+_COUNT = Key(
+    name="count", kind="count", required=True, least=1, most=100_000, meaning="how many places"
+)
+_SKIP = Key(name="skip", kind="counts", least=1, meaning="places left out, counted from 1")
+
+ROW = KeyTable(
+    "row",
+    (
+        Key(name="start", kind="point", meaning="the first place"),
+        Key(name="centre", kind="point", meaning="the row's middle, instead of start"),
+        Key(
+            name="pitch",
+            kind="length",
+            over=0,
+            required=True,
+            meaning="the distance between places along the row",
+        ),
+        _COUNT,
+        Key(name="angle", kind="angle", default=0.0, meaning="of the row"),
+        _SKIP,
+    ),
+    "[[setup.feature]]",
+)
+
+GRID = KeyTable(
+    "grid",
+    (
+        Key(name="start", kind="point", required=True, meaning="the lower left place"),
+        Key(name="pitch", kind="lengths", over=0, required=True, meaning="the pitch in x and y"),
+        Key(
+            name="count",
+            kind="counts",
+            least=1,
+            required=True,
+            meaning="how many places in x and y",
+        ),
+        Key(name="angle", kind="angle", default=0.0, meaning="turned about the start"),
+        _SKIP,
+    ),
+    "[[setup.feature]]",
+)
+
+PITCH_CIRCLE = KeyTable(
+    "pitch_circle",
+    (
+        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="of the circle"),
+        Key(name="diameter", kind="length", over=0, required=True, meaning="the circle's diameter"),
+        _COUNT,
+        Key(name="start", kind="angle", default=0.0, meaning="the first place's angle"),
+        Key(name="sweep", kind="angle", default=360.0, meaning="angle the places share"),
+        _SKIP,
+    ),
+    "[[setup.feature]]",
+)
+
+POLAR = KeyTable(
+    "polar",
+    (
+        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="radii start here"),
+        Key(
+            name="points", kind="mixed", required=True, meaning="the radius and angle of each place"
+        ),
+        _SKIP,
+    ),
+    "[[setup.feature]]",
+)

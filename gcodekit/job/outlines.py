@@ -1,0 +1,207 @@
+"""Outlines and paths: named ones, shapes, drawn paths, and what is made of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from gcodekit.expr import nearest
+from gcodekit.geometry.boolean import common, minus, union
+from gcodekit.geometry.chain import Chain, Line
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
+from gcodekit.job import outline_keys
+from gcodekit.job.copies import Shift
+from gcodekit.job.reading import Path, Table
+from gcodekit.job.shapes import drawn_path, drawn_shape
+from gcodekit.job.wording import listed, plain, quoted
+
+# Deeper nesting than any drawing has, shallow enough to read without running out of stack.
+DEEPEST = 40
+# What all the sums and offsets of a job may cost, in tenths of a millisecond as measured: sums of
+# sums double, and must not hang. A wheel of 200 teeth, offset, is a third of it.
+MOST_WORK = 200_000
+
+Shape = Region | Chain  # an open path stays a chain
+_OWN_ANGLE = ("rectangle", "obround", "polygon")
+
+
+@dataclass(frozen=True, slots=True)
+class Outlines:
+    """The outlines of a job; named ones are worked out once, when first used."""
+
+    top: Table
+    named: Mapping[str, object]
+    done: dict[str, Shape | None] = field(default_factory=dict)
+    under_way: list[str] = field(default_factory=list)
+    nested: list[int] = field(default_factory=list)  # one entry for each table being worked out
+    spent: list[int] = field(default_factory=list)  # what each sum cost
+
+    @staticmethod
+    def of(top: Table) -> Outlines:
+        """The outlines that the job names."""
+        named = top.raw("outlines")
+        if named is not None and not isinstance(named, Mapping):
+            top.error("outlines", "is not a table", "write [outlines] and names below it")
+        return Outlines(top, named if isinstance(named, Mapping) else {})
+
+    def check_all(self) -> None:
+        """Work out those that nothing has used, for their faults."""
+        for name in self.named:
+            self._of_name(name)
+
+    def region(self, table: Table, key: str | Path) -> Region | None:
+        """The closed outline at a key."""
+        shape = self._shape(table, (key,) if isinstance(key, str) else key)
+        if isinstance(shape, Chain):
+            table.error(key, "is an open path", "a closed outline is needed here")
+            return None
+        return shape
+
+    def path(self, table: Table, key: str, *, closed: bool = True) -> Chain | None:
+        """The path at a key: a list of points and segments, or an outline.
+
+        `closed`: whether a path that ends where it starts will do.
+        """
+        if isinstance(table.raw(key), list):
+            shape: Shape | None = drawn_path(table, (key,), closed=False)
+        else:
+            shape = self._shape(table, (key,))
+        if isinstance(shape, Region):
+            if len(shape.rings) != 1:
+                table.error(key, f"has {len(shape.rings)} rings", "a path is one line")
+                return None
+            shape = shape.rings[0]
+        if shape is not None and shape.closed and not closed:
+            table.error(key, "ends where it starts", "a closed outline goes with outline = ...")
+            return None
+        return shape
+
+    # -- names -------------------------------------------------------------------------------
+
+    def _shape(self, table: Table, path: Path) -> Shape | None:
+        """A name or a table as a shape."""
+        value: object = table.data
+        for step in path:
+            value = value[step]  # type: ignore[index]  # the path was walked before
+        if len(self.nested) + len(self.under_way) > DEEPEST:
+            table.error(path, "outlines stand in outlines too deeply", f"at most {DEEPEST} deep")
+            return None
+        if isinstance(value, str):
+            return self._named(table, path, value)
+        if not isinstance(value, Mapping):
+            table.error(path, "is not an outline", "give a name or { rectangle = [w, h], ... }")
+            return None
+        self.nested.append(1)
+        shape = self._drawn(Table(table.source, table.below(path), value, outline_keys.OUTLINE))
+        self.nested.pop()
+        return shape
+
+    def _named(self, table: Table, path: Path, name: str) -> Shape | None:
+        if name not in self.named:
+            close = nearest(name, self.named)
+            known = f"there are {plain(listed(list(self.named), 'and'))}" if self.named else ""
+            hint = f"did you mean {quoted(close)}?" if close else known or "there are no [outlines]"
+            table.error(path, f"there is no outline {quoted(name)}", hint)
+            return None
+        if name in self.under_way:
+            circle = " -> ".join([*self.under_way[self.under_way.index(name) :], name])
+            table.error(path, f"goes round in a circle: {plain(circle)}", "break the circle")
+            return None
+        return self._of_name(name)
+
+    def _of_name(self, name: str) -> Shape | None:
+        if name not in self.done:
+            self.under_way.append(name)
+            self.done[name] = self._shape(self.top, ("outlines", name))
+            self.under_way.pop()
+        return self.done[name]
+
+    # -- shapes ------------------------------------------------------------------------------
+
+    def _drawn(self, table: Table) -> Shape | None:
+        """A table as a shape, placed."""
+        table.checked()
+        what = table.one_of(*outline_keys.SHAPES, what="the outline's shape")
+        if what is None:
+            return None
+        _refuse_strays(table, what)
+        own_angle = what in _OWN_ANGLE and not table.has("about")
+        shape = (
+            self._combined(table, what)
+            if what in ("union", "minus", "common")
+            else drawn_shape(table, what, own_angle=own_angle)
+        )
+        return None if shape is None else self._placed(table, shape, turn=not own_angle)
+
+    def _combined(self, table: Table, how: str) -> Region | None:
+        raw = table.raw(how)
+        if not isinstance(raw, list) or len(raw) < 2:
+            table.error(how, "is not a list of two or more outlines", f"write {how} = [a, b]")
+            return None
+        found = [self.region(table, (how, i)) for i in range(len(raw))]
+        regions = [r for r in found if r is not None]
+        if len(regions) < len(found):
+            return None
+        shape = self.combined(table, how, how, regions)
+        if shape is not None and shape.empty:
+            table.error(how, "leaves nothing", "check where the outlines lie")
+            return None
+        return shape
+
+    def combined(self, table: Table, key: str, how: str, regions: list[Region]) -> Region | None:
+        """Regions together, the first less the rest, or what they have in common."""
+        if not self._affordable(table, key, regions, line=1, arc=50):
+            return None
+        if how == "union":
+            return union(regions)
+        if how == "minus":
+            return minus(regions[0], union(regions[1:]))
+        return common(regions)
+
+    def _affordable(
+        self, table: Table, key: str, regions: list[Region], *, line: int, arc: int
+    ) -> bool:
+        """Whether a sum can be worked out in good time, at so much for each line and arc."""
+        segments = [s for r in regions for ring in r.rings for s in ring]
+        self.spent.append(sum(line if isinstance(s, Line) else arc for s in segments))
+        if sum(self.spent) <= MOST_WORK:
+            return True
+        table.error(
+            key, "the job's outlines are made of too many lines and arcs", "draw it simpler"
+        )
+        return False
+
+    def _placed(self, table: Table, shape: Shape, *, turn: bool) -> Shape | None:
+        """Mirrored, turned, moved, then grown."""
+        mirror, move, about = table.choice("mirror"), table.point("move"), table.point("about")
+        angle = table.angle("angle") if turn else None
+        shift = Shift(
+            mirror=mirror, angle=angle or 0.0, about=about or (0.0, 0.0), move=move or (0.0, 0.0)
+        )
+        if not shift.still:
+            shape = shift.chain(shape) if isinstance(shape, Chain) else shift.region(shape)
+        by = table.length("grow")
+        return self._grown(table, shape, by) if by else shape
+
+    def _grown(self, table: Table, shape: Shape, by: float) -> Region | None:
+        if isinstance(shape, Chain):
+            table.error("grow", "an open path has no inside", "grow goes with closed outlines")
+            return None
+        if not self._affordable(table, "grow", [shape], line=10, arc=300):
+            return None
+        grown = grow(shape, by)
+        if grown.empty:
+            narrow = table.source.say(2 * abs(by))
+            table.error("grow", "leaves nothing", f"the outline is narrower than {narrow}")
+            return None
+        return grown
+
+
+def _refuse_strays(table: Table, what: str) -> None:
+    """Note keys that belong to another shape."""
+    placing = tuple(k.name for k in outline_keys.PLACING)
+    allowed = (what, *outline_keys.SHAPE_KEYS[what], *placing)
+    for name in table.data:
+        if name in table.keys.names and name not in allowed:
+            table.error(name, f"does not go with {what}", f"{listed(allowed[1:], 'and')} do")

@@ -1,0 +1,230 @@
+"""The set-ups of a job: where zero is, how the work is held, and the features cut there."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass, field
+from typing import Any, Literal, cast
+
+from gcodekit.job import feature_keys, job_keys
+from gcodekit.job.copies import read_copies, setup_copies, too_many, with_copies
+from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
+from gcodekit.job.depths import Metal
+from gcodekit.job.features import Around, kind_of, read_feature
+from gcodekit.job.frames import Sitting
+from gcodekit.job.hold import read_hold
+from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero, warn_of_slugs
+from gcodekit.job.metal_checks import check_in_metal, clears_top
+from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Workshop
+from gcodekit.job.outlines import Outlines
+from gcodekit.job.reading import Table
+from gcodekit.job.wording import quoted
+from gcodekit.job.zero import read_zero
+
+
+@dataclass(slots=True)
+class _Before:
+    """What the set-ups read so far have used and done."""
+
+    names: dict[str, int] = field(default_factory=dict)
+    setup_names: dict[str, int] = field(default_factory=dict)
+    kinds: Counter[str] = field(default_factory=Counter)
+    faced_by: str = ""
+    freed_by: str = ""
+
+
+def read_setups(
+    top: Table, stock: Stock, workshop: Workshop, outlines: Outlines, stand_in: bool
+) -> tuple[Setup, ...]:
+    """Every set-up. `stand_in`: the stock is none of the job's, so nothing is held against it."""
+    tables = top.tables("setup", job_keys.SETUP)
+    if isinstance(top.raw("setup"), list) and not tables:
+        top.error("setup", "there is no set-up", "write [[setup]]")
+    before = _Before()
+    found = []
+    for n, table in enumerate(tables, 1):
+        reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
+        found.append(reader.read())
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _SetupReader:
+    table: Table
+    number: int
+    stock: Stock
+    workshop: Workshop
+    outlines: Outlines
+    before: _Before
+    stand_in: bool
+
+    def read(self) -> Setup:
+        """The set-up; where something is at fault its default stands in."""
+        table = self.table
+        name = self._name()
+        if self.before.freed_by:
+            table.error(
+                "",
+                f"{self.before.freed_by} has cut the part free, and work on a freed part is "
+                "not yet supported",
+                "leave it on tabs, or make a job of its own",
+            )
+        up, turn = table.choice("up"), self._quarter_turns()
+        sitting = Sitting.of(self.stock, up or "top", turn)
+        zero, zero_text = read_zero(table, sitting, self._moved())
+        raw = sitting.raw(zero)
+        hold = read_hold(table, raw)
+        breakthrough = table.length("breakthrough") or 0.0
+        metal = Metal(
+            top=raw.high[2],
+            bottom=raw.low[2],
+            breakthrough=breakthrough,
+            hold=hold,
+            moved=tuple(self._moved().items()),
+        )
+        setup = Setup(
+            name=name,
+            place=table.source.place(table.path),
+            raw=raw,
+            zero_text=zero_text,
+            clearance=table.length("clearance") or 5.0,
+            breakthrough=breakthrough,
+            work_offset=table.count("work_offset") or 1,
+            hold=hold,
+            features=self._features(metal, raw, name),
+            up=up or "top",
+            turn=turn * math.pi / 2,
+            order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
+            origin=sitting.in_stock(zero),
+            **self._sides(),
+        )
+        warn_of_slugs(setup, table, self.workshop)
+        warn_of_lost_zero(setup, table, self.workshop)
+        self._remember(setup)
+        return setup
+
+    def _sides(self) -> dict[str, Any]:
+        return {"against": self.table.text("against"), "down": self.table.text("down")}
+
+    def _name(self) -> str:
+        name = self.table.text("name") or f"set-up {self.number}"
+        known = self.before.setup_names
+        if name in known:
+            self.table.error(
+                "name", f"set-up {known[name]} is called {quoted(name)} too", "rename one"
+            )
+        known.setdefault(name, self.number)
+        return name
+
+    def _quarter_turns(self) -> int:
+        angle = self.table.angle("turn")
+        if angle is None:
+            return 0
+        quarters = round(angle / (math.pi / 2))
+        if abs(angle - quarters * math.pi / 2) > 1e-9 or not 0 <= quarters <= 3:
+            self.table.error(
+                "turn", f"{math.degrees(angle):g} is no quarter turn", "0, 90, 180 or 270 is"
+            )
+            return 0
+        return quarters
+
+    def _moved(self) -> dict[str, str]:
+        """Words for limits in z that an earlier set-up has moved."""
+        by = self.before.faced_by
+        return {"top": by, "centre": by} if by else {}
+
+    def _features(self, metal: Metal, raw: RawStock, setup_name: str) -> tuple[Feature, ...]:
+        tables = self.table.tables("feature", feature_keys.FEATURE)
+        if isinstance(self.table.raw("feature"), list) and not tables:
+            self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
+        found: list[Feature] = []
+        for entry in tables:
+            kind = kind_of(entry)
+            if kind is None:
+                continue
+            table = entry.as_kind(feature_keys.FEATURES[kind])
+            name = self._feature_name(table, kind)
+            around = Around(self.workshop, self.outlines, metal)
+            feature = read_feature(table, name, around)
+            copies = read_copies(table, "copies", job_keys.COPY)
+            if feature is None:
+                continue
+            if too_many(table, "copies", [feature], len(copies) + 1):
+                continue
+            earlier = tuple(found)
+            siblings = with_copies([feature], copies)
+            found += self._checked(table, siblings, metal, raw, earlier)
+            if isinstance(feature, Face) and clears_top(feature, raw):
+                metal = metal.after_face(feature.name, feature.depth.floor)
+        return self._copied(found, raw)
+
+    def _checked(
+        self,
+        table: Table,
+        siblings: list[Feature],
+        metal: Metal,
+        raw: RawStock,
+        earlier: tuple[Feature, ...],
+    ) -> list[Feature]:
+        """A feature and its copies, held against rack and metal."""
+        feature = siblings[0]
+        if table.has("copies") and isinstance(feature, Face) and feature.outline is None:
+            table.error("copies", "the whole top is faced once", "give the face an outline")
+        check_cutters(table, feature, metal, earlier)
+        if isinstance(feature, Hole):
+            check_drill_depth(table, feature, metal)
+        if not self.stand_in:
+            for copy in siblings:
+                check_in_metal(table, copy, raw)
+        return siblings
+
+    def _copied(self, features: list[Feature], raw: RawStock) -> tuple[Feature, ...]:
+        """The features and the copies of all of them, each of its own name."""
+        shifts = setup_copies(self.table)
+        key = "copy" if shifts else "feature"
+        if too_many(self.table, key, features, len(shifts) + 1):
+            return ()
+        whole = with_copies(features, shifts)
+        if not self.stand_in:
+            for copy in whole[len(features) :]:
+                check_in_metal(self.table, copy, raw, key="copy")
+        for feature in whole:
+            self._note_copy(feature)
+        return tuple(whole)
+
+    def _note_copy(self, feature: Feature) -> None:
+        """Refuse a copy's name that another feature was given."""
+        known = self.before.names.setdefault(feature.name, feature.place.line)
+        if known != feature.place.line:
+            self.table.source.faults.error(
+                feature.place.at(f"{feature.place.key}.copies"),
+                f"the copy {quoted(feature.name)} has the name used on line {known}",
+                "rename that one",
+            )
+
+    def _feature_name(self, table: Table, kind: str) -> str:
+        """The feature's name, unique in the job; by default its kind and a running number."""
+        self.before.kinds[kind] += 1
+        names, line = self.before.names, table.source.place(table.path).line
+        name = table.text("name")
+        if name is not None:
+            if name in names:
+                table.error(
+                    "name", f"{quoted(name)} is used on line {names[name]} too", "rename one"
+                )
+        else:
+            number = self.before.kinds[kind]
+            while f"{kind} {number}" in names:
+                number += 1
+            name = f"{kind} {number}"
+        names.setdefault(name, line)
+        return name
+
+    def _remember(self, setup: Setup) -> None:
+        """What this set-up leaves for those after it."""
+        for feature in setup.features:
+            if isinstance(feature, Face) and clears_top(feature, setup.raw):
+                self.before.faced_by = f"{feature.name} of {setup.name}"
+            if frees_part(feature):
+                self.before.freed_by = f"{feature.name} of {setup.name}"

@@ -1,0 +1,210 @@
+"""Clearing an area to a flat floor and finishing its walls: the heart of pockets, slots, bores."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.boolean import common, minus, union
+from gcodekit.geometry.flat import region_from, to_shapely
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Feature
+from gcodekit.operations.draft import (
+    FLOOR_ALLOWANCE,
+    PLAN_SAG,
+    Chosen,
+    Draft,
+    Phase,
+    Work,
+    finishing_step,
+    refuse,
+    wall_allowance,
+)
+from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayIn
+from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.rings import MISSED, plan_rings, room_for
+from gcodekit.toolpath.wall import Wall
+from gcodekit.trade.cutter import Cutter
+
+# An area that meets the metal's edge is run out over it by this much more than the cutter needs,
+# and overlaps the metal by this little so that both join cleanly.
+RUN_OUT = 2.0
+JOIN = 0.001
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """One area to clear: `region` is where the cutter's body may be, run-outs included."""
+
+    feature: Feature
+    region: Region
+    top: float
+    chosen: Chosen
+    label: str = ""
+
+
+def run_out(region: Region, work: Work, radius: float) -> Region:
+    """The region, run out over the metal's edge wherever it meets it."""
+    flat = to_shapely(region, PLAN_SAG)
+    if work.metal.buffer(-JOIN).covers(flat):
+        return region
+    reach = 2 * radius + 2 * BESIDE + RUN_OUT
+    beyond = minus(grow(region, reach), grow(work.outline, -JOIN))
+    near = grow(work.outline, reach)
+    return common([union([region, beyond]), near])
+
+
+def area_drafts(work: Work, area: Area) -> list[Draft]:
+    """Rough the area, then finish its walls (and its floor, if some was left)."""
+    cutting = area.feature.cutting
+    if not cutting.rough:
+        return [_rough(work, area, area.chosen.finish, 0.0, 0.0)[0]]
+    rough, finish = area.chosen.rough, area.chosen.finish
+    wall = _fitting_allowance(area, rough, wall_allowance(area.feature, rough))
+    floor = cutting.floor_allowance
+    if floor is None:
+        floor = FLOOR_ALLOWANCE if rough.number != finish.number else 0.0
+    floor = floor if not area.feature.depth.through else 0.0
+    draft, opened = _rough(work, area, rough, wall, floor)
+    drafts = [draft]
+    if not cutting.finish:
+        return drafts
+    rest = _rest(work, area, opened, wall)
+    if rest is not None:
+        drafts.append(rest)
+    drafts += _finish(work, area, opened, wall, floor, rest_cleared=rest is not None)
+    return drafts
+
+
+def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
+    """The allowance, or none where the cutter with it would not fit in at all."""
+    parts = len(grow(area.region, -cutter.radius).parts)
+    return wall if len(grow(area.region, -(cutter.radius + wall)).parts) == parts else 0.0
+
+
+def _rough(
+    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[Draft, BaseGeometry]:
+    cutting = area.feature.cutting
+    rates = work.milling(cutter, cutting)
+    rings = plan_rings(
+        area.region,
+        radius=cutter.radius,
+        allowance=wall,
+        stepover=min(rates.stepover, 0.95 * cutter.diameter),
+        air=work.air,
+    )
+    if not rings.roots:
+        raise too_big(area.feature, cutter)
+    clearing = _clearing(work, area, cutter, rings)
+    levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
+    path = work.path(rates)
+    _cut(clearing, path, levels, area, cutter)
+    label = f"{area.label}rough" if cutting.rough and cutting.finish else f"{area.label}clear"
+    draft = work.draft(area.feature, label, cutter, rates.speed, path, Phase.ROUGH)
+    return draft, rings.room.buffer(cutter.radius)
+
+
+def _clearing(work: Work, area: Area, cutter: Cutter, rings) -> Clearing:  # type: ignore[no-untyped-def]
+    return Clearing(
+        rings=rings,
+        radius=cutter.radius,
+        centre_cutting=cutter.centre_cutting,
+        climb=area.feature.cutting.direction == "climb",
+        air=work.air,
+    )
+
+
+def _cut(clearing: Clearing, path: Path, levels: list[float], area: Area, cutter: Cutter) -> None:
+    try:
+        clearing.cut(path, levels, area.top)
+    except NoWayIn:
+        raise refuse(
+            area.feature,
+            f"cutter {cutter.number} ({cutter.name}) does not cut at its centre and has no room "
+            "to ramp or helix in",
+            "name a centre-cutting end mill, or drill a starting hole first",
+        ) from None
+
+
+def too_big(feature: Feature, cutter: Cutter) -> Exception:
+    """The error that a cutter goes nowhere in its feature."""
+    return refuse(
+        feature,
+        f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit into the "
+        f"{feature.kind}",
+        "name a smaller cutter",
+    )
+
+
+def _rest(work: Work, area: Area, opened: BaseGeometry, wall: float) -> Draft | None:
+    """What the roughing cutter could not reach and is more than the finishing pass takes."""
+    cutter = area.chosen.finish
+    if cutter.radius >= area.chosen.rough.radius:
+        return None
+    room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)
+    band = room.boundary.buffer(cutter.radius)
+    left = room.buffer(cutter.radius).difference(shapely.union_all([opened, band]))
+    left = left.buffer(-MISSED)
+    if left.is_empty:
+        return None
+    region = common([area.region, region_from(left.buffer(2.2 * cutter.radius))])
+    draft, _ = _rough(work, _with_region(area, region, "rest "), cutter, wall, 0.0)
+    return draft
+
+
+def _with_region(area: Area, region: Region, label: str) -> Area:
+    return Area(
+        feature=area.feature, region=region, top=area.top, chosen=area.chosen, label=label
+    )
+
+
+def _finish(
+    work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float, *, rest_cleared: bool
+) -> list[Draft]:
+    cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
+    rates = work.milling(cutter, cutting)
+    feed = work.finishing_feed(cutter, cutting, rates.speed)
+    path = work.path(rates, feed=feed)
+    if floor > 0:
+        rings = plan_rings(
+            area.region,
+            radius=cutter.radius,
+            allowance=wall,
+            stepover=0.6 * cutter.diameter,
+            air=work.air,
+        )
+        floor_pass = Area(
+            feature=area.feature, region=area.region, top=depth.cut_to + floor, chosen=area.chosen
+        )
+        _cut(_clearing(work, area, cutter, rings), path, [depth.cut_to], floor_pass, cutter)
+    if wall > 0 or rest_cleared or cutting.spring_passes:
+        levels = depth_steps(area.top, depth.cut_to, finishing_step(cutter))
+        for ring in wall_rings(work, area, cutter, opened, wall):
+            ring.cut(path, levels, area.top, rounds=1 + cutting.spring_passes)
+    if not path.moves:
+        return []
+    return [work.draft(area.feature, "finish", cutter, rates.speed, path, Phase.FINISH)]
+
+
+def wall_rings(
+    work: Work, area: Area, cutter: Cutter, opened: BaseGeometry, wall: float
+) -> list[Wall]:
+    """The finishing cutter's rings along every wall of the area."""
+    room = room_for(area.region, cutter.radius, air=work.air)
+    climb = area.feature.cutting.direction == "climb"
+    free = to_shapely(room, PLAN_SAG)
+    return [
+        Wall(
+            ring=ring if climb else ring.reversed(),
+            radius=cutter.radius,
+            climb=climb,
+            free=free,
+            opened=opened,
+            allowance=wall,
+        )
+        for ring in room.rings
+    ]

@@ -1,0 +1,39 @@
+"""Bores: opened by a helix, widened if need be, and finished to size by the end mill."""
+
+from __future__ import annotations
+
+from gcodekit.geometry.shapes import circle
+from gcodekit.job.model import Bore
+from gcodekit.operations.area import Area, area_drafts
+from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.hole import ream_draft
+from gcodekit.trade.reaming import reaming_allowance
+
+
+def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
+    """Every place roughed and finished in one visit of each cutter."""
+    diameter = bore.diameter
+    if chosen.reamer is not None:
+        diameter -= reaming_allowance(bore.diameter)
+    by_label: dict[tuple[str, int], list[Draft]] = {}
+    for place in bore.places:
+        area = Area(feature=bore, region=circle(diameter, centre=place), top=top, chosen=chosen)
+        for draft in area_drafts(work, area):
+            by_label.setdefault((draft.label, draft.cutter.number), []).append(draft)
+    drafts = [_joined(group) for group in by_label.values()]
+    if chosen.reamer is not None:
+        drafts.append(ream_draft(work, bore, chosen.reamer, bore.places, top))
+    return drafts
+
+
+def _joined(group: list[Draft]) -> Draft:
+    first = group[0]
+    moves = tuple(move for draft in group for move in draft.moves)
+    return Draft(
+        feature=first.feature,
+        label=first.label,
+        cutter=first.cutter,
+        speed=first.speed,
+        moves=moves,
+        phase=first.phase,
+    )

@@ -1,0 +1,170 @@
+"""What the operation builders share: the work as it sits, the cutters chosen, the drafts made."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from enum import IntEnum
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.errors import Fault, PlanError
+from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.shapes import circle, rectangle
+from gcodekit.job.model import Cutting, Feature, Job, RawStock, Setup
+from gcodekit.toolpath.moves import Move
+from gcodekit.toolpath.path import Path
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, SpindleLimits, finishing_feed, milling
+
+# Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
+# rather than rubbed, thin enough not to bend a small cutter.
+WALL_ALLOWANCE = 0.2
+WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
+FLOOR_ALLOWANCE = 0.1  # when another cutter finishes
+# A finishing pass is no deeper than this many diameters. Common practice, no source.
+FINISHING_DEPTH = 3.0
+PLAN_SAG = 0.002
+
+
+class Phase(IntEnum):
+    """When an operation is due: what comes first has the smaller number."""
+
+    FACE = 0
+    START = 1
+    ROUGH = 2
+    FINISH = 3
+    SIZE = 4
+    FREE = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chosen:
+    """The cutters of one feature. `finish` gives the finished surface."""
+
+    finish: Cutter
+    rough: Cutter
+    spot: Cutter | None = None
+    drill: Cutter | None = None
+    reamer: Cutter | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """An operation before it has its place in the sequence."""
+
+    feature: Feature
+    label: str
+    cutter: Cutter
+    speed: float
+    moves: tuple[Move, ...]
+    phase: Phase
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """The set-up as the planner sees it. `outline` is the metal's outline in plan, `air` what lies
+    beside it."""
+
+    job: Job
+    setup: Setup
+    safe_z: float
+    outline: Region
+    metal: BaseGeometry
+    air: BaseGeometry
+
+    @property
+    def spindle(self) -> SpindleLimits:
+        """What the machine's spindle can do."""
+        s = self.job.workshop.machine.spindle
+        return SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power)
+
+    def milling(self, cutter: Cutter, cutting: Cutting) -> Rates:
+        """Roughing rates of a cutter, with what the job says put in their place."""
+        machine = self.job.workshop.machine
+        rates = milling(
+            self.job.material,
+            cutter,
+            spindle=self.spindle,
+            feed_max=machine.feed_max,
+            rigidity=machine.rigidity,
+        )
+        return overridden(rates, cutting)
+
+    def finishing_feed(self, cutter: Cutter, cutting: Cutting, speed: float) -> float:
+        """Feed of a finishing pass, mm/min."""
+        if cutting.feed is not None:
+            return cutting.feed
+        feed_max = self.job.workshop.machine.feed_max
+        return finishing_feed(self.job.material, cutter, speed=speed, feed_max=feed_max)
+
+    def path(self, rates: Rates, *, feed: float | None = None) -> Path:
+        """An empty path at the safe height."""
+        return Path(
+            self.safe_z, feed=feed or rates.feed, plunge_feed=min(rates.plunge_feed, rates.feed)
+        )
+
+    def draft(
+        self, feature: Feature, label: str, cutter: Cutter, speed: float, path: Path, phase: Phase
+    ) -> Draft:
+        """The path as an operation, ended at the safe height."""
+        path.lift()
+        moves = tuple(path.moves)
+        return Draft(
+            feature=feature, label=label, cutter=cutter, speed=speed, moves=moves, phase=phase
+        )
+
+
+def overridden(rates: Rates, cutting: Cutting) -> Rates:
+    """Rates with the job's own figures; a speed alone takes the feed with it."""
+    speed = cutting.speed or rates.speed
+    share = speed / rates.speed
+    feed = cutting.feed or rates.feed * min(share, 1.0)
+    plunge = cutting.plunge_feed or min(rates.plunge_feed * min(share, 1.0), feed)
+    return replace(
+        rates,
+        speed=speed,
+        feed=feed,
+        plunge_feed=plunge,
+        stepdown=cutting.stepdown or rates.stepdown,
+        stepover=cutting.stepover or rates.stepover,
+    )
+
+
+def refuse(feature: Feature, message: str, hint: str, *, key: str = "cutter") -> PlanError:
+    """The error that a feature cannot be cut as asked."""
+    place = feature.place.at(f"{feature.place.key}.{key}" if feature.place.key else key)
+    return PlanError([Fault(place, message, hint)])
+
+
+def wall_allowance(feature: Feature, cutter: Cutter) -> float:
+    """What roughing leaves on walls, mm."""
+    given = feature.cutting.wall_allowance
+    if given is not None:
+        return given
+    return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * cutter.diameter)
+
+
+def finishing_step(cutter: Cutter) -> float:
+    """The deepest finishing pass, mm."""
+    return min(cutter.flute_length, FINISHING_DEPTH * cutter.diameter)
+
+
+def plan_outline(raw: RawStock) -> Region:
+    """The raw stock's outline seen down the spindle."""
+    (x0, y0, _), (x1, y1, _) = raw.low, raw.high
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+    if raw.shape == "round" and raw.axis == "z":
+        return circle(x1 - x0, centre=centre)
+    return rectangle(x1 - x0, y1 - y0, centre=centre)
+
+
+def work_of(job: Job, setup: Setup, *, safe_z: float) -> Work:
+    """The set-up as the planner sees it."""
+    outline = plan_outline(setup.raw)
+    metal = to_shapely(outline, PLAN_SAG)
+    far = math.hypot(*setup.raw.high) + math.hypot(*setup.raw.low) + 1000.0
+    air = shapely.box(-far, -far, far, far).difference(metal)
+    return Work(job=job, setup=setup, safe_z=safe_z, outline=outline, metal=metal, air=air)

@@ -1,0 +1,216 @@
+"""Profiles: along an outline, with tabs where asked, roughed off the wall and finished once."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.flat import nearest
+from gcodekit.geometry.offset import grow, offset_chain
+from gcodekit.job.model import Profile
+from gcodekit.operations.draft import (
+    PLAN_SAG,
+    Chosen,
+    Draft,
+    Phase,
+    Work,
+    finishing_step,
+    refuse,
+    wall_allowance,
+)
+from gcodekit.part.tabs import tab_places
+from gcodekit.toolpath.kerf import Kerf, Span, along_one_way, along_open
+from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
+from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.wall import Wall
+from gcodekit.trade.cutter import Cutter
+
+
+def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
+    """Rough beside the line, then finish on it."""
+    if profile.path is not None:
+        return _open_drafts(work, profile, profile.path, chosen, top)
+    return _closed_drafts(work, profile, chosen, top)
+
+
+def _phases(profile: Profile) -> tuple[Phase, Phase]:
+    frees = profile.depth.through and profile.path is None
+    return (Phase.FREE, Phase.FREE) if frees else (Phase.ROUGH, Phase.FINISH)
+
+
+def rings_at(profile: Profile, distance: float) -> list[Chain]:
+    """The outline's rings at a distance on the cutter's side, turned the way they are cut."""
+    outline = profile.outline
+    if outline is None:
+        return []
+    if profile.side == "on":
+        rings = outline.rings
+    else:
+        rings = grow(outline, distance if profile.side == "outside" else -distance).rings
+    # A region's rings go counter-clockwise round metal that is inside: climb when the cutter
+    # stands inside, conventional when it stands outside.
+    keeps_turn = (profile.cutting.direction == "climb") == (profile.side != "outside")
+    return [ring if keeps_turn else ring.reversed() for ring in rings]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Passes:
+    """Cutter, allowance and heights of a profile's passes."""
+
+    cutter: Cutter
+    allowance: float
+    levels: list[float]
+
+
+def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
+    finishing = profile.side != "on" and profile.cutting.finish and profile.cutting.rough
+    leave = profile.side != "on" and profile.cutting.rough
+    wall = wall_allowance(profile, chosen.rough) if leave else 0.0
+    rough_phase, finish_phase = _phases(profile)
+    cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
+    rates = work.milling(cutter, profile.cutting)
+    levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
+    path = work.path(rates)
+    rings = rings_at(profile, cutter.radius + wall)
+    if not rings:
+        raise refuse(
+            profile,
+            f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit inside "
+            "the outline",
+            "name a smaller cutter",
+        )
+    for ring in rings:
+        kerf_of(profile, ring, cutter).rough(path, levels, top)
+    label = "rough" if finishing else "cut"
+    drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase)]
+    if finishing and wall > 0:
+        opened = _swept(rings, cutter.radius)
+        passes = _Passes(
+            cutter=chosen.finish,
+            allowance=wall,
+            levels=depth_steps(top, profile.depth.cut_to, finishing_step(chosen.finish)),
+        )
+        drafts.append(_finish(work, profile, passes, opened, top, finish_phase))
+    return drafts
+
+
+def _finish(
+    work: Work, profile: Profile, passes: _Passes, opened: BaseGeometry, top: float, phase: Phase
+) -> Draft:
+    cutter, cutting = passes.cutter, profile.cutting
+    rates = work.milling(cutter, cutting)
+    path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
+    rounds = 1 + cutting.spring_passes
+    climb = cutting.direction == "climb"
+    for ring in rings_at(profile, cutter.radius):
+        kerf = kerf_of(profile, ring, cutter)
+        standing = _tab_cores(profile, kerf, cutter)
+        wall = Wall(
+            ring=ring,
+            radius=cutter.radius,
+            climb=climb,
+            free=opened.buffer(-cutter.radius + passes.allowance + LEAD_SLACK),
+            opened=opened,
+            allowance=passes.allowance,
+        )
+        if not kerf.tabs:
+            wall.cut(path, passes.levels, top, rounds=rounds)
+            continue
+        _finish_over_tabs(path, kerf, wall, standing, passes, top, rounds)
+    return work.draft(profile, "finish", cutter, rates.speed, path, phase)
+
+
+def _finish_over_tabs(
+    path: Path,
+    kerf: Kerf,
+    wall: Wall,
+    standing: BaseGeometry,
+    passes: _Passes,
+    top: float,
+    rounds: int,
+) -> None:
+    shape = (wall.radius, math.acos(1 - passes.allowance / wall.radius))
+    margin = 2 * wall.radius * math.sin(shape[1]) + 1.0
+    starts = kerf.free_starts(start_places(kerf.ring), margin)
+    starts += kerf.free_starts([i * kerf.ring.length / 64 for i in range(64)], margin)
+    if wall.opened is None:
+        return
+    down = wall.opened.buffer(-wall.radius + LEAD_SLACK).difference(standing)
+    leads = find_leads(
+        kerf.ring, left=wall.climb, shapes=[shape], free=wall.free, down=down, starts=starts
+    )
+    if leads is None:
+        kerf.rough(path, passes.levels, top)
+        return
+    for z in passes.levels:
+        kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
+
+
+def kerf_of(profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
+    """The ring with the spans of the tabs that stand across it."""
+    if profile.tabs is None:
+        return Kerf(ring=ring)
+    half = profile.tabs.width / 2 + cutter.radius
+    spans: list[Span] = []
+    for tab in tab_places(profile, cutter.radius):
+        s, gap = nearest(ring, tab.point)
+        if gap <= cutter.radius * 1.5 + 1.0:
+            spans.append(((s - half) % ring.length, (s - half) % ring.length + 2 * half))
+    tab_top = profile.depth.floor + profile.tabs.height
+    return Kerf(ring=ring, tabs=tuple(sorted(spans)), tab_top=tab_top)
+
+
+def _tab_cores(profile: Profile, kerf: Kerf, cutter: Cutter) -> BaseGeometry:
+    """Discs round the tabs into which no cutter may be lowered."""
+    if profile.tabs is None:
+        return shapely.Point()
+    reach = profile.tabs.width / 2 + 2 * cutter.radius
+    middles = [kerf.ring.point_at((a + b) / 2 % kerf.ring.length) for a, b in kerf.tabs]
+    return shapely.union_all([shapely.Point(p).buffer(reach) for p in middles])
+
+
+def _swept(rings: list[Chain], radius: float) -> BaseGeometry:
+    lines = [shapely.LineString(ring.flattened(PLAN_SAG / 4)) for ring in rings]
+    return shapely.union_all([line.buffer(radius, quad_segs=64) for line in lines])
+
+
+def _open_drafts(
+    work: Work, profile: Profile, line: Chain, chosen: Chosen, top: float
+) -> list[Draft]:
+    finishing = profile.side != "on" and profile.cutting.finish and profile.cutting.rough
+    leave = profile.side != "on" and profile.cutting.rough
+    wall = wall_allowance(profile, chosen.rough) if leave else 0.0
+    cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
+    rates = work.milling(cutter, profile.cutting)
+    path = work.path(rates)
+    levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
+    for chain in _beside(profile, line, cutter.radius + wall):
+        along_open(path, chain, levels, top)
+        path.lift()
+    label = "rough" if finishing else "cut"
+    drafts = [work.draft(profile, label, cutter, rates.speed, path, Phase.ROUGH)]
+    if not finishing or wall == 0:
+        return drafts
+    finish = chosen.finish
+    rates = work.milling(finish, profile.cutting)
+    path = work.path(rates, feed=work.finishing_feed(finish, profile.cutting, rates.speed))
+    levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
+    for chain in _beside(profile, line, finish.radius):
+        along_one_way(path, chain, levels, top, rounds=1 + profile.cutting.spring_passes)
+    drafts.append(work.draft(profile, "finish", finish, rates.speed, path, Phase.FINISH))
+    return drafts
+
+
+def _beside(profile: Profile, line: Chain, distance: float) -> list[Chain]:
+    if profile.side == "on":
+        return [line]
+    chains = offset_chain(line, distance, left=profile.side == "left")
+    # With the metal on the right of the way the cut is climb: so it is on the left of the line.
+    keeps_turn = (profile.side == "left") == (profile.cutting.direction == "climb")
+    return [c if keeps_turn else c.reversed() for c in chains]
+
+

@@ -1,0 +1,70 @@
+"""How high the metal stands over each feature when its turn comes, and the safe height."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.flat import to_shapely
+from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Setup, Slot
+from gcodekit.operations.draft import PLAN_SAG
+
+# Plan regions are compared with this much slack, so that equal edges count as covered.
+COVER = 0.01
+
+
+class Heights:
+    """Metal tops of a set-up's features, from what the features written before them clear."""
+
+    def __init__(self, setup: Setup) -> None:
+        self._raw_top = setup.raw.high[2]
+        self._tops: dict[str, float] = {}
+        self.footprints = {f.name: footprint(f) for f in setup.features}
+        cleared: list[tuple[BaseGeometry | None, float]] = []
+        for feature in setup.features:
+            own = self.footprints[feature.name]
+            self._tops[feature.name] = self._top(own, cleared)
+            if isinstance(feature, Face) and feature.outline is None:
+                cleared.append((None, feature.depth.floor))
+            elif isinstance(feature, Face | Pocket | Slot):
+                cleared.append((own, feature.depth.floor))
+
+    def top_of(self, feature: Feature) -> float:
+        """Height of the highest metal over the feature when it is cut."""
+        return self._tops[feature.name]
+
+    def _top(
+        self, own: BaseGeometry | None, cleared: list[tuple[BaseGeometry | None, float]]
+    ) -> float:
+        top = self._raw_top
+        for area, floor in cleared:
+            if area is None or (own is not None and area.buffer(COVER).covers(own)):
+                top = min(top, floor)
+        return top
+
+
+def footprint(feature: Feature) -> BaseGeometry | None:
+    """What a feature covers in plan; None for a face of the whole top."""
+    if isinstance(feature, Face):
+        return None if feature.outline is None else to_shapely(feature.outline, PLAN_SAG)
+    if isinstance(feature, Pocket):
+        return to_shapely(feature.area, PLAN_SAG)
+    if isinstance(feature, Slot):
+        line = shapely.LineString(feature.path.flattened(PLAN_SAG))
+        return line.buffer(feature.width / 2)
+    if isinstance(feature, Profile):
+        shapes = [feature.path] if feature.path else list(feature.outline.rings)  # type: ignore[union-attr]  # one of both is given
+        lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in shapes if c is not None]
+        return shapely.union_all(lines).buffer(6.0)
+    return shapely.MultiPoint(list(feature.places)).buffer(_radius(feature))
+
+
+def _radius(feature: Bore | Hole) -> float:
+    return feature.diameter / 2
+
+
+def safe_height(setup: Setup) -> float:
+    """Above metal, clamps and jaws anywhere in the set-up, by the clearance."""
+    top = setup.raw.high[2]
+    clamps = max((top + c.height for c in setup.hold.clamps), default=top)
+    return max(top, clamps) + setup.clearance

@@ -1,0 +1,97 @@
+"""From a checked set-up to a neutral program."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from gcodekit.errors import Fault, PlanError
+from gcodekit.job.model import Bore, Face, Feature, Hole, Job, Pocket, Profile, Setup, Slot
+from gcodekit.operations.bore import bore_drafts
+from gcodekit.operations.draft import Chosen, Draft, Work, wall_allowance, work_of
+from gcodekit.operations.face import face_drafts
+from gcodekit.operations.hole import hole_drafts
+from gcodekit.operations.pocket import pocket_drafts
+from gcodekit.operations.profile import profile_drafts
+from gcodekit.operations.slot import slot_drafts
+from gcodekit.planning.choice import choose_all
+from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.program import Operation, Program
+from gcodekit.planning.sequence import in_sequence
+from gcodekit.planning.touch_off import touch_off_words
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A set-up's program, with the cutters each feature was given."""
+
+    program: Program
+    chosen: dict[str, Chosen]
+
+
+def plan_setup(
+    job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None
+) -> Plan:
+    """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
+    work, heights, chosen = choose_cutters(job, setup)
+    drafts: list[Draft] = []
+    faults: list[Fault] = []
+    for feature in setup.features:
+        progress(f"{setup.name}: {feature.name}")
+        try:
+            drafts += _drafts(work, feature, chosen[feature.name], heights.top_of(feature))
+        except PlanError as error:
+            faults += error.faults
+    if faults:
+        raise PlanError(faults)
+    ordered = in_sequence(setup, drafts, heights.footprints)
+    operations = tuple(_operation(d) for d in ordered)
+    program = Program(
+        job=job,
+        setup=setup,
+        safe_z=work.safe_z,
+        operations=operations,
+        touch_off=touch_off_words(job, setup, ordered),
+    )
+    return Plan(program=program, chosen=chosen)
+
+
+def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Chosen]]:
+    """The cutters of every feature of a set-up. Raises `PlanError` with every refusal."""
+    work = work_of(job, setup, safe_z=safe_height(setup))
+    heights = Heights(setup)
+    chosen, errors = choose_all(work, setup.features, heights)
+    if errors:
+        raise PlanError(f for e in errors for f in e.faults)
+    return work, heights, chosen
+
+
+def left_on_walls(feature: Feature, chosen: Chosen) -> float:
+    """What the plan leaves on the feature's walls on purpose, mm."""
+    return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
+
+
+def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Draft]:
+    match feature:
+        case Face():
+            return face_drafts(work, feature, chosen, top)
+        case Pocket():
+            return pocket_drafts(work, feature, chosen, top)
+        case Slot():
+            return slot_drafts(work, feature, chosen, top)
+        case Profile():
+            return profile_drafts(work, feature, chosen, top)
+        case Bore():
+            return bore_drafts(work, feature, chosen, top)
+        case Hole():
+            return hole_drafts(work, feature, chosen, top)
+
+
+def _operation(draft: Draft) -> Operation:
+    return Operation(
+        feature=draft.feature.name,
+        label=draft.label,
+        cutter=draft.cutter,
+        speed=draft.speed,
+        moves=draft.moves,
+    )

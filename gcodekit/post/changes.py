@@ -1,0 +1,143 @@
+"""What happens between cuts: cutter changes, spindle, coolant, stops, the end.
+
+A change by hand is a message, ``Tn M6`` and ``M0``. The T and M6 words tell whoever reads the
+program, a control or a check, which cutter cuts from there on; M0 is what makes a control without
+a changer wait. The first change comes before any motion: until the right cutter is in and its
+length known, no Z in the program means anything.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gcodekit.errors import Fault, Place, PostError
+from gcodekit.job.model import Machine
+from gcodekit.planning.program import Program
+from gcodekit.post.contract import Post
+from gcodekit.post.numbers import seconds
+from gcodekit.post.tape import Tape
+from gcodekit.trade.cutter import Cutter
+
+_COOLANT = {"none": "", "mist": "M7", "flood": "M8"}
+
+
+def check_habits(machine: Machine, post: Post, workshop: str) -> None:
+    """Refuse a machine whose habits its control cannot serve.
+
+    Raises
+    ------
+    PostError
+    """
+    wants = (
+        ("tool_change", machine.tool_change == "automatic" and not post.tool_change, "by hand"),
+        ("tool_length", machine.tool_length == "table" and not post.length_offsets, "touch off"),
+    )
+    faults = [
+        Fault(
+            Place(workshop, key=f"machine.{key}"),
+            f"the post {post.name} cannot do {getattr(machine, key)!r}",
+            f'write "{instead}" or name another post',
+        )
+        for key, wrong, instead in wants
+        if wrong
+    ]
+    if faults:
+        raise PostError(faults)
+
+
+@dataclass(slots=True)
+class Bench:
+    """The machine as the program has left it: which cutter, which speed, turning or not."""
+
+    tape: Tape
+    program: Program
+    cutter: Cutter | None = None
+    speed: int = 0
+    turning: bool = False
+
+    @property
+    def machine(self) -> Machine:
+        """The machine the program is for."""
+        return self.program.job.workshop.machine
+
+    def take(self, cutter: Cutter) -> None:
+        """Change to a cutter, then Z up with it."""
+        if self.cutter is not None:
+            self.clear_off()
+        self._change(cutter)
+        self.cutter = cutter
+        self.tape.forget()
+        if self.machine.tool_length == "table":
+            self.tape.block("G43", f"H{cutter.number}")
+        self.tape.rapid(None, None, self.program.safe_z)
+
+    def clear_off(self) -> None:
+        """Z up, everything off, the table where the operator wants it."""
+        self.tape.rapid(None, None, self.program.safe_z)
+        self._still()
+        if self.machine.park is not None:
+            self.tape.rapid(*self.machine.park, None)
+
+    def _change(self, cutter: Cutter) -> None:
+        by_hand = self.machine.tool_change != "automatic"
+        touch = self.machine.tool_length == "touch off"
+        words = [f"cutter {cutter.number}: {cutter.name}"]
+        if touch:
+            words.append(self.touch_off(cutter))
+        if by_hand or touch:
+            self.tape.message("; ".join(words))
+        else:
+            self.tape.comment(words[0])
+        if self.tape.post.tool_change:
+            self.tape.block(f"T{cutter.number} M6")
+        if by_hand or touch:
+            self.tape.block("M0")
+
+    def touch_off(self, cutter: Cutter) -> str:
+        """Where to touch a cutter off and what z to set there."""
+        return self.program.touch_off.get(cutter.number, "touch it off at z 0 of this set-up")
+
+    def run_at(self, speed: float) -> None:
+        """Spindle clockwise at a speed; a hand-set one waits for the operator."""
+        wanted = round(speed)
+        if wanted <= 0 or (self.turning and wanted == self.speed):
+            return
+        spindle = self.machine.spindle
+        if spindle.by_hand and wanted != self.speed:
+            self._still()
+            self.tape.message(f"set the spindle to {wanted} rev/min")
+            self.tape.block("M0")
+            self.tape.forget()
+            self.tape.rapid(None, None, self.program.safe_z)
+        started = not self.turning
+        self.tape.block(f"S{wanted}", "M3" if started else "")
+        self.speed, self.turning = wanted, True
+        if started:
+            if spindle.start_time > 0:
+                self.tape.block("G4", f"P{seconds(spindle.start_time)}")
+            if self.machine.coolant != "none":
+                self.tape.block(_COOLANT[self.machine.coolant])
+
+    def stop(self, text: str) -> None:
+        """Wait for the operator in the middle of the work, then go on as before."""
+        running = self.turning
+        self._still()
+        self.tape.message(text)
+        self.tape.block("M0")
+        self.tape.resume()
+        if running:
+            self.run_at(self.speed)
+
+    def _still(self) -> None:
+        if self.turning:
+            if self.machine.coolant != "none":
+                self.tape.block("M9")
+            self.tape.block("M5")
+        self.turning = False
+
+    def finish(self) -> None:
+        """The end of the program."""
+        self.clear_off()
+        self.tape.comment("end")
+        for block in self.tape.post.end:
+            self.tape.block(block)

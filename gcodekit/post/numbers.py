@@ -1,0 +1,69 @@
+"""Numbers as a control reads them.
+
+Positions are whole counts of the last decimal: what was written is known exactly, so rounding
+never adds up along a path.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+MM_PER_INCH = 25.4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """The control's resolution: `counts_per_mm` counts, of `decimals` decimals of its unit."""
+
+    inch: bool
+    decimals: int
+    feed_decimals: int
+    point: bool
+
+    @property
+    def counts_per_mm(self) -> float:
+        """Counts of the last decimal in a millimetre."""
+        return float(10**self.decimals) / (MM_PER_INCH if self.inch else 1.0)
+
+    def count(self, mm: float) -> int:
+        """The nearest whole count.
+
+        Raises
+        ------
+        ValueError
+            For anything but a finite number: a defect of the plan, never written.
+        """
+        if not math.isfinite(mm):
+            raise ValueError(f"a coordinate of {mm} cannot be written")
+        return round(mm * self.counts_per_mm)
+
+    def text(self, count: int) -> str:
+        """A count as the control reads it.
+
+        Examples
+        --------
+        >>> grid = Grid(inch=False, decimals=4, feed_decimals=1, point=False)
+        >>> grid.text(grid.count(-0.25)), grid.text(grid.count(12.00001)), grid.text(-0)
+        ('-0.25', '12', '0')
+        """
+        return _decimal(count, self.decimals, self.point)
+
+    def feed(self, mm_per_min: float) -> str:
+        """A feed in the control's unit a minute; never rounded to nothing."""
+        value = mm_per_min / (MM_PER_INCH if self.inch else 1.0)
+        if not (math.isfinite(value) and value > 0):
+            raise ValueError(f"a feed of {mm_per_min} cannot be written")
+        return _decimal(max(1, round(value * 10**self.feed_decimals)), self.feed_decimals, False)
+
+
+def _decimal(count: int, decimals: int, point: bool) -> str:
+    sign = "-" if count < 0 else ""
+    whole, part = divmod(abs(count), 10**decimals)
+    fraction = f"{part:0{decimals}d}".rstrip("0") if decimals else ""
+    return f"{sign}{whole}.{fraction}" if fraction or point else f"{sign}{whole}"
+
+
+def seconds(value: float) -> str:
+    """A dwell, seconds with at most two decimals."""
+    return _decimal(max(0, math.ceil(value * 100 - 1e-9)), 2, False)

@@ -1,0 +1,191 @@
+"""The program as it grows, line by line, and what the control knows at its end.
+
+`at` is where the cutter is, in counts; `said` is what the control surely still holds, which is
+less after a stop or a cutter change: the operator may have moved the axes.
+"""
+
+from __future__ import annotations
+
+from gcodekit.errors import Fault, Place, PostError
+from gcodekit.post.comments import messages, remarks
+from gcodekit.post.contract import Post
+from gcodekit.post.numbers import Grid
+
+Counts = tuple[int, int, int]
+_AXES = "XYZ"
+_LAST_LINE_NUMBER = 99999  # five digits at most: NISTIR 6556, 3.3.1
+# Wider remarks do not fit the screens that programs are read on beside a machine.
+_REMARK_ROOM = 90
+
+
+class Tape:
+    """Lines of text and modal state.
+
+    Attributes
+    ----------
+    lines : the text so far
+    at : x, y, z in counts, None before the axis was first moved
+    true : the same in mm before rounding
+    """
+
+    def __init__(self, post: Post, grid: Grid) -> None:
+        self.post = post
+        self.grid = grid
+        self.lines: list[str] = []
+        self.at: list[int | None] = [None, None, None]
+        self.true: list[float] = [0.0, 0.0, 0.0]
+        self._said: list[int | None] = [None, None, None]
+        self._motion = ""
+        self._cycle: tuple[str, ...] = ()
+        self._feed = ""
+
+    @property
+    def next_line(self) -> int:
+        """Number of the line that will be written next, from 1."""
+        return len(self.lines) + 1
+
+    @property
+    def place(self) -> Counts:
+        """Where the cutter is; every axis has been moved by now."""
+        x, y, z = self.at
+        if x is None or y is None or z is None:
+            raise ValueError("a feed before every axis was moved to a known place")
+        return x, y, z
+
+    def comment(self, text: str) -> None:
+        """Words for whoever reads the program."""
+        if self.post.comments == "none":
+            return
+        room = min(self.post.longest_line - 8, _REMARK_ROOM)
+        self.lines.extend(self._bracketed(piece) for piece in remarks(text, room) if piece)
+
+    def message(self, text: str) -> None:
+        """Words for whoever stands at the machine; a stop follows."""
+        if not self.post.messages or self.post.comments != "brackets":
+            self.comment(text)
+            return
+        for piece in messages(text, min(self.post.longest_line - 16, _REMARK_ROOM)):
+            self.lines.append(self._bracketed(f"MSG, {piece}"))
+
+    def _bracketed(self, text: str) -> str:
+        return f"({text})" if self.post.comments == "brackets" else f"; {text}"
+
+    def block(self, *words: str) -> None:
+        """One line of words that is no motion; empty words are left out.
+
+        A cycle is ended first: a control may repeat it at any block.
+        """
+        self.leave_cycle()
+        self._line(*words)
+
+    def _line(self, *words: str) -> None:
+        text = " ".join(w for w in words if w)
+        if self.post.line_numbers and not text.startswith(("%", "(", ";")):
+            number = (self.next_line * self.post.line_numbers) % (_LAST_LINE_NUMBER + 1)
+            text = f"N{number} {text}"
+        if len(text) > self.post.longest_line:
+            what = f"a block of {len(text)} characters, the control reads {self.post.longest_line}"
+            raise PostError([Fault(Place(self.post.name), what, "shorten the post's own blocks")])
+        self.lines.append(text)
+
+    def restate(self) -> None:
+        """Say motion and feed anew: the program may be taken up again from here."""
+        self.leave_cycle()
+        self._motion = self._feed = ""
+
+    def forget(self) -> None:
+        """The operator or a changer has had the machine: nothing may be left out any more."""
+        self.restate()
+        self._said = [None, None, None]
+
+    def resume(self) -> None:
+        """Back to where the cutter was before a stop, Z first: it was up there."""
+        self.forget()
+        self._straight_rapid((2,))
+        self._straight_rapid((0, 1))
+
+    def rapid(self, x: float | None, y: float | None, z: float | None) -> None:
+        """Z alone or X and Y alone; both given are two moves, up before and down after."""
+        given = tuple(i for i, v in enumerate((x, y, z)) if v is not None)
+        before = self._said[2]
+        for i, v in enumerate((x, y, z)):
+            if v is not None:
+                self.true[i], self.at[i] = v, self.grid.count(v)
+        rises = before is None or (self.at[2] is not None and self.at[2] > before)
+        for axes in ((2,), (0, 1)) if rises else ((0, 1), (2,)):
+            self._straight_rapid(tuple(i for i in axes if i in given))
+
+    def _straight_rapid(self, axes: tuple[int, ...]) -> None:
+        words = self._axis_words(axes)
+        if words:
+            self._line(self._motion_word("G0"), *words)
+
+    def feed(self, x: float, y: float, z: float, feed: float) -> None:
+        """Straight at a feed; nothing where it rounds to nothing."""
+        self.at = [self.grid.count(v) for v in (x, y, z)]
+        self.true = [x, y, z]
+        words = self._axis_words((0, 1, 2))
+        if words:
+            self._line(self._motion_word("G1"), *words, self._feed_word(feed))
+
+    def arc(
+        self, end: Counts, centre: tuple[int, int], *, ccw: bool, feed: float, z_moves: bool
+    ) -> None:
+        """An arc whose end and centre (from the start) are already on the grid."""
+        self.at = list(end)
+        plane = [f"{a}{self.grid.text(c)}" for a, c in zip("XY", end, strict=False)]
+        self._said[:2] = end[:2]
+        rise = self._axis_words((2,)) if z_moves else []
+        offsets = [f"{a}{self.grid.text(c)}" for a, c in zip("IJ", centre, strict=True)]
+        motion = self._motion_word("G3" if ccw else "G2")
+        self._line(motion, *plane, *rise, *offsets, self._feed_word(feed))
+
+    def cycle(
+        self, code: str, level: str, words: tuple[str, ...], place: Counts, up: int, feed: float
+    ) -> None:
+        """A drilling cycle at `place` (x, y, bottom) that ends at the height `up`.
+
+        In a run of like holes only the places are written.
+        """
+        sticky = (level, code, *words, f"Z{self.grid.text(place[2])}")
+        like = self._cycle == sticky and self.grid.feed(feed) == self._feed
+        if not like:
+            self.leave_cycle()
+            self._said[:2] = [None, None]
+        self.at = [place[0], place[1], up]
+        xy = self._axis_words((0, 1)) or [f"X{self.grid.text(place[0])}"]
+        if like:
+            self._line(*xy)
+        else:
+            self._line(level, code, *xy, sticky[-1], *words, self._feed_word(feed))
+        self._cycle, self._motion = sticky, code
+        self._said[2] = up
+
+    def leave_cycle(self) -> None:
+        """End a run of drilling cycles, if there is one."""
+        if self._cycle:
+            self._line("G80")
+            self._cycle, self._motion = (), ""
+
+    def _motion_word(self, code: str) -> str:
+        self.leave_cycle()
+        if code == self._motion:
+            return ""
+        self._motion = code
+        return code
+
+    def _axis_words(self, axes: tuple[int, ...]) -> list[str]:
+        words = []
+        for i in axes:
+            count = self.at[i]
+            if count is not None and count != self._said[i]:
+                words.append(f"{_AXES[i]}{self.grid.text(count)}")
+                self._said[i] = count
+        return words
+
+    def _feed_word(self, feed: float) -> str:
+        text = self.grid.feed(feed)
+        if text == self._feed:
+            return ""
+        self._feed = text
+        return f"F{text}"

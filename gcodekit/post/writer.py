@@ -1,0 +1,118 @@
+"""The neutral program as text in a post's dialect."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from gcodekit.planning.program import Operation, Program
+from gcodekit.post.changes import Bench, check_habits
+from gcodekit.post.contract import Post
+from gcodekit.post.cutting import write_arc
+from gcodekit.post.drilling import taken_over, write_hole
+from gcodekit.post.header import WORK_OFFSETS, header
+from gcodekit.post.numbers import Grid
+from gcodekit.post.tape import Tape
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
+
+
+@dataclass(frozen=True, slots=True)
+class LineRange:
+    """The lines, both ends counted from 1, that one operation of a feature became."""
+
+    feature: str
+    label: str
+    first_line: int
+    last_line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A program's text and which of its lines belong to what."""
+
+    text: str
+    ranges: tuple[LineRange, ...]
+    file_ending: str
+
+
+def write_program(
+    program: Program, post: Post, *, unproven: bool = False, only_cutter: int | None = None
+) -> Written:
+    """Write a set-up's program, or with `only_cutter` the part one cutter does.
+
+    Raises
+    ------
+    PostError
+        When the machine's habits need what the control cannot do.
+    """
+    check_habits(program.job.workshop.machine, post, program.job.workshop.file)
+    operations = [
+        o for o in program.operations if only_cutter is None or o.cutter.number == only_cutter
+    ]
+    tape = Tape(post, _grid(program, post))
+    _open(tape, program, operations, unproven=unproven)
+    bench = Bench(tape, program)
+    ranges = [_write_operation(bench, o) for o in operations]
+    bench.finish()
+    return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending)
+
+
+def _grid(program: Program, post: Post) -> Grid:
+    inch = (program.job.units if post.units == "by job" else post.units) == "inch"
+    return Grid(
+        inch=inch,
+        decimals=post.decimals_inch if inch else post.decimals_mm,
+        feed_decimals=post.feed_decimals[inch],
+        point=post.decimal_point,
+    )
+
+
+def _open(tape: Tape, program: Program, operations: list[Operation], *, unproven: bool) -> None:
+    cutters = {o.cutter.number: o.cutter for o in operations}.values()
+    inch = tape.grid.inch
+    for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post.name):
+        tape.comment(line)
+    units, offset = "G20" if inch else "G21", WORK_OFFSETS[program.setup.work_offset - 1]
+    for block in tape.post.start_blocks(units=units, work_offset=offset):
+        tape.block(block)
+
+
+def _write_operation(bench: Bench, operation: Operation) -> LineRange:
+    tape = bench.tape
+    if bench.cutter is None or bench.cutter.number != operation.cutter.number:
+        bench.take(operation.cutter)
+    bench.run_at(operation.speed)
+    tape.restate()
+    first = tape.next_line
+    tape.comment(f"{operation.feature}: {operation.label}")
+    _write_moves(bench, operation.moves)
+    return LineRange(operation.feature, operation.label, first, max(first, len(tape.lines)))
+
+
+def _write_moves(bench: Bench, moves: tuple[Move, ...]) -> None:
+    tape, i = bench.tape, 0
+    while i < len(moves):
+        move = moves[i]
+        i += 1
+        if isinstance(move, HoleCycle):
+            after = moves[i] if i < len(moves) else None
+            i += write_hole(tape, move, after)
+        elif not taken_over(moves, i - 1, tape):
+            _write_move(bench, move)
+    tape.leave_cycle()
+
+
+def _write_move(bench: Bench, move: Move) -> None:
+    tape = bench.tape
+    match move:
+        case Rapid(x, y, z):
+            tape.rapid(x, y, z)
+        case Feed(x, y, z, feed):
+            tape.feed(x, y, z, feed)
+        case ArcFeed():
+            write_arc(tape, move)
+        case Note(text):
+            tape.comment(text)
+        case Stop(text):
+            bench.stop(text)
+        case HoleCycle():
+            raise AssertionError("holes are written with the move after them")

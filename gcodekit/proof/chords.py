@@ -1,0 +1,189 @@
+"""A program's moves as straight segments, arcs by chords of stated sag."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gcodekit.rs274.moves import PLANE_AXES, Move
+from gcodekit.rs274.problems import Point3
+from gcodekit.trade.cutter import Cutter
+
+# Chords stay this near their arc, mm. With the sag of a section's discs, 0.0003 mm, an edge of a
+# section is never more than 0.0005 mm inside the true one, and never outside it but for chords on
+# the inner side of an arc. That is the proof's share of the error budget.
+PATH_SAG = 0.0002
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class LineRange:
+    """Lines `first` to `last` of the program belong to a feature."""
+
+    feature: str
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class Segments:
+    """Straight tip paths of one cutter for one feature ("" for none), in program order.
+
+    `start`, `end` : (n, 3) mm; `move` : (n,) index of the move each belongs to
+    """
+
+    cutter: Cutter
+    owner: str
+    start: Array
+    end: Array
+    move: NDArray[np.int64]
+
+    def rows(self, which: NDArray[Any]) -> Segments:
+        """Some of the segments: indices or a mask."""
+        return Segments(
+            self.cutter, self.owner, self.start[which], self.end[which], self.move[which]
+        )
+
+
+def points_of(move: Move) -> list[Point3]:
+    """The move's path: start, end, and points on the arc between, no chord off by more than
+    PATH_SAG."""
+    curve = move.curve
+    if curve is None:
+        return [move.start, move.end]
+    step = _chord_angle(curve.radius)
+    n = max(1, math.ceil(abs(curve.sweep) / step))
+    return [move.start, *(point_on(move, i / n) for i in range(1, n)), move.end]
+
+
+def point_on(move: Move, share: float) -> Point3:
+    """The point at a share of an arc or helix."""
+    curve = move.curve
+    assert curve is not None
+    first, second, axial = PLANE_AXES[curve.plane]
+    ca, cb = curve.centre[first], curve.centre[second]
+    a0, b0 = move.start[first] - ca, move.start[second] - cb
+    r0 = math.hypot(a0, b0)
+    r1 = math.hypot(move.end[first] - ca, move.end[second] - cb)
+    r, angle = r0 + (r1 - r0) * share, math.atan2(b0, a0) + curve.sweep * share
+    point = [0.0, 0.0, 0.0]
+    point[first] = ca + r * math.cos(angle)
+    point[second] = cb + r * math.sin(angle)
+    point[axial] = move.start[axial] + (move.end[axial] - move.start[axial]) * share
+    return (point[0], point[1], point[2])
+
+
+def _chord_angle(radius: float) -> float:
+    return 2 * math.acos(max(0.7, 1 - PATH_SAG / max(radius, PATH_SAG)))
+
+
+def chord_count(moves: Iterable[Move]) -> int:
+    """How many segments these moves make."""
+    return sum(
+        math.ceil(abs(m.curve.sweep) / _chord_angle(m.curve.radius)) if m.curve else 1
+        for m in moves
+    )
+
+
+def turning_points(move: Move) -> list[Point3]:
+    """The ends of a move, and where an arc is farthest out along an axis of its plane."""
+    curve = move.curve
+    if curve is None:
+        return [move.start, move.end]
+    first, second, _ = PLANE_AXES[curve.plane]
+    angle = math.atan2(
+        move.start[second] - curve.centre[second], move.start[first] - curve.centre[first]
+    )
+    quarter = math.pi / 2
+    found = [move.start, move.end]
+    for k in range(4):
+        turned = (k * quarter - angle) % math.tau
+        if curve.sweep < 0:
+            turned = (angle - k * quarter) % math.tau
+        if 0 < turned < abs(curve.sweep):
+            found.append(point_on(move, turned / abs(curve.sweep)))
+    return found
+
+
+def tip_path(move: Move) -> list[Point3]:
+    """The path the proof sweeps: all of it where the start is known, else as from above: the
+    end alone; nothing where the end is not known."""
+    if move.known_before == "XYZ" and move.known == "XYZ":
+        return points_of(move)
+    return [move.end, move.end] if move.known == "XYZ" else []
+
+
+def lowest(move: Move) -> float:
+    """The lowest z of the tip on this move."""
+    if move.curve is not None and move.curve.plane != 17:
+        return min(p[2] for p in turning_points(move))
+    return min(move.start[2], move.end[2])
+
+
+class Owners:
+    """Which feature a line of the program belongs to."""
+
+    def __init__(self, ranges: Iterable[LineRange]) -> None:
+        self._ranges = sorted(ranges, key=lambda r: r.first)
+        self._firsts = [r.first for r in self._ranges]
+
+    def of(self, line: int) -> str:
+        """Name of the feature, "" for none."""
+        at = bisect_right(self._firsts, line) - 1
+        if at >= 0 and line <= self._ranges[at].last:
+            return self._ranges[at].feature
+        return ""
+
+
+def segments_of(
+    moves: Sequence[Move],
+    cutters: Mapping[int, Cutter],
+    ranges: Iterable[LineRange],
+    *,
+    top: float,
+) -> tuple[Segments, ...]:
+    """Every move that comes below `top`, by cutter and feature."""
+    owners = Owners(ranges)
+    found: dict[tuple[int, str], tuple[list[Point3], list[Point3], list[int]]] = {}
+    for index, move in enumerate(moves):
+        if move.cutter not in cutters or not _below(move, top):
+            continue
+        path = tip_path(move)
+        if not path:
+            continue
+        starts, ends, numbers = found.setdefault((move.cutter, owners.of(move.line)), ([], [], []))
+        starts += path[:-1]
+        ends += path[1:]
+        numbers += [index] * (len(path) - 1)
+    return tuple(
+        Segments(cutters[n], owner, np.array(s), np.array(e), np.array(i, dtype=np.int64))
+        for (n, owner), (s, e, i) in found.items()
+    )
+
+
+def _below(move: Move, top: float) -> bool:
+    if move.known_before != "XYZ":
+        return move.end[2] < top
+    return lowest(move) < top
+
+
+def segments_of_path(path: Sequence[Point3], cutter: Cutter) -> Segments:
+    """One path on its own."""
+    points = np.array(path)
+    return Segments(cutter, "", points[:-1], points[1:], np.zeros(len(points) - 1, dtype=np.int64))
+
+
+def each_cutter(segments: Iterable[Segments]) -> Iterator[tuple[Cutter, list[Segments]]]:
+    """The segments of each cutter, over all features."""
+    groups: dict[int, list[Segments]] = {}
+    for s in segments:
+        groups.setdefault(s.cutter.number, []).append(s)
+    for group in groups.values():
+        yield group[0].cutter, group

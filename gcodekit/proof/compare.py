@@ -1,0 +1,185 @@
+"""The cut held against the drawing, in planes just below and just above each level.
+
+Gouge: just below a level (by the tolerance), the cut within the metal may not reach outside what
+must or may go. Standing: just above it, what must go may not reach outside the cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.part.target import FeatureSlice, Slice
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import Segments
+from gcodekit.proof.findings import FeatureFinding, Target
+from gcodekit.proof.overlay import EMPTY, common, less, union
+from gcodekit.proof.rapids import distances
+from gcodekit.proof.reach import Reach, reach
+from gcodekit.proof.sections import LEVEL, Cut, quarter_chords
+from gcodekit.rs274.moves import Move
+from gcodekit.rs274.problems import Point3, ProblemList
+
+# A slot exactly as wide as its cutter must count as reached: the opening disc is this much
+# smaller than the cutter, mm. In a right-angled corner it moves the limit by 0.0008 mm.
+OPENING_SLACK = 0.002
+
+
+@dataclass(slots=True)
+class _Worst:
+    distance: float = 0.0
+    where: Point3 | None = None
+
+    def take(self, found: Reach, z: float) -> None:
+        if found.distance > self.distance and found.at is not None:
+            self.distance = found.distance
+            self.where = (found.at[0], found.at[1], z)
+
+
+@dataclass(slots=True)
+class _Feature:
+    gouge: _Worst = field(default_factory=_Worst)
+    standing: _Worst = field(default_factory=_Worst)
+    reachable: _Worst = field(default_factory=_Worst)
+    asked: bool = False
+
+    @property
+    def finding(self) -> FeatureFinding:
+        return FeatureFinding(self.gouge.distance, self.standing.distance, self.reachable.distance)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """By feature, and over all (lines of no feature included)."""
+
+    features: dict[str, FeatureFinding]
+    gouge: float
+    standing: float
+    reachable_standing: float
+
+
+def compare(
+    cut: Cut,
+    target: Target,
+    blank: Blank,
+    moves: tuple[Move, ...],
+    *,
+    tolerance: float,
+    problems: ProblemList,
+) -> Comparison:
+    """Hold the cut against the target at every level; what is beyond the tolerance is a
+    problem."""
+    found: dict[str, _Feature] = {}
+    # upwards: that is how sections are cheap
+    for level in sorted(target.levels):
+        _gouge(cut, target.slice(level - tolerance), blank, found)
+        _standing(cut, target.slice(level + tolerance), blank, found)
+    if not any(f.asked for f in found.values()):
+        problems.error("nothing is asked of this set-up: there is nothing to prove")
+    for name, feature in found.items():
+        _report(name, feature, cut.segments, moves, tolerance, problems)
+    every = list(found.values())
+    return Comparison(
+        {name: f.finding for name, f in found.items() if name},
+        max((f.gouge.distance for f in every), default=0.0),
+        max((f.standing.distance for f in every), default=0.0),
+        max((f.reachable.distance for f in every), default=0.0),
+    )
+
+
+def _gouge(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
+    metal = less(blank.at(asked.z), asked.air)
+    allowed = _allowed(asked, metal)
+    for owner, taken in cut.by_owner(asked.z).items():
+        feature = found.setdefault(owner, _Feature())
+        inside = common(taken, metal)
+        if not inside.is_empty:
+            feature.gouge.take(reach(inside, allowed), asked.z)
+
+
+def _allowed(asked: Slice, metal: BaseGeometry) -> BaseGeometry:
+    """Where a cutter may be: what must and may go less what is to stay, and free space.
+
+    Free space counts because a cut that grazes the edge of the metal by a hair leaves the part
+    by that hair, not by the distance to the next feature.
+    """
+    may = less(union((asked.must, asked.may)), asked.stay)
+    return union((may, _free(metal, 1.0)))
+
+
+def _free(metal: BaseGeometry, margin: float) -> BaseGeometry:
+    """Free space round the metal, to `margin` beyond it."""
+    if metal.is_empty:
+        return EMPTY
+    x0, y0, x1, y1 = metal.bounds
+    frame = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
+    return less(frame, metal)
+
+
+def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
+    metal = less(blank.at(asked.z), asked.air)
+    if metal.is_empty or asked.must.is_empty:
+        return
+    taken = union(cut.by_owner(asked.z).values())
+    reachable: dict[float, BaseGeometry] = {}
+    features = asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
+    for f in features:
+        must = less(common(f.must, metal), f.stay)
+        if not must.area:
+            continue
+        feature = found.setdefault(f.name, _Feature())
+        feature.asked = True
+        whole = reach(must, taken)
+        feature.standing.take(whole, asked.z)
+        if whole.distance == 0.0:
+            continue
+        if f.reach not in reachable:
+            reachable[f.reach] = _reachable(asked, metal, f.reach)
+        can = common(must, reachable[f.reach])
+        # a cutter that fits nowhere in the feature is no excuse for leaving all of it
+        feature.reachable.take(reach(can, taken) if can.area else whole, asked.z)
+
+
+def _reachable(asked: Slice, metal: BaseGeometry, radius: float) -> BaseGeometry:
+    """Where a cutter of this radius can cut: free space counts, or every corner at the metal's
+    edge would be out of reach."""
+    inner = max(0.0, radius - OPENING_SLACK)
+    open_ = less(union((asked.must, asked.may)), asked.stay)
+    room = union((open_, _free(metal, 2 * radius + 1.0)))
+    chords = quarter_chords(inner)
+    return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
+
+
+def _report(
+    name: str,
+    feature: _Feature,
+    segments: tuple[Segments, ...],
+    moves: tuple[Move, ...],
+    tolerance: float,
+    problems: ProblemList,
+) -> None:
+    of = f" in {name}" if name else ""
+    if feature.gouge.distance > tolerance and feature.gouge.where:
+        where = feature.gouge.where
+        line = moves[_first_through(where, name, segments)].line
+        text = f"gouge{of}: cut {feature.gouge.distance:.3f} mm into the finished part"
+        problems.error(text, line=line, where=where)
+    if feature.reachable.distance > tolerance:
+        text = f"metal left{of}: {feature.reachable.distance:.3f} mm stands inside the drawing"
+        problems.error(text, where=feature.reachable.where)
+
+
+def _first_through(where: Point3, owner: str, segments: Iterable[Segments]) -> int:
+    """Index of the first move of a feature whose section at a place holds it, or comes nearest."""
+    nearest = (float("inf"), 0)
+    for s in (s for s in segments if s.owner == owner):
+        off = distances(s, where[0], where[1]) - s.cutter.radius
+        low = np.minimum(s.start[:, 2], s.end[:, 2])
+        off = np.where(low > where[2] + LEVEL, np.inf, np.maximum(off, 0.0))
+        best = int(np.argmin(off))
+        nearest = min(nearest, (float(off[best]), int(s.move[best])))
+    return nearest[1]

@@ -1,0 +1,56 @@
+"""What the proof finds, and the shape of what it is held against."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from gcodekit.part.target import Slice
+from gcodekit.rs274.problems import Point3, Problem
+
+
+class Target(Protocol):
+    """What the drawing asks of the set-up: its levels, descending, and a slice at any height."""
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Heights where what is asked changes."""
+
+    def slice(self, z: float) -> Slice:
+        """What is asked at a height."""
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureFinding:
+    """mm. `gouge`: how far its cuts leave the finished part; `standing`: how far metal stands
+    inside the drawing; `reachable_standing`: the same where its finishing cutter could reach."""
+
+    gouge: float = 0.0
+    standing: float = 0.0
+    reachable_standing: float = 0.0
+
+
+Box = tuple[Point3, Point3]
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """The proof's result. Lengths in mm, time in seconds; `box` bounds the tip's known places,
+    `cutters` are those that move, in order of first use."""
+
+    problems: tuple[Problem, ...]
+    features: dict[str, FeatureFinding]
+    gouge: float
+    standing: float
+    reachable_standing: float
+    time_s: float
+    cut_length: float
+    rapid_length: float
+    blocks: int
+    box: Box | None
+    cutters: tuple[int, ...]
+
+    @property
+    def passed(self) -> bool:
+        """Whether nothing found is an error."""
+        return all(p.severity != "error" for p in self.problems)

@@ -1,0 +1,82 @@
+"""A program, read back from its own text, held against the drawing, the metal and the machine."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from gcodekit.job.model import Machine
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import LineRange, chord_count, segments_of
+from gcodekit.proof.compare import Comparison, compare
+from gcodekit.proof.findings import Findings, Target
+from gcodekit.proof.keepout import Body, check_keep_out
+from gcodekit.proof.limits import (
+    check_cutters,
+    check_end,
+    check_flutes,
+    check_machine,
+    check_travel,
+)
+from gcodekit.proof.rapids import Standing, check_rapids
+from gcodekit.proof.sections import Cut
+from gcodekit.proof.time import box_of, travel
+from gcodekit.rs274.moves import Reading
+from gcodekit.rs274.problems import ProblemList
+from gcodekit.trade.cutter import Cutter
+
+# Arcs of kilometres would fill the memory with their chords.
+MOST_SEGMENTS = 3_000_000
+
+
+def prove(
+    reading: Reading,
+    *,
+    target: Target | None,
+    blank: Blank,
+    cutters: Mapping[int, Cutter],
+    machine: Machine | None = None,
+    tolerance: float = 0.01,
+    keep_out: Iterable[Body] = (),
+    ranges: Iterable[LineRange] = (),
+) -> Findings:
+    """Cut the program's moves from the blank and say everything that is wrong.
+
+    Parameters
+    ----------
+    target : what the drawing asks; None proves only that the program can run on this blank
+    keep_out : bodies that no cutter, shank or holder may enter
+    ranges : which lines of the program were written for which feature
+    """
+    problems = ProblemList(list(reading.problems))
+    moves = reading.moves
+    if chord_count(moves) > MOST_SEGMENTS:
+        problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
+        moves = ()
+    segments = segments_of(moves, cutters, ranges, top=blank.top)
+    standing = Standing(segments, blank)
+    box = box_of(reading.moves)
+    check_end(reading, problems)
+    check_machine(reading.moves, machine, problems)
+    check_travel(box, machine, problems)
+    check_cutters(moves, cutters, standing, tolerance=tolerance, problems=problems)
+    check_flutes(standing, moves, problems)
+    check_rapids(moves, cutters, standing, problems)
+    check_keep_out(moves, cutters, keep_out, problems)
+    found = Comparison({}, 0.0, 0.0, 0.0)
+    if target is not None:
+        cut = Cut(segments)
+        found = compare(cut, target, blank, moves, tolerance=tolerance, problems=problems)
+    way = travel(reading, machine)
+    return Findings(
+        problems=tuple(sorted(problems.problems, key=lambda p: (p.line == 0, p.line, p.column))),
+        features=found.features,
+        gouge=found.gouge,
+        standing=found.standing,
+        reachable_standing=found.reachable_standing,
+        time_s=way.time_s,
+        cut_length=way.cut_length,
+        rapid_length=way.rapid_length,
+        blocks=reading.blocks,
+        box=box,
+        cutters=tuple(dict.fromkeys(m.cutter for m in reading.moves if m.cutter)),
+    )

@@ -1,0 +1,220 @@
+"""Rapids held against the metal that stands when they are made, in program order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+import shapely
+from shapely import STRtree
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
+from gcodekit.proof.overlay import EMPTY, common, less, union
+from gcodekit.proof.reach import reach
+from gcodekit.proof.sections import LEVEL, section
+from gcodekit.rs274.moves import Move
+from gcodekit.rs274.problems import ProblemList
+from gcodekit.trade.cutter import Cutter
+
+# A rapid that touches less than this, mm, is within what the proof and the text's last decimal
+# can tell.
+TOUCH = 0.002
+# Heights looked at along a rapid that goes down at a slope, or up a tapered point.
+STEPS = 8
+
+
+class Standing:
+    """The metal standing before any move of the program, near a path."""
+
+    def __init__(self, segments: Sequence[Segments], blank: Blank) -> None:
+        self.blank = blank
+        self.segments = tuple(segments)
+        self._metal: dict[float, BaseGeometry] = {}
+        self._group = np.concatenate(
+            [np.full(len(s.move), g) for g, s in enumerate(segments)] or [np.zeros(0, dtype=int)]
+        )
+        self._index = np.concatenate(
+            [np.arange(len(s.move)) for s in segments] or [np.zeros(0, dtype=int)]
+        )
+        self._move = np.concatenate([s.move for s in segments] or [np.zeros(0, dtype=int)])
+        self._tree = STRtree([box for s in segments for box in _boxes(s)])
+
+    def metal(self, z: float) -> BaseGeometry:
+        """The blank at z."""
+        if z not in self._metal:
+            found = self.blank.at(z)
+            shapely.prepare(found)
+            self._metal[z] = found
+        return self._metal[z]
+
+    def within(self, swept: BaseGeometry, z: float, before: int) -> BaseGeometry:
+        """What stands at z within `swept` when the move of index `before` begins."""
+        metal = self.metal(z)
+        if swept.is_empty or not metal.intersects(swept):
+            return EMPTY
+        there = common(swept, metal)
+        hit = self._tree.query(there)
+        hit = np.sort(hit[self._move[hit] < before])
+        pieces: list[BaseGeometry] = []
+        for g in np.unique(self._group[hit]):
+            s = self.segments[g]
+            rows = self._index[hit[self._group[hit] == g]]
+            pieces += section(s.rows(rows), z)
+        return less(there, union(pieces)) if pieces else there
+
+    def clear_of(self, x: float, y: float, radius: float, z: float, before: int) -> bool:
+        """Whether one earlier segment alone has cut all of a disc at z. A quick yes; no is not
+        known."""
+        hit = self._tree.query(shapely.Point(x, y))
+        hit = hit[self._move[hit] < before]
+        for g in np.unique(self._group[hit]):
+            s = self.segments[g].rows(self._index[hit[self._group[hit] == g]])
+            whole = np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= z
+            if (distances(s, x, y)[whole] + radius <= s.cutter.radius + TOUCH / 2).any():
+                return True
+        return False
+
+
+def distances(s: Segments, x: float, y: float) -> Array:
+    """From a point to each segment, in plan."""
+    a = s.start[:, :2]
+    way = s.end[:, :2] - a
+    off = np.array((x, y)) - a
+    t = np.clip((off * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-18), 0.0, 1.0)
+    found: Array = np.hypot(*(off - t[:, None] * way).T)
+    return found
+
+
+def _boxes(s: Segments) -> list[BaseGeometry]:
+    r = s.cutter.radius
+    low = np.minimum(s.start, s.end) - r
+    high = np.maximum(s.start, s.end) + r
+    return list(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+
+
+def check_rapids(
+    moves: Sequence[Move],
+    cutters: Mapping[int, Cutter],
+    standing: Standing,
+    problems: ProblemList,
+) -> None:
+    """Every rapid, and every move from a place not known."""
+    top = standing.blank.top
+    unknown_z = 0
+    for index, move in enumerate(moves):
+        if move.known_before == "XYZ" and move.known == "XYZ":
+            if move.kind == "rapid" and lowest(move) < top - TOUCH and move.cutter in cutters:
+                _check_rapid(index, moves, cutters[move.cutter], standing, problems)
+        else:
+            unknown_z = _check_unknown(move, top, unknown_z, problems)
+            rapid_down = move.kind == "rapid" and move.known == "XYZ" and move.end[2] < top - TOUCH
+            if rapid_down and move.cutter in cutters:
+                _check_rapid(index, moves, cutters[move.cutter], standing, problems)
+
+
+def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -> int:
+    """A move from or to a place not known; the number of x, y moves so far without any z."""
+    sideways = move.start[:2] != move.end[:2] or len(move.known) > len(move.known_before)
+    upright = "XY" in move.known_before and move.start[:2] == move.end[:2]
+    if move.kind != "rapid" and move.known == "XYZ" and upright:
+        # straight down to its first z: counts as from above
+        return 0
+    if move.kind != "rapid":
+        axes = ", ".join(a.lower() for a in "XYZ" if a not in move.known_before)
+        problems.error(
+            f"cutting from an unknown place: {axes} not commanded before this move",
+            line=move.line,
+        )
+    elif "Z" not in move.known:
+        sideways = sideways or move.start != move.end
+        if sideways and before == 0:
+            text = "x, y moved before any z: taken as from above the metal; begin with z up"
+            problems.warn(text, line=move.line)
+        elif sideways and before == 1:
+            text = "x, y moved again before any z: the cutter may stand at or below the metal"
+            problems.error(text, line=move.line)
+        return before + int(sideways)
+    elif move.end[2] < top - TOUCH and not {"X", "Y"} <= set(move.known):
+        text = f"down to z {move.end[2]:.3f}, below the metal's top, over an unknown place in x, y"
+        problems.error(text, line=move.line)
+    elif min(move.start[2], move.end[2]) < top - TOUCH and "Z" in move.known_before:
+        text = f"x, y from an unknown place at z {move.start[2]:.3f}, below the metal's top"
+        problems.error(text, line=move.line)
+    return 0 if "Z" in move.known else before
+
+
+def _check_rapid(
+    index: int,
+    moves: Sequence[Move],
+    cutter: Cutter,
+    standing: Standing,
+    problems: ProblemList,
+) -> None:
+    move = moves[index]
+    if _straight_up(move, moves[index - 1] if index else None):
+        return
+    upright = move.known_before != "XYZ" or move.start[:2] == move.end[:2]
+    if upright:
+        low = _low(move) + TOUCH
+        if standing.clear_of(move.end[0], move.end[1], cutter.radius, low, index):
+            return
+    segments = segments_of_path(tip_path(move), cutter)
+    worst, where = 0.0, None
+    for z in _heights(move, cutter, standing.blank):
+        swept = union(section(segments, z))
+        left = standing.within(swept, z, index)
+        if left.is_empty or left.buffer(-TOUCH / 2).is_empty:
+            if _covers_above(move, cutter, z, standing.blank):
+                break
+            continue
+        found = reach(left, less(swept, left))
+        if where is None or found.distance > worst:
+            worst = found.distance
+            where = (found.at[0], found.at[1], z) if found.at else move.end
+    if where is not None and worst > TOUCH:
+        text = f"rapid through standing metal, {worst:.3f} mm of it in the cutter's way"
+        problems.error(text, line=move.line, where=where)
+
+
+def _low(move: Move) -> float:
+    return lowest(move) if move.known_before == "XYZ" else move.end[2]
+
+
+def _straight_up(move: Move, before: Move | None) -> bool:
+    """Straight up from where the move before ended, with the same cutter: every section of the
+    cutter only shrinks on the way, and the place it starts from is cut or already reported."""
+    return (
+        move.start[:2] == move.end[:2]
+        and move.end[2] >= move.start[2]
+        and before is not None
+        and before.cutter == move.cutter
+        and before.known == "XYZ"
+        and before.end == move.start
+    )
+
+
+def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
+    """Heights, upwards, where a rapid can meet metal.
+
+    Standing metal only shrinks with height except where the blank changes, so with an upright
+    cutter just above the tip and just above each such level are all there is; a tapered point
+    and a slope are sampled besides.
+    """
+    low = _low(move)
+    found = {low + TOUCH}
+    found.update(level + TOUCH for level in (*blank.levels, blank.bottom) if level > low)
+    if cutter.point_length > LEVEL:
+        found.update(low + TOUCH + cutter.point_length * k / STEPS for k in range(1, STEPS + 1))
+    rise = abs(move.end[2] - move.start[2])
+    if rise > LEVEL and move.start[:2] != move.end[:2] and move.known_before == "XYZ":
+        found.update(low + TOUCH + rise * k / STEPS for k in range(1, STEPS + 1))
+    yield from sorted(z for z in found if z < blank.top)
+
+
+def _covers_above(move: Move, cutter: Cutter, z: float, blank: Blank) -> bool:
+    """Whether a clear section at z means that all above it are clear too."""
+    tip = max(move.start[2], move.end[2]) if move.start[:2] != move.end[:2] else move.end[2]
+    grows = any(level > z for level in blank.levels)
+    return not grows and z >= tip + cutter.point_length

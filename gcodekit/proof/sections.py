@@ -1,0 +1,234 @@
+"""What cutters take away, seen in a plane at one height.
+
+The section of a cutter whose tip is at z_tip is a disc of radius r(z - z_tip). A path with a
+constant radius sweeps capsules; where the radius changes along the path, the hull of the discs
+at both ends of a piece over which the profile is straight within PROFILE_SAG. Discs are inscribed
+polygons that sag at most DISC_SAG: a section is never larger than the truth by it, and smaller
+by no more than 0.0005 mm together with the sag of the path's chords.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.proof.chords import Array, Segments
+from gcodekit.proof.overlay import EMPTY, union
+from gcodekit.trade.cutter import Cutter
+
+DISC_SAG = 0.0003
+PROFILE_SAG = 0.0004
+# Joined segments swept at once: one by one takes 20 times longer, thousands together far more.
+RUN = 25
+# Heights nearer than this are one, mm.
+LEVEL = 1e-7
+
+
+def quarter_chords(radius: float) -> int:
+    """Chords to a quarter circle so that they sag at most DISC_SAG."""
+    if radius <= DISC_SAG:
+        return 1
+    return max(4, math.ceil(math.pi / (4 * math.acos(1 - DISC_SAG / radius))))
+
+
+def section(segments: Segments, z: float) -> list[BaseGeometry]:
+    """The pieces that together are what these segments cut at height z."""
+    cutter = segments.cutter
+    start, end = segments.start, segments.end
+    keep = np.minimum(start[:, 2], end[:, 2]) <= z + LEVEL
+    if not keep.any():
+        return []
+    start, end = start[keep], end[keep]
+    full = cutter.point_length
+    if full <= LEVEL:
+        a, b = _clipped(start, end, z)
+        return capsules(a, b, cutter.radius)
+    deep = np.minimum(start[:, 2], end[:, 2]) <= z - full + LEVEL
+    pieces: list[BaseGeometry] = []
+    if deep.any():
+        a, b = _clipped(start[deep], end[deep], z - full)
+        pieces += capsules(a, b, cutter.radius)
+    return pieces + _pointed(start, end, cutter, z)
+
+
+def _clipped(start: Array, end: Array, z: float) -> tuple[Array, Array]:
+    """The parts of segments with the tip at or below z, in plan; each has such a part."""
+    a, b = start[:, :2].copy(), end[:, :2].copy()
+    rise = end[:, 2] - start[:, 2]
+    for points, over in ((a, start[:, 2] > z + LEVEL), (b, end[:, 2] > z + LEVEL)):
+        if over.any():
+            t = (z - start[over, 2]) / rise[over]
+            points[over] = start[over, :2] + t[:, None] * (end[over, :2] - start[over, :2])
+    return a, b
+
+
+def capsules(a: Array, b: Array, radius: float) -> list[BaseGeometry]:
+    """Discs of `radius` swept along segments; those that join are swept together."""
+    if radius <= 0 or not len(a):
+        return []
+    run = _runs(a, b)
+    heads = np.flatnonzero(np.diff(run, prepend=-1))
+    # every segment gives its end, the first of a run its start as well
+    coords = np.insert(b, heads, a[heads], axis=0)
+    lines = shapely.linestrings(coords, indices=np.insert(run, heads, run[heads]))
+    swept = shapely.buffer(lines, radius, quad_segs=quarter_chords(radius))
+    return list(np.atleast_1d(np.asarray(swept)))
+
+
+def _runs(a: Array, b: Array) -> NDArray[np.int64]:
+    """A number for each segment, the same for up to RUN that join one another."""
+    n = len(a)
+    broken = np.ones(n, dtype=bool)
+    broken[1:] = (a[1:] != b[:-1]).any(axis=1)
+    at = np.arange(n)
+    since = at - np.maximum.accumulate(np.where(broken, at, 0))
+    run: NDArray[np.int64] = np.cumsum(broken | (since % RUN == 0)) - 1
+    return run
+
+
+def _pointed(start: Array, end: Array, cutter: Cutter, z: float) -> list[BaseGeometry]:
+    """What the point of a cutter cuts: heights above the tip from 0 to its full diameter."""
+    full = cutter.point_length
+    high, low = z - start[:, 2], z - end[:, 2]
+    in_point = np.minimum(high, low) < full - LEVEL
+    pieces: list[BaseGeometry] = []
+    level = in_point & (np.abs(high - low) <= LEVEL)
+    for height in np.unique(high[level]):
+        same = level & (high == height)
+        radius = cutter.radius_at(max(float(height), 0.0))
+        pieces += capsules(start[same, :2], end[same, :2], radius)
+    breaks = profile_breaks(cutter)
+    for i in np.flatnonzero(in_point & ~level):
+        pieces += _sloping(start[i], end[i], float(high[i]), float(low[i]), cutter, breaks)
+    return pieces
+
+
+def _sloping(
+    start: Array, end: Array, h0: float, h1: float, cutter: Cutter, breaks: Array
+) -> list[BaseGeometry]:
+    """One segment along which the height of the plane above the tip goes from h0 to h1."""
+    lo, hi = max(0.0, min(h0, h1)), min(cutter.point_length, max(h0, h1))
+    if hi < lo:
+        return []
+    if (start[:2] == end[:2]).all():
+        return [disc(float(start[0]), float(start[1]), cutter.radius_at(hi))]
+    inner = breaks[(breaks > lo) & (breaks < hi)]
+    heights = np.concatenate(([lo], inner, [hi]))
+    t = (heights - h0) / (h1 - h0)
+    places = start[:2] + t[:, None] * (end[:2] - start[:2])
+    radii = np.array([cutter.radius_at(float(h)) for h in heights])
+    rims = places[:, None, :] + radii[:, None, None] * _circle(cutter.radius)
+    pairs = np.concatenate((rims[:-1], rims[1:]), axis=1)
+    hulls = shapely.convex_hull(shapely.multipoints(np.asarray(shapely.points(pairs))))
+    return [h for h in np.atleast_1d(np.asarray(hulls)) if h.geom_type == "Polygon"]
+
+
+def _circle(radius: float) -> Array:
+    n = 4 * quarter_chords(radius)
+    angles = np.arange(n) * (math.tau / n)
+    return np.stack((np.cos(angles), np.sin(angles)), axis=1)
+
+
+def disc(x: float, y: float, radius: float) -> BaseGeometry:
+    """A disc about a point."""
+    return (
+        shapely.Point(x, y).buffer(radius, quad_segs=quarter_chords(radius))
+        if radius > 0
+        else EMPTY
+    )
+
+
+def profile_breaks(cutter: Cutter) -> Array:
+    """Heights between which the cutter's profile is straight within PROFILE_SAG."""
+    heights = [0.0]
+    _split(cutter, 0.0, cutter.point_length, heights, 14)
+    return np.array(heights)
+
+
+def _split(cutter: Cutter, lo: float, hi: float, out: list[float], deep: int) -> None:
+    r0, r1 = cutter.radius_at(lo), cutter.radius_at(hi)
+    worst = max(
+        abs(cutter.radius_at(lo + t * (hi - lo)) - (r0 + t * (r1 - r0))) for t in (0.25, 0.5, 0.75)
+    )
+    if worst > PROFILE_SAG and deep:
+        middle = (lo + hi) / 2
+        _split(cutter, lo, middle, out, deep - 1)
+        _split(cutter, middle, hi, out, deep - 1)
+    else:
+        out.append(hi)
+
+
+class Cut:
+    """What a program's segments have cut at any height, by feature and as a whole.
+
+    A cut only grows with height, and a segment that is wholly below a plane by the length of the
+    cutter's point looks the same in every plane above. So planes asked for from the lowest up
+    cost each segment once; a lower plane than the one before starts afresh.
+    """
+
+    def __init__(self, segments: Iterable[Segments]) -> None:
+        self.segments = tuple(segments)
+        self._groups = [_Growing(s) for s in self.segments]
+
+    def by_owner(self, z: float) -> dict[str, BaseGeometry]:
+        """For each feature ("" for lines of none), what it cuts at z."""
+        pieces: dict[str, list[BaseGeometry]] = {}
+        for group in self._groups:
+            pieces.setdefault(group.segments.owner, []).append(group.at(z))
+        return {
+            owner: found[0] if len(found) == 1 else union(found) for owner, found in pieces.items()
+        }
+
+
+class _Growing:
+    """The section of one group of segments, plane by plane upwards."""
+
+    def __init__(self, segments: Segments) -> None:
+        self.segments = segments
+        start, end = segments.start, segments.end
+        self._meets_at = np.minimum(start[:, 2], end[:, 2])
+        upright = (start[:, :2] == end[:, :2]).all(axis=1)
+        highest = np.where(upright, self._meets_at, np.maximum(start[:, 2], end[:, 2]))
+        self._whole_at = highest + segments.cutter.point_length
+        self._z = -math.inf
+        self._whole: BaseGeometry = EMPTY
+        self._section: BaseGeometry = EMPTY
+        # a pass repeated deeper, as in a pocket cut layer by layer, adds nothing in plan
+        self._ways: set[bytes] = set()
+
+    def at(self, z: float) -> BaseGeometry:
+        """The section at z."""
+        if z < self._z:
+            self._z, self._whole, self._section = -math.inf, EMPTY, EMPTY
+            self._ways.clear()
+        last, now = self._z + LEVEL, z + LEVEL
+        added = (self._whole_at > last) & (self._whole_at <= now)
+        partly = (self._whole_at > now) & (self._meets_at <= now)
+        before_partly = (self._whole_at > last) & (self._meets_at <= last)
+        self._z = z
+        if added.any():
+            pieces = section(self.segments.rows(self._new(np.flatnonzero(added))), z)
+            self._whole = union([self._whole, *pieces]) if pieces else self._whole
+        if partly.any():
+            pieces = section(self.segments.rows(partly), z)
+            self._section = union([self._whole, *pieces])
+        elif added.any() or before_partly.any():
+            self._section = self._whole
+        return self._section
+
+    def _new(self, rows: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Those of the rows whose way in plan was not there yet."""
+        s = self.segments
+        ways = np.concatenate((s.start[rows, :2], s.end[rows, :2]), axis=1)
+        fresh = []
+        for row, way in zip(rows, ways, strict=True):
+            key = way.tobytes()
+            if key not in self._ways:
+                self._ways.add(key)
+                fresh.append(row)
+        return np.array(fresh, dtype=np.int64)

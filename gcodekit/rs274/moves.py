@@ -1,0 +1,148 @@
+"""The moves a program makes, as its text says them: mm, mm/min, program coordinates."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from gcodekit.rs274.problems import Point3, Problem
+
+MoveKind = Literal["rapid", "line", "arc"]
+
+# The axes of each plane: first, second, and the one at right angles (NISTIR 6556, 4.3.6.1).
+PLANE_AXES: dict[int, tuple[int, int, int]] = {17: (0, 1, 2), 18: (2, 0, 1), 19: (1, 2, 0)}
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """What holds while a move is made. `spindle`: 0 still, 1 clockwise, -1 counter-clockwise;
+    `coolant` any of the letters m (mist) and f (flood); `cutter` the number in the spindle, 0 for
+    none; `feed` mm/min, 0 where none was set; `speed` rev/min."""
+
+    feed: float = 0.0
+    speed: float = 0.0
+    spindle: int = 0
+    coolant: str = ""
+    cutter: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """The circular part of an arc or helix.
+
+    `centre` has the start's coordinate along the axis at right angles to the plane; `sweep` is in
+    radians, positive counter-clockwise seen from that axis' positive end.
+    """
+
+    centre: Point3
+    plane: int
+    sweep: float
+    radius: float
+
+    @property
+    def ccw(self) -> bool:
+        """Whether it turns counter-clockwise."""
+        return self.sweep > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One motion. `known_before` and `known` are the axes (of "XYZ") whose place is known before
+    and after it: an axis is unknown until it has been commanded."""
+
+    line: int
+    kind: MoveKind
+    start: Point3
+    end: Point3
+    conditions: Conditions
+    known_before: str = "XYZ"
+    known: str = "XYZ"
+    curve: Curve | None = None
+    from_cycle: bool = False
+
+    @property
+    def length(self) -> float:
+        """Along the path, mm; a helix along the helix."""
+        if self.curve is None:
+            return math.dist(self.start, self.end)
+        axis = PLANE_AXES[self.curve.plane][2]
+        rise = self.end[axis] - self.start[axis]
+        return math.hypot(self.curve.radius * self.curve.sweep, rise)
+
+    @property
+    def feed(self) -> float:
+        """mm/min; 0 where none was set."""
+        return self.conditions.feed
+
+    @property
+    def speed(self) -> float:
+        """rev/min."""
+        return self.conditions.speed
+
+    @property
+    def spindle(self) -> int:
+        """0 still, 1 clockwise, -1 counter-clockwise."""
+        return self.conditions.spindle
+
+    @property
+    def coolant(self) -> str:
+        """Letters m (mist) and f (flood)."""
+        return self.conditions.coolant
+
+    @property
+    def cutter(self) -> int:
+        """Number in the spindle, 0 for none."""
+        return self.conditions.cutter
+
+    @property
+    def centre(self) -> Point3 | None:
+        """Of an arc."""
+        return self.curve.centre if self.curve else None
+
+    @property
+    def plane(self) -> int | None:
+        """17, 18 or 19, of an arc."""
+        return self.curve.plane if self.curve else None
+
+    @property
+    def ccw(self) -> bool | None:
+        """Whether an arc turns counter-clockwise."""
+        return self.curve.ccw if self.curve else None
+
+
+EventKind = Literal[
+    "tool change", "stop", "optional stop", "end", "message", "dwell", "work offset"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """What happens between moves. `before` is the index of the move that follows; `value` is the
+    cutter's number, the seconds of a dwell or the number of the work offset."""
+
+    line: int
+    kind: EventKind
+    before: int
+    value: float = 0.0
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A program as read. `blocks` counts the lines that hold a word; `units` are those it ends in;
+    `ended`: an M2 or M30 was reached."""
+
+    file: str
+    moves: tuple[Move, ...]
+    problems: tuple[Problem, ...]
+    events: tuple[Event, ...]
+    blocks: int
+    units: Literal["mm", "inch"]
+    ended: bool
+    last_line: int = 0
+
+    @property
+    def errors(self) -> tuple[Problem, ...]:
+        """The problems that are errors."""
+        return tuple(p for p in self.problems if p.severity == "error")

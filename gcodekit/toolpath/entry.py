@@ -1,0 +1,58 @@
+"""Ways into the metal that no end mill minds: a ramp along the path, or a helix."""
+
+from __future__ import annotations
+
+import math
+
+from gcodekit.geometry.chain import Arc, Chain, Point
+from gcodekit.toolpath.path import Path
+
+# Slope of a ramp or helix. 3 degrees suits two and four flute end mills without a flat centre;
+# common practice, no source.
+RAMP_SLOPE = math.tan(math.radians(3.0))
+# A helix wider than this share of the cutter's radius leaves a pillar in its middle (at 1.0), so
+# it stays well inside; narrower than the second share, an end mill without cutting edges in its
+# middle would stand on its own dead centre. Common practice, no source.
+HELIX_WIDEST = 0.7
+HELIX_NARROWEST = 0.3
+
+
+def helix(path: Path, centre: Point, radius: float, floor: float, *, ccw: bool) -> None:
+    """Down round `centre` in even turns to `floor`, then one level turn; starts at +X of it."""
+    start = (centre[0] + radius, centre[1])
+    turn = Chain((Arc(start, start, centre, ccw),))
+    top = path.z
+    turns = max(1, math.ceil((top - floor) / (turn.length * RAMP_SLOPE) - 1e-9))
+    for i in range(turns - 1):
+        path.follow(turn, end_z=top - (top - floor) * (i + 1) / turns)
+    path.follow(turn, end_z=floor)
+    path.follow(turn)
+
+
+def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:
+    """Down along a closed ring from its start; returns the ring turned to start where the ramp
+    ended, still to be cut level."""
+    turn_drop = ring.length * RAMP_SLOPE
+    while path.z - floor > turn_drop + 1e-9:
+        path.follow(ring, end_z=path.z - turn_drop)
+    run = min(ring.length, (path.z - floor) / RAMP_SLOPE)
+    if run > 1e-6:
+        path.follow(ring.between(0, run), end_z=floor)
+    return ring.from_start_at(run)
+
+
+def ramp_along(path: Path, chain: Chain, floor: float) -> None:
+    """Down to and fro along the beginning of an open chain, ending at its start at `floor`.
+
+    The slope it leaves is cut by the level pass that follows along the whole chain.
+    """
+    drop = path.z - floor
+    if drop <= 0:
+        return
+    run = min(chain.length, drop / RAMP_SLOPE / 2)
+    there = chain.between(0, run)
+    legs = 2 * max(1, math.ceil(drop / (run * RAMP_SLOPE) / 2 - 1e-9))
+    top = path.z
+    for i in range(legs):
+        leg = there if i % 2 == 0 else there.reversed()
+        path.follow(leg, end_z=floor if i == legs - 1 else top - drop * (i + 1) / legs)

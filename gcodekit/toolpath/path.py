@@ -1,0 +1,104 @@
+"""A path under construction: it knows where the cutter is and keeps the moves so far."""
+
+from __future__ import annotations
+
+import math
+
+from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid
+
+# Feeding starts this far above metal: enough for a surface touched off by hand, small enough
+# not to waste time. Common practice, no source.
+APPROACH = 1.0
+
+
+class Path:
+    """Moves of one operation. Starts and ends at `safe_z`; every rapid travels up there."""
+
+    def __init__(self, safe_z: float, *, feed: float, plunge_feed: float) -> None:
+        self.safe_z = safe_z
+        self.feed = feed
+        self.plunge_feed = plunge_feed
+        self.moves: list[Move] = []
+        self.at: Point | None = None
+        self.z = safe_z
+
+    def over(self, point: Point) -> None:
+        """Lift if need be, and go over a point by rapid."""
+        self.lift()
+        if self.at is None or not same(self.at, point):
+            self.moves.append(Rapid(x=point[0], y=point[1]))
+            self.at = point
+
+    def lift(self) -> None:
+        """Straight up to the safe height by rapid."""
+        if self.z != self.safe_z:
+            self.moves.append(Rapid(z=self.safe_z))
+            self.z = self.safe_z
+
+    def drop(self, z: float) -> None:
+        """Straight down by rapid: only where nothing stands above `z`."""
+        if z < self.z:
+            self.moves.append(Rapid(z=z))
+            self.z = z
+
+    def sink(self, z: float, *, feed: float | None = None) -> None:
+        """Straight down at the plunging feed, or another where nothing is left to cut."""
+        if z < self.z:
+            self._feed(self._here, z, self.plunge_feed if feed is None else feed)
+
+    def rise(self, z: float) -> None:
+        """Straight up at the cutting feed, to pass over something left standing."""
+        if z > self.z:
+            self._feed(self._here, z, self.feed)
+
+    def line_to(self, point: Point) -> None:
+        """Level straight feed."""
+        if not same(self._here, point):
+            self._feed(point, self.z, self.feed)
+
+    def follow(self, chain: Chain, *, end_z: float | None = None, feed: float | None = None) -> None:
+        """Feed along a chain that starts here, falling evenly to `end_z`."""
+        end_z = self.z if end_z is None else end_z
+        start_z, length, done = self.z, chain.length, 0.0
+        for segment in chain:
+            done += segment.length
+            last = segment is chain.segments[-1]
+            z = end_z if last else start_z + (end_z - start_z) * done / length
+            self._segment(segment, z, self.feed if feed is None else feed)
+
+    def cycle(self, hole: HoleCycle) -> None:
+        """A drilling cycle at the point the cutter is over; it comes back to its R level."""
+        self.moves.append(hole)
+        self.z = hole.retract
+
+    def note(self, text: str) -> None:
+        """A comment in the program."""
+        self.moves.append(Note(text))
+
+    @property
+    def _here(self) -> Point:
+        if self.at is None:
+            raise RuntimeError("a path feeds before it has gone anywhere")
+        return self.at
+
+    def _feed(self, point: Point, z: float, feed: float) -> None:
+        self.moves.append(Feed(point[0], point[1], z, feed))
+        self.at, self.z = point, z
+
+    def _segment(self, segment: Segment, z: float, feed: float) -> None:
+        if distance(self._here, segment.start) > 1e-4:
+            raise RuntimeError(f"a path jumps from {self._here} to {segment.start}")
+        if isinstance(segment, Line):
+            self._feed(segment.end, z, feed)
+            return
+        (x, y), (cx, cy) = segment.end, segment.centre
+        self.moves.append(ArcFeed(x, y, z, cx, cy, segment.ccw, feed))
+        self.at, self.z = segment.end, z
+
+
+def depth_steps(top: float, floor: float, stepdown: float) -> list[float]:
+    """Heights of equal passes from just under `top` down to `floor`, none deeper than `stepdown`."""
+    depth = top - floor
+    count = max(1, math.ceil(depth / stepdown - 1e-6))
+    return [top - depth * (i + 1) / count for i in range(count - 1)] + [floor]

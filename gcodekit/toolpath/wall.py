@@ -1,0 +1,79 @@
+"""Finishing a wall: once round at depth, on and off along the tangent."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain
+from gcodekit.toolpath.entry import ramp_round
+from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads
+from gcodekit.toolpath.path import APPROACH, Path
+
+# Lead radii tried, as shares of the cutter's radius. Common practice, no source.
+LEAD_SHARES = (0.8, 0.5, 0.3, 0.15)
+# A cutter lowered inside an earlier cut stays this far from what that left standing.
+LOWERING = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wall:
+    """One closed ring of the finishing cutter's centre, already turned the way it is cut.
+
+    `free`: where the centre may go beside the ring; `opened`: plan region that earlier cuts have
+    opened at every height (None: nothing); `climb`: the free side is then on the left.
+    """
+
+    ring: Chain
+    radius: float
+    climb: bool
+    free: BaseGeometry
+    opened: BaseGeometry | None
+    allowance: float
+
+    def cut(self, path: Path, levels: list[float], top: float, *, rounds: int = 1) -> None:
+        """Finish down through `levels`, `rounds` times at the last (1 + spring passes)."""
+        leads = self.leads()
+        if leads is None:
+            self._ramped(path, levels, top, rounds)
+            return
+        for z in levels:
+            self._led(path, leads, top, z, rounds if z == levels[-1] else 1)
+
+    def leads(self) -> Leads | None:
+        """How to come on and off, where something is open beside the wall."""
+        if self.opened is None:
+            return None
+        down = shapely.intersection(self.free, self.opened.buffer(-self.radius - LOWERING))
+        wide = [(share * self.radius, math.pi / 2) for share in LEAD_SHARES]
+        leads = find_leads(self.ring, left=self.climb, shapes=wide, free=self.free, down=down)
+        if leads is not None or self.allowance <= 0:
+            return leads
+        # From the middle of a groove one allowance off the wall, as gently as that allows.
+        gentle = [(self.radius, math.acos(1 - self.allowance / self.radius))]
+        groove = shapely.intersection(self.free, self.opened.buffer(-self.radius + LEAD_SLACK))
+        return find_leads(self.ring, left=self.climb, shapes=gentle, free=self.free, down=groove)
+
+    def _led(self, path: Path, leads: Leads, top: float, z: float, times: int) -> None:
+        path.over(leads.on.start)
+        path.drop(top + APPROACH)
+        path.sink(z, feed=path.feed)
+        path.follow(Chain((leads.on,)))
+        for _ in range(times):
+            path.follow(leads.along)
+        if leads.again is not None:
+            path.follow(leads.again)
+        path.follow(Chain((leads.off,)))
+
+    def _ramped(self, path: Path, levels: list[float], top: float, rounds: int) -> None:
+        ring = self.ring
+        path.over(ring.start)
+        path.drop(top + APPROACH)
+        path.sink(top)
+        for z in levels:
+            ring = ramp_round(path, ring, z)
+            for _ in range(rounds if z == levels[-1] else 1):
+                path.follow(ring)

@@ -1,0 +1,113 @@
+"""Cutters as they stand in the rack, and the shape each one sweeps."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+CutterKind = Literal[
+    "end mill",
+    "roughing end mill",
+    "ball end mill",
+    "bull end mill",
+    "face mill",
+    "fly cutter",
+    "drill",
+    "spot drill",
+    "reamer",
+    "tap",
+    "boring head",
+    "chamfer mill",
+    "engraving cutter",
+    "thread mill",
+    "slitting saw",
+]
+CUTTER_KINDS: tuple[CutterKind, ...] = CutterKind.__args__  # type: ignore[attr-defined]  # Literal keeps its members there
+
+POINTED: frozenset[str] = frozenset({"drill", "spot drill", "chamfer mill", "engraving cutter"})
+# What may mill sideways with a flat floor.
+FLAT_MILLS: frozenset[str] = frozenset({"end mill", "roughing end mill", "face mill", "fly cutter"})
+SIDE_MILLS: frozenset[str] = FLAT_MILLS | {"ball end mill", "bull end mill"}
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """The collet chuck or holder above the stick-out: diameter and length, mm."""
+
+    diameter: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutter:
+    """One cutter of the rack, as measured. Lengths in mm, angles in radians.
+
+    `tip_angle` is the full included angle of the point; `lead` the axial length over which a
+    reamer or tap comes to full size; `reach` the length free below a relieved shank.
+    """
+
+    number: int
+    name: str
+    kind: CutterKind
+    diameter: float
+    flutes: int = 2
+    material: Literal["hss", "carbide"] = "hss"
+    flute_length: float
+    stickout: float
+    shank: float
+    reach: float | None = None
+    holder: Holder | None = None
+    centre_cutting: bool = False
+    corner_radius: float = 0.0
+    tip_angle: float = math.pi
+    pitch: float | None = None
+    lead: float = 0.0
+    fit: str | None = None
+    thickness: float | None = None
+
+    @property
+    def radius(self) -> float:
+        """Half the diameter, mm."""
+        return self.diameter / 2
+
+    @property
+    def point_length(self) -> float:
+        """Height above the tip at which the full diameter is reached, mm."""
+        if self.kind in POINTED:
+            return self.radius / math.tan(self.tip_angle / 2)
+        if self.kind == "ball end mill":
+            return self.radius
+        if self.kind == "bull end mill":
+            return self.corner_radius
+        if self.kind in ("reamer", "tap"):
+            return self.lead
+        return 0.0
+
+    def radius_at(self, height: float) -> float:
+        """Cutting radius at a height above the tip: the profile r(h), mm.
+
+        Below the tip there is nothing (negative: -1 so that callers can skip it).
+        """
+        if height < 0:
+            return -1.0
+        full = self.point_length
+        if height >= full:
+            return self.radius
+        if self.kind == "ball end mill" or self.kind == "bull end mill":
+            corner = full
+            return self.radius - corner + math.sqrt(max(0.0, corner**2 - (corner - height) ** 2))
+        if self.kind in POINTED:
+            return height * math.tan(self.tip_angle / 2)
+        # a reamer's or tap's lead: a 45 degree cone up to its full size
+        return max(0.0, self.radius - (full - height))
+
+    def body_radius_at(self, height: float) -> float:
+        """Radius of whatever turns at a height above the tip, shank and holder included, mm."""
+        if height < self.flute_length:
+            return self.radius_at(height)
+        if self.holder is not None and height >= self.stickout:
+            return self.holder.diameter / 2
+        if self.reach is not None and height < self.reach:
+            return min(self.shank / 2, self.radius)
+        return self.shank / 2

@@ -1,0 +1,111 @@
+"""Materials a job may name, from the data file beside this module."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any, Literal
+
+ToolMaterial = Literal["hss", "carbide"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Speeds:
+    """Surface speeds in m/min for high-speed steel and for carbide."""
+
+    hss: float
+    carbide: float
+
+    def of(self, tool: ToolMaterial) -> float:
+        """The speed for a cutter of this material."""
+        return self.carbide if tool == "carbide" else self.hss
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Material:
+    """What can be looked up about a material, and where it was looked up.
+
+    Parameters
+    ----------
+    density : kg/m3
+    mill, drill, ream : surface speeds, m/min
+    chip : feed per tooth of a full-width cut, as a fraction of the cutter's diameter
+    drill_feed : feed per turn, as a fraction of the drill's diameter
+    slot : depth of a full-width cut on a light machine, as a fraction of the diameter
+    peck : depth of one peck, as a fraction of the drill's diameter
+    ramp : steepest ramp, degrees
+    kc : kc1.1 in N/mm2 and mc of Kienzle's formula; None where no figure is sure enough
+    energy : J/mm3 at the cutter, where `kc` is None
+    """
+
+    name: str
+    aliases: tuple[str, ...]
+    density: float
+    mill: Speeds
+    drill: Speeds
+    ream: Speeds
+    chip: float
+    drill_feed: float
+    slot: float
+    peck: float
+    ramp: float
+    kc: tuple[float, float] | None = None
+    energy: float | None = None
+    source_speeds: str
+    source_chip: str
+    source_kc: str
+
+    def specific_force(self, chip: float) -> float:
+        """Cutting force per chip section, N/mm2, at a chip thickness in mm.
+
+        Source: kc = kc1.1 h**-mc (Kienzle), from memory of machining textbooks. 1 J/mm3 is
+        1000 N/mm2.
+        """
+        if self.kc is not None:
+            kc11, mc = self.kc
+            return float(kc11 * max(chip, 0.001) ** -mc)
+        return 1000 * (self.energy or 0.0)
+
+
+@cache
+def materials() -> tuple[Material, ...]:
+    """Every material of the table."""
+    text = files("gcodekit.trade").joinpath("data/materials.toml").read_text(encoding="utf-8")
+    return tuple(_material(entry) for entry in tomllib.loads(text)["material"])
+
+
+def _material(entry: dict[str, Any]) -> Material:
+    read: dict[str, Any] = dict(entry, aliases=tuple(entry["aliases"]))
+    for key in ("mill", "drill", "ream"):
+        read[key] = Speeds(**entry[key])
+    if "kc" in entry:
+        read["kc"] = tuple(entry["kc"])
+    return Material(**read)
+
+
+def material_names() -> tuple[str, ...]:
+    """The names of the table, aliases left out."""
+    return tuple(material.name for material in materials())
+
+
+def find_material(name: str) -> Material | None:
+    """The material of this name or alias; capitals, spaces and hyphens do not count.
+
+    Examples
+    --------
+    >>> material = find_material("en1a leaded")
+    >>> material and material.name
+    'free-cutting steel'
+    """
+    return _by_word().get(_plain(name))
+
+
+@cache
+def _by_word() -> dict[str, Material]:
+    return {_plain(word): m for m in materials() for word in (m.name, *m.aliases)}
+
+
+def _plain(word: str) -> str:
+    return "".join(c for c in word.lower() if c not in " -_.")

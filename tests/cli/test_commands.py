@@ -1,0 +1,204 @@
+"""Exit codes and texts of the commands."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from gcodekit.cli.app import main
+
+GOLDEN = Path(__file__).parents[1] / "golden" / "post"
+
+
+class Ended(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ended]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    monkeypatch.delenv("GCODEKIT_POSTS", raising=False)
+
+    def go(*arguments: str | Path) -> Ended:
+        with pytest.raises(SystemExit) as ended:
+            main([str(a) for a in arguments])
+        code = ended.value.code
+        return Ended(code if isinstance(code, int) else 0, *capsys.readouterr())
+
+    return go
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        pytest.param(["nonsense"], id="unknown-command"),
+        pytest.param(["check"], id="missing-argument"),
+        pytest.param(["make", "a.toml"], id="missing-option"),
+        pytest.param(["posts", "--colour"], id="unknown-option"),
+        pytest.param(["dryrun", "a.nc", "--block", "1", "2"], id="too-few-numbers"),
+        pytest.param(["dryrun", "a.nc", "--block", "1", "2", "x"], id="not-a-number"),
+        pytest.param(
+            ["dryrun", "a.nc", "--block", "1", "2", "3", "--round", "1", "2"], id="two-metals"
+        ),
+        pytest.param(["dryrun", "a.nc", "--zero", "1", "2", "3"], id="zero-on-nothing"),
+    ],
+)
+def test_wrong_usage_is_2(run: Run, arguments: list[str]) -> None:
+    ended = run(*arguments)
+    assert ended.code == 2
+    assert ended.out == ""
+    assert "Error: " in ended.err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        pytest.param(["check", "none.toml"], id="check"),
+        pytest.param(["dryrun", "none.nc"], id="dryrun"),
+        pytest.param(["cutters", "--workshop", "none.toml"], id="cutters"),
+        pytest.param(["posts", "--posts", "none"], id="posts"),
+    ],
+)
+def test_file_that_cannot_be_read_is_1_with_one_line(run: Run, arguments: list[str]) -> None:
+    ended = run(*arguments)
+    assert ended.code == 1
+    assert ended.out == ""
+    assert ended.err.startswith("none")
+    assert ended.err.count("\n") == 1
+
+
+def test_help_names_every_command(run: Run) -> None:
+    ended = run("--help")
+    assert ended.code == 0
+    for command in ("make", "check", "dryrun", "posts", "materials", "cutters", "new"):
+        assert f"\n  {command} " in ended.out
+    assert "\x1b" not in ended.out
+
+
+def test_version(run: Run) -> None:
+    ended = run("--version")
+    assert ended.code == 0
+    assert ended.out.startswith("gcodekit")
+
+
+def test_new_never_overwrites(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "plate.toml"
+    assert run("new", file).code == 0
+    file.write_text("mine", encoding="utf-8")
+    ended = run("new", file)
+    assert ended.code == 1
+    assert ended.err == f"{file}: it is there already, name a new file\n"
+    assert file.read_text(encoding="utf-8") == "mine"
+
+
+def test_new_into_no_folder(run: Run, tmp_path: Path) -> None:
+    ended = run("new", tmp_path / "no" / "plate.toml")
+    assert ended.code == 1
+    assert ended.err.count("\n") == 1
+
+
+def test_new_passes_check(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "plate.toml"
+    run("new", file)
+    ended = run("check", file)
+    assert (ended.code, ended.err) == (0, "")
+    assert ended.out == f"{file}: nothing wrong found\n"
+
+
+def test_check_names_file_and_line(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "plate.toml"
+    run("new", file)
+    text = file.read_text(encoding="utf-8").replace('"aluminium"', '"cheese"')
+    file.write_text(text, encoding="utf-8")
+    line = 1 + next(i for i, row in enumerate(text.splitlines()) if "cheese" in row)
+    ended = run("check", file)
+    assert ended.code == 1
+    assert ended.err.startswith(f"{file}:{line}: material: ")
+
+
+def test_posts_table_and_json(run: Run) -> None:
+    assert "rs274_full" in run("posts").out.splitlines()[1]
+    listed = json.loads(run("posts", "--json").out)
+    assert [p["name"] for p in listed] == ["rs274_full"]
+
+
+def test_posts_from_the_environment(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = "from gcodekit.post.contract import Post\npost = Post(name='mine', description='')\n"
+    (tmp_path / "mine.py").write_text(text, encoding="utf-8")
+    monkeypatch.setenv("GCODEKIT_POSTS", str(tmp_path))
+    assert [p["name"] for p in json.loads(run("posts", "--json").out)] == ["mine", "rs274_full"]
+
+
+def test_materials(run: Run) -> None:
+    names = {m["name"] for m in json.loads(run("materials", "--json").out)}
+    assert {"mild steel", "cast iron", "aluminium", "acetal"} <= names
+    table = run("materials").out
+    assert all(name in table for name in names)
+
+
+def test_cutters(run: Run) -> None:
+    rack = json.loads(run("cutters", "--json").out)
+    assert [c["number"] for c in rack] == sorted(c["number"] for c in rack)
+    drills = [c for c in rack if c["kind"] == "drill"]
+    assert drills
+    assert {c["tip_angle"] for c in drills} == {118.0}
+    assert len(run("cutters").out.splitlines()) == len(rack) + 3
+
+
+def test_dryrun_of_a_clean_program(run: Run, tmp_path: Path) -> None:
+    program = tmp_path / "p.nc"
+    program.write_text(
+        "G21 G17 G90 G94\nT3 M6\nG0 Z10\nS1000 M3\nX-10 Y10\nZ-1\nG1 X60 F100\nG0 Z10\nM5\nM2\n",
+        encoding="ascii",
+    )
+    ended = run("dryrun", program, "--block", "50", "20", "10", "--json")
+    found = json.loads(ended.out)
+    assert ended.code == 0
+    assert found["blocks"] == 10
+    assert found["cut_length"] == pytest.approx(70)
+    assert found["box"] == [[-10, 10, -1], [60, 10, 10]]
+    assert found["cutters"] == [3]
+    assert [p["severity"] for p in found["problems"]] == ["warning"]
+    # 70 mm at 100 mm/min
+    assert found["time_s"] >= 42
+
+
+def test_dryrun_finds_a_rapid_through_metal(run: Run, tmp_path: Path) -> None:
+    program = tmp_path / "p.nc"
+    program.write_text(
+        "G21 G90\nT3 M6\nS1000 M3\nG0 Z10\nX-10 Y10\nZ-1\nX60\nM2\n", encoding="ascii"
+    )
+    ended = run("dryrun", program, "--block", "50", "20", "10")
+    assert ended.code == 1
+    assert f"{program}:7: " in ended.err
+    clear = run("dryrun", program, "--block", "50", "20", "10", "--zero", "0", "0", "-2")
+    assert ended.err != clear.err
+
+
+def test_dryrun_of_our_own_program(run: Run, tmp_path: Path) -> None:
+    """The writer's golden program, its cutters in a rack of the same numbers."""
+    rack = tmp_path / "w.toml"
+    rack.write_text(
+        'units = "mm"\n[machine]\nname = "m"\ntravel = { x = 300, y = 160, z = 180 }\n'
+        "rapid = 2500\nfeed_max = 1200\nacceleration = 150\n"
+        "spindle = { min = 100, max = 2800 }\n"
+        '[[cutter]]\nnumber = 1\nname = "6 mm slot drill"\nkind = "end mill"\ndiameter = 6\n'
+        "flutes = 2\nflute_length = 13\nstickout = 25\nshank = 6\ncentre_cutting = true\n"
+        '[[cutter]]\nnumber = 2\nname = "3.2 mm drill"\nkind = "drill"\ndiameter = 3.2\n'
+        "flutes = 2\nflute_length = 30\nstickout = 40\nshank = 3.2\ntip_angle = 118\n",
+        encoding="utf-8",
+    )
+    options = ("--workshop", rack, "--block", "80", "50", "8")
+    ended = run("dryrun", GOLDEN / "by-hand-mm.nc", *options)
+    assert (ended.code, ended.err) == (0, "")
+    assert "cutters: T1, T2" in ended.out

@@ -1,0 +1,51 @@
+(Polar axis plate: Top side)
+(job file plate.toml, machine Bench mill, post rs274_full)
+(units inch)
+(material aluminium, stock 3.1496 x 1.9685 x 0.315)
+(side up: top, zero: x left, y front, z top)
+(zero held in G54, clear of everything at z 0.5906)
+(G61: the cutter follows the path exactly, no corner is rounded)
+(cutter T1: 6 mm slot drill, end mill, diameter 0.2362)
+(cutter T2: 3.2 mm drill, drill, diameter 0.126)
+(dry run first above the part, hand on the stop)
+G17 G20 G90 G94 G40 G49 G80
+G54 G61
+(cutter 1: 6 mm slot drill)
+T1 M6
+G43 H1
+G0 Z0.59055
+S2000 M3
+M8
+(pocket: rough)
+(helix in)
+G0 X0.3937 Y0.3937
+Z0.03937
+G1 Z0 F2.36
+G3 X0.3937 Y0.3937 Z-0.05906 I0.15748 J0 F3.15
+X0.3937 Y0.3937 I0.15748 J0 F6.3
+G1 X1.1811
+G3 X1.33858 Y0.55118 I0 J0.15748
+G1 Y0.79226
+G0 Z0.59055
+M9
+M5
+X0 Y5.90551
+(cutter 2: 3.2 mm drill)
+T2 M6
+G43 H2
+G0 Z0.59055
+S1800 M3
+M8
+(holes: drill)
+G99 G83 X1.9685 Y0.3937 Z-0.37402 R0.07874 Q0.11811 F3.54
+X2.3622
+G80
+G0 Z0.59055
+G98 G81 X2.3622 Y1.1811 Z-0.15748 R0.07874
+X2.75591
+G80
+M9
+M5
+G0 X0 Y5.90551
+(end)
+M2

@@ -1,0 +1,73 @@
+"""Whole texts of the faults of job files: each section of the golden files is a job and exactly
+what is said about it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from gcodekit.errors import JobError
+from gcodekit.job.load import load_job
+
+GOLDEN = Path(__file__).parent / "golden"
+
+# Seven lines that a section beginning with "+" stands below.
+BASE = """\
+units = "mm"
+material = "mild steel"
+[stock]
+block = [100, 60, 10]
+[[setup]]
+[setup.hold]
+board = 12
+"""
+
+
+def sections(name: str) -> list[object]:
+    """(job text, what is said of it) of every section of a golden file."""
+    found: list[object] = []
+    for section in (GOLDEN / name).read_text(encoding="utf-8").split("==== ")[1:]:
+        title, _, rest = section.partition("\n")
+        job, _, said = rest.partition("----\n")
+        found.append(pytest.param(job, said.strip(), id=title))
+    return found
+
+
+def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    """What loading a job says: its faults, or its warnings, or nothing."""
+    monkeypatch.chdir(folder)
+    whole = BASE + text.removeprefix("+\n") if text.startswith("+\n") else text
+    Path("job.toml").write_text(whole, encoding="utf-8")
+    try:
+        job = load_job(Path("job.toml"))
+    except JobError as error:
+        return str(error)
+    return "\n".join(str(w) for w in job.warnings)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        *sections("top_faults.txt"),
+        *sections("depth_faults.txt"),
+        *sections("outline_faults.txt"),
+        *sections("place_faults.txt"),
+        *sections("cutter_faults.txt"),
+        *sections("not_yet.txt"),
+    ],
+)
+def test_job_is_told_exactly(
+    text: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert said_of(text, tmp_path, monkeypatch) == said
+
+
+def test_every_fault_names_line_and_key() -> None:
+    for file in GOLDEN.glob("*.txt"):
+        for section in file.read_text(encoding="utf-8").split("==== ")[1:]:
+            for line in section.partition("----\n")[2].strip().splitlines():
+                place, number, rest = line.split(":", 2)
+                assert place in ("job.toml", "mill.toml")
+                assert number.isdigit()
+                assert ": " in rest

@@ -1,0 +1,66 @@
+"""The declared keys: whole, told apart from those not yet supported, each with its meaning."""
+
+from __future__ import annotations
+
+import pytest
+
+from gcodekit.job import feature_keys, job_keys, outline_keys, workshop_keys
+from gcodekit.job.keys import KeyTable
+from gcodekit.job.not_yet import KEYS, VALUES
+
+TABLES: list[KeyTable] = [
+    value
+    for module in (job_keys, outline_keys, workshop_keys, feature_keys)
+    for value in vars(module).values()
+    if isinstance(value, KeyTable)
+]
+TABLES += feature_keys.FEATURES.values()
+
+
+@pytest.mark.parametrize("table", TABLES, ids=lambda t: t.header)
+def test_every_key_says_what_it_means_once(table: KeyTable) -> None:
+    assert len(set(table.names)) == len(table.names)
+    for key in table.keys:
+        assert key.meaning
+        assert not (key.required and key.default is not None)
+        if key.kind == "choice":
+            assert key.choices
+            assert key.default is None or key.default in key.choices
+
+
+def test_a_key_is_either_read_or_not_yet() -> None:
+    for table in TABLES:
+        assert not set(table.names) & set(KEYS.get(table.header, ())), table.header
+    for kind, table in feature_keys.FEATURES.items():
+        assert not set(table.names) & set(KEYS.get(kind, ())), kind
+
+
+def test_what_is_not_yet_stands_in_a_known_table() -> None:
+    headers = {t.header for t in TABLES} | set(feature_keys.KINDS)
+    assert set(KEYS) <= headers
+    assert {header for header, _ in VALUES} <= headers
+
+
+# Every key the contract's page gives a feature, by kind, besides the common ones.
+@pytest.mark.parametrize(
+    ("kind", "own"),
+    [
+        ("face", "outline leave"),
+        ("pocket", "outline islands corner"),
+        ("slot", "from to width path ends"),
+        ("profile", "outline path side tabs skin"),
+        ("bore", "diameter finish_with at row grid pitch_circle polar"),
+        (
+            "hole",
+            "diameter spot pilot peck ream thread drill_depth tapping counterbore countersink",
+        ),
+    ],
+)
+def test_a_kind_has_its_keys(kind: str, own: str) -> None:
+    common = (
+        "name kind depth floor through until top cutter rough_with rough finish allowance "
+        "spring_passes cut speed feed plunge_feed stepdown stepover fit limits after copies "
+        "from_setup"
+    )
+    known = {*feature_keys.FEATURES[kind].names, *KEYS["[[setup.feature]]"], *KEYS.get(kind, ())}
+    assert {*own.split(), *common.split()} <= known

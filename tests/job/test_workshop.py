@@ -1,0 +1,227 @@
+"""The workshop file: every key of the reference, what is left out, and what is refused."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from gcodekit.errors import JobError
+from gcodekit.job.model import Workshop
+from gcodekit.job.workshop import bench_mill, load_workshop
+
+FULL = """\
+units = "mm"
+[machine]
+name = "Bench mill"
+post = "rs274_full"
+travel = { x = 300, y = 160, z = 180 }
+rapid = 2500
+feed_max = 1200
+acceleration = 150
+spindle = { speeds = [480, 120, 2000], power = 550, by = "hand", reverse = true, start_time = 3 }
+rigidity = "medium"
+reversal = { x = 0.02, y = 0.03 }
+tool_change = "separate files"
+tool_length = "table"
+converted = ["x", "y"]
+dial = { x = 0.02, y = 0.05 }
+coolant = "mist"
+park = { x = 0, y = 150 }
+edge_finder = 10
+feeler = 0.1
+
+[[cutter]]
+number = 1
+name = "6 mm slot drill"
+kind = "end mill"
+diameter = 5.98
+flutes = 2
+material = "carbide"
+flute_length = 13
+stickout = 25
+shank = 6
+reach = 20
+holder = { diameter = 30, length = 40 }
+centre_cutting = false
+
+[[cutter]]
+number = 7
+kind = "bull end mill"
+diameter = 10
+corner_radius = 1
+
+[[cutter]]
+number = 9
+kind = "tap"
+diameter = 4
+pitch = 0.7
+"""
+
+
+def load(text: str, folder: Path) -> Workshop:
+    path = folder / "mill.toml"
+    path.write_text(text, encoding="utf-8")
+    return load_workshop(path, shown_as="mill.toml")
+
+
+def test_every_key_arrives(tmp_path: Path) -> None:
+    workshop = load(FULL, tmp_path)
+    machine = workshop.machine
+    assert (machine.name, machine.post, machine.rigidity) == ("Bench mill", "rs274_full", "medium")
+    assert machine.travel == (300, 160, 180)
+    assert (machine.rapid, machine.feed_max, machine.acceleration) == (2500, 1200, 150)
+    spindle = machine.spindle
+    assert (spindle.slowest, spindle.fastest, spindle.power) == (120, 2000, 550)
+    assert spindle.steps == (120, 480, 2000)
+    assert (spindle.by_hand, spindle.reverse, spindle.start_time) == (True, True, 3)
+    assert (machine.reversal, machine.dial, machine.park) == ((0.02, 0.03), (0.02, 0.05), (0, 150))
+    assert (machine.tool_change, machine.tool_length) == ("separate files", "table")
+    assert (machine.converted, machine.coolant) == (("x", "y"), "mist")
+    assert (machine.edge_finder, machine.feeler) == (10, 0.1)
+    end_mill, bull, tap = workshop.cutters
+    assert (end_mill.number, end_mill.diameter, end_mill.reach) == (1, 5.98, 20)
+    assert end_mill.holder is not None
+    assert (end_mill.holder.diameter, end_mill.holder.length) == (30, 40)
+    assert not end_mill.centre_cutting
+    assert bull.corner_radius == 1
+    assert bull.name == "10 mm bull end mill"
+    assert (tap.pitch, tap.lead) == (0.7, pytest.approx(2.8))
+    assert workshop.cutter_places[7].line == 35
+
+
+def test_an_inch_file_gives_the_same_machine(tmp_path: Path) -> None:
+    metric = load(
+        'units = "mm"\n[machine]\nrapid = 2540\nacceleration = 254\nfeed_max = 508\n'
+        "spindle = { min = 100, max = 2000 }\n"
+        '[[cutter]]\nnumber = 1\nname = "a"\nkind = "drill"\ndiameter = 6.35\n',
+        tmp_path,
+    )
+    inch = load(
+        'units = "inch"\n[machine]\nrapid = 100\nacceleration = 10\nfeed_max = 20\n'
+        "spindle = { min = 100, max = 2000 }\n"
+        '[[cutter]]\nnumber = 1\nname = "a"\nkind = "drill"\ndiameter = "1/4 in"\n',
+        tmp_path,
+    )
+    assert inch.machine == metric.machine
+    assert inch.cutters[0].diameter == pytest.approx(6.35)
+    assert inch.cutters[0].tip_angle == pytest.approx(math.radians(118))
+
+
+# Common practice, no source: two and three flutes plunge, four do not.
+@pytest.mark.parametrize(("flutes", "plunges"), [(2, True), (3, True), (4, False)])
+def test_flutes_say_whether_it_plunges(flutes: int, plunges: bool, tmp_path: Path) -> None:
+    text = FULL.partition("[[cutter]]")[0] + (
+        f'[[cutter]]\nnumber = 1\nkind = "end mill"\ndiameter = 8\nflutes = {flutes}\n'
+    )
+    assert load(text, tmp_path).cutters[0].centre_cutting is plunges
+
+
+def test_the_bench_mill_has_a_sensible_rack() -> None:
+    cutters = bench_mill().cutters
+    sizes = {
+        kind: {c.diameter for c in cutters if c.kind == kind}
+        for kind in ("end mill", "drill", "reamer")
+    }
+    assert {3, 4, 6, 8, 10, 12, 16} <= sizes["end mill"]
+    assert {2, 2.5, 3.3, 4.2, 5, 6.8, 8.5, 10} <= sizes["drill"]
+    assert sizes["reamer"] == {6, 8, 10}
+    # every reamer finds a drill a little smaller: 0.1 to 0.4 mm, common practice, no source
+    for size in sizes["reamer"]:
+        assert any(0.1 <= size - d <= 0.4 for d in sizes["drill"])
+    assert {"face mill", "spot drill"} <= {c.kind for c in cutters}
+    assert all(c.flute_length < c.stickout for c in cutters)
+
+
+CUTTER = '[[cutter]]\nnumber = 1\nkind = "end mill"\ndiameter = 6\n'
+MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        pytest.param(
+            MACHINE + CUTTER + CUTTER,
+            "mill.toml:9: cutter 2.number: cutter 1 is there already, "
+            "line 4 has it; numbers are used once",
+            id="one number twice",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("6", "0"),
+            "mill.toml:7: cutter 1.diameter: 0 mm is too small, it must be more than 0 mm",
+            id="no diameter",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("6", "nan"),
+            "mill.toml:7: cutter 1.diameter: nan is not a number that can be cut, "
+            "write a finite number",
+            id="diameter no number",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("end mill", "endmill"),
+            'mill.toml:6: cutter 1.kind: "endmill" is not known, did you mean "end mill"?',
+            id="kind unknown",
+        ),
+        pytest.param(
+            MACHINE + CUTTER + "flute_length = 30\nstickout = 20\n",
+            "mill.toml:9: cutter 1.stickout: flutes of 30 mm are longer than the stickout of "
+            "20 mm, stickout is from the holder's face to the tip",
+            id="flutes in the holder",
+        ),
+        pytest.param(
+            MACHINE + CUTTER + "reach = 5\nflute_length = 10\n",
+            "mill.toml:8: cutter 1.reach: 5 mm is not between the flutes' length and the "
+            "stickout, 10 mm to 20 mm",
+            id="reach shorter than the flutes",
+        ),
+        pytest.param(
+            MACHINE + CUTTER + "tip_angle = 118\n",
+            "mill.toml:8: cutter 1.tip_angle: an end mill has no point, leave it out",
+            id="point of an end mill",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("end mill", "bull end mill") + "corner_radius = 4\n",
+            "mill.toml:8: cutter 1.corner_radius: 4 mm is more than the cutter's radius, "
+            "that is 3 mm",
+            id="corner over the radius",
+        ),
+        pytest.param(
+            MACHINE.replace("min = 100", "min = 3000") + CUTTER,
+            "mill.toml:3: machine.spindle.min: 3000 is over max, 2000, swap them",
+            id="spindle upside down",
+        ),
+        pytest.param(
+            MACHINE.replace("min = 100, max = 2000", "power = 300") + CUTTER,
+            "mill.toml:3: machine.spindle.min: is missing, give min and max, or speeds = [...]\n"
+            "mill.toml:3: machine.spindle.max: is missing, give min and max, or speeds = [...]",
+            id="spindle without speeds",
+        ),
+        pytest.param(
+            MACHINE + "park = { x = 3 }\n" + CUTTER,
+            "mill.toml:4: machine.park.y: is missing, it gives program y",
+            id="half a place",
+        ),
+        pytest.param(
+            MACHINE + 'converted = ["x", "w"]\n' + CUTTER,
+            'mill.toml:4: machine.converted 2: "w" is not known, it must be one of "x", "y", "z"',
+            id="axis unknown",
+        ),
+        pytest.param(
+            MACHINE + CUTTER + "rapid = 2000\n",
+            "mill.toml:8: cutter 1.rapid: is not a key of [[cutter]], rapid belongs to "
+            "[machine]: move it below that header",
+            id="key of the machine at a cutter",
+        ),
+        pytest.param(
+            'units = "mm"\n',
+            "mill.toml:1: machine: is missing, it gives the mill\n"
+            "mill.toml:1: cutter: is missing, it gives the rack",
+            id="nothing there",
+        ),
+    ],
+)
+def test_what_is_refused(text: str, said: str, tmp_path: Path) -> None:
+    with pytest.raises(JobError) as caught:
+        load(text, tmp_path)
+    assert str(caught.value) == said
