@@ -7,6 +7,7 @@ Everything is mm, counter-clockwise positive.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -146,7 +147,7 @@ class Chain:
     def of_points(points: list[Point], *, closed: bool) -> Chain:
         """Straight segments through `points`."""
         ends = [*points, points[0]] if closed else points
-        return Chain(tuple(Line(a, b) for a, b in zip(ends, ends[1:], strict=False)))
+        return Chain(tuple(Line(a, b) for a, b in itertools.pairwise(ends)))
 
     @staticmethod
     def circle(centre: Point, radius: float, *, ccw: bool = True) -> Chain:

@@ -14,7 +14,7 @@ from gcodekit.geometry.tolerances import ARC_MISMATCH
 SMOOTH = 1e-6
 
 
-class Misdrawn(Exception):
+class MisdrawnError(Exception):
     """A drawn path that cannot be: `message` says what, `hint` what would be right."""
 
     def __init__(self, message: str, hint: str) -> None:
@@ -26,14 +26,17 @@ def arc_about(start: Point, end: Point, centre: Point, *, ccw: bool) -> Arc:
     """The arc about a given centre; its ends must be equally far from it."""
     r0, r1 = distance(centre, start), distance(centre, end)
     if abs(r0 - r1) > ARC_MISMATCH or r0 == 0:
-        raise Misdrawn(
+        raise MisdrawnError(
             f"the arc's start is {r0:.4f} mm from its centre, its end {r1:.4f} mm",
             "both must be one radius",
         )
     if not same(start, end):
         # Rounded drawing figures: the centre is moved onto the middle line between both ends.
         mx, my = (start[0] + end[0]) / 2, (start[1] + end[1]) / 2
-        dx, dy = (end[0] - start[0]) / distance(start, end), (end[1] - start[1]) / distance(start, end)
+        dx, dy = (
+            (end[0] - start[0]) / distance(start, end),
+            (end[1] - start[1]) / distance(start, end),
+        )
         along = (centre[0] - mx) * dx + (centre[1] - my) * dy
         centre = (centre[0] - along * dx, centre[1] - along * dy)
     return Arc(start, end, centre, ccw)
@@ -43,9 +46,9 @@ def arc_of_radius(start: Point, end: Point, radius: float, *, ccw: bool, large: 
     """The arc of a radius from one point to another, the smaller one unless `large`."""
     chord = distance(start, end)
     if chord < 1e-9:
-        raise Misdrawn("the arc ends where it starts", "a full circle needs its centre")
+        raise MisdrawnError("the arc ends where it starts", "a full circle needs its centre")
     if radius < chord / 2 - ARC_MISMATCH:
-        raise Misdrawn(
+        raise MisdrawnError(
             f"a radius of {radius:.4f} mm does not reach over {chord:.4f} mm",
             f"at least {chord / 2:.4f} mm",
         )
@@ -61,7 +64,7 @@ def arc_through(start: Point, via: Point, end: Point) -> Arc:
     (ax, ay), (bx, by), (cx, cy) = start, via, end
     det = 2 * ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
     if abs(det) < 1e-9 * max(1.0, distance(start, end) ** 2):
-        raise Misdrawn("the arc's three points lie in one line", "move `via` off the line")
+        raise MisdrawnError("the arc's three points lie in one line", "move `via` off the line")
     b2, c2 = (bx - ax) ** 2 + (by - ay) ** 2, (cx - ax) ** 2 + (cy - ay) ** 2
     ox = ax + ((cy - ay) * b2 - (by - ay) * c2) / det
     oy = ay + ((bx - ax) * c2 - (cx - ax) * b2) / det
@@ -75,7 +78,7 @@ def with_corners(
 
     Raises
     ------
-    Misdrawn
+    MisdrawnError
         A round or bevel that does not fit, with the largest that does.
     """
     out = list(segments)
@@ -88,7 +91,7 @@ def with_corners(
         if made is None:
             size, word = (radius, "round") if radius else (bevel, "bevel")
             most = _largest(before, after, radius > 0, size)
-            raise Misdrawn(f"a {word} of {size:g} mm does not fit", f"at most {most:.3f} mm")
+            raise MisdrawnError(f"a {word} of {size:g} mm does not fit", f"at most {most:.3f} mm")
         out[i - 1], corner, out[i] = made
         extra[i] = corner
     chain: list[Segment] = []
@@ -147,6 +150,8 @@ def _largest(before: Segment, after: Segment, rounded: bool, size: float) -> flo
     lo, hi = 0.0, size
     for _ in range(50):
         middle = (lo + hi) / 2
-        fits = _corner(before, after, middle, 0.0) if rounded else _corner(before, after, 0.0, middle)
+        fits = (
+            _corner(before, after, middle, 0.0) if rounded else _corner(before, after, 0.0, middle)
+        )
         lo, hi = (middle, hi) if fits else (lo, middle)
     return math.floor(lo * 1000) / 1000

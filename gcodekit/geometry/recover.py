@@ -243,14 +243,20 @@ def _same_curve(a: _Run, b: _Run) -> bool:
 
 def _joint(before: _Run, after: _Run) -> Point:
     """Where two neighbouring curves meet, nearest to the vertex between their runs."""
-    vertex = after.first if distance(before.last, after.first) < 1e-6 else (
-        (before.last[0] + after.first[0]) / 2,
-        (before.last[1] + after.first[1]) / 2,
+    vertex = (
+        after.first
+        if distance(before.last, after.first) < 1e-6
+        else (
+            (before.last[0] + after.first[0]) / 2,
+            (before.last[1] + after.first[1]) / 2,
+        )
     )
     meets = crossings(before.curve, after.curve)
     near = min(meets, key=lambda p: distance(p, vertex), default=None)
     # Along a tangent the label may run on as far as the curves stay within LABEL of each other.
-    radius = max((c.radius for c in (before.curve, after.curve) if isinstance(c, OnCircle)), default=0)
+    radius = max(
+        (c.radius for c in (before.curve, after.curve) if isinstance(c, OnCircle)), default=0
+    )
     if near is not None and distance(near, vertex) < 0.05 + 3 * math.sqrt(2 * radius * LABEL):
         return near
     return vertex
@@ -303,12 +309,12 @@ def _closed_up(segments: list[Segment]) -> list[Segment]:
     out: list[Segment] = []
     for i, s in enumerate(segments):
         end = segments[(i + 1) % len(segments)].start
-        out.append(Line(s.start, end) if isinstance(s, Line) else Arc(s.start, end, s.centre, s.ccw))
+        out.append(
+            Line(s.start, end) if isinstance(s, Line) else Arc(s.start, end, s.centre, s.ccw)
+        )
     return out
 
 
 def _circle(curve: OnCircle, points: Floats) -> Chain:
-    area = float(
-        np.sum(points[:-1, 0] * points[1:, 1] - points[1:, 0] * points[:-1, 1])
-    )
+    area = float(np.sum(points[:-1, 0] * points[1:, 1] - points[1:, 0] * points[:-1, 1]))
     return Chain.circle(curve.centre, curve.radius, ccw=area > 0)

@@ -55,7 +55,14 @@ def obround(length: float, width: float, *, centre: Point = ORIGIN) -> Region:
     a, b = (cx - half, cy - r), (cx + half, cy - r)
     c, d = (cx + half, cy + r), (cx - half, cy + r)
     return Region.of(
-        Chain((Line(a, b), Arc(b, c, (cx + half, cy), True), Line(c, d), Arc(d, a, (cx - half, cy), True)))
+        Chain(
+            (
+                Line(a, b),
+                Arc(b, c, (cx + half, cy), True),
+                Line(c, d),
+                Arc(d, a, (cx - half, cy), True),
+            )
+        )
     )
 
 

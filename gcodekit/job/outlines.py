@@ -19,8 +19,8 @@ from gcodekit.job.wording import listed, plain, quoted
 # Deeper nesting than any drawing has, shallow enough to read without running out of stack.
 DEEPEST = 40
 # What all the sums and offsets of a job may cost, in tenths of a millisecond as measured: sums of
-# sums double, and must not hang. A wheel of 200 teeth, offset, is a third of it.
-MOST_WORK = 200_000
+# sums double, and must not hang. A wheel of 100 teeth, offset, is most of it.
+MOST_WORK = 150_000
 
 Shape = Region | Chain  # an open path stays a chain
 _OWN_ANGLE = ("rectangle", "obround", "polygon")
@@ -151,7 +151,7 @@ class Outlines:
 
     def combined(self, table: Table, key: str, how: str, regions: list[Region]) -> Region | None:
         """Regions together, the first less the rest, or what they have in common."""
-        if not self._affordable(table, key, regions, line=1, arc=50):
+        if not self._affordable(table, key, regions, line=3, arc=150):
             return None
         if how == "union":
             return union(regions)
@@ -167,9 +167,7 @@ class Outlines:
         self.spent.append(sum(line if isinstance(s, Line) else arc for s in segments))
         if sum(self.spent) <= MOST_WORK:
             return True
-        table.error(
-            key, "the job's outlines are made of too many lines and arcs", "draw it simpler"
-        )
+        table.error(key, "the outlines come to too many lines and arcs in all", "draw it simpler")
         return False
 
     def _placed(self, table: Table, shape: Shape, *, turn: bool) -> Shape | None:

@@ -23,9 +23,9 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
-from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayIn
+from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
-from gcodekit.toolpath.rings import MISSED, plan_rings, room_for
+from gcodekit.toolpath.rings import MISSED, Rings, plan_rings, room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
@@ -108,7 +108,7 @@ def _rough(
     return draft, rings.room.buffer(cutter.radius)
 
 
-def _clearing(work: Work, area: Area, cutter: Cutter, rings) -> Clearing:  # type: ignore[no-untyped-def]
+def _clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
     return Clearing(
         rings=rings,
         radius=cutter.radius,
@@ -121,7 +121,7 @@ def _clearing(work: Work, area: Area, cutter: Cutter, rings) -> Clearing:  # typ
 def _cut(clearing: Clearing, path: Path, levels: list[float], area: Area, cutter: Cutter) -> None:
     try:
         clearing.cut(path, levels, area.top)
-    except NoWayIn:
+    except NoWayInError:
         raise refuse(
             area.feature,
             f"cutter {cutter.number} ({cutter.name}) does not cut at its centre and has no room "
@@ -157,9 +157,7 @@ def _rest(work: Work, area: Area, opened: BaseGeometry, wall: float) -> Draft | 
 
 
 def _with_region(area: Area, region: Region, label: str) -> Area:
-    return Area(
-        feature=area.feature, region=region, top=area.top, chosen=area.chosen, label=label
-    )
+    return Area(feature=area.feature, region=region, top=area.top, chosen=area.chosen, label=label)
 
 
 def _finish(

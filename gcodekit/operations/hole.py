@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from gcodekit.geometry.chain import Point, distance
 from gcodekit.job.model import Bore, Hole
@@ -58,9 +59,7 @@ def by_nearest(places: tuple[Point, ...]) -> tuple[Point, ...]:
     return tuple(order)
 
 
-def _spot(
-    work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float
-) -> Draft:
+def _spot(work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float) -> Draft:
     rates = _drill_rates(work, cutter, hole, depth=cutter.diameter / 2)
     bottom = top - spot_depth(cutter, hole.diameter)
     path = work.path(rates)
@@ -81,7 +80,7 @@ def _drill(
     peck = rates.peck if hole.peck is None else hole.peck
     bottom = shoulder - drill.point_length
     peck = peck if peck < top - bottom else 0.0
-    kind = "peck" if peck else "drill"
+    kind: Literal["drill", "peck"] = "peck" if peck else "drill"
     path = work.path(rates)
     _holes(path, places, HoleCycle(kind, 0, 0, top + APPROACH, bottom, rates.feed, peck))
     return work.draft(hole, "drill", drill, rates.speed, path, Phase.START)

@@ -212,5 +212,3 @@ def _beside(profile: Profile, line: Chain, distance: float) -> list[Chain]:
     # With the metal on the right of the way the cut is climb: so it is on the left of the line.
     keeps_turn = (profile.side == "left") == (profile.cutting.direction == "climb")
     return [c if keeps_turn else c.reversed() for c in chains]
-
-

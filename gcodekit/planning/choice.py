@@ -15,7 +15,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
 from gcodekit.planning.heights import Heights
-from gcodekit.trade.cutter import FLAT_MILLS, Cutter
+from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
 
 # A bore under this many cutter diameters is drilled and reamed rather than milled: no room for
@@ -72,7 +72,7 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         found = narrower or exact
     elif isinstance(feature, Bore):
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
-    else:
+    elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
     if found is None:
         widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
@@ -131,9 +131,7 @@ def _tightest_round(feature: Feature) -> float | None:
         rings = [(ring, feature.side == "inside") for ring in feature.outline.rings]
     elif isinstance(feature, Profile) and feature.path is not None and feature.side != "on":
         rings = [(feature.path, feature.side == "left")]
-    radii = [
-        s.radius for ring, left in rings for s in ring if isinstance(s, Arc) and s.ccw == left
-    ]
+    radii = [s.radius for ring, left in rings for s in ring if isinstance(s, Arc) and s.ccw == left]
     return min(radii, default=None)
 
 
@@ -158,9 +156,8 @@ def _for_hole(work: Work, hole: Hole, top: float) -> Chosen:
     spot = None
     if hole.spot or not hole.drilled:
         spot = named if not hole.drilled and named else _first(cutters, _is_spot)
-        if spot is None:
-            if not hole.drilled:
-                raise refuse(hole, "the rack has no spot drill", "add one", key="spot")
+        if spot is None and not hole.drilled:
+            raise refuse(hole, "the rack has no spot drill", "add one", key="spot")
     if not hole.drilled:
         assert spot is not None
         return Chosen(finish=spot, rough=spot, spot=spot)
@@ -224,7 +221,6 @@ def _for_reamed_bore(work: Work, bore: Bore, top: float) -> Chosen:
     if mill is None:
         raise refuse(bore, "no end mill of the rack is small enough to open the bore", "add one")
     return Chosen(finish=mill, rough=mill, reamer=reamer)
-
 
 
 def choose_all(

@@ -29,9 +29,7 @@ class Plan:
     chosen: dict[str, Chosen]
 
 
-def plan_setup(
-    job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None
-) -> Plan:
+def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None) -> Plan:
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []

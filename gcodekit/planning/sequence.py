@@ -55,9 +55,7 @@ def _before(
             if theirs == mine:
                 if i < j:
                     own.add(i)
-            elif theirs < mine and (
-                written or _touch(other.feature, draft.feature, footprints)
-            ):
+            elif theirs < mine and (written or _touch(other.feature, draft.feature, footprints)):
                 own.add(i)
         before.append(own)
     return before

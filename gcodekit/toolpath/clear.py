@@ -20,7 +20,7 @@ BESIDE = 0.5
 SHORTEST_RAMP = 0.5
 
 
-class NoWayIn(Exception):
+class NoWayInError(Exception):
     """The cutter cannot enter the metal: no room to ramp, no centre teeth, nothing open."""
 
 
@@ -90,7 +90,7 @@ class Clearing:
                 path.sink(z)
             path.follow(ring)
             return
-        raise NoWayIn
+        raise NoWayInError
 
     def _helix_in(self, path: Path, node: Node, ring: Chain, above: float, z: float) -> bool:
         centre, inner = entry_disc(node)

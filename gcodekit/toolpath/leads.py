@@ -100,5 +100,5 @@ def _on_circle(centre: Point, radius: float, angle: float) -> Point:
     return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
 
 
-def _line(arc: Arc) -> BaseGeometry:
+def _line(arc: Arc) -> shapely.LineString:
     return shapely.LineString(Chain((arc,)).flattened(LEAD_SLACK / 2))

@@ -33,7 +33,7 @@ class Feed:
 
 @dataclass(frozen=True, slots=True)
 class ArcFeed:
-    """Circular about (cx, cy), a helix when z changes; end x, y equal to the start is a full turn."""
+    """Circular about (cx, cy), a helix when z changes; x, y of the start is a full turn."""
 
     x: float
     y: float
@@ -48,7 +48,7 @@ class ArcFeed:
 class HoleCycle:
     """One hole on the machine's drilling cycles: from `retract` (the R level) to `bottom` and back
     up to `retract`. "drill": feed down, rapid out; "peck": in steps of `peck`, out to `retract`
-    between; "ream": feed down and feed out. The cutter is over (x, y) at or above `retract` before."""
+    between; "ream": feed down and out. The cutter is over (x, y) at or above `retract` before."""
 
     kind: Literal["drill", "peck", "ream"]
     x: float

@@ -57,7 +57,9 @@ class Path:
         if not same(self._here, point):
             self._feed(point, self.z, self.feed)
 
-    def follow(self, chain: Chain, *, end_z: float | None = None, feed: float | None = None) -> None:
+    def follow(
+        self, chain: Chain, *, end_z: float | None = None, feed: float | None = None
+    ) -> None:
         """Feed along a chain that starts here, falling evenly to `end_z`."""
         end_z = self.z if end_z is None else end_z
         start_z, length, done = self.z, chain.length, 0.0
@@ -98,7 +100,7 @@ class Path:
 
 
 def depth_steps(top: float, floor: float, stepdown: float) -> list[float]:
-    """Heights of equal passes from just under `top` down to `floor`, none deeper than `stepdown`."""
+    """Heights of equal passes below `top` down to `floor`, none deeper than `stepdown`."""
     depth = top - floor
     count = max(1, math.ceil(depth / stepdown - 1e-6))
     return [top - depth * (i + 1) / count for i in range(count - 1)] + [floor]

@@ -82,8 +82,14 @@ def plan_rings(
 
 def entry_disc(node: Node) -> tuple[Point, float]:
     """The middle and radius of about the largest disc in a node's shape."""
-    line = shapely.maximum_inscribed_circle(node.shape, tolerance=0.05)
+    line = shapely.maximum_inscribed_circle(_polygon(node.shape), tolerance=0.05)
     return (line.coords[0][0], line.coords[0][1]), float(line.length)
+
+
+def _polygon(shape: BaseGeometry) -> shapely.Polygon:
+    if not isinstance(shape, shapely.Polygon):
+        raise TypeError(f"one piece of an offset is a {shape.geom_type}")
+    return shape
 
 
 def _swept(ring: Chain, radius: float) -> BaseGeometry:

@@ -66,7 +66,9 @@ def test_disc_stays_a_disc() -> None:
         (ring,) = grow(circle(12), by).rings
         assert all(isinstance(s, Arc) for s in ring)
         # inward, NECK (2e-6 mm) less than asked: the radius is that much larger
-        assert ring.area == pytest.approx(math.pi * (6 + by) ** 2, abs=2 * math.pi * (6 + by) * 3e-6)
+        assert ring.area == pytest.approx(
+            math.pi * (6 + by) ** 2, abs=2 * math.pi * (6 + by) * 3e-6
+        )
 
 
 def test_slot_of_a_bent_line() -> None:

@@ -1,0 +1,117 @@
+"""The main job end to end: shipped jobs pass, planted planner errors do not."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gcodekit.geometry.region import Region
+from gcodekit.making import make
+from gcodekit.making.make import make_job
+from gcodekit.operations import area
+
+JOBS = Path(__file__).parents[2] / "jobs"
+
+HEAD = """
+units = "mm"
+material = "aluminium"
+[stock]
+block = [60, 50, 6]
+[[setup]]
+zero = { x = "centre", y = "centre", z = "top" }
+  [setup.hold]
+  board = 12
+"""
+POCKET = """
+  [[setup.feature]]
+  kind = "pocket"
+  outline = { rectangle = [38, 31], centre = [0, 0], round = 4 }
+  islands = [{ circle = 8, centre = [0, 0] }]
+  depth = 3
+"""
+FEATURES = {
+    "pocket with an island": POCKET,
+    "slot": '  [[setup.feature]]\n  kind = "slot"\n  from = [-15, 0]\n  to = [15, 5]\n'
+    "  width = 7\n  depth = 2\n",
+    "bore": '  [[setup.feature]]\n  kind = "bore"\n  diameter = 16\n  at = [0, 0]\n'
+    "  through = true\n",
+    "holes": '  [[setup.feature]]\n  kind = "hole"\n  diameter = 4\n  through = true\n'
+    "  row = { start = [-15, 0], pitch = 10, count = 4 }\n",
+    "profile with tabs": '  [[setup.feature]]\n  kind = "profile"\n  through = true\n'
+    "  outline = { rectangle = [40, 30], centre = [0, 0], round = 5 }\n"
+    '  side = "outside"\n  tabs = { count = 3, width = 5, height = 1 }\n',
+    "face": '  [[setup.feature]]\n  kind = "face"\n  depth = 0.5\n',
+}
+
+
+def made(tmp_path: Path, text: str) -> tuple[make.Outcome, dict[str, object]]:
+    job = tmp_path / "job.toml"
+    job.write_text('name = "Trial"\n' + text)
+    outcome = make_job(job, tmp_path / "out")
+    report = tmp_path / "out" / "report.json"
+    return outcome, json.loads(report.read_text()) if report.exists() else {}
+
+
+def test_the_demo_passes(tmp_path: Path) -> None:
+    outcome = make_job(JOBS / "eyepiece-plate.toml", tmp_path)
+    assert outcome.verdict == "pass", outcome.faults
+    report = json.loads((tmp_path / "report.json").read_text())
+    assert all(f["gouge"] < 0.01 and f["reachable_standing"] < 0.01 for f in report["features"])
+
+
+@pytest.mark.parametrize("name", FEATURES)
+def test_small_jobs_pass(tmp_path: Path, name: str) -> None:
+    outcome, report = made(tmp_path, HEAD + FEATURES[name])
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    assert report["verdict"] == "pass"
+
+
+def test_a_wall_out_of_place_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    true = area.room_for
+
+    def off(region: Region, distance: float, **rest: object) -> Region:
+        return true(region, distance - 0.03, **rest)  # type: ignore[arg-type]  # passed through
+
+    monkeypatch.setattr(area, "room_for", off)
+    outcome, report = made(tmp_path, HEAD + POCKET)
+    assert outcome.verdict == "fail"
+    assert any("gouge" in str(f) for f in outcome.faults)
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["report.json"]
+    assert report["verdict"] == "fail"
+
+
+def test_a_floor_too_high_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    true = area.depth_steps
+
+    def high(top: float, floor: float, stepdown: float) -> list[float]:
+        return true(top, floor + 0.02, stepdown)
+
+    monkeypatch.setattr(area, "depth_steps", high)
+    outcome, _ = made(tmp_path, HEAD + POCKET)
+    assert outcome.verdict == "fail"
+    assert any("metal left" in str(f) for f in outcome.faults)
+
+
+def test_a_missed_island_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    true = area.area_drafts
+    from gcodekit.operations import pocket
+
+    def blind(work: area.Work, what: area.Area) -> list[area.Draft]:
+        outer = Region.of(what.region.parts[0].outer)
+        return true(work, area._with_region(what, outer, ""))
+
+    monkeypatch.setattr(pocket, "area_drafts", blind)
+    outcome, _ = made(tmp_path, HEAD + POCKET)
+    assert outcome.verdict == "fail"
+    assert any("gouge" in str(f) for f in outcome.faults)
+
+
+def test_a_rapid_too_low_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from gcodekit.planning import plan
+
+    monkeypatch.setattr(plan, "safe_height", lambda setup: setup.raw.high[2] - 0.5)
+    outcome, _ = made(tmp_path, HEAD + POCKET)
+    assert outcome.verdict == "fail"
+    assert any("rapid" in str(f) for f in outcome.faults)
