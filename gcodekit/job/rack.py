@@ -138,7 +138,7 @@ def _corner_radius(table: Table, kind: str, diameter: float) -> float:
 def _tip_angle(table: Table, kind: str) -> float:
     angle = table.angle("tip_angle")
     if angle is not None and kind not in _TIP_ANGLE:
-        table.error("tip_angle", f"{one(kind)} has no point", "leave it out")
+        table.warn("tip_angle", f"{one(kind)} has no point", "it is not used")
         return math.pi
     return angle if angle is not None else math.radians(_TIP_ANGLE.get(kind, 180.0))
 
@@ -151,7 +151,7 @@ def _lead(table: Table, kind: str, diameter: float) -> float:
     if kind == "tap":
         return 4 * (table.length("pitch") or 0.0) if lead is None else lead
     if lead:
-        table.error("lead", f"{one(kind)} has none", "taps and reamers have one")
+        table.warn("lead", f"{one(kind)} has none", "it is not used")
     return 0.0
 
 

@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from gcodekit.errors import Fault, JobError
+from gcodekit.errors import Fault, JobError, PlanError
 
 
 def check_job(path: Path) -> tuple[Fault, ...]:
-    """Everything wrong with a job file and its workshop file, warnings among it."""
+    """Everything wrong with a job file and its workshop file, warnings among it, and every feature
+    that no cutter of the rack can cut."""
     from gcodekit.job.load import load_job
+    from gcodekit.planning.plan import choose_cutters
 
     try:
-        return load_job(path).warnings
+        job = load_job(path)
     except JobError as error:
         return error.faults
+    faults = list(job.warnings)
+    for setup in job.setups:
+        try:
+            choose_cutters(job, setup)
+        except PlanError as error:
+            faults += error.faults
+    return tuple(faults)

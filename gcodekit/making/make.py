@@ -12,10 +12,11 @@ from typing import Any, Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Job, Setup
-from gcodekit.operations.draft import Chosen
+from gcodekit.job.model import Feature, Job, Setup
+from gcodekit.operations.draft import Chosen, wall_allowance
+from gcodekit.part.asked import FinishingCut
 from gcodekit.part.metal import metal
-from gcodekit.part.target import FinishingCut, build_target
+from gcodekit.part.target import build_target
 from gcodekit.planning.plan import Plan, left_on_walls, plan_setup
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
@@ -110,10 +111,7 @@ def _programs(
 
 
 def _prove(job: Job, setup: Setup, plan: Plan, written: Written, file: str) -> Findings:
-    finishing = {
-        f.name: _finishing(plan.chosen[f.name], left_on_walls(f, plan.chosen[f.name]))
-        for f in setup.features
-    }
+    finishing = {f.name: _finishing(f, plan.chosen[f.name]) for f in setup.features}
     raw = setup.raw
     return prove(
         read_program(written.text, file),
@@ -131,13 +129,14 @@ def _prove(job: Job, setup: Setup, plan: Plan, written: Written, file: str) -> F
     )
 
 
-def _finishing(chosen: Chosen, left: float) -> FinishingCut:
+def _finishing(feature: Feature, chosen: Chosen) -> FinishingCut:
+    last = chosen.reamer or chosen.finish
+    every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
     return FinishingCut(
-        cutter=chosen.finish,
-        spot=chosen.spot,
-        drill=chosen.drill,
-        reamer=chosen.reamer,
-        left=left,
+        cutter=last,
+        others=tuple(c for c in every if c is not None and c.number != last.number),
+        allowance=wall_allowance(feature, chosen.rough),
+        left=left_on_walls(feature, chosen),
     )
 
 

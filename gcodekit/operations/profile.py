@@ -84,7 +84,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
             "name a smaller cutter",
         )
     for ring in rings:
-        kerf_of(profile, ring, cutter).rough(path, levels, top)
+        kerf_of(work, profile, ring, cutter).rough(path, levels, top)
     label = "rough" if finishing else "cut"
     drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase)]
     if finishing and wall > 0:
@@ -107,7 +107,7 @@ def _finish(
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
     for ring in rings_at(profile, cutter.radius):
-        kerf = kerf_of(profile, ring, cutter)
+        kerf = kerf_of(work, profile, ring, cutter)
         standing = _tab_cores(profile, kerf, cutter)
         wall = Wall(
             ring=ring,
@@ -150,7 +150,7 @@ def _finish_over_tabs(
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def kerf_of(profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
+def kerf_of(work: Work, profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
     """The ring with the spans of the tabs that stand across it."""
     if profile.tabs is None:
         return Kerf(ring=ring)
@@ -160,7 +160,7 @@ def kerf_of(profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
         s, gap = nearest(ring, tab.point)
         if gap <= cutter.radius * 1.5 + 1.0:
             spans.append(((s - half) % ring.length, (s - half) % ring.length + 2 * half))
-    tab_top = profile.depth.floor + profile.tabs.height
+    tab_top = work.setup.raw.low[2] + profile.tabs.height
     return Kerf(ring=ring, tabs=tuple(sorted(spans)), tab_top=tab_top)
 
 

@@ -1,46 +1,191 @@
-"""Where a profile's tabs stand: one rule for the planner and for the target."""
+"""Where the tabs of a profile stand, for planner and target alike."""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
+from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Chain, Line, Point
-from gcodekit.job.model import Profile
+from gcodekit.geometry.flat import nearest
+from gcodekit.job.model import Profile, Tabs
+
+# A tab asked for at a point farther than this from the outline, mm, was meant for another one.
+FARTHEST = 5.0
+# A joint that turns less than this, radians, is no corner.
+SMOOTH = math.radians(2.0)
+# A tab goes to a straight up to this share of the spacing away; farther, tabs would bunch.
+SHARE_TO_STRAIGHT = 1 / 3
+# Starting places tried for an even spread.
+TRIES = 48
+
+Span = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class TabPlace:
-    """A tab's middle on the outline, and the outline's direction there."""
+    """A tab's middle on the outline, and the outline's unit direction there (metal of a region on
+    the left)."""
 
     point: Point
-    direction: Point
+    along: Point
 
 
 def tab_places(profile: Profile, cutter_radius: float) -> tuple[TabPlace, ...]:
-    """Tabs spread evenly over the outer rings, moved onto straights that can take them."""
-    if profile.tabs is None or profile.outline is None:
+    """The profile's tabs: `count` on every ring, evenly spread, off corners, on straights where
+    there are any near; or those asked for by point.
+
+    A larger cutter named in the profile counts, so that roughing and finishing leave the same
+    tabs.
+
+    Raises
+    ------
+    PlanError
+        A point lies beyond 5 mm from the outline, or the tabs do not find room on a ring.
+    """
+    if profile.tabs is None:
         return ()
-    rings = [part.outer for part in profile.outline.parts]
-    total = sum(r.length for r in rings)
+    named = (profile.cutting.cutter, profile.cutting.rough_with)
+    radius = max(cutter_radius, *(c.radius for c in named if c is not None), 0.0)
+    chains = profile.outline.rings if profile.outline else (profile.path,) if profile.path else ()
+    if profile.tabs.at:
+        return tuple(_nearest_place(profile, chains, point) for point in profile.tabs.at)
     places: list[TabPlace] = []
-    for ring in rings:
-        count = max(1, round(profile.tabs.count * ring.length / total))
-        room = profile.tabs.width / 2 + cutter_radius
-        for i in range(count):
-            s = _on_straight(ring, (i + 0.5) * ring.length / count, room)
-            places.append(TabPlace(ring.point_at(s), ring.tangent_at(s)))
+    for chain in chains:
+        at = _spread(profile, chain, profile.tabs, radius)
+        places += [TabPlace(chain.point_at(s), chain.tangent_at(s)) for s in at]
     return tuple(places)
 
 
-def _on_straight(ring: Chain, wanted: float, room: float) -> float:
-    """The place nearest to `wanted` on a straight with `room` on both sides, if there is one."""
-    best: float | None = None
-    at = 0.0
-    for segment in ring:
-        if isinstance(segment, Line) and segment.length > 2 * room:
-            lo, hi = at + room, at + segment.length - room
-            s = min(max(wanted, lo), hi)
-            if best is None or abs(s - wanted) < abs(best - wanted):
-                best = s
+def _nearest_place(profile: Profile, chains: Sequence[Chain], point: Point) -> TabPlace:
+    chain, s, gap = min(((c, *nearest(c, point)) for c in chains), key=lambda found: found[2])
+    if gap > FARTHEST:
+        where = f"({point[0]:g}, {point[1]:g})"
+        raise _fault(
+            profile,
+            f"the tab at {where} lies {gap:.3g} mm from the outline",
+            f"within {FARTHEST:g} mm of it",
+        )
+    return TabPlace(chain.point_at(s), chain.tangent_at(s))
+
+
+def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float) -> list[float]:
+    """Distances along the chain, ascending."""
+    room, count = tabs.width + 2 * radius, tabs.count
+    if count * room > chain.length:
+        raise _fault(
+            profile,
+            f"{count} tabs of {tabs.width:g} mm with a cutter of {2 * radius:g} mm need "
+            f"{count * room:.4g} mm, the outline has {chain.length:.4g}",
+            "fewer or narrower tabs, or a smaller cutter",
+        )
+    straights, smooth = _free_spans(chain, tabs.width / 2, radius)
+    pitch = chain.length / count
+    best: tuple[int, float, list[float]] | None = None
+    for k in range(TRIES if chain.closed else 1):
+        first = pitch * (k / TRIES if chain.closed else 0.5)
+        wanted = [first + i * pitch for i in range(count)]
+        found = [_snapped(s, straights, smooth, pitch, chain) for s in wanted]
+        at = [s for s, _ in found]
+        bent = sum(not straight for _, straight in found)
+        moved = max(abs(_off(a - s, chain)) for a, s in zip(at, wanted, strict=True))
+        # a tenth of a micrometre: rounding must not choose between equally good spreads
+        better = best is None or (bent, moved) < (best[0], best[1] - 1e-4)
+        if better and _apart(at, room, chain):
+            best = (bent, moved, at)
+    if best is not None:
+        return sorted(best[2])
+    return [(0.5 + i) * pitch for i in range(count)]
+
+
+def _fault(profile: Profile, message: str, hint: str) -> PlanError:
+    place = profile.place
+    return PlanError([Fault(place.at(f"{place.key}.tabs" if place.key else "tabs"), message, hint)])
+
+
+def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], list[Span]]:
+    """Where a tab's middle may be: on straights, and anywhere off the corners.
+
+    From a corner the tab, its cutter's disc and, in an inside corner, the disc's other wall keep
+    away: half a tab and one cutter diameter.
+    """
+    clear = half + 2 * radius
+    corners = _corners(chain)
+    ends = [0.0, *corners, chain.length]
+    if chain.closed and corners:
+        ends = [corners[-1] - chain.length, *corners, corners[0] + chain.length]
+    smooth = [(a + clear, b - clear) for a, b in pairwise(ends)]
+    if chain.closed and not corners:
+        smooth = [(0.0, chain.length)]
+    straights, at = [], 0.0
+    for segment in chain:
+        if isinstance(segment, Line):
+            straights.append((at + half + radius, at + segment.length - half - radius))
         at += segment.length
-    return wanted if best is None or abs(best - wanted) > ring.length / 4 else best
+    smooth = _longer_than_nothing(smooth)
+    straights = [both for s in straights for t in smooth if (both := _both(s, t, chain))]
+    return straights, smooth
+
+
+def _longer_than_nothing(spans: Iterable[Span]) -> list[Span]:
+    return [(a, b) for a, b in spans if b >= a]
+
+
+def _both(a: Span, b: Span, chain: Chain) -> Span | None:
+    """What two spans share; the second may lie a length of the chain before."""
+    for shift in (0.0, chain.length, -chain.length):
+        low, high = max(a[0], b[0] + shift), min(a[1], b[1] + shift)
+        if high >= low:
+            return low, high
+    return None
+
+
+def _corners(chain: Chain) -> list[float]:
+    """Distances along the chain of the joints that turn."""
+    found, at = [], 0.0
+    segments = chain.segments
+    before = segments[-1] if chain.closed else None
+    for segment in segments:
+        if before is not None:
+            (ax, ay), (bx, by) = before.tangent_at(before.length), segment.tangent_at(0.0)
+            if abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > SMOOTH:
+                found.append(at)
+        at += segment.length
+        before = segment
+    return found
+
+
+def _snapped(
+    s: float, straights: list[Span], smooth: list[Span], pitch: float, chain: Chain
+) -> tuple[float, bool]:
+    """The nearest place on a straight near by and True, else the nearest off the corners."""
+    straight = _nearest_in(s, straights, chain)
+    if straight is not None and abs(_off(straight - s, chain)) <= SHARE_TO_STRAIGHT * pitch:
+        return straight, True
+    anywhere = _nearest_in(s, smooth, chain)
+    return (s if anywhere is None else anywhere), False
+
+
+def _nearest_in(s: float, spans: list[Span], chain: Chain) -> float | None:
+    shifts = (0.0, chain.length, -chain.length) if chain.closed else (0.0,)
+    tries = [min(max(s, a + t), b + t) for a, b in spans for t in shifts]
+    best = min(tries, key=lambda x: abs(x - s), default=None)
+    return None if best is None else best % chain.length if chain.closed else best
+
+
+def _off(difference: float, chain: Chain) -> float:
+    """A difference of places, the short way round."""
+    if not chain.closed:
+        return difference
+    half = chain.length / 2
+    return (difference + half) % chain.length - half
+
+
+def _apart(at: list[float], room: float, chain: Chain) -> bool:
+    """Whether no two tabs are nearer than one tab with its cutter needs."""
+    ordered = sorted(at)
+    if chain.closed and len(ordered) > 1:
+        ordered.append(ordered[0] + chain.length)
+    return all(b - a >= room - 1e-9 for a, b in pairwise(ordered))

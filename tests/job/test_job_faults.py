@@ -23,6 +23,19 @@ block = [100, 60, 10]
 board = 12
 """
 
+# Workshop files that a section may name.
+WORKSHOP = """\
+units = "mm"
+[machine]
+spindle = { min = 100, max = 2000 }
+[[cutter]]
+number = 1
+"""
+WORKSHOPS = {
+    "mill.toml": WORKSHOP + 'kind = "ball end mill"\ndiameter = 6\n',
+    "broken.toml": WORKSHOP + 'kind = "drill"\ndiametr = 6\n',
+}
+
 
 def sections(name: str) -> list[object]:
     """(job text, what is said of it) of every section of a golden file."""
@@ -39,6 +52,8 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     monkeypatch.chdir(folder)
     whole = BASE + text.removeprefix("+\n") if text.startswith("+\n") else text
     Path("job.toml").write_text(whole, encoding="utf-8")
+    for name, workshop in WORKSHOPS.items():
+        Path(name).write_text(workshop, encoding="utf-8")
     try:
         job = load_job(Path("job.toml"))
     except JobError as error:
@@ -68,6 +83,6 @@ def test_every_fault_names_line_and_key() -> None:
         for section in file.read_text(encoding="utf-8").split("==== ")[1:]:
             for line in section.partition("----\n")[2].strip().splitlines():
                 place, number, rest = line.split(":", 2)
-                assert place in ("job.toml", "mill.toml")
+                assert place in ("job.toml", *WORKSHOPS)
                 assert number.isdigit()
                 assert ": " in rest

@@ -9,7 +9,7 @@ import pytest
 
 from gcodekit.errors import JobError
 from gcodekit.job.model import Workshop
-from gcodekit.job.workshop import bench_mill, load_workshop
+from gcodekit.job.workshop import bench_mill, load_workshop, read_workshop
 
 FULL = """\
 units = "mm"
@@ -176,11 +176,6 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="reach shorter than the flutes",
         ),
         pytest.param(
-            MACHINE + CUTTER + "tip_angle = 118\n",
-            "mill.toml:8: cutter 1.tip_angle: an end mill has no point, leave it out",
-            id="point of an end mill",
-        ),
-        pytest.param(
             MACHINE + CUTTER.replace("end mill", "bull end mill") + "corner_radius = 4\n",
             "mill.toml:8: cutter 1.corner_radius: 4 mm is more than the cutter's radius, "
             "that is 3 mm",
@@ -225,3 +220,14 @@ def test_what_is_refused(text: str, said: str, tmp_path: Path) -> None:
     with pytest.raises(JobError) as caught:
         load(text, tmp_path)
     assert str(caught.value) == said
+
+
+def test_what_a_cutter_has_no_use_for_is_a_warning(tmp_path: Path) -> None:
+    path = tmp_path / "mill.toml"
+    path.write_text(MACHINE + CUTTER + "tip_angle = 118\n", encoding="utf-8")
+    workshop, faults = read_workshop(path, shown_as="mill.toml")
+    assert workshop is not None
+    assert workshop.cutters[0].point_length == 0
+    assert [str(f) for f in faults.faults] == [
+        "mill.toml:8: warning: cutter 1.tip_angle: an end mill has no point, it is not used"
+    ]

@@ -1,0 +1,135 @@
+"""Profiles: the kerf beside an outline or path, with tabs and skin left standing."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Point
+from gcodekit.job.model import Profile
+from gcodekit.part.allowed import RUN_OFF, lead_radius
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_slot import strip
+from gcodekit.part.beside import Beside, beside
+from gcodekit.part.kept import kept_from
+from gcodekit.part.metal import plan
+from gcodekit.part.plane import EMPTY, common, disc, less, union
+from gcodekit.part.rounds import tightest_round
+from gcodekit.part.solids import Prism
+from gcodekit.part.tabs import TabPlace, tab_places
+
+
+def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
+    """The finishing cutter's kerf must go, less tabs and skin; roughing and leads may take more
+    on the cutter's side, but no other feature's kept body."""
+    line = beside(profile)
+    kerf = line.band(cut.left, 2 * cut.cutter.radius)
+    low = _low(profile, around)
+    tabs = _Standing.of(profile, cut, line, kerf)
+    must = [Prism(kerf, max(low, _tab_top(profile, around)))]
+    if profile.tabs is not None:
+        must.append(Prism(less(kerf, tabs.gaps), low, _tab_top(profile, around)))
+    stay = [Prism(tabs.cores, -math.inf, _tab_top(profile, around))] if profile.tabs else []
+    if profile.skin is not None:
+        stay.append(Prism(kerf, -math.inf, low))
+    return Asked(
+        name=profile.name,
+        reach=min(cut.cutter.radius, _tightest(profile, around)),
+        must=tuple(must),
+        may=(Prism(line.room(_widest(cut), past=_past_ends(cut)), low),),
+        stay=tuple(stay),
+        kept=kept_from(profile, around.setup),
+    )
+
+
+def _low(profile: Profile, around: Around) -> float:
+    if profile.skin is None:
+        return profile.depth.cut_to
+    return max(profile.depth.cut_to, around.setup.raw.low[2] + profile.skin)
+
+
+def _tab_top(profile: Profile, around: Around) -> float:
+    if profile.tabs is None:
+        return -math.inf
+    return around.setup.raw.low[2] + profile.tabs.height
+
+
+def _widest(cut: FinishingCut) -> float:
+    """How far from the wall cutters may be: kerf, allowance and lead."""
+    kerf = max(2 * c.radius for c in cut.cutters)
+    return kerf + max(cut.allowance, cut.left) + lead_radius(cut.cutter)
+
+
+def _past_ends(cut: FinishingCut) -> float:
+    """How far past an open path's ends cutters may be: a lead's arc and the cutter on it."""
+    return max(c.radius for c in cut.cutters) + lead_radius(cut.cutter) + RUN_OFF
+
+
+def _tightest(profile: Profile, around: Around) -> float:
+    """The smallest drawn round that the cutter lies in."""
+    if profile.side == "on":
+        return math.inf
+    left = profile.side in ("inside", "left")
+    chains = profile.outline.rings if profile.outline else (profile.path,) if profile.path else ()
+    return tightest_round(chains, left=left, within=plan(around.setup))
+
+
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """Tabs in plan: `cores` of full width must stay; within `gaps` the kerf need not be cut."""
+
+    cores: BaseGeometry = EMPTY
+    gaps: BaseGeometry = EMPTY
+
+    @staticmethod
+    def of(profile: Profile, cut: FinishingCut, line: Beside, kerf: BaseGeometry) -> _Standing:
+        """The profile's tabs across its kerf."""
+        if profile.tabs is None:
+            return _Standing()
+        radius, half = cut.cutter.radius, profile.tabs.width / 2
+        places = cut.tabs or tab_places(profile, max(c.radius for c in cut.cutters))
+        cores, gaps = [], []
+        for tab in places:
+            cores.append(_across(tab, line, kerf, half, radius))
+            gap = _across(tab, line, kerf, half + 2 * radius, radius)
+            ends = _path_ends(tab, line, half + radius, radius)
+            gaps.append(less(gap, union(disc(p, radius) for p in ends)))
+        return _Standing(union(cores), union(gaps))
+
+
+def _across(
+    tab: TabPlace, line: Beside, kerf: BaseGeometry, half: float, radius: float
+) -> BaseGeometry:
+    """The piece of kerf at a tab, `half` to each side of its middle along the outline."""
+    nearest, farthest = line.across(radius)
+    # within the tab a curved kerf lies off the tangent by no more than half of it
+    box = strip(tab.point, line.away(tab), (nearest - half, farthest + half), half)
+    middle = strip(tab.point, line.away(tab), (nearest, farthest), RUN_OFF * 1e-3)
+    pieces = shapely.get_parts(common(kerf, box))
+    return union(p for p in pieces if p.intersects(middle))
+
+
+def _path_ends(tab: TabPlace, line: Beside, half: float, radius: float) -> list[Point]:
+    """Where the cutter's axis stands at both ends of the path's gap."""
+    (x, y), (ax, ay), (tx, ty) = tab.point, line.away(tab), tab.along
+    axis = sum(line.across(radius)) / 2
+    centres = line.path(radius)
+    ends: list[Point] = []
+    for s in (-half, half):
+        foot = shapely.Point(x + s * tx + axis * ax, y + s * ty + axis * ay)
+        reach = 2 * radius + half
+        ruler = shapely.LineString(
+            [(foot.x - reach * ax, foot.y - reach * ay), (foot.x + reach * ax, foot.y + reach * ay)]
+        )
+        hits = shapely.get_coordinates(shapely.intersection(ruler, centres))
+        if len(hits):
+            ends.append(
+                min(
+                    ((float(h[0]), float(h[1])) for h in hits),
+                    key=lambda p: math.dist(p, (foot.x, foot.y)),
+                )
+            )
+    return ends

@@ -1,0 +1,157 @@
+"""The plane beside an outline or a path: bands along it on the cutter's side."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Point
+from gcodekit.job.model import Profile
+from gcodekit.part.plane import GRID, area_of, grown, less, line_of, union
+from gcodekit.part.tabs import TabPlace
+
+
+class Beside(Protocol):
+    """Bands along a line on the cutter's side, by distance from it, mm."""
+
+    def band(self, near: float, far: float) -> BaseGeometry:
+        """From `near` to `far`; a cutter on the line takes half of `far` to each side."""
+
+    def room(self, far: float, *, past: float) -> BaseGeometry:
+        """Everything within `far`, and `past` the ends where there are any."""
+
+    def path(self, radius: float) -> BaseGeometry:
+        """The path of a cutter's axis."""
+
+    def across(self, radius: float) -> tuple[float, float]:
+        """Where the kerf begins and ends, measured away from the line."""
+
+    def away(self, tab: TabPlace) -> Point:
+        """Unit direction from the line to the cutter's side."""
+
+
+def beside(profile: Profile) -> Beside:
+    """The cutter's side of a profile."""
+    if profile.outline is not None:
+        area = area_of(profile.outline)
+        if profile.side == "on":
+            return _On(area.boundary)
+        return _Ring(area, outside=profile.side == "outside")
+    assert profile.path is not None  # the job gives one of both
+    line = line_of(profile.path)
+    if profile.side == "on":
+        return _On(line)
+    return _Path(line, left=profile.side == "left")
+
+
+class _Ring:
+    """Outside or inside a region."""
+
+    def __init__(self, area: BaseGeometry, *, outside: bool) -> None:
+        self._area, self._outside = area, outside
+
+    def band(self, near: float, far: float) -> BaseGeometry:
+        if self._outside:
+            return less(grown(self._area, far), grown(self._area, near) if near else self._area)
+        return less(grown(self._area, -near) if near else self._area, grown(self._area, -far))
+
+    def room(self, far: float, *, past: float) -> BaseGeometry:
+        return self.band(0.0, far)
+
+    def path(self, radius: float) -> BaseGeometry:
+        return grown(self._area, radius if self._outside else -radius).boundary
+
+    def across(self, radius: float) -> tuple[float, float]:
+        return (0.0, 2 * radius)
+
+    def away(self, tab: TabPlace) -> Point:
+        return _right(tab.along) if self._outside else _left(tab.along)
+
+
+class _On:
+    """Along a line, the cutter's axis on it."""
+
+    def __init__(self, line: BaseGeometry) -> None:
+        self._line = line
+
+    def band(self, near: float, far: float) -> BaseGeometry:
+        return grown(self._line, far / 2)
+
+    def room(self, far: float, *, past: float) -> BaseGeometry:
+        # no allowance and no lead: the cutter goes down and along on the line itself
+        return shapely.Polygon()
+
+    def path(self, radius: float) -> BaseGeometry:
+        return self._line
+
+    def across(self, radius: float) -> tuple[float, float]:
+        return (-radius, radius)
+
+    def away(self, tab: TabPlace) -> Point:
+        return _left(tab.along)
+
+
+class _Path:
+    """On one side of an open line."""
+
+    def __init__(self, line: shapely.LineString, *, left: bool) -> None:
+        self._line, self._to_left = line, left
+
+    def band(self, near: float, far: float) -> BaseGeometry:
+        whole = sided(self._line, far, left=self._to_left)
+        return less(whole, grown(self._line, near)) if near else whole
+
+    def room(self, far: float, *, past: float) -> BaseGeometry:
+        return sided(extended(self._line, past), far, left=self._to_left)
+
+    def path(self, radius: float) -> BaseGeometry:
+        return self.band(0.0, radius).boundary
+
+    def across(self, radius: float) -> tuple[float, float]:
+        return (0.0, 2 * radius)
+
+    def away(self, tab: TabPlace) -> Point:
+        return _left(tab.along) if self._to_left else _right(tab.along)
+
+
+def sided(line: shapely.LineString, distance: float, *, left: bool) -> BaseGeometry:
+    """The points on one side of a line and within `distance`, cut off square at its ends."""
+    body = grown(line, distance, flat_ends=True)
+    cutting = extended(line, 1.0)
+    edges = shapely.union_all([body.boundary, cutting], grid_size=GRID)
+    pieces = shapely.get_parts(shapely.polygonize([edges]))
+    inside = (p for p in pieces if body.covers(p.representative_point()))
+    return union(p for p in inside if _is_left(line, p.representative_point()) == left)
+
+
+def _is_left(line: shapely.LineString, point: shapely.Point) -> bool:
+    """On which side of a line a point lies: by the directions before and after its foot."""
+    coords = shapely.get_coordinates(line)
+    runs = np.hypot(*np.diff(coords, axis=0).T)
+    at = np.concatenate(([0.0], np.cumsum(runs)))
+    s = float(line.project(point))
+    foot = np.array(shapely.get_coordinates(line.interpolate(s))[0])
+    near = np.flatnonzero((at[:-1] <= s + GRID) & (at[1:] >= s - GRID))
+    along = sum((coords[i + 1] - coords[i]) / runs[i] for i in near if runs[i] > 0)
+    to = np.array([point.x, point.y]) - foot
+    return bool(along[0] * to[1] - along[1] * to[0] > 0)
+
+
+def extended(line: shapely.LineString, by: float) -> shapely.LineString:
+    """The line run straight on at both ends."""
+    coords = shapely.get_coordinates(line)
+    first, last = coords[0] - coords[1], coords[-1] - coords[-2]
+    first, last = first / np.hypot(*first), last / np.hypot(*last)
+    ends = ([coords[0] + by * first], coords, [coords[-1] + by * last])
+    return shapely.LineString(np.concatenate(ends))
+
+
+def _left(along: Point) -> Point:
+    return (-along[1], along[0])
+
+
+def _right(along: Point) -> Point:
+    return (along[1], -along[0])

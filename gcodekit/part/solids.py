@@ -1,0 +1,66 @@
+"""Bodies a drawing asks for, by their sections: upright ones and turned ones."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Protocol
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Point
+from gcodekit.part.plane import EMPTY, discs
+from gcodekit.trade.cutter import Cutter
+
+
+class Solid(Protocol):
+    """A body by its sections."""
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Heights to look at: where the section changes."""
+
+    def section(self, z: float) -> BaseGeometry:
+        """The section at a height."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prism:
+    """An upright body over `area`, from `low` up to (not with) `high`."""
+
+    area: BaseGeometry
+    low: float
+    high: float = math.inf
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Bottom and top, where it has them."""
+        return tuple(z for z in (self.low, self.high) if math.isfinite(z))
+
+    def section(self, z: float) -> BaseGeometry:
+        """The area, within the heights."""
+        return self.area if self.low <= z < self.high else EMPTY
+
+
+@dataclass(frozen=True, slots=True)
+class Pits:
+    """What a cutter's point leaves at each place when its tip stands at `tip`: no wider than
+    `widest`, no higher than `high`."""
+
+    places: tuple[Point, ...]
+    cutter: Cutter
+    tip: float
+    widest: float
+    high: float
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """The slope's top, middle and bottom."""
+        full = min(self.tip + self.cutter.point_length, self.high)
+        return (full, (full + self.tip) / 2, self.tip)
+
+    def section(self, z: float) -> BaseGeometry:
+        """Discs as wide as the cutter is at this height."""
+        if z >= self.high:
+            return EMPTY
+        return discs(self.places, min(self.cutter.radius_at(z - self.tip), self.widest))
