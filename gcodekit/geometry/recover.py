@@ -152,14 +152,27 @@ class _Run:
     middle: Point
     ccw: bool
     edges: int
+    length: float = 0.0
+
+    @property
+    def long(self) -> bool:
+        """Whether its edges go round more than half its circle."""
+        curve = self.curve
+        return isinstance(curve, OnCircle) and self.length > math.pi * curve.radius
 
     def segment(self, start: Point, end: Point) -> Segment | None:
-        """The run as one segment between its joints."""
-        if distance(start, end) < 1e-7 and self.edges < 8:
-            return None
+        """The run as one segment between its joints; None where nothing of it is left.
+
+        Where curves touch, a run may be shorter than the shift of its joints: its arc would then
+        go the long way round.
+        """
         if isinstance(self.curve, OnLine):
-            return Line(start, end)
-        return Arc(start, end, self.curve.centre, self.ccw)
+            return Line(start, end) if distance(start, end) >= 1e-7 else None
+        arc = Arc(start, end, self.curve.centre, self.ccw)
+        whole = math.tau * self.curve.radius
+        if arc.length > 0.75 * whole and not self.long:
+            return None
+        return arc
 
 
 def _runs(points: Floats, labels: list[int], candidates: Candidates) -> list[_Run]:
@@ -200,7 +213,9 @@ def _run(points: Floats, i: int, j: int, key: int, candidates: Candidates, n: in
     if isinstance(curve, OnCircle):
         (ax, ay), (bx, by), (cx, cy) = first, vertex(i + 1), curve.centre
         ccw = (ax - cx) * (by - cy) - (ay - cy) * (bx - cx) > 0
-    return _Run(curve, first, last, middle, ccw, j - i + 1)
+    steps = np.diff(points[np.arange(i, j + 2) % n], axis=0)
+    walked = float(np.hypot(steps[:, 0], steps[:, 1]).sum())
+    return _Run(curve, first, last, middle, ccw, j - i + 1, walked)
 
 
 def _merged(runs: list[_Run]) -> list[_Run]:
@@ -218,6 +233,7 @@ def _merged(runs: list[_Run]) -> list[_Run]:
                 run.first,
                 previous.ccw,
                 previous.edges + run.edges,
+                previous.length + run.length,
             )
         else:
             out.append(run)
@@ -225,7 +241,13 @@ def _merged(runs: list[_Run]) -> list[_Run]:
         last = out.pop()
         head = out[0]
         out[0] = _Run(
-            head.curve, last.first, head.last, head.first, head.ccw, head.edges + last.edges
+            head.curve,
+            last.first,
+            head.last,
+            head.first,
+            head.ccw,
+            head.edges + last.edges,
+            head.length + last.length,
         )
     return out
 

@@ -71,6 +71,8 @@ def run_on(slot: Slot, end: Point, away: Point, around: Around) -> float:
 def _first_gap(ahead: BaseGeometry, end: Point, away: Point, around: Around, z: float) -> float:
     spans = []
     for piece in shapely.get_parts(common(ahead, around.standing(z))):
+        if piece.is_empty:
+            continue
         distances = (shapely.get_coordinates(piece) - np.array(end)) @ np.array(away)
         spans.append((float(distances.min()), float(distances.max())))
     reached = 0.0

@@ -130,3 +130,9 @@ def test_inward_offset_keeps_its_distance(points: list[tuple[float, float]], by:
                 point = shapely.Point(segment.point_at(s))
                 assert abs(hull.exterior.distance(point) - by) < 0.001
                 assert hull.covers(point)
+
+
+def test_rounds_little_wider_than_the_cutter_stay_small() -> None:
+    (ring,) = grow(rectangle(25.4, 19.05, round=5.08), -5.0).rings
+    assert all(s.radius == pytest.approx(0.08, abs=1e-5) for s in ring if isinstance(s, Arc))
+    assert ring.length == pytest.approx(2 * (15.24 + 8.89) + 0.16 * math.pi, abs=1e-3)

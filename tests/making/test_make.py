@@ -42,6 +42,8 @@ FEATURES = {
     "profile with tabs": '  [[setup.feature]]\n  kind = "profile"\n  through = true\n'
     "  outline = { rectangle = [40, 30], centre = [0, 0], round = 5 }\n"
     '  side = "outside"\n  tabs = { count = 3, width = 5, height = 1 }\n',
+    "slot drawn to the edge": '  [[setup.feature]]\n  kind = "slot"\n  from = [0, 0]\n'
+    '  to = [30, 0]\n  width = 7\n  ends = { start = "round", end = "open" }\n  depth = 2\n',
     "face": '  [[setup.feature]]\n  kind = "face"\n  depth = 0.5\n',
 }
 
