@@ -1,48 +1,78 @@
-"""Unions, differences and intersections of regions, the sources' arcs kept as exact arcs."""
+"""Unions, differences and intersections of regions, the sources' arcs kept as exact arcs.
+
+Where two outlines cross, the new corner is the exact meeting of the two lines or arcs. Outlines
+meant to coincide do: the engine works on a grid of `ENGINE_GRID`, and parts or holes of less mean
+width than `SLIVER` are dropped.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain, Line
-from gcodekit.geometry.flat import to_shapely
-from gcodekit.geometry.recover import Candidates, Curve, OnCircle, OnLine, recovered
+from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.flat import polygons_of, sound, thin
+from gcodekit.geometry.recover import Reading
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.tolerances import FLAT_SAG, FLAT_STEP, GRID
+from gcodekit.geometry.source import Source
+from gcodekit.geometry.tolerances import ENGINE_GRID
+
+Overlay = Callable[[list[BaseGeometry]], BaseGeometry]
 
 
 def union(regions: Sequence[Region]) -> Region:
     """Everything in any of them."""
-    return _result(shapely.union_all(_flat(regions), grid_size=GRID), regions)
+    solid = [r for r in regions if not r.empty]
+    return _overlaid(solid, lambda flat: shapely.union_all(flat, grid_size=ENGINE_GRID))
 
 
 def minus(a: Region, b: Region) -> Region:
     """What is in the first and not in the second."""
-    first, second = _flat((a, b))
-    return _result(shapely.difference(first, second, grid_size=GRID), (a, b))
+    if a.empty or b.empty:
+        return a
+    return _overlaid(
+        [a, b], lambda flat: shapely.difference(flat[0], flat[1], grid_size=ENGINE_GRID)
+    )
 
 
 def common(regions: Sequence[Region]) -> Region:
-    """What is in all of them."""
-    shape, *rest = _flat(regions)
-    for other in rest:
-        shape = shapely.intersection(shape, other, grid_size=GRID)
-    return _result(shape, regions)
+    """What is in all of them; nothing when there are none."""
+    if any(r.empty for r in regions):
+        return Region()
+    return _overlaid(list(regions), _intersection)
 
 
-def _flat(regions: Sequence[Region]) -> list[BaseGeometry]:
-    return [to_shapely(r, FLAT_SAG, max_step=FLAT_STEP) for r in regions]
+def _intersection(flat: list[BaseGeometry]) -> BaseGeometry:
+    shape = flat[0]
+    for other in flat[1:]:
+        shape = shapely.intersection(shape, other, grid_size=ENGINE_GRID)
+    return shape
 
 
-def _result(shape: BaseGeometry, sources: Sequence[Region]) -> Region:
-    pieces: list[tuple[Curve, BaseGeometry]] = []
-    for segment in (s for region in sources for ring in region.rings for s in ring):
-        flat = shapely.LineString(Chain((segment,)).flattened(0.001, max_step=0.2))
-        if isinstance(segment, Line):
-            pieces.append((OnLine(segment.start, segment.tangent_at(0.0)), flat))
-        else:
-            pieces.append((OnCircle(segment.centre, segment.radius), flat))
-    return recovered(shape, Candidates(pieces))
+def _overlaid(regions: list[Region], overlay: Overlay) -> Region:
+    if not regions:
+        return Region()
+    if len(regions) == 1:
+        return regions[0]
+    chains: list[Chain] = [ring for r in regions for ring in r.rings]
+    source = Source.of(chains, 0.0)
+    rings = iter(source.rings)
+    flat: list[BaseGeometry] = []
+    for region in regions:
+        parts = [shapely.Polygon(next(rings), [next(rings) for _ in p.holes]) for p in region.parts]
+        flat.append(sound(shapely.MultiPolygon(parts)))
+    return Reading.of(_without_slivers(overlay(flat)), source).region()
+
+
+def _without_slivers(shape: BaseGeometry) -> BaseGeometry:
+    return shapely.MultiPolygon(
+        [
+            shapely.Polygon(
+                polygon.exterior, [h for h in polygon.interiors if not thin(shapely.Polygon(h))]
+            )
+            for polygon in polygons_of(shape)
+            if not thin(shapely.Polygon(polygon.exterior))
+        ]
+    )

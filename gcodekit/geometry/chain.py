@@ -7,20 +7,19 @@ Everything is mm, counter-clockwise positive.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
+from gcodekit.geometry.tolerances import SAME_POINT as SAME_POINT  # noqa: PLC0414  # passed on
+from gcodekit.geometry.tolerances import SHORTEST_PIECE, WIDEST_CHORD
+
 Point = tuple[float, float]
 Points = NDArray[np.float64]
-
-# Two points nearer than this are one point: far below any machine's resolution, far above
-# rounding in double precision at 10 m.
-SAME_POINT = 1e-7
 
 
 def distance(a: Point, b: Point) -> float:
@@ -147,7 +146,7 @@ class Chain:
     def of_points(points: list[Point], *, closed: bool) -> Chain:
         """Straight segments through `points`."""
         ends = [*points, points[0]] if closed else points
-        return Chain(tuple(Line(a, b) for a, b in itertools.pairwise(ends)))
+        return Chain(tuple(Line(a, b) for a, b in pairwise(ends)))
 
     @staticmethod
     def circle(centre: Point, radius: float, *, ccw: bool = True) -> Chain:
@@ -220,7 +219,7 @@ class Chain:
         at = 0.0
         for segment in self.segments:
             lo, hi = max(s0 - at, 0.0), min(s1 - at, segment.length)
-            if hi - lo > 1e-9:
+            if hi - lo > SHORTEST_PIECE:
                 whole = lo == 0.0 and hi == segment.length
                 kept.append(segment if whole else segment.between(lo, hi))
             at += segment.length
@@ -267,7 +266,7 @@ class Chain:
                 out.append(Arc(f(s.start), f(s.end), f(s.centre), s.ccw != flip))
         return Chain(tuple(out))
 
-    def flattened(self, sag: float, *, max_step: float = math.pi / 8) -> Points:
+    def flattened(self, sag: float, *, max_step: float = WIDEST_CHORD) -> Points:
         """Vertices on the chain, chords inside arcs by at most `sag`; (n, 2) mm.
 
         A closed chain repeats its first point at the end. `max_step` caps the angle of a chord.

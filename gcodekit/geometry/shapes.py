@@ -1,45 +1,72 @@
-"""Simple drawn shapes as regions. Lengths in mm; turning is the caller's."""
+"""Simple drawn shapes as regions. Lengths in mm, angles in radians; each may be turned at once."""
 
 from __future__ import annotations
 
 import math
 
-from gcodekit.geometry.chain import Arc, Chain, Line, Point, Segment
+from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Line, Point, Segment, distance
+from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.region import Region
 
 ORIGIN: Point = (0.0, 0.0)
 
 
-def rectangle(width: float, height: float, *, centre: Point = ORIGIN, round: float = 0.0) -> Region:
-    """An upright rectangle, its corners rounded by `round`.
+def rectangle(
+    width: float,
+    height: float,
+    *,
+    centre: Point = ORIGIN,
+    corner: Point | None = None,
+    round: float = 0.0,
+    angle: float = 0.0,
+) -> Region:
+    """A rectangle, its corners rounded by `round`; `corner` is its lower left corner, about which
+    it is then turned, else it is turned about its centre.
+
+    Raises
+    ------
+    GeometryError
+        The round is more than half the shorter side.
 
     Examples
     --------
     >>> rectangle(4, 2).area
     8.0
     """
-    (cx, cy), w, h, r = centre, width / 2, height / 2, round
+    if round > min(width, height) / 2:
+        raise GeometryError(
+            f"a round of {round:g} mm does not fit", f"at most {min(width, height) / 2:g} mm"
+        )
+    if corner is not None:
+        upright = rectangle(
+            width, height, centre=(corner[0] + width / 2, corner[1] + height / 2), round=round
+        )
+        return _turned(upright, angle, corner)
+    ring = _upright(width / 2, height / 2, round).moved(*centre)
+    return _turned(Region.of(ring), angle, centre)
+
+
+def _upright(w: float, h: float, r: float) -> Chain:
+    """A rectangle of half sides `w` and `h` about zero, from its lower side's left end."""
     if r <= 0:
-        corners = [(cx - w, cy - h), (cx + w, cy - h), (cx + w, cy + h), (cx - w, cy + h)]
-        return Region.of(Chain.of_points(corners, closed=True))
+        return Chain.of_points([(-w, -h), (w, -h), (w, h), (-w, h)], closed=True)
+    x, y = w - r, h - r
+    corners = [
+        ((-x, -h), (x, -h), (x, -y)),
+        ((w, -y), (w, y), (x, y)),
+        ((x, h), (-x, h), (-x, y)),
+        ((-w, y), (-w, -y), (-x, -y)),
+    ]
     segments: list[Segment] = []
-    # Quarter arcs round the four corner centres, from the lower right counter-clockwise.
-    quarters = ((w - r, r - h, -90), (w - r, h - r, 0), (r - w, h - r, 90), (r - w, r - h, 180))
-    for dx, dy, degrees in quarters:
-        middle = (cx + dx, cy + dy)
-        a = math.radians(degrees)
-        start = (middle[0] + r * math.cos(a), middle[1] + r * math.sin(a))
-        b = a + math.pi / 2
-        end = (middle[0] + r * math.cos(b), middle[1] + r * math.sin(b))
-        if segments and math.dist(segments[-1].end, start) > 1e-9:
-            segments.append(Line(segments[-1].end, start))
-        elif segments:
-            start = segments[-1].end
-        segments.append(Arc(start, end, middle, True))
-    first = segments[0].start
-    if math.dist(segments[-1].end, first) > 1e-9:
-        segments.append(Line(segments[-1].end, first))
-    return Region.of(Chain(tuple(segments)))
+    for i, (start, end, middle) in enumerate(corners):
+        if distance(start, end) > SAME_POINT:
+            segments.append(Line(start, end))
+        segments.append(Arc(end, corners[(i + 1) % 4][0], middle, True))
+    return Chain(tuple(segments))
+
+
+def _turned(region: Region, angle: float, about: Point) -> Region:
+    return region.turned(angle, about) if angle else region
 
 
 def circle(diameter: float, *, centre: Point = ORIGIN) -> Region:
@@ -47,23 +74,16 @@ def circle(diameter: float, *, centre: Point = ORIGIN) -> Region:
     return Region.of(Chain.circle(centre, diameter / 2))
 
 
-def obround(length: float, width: float, *, centre: Point = ORIGIN) -> Region:
-    """A slot shape of overall `length` along x."""
+def obround(length: float, width: float, *, centre: Point = ORIGIN, angle: float = 0.0) -> Region:
+    """A slot shape of overall `length`, along x at `angle` 0."""
     (cx, cy), r, half = centre, width / 2, (length - width) / 2
     if half <= 1e-9:
         return circle(width, centre=centre)
     a, b = (cx - half, cy - r), (cx + half, cy - r)
     c, d = (cx + half, cy + r), (cx - half, cy + r)
-    return Region.of(
-        Chain(
-            (
-                Line(a, b),
-                Arc(b, c, (cx + half, cy), True),
-                Line(c, d),
-                Arc(d, a, (cx - half, cy), True),
-            )
-        )
-    )
+    right, left = (cx + half, cy), (cx - half, cy)
+    ring = Chain((Line(a, b), Arc(b, c, right, True), Line(c, d), Arc(d, a, left, True)))
+    return _turned(Region.of(ring), angle, centre)
 
 
 def polygon(
@@ -72,8 +92,12 @@ def polygon(
     across_flats: float | None = None,
     across_corners: float | None = None,
     centre: Point = ORIGIN,
+    angle: float = 0.0,
 ) -> Region:
-    """A regular polygon, one flat at the bottom. `across_flats` is twice the inscribed radius."""
+    """A regular polygon, one flat at the bottom and parallel to x at `angle` 0.
+
+    `across_flats` is twice the inscribed radius, `across_corners` twice the circumscribed.
+    """
     half = math.pi / sides
     radius = (across_corners or 0.0) / 2
     if across_flats is not None:
@@ -86,4 +110,4 @@ def polygon(
         )
         for i in range(sides)
     ]
-    return Region.of(Chain.of_points(corners, closed=True))
+    return _turned(Region.of(Chain.of_points(corners, closed=True)), angle, centre)

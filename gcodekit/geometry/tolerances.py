@@ -21,8 +21,9 @@ ENGINE_SAG = 1e-4
 LABEL = 3e-3
 
 # A gap or neck is measured with this to spare, so that a neck exactly as wide as the cutter is
-# open: rounding alone, and with arcs in the outline the sag of their chords as well.
-PASSABLE = 2e-6
+# open: more than rounding and than the millionth of the distance within which GEOS makes two
+# points one; with arcs in the outline the sag of their chords as well.
+PASSABLE = 2e-5
 PASSABLE_ARCS = PASSABLE + ENGINE_SAG
 
 # The engines round to this grid: two lines of different outlines that were meant to be the same
@@ -49,23 +50,10 @@ CLIPPER_SCALE = 1e6
 
 # A centre given for an arc may be this far from equally far from both ends: drawings are
 # dimensioned to 0.001 mm, and both ends may be rounded.
-ARC_ENDS = 2e-3
+ARC_MISMATCH = 2e-3
 
 # The widest chord of any flattened arc (radians), whatever its sag.
 WIDEST_CHORD = math.pi / 8
 
-# Sag and widest chord (radians) of arcs flattened for an engine.
-FLAT_SAG = ENGINE_SAG
-FLAT_STEP = 0.02
-
-# A neck exactly twice the offset wide stays open: offsets inward are this much less than asked.
-NECK = PASSABLE
-
-# The grid overlays round to.
-GRID = ENGINE_GRID
-
-# A ring enclosing less than this (mm2) is a sliver.
-SLIVER_AREA = 1e-6
-
-# How far an arc's two ends may differ in their distance from its centre.
-ARC_MISMATCH = ARC_ENDS
+# Drawn chains are checked for crossings, and rings for nesting, as chords this close.
+CHECK_SAG = 1e-3
