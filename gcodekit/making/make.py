@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
-from gcodekit.errors import Fault, GcodekitError, Place
+from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Feature, Job, Setup
 from gcodekit.operations.draft import Chosen, wall_allowance
 from gcodekit.part.asked import FinishingCut
-from gcodekit.part.metal import metal
+from gcodekit.part.keep_out import keep_out
+from gcodekit.part.metal import metal, metal_levels
 from gcodekit.part.target import build_target
 from gcodekit.planning.plan import Plan, left_on_walls, plan_setup
+from gcodekit.plot.plan import plan_view
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 from gcodekit.post.writer import Written, write_program
@@ -48,6 +50,8 @@ class _Proved:
     file: str
     written: Written
     findings: Findings
+    picture_file: str
+    picture: str
 
 
 def make_job(
@@ -64,10 +68,16 @@ def make_job(
     try:
         job = load_job(path)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
+        plans = _plans(job, progress)
+        cuts = {
+            f.name: _finishing(f, plan.chosen[f.name])
+            for setup, plan in plans
+            for f in setup.features
+        }
         proved: list[_Proved] = []
-        for setup in job.setups:
-            progress(f"planning {setup.name}")
-            proved += _programs(job, setup, dialect, unproven=unproven, progress=progress)
+        for setup, plan in plans:
+            progress(f"proving {setup.name}")
+            proved.append(_program(job, setup, plan, dialect, cuts, unproven=unproven))
     except GcodekitError as error:
         return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
     except OSError as error:
@@ -77,6 +87,7 @@ def make_job(
     failed = any(f.severity == "error" for f in problems)
     verdict: Verdict = "fail" if failed else "pass"
     texts = {"report.json": json.dumps(_report(job, proved, verdict), indent=2) + "\n"}
+    texts |= {p.picture_file: p.picture for p in proved}
     if not failed or unproven:
         texts |= {p.file: p.written.text for p in proved}
     try:
@@ -92,51 +103,76 @@ def make_job(
     )
 
 
-def _programs(
+def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Setup, Plan]]:
+    """Every set-up planned; the faults of all of them at once."""
+    plans: list[tuple[Setup, Plan]] = []
+    faults: list[Fault] = []
+    for setup in job.setups:
+        progress(f"planning {setup.name}")
+        try:
+            plans.append((setup, plan_setup(job, setup, progress=progress)))
+        except PlanError as error:
+            faults += error.faults
+    if faults:
+        raise PlanError((*job.warnings, *faults))
+    return plans
+
+
+def _program(
     job: Job,
     setup: Setup,
+    plan: Plan,
     dialect: Post,
+    cuts: Mapping[str, FinishingCut],
     *,
     unproven: bool,
-    progress: Callable[[str], None],
-) -> list[_Proved]:
-    plan = plan_setup(job, setup, progress=progress)
+) -> _Proved:
+    """One set-up's program written, read back from its own text, and held against the drawing."""
     written = write_program(plan.program, dialect, unproven=unproven)
-    progress(f"proving {setup.name}")
-    stem = "".join(c if c.isalnum() else "-" for c in setup.name.lower()).strip("-") or "setup"
-    number = job.setups.index(setup) + 1
-    mark = "UNPROVEN-" if unproven else ""
-    file = f"{mark}{number}-{stem}{written.file_ending}"
-    return [_Proved(setup, file, written, _prove(job, setup, plan, written, file))]
-
-
-def _prove(job: Job, setup: Setup, plan: Plan, written: Written, file: str) -> Findings:
-    finishing = {f.name: _finishing(f, plan.chosen[f.name]) for f in setup.features}
+    words = "".join(c if c.isascii() and c.isalnum() else "-" for c in setup.name.lower())
+    stem = f"{job.setups.index(setup) + 1}-{words.strip('-')[:60] or 'set-up'}"
+    stem = f"UNPROVEN-{stem}" if unproven else stem
+    file = stem + written.file_ending
+    reading = read_program(written.text, file)
+    cutters = {c.number: c for c in job.workshop.cutters}
     raw = setup.raw
-    return prove(
-        read_program(written.text, file),
-        target=build_target(job, setup, finishing),
+    findings = prove(
+        reading,
+        target=build_target(job, setup, cuts),
         blank=Blank(
             at=partial(metal, setup),
             bottom=raw.low[2],
             top=raw.high[2],
             lowest=raw.low[2] - setup.breakthrough,
+            levels=metal_levels(setup),
         ),
-        cutters={c.number: c for c in job.workshop.cutters},
+        cutters=cutters,
         machine=job.workshop.machine,
         tolerance=job.tolerance,
+        keep_out=keep_out(setup),
         ranges=[LineRange(r.feature, r.first_line, r.last_line) for r in written.ranges],
     )
+    picture = plan_view(
+        reading.moves,
+        setup=setup,
+        title=job.name,
+        units=job.units,
+        cutters=cutters,
+        problems=findings.problems,
+    )
+    return _Proved(setup, file, written, findings, f"{stem}.svg", picture)
 
 
 def _finishing(feature: Feature, chosen: Chosen) -> FinishingCut:
-    last = chosen.reamer or chosen.finish
+    last = chosen.reamer or (chosen.finish if feature.cutting.finish else chosen.rough)
     every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
+    on_purpose = not feature.cutting.finish and not feature.depth.through
     return FinishingCut(
         cutter=last,
         others=tuple(c for c in every if c is not None and c.number != last.number),
         allowance=wall_allowance(feature, chosen.rough),
         left=left_on_walls(feature, chosen),
+        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
     )
 
 

@@ -22,7 +22,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
-from gcodekit.part.tabs import tab_places
+from gcodekit.part.tabs import path_gap, tab_places
 from gcodekit.toolpath.kerf import Kerf, Span, along_one_way, along_open
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
@@ -159,7 +159,8 @@ def kerf_of(work: Work, profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
     for tab in tab_places(profile, cutter.radius):
         s, gap = nearest(ring, tab.point)
         if gap <= cutter.radius * 1.5 + 1.0:
-            spans.append(((s - half) % ring.length, (s - half) % ring.length + 2 * half))
+            start, end = path_gap(ring, s, half)
+            spans.append((start % ring.length, start % ring.length + end - start))
     tab_top = work.setup.raw.low[2] + profile.tabs.height
     return Kerf(ring=ring, tabs=tuple(sorted(spans)), tab_top=tab_top)
 

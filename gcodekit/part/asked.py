@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Feature, Setup
-from gcodekit.part.metal import metal
+from gcodekit.job.model import Setup
+from gcodekit.part.kept import Kept
+from gcodekit.part.metal import metal, metal_levels
 from gcodekit.part.plane import common, less, union
 from gcodekit.part.solids import Solid
 from gcodekit.part.tabs import TabPlace
@@ -40,7 +41,8 @@ class FinishingCut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """One feature's wishes. `kept` are bodies its MAY does not reach into.
+    """One feature's wishes. `box` holds all that must go; `kept` are bodies that its MAY does not
+    reach into.
 
     What must and may go is not cut off at the metal's edge: where it meets the edge it overlaps
     the free space beside, so that no hair of metal seems to stand between them.
@@ -52,6 +54,13 @@ class Asked:
     may: tuple[Solid, ...] = ()
     stay: tuple[Solid, ...] = ()
     kept: tuple[Solid, ...] = ()
+    box: tuple[float, float, float, float] = field(init=False)
+
+    def __post_init__(self) -> None:
+        boxes = [body.bounds for body in self.must]
+        low = [min(b[i] for b in boxes) for i in (0, 1)]
+        high = [max(b[i] for b in boxes) for i in (2, 3)]
+        object.__setattr__(self, "box", (*low, *high))
 
     @property
     def levels(self) -> frozenset[float]:
@@ -76,35 +85,49 @@ def _sections(bodies: Iterable[Solid], z: float) -> BaseGeometry:
     return union(body.section(z) for body in bodies)
 
 
-@dataclass(frozen=True, slots=True)
-class Around:
-    """What a feature is asked in: the set-up, and what was asked before it."""
-
-    setup: Setup
-    earlier: tuple[Asked, ...]
-
-    def standing(self, z: float) -> BaseGeometry:
-        """The metal at a height once everything asked earlier is gone."""
-        return less(metal(self.setup, z), union(a.must_at(z) for a in self.earlier))
-
-    def top_over(self, area: BaseGeometry) -> float:
-        """z of the highest metal over an area when the feature's turn comes; the raw metal's
-        bottom where none is left."""
-        bottom, top = self.setup.raw.low[2], self.setup.raw.high[2]
-        levels = {top, *(z for a in self.earlier for z in a.levels)}
-        for z in sorted((z for z in levels if bottom < z <= top), reverse=True):
-            # shrunk, so that equal outlines flattened differently count as covered
-            if not common(area, self.standing(z - BELOW)).buffer(-COVER).is_empty:
-                return z
-        return bottom
-
-
 # Just below a level, mm.
 BELOW = 1e-4
 # Slivers thinner than twice this are no metal to stand on, mm.
 COVER = 0.001
 
 
-def features_beside(setup: Setup, feature: Feature) -> tuple[Feature, ...]:
-    """The set-up's other features."""
-    return tuple(f for f in setup.features if f.name != feature.name)
+class Around:
+    """What a feature is asked in: the set-up, and what was asked before it."""
+
+    def __init__(self, setup: Setup, earlier: Sequence[Asked] = ()) -> None:
+        self.setup, self._earlier = setup, list(earlier)
+        self.kept = Kept(setup)
+
+    def add(self, asked: Asked) -> None:
+        """Take in what the next feature asks."""
+        self._earlier.append(asked)
+
+    @property
+    def asked(self) -> tuple[Asked, ...]:
+        """All taken in so far."""
+        return tuple(self._earlier)
+
+    def standing(self, area: BaseGeometry, z: float) -> BaseGeometry:
+        """The metal within an area at a height once everything asked earlier is gone."""
+        near = common(area, metal(self.setup, z))
+        return less(near, union(a.must_at(z) for a in self._near(area)))
+
+    def top_over(self, area: BaseGeometry) -> float:
+        """z of the highest metal over an area when the feature's turn comes; the raw metal's
+        bottom where none is left."""
+        bottom, top = self.setup.raw.low[2], self.setup.raw.high[2]
+        levels = {top, *metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
+        for z in sorted((z for z in levels if bottom < z <= top), reverse=True):
+            # shrunk, so that equal outlines flattened differently count as covered
+            if not self.standing(area, z - BELOW).buffer(-COVER).is_empty:
+                return z
+        return bottom
+
+    def _near(self, area: BaseGeometry) -> list[Asked]:
+        """What was asked earlier anywhere near an area."""
+        x0, y0, x1, y1 = area.bounds
+        return [
+            a
+            for a in self._earlier
+            if a.box[0] <= x1 and a.box[2] >= x0 and a.box[1] <= y1 and a.box[3] >= y0
+        ]

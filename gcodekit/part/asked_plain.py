@@ -75,14 +75,12 @@ def ask_hole(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
     """The cylinder and the point below it; or, undrilled, a spot from the surface there is."""
     if not hole.drilled:
         return _spots(hole, cut, around)
-    top = around.top_over(discs(hole.places, hole.diameter / 2))
-    spots = (c for c in cut.cutters if c.kind == "spot drill")
-    radius = hole.diameter / 2
-    return _round_hole(
-        hole,
-        cut,
-        tuple(Pits(hole.places, c, _spot_tip(top, radius, c), radius, top) for c in spots),
-    )
+    radius, floor = hole.diameter / 2, hole.depth.cut_to
+    top = around.top_over(discs(hole.places, radius))
+    tips = {c.number: (c, _spot_tip(top, radius, c)) for c in cut.cutters if c.kind == "spot drill"}
+    # above the floor a spot lies within the hole
+    deeper = [Pits(hole.places, c, tip, radius, floor) for c, tip in tips.values() if tip < floor]
+    return _round_hole(hole, cut, tuple(deeper))
 
 
 def _spot_tip(top: float, radius: float, cutter: Cutter) -> float:

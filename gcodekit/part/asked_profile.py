@@ -8,15 +8,13 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Profile
 from gcodekit.part.allowed import RUN_OFF, lead_radius
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_slot import strip
 from gcodekit.part.beside import Beside, beside
-from gcodekit.part.kept import kept_from
 from gcodekit.part.metal import plan
-from gcodekit.part.plane import EMPTY, common, disc, less, union
+from gcodekit.part.plane import EMPTY, common, grown, less, union
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Prism
 from gcodekit.part.tabs import TabPlace, tab_places
@@ -26,6 +24,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
     """The finishing cutter's kerf must go, less tabs and skin; roughing and leads may take more
     on the cutter's side, but no other feature's kept body."""
     line = beside(profile)
+    room = line.room(_widest(cut), past=_past_ends(cut))
     kerf = line.band(cut.left, 2 * cut.cutter.radius)
     low = _low(profile, around)
     tabs = _Standing.of(profile, cut, line, kerf)
@@ -39,9 +38,9 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
         name=profile.name,
         reach=min(cut.cutter.radius, _tightest(profile, around)),
         must=tuple(must),
-        may=(Prism(line.room(_widest(cut), past=_past_ends(cut)), low),),
+        may=(Prism(room, low),),
         stay=tuple(stay),
-        kept=kept_from(profile, around.setup),
+        kept=around.kept.near(profile, room),
     )
 
 
@@ -95,8 +94,7 @@ class _Standing:
         for tab in places:
             cores.append(_across(tab, line, kerf, half, radius))
             gap = _across(tab, line, kerf, half + 2 * radius, radius)
-            ends = _path_ends(tab, line, half + radius, radius)
-            gaps.append(less(gap, union(disc(p, radius) for p in ends)))
+            gaps.append(less(gap, _swept_beside(tab, line, half + radius, radius)))
         return _Standing(union(cores), union(gaps))
 
 
@@ -112,24 +110,11 @@ def _across(
     return union(p for p in pieces if p.intersects(middle))
 
 
-def _path_ends(tab: TabPlace, line: Beside, half: float, radius: float) -> list[Point]:
-    """Where the cutter's axis stands at both ends of the path's gap."""
-    (x, y), (ax, ay), (tx, ty) = tab.point, line.away(tab), tab.along
-    axis = sum(line.across(radius)) / 2
-    centres = line.path(radius)
-    ends: list[Point] = []
-    for s in (-half, half):
-        foot = shapely.Point(x + s * tx + axis * ax, y + s * ty + axis * ay)
-        reach = 2 * radius + half
-        ruler = shapely.LineString(
-            [(foot.x - reach * ax, foot.y - reach * ay), (foot.x + reach * ax, foot.y + reach * ay)]
-        )
-        hits = shapely.get_coordinates(shapely.intersection(ruler, centres))
-        if len(hits):
-            ends.append(
-                min(
-                    ((float(h[0]), float(h[1])) for h in hits),
-                    key=lambda p: math.dist(p, (foot.x, foot.y)),
-                )
-            )
-    return ends
+def _swept_beside(tab: TabPlace, line: Beside, half: float, radius: float) -> BaseGeometry:
+    """What the cutter takes on both sides of the path's gap, `half` to each side of the tab."""
+    nearest, farthest = line.across(radius)
+    span, away = (nearest - half, farthest + half), line.away(tab)
+    near = strip(tab.point, away, span, half + 3 * radius)
+    gap = strip(tab.point, away, span, half)
+    path = shapely.intersection(line.path(radius), near)
+    return grown(shapely.difference(path, gap), radius)

@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
-from gcodekit.part.plane import common, disc, grown, less, line_of, union
+from gcodekit.part.plane import disc, grown, less, line_of, union
 from gcodekit.part.solids import Prism
 
 # The strip looked at ahead of an open end is this much narrower than the slot on each side, mm:
@@ -70,7 +70,7 @@ def run_on(slot: Slot, end: Point, away: Point, around: Around) -> float:
 
 def _first_gap(ahead: BaseGeometry, end: Point, away: Point, around: Around, z: float) -> float:
     spans = []
-    for piece in shapely.get_parts(common(ahead, around.standing(z))):
+    for piece in shapely.get_parts(around.standing(ahead, z)):
         if piece.is_empty:
             continue
         distances = (shapely.get_coordinates(piece) - np.array(end)) @ np.array(away)

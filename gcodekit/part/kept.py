@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import math
+from dataclasses import dataclass
 
+import shapely
+from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Feature, Pocket, Profile, Setup
+from gcodekit.job.model import Pocket, Profile, Setup
 from gcodekit.part.metal import plan
-from gcodekit.part.plane import EMPTY, area_of, grown, less, line_of, union
+from gcodekit.part.plane import area_of, grown, less, line_of, union
 from gcodekit.part.solids import Prism
 
 # Outlines meant to coincide do to this, mm.
@@ -17,50 +19,71 @@ SAME_EDGE = 0.001
 BEYOND = 10.0
 
 
-def kept_from(profile: Profile, setup: Setup) -> tuple[Prism, ...]:
-    """What the set-up's other features keep standing, as far as this profile is concerned.
+@dataclass(frozen=True, slots=True)
+class _Body:
+    """A region one feature keeps, or cuts out, down to `low`."""
+
+    owner: str
+    area: BaseGeometry
+    low: float
+
+
+class Kept:
+    """What a set-up's features keep standing.
 
     A profile with the cutter outside keeps its inside, less the windows cut out of it; one with
     the cutter inside keeps the plate round it from whatever is cut within its window; a pocket
     keeps its islands.
     """
-    return tuple(
-        body
-        for other in setup.features
-        if other.name != profile.name
-        for body in _kept(other, profile, setup)
-    )
+
+    def __init__(self, setup: Setup) -> None:
+        self._setup = setup
+        self._windows = [_outlined(f) for f in _profiles(setup, "inside")]
+        self._window_tree = STRtree([w.area for w in self._windows])
+        self._bodies = [self._part(_outlined(f)) for f in _profiles(setup, "outside")]
+        self._bodies += [_islands(f) for f in setup.features if isinstance(f, Pocket)]
+        self._body_tree = STRtree([b.area for b in self._bodies])
+
+    def near(self, profile: Profile, room: BaseGeometry) -> tuple[Prism, ...]:
+        """What others keep in the `room` a profile's cutters may take."""
+        bodies = (self._bodies[i] for i in sorted(self._body_tree.query(room)))
+        near = [Prism(b.area, b.low) for b in bodies if b.owner != profile.name]
+        drawn = _drawn(profile)
+        windows = (self._windows[i] for i in sorted(self._window_tree.query(drawn)))
+        plate = grown(plan(self._setup).envelope, BEYOND)
+        near += [
+            Prism(less(plate, w.area), w.low)
+            for w in windows
+            if w.owner != profile.name and grown(w.area, SAME_EDGE).covers(drawn)
+        ]
+        return tuple(near)
+
+    def _part(self, whole: _Body) -> _Body:
+        """An outside profile's part: without the windows inside it."""
+        held = grown(whole.area, SAME_EDGE)
+        inside = (self._windows[i].area for i in self._window_tree.query(whole.area))
+        windows = union(w for w in inside if held.covers(w))
+        return _Body(whole.owner, less(whole.area, windows), whole.low)
 
 
-def _kept(other: Feature, profile: Profile, setup: Setup) -> tuple[Prism, ...]:
-    if isinstance(other, Pocket):
-        islands = union(area_of(i) for i in other.islands)
-        return () if islands.is_empty else (Prism(islands, other.depth.cut_to),)
-    if not isinstance(other, Profile) or other.outline is None:
-        return ()
-    body = EMPTY
-    if other.side == "outside":
-        body = less(area_of(other.outline), _windows(other, setup))
-    elif other.side == "inside" and _within(profile, area_of(other.outline)):
-        body = less(grown(plan(setup).envelope, BEYOND), area_of(other.outline))
-    return () if body.is_empty else (Prism(body, other.depth.cut_to, math.inf),)
-
-
-def _windows(part: Profile, setup: Setup) -> BaseGeometry:
-    """What other profiles cut out of a part's inside."""
-    assert part.outline is not None
-    area = area_of(part.outline)
-    inside = (
-        f.outline
+def _profiles(setup: Setup, side: str) -> list[Profile]:
+    return [
+        f
         for f in setup.features
-        if isinstance(f, Profile) and f.side == "inside" and f.outline is not None
-    )
-    return union(a for a in map(area_of, inside) if grown(area, SAME_EDGE).covers(a))
+        if isinstance(f, Profile) and f.side == side and f.outline is not None
+    ]
 
 
-def _within(profile: Profile, window: BaseGeometry) -> bool:
-    """Whether a profile's drawing lies in a window."""
+def _outlined(profile: Profile) -> _Body:
+    assert profile.outline is not None
+    return _Body(profile.name, area_of(profile.outline), profile.depth.cut_to)
+
+
+def _islands(pocket: Pocket) -> _Body:
+    return _Body(pocket.name, union(area_of(i) for i in pocket.islands), pocket.depth.cut_to)
+
+
+def _drawn(profile: Profile) -> BaseGeometry:
     if profile.outline is not None:
-        return bool(grown(window, SAME_EDGE).covers(area_of(profile.outline)))
-    assert profile.path is not None  # the job gives one of both
-    return bool(grown(window, SAME_EDGE).covers(line_of(profile.path)))
+        return area_of(profile.outline)
+    return line_of(profile.path) if profile.path is not None else shapely.Point()

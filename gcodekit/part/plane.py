@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -17,6 +18,9 @@ SAG = 0.0002
 # Overlays are rounded to this grid, mm: in floating point the difference of regions with nearly
 # coincident edges now and then holds a piece that is in neither.
 GRID = 1e-6
+# The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
+# radius 1 by 0.00005.
+TANGENT = 0.01
 
 EMPTY: BaseGeometry = shapely.Polygon()
 
@@ -52,8 +56,14 @@ def area_of(region: Region) -> BaseGeometry:
 
 
 def line_of(chain: Chain) -> shapely.LineString:
-    """The chain; vertices lie on its arcs."""
-    return shapely.LineString(chain.flattened(SAG))
+    """The chain; vertices lie on its arcs. An open one leaves its ends along their true tangents,
+    so that what is cut off square there is square to the arc, not to its first chord."""
+    points = chain.flattened(SAG)
+    if not chain.closed and chain.length > 4 * TANGENT:
+        start = points[0] + TANGENT * np.array(chain.tangent_at(0.0))
+        end = points[-1] - TANGENT * np.array(chain.tangent_at(chain.length))
+        points = np.concatenate(([points[0], start], points[1:-1], [end, points[-1]]))
+    return shapely.LineString(points)
 
 
 def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeometry:
@@ -68,6 +78,8 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
 def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
     """All pieces as one."""
     found = [p for p in pieces if not p.is_empty]
+    if len(found) == 1:
+        return found[0]
     return shapely.union_all(found, grid_size=GRID) if found else EMPTY
 
 

@@ -12,6 +12,8 @@ from gcodekit.geometry.chain import Point
 from gcodekit.part.plane import EMPTY, discs
 from gcodekit.trade.cutter import Cutter
 
+Box = tuple[float, float, float, float]
+
 
 class Solid(Protocol):
     """A body by its sections."""
@@ -19,6 +21,10 @@ class Solid(Protocol):
     @property
     def levels(self) -> tuple[float, ...]:
         """Heights to look at: where the section changes."""
+
+    @property
+    def bounds(self) -> Box:
+        """Its box in plan."""
 
     def section(self, z: float) -> BaseGeometry:
         """The section at a height."""
@@ -36,6 +42,12 @@ class Prism:
     def levels(self) -> tuple[float, ...]:
         """Bottom and top, where it has them."""
         return tuple(z for z in (self.low, self.high) if math.isfinite(z))
+
+    @property
+    def bounds(self) -> Box:
+        """Of the area."""
+        x0, y0, x1, y1 = self.area.bounds
+        return (x0, y0, x1, y1)
 
     def section(self, z: float) -> BaseGeometry:
         """The area, within the heights."""
@@ -58,6 +70,13 @@ class Pits:
         """The slope's top, middle and bottom."""
         full = min(self.tip + self.cutter.point_length, self.high)
         return (full, (full + self.tip) / 2, self.tip)
+
+    @property
+    def bounds(self) -> Box:
+        """Of the discs at their widest."""
+        xs, ys = [p[0] for p in self.places], [p[1] for p in self.places]
+        r = min(self.cutter.radius, self.widest)
+        return (min(xs) - r, min(ys) - r, max(xs) + r, max(ys) + r)
 
     def section(self, z: float) -> BaseGeometry:
         """Discs as wide as the cutter is at this height."""

@@ -83,17 +83,19 @@ def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float) -> list[f
         )
     straights, smooth = _free_spans(chain, tabs.width / 2, radius)
     pitch = chain.length / count
+    # a closed chain comes round again after its length
+    period = chain.length if chain.closed else None
     best: tuple[int, float, list[float]] | None = None
-    for k in range(TRIES if chain.closed else 1):
-        first = pitch * (k / TRIES if chain.closed else 0.5)
+    for k in range(TRIES if period else 1):
+        first = pitch * (k / TRIES if period else 0.5)
         wanted = [first + i * pitch for i in range(count)]
-        found = [_snapped(s, straights, smooth, pitch, chain) for s in wanted]
+        found = [_snapped(s, straights, smooth, pitch, period) for s in wanted]
         at = [s for s, _ in found]
         bent = sum(not straight for _, straight in found)
-        moved = max(abs(_off(a - s, chain)) for a, s in zip(at, wanted, strict=True))
+        moved = max(abs(_off(a - s, period)) for a, s in zip(at, wanted, strict=True))
         # a tenth of a micrometre: rounding must not choose between equally good spreads
         better = best is None or (bent, moved) < (best[0], best[1] - 1e-4)
-        if better and _apart(at, room, chain):
+        if better and _apart(at, room, period):
             best = (bent, moved, at)
     if best is not None:
         return sorted(best[2])
@@ -158,34 +160,60 @@ def _corners(chain: Chain) -> list[float]:
 
 
 def _snapped(
-    s: float, straights: list[Span], smooth: list[Span], pitch: float, chain: Chain
+    s: float, straights: list[Span], smooth: list[Span], pitch: float, period: float | None
 ) -> tuple[float, bool]:
     """The nearest place on a straight near by and True, else the nearest off the corners."""
-    straight = _nearest_in(s, straights, chain)
-    if straight is not None and abs(_off(straight - s, chain)) <= SHARE_TO_STRAIGHT * pitch:
+    straight = _nearest_in(s, straights, period)
+    if straight is not None and abs(_off(straight - s, period)) <= SHARE_TO_STRAIGHT * pitch:
         return straight, True
-    anywhere = _nearest_in(s, smooth, chain)
+    anywhere = _nearest_in(s, smooth, period)
     return (s if anywhere is None else anywhere), False
 
 
-def _nearest_in(s: float, spans: list[Span], chain: Chain) -> float | None:
-    shifts = (0.0, chain.length, -chain.length) if chain.closed else (0.0,)
+def _nearest_in(s: float, spans: list[Span], period: float | None) -> float | None:
+    shifts = (0.0, period, -period) if period else (0.0,)
     tries = [min(max(s, a + t), b + t) for a, b in spans for t in shifts]
     best = min(tries, key=lambda x: abs(x - s), default=None)
-    return None if best is None else best % chain.length if chain.closed else best
+    return None if best is None else best % period if period else best
 
 
-def _off(difference: float, chain: Chain) -> float:
+def _off(difference: float, period: float | None) -> float:
     """A difference of places, the short way round."""
-    if not chain.closed:
+    if period is None:
         return difference
-    half = chain.length / 2
-    return (difference + half) % chain.length - half
+    half = period / 2
+    return (difference + half) % period - half
 
 
-def _apart(at: list[float], room: float, chain: Chain) -> bool:
+def _apart(at: list[float], room: float, period: float | None) -> bool:
     """Whether no two tabs are nearer than one tab with its cutter needs."""
     ordered = sorted(at)
-    if chain.closed and len(ordered) > 1:
-        ordered.append(ordered[0] + chain.length)
+    if period and len(ordered) > 1:
+        ordered.append(ordered[0] + period)
     return all(b - a >= room - 1e-9 for a, b in pairwise(ordered))
+
+
+def path_gap(ring: Chain, s: float, half: float) -> Span:
+    """From where to where a cutter's path stays up over a tab whose middle is `s` mm along it.
+
+    `half` is half the tab's width and the cutter's radius. On a bend the path is longer than its
+    chord, and a gap measured along it would leave the tab narrower than asked: both ends stand
+    `half` to the side of the tab's middle line, however far that is along the path.
+    """
+    return (s - _beside(ring, s, half, -1.0), s + _beside(ring, s, half, 1.0))
+
+
+def _beside(ring: Chain, s: float, half: float, sign: float) -> float:
+    """How far along the path lies `half` to one side of the middle line."""
+    (x, y), (tx, ty) = ring.point_at(s), ring.tangent_at(s)
+
+    def off(way: float) -> float:
+        px, py = ring.point_at(s + sign * way)
+        return sign * ((px - x) * tx + (py - y) * ty)
+
+    # a quarter turn round the tightest bend that gets there at all
+    low, high = half, half * math.pi / 2
+    while high - low > 1e-7:
+        middle = (low + high) / 2
+        low, high = (low, middle) if off(middle) >= half else (middle, high)
+    return high if off(low) < half - 1e-6 else low

@@ -113,7 +113,8 @@ class Target:
         stay = self._asked[index].stay_at(z)
         if stay.is_empty:
             return stay
-        return less(stay, union(m for i, m in enumerate(musts) if i != index))
+        others = (m for i, m in enumerate(musts) if i != index and m.intersects(stay))
+        return less(stay, union(others))
 
     def _air(self, z: float) -> BaseGeometry:
         (x0, y0, _), (x1, y1, _) = self._setup.raw.low, self._setup.raw.high
@@ -144,11 +145,11 @@ def build_target(job: Job, setup: Setup, finishing: Mapping[str, FinishingCut]) 
 
 def _asked(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Asked, ...]:
     """What the set-up's features ask, in the order written."""
-    asked: tuple[Asked, ...] = ()
+    around = Around(setup)
     for feature in setup.features:
         if feature.name in finishing:
-            asked += (ask(feature, finishing[feature.name], Around(setup, asked)),)
-    return asked
+            around.add(ask(feature, finishing[feature.name], around))
+    return around.asked
 
 
 def ask(feature: Feature, cut: FinishingCut, around: Around) -> Asked:

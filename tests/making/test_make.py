@@ -42,6 +42,9 @@ FEATURES = {
     "profile with tabs": '  [[setup.feature]]\n  kind = "profile"\n  through = true\n'
     "  outline = { rectangle = [40, 30], centre = [0, 0], round = 5 }\n"
     '  side = "outside"\n  tabs = { count = 3, width = 5, height = 1 }\n',
+    "disc with tabs on its bends": '  [[setup.feature]]\n  kind = "profile"\n  through = true\n'
+    "  outline = { circle = 36, centre = [0, 0] }\n"
+    '  side = "outside"\n  tabs = { count = 3, width = 5, height = 1 }\n',
     "slot drawn to the edge": '  [[setup.feature]]\n  kind = "slot"\n  from = [0, 0]\n'
     '  to = [30, 0]\n  width = 7\n  ends = { start = "round", end = "open" }\n  depth = 2\n',
     "face": '  [[setup.feature]]\n  kind = "face"\n  depth = 0.5\n',
@@ -80,7 +83,7 @@ def test_a_wall_out_of_place_is_refused(tmp_path: Path, monkeypatch: pytest.Monk
     outcome, report = made(tmp_path, HEAD + POCKET)
     assert outcome.verdict == "fail"
     assert any("gouge" in str(f) for f in outcome.faults)
-    assert [p.name for p in (tmp_path / "out").iterdir()] == ["report.json"]
+    assert not list((tmp_path / "out").glob("*.nc"))
     assert report["verdict"] == "fail"
 
 
@@ -117,3 +120,10 @@ def test_a_rapid_too_low_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     outcome, _ = made(tmp_path, HEAD + POCKET)
     assert outcome.verdict == "fail"
     assert any("rapid" in str(f) for f in outcome.faults)
+
+
+def test_a_cutter_into_a_clamp_is_refused(tmp_path: Path) -> None:
+    clamp = "  board = 12\n  clamps = [{ at = [0, 12], size = [8, 8], height = 10 }]\n"
+    outcome, _ = made(tmp_path, HEAD.replace("  board = 12\n", clamp) + POCKET)
+    assert outcome.verdict == "fail"
+    assert any("clamp" in str(f) for f in outcome.faults)

@@ -1,0 +1,88 @@
+"""The drawing, faint under the cuts: outlines of features, the metal, what holds it."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain
+from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Setup, Slot
+from gcodekit.part.keep_out import keep_out
+from gcodekit.part.metal import plan
+from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
+from gcodekit.plot.scale import Scale
+
+# Sag of a slot's rim on the paper, mm.
+_SAG = 0.02
+
+
+def feature_lines(setup: Setup, scale: Scale) -> str:
+    """Every feature's outline; slots by their rim."""
+    data = "".join(_feature(f, scale) for f in setup.features)
+    return tag("path", d=data, stroke=FAINT, stroke_width=0.18) if data else ""
+
+
+def _feature(feature: Feature, scale: Scale) -> str:
+    match feature:
+        case Face():
+            chains = feature.outline.rings if feature.outline else ()
+        case Pocket():
+            chains = feature.area.rings
+        case Profile():
+            chains = feature.outline.rings if feature.outline else ()
+            chains = (*chains, feature.path) if feature.path else chains
+        case Slot():
+            return _slot(feature, scale)
+        case Bore() | Hole():
+            chains = tuple(Chain.circle(p, feature.diameter / 2) for p in feature.places)
+    return "".join(scale.chain(c) for c in chains)
+
+
+def _slot(slot: Slot, scale: Scale) -> str:
+    sag = _SAG / scale.factor
+    line = shapely.LineString(slot.path.flattened(sag))
+    rim = line.buffer(
+        slot.width / 2, quad_segs=12, cap_style="flat" if "open" in slot.ends else "round"
+    )
+    return polygons(rim, scale)
+
+
+def polygons(shape: BaseGeometry, scale: Scale) -> str:
+    """Path data of polygons, their edges straight."""
+    data = []
+    for part in shapely.get_parts(shape):
+        if part.geom_type != "Polygon":
+            continue
+        for ring in (part.exterior, *part.interiors):
+            points = [scale.to(x, y) for x, y in ring.coords[:-1]]
+            data.append("M" + "L".join(points) + "Z")
+    return "".join(data)
+
+
+def stock(setup: Setup, scale: Scale) -> str:
+    """The raw metal seen from above."""
+    raw = setup.raw
+    if raw.shape == "round" and raw.axis == "z":
+        centre = ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
+        data = scale.chain(Chain.circle(centre, (raw.high[0] - raw.low[0]) / 2))
+    else:
+        data = polygons(plan(setup), scale)
+    return tag("path", d=data, fill=METAL)
+
+
+def stock_rim(setup: Setup, scale: Scale) -> str:
+    """Its outline, to lie over what is cut."""
+    return stock(setup, scale).replace(f'fill="{METAL}"', f'stroke="{INK}" stroke-width="0.5"')
+
+
+def standing_bodies(setup: Setup) -> list[BaseGeometry]:
+    """In plan, what of the holding stands higher than the metal's bottom."""
+    return [b.outline for b in keep_out(setup) if b.top > setup.raw.low[2]]
+
+
+def bodies(setup: Setup, scale: Scale) -> str:
+    """Jaws and clamps: what stands beside or over the metal."""
+    data = "".join(polygons(s, scale) for s in standing_bodies(setup))
+    if not data:
+        return ""
+    return tag("path", d=data, fill=BODY, stroke=SOFT, stroke_width=0.25)

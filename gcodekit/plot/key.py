@@ -1,0 +1,220 @@
+"""Beside and below the plan: what the strokes mean, the cutters, what is wrong, the title."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from gcodekit.job.model import Setup
+from gcodekit.plot.marks import Units, scale_bar, unit_name, zero_mark
+from gcodekit.plot.paper import (
+    BODY,
+    FAINT,
+    FRAME,
+    INK,
+    KEY,
+    LARGE,
+    METAL,
+    PLAIN,
+    SMALL,
+    SOFT,
+    SWEPT,
+    TITLE,
+    WARNING,
+    Box,
+    fitted,
+    line,
+    rectangle,
+    tag,
+    words,
+    wrapped,
+)
+from gcodekit.plot.ramp import Band
+from gcodekit.plot.scale import Scale, said
+from gcodekit.rs274.problems import Problem
+from gcodekit.trade.cutter import Cutter
+
+_LEFT = KEY.left + 4
+_TEXT = _LEFT + 14
+_PROBLEM = _LEFT + 16.5
+_ROOM = KEY.right - 3 - _TEXT
+_ROW = 4.9
+
+
+@dataclass(slots=True)
+class _Column:
+    """Writes downwards."""
+
+    y: float
+    parts: list[str]
+
+    def head(self, text: str) -> None:
+        """A small heading with a rule under it."""
+        self.y += 3.4
+        self.parts.append(
+            words(_LEFT, self.y, text, size=SMALL, fill=INK, font_weight="bold", letter_spacing=0.3)
+        )
+        self.parts.append(
+            line(_LEFT, self.y + 1.3, KEY.right - 3, self.y + 1.3, stroke=SOFT, stroke_width=0.2)
+        )
+        self.y += 5.6
+
+    def row(self, sample: str, text: str, *, ink: str = INK, size: float = SMALL) -> None:
+        """A sample and what it means."""
+        said_text = fitted(text, _ROOM, size)
+        self.parts += [sample, words(_TEXT, self.y + 1.0, said_text, size=size, fill=ink)]
+        self.y += _ROW
+
+    @property
+    def room(self) -> int:
+        """Rows left."""
+        return int((KEY.bottom - 2 - self.y) / _ROW)
+
+
+def key(
+    bands: Sequence[Band],
+    used: Sequence[int],
+    cutters: Mapping[int, Cutter],
+    problems: Sequence[Problem],
+    units: Units,
+    *,
+    held: bool = False,
+    left_out: int = 0,
+) -> str:
+    """The column at the right."""
+    column = _Column(KEY.top + 3, [])
+    _depths(column, bands, units, left_out)
+    _signs(column, held=held)
+    _cutters(column, used, cutters, units, rows=min(8, max(3, column.room - 9)))
+    _problems(column, problems)
+    edge = line(KEY.left, KEY.top, KEY.left, KEY.bottom, stroke=INK, stroke_width=0.35)
+    return tag("g", edge, *column.parts)
+
+
+def _stroke(column: _Column, ink: str, width: float, dash: str = "none") -> str:
+    y = column.y
+    return line(_LEFT, y, _LEFT + 11, y, stroke=ink, stroke_width=width, stroke_dasharray=dash)
+
+
+def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int) -> None:
+    column.head(f"CUTS, BY LOWEST Z ({unit_name(units)})")
+    for band in bands:
+        high, low = said(band.high, units), said(band.low, units)
+        text = high if high == low else f"{said(band.high, units, 2)} to {said(band.low, units, 2)}"
+        column.row(_stroke(column, band.ink, band.stroke * 2), text, size=PLAIN)
+    if not bands:
+        column.row("", "no cuts")
+    if left_out:
+        column.row("", f"{left_out} moves not drawn", ink=WARNING)
+
+
+def _signs(column: _Column, *, held: bool) -> None:
+    column.head("SIGNS")
+    column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
+    y = column.y
+    swatch = Box(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
+    column.row(rectangle(swatch, fill=SWEPT), "under the cutter")
+    column.row(_stroke(column, FAINT, 0.25), "drawing")
+    swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+    column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
+    if held:
+        swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+        column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), "jaw, clamp")
+    column.row(zero_mark(_LEFT + 5.5, column.y, 1.7), "program zero")
+    cross = tag(
+        "path", d=f"M{_LEFT + 4.6:.2f} {column.y:.2f}h1.8m-.9-.9v1.8", stroke=INK, stroke_width=0.3
+    )
+    column.row(cross, "straight down")
+
+
+# Of rapids, here and on the plan.
+RAPID_DASH = "1.6 1.1"
+
+
+def _cutters(
+    column: _Column, used: Sequence[int], cutters: Mapping[int, Cutter], units: Units, *, rows: int
+) -> None:
+    column.head("CUTTERS")
+    shown = used if len(used) <= rows else used[: rows - 1]
+    for n in shown:
+        sign = words(
+            _LEFT + 5.5,
+            column.y + 1,
+            str(n),
+            size=PLAIN,
+            fill=INK,
+            text_anchor="middle",
+            font_weight="bold",
+        )
+        cutter = cutters.get(n)
+        column.row(sign, cutter.name if cutter else "not in the workshop")
+    if len(shown) < len(used):
+        column.row("", f"and {len(used) - len(shown)} more")
+
+
+def _problems(column: _Column, problems: Sequence[Problem]) -> None:
+    if not problems or column.room < 3:
+        return
+    column.head("PROBLEMS")
+    for i, problem in enumerate(problems):
+        where = f"line {problem.line}" if problem.line else problem.severity
+        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=2)
+        if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
+            column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
+            return
+        column.parts.append(
+            words(_LEFT, column.y + 1, where, size=SMALL, fill=WARNING, font_weight="bold")
+        )
+        for text in lines:
+            column.parts.append(words(_PROBLEM, column.y + 1, text, size=SMALL, fill=INK))
+            column.y += 3.9
+        column.y += 1
+
+
+def title_block(setup: Setup, title: str, units: Units, scale: Scale) -> str:
+    """Along the foot: what it is, how large, and to which scale."""
+    size = [h - low for low, h in zip(setup.raw.low, setup.raw.high, strict=True)]
+    metal = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
+    shape = "block" if setup.raw.shape == "block" else f"round along {setup.raw.axis}"
+    top = TITLE.top
+    columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, KEY.left)
+    parts = [line(TITLE.left, top, TITLE.right, top, stroke=INK, stroke_width=0.35)]
+    parts += [line(x, top, x, TITLE.bottom, stroke=INK, stroke_width=0.2) for x in columns[1:]]
+    parts += _cell(columns[0], "", "", 0)
+    name = fitted(title, columns[1] - columns[0] - 8, LARGE)
+    parts.append(words(columns[0] + 4, top + 8.6, name, size=LARGE, fill=INK, font_weight="bold"))
+    under = fitted(f"Set-up: {setup.name}", columns[1] - columns[0] - 8, PLAIN)
+    parts.append(words(columns[0] + 4, top + 15.4, under, size=PLAIN, fill=INK))
+    parts += _cell(columns[1], "RAW METAL", metal, columns[2] - columns[1])
+    parts.append(
+        words(columns[1] + 4, top + 17.6, f"{shape}, {setup.up} up", size=SMALL, fill=SOFT)
+    )
+    zero = wrapped(setup.zero_text or "not said", columns[3] - columns[2] - 6, lines=2)
+    parts += _cell(columns[2], "PROGRAM ZERO", "", 0)
+    parts += [
+        words(columns[2] + 4, top + 11.4 + 4.4 * i, text, size=SMALL, fill=INK)
+        for i, text in enumerate(zero)
+    ]
+    parts += _cell(columns[3], "SCALE", "", 0)
+    parts.append(
+        scale_bar(scale, units, Box(columns[3] + 4, top + 9.5, TITLE.right - 18, TITLE.bottom))
+    )
+    parts.append(
+        words(TITLE.right - 4, top + 5.4, _ratio(scale), size=SMALL, fill=SOFT, text_anchor="end")
+    )
+    border = rectangle(FRAME, stroke=INK, stroke_width=0.6)
+    return tag("g", *parts, border)
+
+
+def _cell(left: float, head: str, text: str, width: float) -> list[str]:
+    top = TITLE.top
+    parts = [words(left + 4, top + 5.4, head, size=SMALL, fill=SOFT)] if head else []
+    if text:
+        parts.append(words(left + 4, top + 11.8, fitted(text, width - 6), size=PLAIN, fill=INK))
+    return parts
+
+
+def _ratio(scale: Scale) -> str:
+    if scale.factor >= 1:
+        return f"{scale.factor:.3g} : 1 on A4"
+    return f"1 : {1 / scale.factor:.3g} on A4"

@@ -1,0 +1,192 @@
+"""Marks on the plan: program zero, axes, rulers, scale bar, places drilled, problems."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Literal
+
+from gcodekit.plot.paper import (
+    INK,
+    PAPER,
+    SMALL,
+    SOFT,
+    VIEW,
+    WARNING,
+    Box,
+    line,
+    number,
+    tag,
+    words,
+)
+from gcodekit.plot.ramp import Band, band_at
+from gcodekit.plot.scale import MM_PER, Scale, round_length, said
+from gcodekit.rs274.problems import Problem
+from gcodekit.trade.cutter import Cutter
+
+Units = Literal["mm", "inch"]
+
+# Problems marked on the plan; the list beside it has the rest.
+MOST_MARKS = 40
+_ARROW = 13.0
+
+
+def zero_mark(x: float, y: float, size: float = 2.1) -> str:
+    """A circle in quarters, two of them black, on the paper at (x, y)."""
+    r, top, right = number(size), number(y - size), number(x + size)
+    low, left = number(y + size), number(x - size)
+    at_x, at_y = number(x), number(y)
+    quarters = (
+        f"M{at_x} {at_y}L{at_x} {top}A{r} {r} 0 0 1 {right} {at_y}Z"
+        f"M{at_x} {at_y}L{at_x} {low}A{r} {r} 0 0 1 {left} {at_y}Z"
+    )
+    return tag("circle", cx=x, cy=y, r=size, fill=PAPER, stroke=INK, stroke_width=0.3) + tag(
+        "path", d=quarters, fill=INK
+    )
+
+
+def axes(scale: Scale) -> str:
+    """Program zero with x and y from it."""
+    x, y = scale.point(0, 0)
+    ink: dict[str, str | float] = {"stroke": INK, "stroke_width": 0.35}
+    tips = f"M{number(x + _ARROW - 2)} {number(y - 0.8)}l2 .8l-2 .8Z"
+    tips += f"M{number(x - 0.8)} {number(y - _ARROW + 2)}l.8 -2l.8 2Z"
+    return tag(
+        "g",
+        line(x, y, x + _ARROW, y, **ink),
+        line(x, y, x, y - _ARROW, **ink),
+        tag("path", d=tips, fill=INK, stroke=INK, stroke_width=0.2),
+        _haloed(x + _ARROW + 1, y + 1.1, "X"),
+        _haloed(x - 1.1, y - _ARROW - 1.2, "Y"),
+        zero_mark(x, y),
+    )
+
+
+def _haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
+    """Lettering that stays legible over strokes."""
+    halo: dict[str, str | float] = {"stroke": PAPER, "stroke_width": 0.9, "paint_order": "stroke"}
+    return words(x, y, text, size=size, fill=ink, font_weight="bold", **halo)
+
+
+def rulers(scale: Scale, units: Units) -> str:
+    """Coordinates along the left and the lower edge of the view."""
+    step = round_length(24 / scale.factor, units)
+    x0 = (VIEW.left - scale.left) / scale.factor
+    y0 = (scale.bottom - VIEW.bottom) / scale.factor
+    marks = []
+    for value in _steps(x0, x0 + VIEW.width / scale.factor, step):
+        x, _ = scale.point(value, 0)
+        marks.append(line(x, VIEW.bottom + 2, x, VIEW.bottom + 3.4))
+        text = said(value, units)
+        marks.append(words(x, VIEW.bottom + 6.6, text, size=SMALL, text_anchor="middle"))
+    for value in _steps(y0, y0 + VIEW.height / scale.factor, step):
+        _, y = scale.point(0, value)
+        marks.append(line(VIEW.left - 2, y, VIEW.left - 3.4, y))
+        text = said(value, units)
+        turn = f"rotate(-90 {number(VIEW.left - 4.6)} {number(y)})"
+        marks.append(
+            words(VIEW.left - 4.6, y, text, size=SMALL, text_anchor="middle", transform=turn)
+        )
+    edge = (
+        f"M{number(VIEW.left - 2)} {number(VIEW.top)}V{number(VIEW.bottom + 2)}"
+        f"H{number(VIEW.right)}"
+    )
+    strokes = tag("path", d=edge)
+    return tag(
+        "g", strokes, *(m for m in marks if m.startswith("<line")), stroke=SOFT, stroke_width=0.2
+    ) + tag("g", *(m for m in marks if not m.startswith("<line")), fill=SOFT)
+
+
+def _steps(low: float, high: float, step: float) -> list[float]:
+    first = math.ceil(low / step - 1e-9)
+    return [i * step for i in range(first, math.floor(high / step + 1e-9) + 1)]
+
+
+def scale_bar(scale: Scale, units: Units, box: Box) -> str:
+    """A bar of round length, half of it black."""
+    length = round_length(box.width / scale.factor, units)
+    wide = length * scale.factor
+    half = Box(box.left, box.top, box.left + wide / 2, box.top + 1.4)
+    whole = Box(box.left, box.top, box.left + wide, box.top + 1.4)
+    said_length = f"{said(length, units)} {'mm' if units == 'mm' else 'in'}"
+    frame = tag(
+        "rect", x=whole.left, y=whole.top, width=whole.width, height=whole.height,
+        stroke=INK, stroke_width=0.25,
+    )  # fmt: skip
+    black = tag("rect", x=half.left, y=half.top, width=half.width, height=half.height, fill=INK)
+    text = words(box.left, box.top + 5, said_length, size=SMALL, fill=INK)
+    return tag("g", frame, black, text)
+
+
+def plunges(
+    down: dict[tuple[int, float, float], float],
+    bands: tuple[Band, ...],
+    cutters: dict[int, Cutter],
+    scale: Scale,
+    *,
+    top: float,
+) -> str:
+    """Where a cutter goes straight down: a cross, and how wide a drill opens the metal's top."""
+    marks: dict[int, list[str]] = {}
+    for (number_, x, y), z in down.items():
+        band = band_at(bands, z)
+        px, py = scale.point(x, y)
+        data = marks.setdefault(band, [])
+        data.append(f"M{number(px - 0.9)} {number(py)}h1.8M{number(px)} {number(py - 0.9)}v1.8")
+        cutter = cutters.get(number_)
+        if cutter is not None and cutter.kind in ("drill", "reamer", "spot drill"):
+            radius = cutter.radius_at(max(0.0, top - z)) * scale.factor
+            r, far = number(radius), number(2 * radius)
+            data.append(f"M{number(px - radius)} {number(py)}a{r} {r} 0 1 0 {far} 0")
+            data.append(f"a{r} {r} 0 1 0 -{far} 0")
+    return "".join(
+        tag("path", d="".join(data), stroke=bands[band].ink, stroke_width=0.3)
+        for band, data in sorted(marks.items())
+    )
+
+
+def problem_marks(problems: Sequence[Problem], scale: Scale) -> str:
+    """A ring at each place with its line's number beside it, numbers kept off one another."""
+    marks: list[str] = []
+    taken: list[Box] = []
+    placed = [p for p in problems if p.where is not None]
+    for problem in placed[:MOST_MARKS]:
+        assert problem.where is not None
+        x, y = scale.point(problem.where[0], problem.where[1])
+        x = min(max(x, VIEW.left), VIEW.right)
+        y = min(max(y, VIEW.top), VIEW.bottom)
+        text = f"line {problem.line}" if problem.line else problem.severity
+        label = _free_place(x, y, len(text) * SMALL * 0.6, taken)
+        taken.append(label)
+        marks.append(tag("circle", cx=x, cy=y, r=2.2, stroke=PAPER, stroke_width=1.4))
+        dash = "none" if problem.severity == "error" else "1 .8"
+        marks.append(
+            tag(
+                "circle", cx=x, cy=y, r=2.2, stroke=WARNING, stroke_width=0.7, stroke_dasharray=dash
+            )
+        )
+        marks.append(_haloed(label.left, label.bottom, text, WARNING))
+    return tag("g", *marks) if marks else ""
+
+
+def _free_place(x: float, y: float, wide: float, taken: list[Box]) -> Box:
+    """The first place round a mark where its lettering meets no other."""
+    tries = [(3, 1), (3, -2.6), (3, 4.6), (-3 - wide, 1), (-3 - wide, -2.6), (-3 - wide, 4.6)]
+    boxes = [Box(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
+    within = [b for b in boxes if b.left > VIEW.left and b.right < VIEW.right] or boxes
+    return next((b for b in within if not any(_meet(b, t) for t in taken)), within[0])
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
+
+
+def axes_fit(scale: Scale) -> bool:
+    """Whether program zero lies in the view."""
+    x, y = scale.point(0, 0)
+    return VIEW.left - 1 <= x <= VIEW.right + 1 and VIEW.top - 1 <= y <= VIEW.bottom + 1
+
+
+def unit_name(units: Units) -> str:
+    """As it is written beside a figure."""
+    return "mm" if MM_PER[units] == 1 else "in"

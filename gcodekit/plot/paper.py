@@ -1,0 +1,129 @@
+"""The sheet of paper a plan is drawn on: A4 across, its frame, its inks, and text that fits.
+
+Everything is mm on the paper, x to the right, y down, as SVG has it.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from xml.sax.saxutils import escape, quoteattr
+
+WIDTH, HEIGHT = 297.0, 210.0
+
+PAPER = "#fbf9f3"
+INK = "#1c2b33"
+SOFT = "#5d6a6f"
+FAINT = "#939a97"
+METAL = "#f0ead9"
+SWEPT = "#ddd3ba"
+BODY = "#d5dbd9"
+WARNING = "#b3321b"
+
+# Smallest lettering: about 8 points, legible on a print held at arm's length.
+SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2
+# Width of an average letter of a plain sans-serif face, in type sizes.
+_LETTER = 0.56
+_FACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
+# What XML 1.0 does not allow in a document (section 2.2, Char).
+_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on the paper."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """mm."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """mm."""
+        return self.bottom - self.top
+
+    def grown(self, by: float) -> Box:
+        """Larger by so much on every side."""
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+
+FRAME = Box(8, 8, WIDTH - 8, HEIGHT - 8)
+TITLE = Box(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
+KEY = Box(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
+VIEW = Box(FRAME.left + 11, FRAME.top + 5, KEY.left - 5, TITLE.top - 9)
+
+
+def number(value: float) -> str:
+    """A coordinate to a hundredth of a millimetre, as short as it goes."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def plain(text: str) -> str:
+    """Text of unknown origin on one line, without what XML cannot hold."""
+    return " ".join(_NOT_XML.sub("\ufffd", text).split())
+
+
+def fitted(text: str, width: float, size: float = PLAIN) -> str:
+    """Text cut off with an ellipsis where it would be wider than `width`."""
+    text = plain(text)
+    letters = max(1, int(width / (size * _LETTER)))
+    return text if len(text) <= letters else text[: letters - 1].rstrip() + "…"
+
+
+def wrapped(text: str, width: float, size: float = SMALL, *, lines: int) -> list[str]:
+    """Text broken between words into at most so many lines."""
+    letters = max(1, int(width / (size * _LETTER)))
+    out = [""]
+    for word in plain(text).split():
+        longer = f"{out[-1]} {word}".strip()
+        if len(longer) <= letters or not out[-1]:
+            out[-1] = longer
+        else:
+            out.append(word)
+    if len(out) > lines:
+        out[lines - 1] += " " + " ".join(out[lines:])
+    return [fitted(line, width, size) for line in out[:lines]]
+
+
+def tag(name: str, *inside: str, **attributes: str | float) -> str:
+    """An element. Attribute names: `_` stands for `-`; numbers are coordinates."""
+    parts = [name]
+    for key, value in attributes.items():
+        said = number(value) if isinstance(value, float | int) else value
+        parts.append(f"{key.rstrip('_').replace('_', '-')}={quoteattr(said)}")
+    if not inside:
+        return f"<{' '.join(parts)}/>"
+    return f"<{' '.join(parts)}>{''.join(inside)}</{name}>"
+
+
+def line(x0: float, y0: float, x1: float, y1: float, **attributes: str | float) -> str:
+    """A straight stroke."""
+    return tag("line", x1=x0, y1=y0, x2=x1, y2=y1, **attributes)
+
+
+def rectangle(box: Box, **attributes: str | float) -> str:
+    """A rectangle."""
+    return tag("rect", x=box.left, y=box.top, width=box.width, height=box.height, **attributes)
+
+
+def words(x: float, y: float, text: str, *, size: float = PLAIN, **attributes: str | float) -> str:
+    """Lettering; the text is escaped."""
+    return tag("text", escape(plain(text)), x=x, y=y, font_size=size, **attributes)
+
+
+def document(title: str, *content: str) -> str:
+    """The whole picture as a text of its own: no scripts, nothing fetched from elsewhere."""
+    head = (
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}mm" height="{HEIGHT:g}mm" '
+        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family={quoteattr(_FACES)} fill="none" '
+        'stroke-linecap="round" stroke-linejoin="round" role="img">'
+    )
+    sheet = tag("rect", width=WIDTH, height=HEIGHT, fill=PAPER)
+    return "\n".join((head, tag("title", escape(plain(title))), sheet, *content, "</svg>")) + "\n"

@@ -1,0 +1,81 @@
+"""From program coordinates to the paper, and the figures that say how large things are."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from gcodekit.geometry.chain import Arc, Chain, Point
+from gcodekit.plot.paper import Box, number
+
+MM_PER = {"mm": 1.0, "inch": 25.4}
+
+Extent = tuple[float, float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """`factor` mm of paper for a mm of work; program point (x, y) lies at `point(x, y)`."""
+
+    factor: float
+    left: float
+    bottom: float
+
+    @staticmethod
+    def fitting(extent: Extent, box: Box) -> Scale:
+        """As large as the box allows, in its middle."""
+        x0, y0, x1, y1 = extent
+        wide, high = max(x1 - x0, 1e-3), max(y1 - y0, 1e-3)
+        factor = min(box.width / wide, box.height / high)
+        left = box.left + (box.width - wide * factor) / 2 - x0 * factor
+        bottom = box.bottom - (box.height - high * factor) / 2 + y0 * factor
+        return Scale(factor, left, bottom)
+
+    def point(self, x: float, y: float) -> Point:
+        """On the paper."""
+        return (self.left + x * self.factor, self.bottom - y * self.factor)
+
+    def to(self, x: float, y: float) -> str:
+        """On the paper, as text."""
+        px, py = self.point(x, y)
+        return f"{number(px)} {number(py)}"
+
+    def arc(self, end: Point, radius: float, sweep: float) -> str:
+        """Path data of an arc from where the pen is; positive sweeps go counter-clockwise."""
+        r = number(radius * self.factor)
+        return f"A{r} {r} 0 {int(abs(sweep) > math.pi)} {int(sweep < 0)} {self.to(*end)}"
+
+    def chain(self, chain: Chain) -> str:
+        """Path data of a chain, its arcs as arcs."""
+        data = [f"M{self.to(*chain.start)}"]
+        for segment in chain:
+            if not isinstance(segment, Arc):
+                data.append(f"L{self.to(*segment.end)}")
+                continue
+            if abs(segment.sweep) > 1.9 * math.pi:
+                # both ends nearly meet: an arc in two says which way round
+                middle = segment.point_at(segment.length / 2)
+                data.append(self.arc(middle, segment.radius, segment.sweep / 2))
+                data.append(self.arc(segment.end, segment.radius, segment.sweep / 2))
+            else:
+                data.append(self.arc(segment.end, segment.radius, segment.sweep))
+        return "".join(data) + ("Z" if chain.closed else "")
+
+
+def round_length(about: float, units: Literal["mm", "inch"]) -> float:
+    """The largest of 1, 2, 5 times a power of ten, in the units, that is at most `about` mm; in
+    mm."""
+    value = about / MM_PER[units]
+    power = 10.0 ** math.floor(math.log10(value))
+    step = max(s for s in (1.0, 2.0, 5.0) if s * power <= value * (1 + 1e-9))
+    return step * power * MM_PER[units]
+
+
+def said(value: float, units: Literal["mm", "inch"], digits: int | None = None) -> str:
+    """A length in the units, with a proper minus sign and no idle noughts."""
+    value = value / MM_PER[units]
+    text = f"{value:.{(3 if units == 'mm' else 4) if digits is None else digits}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text.replace("-", "−")

@@ -1,0 +1,137 @@
+"""A program's moves as strokes: rapids, cuts by cutter and depth, and places gone straight down.
+
+Size is bounded whatever the program is: consecutive moves join in one path, a stroke drawn before
+is not drawn again, steps too small to see are passed over, and the rest is left out and said.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from gcodekit.geometry.chain import Point
+from gcodekit.plot.ramp import Band, band_at, bands_of
+from gcodekit.plot.scale import Scale
+from gcodekit.proof.chords import lowest, points_of
+from gcodekit.rs274.moves import Move
+
+# Steps shorter than this on the paper, mm, are joined to the next.
+LEAST_STEP = 0.06
+# Strokes of one picture: about 2 MB.
+MOST_STROKES = 80_000
+
+Group = tuple[int, int]
+RAPID: Group = (-1, -1)
+
+
+@dataclass(slots=True)
+class Traces:
+    """Path data by (cutter, band), shallow first; `RAPID` for rapids. `down`: the deepest z gone
+    straight to at a place, by (cutter, x, y). `left_out`: moves not drawn."""
+
+    bands: tuple[Band, ...]
+    strokes: dict[Group, list[str]] = field(default_factory=dict)
+    down: dict[tuple[int, float, float], float] = field(default_factory=dict)
+    left_out: int = 0
+    _seen: set[tuple[object, ...]] = field(default_factory=set)
+    _pens: dict[Group, Point] = field(default_factory=dict)
+    _count: int = 0
+
+    def draw(self, group: Group, start: Point, end: Point, move: Move, scale: Scale) -> None:
+        """One move, or one chord of it."""
+        curve = move.curve if _flat_arc(move) else None
+        turn = round(curve.sweep, 3) if curve else 0.0
+        a, b = (_on_paper(p, scale) for p in (start, end))
+        key = (group, *min((a, b), (b, a)), abs(turn))
+        if key in self._seen:
+            return
+        if self._count >= MOST_STROKES:
+            self.left_out += 1
+            return
+        self._seen.add(key)
+        self._count += 1
+        data = self.strokes.setdefault(group, [])
+        if self._pens.get(group) != start:
+            data.append(f"M{scale.to(*start)}")
+        if curve is None:
+            data.append(f"L{scale.to(*end)}")
+        elif abs(curve.sweep) > 1.9 * math.pi:
+            data += _round(start, end, curve.centre, curve.sweep, scale)
+        else:
+            data.append(scale.arc(end, curve.radius, curve.sweep))
+        self._pens[group] = end
+
+
+def _on_paper(point: Point, scale: Scale) -> tuple[int, int]:
+    x, y = scale.point(*point)
+    return round(x * 50), round(y * 50)
+
+
+def _round(
+    start: Point, end: Point, centre: tuple[float, ...], sweep: float, scale: Scale
+) -> list[str]:
+    """A whole turn, or several, as two arcs."""
+    radius = math.dist(start, centre[:2])
+    opposite = (2 * centre[0] - start[0], 2 * centre[1] - start[1])
+    half = math.copysign(math.pi * 0.999, sweep)
+    return [scale.arc(opposite, radius, half), scale.arc(end, radius, half)]
+
+
+def traces_of(moves: Sequence[Move], scale: Scale) -> Traces:
+    """Every move whose both ends are known in plan, and its height where it cuts."""
+    known = [m for m in moves if "XY" in m.known_before and _depth_known(m)]
+    traces = Traces(bands_of({round(_depth(m), 3) for m in known if m.kind != "rapid"}))
+    # where the pen stands, and where the moves passed over since have come to
+    pen: tuple[Group, Point, Point] | None = None
+    for move in known:
+        group = _group(move, traces.bands)
+        if _upright(move):
+            if move.kind != "rapid":
+                _note_down(traces, move)
+            continue
+        for start, end in _pieces(move):
+            goes_on = pen is not None and pen[0] == group and pen[2] == start
+            since = pen[1] if pen is not None and goes_on and not _flat_arc(move) else start
+            if not _flat_arc(move) and math.dist(since, end) * scale.factor < LEAST_STEP:
+                pen = (group, since, end)
+                continue
+            traces.draw(group, since, end, move, scale)
+            pen = (group, end, end)
+    return traces
+
+
+def _depth_known(move: Move) -> bool:
+    return move.kind == "rapid" or "Z" in move.known
+
+
+def _depth(move: Move) -> float:
+    """The lowest z; of a move from an unknown height, its end's."""
+    return lowest(move) if "Z" in move.known_before else move.end[2]
+
+
+def _flat_arc(move: Move) -> bool:
+    return move.curve is not None and move.curve.plane == 17
+
+
+def _upright(move: Move) -> bool:
+    return move.curve is None and move.start[:2] == move.end[:2]
+
+
+def _group(move: Move, bands: tuple[Band, ...]) -> Group:
+    return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, _depth(move)))
+
+
+def _note_down(traces: Traces, move: Move) -> None:
+    key = (move.cutter, round(move.end[0], 3), round(move.end[1], 3))
+    if move.end[2] <= _depth(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
+        traces.down[key] = min(move.end[2], traces.down.get(key, math.inf))
+
+
+def _pieces(move: Move) -> list[tuple[Point, Point]]:
+    """The move in plan: itself, or the chords of an arc in an upright plane."""
+    if move.curve is None or move.curve.plane == 17:
+        return [((move.start[0], move.start[1]), (move.end[0], move.end[1]))]
+    points = [(p[0], p[1]) for p in points_of(move)]
+    return list(pairwise(points))
