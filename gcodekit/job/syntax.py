@@ -242,9 +242,6 @@ def bracket_or_comma(spot: Spot) -> Answer:
     return None
 
 
-NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)"
-
-
 def unquoted(spot: Spot) -> Answer:
     """Values that TOML does not know, or only in quotes."""
     value = spot.value

@@ -5,24 +5,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, FaultList, JobError, Place
 from gcodekit.job.model import Job, RawStock, Setup, Workshop
+from gcodekit.making.problems import problem_rows
 
 if TYPE_CHECKING:
-    from shapely.geometry.base import BaseGeometry
-
     from gcodekit.proof.blank import Blank
     from gcodekit.proof.findings import Findings
 
 Size3 = tuple[float, float, float]
-
-# Circles are drawn with this many chords a quarter: a 100 mm bar is then true to 0.004 mm.
-_QUARTER = 64
-# A bar lying down changes with every height; it is looked at on so many.
-_LYING_LEVELS = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,16 +49,7 @@ class DryRun:
             {"severity": n.severity, "file": self.file, "line": 0, "where": None, "text": n.message}
             for n in self.notes
         ]
-        problems = [
-            {
-                "severity": p.severity,
-                "file": self.file,
-                "line": p.line,
-                "where": list(p.where) if p.where else None,
-                "text": p.text,
-            }
-            for p in f.problems
-        ]
+        problems = problem_rows(self.file, f.problems)
         return {
             "blocks": f.blocks,
             "moves": self.moves,
@@ -174,38 +160,16 @@ def _setup_of(text: str, job: Job) -> Setup:
 
 def blank_of(raw: RawStock) -> Blank:
     """Raw stock as the metal a program starts with; nothing says how deep it may go below."""
+    from gcodekit.part.metal import stock_levels, stock_section
     from gcodekit.proof.blank import Blank
 
-    levels: tuple[float, ...] = ()
-    if raw.shape == "round" and raw.axis != "z":
-        height = raw.high[2] - raw.low[2]
-        levels = tuple(raw.low[2] + height * i / _LYING_LEVELS for i in range(1, _LYING_LEVELS))
     return Blank(
-        at=lambda z: _section(raw, z),
+        at=partial(stock_section, raw),
         bottom=raw.low[2],
         top=raw.high[2],
         lowest=-math.inf,
-        levels=levels,
+        levels=stock_levels(raw),
     )
-
-
-def _section(raw: RawStock, z: float) -> BaseGeometry:
-    import shapely
-
-    if not raw.low[2] <= z <= raw.high[2]:
-        return shapely.Polygon()
-    (x0, y0, z0), (x1, y1, z1) = raw.low, raw.high
-    if raw.shape == "round" and raw.axis == "z":
-        middle = shapely.Point((x0 + x1) / 2, (y0 + y1) / 2)
-        return middle.buffer((x1 - x0) / 2, quad_segs=_QUARTER)
-    if raw.shape == "round":
-        radius, off = (z1 - z0) / 2, z - (z0 + z1) / 2
-        half = math.sqrt(max(0.0, radius**2 - off**2))
-        if raw.axis == "x":
-            y0, y1 = (y0 + y1) / 2 - half, (y0 + y1) / 2 + half
-        else:
-            x0, x1 = (x0 + x1) / 2 - half, (x0 + x1) / 2 + half
-    return shapely.box(x0, y0, x1, y1)
 
 
 def _no_metal() -> Blank:

@@ -13,6 +13,7 @@ from typing import Any, Literal
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Feature, Job, Setup
+from gcodekit.making.problems import problem_rows
 from gcodekit.operations.draft import Chosen, wall_allowance
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import keep_out
@@ -64,7 +65,8 @@ def make_job(
     unproven: bool = False,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Outcome:
-    """Make every program of a job and prove it; a job that fails leaves only its report."""
+    """Make every program of a job and prove it; a job that fails leaves no
+    program, only its report and the pictures."""
     try:
         job = load_job(path)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
@@ -214,17 +216,7 @@ def _report(job: Job, proved: list[_Proved], verdict: Verdict) -> dict[str, Any]
         }
         for p in proved
     ]
-    problems = [
-        {
-            "severity": q.severity,
-            "file": p.file,
-            "line": q.line,
-            "where": list(q.where) if q.where else None,
-            "text": q.text,
-        }
-        for p in proved
-        for q in p.findings.problems
-    ]
+    problems = [row for p in proved for row in problem_rows(p.file, p.findings.problems)]
     return {
         "job": job.name,
         "verdict": verdict,

@@ -25,7 +25,7 @@ from gcodekit.operations.draft import (
 )
 from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
-from gcodekit.toolpath.rings import MISSED, Rings, plan_rings, room_for
+from gcodekit.toolpath.rings import FLAT_SAG, MISSED, Rings, plan_rings, room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
@@ -114,7 +114,8 @@ def _clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
         radius=cutter.radius,
         centre_cutting=cutter.centre_cutting,
         climb=area.feature.cutting.direction == "climb",
-        air=work.air,
+        fence=rings.room.buffer(FLAT_SAG),
+        open_to=work.air.buffer(-(cutter.radius + BESIDE)),
     )
 
 

@@ -19,8 +19,3 @@ def lead_radius(cutter: Cutter) -> float:
     at the same load on it as in the kerf.
     """
     return min(cutter.radius, LARGEST_LEAD)
-
-
-def past_metal(cutter: Cutter) -> float:
-    """How far the cutter's axis goes past the metal's edge, mm."""
-    return cutter.radius + RUN_OFF

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.job.model import Setup
 from gcodekit.part.kept import Kept
 from gcodekit.part.metal import metal, metal_levels
-from gcodekit.part.plane import common, less, union
+from gcodekit.part.overlay import common, less, union
 from gcodekit.part.solids import Solid
 from gcodekit.part.tabs import TabPlace
 from gcodekit.trade.cutter import Cutter

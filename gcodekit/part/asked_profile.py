@@ -14,7 +14,8 @@ from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_slot import strip
 from gcodekit.part.beside import Beside, beside
 from gcodekit.part.metal import plan
-from gcodekit.part.plane import EMPTY, common, grown, less, union
+from gcodekit.part.overlay import EMPTY, common, less, union
+from gcodekit.part.plane import grown
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Prism
 from gcodekit.part.tabs import TabPlace, tab_places

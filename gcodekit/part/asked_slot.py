@@ -12,7 +12,8 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
-from gcodekit.part.plane import disc, grown, less, line_of, union
+from gcodekit.part.overlay import less, union
+from gcodekit.part.plane import disc, grown, line_of
 from gcodekit.part.solids import Prism
 
 # The strip looked at ahead of an open end is this much narrower than the slot on each side, mm:

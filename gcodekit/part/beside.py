@@ -10,7 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Profile
-from gcodekit.part.plane import GRID, area_of, grown, less, line_of, union
+from gcodekit.part.overlay import GRID, less, union
+from gcodekit.part.plane import area_of, grown, line_of
 from gcodekit.part.tabs import TabPlace
 
 

@@ -10,7 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Pocket, Profile, Setup
 from gcodekit.part.metal import plan
-from gcodekit.part.plane import area_of, grown, less, line_of, union
+from gcodekit.part.overlay import less, union
+from gcodekit.part.plane import area_of, grown, line_of
 from gcodekit.part.solids import Prism
 
 # Outlines meant to coincide do to this, mm.

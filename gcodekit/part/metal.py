@@ -8,7 +8,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import RawStock, Setup
-from gcodekit.part.plane import EMPTY, disc
+from gcodekit.part.overlay import EMPTY
+from gcodekit.part.plane import disc
 
 # A bar lying down is looked at at this many heights between its bottom and its top: its width
 # changes with every one.
@@ -29,12 +30,15 @@ def heights(setup: Setup) -> tuple[float, float]:
 
 
 def metal_levels(setup: Setup) -> tuple[float, ...]:
-    """Heights between bottom and top where the section changes, ascending; a lying bar, whose
-    section always changes, at even steps."""
-    raw = setup.raw
+    """Heights between bottom and top where the section changes, ascending."""
+    return stock_levels(setup.raw)
+
+
+def stock_levels(raw: RawStock) -> tuple[float, ...]:
+    """The same of raw stock alone; a lying bar, whose section always changes, at even steps."""
     if raw.shape == "block" or raw.axis == "z":
         return ()
-    bottom, top = heights(setup)
+    bottom, top = raw.low[2], raw.high[2]
     step = (top - bottom) / _LYING_HEIGHTS
     return tuple(bottom + step * i for i in range(1, _LYING_HEIGHTS))
 

@@ -1,9 +1,9 @@
-"""Plane regions as shapely polygons: flattening, discs, sweeps, and overlays on a fixed grid."""
+"""Plane regions as shapely polygons: flattening, discs and sweeps."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 import shapely
@@ -11,18 +11,14 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
+from gcodekit.part.overlay import EMPTY, union
 
 # Chords stay this near their arc, mm, with their ends on it: inside a disc, outside a round hole.
 # Under half of the 0.0005 mm that the proof may lose on discs.
 SAG = 0.0002
-# Overlays are rounded to this grid, mm: in floating point the difference of regions with nearly
-# coincident edges now and then holds a piece that is in neither.
-GRID = 1e-6
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
 # radius 1 by 0.00005.
 TANGENT = 0.01
-
-EMPTY: BaseGeometry = shapely.Polygon()
 
 
 def quarter_chords(radius: float) -> int:
@@ -73,31 +69,3 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
     """
     chords = quarter_chords(abs(by))
     return shape.buffer(by, quad_segs=chords, cap_style="flat" if flat_ends else "round")
-
-
-def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
-    """All pieces as one."""
-    found = [p for p in pieces if not p.is_empty]
-    if len(found) == 1:
-        return found[0]
-    return shapely.union_all(found, grid_size=GRID) if found else EMPTY
-
-
-def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
-    """`region` without `other`; lines and points are no metal and are left out."""
-    if region.is_empty or other.is_empty:
-        return region
-    return _areas(shapely.difference(region, other, grid_size=GRID))
-
-
-def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
-    """What is in both; lines and points are left out."""
-    if region.is_empty or other.is_empty:
-        return EMPTY
-    return _areas(shapely.intersection(region, other, grid_size=GRID))
-
-
-def _areas(region: BaseGeometry) -> BaseGeometry:
-    if region.geom_type in ("Polygon", "MultiPolygon"):
-        return region
-    return union(p for p in shapely.get_parts(region) if p.area)

@@ -9,7 +9,8 @@ from typing import Protocol
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.part.plane import EMPTY, discs
+from gcodekit.part.overlay import EMPTY
+from gcodekit.part.plane import discs
 from gcodekit.trade.cutter import Cutter
 
 Box = tuple[float, float, float, float]

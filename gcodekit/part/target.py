@@ -28,7 +28,7 @@ from gcodekit.part.asked_plain import ask_bore, ask_face, ask_hole, ask_pocket
 from gcodekit.part.asked_profile import ask_profile
 from gcodekit.part.asked_slot import ask_slot
 from gcodekit.part.metal import heights, metal, metal_levels
-from gcodekit.part.plane import less, union
+from gcodekit.part.overlay import less, union
 from gcodekit.part.sitting import Seen, seen_from
 
 # Levels nearer than this are one, mm.

@@ -13,11 +13,11 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.part.overlay import EMPTY, common, less, union
 from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import FeatureFinding, Target
-from gcodekit.proof.overlay import EMPTY, common, less, union
 from gcodekit.proof.rapids import distances
 from gcodekit.proof.reach import Reach, reach
 from gcodekit.proof.sections import LEVEL, Cut, quarter_chords

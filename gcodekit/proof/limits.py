@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from gcodekit.job.model import Machine
+from gcodekit.part.overlay import common, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, each_cutter, lowest
 from gcodekit.proof.findings import Box
-from gcodekit.proof.overlay import common, less, union
 from gcodekit.proof.rapids import TOUCH, Standing
 from gcodekit.proof.sections import LEVEL, disc, section
 from gcodekit.rs274.moves import Event, Move, Reading

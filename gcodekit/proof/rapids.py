@@ -9,9 +9,9 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.part.overlay import EMPTY, common, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
-from gcodekit.proof.overlay import EMPTY, common, less, union
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274.moves import Move

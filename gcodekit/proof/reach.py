@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.proof.overlay import common, less
+from gcodekit.part.overlay import common, less
 
 # The first distance tried, and how near the answer is to the truth, mm (or this share of it).
 FIRST = 0.0005

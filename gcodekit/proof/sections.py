@@ -17,8 +17,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.part.overlay import EMPTY, union
 from gcodekit.proof.chords import Array, Segments
-from gcodekit.proof.overlay import EMPTY, union
 from gcodekit.trade.cutter import Cutter
 
 DISC_SAG = 0.0003

@@ -23,7 +23,6 @@ _SPACED = re.compile(
     rf"{_BLANK}[+-]?{_BLANK}(?:(?:[0-9]{_BLANK})+(?:\.{_BLANK}(?:[0-9]{_BLANK})*)?"
     rf"|\.{_BLANK}(?:[0-9]{_BLANK})+)"
 )
-_BEGINS = re.compile(r"[A-Za-z(;]")
 _MESSAGE = re.compile(r"[ \t]*[mM][ \t]*[sS][ \t]*[gG][ \t]*,(.*)")
 
 

@@ -28,26 +28,28 @@ class NoWayInError(Exception):
 class Clearing:
     """An area's rings with what decides how they are entered and which way they are cut.
 
-    `air`: plan region without metal beside the work; `top`: where the metal starts.
+    `fence`: where the centre may go, with the slack of flattening; `open_to`: where the whole
+    cutter stands clear beside the metal.
     """
 
     rings: Rings
     radius: float
     centre_cutting: bool
     climb: bool
-    air: BaseGeometry | None = None
+    fence: BaseGeometry
+    open_to: BaseGeometry
 
     def cut(self, path: Path, levels: list[float], top: float) -> None:
         """Clear down through `levels`; each level starts afresh above the one before."""
         above = top
         for z in levels:
             for root in self.rings.roots:
-                self._piece(path, root, above, z, entered=False)
+                self._piece(path, root, above, z)
             above = z
 
-    def _piece(self, path: Path, node: Node, above: float, z: float, *, entered: bool) -> None:
+    def _piece(self, path: Path, node: Node, above: float, z: float) -> None:
         for inner in node.inside:
-            self._piece(path, inner, above, z, entered=False)
+            self._piece(path, inner, above, z)
         entered = bool(node.inside)
         for ring in sorted(node.rings, key=lambda r: nearest(r, path.at or r.start)[1]):
             self._ring(path, node, ring, above, z, entered=entered)
@@ -70,7 +72,7 @@ class Clearing:
         """Whether the straight way keeps the cutter inside the area and is no long cut in solid."""
         if distance(a, b) > 4 * max(self.rings.stepover, self.radius):
             return False
-        return bool(self.rings.room.buffer(FLAT_SAG).covers(shapely.LineString([a, b])))
+        return bool(self.fence.covers(shapely.LineString([a, b])))
 
     def _enter(self, path: Path, node: Node, ring: Chain, above: float, z: float) -> None:
         s = self._air_start(ring)
@@ -115,14 +117,11 @@ class Clearing:
 
     def _air_start(self, ring: Chain) -> float | None:
         """A place on the ring where the whole cutter stands beside the metal."""
-        if self.air is None:
-            return None
-        open_to = self.air.buffer(-(self.radius + BESIDE))
-        if open_to.is_empty:
+        if self.open_to.is_empty:
             return None
         step = max(self.radius, ring.length / 200)
         count = max(1, int(ring.length / step))
         for i in range(count):
-            if open_to.intersects(shapely.Point(ring.point_at(i * ring.length / count))):
+            if self.open_to.intersects(shapely.Point(ring.point_at(i * ring.length / count))):
                 return i * ring.length / count
         return None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
-from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
@@ -73,10 +73,6 @@ class Path:
         """A drilling cycle at the point the cutter is over; it comes back to its R level."""
         self.moves.append(hole)
         self.z = hole.retract
-
-    def note(self, text: str) -> None:
-        """A comment in the program."""
-        self.moves.append(Note(text))
 
     @property
     def _here(self) -> Point:
