@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 import pyclipper
@@ -37,6 +38,8 @@ from gcodekit.geometry.tolerances import (
 )
 
 
+# A plan asks again and again how much room the same cutter has in the same outline.
+@lru_cache(maxsize=64)
 def grow(region: Region, distance: float) -> Region:
     """Offset outward (positive) or inward (negative), mm, round at corners.
 

@@ -24,6 +24,13 @@ def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
     return shapely.union_all(found, grid_size=GRID) if found else EMPTY
 
 
+def joined(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
+    """All pieces as one, off the grid and five times as fast: between two that only touch a
+    hair may stay open, which is nothing to who asks within a distance."""
+    found = [p for p in pieces if not p.is_empty]
+    return shapely.union_all(found) if found else EMPTY
+
+
 def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
     """`region` without `other`; lines and points are no metal and are left out."""
     if region.is_empty or other.is_empty:

@@ -58,13 +58,19 @@ def points_of(move: Move) -> list[Point3]:
     curve = move.curve
     if curve is None:
         return [move.start, move.end]
-    step = _chord_angle(curve.radius)
-    n = max(1, math.ceil(abs(curve.sweep) / step))
-    return [move.start, *(point_on(move, i / n) for i in range(1, n)), move.end]
+    n = max(1, math.ceil(abs(curve.sweep) / _chord_angle(curve.radius)))
+    inner = _points_on(move, np.arange(1, n) / n)
+    return [move.start, *map(tuple, inner.tolist()), move.end]
 
 
 def point_on(move: Move, share: float) -> Point3:
     """The point at a share of an arc or helix."""
+    x, y, z = _points_on(move, np.array([share]))[0].tolist()
+    return (x, y, z)
+
+
+def _points_on(move: Move, shares: Array) -> Array:
+    """(n, 3) points of an arc or helix."""
     curve = move.curve
     assert curve is not None
     first, second, axial = PLANE_AXES[curve.plane]
@@ -72,12 +78,12 @@ def point_on(move: Move, share: float) -> Point3:
     a0, b0 = move.start[first] - ca, move.start[second] - cb
     r0 = math.hypot(a0, b0)
     r1 = math.hypot(move.end[first] - ca, move.end[second] - cb)
-    r, angle = r0 + (r1 - r0) * share, math.atan2(b0, a0) + curve.sweep * share
-    point = [0.0, 0.0, 0.0]
-    point[first] = ca + r * math.cos(angle)
-    point[second] = cb + r * math.sin(angle)
-    point[axial] = move.start[axial] + (move.end[axial] - move.start[axial]) * share
-    return (point[0], point[1], point[2])
+    r, angle = r0 + (r1 - r0) * shares, math.atan2(b0, a0) + curve.sweep * shares
+    points = np.empty((len(shares), 3))
+    points[:, first] = ca + r * np.cos(angle)
+    points[:, second] = cb + r * np.sin(angle)
+    points[:, axial] = move.start[axial] + (move.end[axial] - move.start[axial]) * shares
+    return points
 
 
 def _chord_angle(radius: float) -> float:

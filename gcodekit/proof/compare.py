@@ -13,13 +13,13 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import EMPTY, common, less, union
+from gcodekit.part.overlay import EMPTY, common, joined, less, union
 from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import FeatureFinding, Target
 from gcodekit.proof.rapids import distances
-from gcodekit.proof.reach import Reach, reach
+from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.sections import LEVEL, Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
@@ -35,9 +35,9 @@ class _Worst:
     where: Point3 | None = None
 
     def take(self, found: Reach, z: float) -> None:
-        if found.distance > self.distance and found.at is not None:
+        if found.distance > self.distance:
             self.distance = found.distance
-            self.where = (found.at[0], found.at[1], z)
+            self.where = (found.at[0], found.at[1], z) if found.at else None
 
 
 @dataclass(slots=True)
@@ -107,8 +107,8 @@ def _allowed(asked: Slice, metal: BaseGeometry) -> BaseGeometry:
     Free space counts because a cut that grazes the edge of the metal by a hair leaves the part
     by that hair, not by the distance to the next feature.
     """
-    may = less(union((asked.must, asked.may)), asked.stay)
-    return union((may, _free(metal, 1.0)))
+    may = less(joined((asked.must, asked.may)), asked.stay)
+    return joined((may, _free(metal, 1.0)))
 
 
 def _free(metal: BaseGeometry, margin: float) -> BaseGeometry:
@@ -124,9 +124,9 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
     metal = less(blank.at(asked.z), asked.air)
     if metal.is_empty or asked.must.is_empty:
         return
-    taken = union(cut.by_owner(asked.z).values())
-    reachable: dict[float, BaseGeometry] = {}
+    taken = joined(cut.by_owner(asked.z).values())
     features = asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
+    room = _Room(asked, metal)
     for f in features:
         must = less(common(f.must, metal), f.stay)
         if not must.area:
@@ -135,23 +135,39 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         feature.asked = True
         whole = reach(must, taken)
         feature.standing.take(whole, asked.z)
-        if whole.distance == 0.0:
-            continue
-        if f.reach not in reachable:
-            reachable[f.reach] = _reachable(asked, metal, f.reach)
-        can = common(must, reachable[f.reach])
-        # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-        feature.reachable.take(reach(can, taken) if can.area else whole, asked.z)
+        # what stands no more than this is within the tolerance, in reach or not
+        if whole.distance > FIRST:
+            can = common(must, room.reachable(f.reach))
+            # a cutter that fits nowhere in the feature is no excuse for leaving all of it
+            whole = reach(can, taken) if can.area else whole
+        feature.reachable.take(whole, asked.z)
 
 
-def _reachable(asked: Slice, metal: BaseGeometry, radius: float) -> BaseGeometry:
-    """Where a cutter of this radius can cut: free space counts, or every corner at the metal's
-    edge would be out of reach."""
-    inner = max(0.0, radius - OPENING_SLACK)
-    open_ = less(union((asked.must, asked.may)), asked.stay)
-    room = union((open_, _free(metal, 2 * radius + 1.0)))
-    chords = quarter_chords(inner)
-    return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
+class _Room:
+    """Where cutters can cut in one plane: what must and may go, and free space, or every corner
+    at the metal's edge would be out of reach."""
+
+    def __init__(self, asked: Slice, metal: BaseGeometry) -> None:
+        self._asked, self._metal = asked, metal
+        self._beyond = 2 * max((f.reach for f in asked.features), default=0.0) + 1.0
+        self._room: BaseGeometry | None = None
+        self._reachable: dict[float, BaseGeometry] = {}
+
+    def reachable(self, radius: float) -> BaseGeometry:
+        """Where a cutter of this radius can cut."""
+        if radius not in self._reachable:
+            inner = max(0.0, radius - OPENING_SLACK)
+            chords = quarter_chords(inner)
+            shrunk = self._open().buffer(-inner, quad_segs=chords)
+            self._reachable[radius] = shrunk.buffer(inner, quad_segs=chords)
+        return self._reachable[radius]
+
+    def _open(self) -> BaseGeometry:
+        if self._room is None:
+            asked = self._asked
+            may = less(union((asked.must, asked.may)), asked.stay)
+            self._room = union((may, _free(self._metal, self._beyond)))
+        return self._room
 
 
 def _report(

@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import EMPTY, union
+from gcodekit.part.overlay import EMPTY, joined
 from gcodekit.proof.chords import Array, Segments
 from gcodekit.trade.cutter import Cutter
 
@@ -181,7 +181,7 @@ class Cut:
         for group in self._groups:
             pieces.setdefault(group.segments.owner, []).append(group.at(z))
         return {
-            owner: found[0] if len(found) == 1 else union(found) for owner, found in pieces.items()
+            owner: found[0] if len(found) == 1 else joined(found) for owner, found in pieces.items()
         }
 
 
@@ -213,10 +213,10 @@ class _Growing:
         self._z = z
         if added.any():
             pieces = section(self.segments.rows(self._new(np.flatnonzero(added))), z)
-            self._whole = union([self._whole, *pieces]) if pieces else self._whole
+            self._whole = joined([self._whole, *pieces]) if pieces else self._whole
         if partly.any():
             pieces = section(self.segments.rows(partly), z)
-            self._section = union([self._whole, *pieces])
+            self._section = joined([self._whole, *pieces])
         elif added.any() or before_partly.any():
             self._section = self._whole
         return self._section
