@@ -8,9 +8,11 @@ Everything is mm, counter-clockwise positive.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import cached_property
+from itertools import accumulate, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -129,7 +131,7 @@ class Arc:
 Segment = Line | Arc
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: lengths are asked for over and over and are kept
 class Chain:
     """Segments end to end.
 
@@ -175,7 +177,12 @@ class Chain:
         """Whether it ends where it starts."""
         return same(self.start, self.end)
 
-    @property
+    @cached_property
+    def _ends(self) -> list[float]:
+        """How far along each segment ends, mm."""
+        return list(accumulate(s.length for s in self.segments))
+
+    @cached_property
     def length(self) -> float:
         """mm."""
         return math.fsum(s.length for s in self.segments)
@@ -197,11 +204,9 @@ class Chain:
     def _locate(self, s: float) -> tuple[Segment, float]:
         if self.closed and not 0 <= s <= self.length:
             s %= self.length
-        for segment in self.segments:
-            if s <= segment.length:
-                return segment, max(s, 0.0)
-            s -= segment.length
-        return self.segments[-1], self.segments[-1].length
+        i = min(bisect_left(self._ends, s), len(self.segments) - 1)
+        segment = self.segments[i]
+        return segment, min(max(s - (self._ends[i - 1] if i else 0.0), 0.0), segment.length)
 
     def point_at(self, s: float) -> Point:
         """The point `s` mm along; a closed chain wraps."""
@@ -217,12 +222,12 @@ class Chain:
         """The part from `s0` to `s1` mm (s0 < s1 <= length, pieces under 1e-9 mm dropped)."""
         kept: list[Segment] = []
         at = 0.0
-        for segment in self.segments:
-            lo, hi = max(s0 - at, 0.0), min(s1 - at, segment.length)
+        for segment, end in zip(self.segments, self._ends, strict=True):
+            lo, hi = max(s0, at), min(s1, end)
             if hi - lo > SHORTEST_PIECE:
-                whole = lo == 0.0 and hi == segment.length
-                kept.append(segment if whole else segment.between(lo, hi))
-            at += segment.length
+                whole = lo == at and hi == end
+                kept.append(segment if whole else segment.between(lo - at, hi - at))
+            at = end
         return Chain(tuple(kept))
 
     def from_start_at(self, s: float) -> Chain:

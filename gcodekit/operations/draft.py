@@ -10,6 +10,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
+from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.fit import fitted, fitted_chain
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import circle, rectangle
@@ -27,6 +29,8 @@ FLOOR_ALLOWANCE = 0.1  # when another cutter finishes
 # A finishing pass is no deeper than this many diameters. Common practice, no source.
 FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002
+# What arcs fitted to a free-form outline may take of the job's tolerance.
+ARCS_SHARE = 0.4
 
 
 class Phase(IntEnum):
@@ -99,6 +103,14 @@ class Work:
             return cutting.feed
         feed_max = self.job.workshop.machine.feed_max
         return finishing_feed(self.job.material, cutter, speed=speed, feed_max=feed_max)
+
+    def in_arcs(self, region: Region, *, inward: bool) -> Region:
+        """A free-form outline as arcs, on the side of it where cutting can do no harm."""
+        return fitted(region, ARCS_SHARE * self.job.tolerance, inward=inward)
+
+    def line_in_arcs(self, line: Chain) -> Chain:
+        """A free-form centre line as arcs."""
+        return fitted_chain(line, ARCS_SHARE / 2 * self.job.tolerance)
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
         """An empty path at the safe height."""

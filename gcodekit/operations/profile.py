@@ -33,7 +33,7 @@ from gcodekit.trade.cutter import Cutter
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
     """Rough beside the line, then finish on it."""
     if profile.path is not None:
-        return _open_drafts(work, profile, profile.path, chosen, top)
+        return _open_drafts(work, profile, work.line_in_arcs(profile.path), chosen, top)
     return _closed_drafts(work, profile, chosen, top)
 
 
@@ -42,14 +42,15 @@ def _phases(profile: Profile) -> tuple[Phase, Phase]:
     return (Phase.FREE, Phase.FREE) if frees else (Phase.ROUGH, Phase.FINISH)
 
 
-def rings_at(profile: Profile, distance: float) -> list[Chain]:
+def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
     """The outline's rings at a distance on the cutter's side, turned the way they are cut."""
     outline = profile.outline
     if outline is None:
         return []
     if profile.side == "on":
-        rings = outline.rings
+        rings = tuple(work.line_in_arcs(ring) for ring in outline.rings)
     else:
+        outline = work.in_arcs(outline, inward=profile.side == "inside")
         rings = grow(outline, distance if profile.side == "outside" else -distance).rings
     # A region's rings go counter-clockwise round metal that is inside: climb when the cutter
     # stands inside, conventional when it stands outside.
@@ -75,7 +76,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     rates = work.milling(cutter, profile.cutting)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     path = work.path(rates)
-    rings = rings_at(profile, cutter.radius + wall)
+    rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
         raise refuse(
             profile,
@@ -106,7 +107,7 @@ def _finish(
     path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
-    for ring in rings_at(profile, cutter.radius):
+    for ring in rings_at(work, profile, cutter.radius):
         kerf = kerf_of(work, profile, ring, cutter)
         standing = _tab_cores(profile, kerf, cutter)
         wall = Wall(
@@ -159,7 +160,7 @@ def kerf_of(work: Work, profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
     for tab in tab_places(profile, cutter.radius):
         s, gap = nearest(ring, tab.point)
         if gap <= cutter.radius * 1.5 + 1.0:
-            start, end = path_gap(ring, s, half)
+            start, end = path_gap(ring, s, half, tab)
             spans.append((start % ring.length, start % ring.length + end - start))
     tab_top = work.setup.raw.low[2] + profile.tabs.height
     return Kerf(ring=ring, tabs=tuple(sorted(spans)), tab_top=tab_top)

@@ -53,7 +53,7 @@ def _from_air(path: Path, line: Chain, levels: list[float], top: float) -> None:
 
 def extended(work: Work, slot: Slot, chosen: Chosen) -> Chain:
     """The centre line, run straight on at open ends until the full width is clear of the metal."""
-    path = slot.path
+    path = work.line_in_arcs(slot.path)
     first, last = slot.ends
     if last == "open":
         path = _run_on(work, slot, chosen, path)

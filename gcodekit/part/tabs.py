@@ -127,6 +127,7 @@ def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], l
             straights.append((at + half + radius, at + segment.length - half - radius))
         at += segment.length
     smooth = _longer_than_nothing(smooth)
+    straights = _longer_than_nothing(straights)
     straights = [both for s in straights for t in smooth if (both := _both(s, t, chain))]
     return straights, smooth
 
@@ -193,26 +194,30 @@ def _apart(at: list[float], room: float, period: float | None) -> bool:
     return all(b - a >= room - 1e-9 for a, b in pairwise(ordered))
 
 
-def path_gap(ring: Chain, s: float, half: float) -> Span:
-    """From where to where a cutter's path stays up over a tab whose middle is `s` mm along it.
+def path_gap(ring: Chain, s: float, half: float, tab: TabPlace) -> Span:
+    """From where to where a cutter's path stays up over a tab that it passes `s` mm along it.
 
     `half` is half the tab's width and the cutter's radius. On a bend the path is longer than its
     chord, and a gap measured along it would leave the tab narrower than asked: both ends stand
-    `half` to the side of the tab's middle line, however far that is along the path.
+    `half` to the side of the tab's middle line, however far that is along the path. The middle
+    line stands on the drawn outline: of many short lines, the path's own direction is not quite
+    that of the outline where the tab is.
     """
-    return (s - _beside(ring, s, half, -1.0), s + _beside(ring, s, half, 1.0))
+    return (s - _beside(ring, s, half, -1.0, tab), s + _beside(ring, s, half, 1.0, tab))
 
 
-def _beside(ring: Chain, s: float, half: float, sign: float) -> float:
+def _beside(ring: Chain, s: float, half: float, sign: float, tab: TabPlace) -> float:
     """How far along the path lies `half` to one side of the middle line."""
-    (x, y), (tx, ty) = ring.point_at(s), ring.tangent_at(s)
+    (x, y), (tx, ty), (ax, ay) = tab.point, tab.along, ring.tangent_at(s)
+    if tx * ax + ty * ay < 0:
+        tx, ty = -tx, -ty
 
     def off(way: float) -> float:
         px, py = ring.point_at(s + sign * way)
         return sign * ((px - x) * tx + (py - y) * ty)
 
-    # a quarter turn round the tightest bend that gets there at all
-    low, high = half, half * math.pi / 2
+    # from well short of it to a quarter turn round the tightest bend that gets there at all
+    low, high = half / 2, half * math.pi / 2
     while high - low > 1e-7:
         middle = (low + high) / 2
         low, high = (low, middle) if off(middle) >= half else (middle, high)

@@ -16,7 +16,7 @@ from gcodekit.geometry.chain import Arc, Chain, Line, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Cutting, Depth, Profile, Tabs
-from gcodekit.part.tabs import path_gap, tab_places
+from gcodekit.part.tabs import TabPlace, path_gap, tab_places
 
 BASE: dict[str, Any] = {
     "name": "rim",
@@ -164,4 +164,5 @@ def test_on_an_open_path(of: Any) -> None:
     ],
 )
 def test_a_gap_is_as_wide_as_asked_across_the_tab(ring: Chain, s: float, way: float) -> None:
-    assert path_gap(ring, s, 5.5) == pytest.approx((s - way, s + way), abs=1e-5)
+    tab = TabPlace(ring.point_at(s), ring.tangent_at(s))
+    assert path_gap(ring, s, 5.5, tab) == pytest.approx((s - way, s + way), abs=1e-5)
