@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import check, cutters, dryrun, explain, make, materials, new, posts, say
+from gcodekit.cli import check, cutters, dryrun, explain, make, materials, new, posts, say, schema
 from gcodekit.errors import GcodekitError
 
 app = typer.Typer(
@@ -33,6 +33,7 @@ for command in (
     cutters.cutters,
     new.new,
     explain.explain,
+    schema.schema,
 ):
     app.command()(command)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Annotated
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 WIDTH = 79  # of a line, so that it stands whole in a terminal of 80
 NAME_WIDTH = 14  # of the column of keys
+_KEPT = "\x00"  # a space at which no line is broken
 
 
 def explain(
@@ -72,7 +74,8 @@ def entry_rows(entry: Entry) -> Iterator[str]:
         yield from _wrapped(f"  {heading}: ", ", ".join(names))
     if entry.not_yet:
         yield ""
-        yield from _wrapped("  Not yet: ", ", ".join(entry.not_yet))
+        coming = (name.replace(" ", _KEPT) for name in entry.not_yet)
+        yield from _wrapped("  Not yet: ", ", ".join(coming))
     if entry.example:
         yield ""
         yield "  Example"
@@ -105,8 +108,8 @@ def _group(group: Group) -> Iterator[str]:
 
 
 def _value(line: Line) -> str:
-    text = f"{line.takes}; {line.left_out}" if line.left_out else line.takes
-    return f"{text} (gcodekit explain {line.table})" if line.table else text
+    table = f" (gcodekit explain {line.table})" if line.table else ""
+    return f"{line.takes}{table}; {line.left_out}" if line.left_out else f"{line.takes}{table}"
 
 
 # -- the overview -----------------------------------------------------------------------------
@@ -143,12 +146,14 @@ def paragraphs(text: str) -> Iterator[str]:
 
 
 def _wrapped(start: str, text: str, *, indent: str | None = None) -> Iterable[str]:
-    """Lines that begin with `start` and go on below its end."""
-    return textwrap.wrap(
-        text,
+    """Lines that begin with `start` and go on below its end; quoted words stay whole."""
+    kept = re.sub(r'"[^"]*"', lambda quoted: quoted[0].replace(" ", _KEPT), text)
+    rows = textwrap.wrap(
+        kept,
         WIDTH,
         initial_indent=start,
         subsequent_indent=" " * len(start) if indent is None else indent,
         break_long_words=False,
         break_on_hyphens=False,
     )
+    return (row.replace(_KEPT, " ") for row in rows)

@@ -133,7 +133,12 @@ SETUP = KeyTable(
         Key(name="down", kind="text", meaning="the finished face that is down, for the sheet"),
         Key(name="hold", kind="table", meaning="how the work is held"),
         Key(name="feature", kind="tables", required=True, meaning="what is cut"),
-        Key(name="copy", kind="tables", meaning="further copies of every feature of the set-up"),
+        Key(
+            name="copy",
+            kind="mixed",
+            forms=("tables", "table"),
+            meaning="further copies of every feature of the set-up",
+        ),
     ),
 )
 

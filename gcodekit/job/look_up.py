@@ -24,14 +24,14 @@ def look_up(word: str) -> tuple[Entry, ...]:
     asked = _plain(word)
     topics = [n for n, note in notes().topics.items() if asked == n or asked in note.words]
     kinds = [k for k in KINDS if asked in (k, f"setup.feature.{k}")]
-    tables = [s for s in standings() if _means(asked, s.address)]
+    tables = [s for s in standings() if _means(asked, s.address) or asked in _further(s)]
     found = [
         *map(reference.subject, topics),
         *map(reference.kind, kinds),
         *map(reference.table, tables),
         *_keys(asked, tables),
     ]
-    return tuple(found or _words(asked)) + tuple(_to_come(asked))
+    return (*found, *_words(asked), *_to_come(asked))
 
 
 def _plain(word: str) -> str:
@@ -43,6 +43,12 @@ def _plain(word: str) -> str:
 def _means(asked: str, address: str) -> bool:
     """Whether a table is meant by its address or by the end of it."""
     return asked == address or address.endswith(f".{asked}")
+
+
+def _further(place: Standing) -> tuple[str, ...]:
+    """Words that lead to a table besides its address."""
+    note = notes().tables.get(place.address)
+    return note.words if note else ()
 
 
 def _keys(asked: str, shown: list[Standing]) -> list[Entry]:
@@ -68,13 +74,13 @@ def _words(asked: str) -> Iterator[Entry]:
     """Keys that may be this word."""
     for home in homes():
         for key in home.keys:
-            if asked in words_of(home.table, key):
+            if asked in words_of(home.table, key) and asked not in KINDS:
                 yield Entry(
                     sort="word",
                     name=asked,
                     title=f'{key.name} = "{asked}"',
                     where=(home.said,),
-                    text=f"One of the words of {key.name}: {key.meaning}.",
+                    text=f"One of the words of {key.name}, {key.meaning}.",
                     groups=(reference.Group("", (reference.line(home.table, key),)),),
                 )
 
@@ -88,18 +94,22 @@ def _to_come(asked: str) -> Iterator[Entry]:
             yield _coming(name, name, where)
     for (header, key), words in VALUES.items():
         if asked in words:
-            yield _coming(asked, f'{key} = "{asked}"', header)
+            said = notes().kinds.get(asked) if key == "kind" else None
+            yield _coming(asked, f'{key} = "{asked}"', header, said.text if said else "")
 
 
-def _coming(name: str, title: str, where: str) -> Entry:
-    text = "Not yet supported: a job that says it is refused by name, never cut without it."
+def _coming(name: str, title: str, where: str, text: str = "") -> Entry:
+    refused = "Not yet supported: a job that uses it is refused."
+    text = f"{text}\n\n{refused}" if text else refused
     return Entry(sort="not yet", name=name, title=title, text=text, where=(where,))
 
 
 def nearest_word(word: str) -> str | None:
     """The word of the reference most like this one."""
     known = {*notes().topics, *KINDS, *(s.name for s in standings())}
-    known |= {w for note in notes().topics.values() for w in note.words}
+    known |= {
+        w for n in (notes().topics, notes().tables) for note in n.values() for w in note.words
+    }
     known |= {k.name for h in homes() for k in h.keys}
     known |= {k for keys in KEYS.values() for k in keys}
     known |= {str(w) for words in VALUES.values() for w in words}

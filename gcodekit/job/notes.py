@@ -20,7 +20,7 @@ class Note:
     text : paragraphs parted by empty lines; indented lines stay as they are
     example : part of a file, as typed
     see : what else to look up
-    words : of a subject, further words that lead to it
+    words : of a subject or table, further words that lead to it
     """
 
     title: str = ""

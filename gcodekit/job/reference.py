@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from gcodekit.job import feature_keys
@@ -66,15 +67,20 @@ class Entry:
 
 def line(table: KeyTable, key: Key) -> Line:
     """A key as a line of its table."""
+    words = takes(key, words_of(table, key))
+    return Line(key.name, key.meaning, words, left_out(key), _leads_to(table, key))
+
+
+def _leads_to(table: KeyTable, key: Key) -> str:
+    """What explains the table, outline or path that a key holds, as it is asked for."""
+    if key.kind in ("outline", "outlines") or key.name == "outlines":
+        return "outline"
+    if key.kind == "path":
+        return "path"
     inner = below(table, key)
-    address = next((s.address for s in standings() if s.table is inner), "") if inner else ""
-    return Line(
-        key.name,
-        key.meaning,
-        takes(key, words_of(table, key)),
-        left_out(key),
-        address.rpartition(".")[2],
-    )
+    if inner is None:
+        return key.name if key.kind == "table" and key.name in notes().topics else ""
+    return next(s.name for s in standings() if s.table is inner)
 
 
 def lines(table: KeyTable, keys: Iterable[Key]) -> tuple[Line, ...]:
@@ -117,7 +123,7 @@ def kind(name: str) -> Entry:
             ("As in every feature", tuple(o for o in others if o != "kind")),
             ("How it is cut", tuple(k.name for k in cutting)),
         ),
-        not_yet=(*KEYS.get(name, ()), *KEYS.get(FEATURE.header, ())),
+        not_yet=(*KEYS.get(name, ()), *KEYS.get(FEATURE.header, ()), *_words_to_come(table)),
         example=note.example,
         see=(*note.see, "feature"),
     )
@@ -142,10 +148,18 @@ def table(place: Standing) -> Entry:
         text=note.text,
         where=(keys.inside,) if keys.inside else (),
         groups=groups,
-        not_yet=(*KEYS.get(keys.header, ()), *_words_to_come(keys.header)),
+        not_yet=(*KEYS.get(keys.header, ()), *_words_to_come(keys)),
         example=note.example,
         see=note.see,
     )
+
+
+_TITLES = {
+    "job": "the top of the job file",
+    "workshop": "the top of the workshop file",
+    "outline": "{ } as an outline",
+    "path": "{ } as an entry of a path",
+}
 
 
 def table_title(place: Standing) -> str:
@@ -153,10 +167,10 @@ def table_title(place: Standing) -> str:
     header = place.table.header
     if header.startswith("["):
         return f"{header} of the {'job' if place.file == 'job' else 'workshop'} file"
-    if place.address in ("job", "workshop", "outline", "path"):
-        return header
+    if place.address in _TITLES:
+        return _TITLES[place.address]
     brackets = "[{ }, ...]" if _is_list(place) else "{ }"
-    return f"{header} = {brackets} in {place.table.inside}"
+    return f"{header} = {brackets} of {place.table.inside}"
 
 
 def _is_list(place: Standing) -> bool:
@@ -165,11 +179,12 @@ def _is_list(place: Standing) -> bool:
     return any(k.kind == "tables" for k in keys)
 
 
-def _words_to_come(header: str) -> tuple[str, ...]:
+def _words_to_come(table: KeyTable) -> tuple[str, ...]:
+    """Words to come of a table's keys; `kind` has its own list in the overview."""
     return tuple(
         f'{key} = "{word}"'
         for (home, key), words in VALUES.items()
-        if home == header
+        if home == table.header and table.key(key) and (table is FEATURE or key != "kind")
         for word in words
     )
 
@@ -197,11 +212,13 @@ class Home:
         return found.example if found else ""
 
 
+@cache
 def homes() -> tuple[Home, ...]:
     """Every table and every kind, in the order of the files."""
     found = []
     for place in standings():
-        said = place.table.header if place.table.header.startswith("[") else table_title(place)
+        header = place.table.header
+        said = header if header.startswith("[") else table_title(place)
         found.append(Home(place.address, said, place.table, place.table.keys))
         if place.table is FEATURE:
             found += [
