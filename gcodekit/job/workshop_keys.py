@@ -103,7 +103,7 @@ def two_axes(header: str, meaning: str, *, least: float | None = None) -> KeyTab
 
 REVERSAL = two_axes("reversal", "lost motion of", least=0)
 DIAL = two_axes("dial", "one division of", least=0)
-PARK = two_axes("park", "parked at program")
+PARK = two_axes("park", "program")
 
 SPINDLE = KeyTable(
     "spindle",
