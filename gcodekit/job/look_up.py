@@ -91,7 +91,8 @@ def _to_come(asked: str) -> Iterator[Entry]:
     for header, keys in KEYS.items():
         if name in keys and (not owner or owner in header):
             where = f'kind = "{header}"' if header in KINDS else header
-            yield _coming(name, name, where)
+            noted = (n.text for a, n in notes().tables.items() if a.rpartition(".")[2] == name)
+            yield _coming(name, name, where, next(noted, ""))
     for (header, key), words in VALUES.items():
         if asked in words:
             said = notes().kinds.get(asked) if key == "kind" else None

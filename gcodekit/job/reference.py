@@ -123,7 +123,7 @@ def kind(name: str) -> Entry:
             ("As in every feature", tuple(o for o in others if o != "kind")),
             ("How it is cut", tuple(k.name for k in cutting)),
         ),
-        not_yet=(*KEYS.get(name, ()), *KEYS.get(FEATURE.header, ()), *_words_to_come(table)),
+        not_yet=_to_come(table, KEYS.get(name, ())),
         example=note.example,
         see=(*note.see, "feature"),
     )
@@ -133,6 +133,7 @@ def table(place: Standing) -> Entry:
     """A table with all its keys."""
     note = notes().tables.get(place.address, Note())
     keys = place.table
+    coming = (*KEYS.get(keys.header, ()), *_words_to_come(keys))
     groups: tuple[Group, ...] = (Group("Keys", lines(keys, keys.keys)),)
     if keys is FEATURE:
         known = (*feature_keys.DEPTH_KEYS, *feature_keys.CUTTING_KEYS)
@@ -148,7 +149,7 @@ def table(place: Standing) -> Entry:
         text=note.text,
         where=(keys.inside,) if keys.inside else (),
         groups=groups,
-        not_yet=(*KEYS.get(keys.header, ()), *_words_to_come(keys)),
+        not_yet=coming,
         example=note.example,
         see=note.see,
     )
@@ -177,6 +178,12 @@ def _is_list(place: Standing) -> bool:
     parents = (s.table for s in standings() if s.table.header == place.table.inside)
     keys = [k for parent in parents for k in parent.keys if k.name == place.table.header]
     return any(k.kind == "tables" for k in keys)
+
+
+def _to_come(table: KeyTable, own: tuple[str, ...]) -> tuple[str, ...]:
+    """Keys to come of a kind, its own and every feature's, and words of them."""
+    every = (k for k in KEYS.get(FEATURE.header, ()) if k not in table.names)
+    return (*own, *every, *_words_to_come(table))
 
 
 def _words_to_come(table: KeyTable) -> tuple[str, ...]:
