@@ -194,12 +194,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             meaning="depth of a peck, or false for none; left out: by depth and material",
         ),
         Key(name="ream", kind="flag", default=False, meaning="drill under size and ream"),
-        Key(
-            name="drill_depth",
-            kind="length",
-            over=0,
-            meaning="how deep the drill goes before the reamer",
-        ),
+        Key(name="drill_depth", kind="length", over=0, meaning="of the drill, when reamed"),
     ),
 }
 
