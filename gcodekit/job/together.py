@@ -14,6 +14,7 @@ Ways = tuple[tuple[str, ...], ...]
 
 _PLACES: Ways = tuple((k.name,) for k in PLACE_KEYS)
 _DEPTHS: Ways = tuple((name,) for name in ("depth", "floor", "through", "until"))
+_TRUE: Ways = (("fit",), ("limits",))
 
 # Exactly one of the ways, by the table's header or the feature's kind. A way with a key that the
 # table does not have yet counts for nothing.
@@ -29,12 +30,18 @@ ONE_OF: dict[str, tuple[Ways, ...]] = {
     "profile": (_DEPTHS, (("outline",), ("path",))),
     "bore": (_DEPTHS, _PLACES),
     "hole": (_PLACES,),
+    "boss": (_DEPTHS, (("outline",), ("outlines",))),
+    "arc": (_DEPTHS,),
+    "tabs": ((("count",), ("at",)),),
 }
 # At most one of the ways.
 NOT_BOTH: dict[str, tuple[Ways, ...]] = {
     "an outline": ((("centre",), ("corner",)),),
     "[setup.hold]": ((("vise",), ("board",)),),
-    "hole": (_DEPTHS,),
+    "profile": ((("tabs",), ("skin",)),),
+    "bore": (_TRUE,),
+    "hole": (_DEPTHS, _TRUE),
+    "edge": (_DEPTHS,),
     "a path's entry": ((("centre",), ("radius",), ("via",)), (("round",), ("bevel",))),
 }
 # A key that needs others beside it.

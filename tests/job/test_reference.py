@@ -149,7 +149,7 @@ def test_nothing_is_wider_than_a_terminal() -> None:
         pytest.param("[[setup]]", ["table"], id="double brackets"),
         pytest.param("setup 1.feature 2.spring_passes", ["key"], id="as a fault names it"),
         pytest.param("zero = { x = 5 }", ["table"], id="as typed"),
-        pytest.param("depth", ["subject", "key"], id="subject and key"),
+        pytest.param("order", ["key"], id="key that a subject is about"),
         pytest.param("clearance", ["key"], id="key"),
         pytest.param("Clearance", ["key"], id="capital"),
         pytest.param("machine.rapid", ["key"], id="key of a table"),
@@ -170,8 +170,14 @@ def test_look_up(word: str, sorts: list[str]) -> None:
     assert [e.sort for e in look_up(word)] == sorts
 
 
+def test_a_subject_comes_before_the_keys_of_its_name() -> None:
+    first, second, *_ = look_up("depth")
+    assert (first.sort, second.sort) == ("subject", "key")
+    assert second.where == ("[[setup.feature]]",)
+
+
 def test_a_key_that_is_the_same_in_several_kinds_is_said_once() -> None:
-    (entry,) = [e for e in look_up("diameter") if 'kind = "hole"' in e.where]
+    (entry,) = [e for e in look_up("at") if 'kind = "hole"' in e.where]
     assert {'kind = "bore"', 'kind = "hole"'} <= set(entry.where)
 
 
