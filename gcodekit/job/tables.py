@@ -8,6 +8,7 @@ The tables are found where they are declared, so that one added there is here to
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -50,12 +51,18 @@ class Standing:
 def standings() -> tuple[Standing, ...]:
     """Every table, as a reader would go through the files from top to bottom."""
     job = [*_of(job_keys), *_of(feature_keys), *_of(outline_keys)]
-    found = [(table, "job") for table in job] + [(t, "workshop") for t in _of(workshop_keys)]
-    tables = [table for table, _ in found]
-    return tuple(
-        Standing(_address(table, tables), table, "job" if file == "job" else "workshop")
-        for table, file in found
-    )
+    workshop = _of(workshop_keys)
+    return (*_placed(job, "job"), *_placed(workshop, "workshop"))
+
+
+def _placed(tables: list[KeyTable], file: WhichFile) -> Iterator[Standing]:
+    """A file's tables, each before those that stand in it."""
+    headers = {table.header for table in tables}
+    waiting = [table for table in tables if table.inside not in headers]
+    while waiting:
+        table = waiting.pop(0)
+        yield Standing(_address(table, tables), table, file)
+        waiting = [*(t for t in tables if t.inside == table.header), *waiting]
 
 
 def _of(module: object) -> list[KeyTable]:
