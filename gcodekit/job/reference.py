@@ -256,6 +256,7 @@ def _key(key: Key, found: list[Home]) -> Entry:
         text=note.text,
         where=tuple(h.said for h in found),
         groups=(Group("", (line(found[0].table, key),)),),
+        not_yet=tuple(f'"{w}"' for w in VALUES.get((found[0].table.header, key.name), ())),
         example=next(filter(None, examples), ""),
         see=note.see,
     )

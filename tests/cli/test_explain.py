@@ -87,6 +87,14 @@ def test_a_key_names_its_limits_and_default(run: Run) -> None:
     ]
 
 
+def test_words_to_come_are_told_from_those_there_are(run: Run) -> None:
+    coming = VALUES.get(("[[setup]]", "up"), ())
+    out = run("explain", "up").out
+    (listed,) = [row for row in out.splitlines() if "left out" in row]
+    assert not any(f'"{word}"' in listed for word in coming)
+    assert all(f'"{word}"' in out for word in coming)
+
+
 @pytest.mark.parametrize(
     ("word", "said"),
     [
