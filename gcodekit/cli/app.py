@@ -12,7 +12,7 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import check, cutters, dryrun, make, materials, new, posts, say
+from gcodekit.cli import check, cutters, dryrun, explain, make, materials, new, posts, say, schema
 from gcodekit.errors import GcodekitError
 
 app = typer.Typer(
@@ -32,6 +32,8 @@ for command in (
     materials.materials,
     cutters.cutters,
     new.new,
+    explain.explain,
+    schema.schema,
 ):
     app.command()(command)
 

@@ -8,46 +8,68 @@ KINDS = ("face", "pocket", "slot", "profile", "bore", "hole")
 
 DEPTH_KEYS = (
     Key(name="top", kind="expression", default=0.0, meaning="program z that depth counts from"),
-    Key(name="depth", kind="length", over=0, meaning="from top down"),
-    Key(name="floor", kind="length", meaning="program z of the floor"),
-    Key(name="through", kind="flag", default=False, meaning="to the bottom of the metal"),
+    Key(name="depth", kind="length", over=0, meaning="how deep below top"),
+    Key(name="floor", kind="length", meaning="program z of the floor, below z 0 negative"),
+    Key(name="through", kind="flag", default=False, meaning="right through the metal"),
 )
 
 CUTTING_KEYS = (
-    Key(name="cutter", kind="mixed", meaning="number or name of the finishing cutter"),
-    Key(name="rough_with", kind="mixed", meaning="number or name of the roughing cutter"),
-    Key(name="rough", kind="mixed", default=True, meaning="whether or how to rough"),
+    Key(
+        name="cutter",
+        kind="mixed",
+        forms=("count", "text"),
+        meaning="number or name of the finishing cutter",
+    ),
+    Key(
+        name="rough_with",
+        kind="mixed",
+        forms=("count", "text"),
+        meaning="number or name of the roughing cutter",
+    ),
+    Key(
+        name="rough",
+        kind="mixed",
+        forms=("flag", "choice"),
+        choices=("even load", "follow outline", "to and fro"),
+        default=True,
+        meaning="whether to rough, or how",
+    ),
     Key(name="finish", kind="flag", default=True, meaning="whether to finish"),
-    Key(name="allowance", kind="table", meaning="left by roughing"),
+    Key(name="allowance", kind="table", meaning="metal that roughing leaves for finishing"),
     Key(
         name="spring_passes",
         kind="count",
         default=0,
         least=0,
         most=20,
-        meaning="finishing passes repeated",
+        meaning="how often the last finishing pass is run again",
     ),
     Key(name="cut", kind="choice", choices=("climb", "conventional"), meaning="milling direction"),
-    Key(name="speed", kind="speed", over=0, meaning="of the spindle"),
-    Key(name="feed", kind="feed", over=0, meaning="sideways"),
-    Key(name="plunge_feed", kind="feed", over=0, meaning="downwards"),
-    Key(name="stepdown", kind="length", over=0, meaning="depth of one pass"),
-    Key(name="stepover", kind="length", over=0, meaning="width of one pass"),
+    Key(name="speed", kind="speed", over=0, meaning="spindle speed"),
+    Key(name="feed", kind="feed", over=0, meaning="feed when cutting sideways"),
+    Key(name="plunge_feed", kind="feed", over=0, meaning="feed when going straight down"),
+    Key(name="stepdown", kind="length", over=0, meaning="how deep one pass goes"),
+    Key(name="stepover", kind="length", over=0, meaning="how wide one roughing pass cuts"),
 )
 
 COMMON = (
-    Key(name="name", kind="text", meaning="unique in the job; default the kind and a number"),
+    Key(name="name", kind="text", meaning="what messages and report call it"),
     Key(name="kind", kind="choice", choices=KINDS, required=True, meaning="what the feature is"),
     *DEPTH_KEYS,
     *CUTTING_KEYS,
-    Key(name="copies", kind="mixed", meaning="further copies of the feature"),
+    Key(
+        name="copies",
+        kind="mixed",
+        forms=("table", "tables"),
+        meaning="further copies of the feature",
+    ),
 )
 
 ALLOWANCE = KeyTable(
     "allowance",
     (
-        Key(name="wall", kind="length", least=0, most=10, meaning="on walls"),
-        Key(name="floor", kind="length", least=0, most=10, meaning="on the floor"),
+        Key(name="wall", kind="length", least=0, most=10, meaning="left on walls"),
+        Key(name="floor", kind="length", least=0, most=10, meaning="left on the floor"),
     ),
     "[[setup.feature]]",
 )
@@ -110,20 +132,32 @@ _DIAMETER = Key(
 
 OWN_KEYS: dict[str, tuple[Key, ...]] = {
     "face": (
-        Key(name="outline", kind="outline", meaning="what to mill; default the work's top"),
+        Key(name="outline", kind="outline", meaning="what to mill; left out: the whole top"),
         Key(name="leave", kind="length", over=0, meaning="thickness of metal left"),
     ),
     "pocket": (
         Key(name="outline", kind="outline", required=True, meaning="the pocket's rim"),
         Key(name="islands", kind="outlines", meaning="what stays standing in it"),
-        Key(name="corner", kind="length", over=0, meaning="largest radius left in a corner"),
+        Key(
+            name="corner",
+            kind="length",
+            over=0,
+            meaning="largest radius allowed in an inside corner",
+        ),
     ),
     "slot": (
         Key(name="from", kind="point", meaning="centre of the first end's radius"),
         Key(name="to", kind="point", meaning="centre of the last end's radius"),
         Key(name="path", kind="path", meaning="the centre line, instead of from and to"),
         Key(name="width", kind="length", over=0, required=True, meaning="the slot's width"),
-        Key(name="ends", kind="mixed", default="round", meaning="round or open"),
+        Key(
+            name="ends",
+            kind="mixed",
+            forms=("choice", "table"),
+            choices=("round", "open"),
+            default="round",
+            meaning="whether it ends in the metal or runs out of it",
+        ),
     ),
     "profile": (
         Key(name="outline", kind="outline", meaning="closed outline to follow"),
@@ -152,7 +186,13 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         *PLACE_KEYS,
         _DIAMETER,
         Key(name="spot", kind="flag", default=True, meaning="spot it first"),
-        Key(name="peck", kind="mixed", meaning="depth of a peck, or false"),
+        Key(
+            name="peck",
+            kind="mixed",
+            forms=("length", "flag"),
+            over=0,
+            meaning="depth of a peck, or false for none; left out: by depth and material",
+        ),
         Key(name="ream", kind="flag", default=False, meaning="drill under size and ream"),
         Key(name="drill_depth", kind="length", over=0, meaning="of the drill, when reamed"),
     ),

@@ -47,6 +47,7 @@ STOCK = KeyTable(
             name="block",
             kind="lengths",
             over=0,
+            figures=3,
             meaning="x, y and z of a block; z of one plate when stacked",
         ),
         Key(name="round", kind="table", meaning="a round bar: diameter, length, axis"),
@@ -66,7 +67,13 @@ ROUND = KeyTable(
     (
         Key(name="diameter", kind="length", over=0, required=True, meaning="the bar's diameter"),
         Key(name="length", kind="length", over=0, required=True, meaning="the bar's length"),
-        Key(name="axis", kind="choice", choices=AXES, default="z", meaning="the bar runs along"),
+        Key(
+            name="axis",
+            kind="choice",
+            choices=AXES,
+            default="z",
+            meaning="the axis that the bar lies along",
+        ),
     ),
     "[stock]",
 )
@@ -95,7 +102,7 @@ SETUP = KeyTable(
             default=5.0,
             over=0,
             most=500,
-            meaning="rapid height above metal, jaws and clamps",
+            meaning="how far rapids stay above metal, jaws and clamps",
         ),
         Key(
             name="breakthrough",
@@ -111,14 +118,14 @@ SETUP = KeyTable(
             default=1,
             least=1,
             most=6,
-            meaning="1 for G54 to 6 for G59",
+            meaning="the control's offset that holds zero: 1 for G54 to 6 for G59",
         ),
         Key(
             name="order",
             kind="choice",
             choices=("planned", "as written"),
             default="planned",
-            meaning="whether features may be reordered",
+            meaning="whether features that do not touch may be cut in another order",
         ),
         Key(
             name="against", kind="text", meaning="the finished face at the fixed jaw, for the sheet"
@@ -126,7 +133,12 @@ SETUP = KeyTable(
         Key(name="down", kind="text", meaning="the finished face that is down, for the sheet"),
         Key(name="hold", kind="table", meaning="how the work is held"),
         Key(name="feature", kind="tables", required=True, meaning="what is cut"),
-        Key(name="copy", kind="tables", meaning="further copies of every feature of the set-up"),
+        Key(
+            name="copy",
+            kind="mixed",
+            forms=("tables", "table"),
+            meaning="further copies of every feature of the set-up",
+        ),
     ),
 )
 
@@ -158,10 +170,22 @@ ZERO = KeyTable(
 HOLD = KeyTable(
     "[setup.hold]",
     (
-        Key(name="vise", kind="table", meaning="a vise"),
-        Key(name="parallels", kind="mixed", meaning="the parallels in the vise"),
-        Key(name="clamps", kind="tables", meaning="clamps on the work"),
-        Key(name="board", kind="length", over=0, most=500, meaning="thickness of a spoil board"),
+        Key(name="vise", kind="table", meaning="the vise that grips the work"),
+        Key(
+            name="parallels",
+            kind="mixed",
+            forms=("length", "table"),
+            over=0,
+            meaning="the parallels in the vise: their height under the work, or both sizes",
+        ),
+        Key(name="clamps", kind="tables", meaning="clamps that stand on the work"),
+        Key(
+            name="board",
+            kind="length",
+            over=0,
+            most=500,
+            meaning="thickness of the spoil board below",
+        ),
         Key(name="rotary", kind="table", meaning="a rotary table under the work"),
     ),
     "[[setup]]",
@@ -184,9 +208,9 @@ VISE = KeyTable(
             kind="choice",
             choices=("x", "y"),
             default="x",
-            meaning="the jaw faces run along",
+            meaning="the axis that the jaw faces run along",
         ),
-        Key(name="centre", kind="point", meaning="middle of the grip; default the stock's middle"),
+        Key(name="centre", kind="point", meaning="middle of the grip; left out: the stock's"),
         Key(
             name="fixed",
             kind="choice",
@@ -194,7 +218,13 @@ VISE = KeyTable(
             default="back",
             meaning="the side of the fixed jaw",
         ),
-        Key(name="parallels", kind="mixed", meaning="height, or { height, thick }"),
+        Key(
+            name="parallels",
+            kind="mixed",
+            forms=("length", "table"),
+            over=0,
+            meaning="the parallels: their height under the work, or both sizes",
+        ),
     ),
     "[setup.hold]",
 )
@@ -209,7 +239,7 @@ PARALLELS = KeyTable(
             required=True,
             meaning="the gap under the work",
         ),
-        Key(name="thick", kind="length", over=0, default=12.0, meaning="of one parallel"),
+        Key(name="thick", kind="length", over=0, default=12.0, meaning="how thick one is"),
     ),
     "vise",
 )
@@ -222,6 +252,7 @@ CLAMP = KeyTable(
             name="size",
             kind="lengths",
             over=0,
+            figures=2,
             required=True,
             meaning="the clamp's width and length",
         ),
@@ -232,7 +263,7 @@ CLAMP = KeyTable(
             required=True,
             meaning="the height above the work's top, stud and nut included",
         ),
-        Key(name="angle", kind="angle", default=0.0, meaning="counter-clockwise"),
+        Key(name="angle", kind="angle", default=0.0, meaning="the clamp turned counter-clockwise"),
     ),
     "[setup.hold]",
 )
@@ -247,10 +278,15 @@ ROTARY = KeyTable(
 COPY = KeyTable(
     "copies",
     (
-        Key(name="move", kind="point", meaning="shift"),
-        Key(name="mirror", kind="choice", choices=("x", "y"), meaning="reflect in that axis"),
-        Key(name="angle", kind="angle", meaning="turn, counter-clockwise"),
-        Key(name="about", kind="point", meaning="centre of mirror and turn; default 0, 0"),
+        Key(name="move", kind="point", meaning="the copy moved by [x, y], last"),
+        Key(
+            name="mirror",
+            kind="choice",
+            choices=("x", "y"),
+            meaning="reflected in that axis, first",
+        ),
+        Key(name="angle", kind="angle", meaning="the copy turned counter-clockwise"),
+        Key(name="about", kind="point", meaning="centre of the turn and mirror; left out: 0, 0"),
         Key(
             name="count",
             kind="count",

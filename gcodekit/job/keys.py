@@ -32,6 +32,7 @@ KeyKind = Literal[
     "outline",
     "outlines",
     "path",
+    "polar",
     "mixed",
 ]
 
@@ -42,6 +43,8 @@ class Key:
 
     `over` and `least`, `most` bound numbers, in the unit a bench would name them: mm, degrees,
     mm/min, rev/min. `default` is what the key stands for when left out, None if nothing.
+    `figures` is how many a list has, where that is fixed. A mixed key may be any of its `forms`;
+    `choices` are then the words it may be.
     """
 
     name: str
@@ -53,6 +56,8 @@ class Key:
     over: float | None = None
     least: float | None = None
     most: float | None = None
+    figures: int | None = None
+    forms: tuple[KeyKind, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

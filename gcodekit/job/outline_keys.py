@@ -16,31 +16,40 @@ SHAPES = (
     "common",
 )
 
-_CENTRE = Key(name="centre", kind="point", default=(0.0, 0.0), meaning="of the shape")
+_CENTRE = Key(name="centre", kind="point", default=(0.0, 0.0), meaning="the shape's middle")
 
 # ... and any of them takes the keys that place it.
 PLACING = (
-    Key(name="mirror", kind="choice", choices=("x", "y"), meaning="reflect in that axis, first"),
-    Key(name="angle", kind="angle", meaning="turn, counter-clockwise"),
-    Key(name="move", kind="point", meaning="shift, after mirror and angle"),
-    Key(name="grow", kind="length", meaning="offset outwards, last; negative shrinks"),
-    Key(name="about", kind="point", meaning="centre of mirror and turn; default 0, 0"),
+    Key(name="mirror", kind="choice", choices=("x", "y"), meaning="reflected in that axis, first"),
+    Key(name="angle", kind="angle", meaning="turned counter-clockwise"),
+    Key(name="move", kind="point", meaning="moved by [x, y], after mirror and angle"),
+    Key(name="grow", kind="length", meaning="made bigger all round, last; negative: smaller"),
+    Key(name="about", kind="point", meaning="centre of mirror and angle; left out: 0, 0"),
 )
 
 OUTLINE = KeyTable(
     "an outline",
     (
-        Key(name="rectangle", kind="lengths", over=0, meaning="width and height"),
-        Key(name="corner", kind="point", meaning="the rectangle's lower left"),
+        Key(name="rectangle", kind="lengths", over=0, figures=2, meaning="its width and height"),
+        Key(
+            name="corner",
+            kind="point",
+            meaning="the rectangle's lower left corner, instead of centre",
+        ),
         Key(name="round", kind="length", least=0, meaning="radius of the rectangle's corners"),
-        Key(name="circle", kind="length", over=0, meaning="diameter"),
-        Key(name="obround", kind="lengths", over=0, meaning="overall length and width"),
-        Key(name="polygon", kind="count", least=3, most=360, meaning="number of sides"),
-        Key(name="across_flats", kind="length", over=0, meaning="of the polygon"),
-        Key(name="across_corners", kind="length", over=0, meaning="of the polygon"),
+        Key(name="circle", kind="length", over=0, meaning="its diameter"),
+        Key(name="obround", kind="lengths", over=0, figures=2, meaning="overall length and width"),
+        Key(name="polygon", kind="count", least=3, most=360, meaning="its number of sides"),
+        Key(name="across_flats", kind="length", over=0, meaning="the polygon from flat to flat"),
+        Key(name="across_corners", kind="length", over=0, meaning="twice centre to corner"),
         _CENTRE,
-        Key(name="path", kind="path", meaning="points and segments"),
-        Key(name="closed", kind="flag", default=True, meaning="the path ends where it starts"),
+        Key(name="path", kind="path", meaning="points, lines and arcs one after another"),
+        Key(
+            name="closed",
+            kind="flag",
+            default=True,
+            meaning="whether the path runs back to its start",
+        ),
         Key(name="union", kind="outlines", meaning="all of these together"),
         Key(name="minus", kind="outlines", meaning="the first less the rest"),
         Key(name="common", kind="outlines", meaning="what these have in common"),
@@ -68,8 +77,18 @@ PATH_ENTRY = KeyTable(
         Key(name="centre", kind="point", meaning="an arc's centre"),
         Key(name="radius", kind="length", over=0, meaning="an arc's radius"),
         Key(name="via", kind="point", meaning="a point on the arc"),
-        Key(name="turn", kind="choice", choices=("ccw", "cw"), meaning="the arc's turn"),
-        Key(name="large", kind="flag", default=False, meaning="the arc over half a circle"),
+        Key(
+            name="turn",
+            kind="choice",
+            choices=("ccw", "cw"),
+            meaning="which way the arc goes round",
+        ),
+        Key(
+            name="large",
+            kind="flag",
+            default=False,
+            meaning="the longer of the two arcs of that radius",
+        ),
         Key(name="round", kind="length", over=0, meaning="radius of the corner here"),
         Key(name="bevel", kind="length", over=0, meaning="leg of the corner's bevel here"),
     ),
@@ -94,7 +113,7 @@ ROW = KeyTable(
             meaning="the distance between places along the row",
         ),
         _COUNT,
-        Key(name="angle", kind="angle", default=0.0, meaning="of the row"),
+        Key(name="angle", kind="angle", default=0.0, meaning="the row's direction"),
         _SKIP,
     ),
     "[[setup.feature]]",
@@ -104,15 +123,23 @@ GRID = KeyTable(
     "grid",
     (
         Key(name="start", kind="point", required=True, meaning="the lower left place"),
-        Key(name="pitch", kind="lengths", over=0, required=True, meaning="the pitch in x and y"),
+        Key(
+            name="pitch",
+            kind="lengths",
+            over=0,
+            figures=2,
+            required=True,
+            meaning="the pitch in x and y",
+        ),
         Key(
             name="count",
             kind="counts",
             least=1,
+            figures=2,
             required=True,
             meaning="how many places in x and y",
         ),
-        Key(name="angle", kind="angle", default=0.0, meaning="turned about the start"),
+        Key(name="angle", kind="angle", default=0.0, meaning="the grid turned about its start"),
         _SKIP,
     ),
     "[[setup.feature]]",
@@ -121,11 +148,13 @@ GRID = KeyTable(
 PITCH_CIRCLE = KeyTable(
     "pitch_circle",
     (
-        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="of the circle"),
+        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="the circle's middle"),
         Key(name="diameter", kind="length", over=0, required=True, meaning="the circle's diameter"),
         _COUNT,
         Key(name="start", kind="angle", default=0.0, meaning="the first place's angle"),
-        Key(name="sweep", kind="angle", default=360.0, meaning="angle the places share"),
+        Key(
+            name="sweep", kind="angle", default=360.0, meaning="the angle that the places share out"
+        ),
         _SKIP,
     ),
     "[[setup.feature]]",
@@ -134,9 +163,9 @@ PITCH_CIRCLE = KeyTable(
 POLAR = KeyTable(
     "polar",
     (
-        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="radii start here"),
+        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="where radii start"),
         Key(
-            name="points", kind="mixed", required=True, meaning="the radius and angle of each place"
+            name="points", kind="polar", required=True, meaning="the radius and angle of each place"
         ),
         _SKIP,
     ),

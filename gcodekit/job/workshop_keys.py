@@ -26,14 +26,14 @@ MACHINE = KeyTable(
         Key(name="name", kind="text", default="mill", meaning="what it is called"),
         Key(name="post", kind="text", default="rs274_full", meaning="the dialect it reads"),
         Key(name="travel", kind="table", meaning="travel of x, y and z; left out: not checked"),
-        Key(name="rapid", kind="feed", default=1000.0, over=0, meaning="speed of rapid moves"),
+        Key(name="rapid", kind="feed", default=1000.0, over=0, meaning="how fast rapids go"),
         Key(name="feed_max", kind="feed", default=500.0, over=0, meaning="fastest cutting feed"),
         Key(
             name="acceleration",
             kind="acceleration",
             default=100.0,
             over=0,
-            meaning="units per second squared",
+            meaning="how fast an axis gathers speed",
         ),
         Key(name="spindle", kind="table", required=True, meaning="speeds and power"),
         Key(
@@ -71,10 +71,10 @@ MACHINE = KeyTable(
             kind="choice",
             choices=("none", "mist", "flood"),
             default="none",
-            meaning="coolant to switch on",
+            meaning="the coolant it can switch on",
         ),
-        Key(name="park", kind="table", meaning="table's place at a change and the end"),
-        Key(name="edge_finder", kind="length", over=0, meaning="its diameter"),
+        Key(name="park", kind="table", meaning="program x and y at a change and at the end"),
+        Key(name="edge_finder", kind="length", over=0, meaning="diameter of the edge finder"),
         Key(name="feeler", kind="length", over=0, meaning="the feeler gauge's thickness"),
     ),
 )
@@ -102,14 +102,14 @@ def two_axes(header: str, meaning: str, *, least: float | None = None) -> KeyTab
 
 
 REVERSAL = two_axes("reversal", "lost motion of", least=0)
-DIAL = two_axes("dial", "division of", least=0)
+DIAL = two_axes("dial", "one division of", least=0)
 PARK = two_axes("park", "program")
 
 SPINDLE = KeyTable(
     "spindle",
     (
-        Key(name="min", kind="speed", over=0, meaning="slowest"),
-        Key(name="max", kind="speed", over=0, meaning="fastest"),
+        Key(name="min", kind="speed", over=0, meaning="slowest speed"),
+        Key(name="max", kind="speed", over=0, meaning="fastest speed"),
         Key(name="power", kind="number", over=0, most=100_000, meaning="watts at the motor"),
         Key(name="speeds", kind="numbers", over=0, meaning="the steps of a belt or gear head"),
         Key(name="by", kind="choice", choices=("hand",), meaning="who sets the speed"),
@@ -137,7 +137,7 @@ CUTTER = KeyTable(
             most=9999,
             meaning="its number in the rack",
         ),
-        Key(name="name", kind="text", meaning="what it is called; default its size and kind"),
+        Key(name="name", kind="text", meaning="what it is called; left out: its size and kind"),
         Key(
             name="kind",
             kind="choice",
@@ -161,19 +161,57 @@ CUTTER = KeyTable(
             default="hss",
             meaning="what it is made of",
         ),
-        Key(name="flute_length", kind="length", over=0, most=500, meaning="cutting length"),
-        Key(name="stickout", kind="length", over=0, most=500, meaning="holder's face to tip"),
-        Key(name="shank", kind="length", over=0, most=300, meaning="diameter"),
-        Key(name="reach", kind="length", over=0, most=500, meaning="below a relieved shank"),
-        Key(name="holder", kind="table", meaning="diameter and length of the holder"),
-        Key(name="centre_cutting", kind="flag", meaning="it can plunge"),
-        Key(name="corner_radius", kind="length", least=0, meaning="of a bull end mill"),
-        Key(name="tip_angle", kind="angle", over=0, most=180, meaning="of the point, included"),
-        Key(name="pitch", kind="length", over=0, most=20, meaning="of a tap or thread mill"),
-        Key(name="lead", kind="length", least=0, most=50, meaning="tip to full size, tap, reamer"),
-        Key(name="fit", kind="text", meaning="tolerance class a reamer cuts"),
-        Key(name="thickness", kind="length", over=0, most=50, meaning="of a saw"),
-        Key(name="range", kind="lengths", over=0, meaning="least and largest bore of a head"),
+        Key(
+            name="flute_length",
+            kind="length",
+            over=0,
+            most=500,
+            meaning="how much of it cuts, from the tip up",
+        ),
+        Key(
+            name="stickout",
+            kind="length",
+            over=0,
+            most=500,
+            meaning="how far the tip is from the holder's face",
+        ),
+        Key(name="shank", kind="length", over=0, most=300, meaning="diameter of its shank"),
+        Key(
+            name="reach",
+            kind="length",
+            over=0,
+            most=500,
+            meaning="from the tip to where a relieved neck ends",
+        ),
+        Key(name="holder", kind="table", meaning="the holder, as a cylinder"),
+        Key(name="centre_cutting", kind="flag", meaning="whether it can go straight down"),
+        Key(name="corner_radius", kind="length", least=0, meaning="a bull end mill's corner"),
+        Key(
+            name="tip_angle",
+            kind="angle",
+            over=0,
+            most=180,
+            meaning="angle of the point, side to side",
+        ),
+        Key(name="pitch", kind="length", over=0, most=20, meaning="pitch of a tap or thread mill"),
+        Key(
+            name="lead",
+            kind="length",
+            least=0,
+            most=50,
+            meaning="a tap's or reamer's tip to full size",
+        ),
+        Key(name="fit", kind="text", meaning="tolerance class that a reamer cuts, such as H7"),
+        Key(
+            name="thickness", kind="length", over=0, most=50, meaning="thickness of a slitting saw"
+        ),
+        Key(
+            name="range",
+            kind="lengths",
+            over=0,
+            figures=2,
+            meaning="least and largest bore of a boring head",
+        ),
     ),
 )
 

@@ -1,0 +1,159 @@
+"""`gcodekit explain [KEY]`: the reference of the job and workshop files, a key at a time."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from gcodekit.cli import say
+from gcodekit.cli.options import Json
+
+if TYPE_CHECKING:
+    from gcodekit.job.reference import Entry, Group, Line
+
+WIDTH = 79  # of a line, so that it stands whole in a terminal of 80
+NAME_WIDTH = 14  # of the column of keys
+_KEPT = "\x00"  # a space at which no line is broken
+
+
+def explain(
+    key: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[KEY]",
+            help="A key, a table such as setup.hold, a kind of feature, or a subject.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Say what a key of the job or workshop file means; alone, list them all."""
+    from gcodekit.job.look_up import look_up, nearest_word
+
+    if key is None:
+        _overview(as_json)
+        return
+    found = look_up(key)
+    if not found:
+        close = nearest_word(key)
+        hint = f"did you mean {close}?" if close else "gcodekit explain lists all there are"
+        shown = "".join(c if c.isprintable() else "?" for c in key[:60])
+        say.message(f"{shown}: is no key, table, kind or subject, {hint}")
+        raise typer.Exit(1)
+    if as_json:
+        from dataclasses import asdict
+
+        say.document({"key": key, "entries": [asdict(e) for e in found]})
+        return
+    for n, entry in enumerate(found):
+        if n:
+            say.result("")
+        for row in entry_rows(entry):
+            say.result(row)
+
+
+# -- one entry --------------------------------------------------------------------------------
+
+
+def entry_rows(entry: Entry) -> Iterator[str]:
+    """An entry as lines of text."""
+    yield from _title(entry)
+    if entry.sort == "key":
+        yield from _rows_of_key(entry.groups[0].lines[0])
+    if entry.text:
+        yield from paragraphs(entry.text)
+    if entry.sort in ("kind", "table"):
+        for group in entry.groups:
+            yield from _group(group)
+    for heading, names in entry.besides:
+        yield ""
+        yield from _wrapped(f"  {heading}: ", ", ".join(names))
+    if entry.not_yet:
+        yield ""
+        coming = (name.replace(" ", _KEPT) for name in entry.not_yet)
+        yield from _wrapped("  Not yet: ", ", ".join(coming))
+    if entry.example:
+        yield ""
+        yield "  Example"
+        yield from (f"    {row}".rstrip() for row in entry.example.splitlines())
+    if entry.see:
+        yield ""
+        yield from _wrapped("  See also: gcodekit explain ", ", ".join(dict.fromkeys(entry.see)))
+
+
+def _title(entry: Entry) -> Iterator[str]:
+    where = ", ".join(entry.where)
+    if entry.sort in ("key", "word", "not yet") and where:
+        yield from _wrapped("", f"{entry.title}  in {where}", indent="    ")
+    else:
+        yield entry.title
+
+
+def _rows_of_key(line: Line) -> Iterator[str]:
+    yield from _wrapped("  ", f"{line.meaning[:1].upper()}{line.meaning[1:]}.")
+    yield from _wrapped("  ", _value(line))
+
+
+def _group(group: Group) -> Iterator[str]:
+    yield ""
+    yield f"  {group.heading}"
+    for line in group.lines:
+        name = line.name.ljust(NAME_WIDTH)
+        yield from _wrapped(f"    {name}  ", line.meaning)
+        yield from _wrapped(" " * (NAME_WIDTH + 6), _value(line))
+
+
+def _value(line: Line) -> str:
+    table = f" (gcodekit explain {line.table})" if line.table else ""
+    return f"{line.takes}{table}; {line.left_out}" if line.left_out else f"{line.takes}{table}"
+
+
+# -- the overview -----------------------------------------------------------------------------
+
+
+def _overview(as_json: bool) -> None:
+    from gcodekit.job.overview import overview
+
+    found = overview()
+    if as_json:
+        from dataclasses import asdict
+
+        say.document([asdict(part) for part in found])
+        return
+    for part in found:
+        say.result(part.heading)
+        for name, words in part.rows:
+            for row in _wrapped(f"  {name.ljust(18)} ", words):
+                say.result(row)
+    say.result("* must be given. `gcodekit explain KEY` tells more of anything here.")
+
+
+# -- lines ------------------------------------------------------------------------------------
+
+
+def paragraphs(text: str) -> Iterator[str]:
+    """Text wrapped, an empty line before each paragraph; indented lines as they are."""
+    for paragraph in text.split("\n\n"):
+        yield ""
+        if paragraph.startswith("    "):
+            yield from (f"  {row}" for row in paragraph.splitlines())
+        else:
+            yield from _wrapped("  ", " ".join(paragraph.split()))
+
+
+def _wrapped(start: str, text: str, *, indent: str | None = None) -> Iterable[str]:
+    """Lines that begin with `start` and go on below its end; quoted words stay whole."""
+    kept = re.sub(r'"[^"]*"', lambda quoted: quoted[0].replace(" ", _KEPT), text)
+    rows = textwrap.wrap(
+        kept,
+        WIDTH,
+        initial_indent=start,
+        subsequent_indent=" " * len(start) if indent is None else indent,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return (row.replace(_KEPT, " ") for row in rows)

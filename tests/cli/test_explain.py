@@ -1,0 +1,147 @@
+"""`explain` and `schema`: what is printed, how wide, and what they need."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from typing import NamedTuple
+
+import pytest
+
+from gcodekit.cli.app import main
+from gcodekit.cli.explain import WIDTH, entry_rows
+from gcodekit.job.feature_keys import KINDS
+from gcodekit.job.look_up import look_up
+from gcodekit.job.not_yet import KEYS, VALUES
+from gcodekit.job.notes import notes
+from gcodekit.job.reference import homes
+
+
+class Ended(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ended]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    def go(*arguments: str) -> Ended:
+        with pytest.raises(SystemExit) as ended:
+            main(list(arguments))
+        code = ended.value.code
+        return Ended(code if isinstance(code, int) else 0, *capsys.readouterr())
+
+    return go
+
+
+def test_overview_is_a_page(run: Run) -> None:
+    ended = run("explain")
+    assert (ended.code, ended.err) == (0, "")
+    rows = ended.out.splitlines()
+    assert max(map(len, rows)) <= WIDTH
+    assert len(rows) < 80
+    for word in ("[stock]", "[[setup]]", "[setup.hold]", "[machine]", "[[cutter]]", *KINDS):
+        assert any(row.strip().startswith(word) for row in rows), word
+
+
+def every_word() -> set[str]:
+    """Everything that can be asked for."""
+    words = {h.address for h in homes()} | {
+        f"{h.address}.{k.name}" for h in homes() for k in h.keys
+    }
+    words |= {k.name for h in homes() for k in h.keys} | set(notes().topics)
+    words |= {c for h in homes() for k in h.keys for c in k.choices}
+    words |= {k for keys in KEYS.values() for k in keys}
+    return words | {str(w) for values in VALUES.values() for w in values}
+
+
+def test_everything_fits_a_terminal_and_says_something() -> None:
+    for word in every_word():
+        entries = look_up(word)
+        assert entries, word
+        for entry in entries:
+            rows = list(entry_rows(entry))
+            assert max(map(len, rows)) <= WIDTH, (word, max(rows, key=len))
+            assert "\x00" not in "".join(rows)
+            assert not any(row != row.rstrip() for row in rows)
+
+
+def test_a_kind_in_full(run: Run) -> None:
+    ended = run("explain", "profile")
+    assert (ended.code, ended.err) == (0, "")
+    assert 'kind = "profile" of [[setup.feature]]\n' in ended.out
+    for word in ("side", "tabs", "depth", "floor", "through", "stepover", "Example", "See also"):
+        assert word in ended.out
+
+
+def test_a_key_names_its_limits_and_default(run: Run) -> None:
+    assert run("explain", "clearance").out.splitlines()[:3] == [
+        "clearance  in [[setup]]",
+        "  How far rapids stay above metal, jaws and clamps.",
+        "  length over 0, at most 500 mm; left out: 5 mm",
+    ]
+
+
+def test_words_to_come_are_told_from_those_there_are(run: Run) -> None:
+    coming = VALUES.get(("[[setup]]", "up"), ())
+    out = run("explain", "up").out
+    (listed,) = [row for row in out.splitlines() if "left out" in row]
+    assert not any(f'"{word}"' in listed for word in coming)
+    assert all(f'"{word}"' in out for word in coming)
+
+
+@pytest.mark.parametrize(
+    ("word", "said"),
+    [
+        ("clearence", "clearence: is no key, table, kind or subject, did you mean clearance?\n"),
+        (
+            "xyzzy",
+            "xyzzy: is no key, table, kind or subject, gcodekit explain lists all there are\n",
+        ),
+        (
+            "\x1b[2Jq",
+            "?[2Jq: is no key, table, kind or subject, gcodekit explain lists all there are\n",
+        ),
+    ],
+)
+def test_unknown_is_1_with_one_line(run: Run, word: str, said: str) -> None:
+    assert run("explain", word) == Ended(1, "", said)
+
+
+def test_json(run: Run) -> None:
+    found = json.loads(run("explain", "bore", "--json").out)
+    assert found["key"] == "bore"
+    (entry,) = found["entries"]
+    own = {line["name"]: line for line in entry["groups"][0]["lines"]}
+    assert own["diameter"]["takes"] == "length over 0"
+    assert own["diameter"]["left_out"] == "must be given"
+    headings = [part["heading"] for part in json.loads(run("explain", "--json").out)]
+    assert headings[0] == "The job file"
+
+
+@pytest.mark.parametrize("options", [[], ["--job"], ["--workshop"]])
+def test_schema_is_one_document(run: Run, options: list[str]) -> None:
+    ended = run("schema", *options)
+    assert (ended.code, ended.err) == (0, "")
+    assert json.loads(ended.out)["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_schema_of_one_or_of_both(run: Run) -> None:
+    ended = run("schema", "--job", "--workshop")
+    assert (ended.code, ended.out) == (2, "")
+
+
+@pytest.mark.parametrize("command", ["explain", "explain pocket", "schema", "--help"])
+def test_nothing_heavy_is_imported(command: str) -> None:
+    code = (
+        "import sys\nfrom gcodekit.cli.app import main\n"
+        f"try:\n    main({command.split()!r})\nexcept SystemExit:\n    pass\n"
+        "print([m for m in ('numpy', 'shapely', 'pyclipper') if m in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
