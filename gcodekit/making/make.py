@@ -135,7 +135,7 @@ def _program(
     stem = f"{job.setups.index(setup) + 1}-{words.strip('-')[:60] or 'set-up'}"
     stem = f"UNPROVEN-{stem}" if unproven else stem
     file = stem + written.file_ending
-    reading = read_program(written.text, file)
+    reading = read_program(written.text, file, cutter=written.cutter, units=written.units)
     cutters = {c.number: c for c in job.workshop.cutters}
     raw = setup.raw
     findings = prove(

@@ -14,10 +14,11 @@ from gcodekit.errors import Fault, Place, PostError
 from gcodekit.job.model import Machine
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
-from gcodekit.post.numbers import seconds
 from gcodekit.post.tape import Tape
 from gcodekit.trade.cutter import Cutter
 
+# How far a control without G4 rises, and comes back, while the spindle gathers speed.
+_START_RISE = 1.0
 _COOLANT = {"none": "", "mist": "M7", "flood": "M8"}
 
 
@@ -114,7 +115,9 @@ class Bench:
         self.speed, self.turning = wanted, True
         if started:
             if spindle.start_time > 0:
-                self.tape.block("G4", f"P{seconds(spindle.start_time)}")
+                height = self.tape.true[2]
+                self.tape.dwell(spindle.start_time, rise=_START_RISE)
+                self.tape.rapid(None, None, height)
             if self.machine.coolant != "none":
                 self.tape.block(_COOLANT[self.machine.coolant])
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gcodekit.errors import Fault, Place, PostError
+from gcodekit.job.model import Units
 from gcodekit.planning.program import Operation, Program
 from gcodekit.post.changes import Bench, check_habits
 from gcodekit.post.contract import Post
@@ -27,11 +29,17 @@ class LineRange:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A program's text and which of its lines belong to what."""
+    """A program's text and which of its lines belong to what.
+
+    `units` are those of its numbers, `cutter` the one the spindle holds at the start: a program
+    without G20, G21 or T words is read rightly only by who is told them.
+    """
 
     text: str
     ranges: tuple[LineRange, ...]
     file_ending: str
+    units: Units
+    cutter: int
 
 
 def write_program(
@@ -42,18 +50,29 @@ def write_program(
     Raises
     ------
     PostError
-        When the machine's habits need what the control cannot do.
+        When the machine's habits need what the control cannot do, or several cutters would come
+        into a file that may have one.
     """
     check_habits(program.job.workshop.machine, post, program.job.workshop.file)
     operations = [
         o for o in program.operations if only_cutter is None or o.cutter.number == only_cutter
     ]
+    cutters = list(dict.fromkeys(o.cutter.number for o in operations))
+    if post.one_cutter_a_file and len(cutters) > 1:
+        what = f"one cutter a file, this one has cutters {', '.join(map(str, cutters))}"
+        raise PostError([Fault(Place(post.name), what, "write each cutter's part alone")])
     tape = Tape(post, _grid(program, post))
     _open(tape, program, operations, unproven=unproven)
     bench = Bench(tape, program)
     ranges = [_write_operation(bench, o) for o in operations]
     bench.finish()
-    return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending)
+    return Written(
+        "\n".join(tape.lines) + "\n",
+        tuple(ranges),
+        post.file_ending,
+        "inch" if tape.grid.inch else "mm",
+        0 if post.tool_change else next(iter(cutters), 0),
+    )
 
 
 def _grid(program: Program, post: Post) -> Grid:
@@ -69,7 +88,9 @@ def _grid(program: Program, post: Post) -> Grid:
 def _open(tape: Tape, program: Program, operations: list[Operation], *, unproven: bool) -> None:
     cutters = {o.cutter.number: o.cutter for o in operations}.values()
     inch = tape.grid.inch
-    for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post.name):
+    for line in tape.post.lead:
+        tape.block(line)
+    for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post):
         tape.comment(line)
     units, offset = "G20" if inch else "G21", WORK_OFFSETS[program.setup.work_offset - 1]
     for block in tape.post.start_blocks(units=units, work_offset=offset):

@@ -40,7 +40,7 @@ def test_first_folder_wins(tmp_path: Path) -> None:
 
 
 def test_unknown_name_says_what_there_is() -> None:
-    with pytest.raises(PostError, match=r"^nosuch: no post has this name, there are: rs274_full"):
+    with pytest.raises(PostError, match=r"^nosuch: no post has this name, there are: iso6983, motion_only, rs274_full"):
         find_post("nosuch")
 
 
@@ -86,7 +86,7 @@ def test_list_keeps_going_past_a_broken_one(tmp_path: Path) -> None:
     put(tmp_path, "bad", "1 / 0")
     put(tmp_path, "good", described("good", "fine"))
     found, faults = all_posts(posts=tmp_path)
-    assert [f.post.name for f in found] == ["good", "rs274_full"]
+    assert [f.post.name for f in found] == ["good", "iso6983", "motion_only", "rs274_full"]
     assert len(faults) == 1
 
 

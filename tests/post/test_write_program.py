@@ -53,8 +53,9 @@ def test_golden_plain_control(kit: Any, golden: Any) -> None:
         name="plain",
         description="",
         arcs=False,
-        cycles=False,
+        cycles=(),
         tool_change=False,
+        one_cutter_a_file=True,
         chord_error=0.05,
         line_numbers=10,
         decimals_mm=3,
@@ -62,7 +63,9 @@ def test_golden_plain_control(kit: Any, golden: Any) -> None:
         comments="semicolon",
         messages=False,
     )
-    golden("post/plain-control.nc", write_program(kit.plate(), post).text)
+    written = write_program(kit.plate(), post, only_cutter=1)
+    assert (written.cutter, written.units) == (1, "mm")
+    golden("post/plain-control.nc", written.text)
 
 
 def test_a_control_without_comments_gets_the_same_blocks(kit: Any) -> None:
@@ -157,7 +160,7 @@ def test_stop_waits_and_goes_back_z_first(kit: Any) -> None:
 @pytest.mark.parametrize(
     ("post", "habit", "key"),
     [
-        pytest.param({"tool_change": False}, {"tool_change": "automatic"}, "tool_change", id="M6"),
+        pytest.param({"tool_change": False, "one_cutter_a_file": True}, {"tool_change": "automatic"}, "tool_change", id="M6"),
         pytest.param({"length_offsets": False}, {"tool_length": "table"}, "tool_length", id="G43"),
     ],
 )
