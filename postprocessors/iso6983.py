@@ -18,7 +18,7 @@ from gcodekit.post.contract import Post
 
 post = Post(
     name="iso6983",
-    description="plain word-address code of ISO 6983-1, numbered blocks",
+    description="word-address code of ISO 6983-1, numbered blocks",
     helices=False,
     full_circles=False,
     cycles=("G81", "G82", "G83"),

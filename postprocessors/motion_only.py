@@ -19,7 +19,7 @@ from gcodekit.post.contract import Post
 
 post = Post(
     name="motion_only",
-    description="G0 to G3 only, one cutter a file; units are set on the control",
+    description="G0 to G3 only; the units are set on the control",
     helices=False,
     full_circles=False,
     cycles=(),

@@ -16,7 +16,7 @@ _UNIT_WORDS = ("{units}", "G20", "G21")
 # What a control must be set to by hand where the start blocks do not say it.
 _SETTINGS = (
     ("G90", "absolute distances"),
-    ("G17", "plane XY, arc centres from the start of the arc"),
+    ("G17", "plane XY, arc centres from the arc's start"),
     ("G94", "feed a minute"),
     ("G40", "no radius compensation"),
     ("G49", "no length offset"),
@@ -37,12 +37,16 @@ def header(
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
     yield f"side up: {setup.up}; zero: {setup.zero_text}"
     offset = WORK_OFFSETS[setup.work_offset - 1]
-    held = f"zero held in {offset}" if post.says("{work_offset}") else "set the control's own zero"
+    held = (
+        f"zero held in {offset}"
+        if post.says("{work_offset}")
+        else "zero is set on the control itself"
+    )
     yield f"{held}; clear of everything at z {_length(program.safe_z, inch=inch)}"
     if post.says("G61"):
         yield "G61: the cutter follows the path exactly, no corner is rounded"
     for setting in _unsaid(post, inch=inch):
-        yield f"set on the control before the start: {setting}"
+        yield f"set on the control: {setting}"
     if post.dwells and _waits(program):
         yield "dwells P are in seconds"
     for cutter in cutters:

@@ -31,15 +31,14 @@ class LineRange:
 class Written:
     """A program's text and which of its lines belong to what.
 
-    `units` are those of its numbers, `cutter` the one the spindle holds at the start: a program
-    without G20, G21 or T words is read rightly only by who is told them.
+    `units` are those of its numbers: a text without G20 or G21 is read rightly only by who is
+    told them.
     """
 
     text: str
     ranges: tuple[LineRange, ...]
     file_ending: str
     units: Units
-    cutter: int
 
 
 def write_program(
@@ -66,13 +65,8 @@ def write_program(
     bench = Bench(tape, program)
     ranges = [_write_operation(bench, o) for o in operations]
     bench.finish()
-    return Written(
-        "\n".join(tape.lines) + "\n",
-        tuple(ranges),
-        post.file_ending,
-        "inch" if tape.grid.inch else "mm",
-        0 if post.tool_change else next(iter(cutters), 0),
-    )
+    units: Units = "inch" if tape.grid.inch else "mm"
+    return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending, units)
 
 
 def _grid(program: Program, post: Post) -> Grid:

@@ -125,9 +125,13 @@ def test_check_names_file_and_line(run: Run, tmp_path: Path) -> None:
 
 
 def test_posts_table_and_json(run: Run) -> None:
-    assert "rs274_full" in run("posts").out.splitlines()[1]
+    rows = [line.split()[0] for line in run("posts").out.splitlines()[1:]]
     listed = json.loads(run("posts", "--json").out)
-    assert [p["name"] for p in listed] == ["rs274_full"]
+    assert rows == [p["name"] for p in listed] == ["iso6983", "motion_only", "rs274_full"]
+    assert [p["cycles"] for p in listed] == [
+        ["G81", "G82", "G83"], [], ["G81", "G82", "G83", "G85", "G89"]
+    ]  # fmt: skip
+    assert all(Path(p["source"]).is_file() for p in listed)
 
 
 def test_posts_from_the_environment(
@@ -136,7 +140,9 @@ def test_posts_from_the_environment(
     text = "from gcodekit.post.contract import Post\npost = Post(name='mine', description='')\n"
     (tmp_path / "mine.py").write_text(text, encoding="utf-8")
     monkeypatch.setenv("GCODEKIT_POSTS", str(tmp_path))
-    assert [p["name"] for p in json.loads(run("posts", "--json").out)] == ["mine", "rs274_full"]
+    listed = json.loads(run("posts", "--json").out)
+    assert {p["name"]: p["source"] for p in listed}["mine"] == str(tmp_path / "mine.py")
+    assert len(listed) == 4
 
 
 def test_materials(run: Run) -> None:

@@ -221,10 +221,18 @@ def length(leg: Leg) -> float:
     return math.hypot(turn, leg.end[2] - leg.start[2]) if turn else math.dist(leg.start, leg.end)
 
 
-def farthest(of: list[Leg], others: list[Leg]) -> float:
-    """How far any point of one path is from the other path."""
-    points = [leg.at(i / 16) for leg in of for i in range(17)]
-    return max(min(other.distance(p) for other in others) for p in points)
+def strays(of: list[Leg], others: list[Leg], near: float) -> list[tuple[float, float, float]]:
+    """The points of one path that are further than `near` from the other path."""
+    found, last = [], 0
+    for point in (leg.at(i / 16) for leg in of for i in range(17)):
+        order = (*range(last, len(others)), *range(last))
+        hit = next((i for i in order if others[i].distance(point) <= near), None)
+        if hit is None:
+            found.append(point)
+        else:
+            # the next point is most likely near the same leg
+            last = hit
+    return found
 
 
 class Kit:
@@ -239,7 +247,7 @@ class Kit:
     plate = staticmethod(plate)
     planned_legs = staticmethod(planned_legs)
     read_legs = staticmethod(read_legs)
-    farthest = staticmethod(farthest)
+    strays = staticmethod(strays)
     length = staticmethod(length)
 
 

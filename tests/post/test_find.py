@@ -40,7 +40,8 @@ def test_first_folder_wins(tmp_path: Path) -> None:
 
 
 def test_unknown_name_says_what_there_is() -> None:
-    with pytest.raises(PostError, match=r"^nosuch: no post has this name, there are: iso6983, motion_only, rs274_full"):
+    known = "iso6983, motion_only, rs274_full"
+    with pytest.raises(PostError, match=rf"^nosuch: no post has this name, there are: {known}$"):
         find_post("nosuch")
 
 

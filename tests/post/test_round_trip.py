@@ -103,8 +103,8 @@ def test_reader_finds_the_same_path(
     # Ends, I and J are each off by half a count, or the centre by as much as the mending needs:
     # an arc's far side is then off by a few counts.
     near = 6 * resolution(post, units)
-    assert kit.farthest(planned, found) <= near
-    assert kit.farthest(found, planned) <= near
+    assert kit.strays(planned, found, near) == []
+    assert kit.strays(found, planned, near) == []
 
 
 @pytest.mark.parametrize("units", ["mm", "inch"])

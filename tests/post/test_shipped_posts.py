@@ -29,16 +29,16 @@ EXAMPLE = Path(__file__).parent / "example_post" / "shed_mill.py"
 FILES = sorted([*shipped("postprocessors").glob("*.py"), EXAMPLE])
 POSTS = {file.stem: load_post(file) for file in FILES}
 
-# G and M numbers, then letters. NISTIR 6556, tables 3, 5 and 7; ISO 6983-1's own words; what the
+# G and M numbers, letters, and whether an arc may be a helix or a full turn. NISTIR 6556, tables 3, 5 and 7; ISO 6983-1's own words; what the
 # other two say of themselves.
 _NIST_G = "0 1 2 3 4 17 20 21 40 43 49 54 55 56 57 58 59 61 80 81 82 83 85 89 90 94 98 99"
 _ISO_G = "0 1 2 3 4 17 20 21 40 54 55 56 57 58 59 80 81 82 83 90 94"
 _SHED_G = "0 1 2 3 4 17 21 40 49 54 55 56 57 58 59 61 80 81 90 94 98 99"
-WORDS: dict[str, tuple[str, str, str]] = {
-    "rs274_full": (_NIST_G, "0 2 3 5 6 7 8 9", "GMXYZIJRQPFSTH"),
-    "iso6983": (_ISO_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRQPFST"),
-    "motion_only": ("0 1 2 3", "0 2 3 5 7 8 9", "GMXYZIJFS"),
-    "shed_mill": (_SHED_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRPFST"),
+WORDS: dict[str, tuple[str, str, str, str]] = {
+    "rs274_full": (_NIST_G, "0 2 3 5 6 7 8 9", "GMXYZIJRQPFSTH", "helix, full turn"),
+    "iso6983": (_ISO_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRQPFST", ""),
+    "motion_only": ("0 1 2 3", "0 2 3 5 7 8 9", "GMXYZIJFS", ""),
+    "shed_mill": (_SHED_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRPFST", "full turn"),
 }
 # What the operator is asked to set where no word says it.
 SETTINGS = {
@@ -148,7 +148,7 @@ class Case:
     @cached_property
     def reading(self) -> Reading:
         w = self.written
-        return read_program(w.text, "t.nc", cutter=w.cutter, units=w.units)
+        return read_program(w.text, "t.nc", cutter=self.only or 0, units=w.units)
 
     @cached_property
     def blocks(self) -> list[str]:
@@ -215,15 +215,15 @@ def test_reads_back_clean(cases: list[Case]) -> None:
         assert case.reading.ended
         said = [e.value for e in case.reading.events if e.kind == "tool change"]
         cutters = list(dict.fromkeys(o.cutter.number for o in case.operations))
-        assert (said or [case.written.cutter]) == cutters
+        assert (said or [case.only]) == cutters
 
 
 def test_cuts_what_was_planned(cases: list[Case], kit: Any) -> None:
     for case in cases:
         planned = [leg for o in case.operations for leg in kit.planned_legs(o.moves)]
         found = kit.read_legs(case.text, case.written.units)
-        assert kit.farthest(planned, found) <= case.near
-        assert kit.farthest(found, planned) <= case.near
+        assert kit.strays(planned, found, case.near) == []
+        assert kit.strays(found, planned, case.near) == []
 
 
 def test_turns_as_far_as_was_planned(cases: list[Case], kit: Any) -> None:
@@ -317,6 +317,16 @@ def test_waits_as_long_as_was_planned(cases: list[Case]) -> None:
         assert planned - 1e-3 <= waited <= planned * 1.5 + 1e-3
 
 
+def test_a_reamer_leaves_its_hole_at_the_feed(cases: list[Case]) -> None:
+    for case in cases:
+        holes = [m for o in case.operations for m in o.moves if isinstance(m, HoleCycle)]
+        if not holes or any(h.kind != "ream" for h in holes):
+            continue
+        out = [m for m in case.reading.moves if m.start[2] < 0 and m.end[2] > m.start[2] + 0.1]
+        assert len(out) == len(holes)
+        assert all(m.kind == "line" and abs(m.feed - 90.0) < 0.2 for m in out)
+
+
 def test_first_motion_is_z_alone_upwards(cases: list[Case]) -> None:
     for case in cases:
         first = next(b for b in case.blocks if re.search(r"[XYZ]", b))
@@ -333,13 +343,13 @@ def test_what_no_word_says_the_header_asks_for(cases: list[Case]) -> None:
         other = "G21" if case.written.units == "inch" else "G20"
         assert other not in said
         assert f"units {case.written.units}" in head
-        assert unit_said != (f"set on the control before the start: {case.written.units}" in head)
+        assert unit_said != (f"set on the control: {case.written.units}" in head)
         for word, words in SETTINGS.items():
-            asked = f"set on the control before the start: {words}" in head
+            asked = f"set on the control: {words}" in head
             assert asked != (word in said)
         offset = f"G{53 + case.program.setup.work_offset}"
         held = f"zero held in {offset}" in head
-        assert held == (offset in said) != ("set the control's own zero" in head)
+        assert held == (offset in said) != ("zero is set on the control itself" in head)
 
 
 def test_header_has_what_the_operator_must_know(cases: list[Case]) -> None:
@@ -357,7 +367,7 @@ def test_header_has_what_the_operator_must_know(cases: list[Case]) -> None:
 def test_only_the_words_of_its_control(cases: list[Case]) -> None:
     for case in cases:
         assert case.post.name in WORDS, "say in WORDS what this post's control understands"
-        g, m, letters = WORDS[case.post.name]
+        g, m, letters, _ = WORDS[case.post.name]
         for line in case.lines:
             bare = re.sub(r"\(.*?\)|;.*", "", line).strip()
             if bare in ("", "%"):
@@ -370,6 +380,15 @@ def test_only_the_words_of_its_control(cases: list[Case]) -> None:
             others = [letter for letter, _ in words if letter not in "GM"]
             assert len(others) == len(set(others))
             assert others.index("N") == 0 if "N" in others else not case.post.line_numbers
+
+
+def test_only_the_arcs_of_its_control(cases: list[Case]) -> None:
+    for case in cases:
+        arcs = WORDS[case.post.name][3]
+        for move in case.reading.moves:
+            if move.kind == "arc":
+                assert "helix" in arcs or move.start[2] == move.end[2]
+                assert "full turn" in arcs or move.start[:2] != move.end[:2]
 
 
 def test_two_digits_and_line_numbers(cases: list[Case]) -> None:
@@ -434,6 +453,18 @@ def test_ranges_name_every_cut(cases: list[Case]) -> None:
         for move in case.reading.moves:
             if move.kind != "rapid" and move.start[2] < UP - case.count:
                 assert sum(r.first_line <= move.line <= r.last_line for r in ranges) == 1
+
+
+def test_each_operation_can_be_begun_at(cases: list[Case]) -> None:
+    """Motion and feed are said anew, so that the program may be taken up again there."""
+    for case in cases:
+        for r in case.written.ranges:
+            own = case.lines[r.first_line - 1 : r.last_line]
+            bare = [re.sub(r"\(.*?\)|;.*|^N\d+ ", "", line).strip() for line in own]
+            first = next(b for b in bare if re.search(r"[XYZ]", b))
+            assert re.match(r"G\d", first)
+            cut = next(b for b in bare if re.search(r"\bG(0?[123]|8[1-9])\b", b))
+            assert re.search(r"\bF\d", cut)
 
 
 EVIL = {

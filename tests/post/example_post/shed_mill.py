@@ -15,7 +15,7 @@ from gcodekit.post.contract import Post
 
 post = Post(
     name="shed_mill",
-    description="example of a post of one's own: an invented control that reads mm",
+    description="example of a user's own post",
     # Whatever the job is drawn in, this control is given millimetres.
     units="mm",
     decimals_mm=3,
