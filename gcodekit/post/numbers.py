@@ -58,7 +58,7 @@ class Grid:
 
     def slow_feed(self, mm_per_min: float) -> float:
         """The feed that can be written next below, or the slowest there is."""
-        step = (MM_PER_INCH if self.inch else 1.0) / 10**self.feed_decimals
+        step = (MM_PER_INCH if self.inch else 1.0) / float(10**self.feed_decimals)
         return step * max(1, math.floor(mm_per_min / step + 1e-9))
 
 

@@ -208,3 +208,13 @@ def test_dryrun_of_our_own_program(run: Run, tmp_path: Path) -> None:
     ended = run("dryrun", GOLDEN / "by-hand-mm.nc", *options)
     assert (ended.code, ended.err) == (0, "")
     assert "cutters: T1, T2" in ended.out
+
+
+@pytest.mark.parametrize(("units", "wide"), [("mm", "X 0 to 2"), ("inch", "X 0 to 50.8")])
+def test_dryrun_of_a_program_that_does_not_say_its_units(
+    run: Run, tmp_path: Path, units: str, wide: str
+) -> None:
+    program = tmp_path / "plain.nc"
+    program.write_text("G0 Z1\nG0 X0 Y0\nM3 S900\nG1 X2 F3\nM2\n", encoding="utf-8")
+    ended = run("dryrun", program, "--units", units, "--cutter", "1")
+    assert wide in ended.out

@@ -29,8 +29,8 @@ EXAMPLE = Path(__file__).parent / "example_post" / "shed_mill.py"
 FILES = sorted([*shipped("postprocessors").glob("*.py"), EXAMPLE])
 POSTS = {file.stem: load_post(file) for file in FILES}
 
-# G and M numbers, letters, and whether an arc may be a helix or a full turn. NISTIR 6556, tables 3, 5 and 7; ISO 6983-1's own words; what the
-# other two say of themselves.
+# G and M numbers, letters, and whether an arc may be a helix or a full turn. NISTIR 6556, tables
+# 3, 5 and 7; ISO 6983-1's own words; what the other two say of themselves.
 _NIST_G = "0 1 2 3 4 17 20 21 40 43 49 54 55 56 57 58 59 61 80 81 82 83 85 89 90 94 98 99"
 _ISO_G = "0 1 2 3 4 17 20 21 40 54 55 56 57 58 59 80 81 82 83 90 94"
 _SHED_G = "0 1 2 3 4 17 21 40 49 54 55 56 57 58 59 61 80 81 90 94 98 99"
