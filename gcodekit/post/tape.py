@@ -55,6 +55,11 @@ class Tape:
             raise ValueError("a feed before every axis was moved to a known place")
         return x, y, z
 
+    @property
+    def placed(self) -> bool:
+        """Whether the control surely is at a known X and Y."""
+        return None not in self._said[:2]
+
     def comment(self, text: str) -> None:
         """Words for whoever reads the program."""
         if self.post.comments == "none":
@@ -134,10 +139,7 @@ class Tape:
             self._line(self._motion_word("G1"), *words, self._feed_word(feed))
 
     def dwell(self, time: float, *, rise: float) -> None:
-        """Wait some seconds; without G4 the cutter rises `rise` mm in that time, or a little more.
-
-        Only Z is named: at a spindle's first start nothing is known of X and Y.
-        """
+        """Wait some seconds; without G4 rise `rise` mm in that time, or a little more."""
         if self.post.dwells:
             self.block("G4", f"P{seconds(time)}")
             return

@@ -111,8 +111,9 @@ def _write_moves(bench: Bench, moves: tuple[Move, ...]) -> None:
         if isinstance(move, HoleCycle):
             after = moves[i] if i < len(moves) else None
             i += write_hole(tape, move, after)
-        elif not taken_over(moves, i - 1, tape):
+        elif bench.owed or not taken_over(moves, i - 1, tape):
             _write_move(bench, move)
+            bench.wait()
     tape.leave_cycle()
 
 

@@ -33,12 +33,12 @@ POSTS = {file.stem: load_post(file) for file in FILES}
 # 3, 5 and 7; ISO 6983-1's own words; what the other two say of themselves.
 _NIST_G = "0 1 2 3 4 17 20 21 40 43 49 54 55 56 57 58 59 61 80 81 82 83 85 89 90 94 98 99"
 _ISO_G = "0 1 2 3 4 17 20 21 40 54 55 56 57 58 59 80 81 82 83 90 94"
-_SHED_G = "0 1 2 3 4 17 21 40 49 54 55 56 57 58 59 61 80 81 90 94 98 99"
+_SHED_G = "0 1 2 3 17 21 40 49 54 55 56 57 58 59 61 80 81 90 94 98 99"
 WORDS: dict[str, tuple[str, str, str, str]] = {
     "rs274_full": (_NIST_G, "0 2 3 5 6 7 8 9", "GMXYZIJRQPFSTH", "helix, full turn"),
     "iso6983": (_ISO_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRQPFST", ""),
     "motion_only": ("0 1 2 3", "0 2 3 5 7 8 9", "GMXYZIJFS", ""),
-    "shed_mill": (_SHED_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRPFST", "full turn"),
+    "shed_mill": (_SHED_G, "0 3 5 6 7 8 9 30", "NGMXYZIJRFST", "full turn"),
 }
 # What the operator is asked to set where no word says it.
 SETTINGS = {
@@ -103,7 +103,7 @@ HABITS: dict[str, dict[str, Any]] = {
     "changer": {"tool_change": "automatic", "coolant": "mist"},
     "table": {"tool_length": "table"},
 }
-NAMES = (*PATHS, *HABITS, "stop", "speeds", "offset")
+NAMES = (*PATHS, *HABITS, "stop", "speeds", "offset", "twice", "slow-drill")
 
 
 def make(kit: Any, name: str, units: str) -> Program:
@@ -114,12 +114,16 @@ def make(kit: Any, name: str, units: str) -> Program:
         mill = kit.machine(**HABITS[name])
         touch = {2: "touch off on the vise jaw and set z to -8"}
         return kit.plate(mill, units=units, touch_off=touch)  # type: ignore[no-any-return]
-    rough = kit.milling(*kit.POCKET)
+    if name == "slow-drill":
+        mill, work = kit.machine(spindle=BY_HAND), kit.milling(*HOLES["drill"])
+        return kit.program(work, mill=mill, units=units)  # type: ignore[no-any-return]
+    rough = kit.milling(*(at(1.0, 2.0, Feed(9.0, 2.0, -1.0, 60.0)) if name == "twice" else ARCS))
     halt = (Rapid(1.0, 2.0), Rapid(z=UP), Stop("turn the clamp"), Rapid(z=1.0))
     later = {
         "stop": kit.milling(*halt, Feed(5.0, 2.0, 1.0, 100.0), Rapid(z=UP)),
         "speeds": replace(rough, label="finish", speed=2400.0),
         "offset": rough,
+        "twice": replace(rough, label="finish"),
     }[name]
     return kit.program(rough, later, units=units, setup_work_offset=3)  # type: ignore[no-any-return]
 
@@ -213,6 +217,7 @@ def test_reads_back_clean(cases: list[Case]) -> None:
     for case in cases:
         assert case.reading.problems == ()
         assert case.reading.ended
+        assert all(m.known_before == "XYZ" for m in case.reading.moves if m.kind != "rapid")
         said = [e.value for e in case.reading.events if e.kind == "tool change"]
         cutters = list(dict.fromkeys(o.cutter.number for o in case.operations))
         assert (said or [case.only]) == cutters
@@ -315,6 +320,19 @@ def test_waits_as_long_as_was_planned(cases: list[Case]) -> None:
             slow = [m for m in plain if m.length < 0.02 or m.start[2] >= UP - case.count]
             waited = sum(m.length / m.feed * 60 for m in slow)
         assert planned - 1e-3 <= waited <= planned * 1.5 + 1e-3
+
+
+def test_every_run_of_cycles_is_ended(cases: list[Case]) -> None:
+    """A control may repeat a cycle at any block until G80."""
+    for case in cases:
+        running = False
+        for block in case.blocks:
+            if re.search(r"\bG8[1-9]\b", block):
+                running = True
+            elif block == "G80":
+                running = False
+            else:
+                assert not running or re.fullmatch(r"[XY]\S+( Y\S+)?", block)
 
 
 def test_a_reamer_leaves_its_hole_at_the_feed(cases: list[Case]) -> None:

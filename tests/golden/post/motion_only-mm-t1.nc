@@ -20,12 +20,12 @@ G0 Z15.
 M0
 G0 Z15.
 S2000 M3
-G1 Z16. F20
-G0 Z15.
 M7
 (pocket: rough)
 (helix in)
 G0 X10. Y10.
+G1 Z16. F20
+G0 Z15.
 Z1.
 G1 Z0. F60
 X10.0079 Y9.7488 Z-0.015 F80

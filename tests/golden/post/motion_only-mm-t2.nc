@@ -20,11 +20,11 @@ G0 Z15.
 M0
 G0 Z15.
 S1800 M3
-G1 Z16. F20
-G0 Z15.
 M7
 (holes: drill)
 G0 X50. Y10.
+G1 Z16. F20
+G0 Z15.
 Z2.
 G1 Z-1. F90
 G0 Z2.

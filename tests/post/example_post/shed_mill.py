@@ -19,9 +19,11 @@ post = Post(
     # Whatever the job is drawn in, this control is given millimetres.
     units="mm",
     decimals_mm=3,
-    # It drills in one go by itself; pecks, dwells and reaming are written out for it ...
+    # It drills in one go by itself; pecks and reaming are written out for it. It knows no G4:
+    # where a dwell is wanted the cutter rises a hair, slowly.
     cycles=("G81",),
-    # ... and so are helices, in chords no further off than this, in mm.
+    dwells=False,
+    # Helices are cut in chords no further off than this, in mm.
     helices=False,
     chord_error=0.004,
     # Lengths are touched off at every change.
