@@ -319,6 +319,9 @@ def test_waits_as_long_as_was_planned(cases: list[Case]) -> None:
             plain = [m for m in up if m.start[:2] == m.end[:2]]
             slow = [m for m in plain if m.length < 0.02 or m.start[2] >= UP - case.count]
             waited = sum(m.length / m.feed * 60 for m in slow)
+            if starts and start:
+                lines = [m for m in case.reading.moves if m.kind != "rapid"]
+                assert lines[0].start[2] >= UP - case.count, "the first cut is before the wait"
         assert planned - 1e-3 <= waited <= planned * 1.5 + 1e-3
 
 
@@ -352,6 +355,16 @@ def test_first_motion_is_z_alone_upwards(cases: list[Case]) -> None:
         assert height
         scale = 25.4 if case.written.units == "inch" else 1.0
         assert float(height[1]) * scale == pytest.approx(UP, abs=case.count)
+
+
+def test_after_a_stop_nothing_is_left_unsaid(cases: list[Case]) -> None:
+    """The operator may have moved every axis: Z alone first, then X with Y."""
+    for case in cases:
+        halts = [i for i, b in enumerate(case.blocks) if re.fullmatch(r"M0?0", b)]
+        for i in halts:
+            after = [b for b in case.blocks[i:] if re.search(r"[XYZ]", b)]
+            assert re.fullmatch(r"G0?0 Z\S+", after[0])
+            assert re.search(r"X\S+ Y", next(b for b in after if re.search(r"[XY]", b)))
 
 
 def test_what_no_word_says_the_header_asks_for(cases: list[Case]) -> None:
