@@ -102,13 +102,21 @@ class Post:
             (0 <= self.line_numbers <= 1000, f"line_numbers {self.line_numbers}, 0 to 1000"),
             (min(self.arc_rule) > 0 < self.chord_error, "arc_rule and chord_error above 0"),
             (all(0 <= d <= 4 for d in self.feed_decimals), "feed_decimals, 0 to 4"),
+            (
+                # ("M2") is no tuple and would be written letter by letter
+                all(isinstance(v, tuple) for v in (self.lead, self.start, self.end, self.cycles)),
+                'lead, start, end and cycles are tuples, also of one: ("M2",)',
+            ),
             (set(self.cycles) <= set(CYCLES), f"cycles {self.cycles!r}, some of {CYCLES}"),
             (
                 # nothing else in the text would tell one cutter's cuts from the next one's
                 self.tool_change or self.one_cutter_a_file,
                 "tool_change=False goes with one_cutter_a_file=True",
             ),
-            *((_LINE.fullmatch(line), f"the line {line!r}") for line in self.own_lines),
+            *(
+                (_LINE.fullmatch(line) and len(line) <= self.longest_line, f"the line {line!r}")
+                for line in self.own_lines
+            ),
         ):
             if not good:
                 raise ValueError(text)

@@ -82,8 +82,7 @@ def _grid(program: Program, post: Post) -> Grid:
 def _open(tape: Tape, program: Program, operations: list[Operation], *, unproven: bool) -> None:
     cutters = {o.cutter.number: o.cutter for o in operations}.values()
     inch = tape.grid.inch
-    for line in tape.post.lead:
-        tape.block(line)
+    tape.lines.extend(tape.post.lead)
     for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post):
         tape.comment(line)
     units, offset = "G20" if inch else "G21", WORK_OFFSETS[program.setup.work_offset - 1]

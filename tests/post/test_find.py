@@ -66,6 +66,26 @@ def test_a_name_is_no_path(tmp_path: Path, name: str) -> None:
             r":2: ValueError: longest_line 9, 60 to 256",
             id="value",
         ),
+        pytest.param(
+            "post = Post(name='bad', description='', end=('M2'))\n",
+            r":2: ValueError: lead, start, end and cycles are tuples",
+            id="no-tuple",
+        ),
+        pytest.param(
+            "post = Post(name='bad', description='', cycles=('G84',))\n",
+            r":2: ValueError: cycles \('G84',\), some of",
+            id="cycle",
+        ),
+        pytest.param(
+            "post = Post(name='bad', description='', tool_change=False)\n",
+            r":2: ValueError: tool_change=False goes with one_cutter_a_file=True",
+            id="cutters-untold",
+        ),
+        pytest.param(
+            "post = Post(name='bad', description='', start=('G21\\nM3 S9000',))\n",
+            r":2: ValueError: the line 'G21\\nM3 S9000'",
+            id="line",
+        ),
     ],
 )
 def test_broken_post_is_one_line(tmp_path: Path, text: str, wanted: str) -> None:
