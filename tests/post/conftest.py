@@ -221,10 +221,16 @@ def length(leg: Leg) -> float:
     return math.hypot(turn, leg.end[2] - leg.start[2]) if turn else math.dist(leg.start, leg.end)
 
 
+def points(leg: Leg) -> list[tuple[float, float, float]]:
+    """Its ends and some between: half a millimetre apart, at most sixteen steps."""
+    steps = min(16, max(2, math.ceil(2 * length(leg))))
+    return [leg.at(i / steps) for i in range(steps + 1)]
+
+
 def strays(of: list[Leg], others: list[Leg], near: float) -> list[tuple[float, float, float]]:
     """The points of one path that are further than `near` from the other path."""
     found, last = [], 0
-    for point in (leg.at(i / 16) for leg in of for i in range(17)):
+    for point in (p for leg in of for p in points(leg)):
         order = (*range(last, len(others)), *range(last))
         hit = next((i for i in order if others[i].distance(point) <= near), None)
         if hit is None:

@@ -93,9 +93,12 @@ HABITS: dict[str, dict[str, Any]] = {
     "changer": {"tool_change": "automatic", "coolant": "mist"},
     "table": {"tool_length": "table"},
 }
-NAMES = (*PATHS, *HABITS, "stop", "speeds", "offset", "twice", "slow-drill")
-# Of the others only the words differ, and the units are no part of them.
-IN_BOTH_UNITS = (*PATHS, "by-hand", "slow-to-start", "slow-drill")
+GROUPS: dict[str, tuple[str, ...]] = {
+    "paths": ("lines", "arcs", "circles", "helices"),
+    "holes": tuple(HOLES),
+    "machines": (*HABITS, "slow-drill"),
+    "orders": ("stop", "speeds", "offset", "twice"),
+}
 
 
 def make(kit: Any, name: str, units: str) -> Program:
@@ -120,13 +123,17 @@ def make(kit: Any, name: str, units: str) -> Program:
     return kit.program(rough, later, units=units, setup_work_offset=3)  # type: ignore[no-any-return]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Case:
     """A program in a post's dialect; of several files the one of cutter `only`."""
 
     post: Post
     program: Program
     only: int | None
+    name: str = ""
+
+    def __repr__(self) -> str:
+        return f"<{self.post.name} {self.name}, cutter {self.only or 'any'}>"
 
     @cached_property
     def operations(self) -> tuple[Operation, ...]:
@@ -188,22 +195,24 @@ def serves(post: Post, name: str) -> bool:
 
 
 TABLE = [
-    pytest.param((post, name, units), id=f"{post}-{name}-{units}")
+    pytest.param((post, group, units), id=f"{post}-{group}-{units}")
     for post in POSTS
-    for name in NAMES
+    for group in GROUPS
     for units in ("mm", "inch")
-    if units == "mm" or name in IN_BOTH_UNITS
-    if serves(POSTS[post], name)
 ]
 
 
 @pytest.fixture(scope="module", params=TABLE)
 def cases(request: pytest.FixtureRequest, kit: Any) -> list[Case]:
-    """Every file of one program."""
-    name, kind, units = request.param
-    post, program = POSTS[name], make(kit, kind, units)
-    files = [c.number for c in program.cutters] if post.one_cutter_a_file else [None]
-    return [Case(post, program, only) for only in files]
+    """Every file of every program of a group that a control of the kind can serve."""
+    name, group, units = request.param
+    post, found = POSTS[name], []
+    for kind in GROUPS[group]:
+        if serves(post, kind):
+            program = make(kit, kind, units)
+            files = [c.number for c in program.cutters] if post.one_cutter_a_file else [None]
+            found += [Case(post, program, only, kind) for only in files]
+    return found
 
 
 @pytest.fixture(params=POSTS)
