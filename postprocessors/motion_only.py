@@ -8,9 +8,9 @@ operator has to do something; M2 at the end. No N, T, H, P, Q or R.
   looks the settings over before anything moves. The first motion is Z up.
 - G20, G21, G90, G17 are G words and are left out: such a control refuses them, or passes them
   over, which is worse. It must be *set* to the units, and the header says which, together with
-  absolute distances, the plane and all else that no word says. Millimetres read as inches stop at
-  the top of Z at the first motion; inches read as millimetres cut a tiny part in air: look at the
-  first rapid against the header's clear height.
+  absolute distances, the plane and all else that no word says. Set to the wrong ones it shows at
+  the first motion, Z up to the header's clear height: 25 times too far, or hardly at all. Nothing
+  is near the cutter then, and the header says to watch for it.
 - Arcs lie in the plane and turn less than once, since some controls take an arc that ends where
   it starts for no motion at all. Helices are chords, holes plain moves, a dwell a slow rise.
 """

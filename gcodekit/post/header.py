@@ -45,8 +45,11 @@ def header(
     yield f"{held}; clear of everything at z {_length(program.safe_z, inch=inch)}"
     if post.says("G61"):
         yield "G61: the cutter follows the path exactly, no corner is rounded"
-    for setting in _unsaid(post, inch=inch):
+    unsaid = _unsaid(post, inch=inch)
+    for setting in unsaid:
         yield f"set on the control: {setting}"
+    if not _says_units(post):
+        yield "watch the first motion: if z does not go to that height, the units are set wrong"
     if post.dwells and _waits(program):
         yield "dwells P are in seconds"
     for cutter in cutters:
@@ -57,8 +60,12 @@ def header(
         yield "UNPROVEN"
 
 
+def _says_units(post: Post) -> bool:
+    return any(map(post.says, _UNIT_WORDS))
+
+
 def _unsaid(post: Post, *, inch: bool) -> list[str]:
-    unit = [] if any(map(post.says, _UNIT_WORDS)) else ["inch" if inch else "mm"]
+    unit = [] if _says_units(post) else ["inch" if inch else "mm"]
     return unit + [setting for word, setting in _SETTINGS if not post.says(word)]
 
 

@@ -11,6 +11,8 @@
 (set on the control: no radius compensation)
 (set on the control: no length offset)
 (set on the control: exact path, no corner rounded)
+(watch the first motion: if z does not go to that height, the units)
+(are set wrong)
 (cutter T1: 6 mm slot drill, end mill, diameter 6)
 (dry run first above the part, hand on the stop)
 (cutter 1: 6 mm slot drill, touch it off at z 0 of this set-up)

@@ -11,6 +11,8 @@
 (set on the control: no radius compensation)
 (set on the control: no length offset)
 (set on the control: exact path, no corner rounded)
+(watch the first motion: if z does not go to that height, the units)
+(are set wrong)
 (cutter T2: 3.2 mm drill, drill, diameter 3.2)
 (dry run first above the part, hand on the stop)
 (cutter 2: 3.2 mm drill, touch off on the vise jaw and set z to -8)

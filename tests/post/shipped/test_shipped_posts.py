@@ -82,6 +82,7 @@ def test_what_no_word_says_the_header_asks_for(cases: list[Any]) -> None:
         assert other not in said
         assert f"units {case.written.units}" in head
         assert unit_said != (f"set on the control: {case.written.units}" in head)
+        assert unit_said != ("watch the first motion" in head)
         for word, words in SETTINGS.items():
             asked = f"set on the control: {words}" in head
             assert asked != (word in said)
