@@ -1,7 +1,7 @@
 """The language as NIST published it (NISTIR 6556, August 2000), all of it.
 
 A control that lacks something gets a copy of this file under another name: put it in a folder of
-your own, change `name`, say what is missing (helices=False, cycles=False, ...), and use it with
+your own, change `name`, say what is missing (helices=False, cycles=(), ...), and use it with
 `--posts FOLDER --post NAME`. Whatever is missing is written in plain moves.
 """
 
@@ -9,7 +9,7 @@ from gcodekit.post.contract import Post
 
 post = Post(
     name="rs274_full",
-    description="RS-274 as published by NIST: arcs, helices, drilling cycles, length offsets",
+    description="RS-274 as published by NIST, all of it",
     # Three decimals of a millimetre break the 0.002 mm arc rule now and then.
     decimals_mm=4,
     decimals_inch=5,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -41,6 +41,10 @@ def dryrun(
     cutter: Annotated[
         int, typer.Option("--cutter", metavar="N", min=0, help="In the spindle at the start.")
     ] = 0,
+    units: Annotated[
+        Literal["mm", "inch"],
+        typer.Option("--units", help="Of the program's numbers until it says G20 or G21."),
+    ] = "mm",
     as_json: Json = False,
 ) -> None:
     """Read any RS-274 program, cut it virtually and list what is wrong with it."""
@@ -58,6 +62,7 @@ def dryrun(
         round_bar=round_bar,
         zero=zero,
         cutter=cutter,
+        units=units,
     )
     wrong = say.faults(run.faults)
     if as_json:

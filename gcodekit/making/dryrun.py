@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, FaultList, JobError, Place
-from gcodekit.job.model import Job, RawStock, Setup, Workshop
+from gcodekit.job.model import Job, RawStock, Setup, Units, Workshop
 from gcodekit.making.problems import problem_rows
 
 if TYPE_CHECKING:
@@ -71,6 +71,7 @@ def dry_run(
     round_bar: tuple[float, float] | None = None,
     zero: Size3 | None = None,
     cutter: int = 0,
+    units: Units = "mm",
 ) -> DryRun:
     """Read a program, cut it from the metal and say what is wrong.
 
@@ -81,6 +82,7 @@ def dry_run(
     block, round_bar : the metal without a job, mm; a bar (diameter, length) stands upright
     zero : program zero from the metal's left front bottom corner; left, front, top unless given
     cutter : in the spindle at the start
+    units : of the program's numbers until it says G20 or G21
 
     Raises
     ------
@@ -95,7 +97,7 @@ def dry_run(
     of_job = _job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     raw, notes = _metal(text, str(program), of_job, block, round_bar, zero)
-    reading = read_program(text, str(program), cutter=cutter)
+    reading = read_program(text, str(program), cutter=cutter, units=units)
     findings = prove(
         reading,
         target=None,

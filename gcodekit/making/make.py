@@ -135,7 +135,9 @@ def _program(
     stem = f"{job.setups.index(setup) + 1}-{words.strip('-')[:60] or 'set-up'}"
     stem = f"UNPROVEN-{stem}" if unproven else stem
     file = stem + written.file_ending
-    reading = read_program(written.text, file)
+    # where there are T words the text alone is to say which cutter cuts
+    held = 0 if dialect.tool_change else next((c.number for c in plan.program.cutters), 0)
+    reading = read_program(written.text, file, cutter=held, units=written.units)
     cutters = {c.number: c for c in job.workshop.cutters}
     raw = setup.raw
     findings = prove(

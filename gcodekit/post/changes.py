@@ -14,10 +14,11 @@ from gcodekit.errors import Fault, Place, PostError
 from gcodekit.job.model import Machine
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
-from gcodekit.post.numbers import seconds
 from gcodekit.post.tape import Tape
 from gcodekit.trade.cutter import Cutter
 
+# How far a control without G4 rises, and comes back, while the spindle gathers speed.
+_START_RISE = 1.0
 _COOLANT = {"none": "", "mist": "M7", "flood": "M8"}
 
 
@@ -47,13 +48,17 @@ def check_habits(machine: Machine, post: Post, workshop: str) -> None:
 
 @dataclass(slots=True)
 class Bench:
-    """The machine as the program has left it: which cutter, which speed, turning or not."""
+    """The machine as the program has left it: which cutter, which speed, turning or not.
+
+    `owed` are the seconds that the spindle needs to gather speed and has not been given yet.
+    """
 
     tape: Tape
     program: Program
     cutter: Cutter | None = None
     speed: int = 0
     turning: bool = False
+    owed: float = 0.0
 
     @property
     def machine(self) -> Machine:
@@ -113,10 +118,20 @@ class Bench:
         self.tape.block(f"S{wanted}", "M3" if started else "")
         self.speed, self.turning = wanted, True
         if started:
-            if spindle.start_time > 0:
-                self.tape.block("G4", f"P{seconds(spindle.start_time)}")
+            self.owed = spindle.start_time
+            self.wait()
             if self.machine.coolant != "none":
                 self.tape.block(_COOLANT[self.machine.coolant])
+
+    def wait(self) -> None:
+        """Until the spindle has its speed; a control without G4 rises and comes back for it, and
+        not before the program has said where in X and Y."""
+        if self.owed <= 0 or not (self.tape.post.dwells or self.tape.placed):
+            return
+        height = self.tape.true[2]
+        self.tape.dwell(self.owed, rise=_START_RISE)
+        self.tape.rapid(None, None, height)
+        self.owed = 0.0
 
     def stop(self, text: str) -> None:
         """Wait for the operator in the middle of the work, then go on as before."""

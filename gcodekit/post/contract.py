@@ -20,6 +20,9 @@ UnitsHabit = Literal["by job", "mm", "inch"]
 
 POST_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 _ENDING = re.compile(r"\.[A-Za-z0-9]{1,8}")
+_LINE = re.compile(r"[!-~]([ -~]*[!-~])?")
+# The drilling and boring cycles that the planner has a use for (NISTIR 6556, 3.5.16).
+CYCLES = ("G81", "G82", "G83", "G85", "G89")
 _FIELDS = re.compile(r"\{(units|work_offset)\}")
 
 
@@ -30,19 +33,26 @@ class Post:
     Parameters
     ----------
     arcs, helices : without them arcs are cut as chords no further than `chord_error` mm off
-    cycles : drilling cycles G81 to G89; without them plain moves
-    tool_change : T and M6; without them a change is a message and a stop
+    full_circles : an arc may end where it starts; without them a full turn is two arcs
+    cycles : those of `CYCLES` the control has; holes are plain moves without
+    return_levels : G98 and G99; without them every cycle starts from its own R level
+    dwells : G4 with P in seconds; without it the cutter rises a little, that slowly
+    tool_change : T and M6
+    one_cutter_a_file : each cutter's work is a program of its own
     length_offsets : G43 H from the control's table
     units : "by job", or the one unit the control reads
     decimals_mm, decimals_inch : of coordinates; `feed_decimals` follow in the same order
     decimal_point : write whole numbers as ``10.`` for controls that read ``10`` as increments
     arc_rule : by how much an arc's two radii may differ on this control, (mm, inch)
     line_numbers : step between N words, 0 for none
+    two_digits : G01 and M03 for G1 and M3
     longest_line : characters, line number included
     comments : "brackets" is ``(text)``, "semicolon" is ``; text``
     messages : whether ``(MSG, text)`` shows the text to the operator
     file_ending : of the program's file
-    start : blocks after the header; ``{units}`` and ``{work_offset}`` are filled in
+    lead : lines before the header, such as ``%``
+    start : blocks after the header; ``{units}`` and ``{work_offset}`` are filled in. What they
+        do not say (units, G90, G17, ...) the header asks the operator to set
     end : the last blocks, after Z up, coolant off, spindle off and parking
 
     Raises
@@ -55,8 +65,12 @@ class Post:
     description: str
     arcs: bool = True
     helices: bool = True
-    cycles: bool = True
+    full_circles: bool = True
+    cycles: tuple[str, ...] = CYCLES
+    return_levels: bool = True
+    dwells: bool = True
     tool_change: bool = True
+    one_cutter_a_file: bool = False
     length_offsets: bool = True
     units: UnitsHabit = "by job"
     decimals_mm: int = 4
@@ -66,10 +80,12 @@ class Post:
     arc_rule: tuple[float, float] = (0.002, 0.0002)
     chord_error: float = 0.002
     line_numbers: int = 0
+    two_digits: bool = False
     longest_line: int = 256
     comments: CommentStyle = "brackets"
     messages: bool = True
     file_ending: str = ".nc"
+    lead: tuple[str, ...] = ()
     start: tuple[str, ...] = ("G17 {units} G90 G94 G40 G49 G80", "{work_offset} G61")
     end: tuple[str, ...] = ("M2",)
 
@@ -86,9 +102,33 @@ class Post:
             (0 <= self.line_numbers <= 1000, f"line_numbers {self.line_numbers}, 0 to 1000"),
             (min(self.arc_rule) > 0 < self.chord_error, "arc_rule and chord_error above 0"),
             (all(0 <= d <= 4 for d in self.feed_decimals), "feed_decimals, 0 to 4"),
+            (
+                # ("M2") is no tuple and would be written letter by letter
+                all(isinstance(v, tuple) for v in (self.lead, self.start, self.end, self.cycles)),
+                'lead, start, end and cycles are tuples, also of one: ("M2",)',
+            ),
+            (set(self.cycles) <= set(CYCLES), f"cycles {self.cycles!r}, some of {CYCLES}"),
+            (
+                # nothing else in the text would tell one cutter's cuts from the next one's
+                self.tool_change or self.one_cutter_a_file,
+                "tool_change=False goes with one_cutter_a_file=True",
+            ),
+            *(
+                (_LINE.fullmatch(line) and len(line) <= self.longest_line, f"the line {line!r}")
+                for line in self.own_lines
+            ),
         ):
             if not good:
                 raise ValueError(text)
+
+    @property
+    def own_lines(self) -> tuple[str, ...]:
+        """All lines that are the post's own words."""
+        return (*self.lead, *self.start, *self.end)
+
+    def says(self, word: str) -> bool:
+        """Whether the start blocks hold a word, such as "G90"."""
+        return any(word in block.split() for block in self.start)
 
     def start_blocks(self, *, units: str, work_offset: str) -> tuple[str, ...]:
         """The start blocks with this program's units and work offset put in.

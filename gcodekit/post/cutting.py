@@ -33,7 +33,7 @@ def write_arc(tape: Tape, move: ArcFeed) -> None:
         tape.feed(move.x, move.y, move.z, move.feed)
     elif not tape.post.arcs or (helix and not tape.post.helices):
         _write_chords(tape, move, sweep)
-    elif not full and sweep > _LONGEST_SWEEP:
+    elif sweep > _LONGEST_SWEEP and not (full and tape.post.full_circles):
         _write_halves(tape, move, sweep)
     else:
         _write_round(tape, move, sweep, full=full, helix=helix)

@@ -3,6 +3,7 @@
 Every cycle ends at the retract level (G99), except where the path goes straight back up to the
 height it came from: plain drilling then ends there (G98). Pecking and reaming do not: G83 would
 leave the hole to that height at every peck and G85 feed all the way (NISTIR 6556, 3.5.16).
+A control that has neither word goes down to the retract level first: from there all are the same.
 """
 
 from __future__ import annotations
@@ -16,6 +17,8 @@ from gcodekit.toolpath.moves import HoleCycle, Move, Rapid
 # Where a peck goes from rapid back to feed, above the last peck's bottom: chips lie there
 # (common practice, no source).
 PECK_CLEARANCE = 0.5
+# How far a control without G4 rises off a hole's bottom while it waits: nothing on the part.
+_WAIT_RISE = 0.01
 
 
 def taken_over(moves: Sequence[Move], i: int, tape: Tape) -> bool:
@@ -33,21 +36,22 @@ def taken_over(moves: Sequence[Move], i: int, tape: Tape) -> bool:
     if over:
         return (
             isinstance(ahead, HoleCycle)
-            and _on_cycle(ahead)
+            and _on_cycle(ahead, tape)
             and _same_place(move, ahead, tape)
             and _above(tape, ahead)
         )
     return _is_descent(move, moves, i, tape) and _above(tape, moves[i + 1])
 
 
-def _on_cycle(hole: HoleCycle) -> bool:
-    """No cycle of the language both pecks and dwells."""
-    return not (hole.kind == "peck" and hole.dwell > 0)
+def _on_cycle(hole: HoleCycle, tape: Tape) -> bool:
+    """Whether the control has the cycle; none of the language both pecks and dwells."""
+    pecks_and_dwells = hole.kind == "peck" and hole.dwell > 0
+    return not pecks_and_dwells and _code(tape, hole)[0] in tape.post.cycles
 
 
 def _is_descent(move: Rapid, moves: Sequence[Move], i: int, tape: Tape) -> bool:
     hole = moves[i + 1] if i + 1 < len(moves) else None
-    if not isinstance(hole, HoleCycle) or not _on_cycle(hole):
+    if not isinstance(hole, HoleCycle) or not _on_cycle(hole, tape):
         return False
     count = tape.grid.count
     alone = move.z is not None and move.x is None and move.y is None
@@ -60,16 +64,20 @@ def _same_place(move: Rapid, hole: HoleCycle, tape: Tape) -> bool:
 
 
 def _above(tape: Tape, hole: Move) -> bool:
+    """Whether the cycle may begin at this height."""
     z = tape.at[2]
     assert isinstance(hole, HoleCycle)
-    return z is not None and z >= tape.grid.count(hole.retract)
+    retract = tape.grid.count(hole.retract)
+    return z is not None and (z >= retract if tape.post.return_levels else z == retract)
 
 
 def write_hole(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
     """One hole; True where the rapid `after` it was part of the cycle."""
-    if not tape.post.cycles or not _on_cycle(hole):
+    if not _on_cycle(hole, tape):
         _write_plain(tape, hole)
         return False
+    if not _above(tape, hole):
+        _go_over(tape, hole)
     before = tape.true[2]
     back_up = hole.kind == "drill" and _goes_back_up(tape, hole, after)
     code, words = _code(tape, hole)
@@ -77,8 +85,9 @@ def write_hole(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
     retract = tape.grid.count(hole.retract)
     start = tape.at[2]
     up = start if back_up and start is not None else retract
+    level = ("G98" if back_up else "G99") if tape.post.return_levels else ""
     words = (f"R{tape.grid.text(retract)}", *words)
-    tape.cycle(code, "G98" if back_up else "G99", words, place, up, hole.feed)
+    tape.cycle(code, level, words, place, up, hole.feed)
     tape.true = [hole.x, hole.y, before if back_up else hole.retract]
     return back_up
 
@@ -100,18 +109,23 @@ def _code(tape: Tape, hole: HoleCycle) -> tuple[str, tuple[str, ...]]:
     return ("G82" if dwell else "G81"), dwell
 
 
-def _write_plain(tape: Tape, hole: HoleCycle) -> None:
-    """The same hole in moves any control has."""
+def _go_over(tape: Tape, hole: HoleCycle) -> None:
+    """Over the hole at the height there is, then down to the retract level."""
     tape.rapid(hole.x, hole.y, None)
     if tape.place[2] > tape.grid.count(hole.retract):
         tape.rapid(None, None, hole.retract)
+
+
+def _write_plain(tape: Tape, hole: HoleCycle) -> None:
+    """The same hole in moves any control has."""
+    _go_over(tape, hole)
     for depth in _peck_depths(hole):
         tape.feed(hole.x, hole.y, depth, hole.feed)
         if depth > hole.bottom:
             tape.rapid(None, None, hole.retract)
             tape.rapid(None, None, min(hole.retract, depth + PECK_CLEARANCE))
     if hole.dwell > 0:
-        tape.block("G4", f"P{seconds(hole.dwell)}")
+        tape.dwell(hole.dwell, rise=_WAIT_RISE)
     if hole.kind == "ream":
         tape.feed(hole.x, hole.y, hole.retract, hole.feed)
     else:

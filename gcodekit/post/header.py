@@ -6,33 +6,72 @@ from collections.abc import Iterable, Iterator
 
 from gcodekit.job.model import Stock
 from gcodekit.planning.program import Program
+from gcodekit.post.contract import Post
 from gcodekit.post.numbers import MM_PER_INCH
+from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.trade.cutter import Cutter
 
 WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59")
+_UNIT_WORDS = ("{units}", "G20", "G21")
+# What a control must be set to by hand where the start blocks do not say it.
+_SETTINGS = (
+    ("G90", "absolute distances"),
+    ("G17", "plane XY, arc centres from the arc's start"),
+    ("G94", "feed a minute"),
+    ("G40", "no radius compensation"),
+    ("G49", "no length offset"),
+    ("G61", "exact path, no corner rounded"),
+)
 
 
 def header(
-    program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: str
+    program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: Post
 ) -> Iterator[str]:
     """Lines of words: job, set-up, units, stock, zero, cutters, and the warning before a run."""
     job, setup = program.job, program.setup
     if unproven:
         yield "UNPROVEN: this program was not found to be right. Do not run it as it is."
     yield f"{job.name}: {setup.name}"
-    yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post}"
+    yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post.name}"
     yield f"units {'inch' if inch else 'mm'}"
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
     yield f"side up: {setup.up}; zero: {setup.zero_text}"
     offset = WORK_OFFSETS[setup.work_offset - 1]
-    yield f"zero held in {offset}; clear of everything at z {_length(program.safe_z, inch=inch)}"
-    yield "G61: the cutter follows the path exactly, no corner is rounded"
+    held = (
+        f"zero held in {offset}"
+        if post.says("{work_offset}")
+        else "zero is set on the control itself"
+    )
+    yield f"{held}; clear of everything at z {_length(program.safe_z, inch=inch)}"
+    if post.says("G61"):
+        yield "G61: the cutter follows the path exactly, no corner is rounded"
+    unsaid = _unsaid(post, inch=inch)
+    for setting in unsaid:
+        yield f"set on the control: {setting}"
+    if not _says_units(post):
+        yield "watch the first motion: if z does not go to that height, the units are set wrong"
+    if post.dwells and _waits(program):
+        yield "dwells P are in seconds"
     for cutter in cutters:
         size = _length(cutter.diameter, inch=inch)
         yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size}"
     yield "dry run first above the part, hand on the stop"
     if unproven:
         yield "UNPROVEN"
+
+
+def _says_units(post: Post) -> bool:
+    return any(map(post.says, _UNIT_WORDS))
+
+
+def _unsaid(post: Post, *, inch: bool) -> list[str]:
+    unit = [] if _says_units(post) else ["inch" if inch else "mm"]
+    return unit + [setting for word, setting in _SETTINGS if not post.says(word)]
+
+
+def _waits(program: Program) -> bool:
+    holes = (m for o in program.operations for m in o.moves if isinstance(m, HoleCycle))
+    return program.job.workshop.machine.spindle.start_time > 0 or any(h.dwell > 0 for h in holes)
 
 
 def _stock(stock: Stock, *, inch: bool) -> str:

@@ -56,6 +56,11 @@ class Grid:
             raise ValueError(f"a feed of {mm_per_min} cannot be written")
         return _decimal(max(1, round(value * 10**self.feed_decimals)), self.feed_decimals, False)
 
+    def slow_feed(self, mm_per_min: float) -> float:
+        """The feed that can be written next below, or the slowest there is."""
+        step = (MM_PER_INCH if self.inch else 1.0) / float(10**self.feed_decimals)
+        return step * max(1, math.floor(mm_per_min / step + 1e-9))
+
 
 def _decimal(count: int, decimals: int, point: bool) -> str:
     sign = "-" if count < 0 else ""

@@ -6,16 +6,19 @@ less after a stop or a cutter change: the operator may have moved the axes.
 
 from __future__ import annotations
 
+import re
+
 from gcodekit.errors import Fault, Place, PostError
 from gcodekit.post.comments import messages, remarks
 from gcodekit.post.contract import Post
-from gcodekit.post.numbers import Grid
+from gcodekit.post.numbers import Grid, seconds
 
 Counts = tuple[int, int, int]
 _AXES = "XYZ"
 _LAST_LINE_NUMBER = 99999  # five digits at most: NISTIR 6556, 3.3.1
 # Wider remarks do not fit the screens that programs are read on beside a machine.
 _REMARK_ROOM = 90
+_ONE_DIGIT = re.compile(r"\b([GM])(\d)(?![\d.])")
 
 
 class Tape:
@@ -52,6 +55,11 @@ class Tape:
             raise ValueError("a feed before every axis was moved to a known place")
         return x, y, z
 
+    @property
+    def placed(self) -> bool:
+        """Whether the control surely is at a known X and Y."""
+        return None not in self._said[:2]
+
     def comment(self, text: str) -> None:
         """Words for whoever reads the program."""
         if self.post.comments == "none":
@@ -80,6 +88,8 @@ class Tape:
 
     def _line(self, *words: str) -> None:
         text = " ".join(w for w in words if w)
+        if self.post.two_digits:
+            text = _ONE_DIGIT.sub(r"\g<1>0\2", text)
         if self.post.line_numbers and not text.startswith(("%", "(", ";")):
             number = (self.next_line * self.post.line_numbers) % (_LAST_LINE_NUMBER + 1)
             text = f"N{number} {text}"
@@ -127,6 +137,17 @@ class Tape:
         words = self._axis_words((0, 1, 2))
         if words:
             self._line(self._motion_word("G1"), *words, self._feed_word(feed))
+
+    def dwell(self, time: float, *, rise: float) -> None:
+        """Wait some seconds; without G4 rise `rise` mm in that time, or a little more."""
+        if self.post.dwells:
+            self.block("G4", f"P{seconds(time)}")
+            return
+        pace = self.grid.slow_feed(rise * 60 / time)
+        self.true[2] += max(rise, pace * time / 60, 1 / self.grid.counts_per_mm)
+        self.at[2] = self.grid.count(self.true[2])
+        words = self._axis_words((2,))
+        self._line(self._motion_word("G1"), *words, self._feed_word(pace))
 
     def arc(
         self, end: Counts, centre: tuple[int, int], *, ccw: bool, feed: float, z_moves: bool

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from gcodekit.errors import Fault, Place, PostError
+from gcodekit.job.model import Units
 from gcodekit.planning.program import Operation, Program
 from gcodekit.post.changes import Bench, check_habits
 from gcodekit.post.contract import Post
@@ -27,11 +29,16 @@ class LineRange:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A program's text and which of its lines belong to what."""
+    """A program's text and which of its lines belong to what.
+
+    `units` are those of its numbers: a text without G20 or G21 is read rightly only by who is
+    told them.
+    """
 
     text: str
     ranges: tuple[LineRange, ...]
     file_ending: str
+    units: Units
 
 
 def write_program(
@@ -42,18 +49,24 @@ def write_program(
     Raises
     ------
     PostError
-        When the machine's habits need what the control cannot do.
+        When the machine's habits need what the control cannot do, or several cutters would come
+        into a file that may have one.
     """
     check_habits(program.job.workshop.machine, post, program.job.workshop.file)
     operations = [
         o for o in program.operations if only_cutter is None or o.cutter.number == only_cutter
     ]
+    cutters = list(dict.fromkeys(o.cutter.number for o in operations))
+    if post.one_cutter_a_file and len(cutters) > 1:
+        what = f"one cutter a file, this one has cutters {', '.join(map(str, cutters))}"
+        raise PostError([Fault(Place(post.name), what, "write each cutter's part alone")])
     tape = Tape(post, _grid(program, post))
     _open(tape, program, operations, unproven=unproven)
     bench = Bench(tape, program)
     ranges = [_write_operation(bench, o) for o in operations]
     bench.finish()
-    return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending)
+    units: Units = "inch" if tape.grid.inch else "mm"
+    return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending, units)
 
 
 def _grid(program: Program, post: Post) -> Grid:
@@ -69,7 +82,8 @@ def _grid(program: Program, post: Post) -> Grid:
 def _open(tape: Tape, program: Program, operations: list[Operation], *, unproven: bool) -> None:
     cutters = {o.cutter.number: o.cutter for o in operations}.values()
     inch = tape.grid.inch
-    for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post.name):
+    tape.lines.extend(tape.post.lead)
+    for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post):
         tape.comment(line)
     units, offset = "G20" if inch else "G21", WORK_OFFSETS[program.setup.work_offset - 1]
     for block in tape.post.start_blocks(units=units, work_offset=offset):
@@ -96,8 +110,9 @@ def _write_moves(bench: Bench, moves: tuple[Move, ...]) -> None:
         if isinstance(move, HoleCycle):
             after = moves[i] if i < len(moves) else None
             i += write_hole(tape, move, after)
-        elif not taken_over(moves, i - 1, tape):
+        elif bench.owed or not taken_over(moves, i - 1, tape):
             _write_move(bench, move)
+            bench.wait()
     tape.leave_cycle()
 
 

@@ -176,14 +176,15 @@ def _repeats(block: Block) -> int:
 
 
 def _clear_level(state: State, block: Block, old: float, retract: float, axis: int) -> float:
-    if state.initial_return is None:
+    known = bool(state.known & (1 << axis))
+    # from the R level itself both lead to the same height
+    if state.initial_return is None and not (known and abs(old - retract) < WHOLE):
         state.initial_return = True
         state.problems.warn(
             "neither G98 nor G99 was said before this cycle: G98 is taken",
             line=state.line,
             column=block.columns.get("G", 0),
         )
-    known = bool(state.known & (1 << axis))
     return max(old, retract) if state.initial_return and known else retract
 
 

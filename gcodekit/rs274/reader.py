@@ -6,13 +6,14 @@ Source: NISTIR 6556, section 3.1 (percent lines, end).
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 from gcodekit.rs274.block import BlockError, sort_words
 from gcodekit.rs274.execution import execute, note
 from gcodekit.rs274.motion import move_round, move_straight
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.rs274.state import State
+from gcodekit.rs274.state import MM_PER_INCH, State
 from gcodekit.rs274.words import LARGEST_NUMBER, quick_words, scan
 
 # A program of this size is no program of one part; the limits keep memory bounded.
@@ -24,18 +25,25 @@ _QUICK_MOTION = {"0": 0, "00": 0, "1": 10, "01": 10, "2": 20, "02": 20, "3": 30,
 
 
 def read_program(
-    text: str, file: str = "", *, cutter: int = 0, block_delete: bool = False
+    text: str,
+    file: str = "",
+    *,
+    cutter: int = 0,
+    units: Literal["mm", "inch"] = "mm",
+    block_delete: bool = False,
 ) -> Reading:
     """Read a whole program; what is wrong with it is among the result's problems.
 
     Parameters
     ----------
     cutter : number of the cutter in the spindle at the start, 0 for none
+    units : of the numbers until the program says G20 or G21
     block_delete : leave out the lines that begin with a slash
     """
     problems = ProblemList()
     state = State(problems, block_delete=block_delete)
     state.conditions = replace(state.conditions, cutter=cutter)
+    state.unit = MM_PER_INCH if units == "inch" else 1.0
     lines = _lines(text, problems)
     last = _run(lines, state)
     if not state.ended and not problems.full and _unended(lines):

@@ -125,9 +125,13 @@ def test_check_names_file_and_line(run: Run, tmp_path: Path) -> None:
 
 
 def test_posts_table_and_json(run: Run) -> None:
-    assert "rs274_full" in run("posts").out.splitlines()[1]
+    rows = [line.split()[0] for line in run("posts").out.splitlines()[1:]]
     listed = json.loads(run("posts", "--json").out)
-    assert [p["name"] for p in listed] == ["rs274_full"]
+    assert rows == [p["name"] for p in listed] == ["iso6983", "motion_only", "rs274_full"]
+    assert [p["cycles"] for p in listed] == [
+        ["G81", "G82", "G83"], [], ["G81", "G82", "G83", "G85", "G89"]
+    ]  # fmt: skip
+    assert all(Path(p["source"]).is_file() for p in listed)
 
 
 def test_posts_from_the_environment(
@@ -136,7 +140,9 @@ def test_posts_from_the_environment(
     text = "from gcodekit.post.contract import Post\npost = Post(name='mine', description='')\n"
     (tmp_path / "mine.py").write_text(text, encoding="utf-8")
     monkeypatch.setenv("GCODEKIT_POSTS", str(tmp_path))
-    assert [p["name"] for p in json.loads(run("posts", "--json").out)] == ["mine", "rs274_full"]
+    listed = json.loads(run("posts", "--json").out)
+    assert {p["name"]: p["source"] for p in listed}["mine"] == str(tmp_path / "mine.py")
+    assert len(listed) == 4
 
 
 def test_materials(run: Run) -> None:
@@ -202,3 +208,13 @@ def test_dryrun_of_our_own_program(run: Run, tmp_path: Path) -> None:
     ended = run("dryrun", GOLDEN / "by-hand-mm.nc", *options)
     assert (ended.code, ended.err) == (0, "")
     assert "cutters: T1, T2" in ended.out
+
+
+@pytest.mark.parametrize(("units", "wide"), [("mm", "X 0 to 2"), ("inch", "X 0 to 50.8")])
+def test_dryrun_of_a_program_that_does_not_say_its_units(
+    run: Run, tmp_path: Path, units: str, wide: str
+) -> None:
+    program = tmp_path / "plain.nc"
+    program.write_text("G0 Z1\nG0 X0 Y0\nM3 S900\nG1 X2 F3\nM2\n", encoding="utf-8")
+    ended = run("dryrun", program, "--units", units, "--cutter", "1")
+    assert wide in ended.out

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import fields
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 
@@ -21,7 +21,8 @@ from gcodekit.job.model import (
     Workshop,
 )
 from gcodekit.planning.program import Operation, Program
-from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid
+from gcodekit.rs274 import read_program
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import find_material
 
@@ -137,6 +138,109 @@ def plate(mill: Machine | None = None, **changes: Any) -> Program:
     return program(pocket, drilling, mill=mill, **changes)
 
 
+class Leg(NamedTuple):
+    """A line, or with a sweep other than 0 an arc or helix about (cx, cy)."""
+
+    start: tuple[float, float, float]
+    end: tuple[float, float, float]
+    cx: float = 0.0
+    cy: float = 0.0
+    sweep: float = 0.0
+
+    def at(self, share: float) -> tuple[float, float, float]:
+        z = self.start[2] + (self.end[2] - self.start[2]) * share
+        if not self.sweep:
+            x, y = (a + (b - a) * share for a, b in zip(self.start[:2], self.end[:2], strict=True))
+            return x, y, z
+        radius = math.dist(self.start[:2], (self.cx, self.cy))
+        angle = math.atan2(self.start[1] - self.cy, self.start[0] - self.cx) + self.sweep * share
+        return self.cx + radius * math.cos(angle), self.cy + radius * math.sin(angle), z
+
+    def shares(self, point: tuple[float, float, float]) -> list[float]:
+        """How far along the leg may be nearest to a point."""
+        run = [b - a for a, b in zip(self.start, self.end, strict=True)]
+        shares = [0.0, 1.0]
+        if not self.sweep:
+            square = math.fsum(c * c for c in run)
+            to = [p - s for p, s in zip(point, self.start, strict=True)]
+            along = math.fsum(u * v for u, v in zip(run, to, strict=True))
+            return [*shares, along / square] if square else shares
+        turned = math.atan2(point[1] - self.cy, point[0] - self.cx) - math.atan2(
+            self.start[1] - self.cy, self.start[0] - self.cx
+        )
+        shares.append((turned * math.copysign(1, self.sweep) % math.tau) / abs(self.sweep))
+        return [*shares, (point[2] - self.start[2]) / run[2]] if run[2] else shares
+
+    def distance(self, point: tuple[float, float, float]) -> float:
+        shares = (min(1.0, max(0.0, s)) for s in self.shares(point))
+        return min(math.dist(point, self.at(s)) for s in shares)
+
+
+def planned_legs(moves: tuple[Move, ...]) -> list[Leg]:
+    legs: list[Leg] = []
+    place = (0.0, 0.0, 2.0)
+    for move in moves:
+        if isinstance(move, Rapid):
+            place = tuple(
+                n if n is not None else o
+                for n, o in zip((move.x, move.y, move.z), place, strict=True)
+            )  # type: ignore[assignment]  # three floats again
+            continue
+        if isinstance(move, Note | Stop):
+            continue
+        end = (move.x, move.y, move.bottom if isinstance(move, HoleCycle) else move.z)
+        if isinstance(move, Feed):
+            legs.append(Leg(place, end))
+        elif isinstance(move, HoleCycle):
+            end = (move.x, move.y, move.retract)
+            legs.append(Leg(end, (move.x, move.y, move.bottom)))
+        elif isinstance(move, ArcFeed):
+            a0 = math.atan2(place[1] - move.cy, place[0] - move.cx)
+            a1 = math.atan2(move.y - move.cy, move.x - move.cx)
+            turn = (a1 - a0 if move.ccw else a0 - a1) % math.tau
+            if math.dist(place[:2], end[:2]) < 1e-7:
+                turn = math.tau
+            legs.append(Leg(place, end, move.cx, move.cy, turn if move.ccw else -turn))
+        place = end
+    return legs
+
+
+def read_legs(text: str, units: Any = "mm") -> list[Leg]:
+    """Whatever is cut below the safe height."""
+    moves = read_program(text, "t.nc", units=units).moves
+    cutting = (m for m in moves if m.kind != "rapid" and min(m.start[2], m.end[2]) < SAFE_Z - 0.01)
+    return [
+        Leg(m.start, m.end, *m.curve.centre[:2], m.curve.sweep) if m.curve else Leg(m.start, m.end)
+        for m in cutting
+    ]
+
+
+def length(leg: Leg) -> float:
+    """Along the path."""
+    turn = math.dist(leg.start[:2], (leg.cx, leg.cy)) * leg.sweep
+    return math.hypot(turn, leg.end[2] - leg.start[2]) if turn else math.dist(leg.start, leg.end)
+
+
+def points(leg: Leg) -> list[tuple[float, float, float]]:
+    """Its ends and some between: half a millimetre apart, at most sixteen steps."""
+    steps = min(16, max(2, math.ceil(2 * length(leg))))
+    return [leg.at(i / steps) for i in range(steps + 1)]
+
+
+def strays(of: list[Leg], others: list[Leg], near: float) -> list[tuple[float, float, float]]:
+    """The points of one path that are further than `near` from the other path."""
+    found, last = [], 0
+    for point in (p for leg in of for p in points(leg)):
+        order = (*range(last, len(others)), *range(last))
+        hit = next((i for i in order if others[i].distance(point) <= near), None)
+        if hit is None:
+            found.append(point)
+        else:
+            # the next point is most likely near the same leg
+            last = hit
+    return found
+
+
 class Kit:
     """The makers above, for tests that cannot import them."""
 
@@ -147,6 +251,10 @@ class Kit:
     milling = staticmethod(milling)
     program = staticmethod(program)
     plate = staticmethod(plate)
+    planned_legs = staticmethod(planned_legs)
+    read_legs = staticmethod(read_legs)
+    strays = staticmethod(strays)
+    length = staticmethod(length)
 
 
 @pytest.fixture(scope="session")

@@ -40,7 +40,8 @@ def test_first_folder_wins(tmp_path: Path) -> None:
 
 
 def test_unknown_name_says_what_there_is() -> None:
-    with pytest.raises(PostError, match=r"^nosuch: no post has this name, there are: rs274_full"):
+    known = "iso6983, motion_only, rs274_full"
+    with pytest.raises(PostError, match=rf"^nosuch: no post has this name, there are: {known}$"):
         find_post("nosuch")
 
 
@@ -65,6 +66,26 @@ def test_a_name_is_no_path(tmp_path: Path, name: str) -> None:
             r":2: ValueError: longest_line 9, 60 to 256",
             id="value",
         ),
+        pytest.param(
+            "post = Post(name='bad', description='', end=('M2'))\n",
+            r":2: ValueError: lead, start, end and cycles are tuples",
+            id="no-tuple",
+        ),
+        pytest.param(
+            "post = Post(name='bad', description='', cycles=('G84',))\n",
+            r":2: ValueError: cycles \('G84',\), some of",
+            id="cycle",
+        ),
+        pytest.param(
+            "post = Post(name='bad', description='', tool_change=False)\n",
+            r":2: ValueError: tool_change=False goes with one_cutter_a_file=True",
+            id="cutters-untold",
+        ),
+        pytest.param(
+            "post = Post(name='bad', description='', start=('G21\\nM3 S9000',))\n",
+            r":2: ValueError: the line 'G21\\nM3 S9000'",
+            id="line",
+        ),
     ],
 )
 def test_broken_post_is_one_line(tmp_path: Path, text: str, wanted: str) -> None:
@@ -86,7 +107,7 @@ def test_list_keeps_going_past_a_broken_one(tmp_path: Path) -> None:
     put(tmp_path, "bad", "1 / 0")
     put(tmp_path, "good", described("good", "fine"))
     found, faults = all_posts(posts=tmp_path)
-    assert [f.post.name for f in found] == ["good", "rs274_full"]
+    assert [f.post.name for f in found] == ["good", "iso6983", "motion_only", "rs274_full"]
     assert len(faults) == 1
 
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -19,6 +19,8 @@ from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 
 SAFE_Z = 15.0
 FULL = Post(name="full", description="")
+LACKING = Post(name="lacking", description="", helices=False, full_circles=False, chord_error=0.05)
+BARE = Post(name="bare", description="", arcs=False, chord_error=0.05)
 COARSE = Post(name="coarse", description="", decimals_mm=3, decimals_inch=4)
 
 coordinate = st.floats(-200, 200, allow_nan=False)
@@ -92,95 +94,23 @@ def test_every_end_is_written_within_rounding(
     assert found
 
 
-class Leg(NamedTuple):
-    """A line, or with a sweep other than 0 an arc or helix about (cx, cy)."""
-
-    start: tuple[float, float, float]
-    end: tuple[float, float, float]
-    cx: float = 0.0
-    cy: float = 0.0
-    sweep: float = 0.0
-
-    def at(self, share: float) -> tuple[float, float, float]:
-        z = self.start[2] + (self.end[2] - self.start[2]) * share
-        if not self.sweep:
-            x, y = (a + (b - a) * share for a, b in zip(self.start[:2], self.end[:2], strict=True))
-            return x, y, z
-        radius = math.dist(self.start[:2], (self.cx, self.cy))
-        angle = math.atan2(self.start[1] - self.cy, self.start[0] - self.cx) + self.sweep * share
-        return self.cx + radius * math.cos(angle), self.cy + radius * math.sin(angle), z
-
-    def shares(self, point: tuple[float, float, float]) -> list[float]:
-        """How far along the leg may be nearest to a point."""
-        run = [b - a for a, b in zip(self.start, self.end, strict=True)]
-        shares = [0.0, 1.0]
-        if not self.sweep:
-            square = math.fsum(c * c for c in run)
-            to = [p - s for p, s in zip(point, self.start, strict=True)]
-            along = math.fsum(u * v for u, v in zip(run, to, strict=True))
-            return [*shares, along / square] if square else shares
-        turned = math.atan2(point[1] - self.cy, point[0] - self.cx) - math.atan2(
-            self.start[1] - self.cy, self.start[0] - self.cx
-        )
-        shares.append((turned * math.copysign(1, self.sweep) % math.tau) / abs(self.sweep))
-        return [*shares, (point[2] - self.start[2]) / run[2]] if run[2] else shares
-
-    def distance(self, point: tuple[float, float, float]) -> float:
-        shares = (min(1.0, max(0.0, s)) for s in self.shares(point))
-        return min(math.dist(point, self.at(s)) for s in shares)
-
-
-def planned_legs(moves: tuple[Move, ...]) -> list[Leg]:
-    legs: list[Leg] = []
-    place = (0.0, 0.0, 2.0)
-    for move in moves:
-        if isinstance(move, Rapid):
-            place = tuple(
-                n if n is not None else o
-                for n, o in zip((move.x, move.y, move.z), place, strict=True)
-            )  # type: ignore[assignment]  # three floats again
-            continue
-        end = (move.x, move.y, move.z)
-        if isinstance(move, Feed):
-            legs.append(Leg(place, end))
-        elif isinstance(move, ArcFeed):
-            a0 = math.atan2(place[1] - move.cy, place[0] - move.cx)
-            a1 = math.atan2(move.y - move.cy, move.x - move.cx)
-            turn = (a1 - a0 if move.ccw else a0 - a1) % math.tau
-            if math.dist(place[:2], end[:2]) < 1e-7:
-                turn = math.tau
-            legs.append(Leg(place, end, move.cx, move.cy, turn if move.ccw else -turn))
-        place = end
-    return legs
-
-
-def read_legs(text: str) -> list[Leg]:
-    cutting = (m for m in read_program(text, "t.nc").moves if m.kind != "rapid")
-    return [
-        Leg(m.start, m.end, *m.curve.centre[:2], m.curve.sweep) if m.curve else Leg(m.start, m.end)
-        for m in cutting
-    ]
-
-
-def farthest(of: list[Leg], others: list[Leg]) -> float:
-    """How far any point of one path is from the other path."""
-    points = [leg.at(i / 16) for leg in of for i in range(17)]
-    return max(min(other.distance(p) for other in others) for p in points)
-
-
 @settings(max_examples=100, deadline=None)
-@given(moves=paths(), units=st.sampled_from(["mm", "inch"]), post=st.sampled_from([FULL, COARSE]))
+@given(
+    moves=paths(),
+    units=st.sampled_from(["mm", "inch"]),
+    post=st.sampled_from([FULL, COARSE, LACKING, BARE]),
+)
 def test_reader_finds_the_same_path(
     kit: Any, moves: tuple[Move, ...], units: str, post: Post
 ) -> None:
     text = write_program(kit.program(kit.milling(*moves), units=units), post).text
     assert not read_program(text, "t.nc").problems
-    planned, found = planned_legs(moves), read_legs(text)
+    planned, found = kit.planned_legs(moves), kit.read_legs(text)
     # Ends, I and J are each off by half a count, or the centre by as much as the mending needs:
     # an arc's far side is then off by a few counts.
-    near = 6 * resolution(post, units)
-    assert farthest(planned, found) <= near
-    assert farthest(found, planned) <= near
+    near = 6 * resolution(post, units) + (post.chord_error if post in (LACKING, BARE) else 0.0)
+    assert kit.strays(planned, found, near) == []
+    assert kit.strays(found, planned, near) == []
 
 
 @pytest.mark.parametrize("units", ["mm", "inch"])
@@ -204,7 +134,7 @@ def test_cycles_and_plain_moves_drill_the_same(kit: Any, kind: Any, dwell: float
         moves += [Rapid(x, 5.0), Rapid(z=2.0), hole(x), Rapid(z=SAFE_Z)]
     program = kit.program(kit.milling(*moves))
     with_cycles = read_program(write_program(program, FULL).text, "c.nc")
-    plain = read_program(write_program(program, replace(FULL, cycles=False)).text, "p.nc")
+    plain = read_program(write_program(program, replace(FULL, cycles=())).text, "p.nc")
     for reading in (with_cycles, plain):
         assert reading.problems == ()
         lowest = {m.end[:2]: m.end[2] for m in reading.moves if m.kind != "rapid" and m.end[2] < -8}

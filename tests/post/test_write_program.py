@@ -13,7 +13,7 @@ from gcodekit.job.model import Spindle
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 from gcodekit.post.writer import write_program
-from gcodekit.toolpath.moves import Feed, Rapid, Stop
+from gcodekit.toolpath.moves import Feed, HoleCycle, Rapid, Stop
 
 HABITS: dict[str, dict[str, Any]] = {
     "by-hand": {},
@@ -47,14 +47,32 @@ def test_golden(kit: Any, golden: Any, habit: str, units: str) -> None:
     golden(f"post/{habit}-{units}.nc", written.text)
 
 
+@pytest.mark.parametrize("units", ["mm", "inch"])
+@pytest.mark.parametrize(
+    ("name", "cutter"), [("iso6983", None), ("motion_only", 1), ("motion_only", 2)]
+)
+def test_golden_dialect(kit: Any, golden: Any, name: str, cutter: int | None, units: str) -> None:
+    """Both cutters of the plate, and with the second a spot face: the drill waits at its bottom."""
+    touch = {2: "touch off on the vise jaw and set z to -8"}
+    program = kit.plate(kit.machine(**HABITS["hand-set-spindle"]), units=units, touch_off=touch)
+    face = HoleCycle("drill", 60.0, 40.0, 2.0, -0.5, 60.0, dwell=0.5)
+    moves = (Rapid(60.0, 40.0), Rapid(z=2.0), face, Rapid(z=kit.SAFE_Z))
+    last = replace(program.operations[-1], feature="spot face", moves=moves)
+    program = replace(program, operations=(*program.operations, last))
+    written = write_program(program, find_post(name), only_cutter=cutter)
+    file = f"{name}-{units}" + (f"-t{cutter}" if cutter else "")
+    golden(f"post/{file}.nc", written.text)
+
+
 def test_golden_plain_control(kit: Any, golden: Any) -> None:
     """A control with nothing but straight lines."""
     post = Post(
         name="plain",
         description="",
         arcs=False,
-        cycles=False,
+        cycles=(),
         tool_change=False,
+        one_cutter_a_file=True,
         chord_error=0.05,
         line_numbers=10,
         decimals_mm=3,
@@ -62,7 +80,8 @@ def test_golden_plain_control(kit: Any, golden: Any) -> None:
         comments="semicolon",
         messages=False,
     )
-    golden("post/plain-control.nc", write_program(kit.plate(), post).text)
+    written = write_program(kit.plate(), post, only_cutter=1)
+    golden("post/plain-control.nc", written.text)
 
 
 def test_a_control_without_comments_gets_the_same_blocks(kit: Any) -> None:
@@ -157,7 +176,12 @@ def test_stop_waits_and_goes_back_z_first(kit: Any) -> None:
 @pytest.mark.parametrize(
     ("post", "habit", "key"),
     [
-        pytest.param({"tool_change": False}, {"tool_change": "automatic"}, "tool_change", id="M6"),
+        pytest.param(
+            {"tool_change": False, "one_cutter_a_file": True},
+            {"tool_change": "automatic"},
+            "tool_change",
+            id="M6",
+        ),
         pytest.param({"length_offsets": False}, {"tool_length": "table"}, "tool_length", id="G43"),
     ],
 )

@@ -5,6 +5,7 @@
 (side up: top, zero: x left, y front, z top)
 (zero held in G54, clear of everything at z 0.5906)
 (G61: the cutter follows the path exactly, no corner is rounded)
+(dwells P are in seconds)
 (cutter T1: 6 mm slot drill, end mill, diameter 0.2362)
 (cutter T2: 3.2 mm drill, drill, diameter 0.126)
 (dry run first above the part, hand on the stop)

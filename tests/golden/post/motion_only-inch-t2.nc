@@ -1,0 +1,75 @@
+(Polar axis plate: Top side)
+(job file plate.toml, machine Bench mill, post motion_only)
+(units inch)
+(material aluminium, stock 3.1496 x 1.9685 x 0.315)
+(side up: top, zero: x left, y front, z top)
+(zero is set on the control itself, clear of everything at z 0.5906)
+(set on the control: inch)
+(set on the control: absolute distances)
+(set on the control: plane XY, arc centres from the arc's start)
+(set on the control: feed a minute)
+(set on the control: no radius compensation)
+(set on the control: no length offset)
+(set on the control: exact path, no corner rounded)
+(watch the first motion: if z does not go to that height, the units)
+(are set wrong)
+(cutter T2: 3.2 mm drill, drill, diameter 0.126)
+(dry run first above the part, hand on the stop)
+(cutter 2: 3.2 mm drill, touch off on the vise jaw and set z to -8)
+M0
+G0 Z0.59055
+(set the spindle to 1800 rev/min)
+M0
+G0 Z0.59055
+S1800 M3
+M7
+(holes: drill)
+G0 X1.9685 Y0.3937
+G1 Z0.62992 F0.78
+G0 Z0.59055
+Z0.07874
+G1 Z-0.03937 F3.54
+G0 Z0.07874
+Z-0.01969
+G1 Z-0.15748
+G0 Z0.07874
+Z-0.1378
+G1 Z-0.27559
+G0 Z0.07874
+Z-0.25591
+G1 Z-0.37402
+G0 Z0.07874
+X2.3622
+G1 Z-0.03937
+G0 Z0.07874
+Z-0.01969
+G1 Z-0.15748
+G0 Z0.07874
+Z-0.1378
+G1 Z-0.27559
+G0 Z0.07874
+Z-0.25591
+G1 Z-0.37402
+G0 Z0.07874
+Z0.59055
+Y1.1811
+Z0.07874
+G1 Z-0.15748
+G0 Z0.07874
+Z0.59055
+X2.75591
+Z0.07874
+G1 Z-0.15748
+G0 Z0.07874
+Z0.59055
+(spot face: drill)
+G0 X2.3622 Y1.5748
+Z0.07874
+G1 Z-0.01969 F2.36
+Z-0.01929 F0.04
+G0 Z0.07874
+Z0.59055
+M9
+M5
+(end)
+M2

@@ -1,0 +1,75 @@
+(Polar axis plate: Top side)
+(job file plate.toml, machine Bench mill, post motion_only)
+(units mm)
+(material aluminium, stock 80 x 50 x 8)
+(side up: top, zero: x left, y front, z top)
+(zero is set on the control itself, clear of everything at z 15)
+(set on the control: mm)
+(set on the control: absolute distances)
+(set on the control: plane XY, arc centres from the arc's start)
+(set on the control: feed a minute)
+(set on the control: no radius compensation)
+(set on the control: no length offset)
+(set on the control: exact path, no corner rounded)
+(watch the first motion: if z does not go to that height, the units)
+(are set wrong)
+(cutter T2: 3.2 mm drill, drill, diameter 3.2)
+(dry run first above the part, hand on the stop)
+(cutter 2: 3.2 mm drill, touch off on the vise jaw and set z to -8)
+M0
+G0 Z15.
+(set the spindle to 1800 rev/min)
+M0
+G0 Z15.
+S1800 M3
+M7
+(holes: drill)
+G0 X50. Y10.
+G1 Z16. F20
+G0 Z15.
+Z2.
+G1 Z-1. F90
+G0 Z2.
+Z-0.5
+G1 Z-4.
+G0 Z2.
+Z-3.5
+G1 Z-7.
+G0 Z2.
+Z-6.5
+G1 Z-9.5
+G0 Z2.
+X60.
+G1 Z-1.
+G0 Z2.
+Z-0.5
+G1 Z-4.
+G0 Z2.
+Z-3.5
+G1 Z-7.
+G0 Z2.
+Z-6.5
+G1 Z-9.5
+G0 Z2.
+Z15.
+Y30.
+Z2.
+G1 Z-4.
+G0 Z2.
+Z15.
+X70.
+Z2.
+G1 Z-4.
+G0 Z2.
+Z15.
+(spot face: drill)
+G0 X60. Y40.
+Z2.
+G1 Z-0.5 F60
+Z-0.49 F1.2
+G0 Z2.
+Z15.
+M9
+M5
+(end)
+M2
