@@ -31,6 +31,7 @@ def plan_view(
     units: Units,
     cutters: Mapping[int, Cutter] | None = None,
     problems: Sequence[Problem] = (),
+    metal: bool = True,
 ) -> str:
     """A set-up seen down the spindle: metal, drawing, rapids, and cuts by their depth.
 
@@ -39,17 +40,18 @@ def plan_view(
     moves : as read back from the program's text
     cutters : by number, for their names and the width they take
     problems : marked where they are, with their line's number, and listed
+    metal : False where nobody has said what it is: the set-up's is then only the view's extent
     """
     rack = dict(cutters or {})
     scale = Scale.fitting(_extent(moves, setup), VIEW)
     traces = traces_of(moves, scale)
     used = tuple(dict.fromkeys(m.cutter for m in moves if m.kind != "rapid" and m.cutter))
     view = (
-        stock(setup, scale),
-        tag("g", _swept(traces, rack, scale), clip_path="url(#metal)"),
+        stock(setup, scale) if metal else "",
+        tag("g", _swept(traces, rack, scale), **({"clip_path": "url(#metal)"} if metal else {})),
         bodies(setup, scale),
         feature_lines(setup, scale),
-        stock_rim(setup, scale),
+        stock_rim(setup, scale) if metal else "",
         _rapids(traces),
         _cuts(traces),
         plunges(traces.down, traces.bands, rack, scale, top=setup.raw.high[2]),
@@ -57,7 +59,8 @@ def plan_view(
         problem_marks(problems, scale),
     )
     clips = tag("clipPath", rectangle(VIEW.grown(2.0)), id="view")
-    clips += tag("clipPath", stock(setup, scale), id="metal")
+    if metal:
+        clips += tag("clipPath", stock(setup, scale), id="metal")
     return document(
         f"{title}: {setup.name}",
         tag("defs", clips),
@@ -71,8 +74,9 @@ def plan_view(
             units,
             held=bool(standing_bodies(setup)),
             left_out=traces.left_out,
+            metal=metal,
         ),
-        title_block(setup, title, units, scale),
+        title_block(setup, title, units, scale, metal=metal),
     )
 
 

@@ -33,6 +33,7 @@ class Post:
     cycles : drilling cycles G81 to G89; without them plain moves
     tool_change : T and M6; without them a change is a message and a stop
     length_offsets : G43 H from the control's table
+    one_cutter_a_file : every cutter change begins a file of its own, whatever the machine says
     units : "by job", or the one unit the control reads
     decimals_mm, decimals_inch : of coordinates; `feed_decimals` follow in the same order
     decimal_point : write whole numbers as ``10.`` for controls that read ``10`` as increments
@@ -58,6 +59,7 @@ class Post:
     cycles: bool = True
     tool_change: bool = True
     length_offsets: bool = True
+    one_cutter_a_file: bool = False
     units: UnitsHabit = "by job"
     decimals_mm: int = 4
     decimals_inch: int = 5

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
-from gcodekit.job.model import Stock
+from gcodekit.job.model import Job, Setup, Stock
 from gcodekit.planning.program import Program
 from gcodekit.post.numbers import MM_PER_INCH
 from gcodekit.trade.cutter import Cutter
 
 WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59")
+
+
+# How a file that is one of several says so.
+PART = re.compile(r"file (\d{1,4}) of (\d{1,4}) of this set-up: run them in order")
+
+
+def heading(job: Job, setup: Setup) -> str:
+    """The line that says what the program is for."""
+    return f"{job.name}: {setup.name}"
 
 
 def header(
@@ -19,7 +29,10 @@ def header(
     job, setup = program.job, program.setup
     if unproven:
         yield "UNPROVEN: this program was not found to be right. Do not run it as it is."
-    yield f"{job.name}: {setup.name}"
+    yield heading(job, setup)
+    part, parts = program.part
+    if parts > 1:
+        yield f"file {part} of {parts} of this set-up: run them in order"
     yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post}"
     yield f"units {'inch' if inch else 'mm'}"
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
