@@ -146,6 +146,7 @@ def _picture(
         cutters={c.number: c for c in shop.cutters},
         problems=run.findings.problems,
         metal=setting.metal,
+        file=Path(reading.file).name,
     )
 
 

@@ -129,6 +129,7 @@ def _file(
         units=job.units,
         cutters={c.number: c for c in job.workshop.cutters},
         problems=problems,
+        file=reading.file,
     )
     return ProgramFile(
         file=reading.file,

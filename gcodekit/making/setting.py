@@ -137,7 +137,7 @@ def of_nothing(reading: Reading) -> Setting:
 def _bare(raw: RawStock, zero_text: str) -> Setup:
     """A set-up of which only the metal is known."""
     return Setup(
-        name="dry run",
+        name="",
         place=Place(),
         raw=raw,
         zero_text=zero_text,

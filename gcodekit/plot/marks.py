@@ -56,13 +56,19 @@ def axes(scale: Scale) -> str:
         line(x, y, x + _ARROW, y, **ink),
         line(x, y, x, y - _ARROW, **ink),
         tag("path", d=tips, fill=INK, stroke=INK, stroke_width=0.2),
-        _haloed(x + _ARROW + 1, y + 1.1, "X"),
-        _haloed(x - 1.1, y - _ARROW - 1.2, "Y"),
+        haloed(x + _ARROW + 1, y + 1.1, "X"),
+        haloed(x - 1.1, y - _ARROW - 1.2, "Y"),
         zero_mark(x, y),
     )
 
 
-def _haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
+def axes_room(scale: Scale) -> Box:
+    """What the axes take on the paper."""
+    x, y = scale.point(0, 0)
+    return Box(x - 2.5, y - _ARROW - 4, x + _ARROW + 4, y + 2.5)
+
+
+def haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
     """Lettering that stays legible over strokes."""
     halo: dict[str, str | float] = {"stroke": PAPER, "stroke_width": 0.9, "paint_order": "stroke"}
     return words(x, y, text, size=size, fill=ink, font_weight="bold", **halo)
@@ -145,10 +151,10 @@ def plunges(
     )
 
 
-def problem_marks(problems: Sequence[Problem], scale: Scale) -> str:
-    """A ring at each place with its line's number beside it, numbers kept off one another."""
+def problem_marks(problems: Sequence[Problem], scale: Scale, taken: list[Box]) -> str:
+    """A ring at each place with its line's number beside it, numbers kept off one another; where
+    they stand is added to `taken`."""
     marks: list[str] = []
-    taken: list[Box] = []
     placed = [p for p in problems if p.where is not None]
     for problem in placed[:MOST_MARKS]:
         assert problem.where is not None
@@ -165,7 +171,7 @@ def problem_marks(problems: Sequence[Problem], scale: Scale) -> str:
                 "circle", cx=x, cy=y, r=2.2, stroke=WARNING, stroke_width=0.7, stroke_dasharray=dash
             )
         )
-        marks.append(_haloed(label.left, label.bottom, text, WARNING))
+        marks.append(haloed(label.left, label.bottom, text, WARNING))
     return tag("g", *marks) if marks else ""
 
 
@@ -174,10 +180,11 @@ def _free_place(x: float, y: float, wide: float, taken: list[Box]) -> Box:
     tries = [(3, 1), (3, -2.6), (3, 4.6), (-3 - wide, 1), (-3 - wide, -2.6), (-3 - wide, 4.6)]
     boxes = [Box(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
     within = [b for b in boxes if b.left > VIEW.left and b.right < VIEW.right] or boxes
-    return next((b for b in within if not any(_meet(b, t) for t in taken)), within[0])
+    return next((b for b in within if not any(meets(b, t) for t in taken)), within[0])
 
 
-def _meet(a: Box, b: Box) -> bool:
+def meets(a: Box, b: Box) -> bool:
+    """Whether two boxes have room in common."""
     return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
 
 
