@@ -64,7 +64,7 @@ def dryrun(
     from gcodekit.making.dryrun import PICTURES, dry_run
 
     if plot is not None and plot.suffix.lower() not in PICTURES:
-        raise typer.BadParameter(f"--plot {plot}: it ends in {' or '.join(PICTURES)}")
+        raise typer.BadParameter(f"--plot {plot}: name a file that ends in .svg")
     run = dry_run(
         program,
         job=job,
@@ -101,4 +101,5 @@ def _print(run: DryRun) -> None:
         said = f"gouge {found.gouge:.4f} mm" + (left if setting.complete else "")
         say.result(f"compared with the drawing of {setting.setup.name}: {said}")
     errors = sum(p.severity == "error" for p in found.problems)
-    say.result(f"{errors} errors" if errors else "nothing wrong found")
+    count = f"{errors} error" + ("s" if errors > 1 else "")
+    say.result(count if errors else "nothing wrong found")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job, Workshop
-from gcodekit.making.leave import leave
+from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.problems import problem_faults, problem_rows
 
 if TYPE_CHECKING:
@@ -96,6 +96,7 @@ def dry_run(
 
     if plot is not None:
         check_picture(plot)
+        check_folder(plot.parent)
     text, file = _text(program), str(program)
     of_job = load_job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
@@ -153,7 +154,9 @@ def _picture(
 def check_picture(plot: Path) -> None:
     """Refuse a picture that cannot be drawn. Raises `JobError`."""
     if not PICTURES.get(plot.suffix.lower()):
-        what = f"{plot.suffix or 'no ending'}: pictures of this kind are not yet drawn"
+        what = f"pictures that end in {plot.suffix.lower()} are not yet drawn"
+        if plot.suffix.lower() not in PICTURES:
+            what = f"{plot.name} has no ending of a picture"
         raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg")])
 
 

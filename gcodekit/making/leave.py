@@ -9,6 +9,24 @@ from pathlib import Path
 from gcodekit.errors import Fault, GcodekitError, Place
 
 
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that cannot be one, before the work is done that is to be left there.
+
+    Raises
+    ------
+    GcodekitError
+    """
+    try:
+        there = next(p for p in (folder, *folder.parents) if p.exists())
+        wrong = None if there.is_dir() else "is a file, not a folder"
+        if wrong is None and not os.access(there, os.W_OK):
+            wrong = "nothing can be written into this folder"
+    except OSError as error:
+        there, wrong = folder, f"cannot be a folder: {error.strerror or error}"
+    if wrong:
+        raise GcodekitError([Fault(Place(str(there)), wrong, "name another")])
+
+
 def leave(folder: Path, texts: Mapping[str, str]) -> tuple[Path, ...]:
     """Write texts by their names: all beside their places first, then moved into them.
 

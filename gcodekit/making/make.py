@@ -12,7 +12,7 @@ from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.finishing import finishing_cuts
-from gcodekit.making.leave import leave
+from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.programs import ProvedSetup, proved_setup
 from gcodekit.making.report import faults, report, summary
 from gcodekit.planning.plan import Plan, plan_setup
@@ -45,6 +45,7 @@ def make_job(
     program, only its report and the pictures."""
     try:
         job = load_job(path)
+        check_folder(out)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
         cuts = {

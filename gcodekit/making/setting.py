@@ -13,7 +13,7 @@ from gcodekit.errors import Fault, JobError, Place, PlanError
 from gcodekit.job.model import Hold, Job, RawStock, Setup
 from gcodekit.making.finishing import finishing_cuts
 from gcodekit.making.programs import setup_blank
-from gcodekit.making.which import part_of
+from gcodekit.making.which import is_headed, part_of
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import Body, keep_out
 from gcodekit.part.metal import stock_levels, stock_section
@@ -63,8 +63,16 @@ def of_setup(job: Job, setup: Setup, text: str, file: str) -> Setting:
         tolerance=job.tolerance,
         complete=part == (1, 1),
         first=part is not None and part[0] == 1,
-        notes=_part_note(part, setup, file),
+        notes=(*_other_note(text, job, setup, file), *_part_note(part, setup, file)),
     )
+
+
+def _other_note(text: str, job: Job, setup: Setup, file: str) -> tuple[Fault, ...]:
+    """That the header names another set-up than the user."""
+    said = next((s.name for s in job.setups if is_headed(text, job, s)), setup.name)
+    if said == setup.name or is_headed(text, job, setup):
+        return ()
+    return (Fault(Place(file), f"its header says it is for {said}", "", "warning"),)
 
 
 def _part_note(part: tuple[int, int] | None, setup: Setup, file: str) -> tuple[Fault, ...]:

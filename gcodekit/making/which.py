@@ -26,19 +26,19 @@ def setup_of(text: str, file: str, job: Job, named: str | None) -> Setup:
     JobError
         When none can be told.
     """
-    names = ", ".join(f'"{s.name}"' for s in job.setups)
+    known = ", ".join(f'"{s.name}"' for s in job.setups)
     if named is not None:
         found = [s for s in job.setups if s.name.casefold() == named.strip().casefold()]
         if not found:
             text_ = f'"{named}" is no set-up of this job'
-            raise JobError([Fault(Place(job.file), text_, f"there are: {names}")])
+            raise JobError([Fault(Place(job.file), text_, f"there are: {known}")])
         return found[0]
     if len(job.setups) == 1:
         return job.setups[0]
-    found = [s for s in job.setups if _names(text, job, s)]
+    found = [s for s in job.setups if is_headed(text, job, s)]
     if len(found) != 1:
         text_ = f"its header does not say which set-up of {job.name} it is for"
-        raise JobError([Fault(Place(file), text_, f"say --setup NAME, one of {names}")])
+        raise JobError([Fault(Place(file), text_, f"say --setup NAME, one of {known}")])
     return found[0]
 
 
@@ -50,10 +50,10 @@ def part_of(text: str, job: Job, setup: Setup) -> tuple[int, int] | None:
         if match:
             return int(match[1]), int(match[2])
     whole = job.workshop.machine.tool_change != "separate files"
-    return (1, 1) if whole or _names(text, job, setup) else None
+    return (1, 1) if whole or is_headed(text, job, setup) else None
 
 
-def _names(text: str, job: Job, setup: Setup) -> bool:
+def is_headed(text: str, job: Job, setup: Setup) -> bool:
     """Whether a program's header gives this set-up."""
     return _bare(printable(heading(job, setup))) in _said(text)
 
