@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
-from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
+from gcodekit.making.check import sound_job
 from gcodekit.making.finishing import finishing_cuts
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.programs import ProvedSetup, proved_setup
@@ -44,7 +44,7 @@ def make_job(
     """Make every program of a job and prove it; a job that fails leaves no
     program, only its report and the pictures."""
     try:
-        job = load_job(path)
+        job = sound_job(path)
         check_folder(out)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
