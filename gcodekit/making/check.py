@@ -27,20 +27,21 @@ def check_job(path: Path) -> tuple[Fault, ...]:
 
 
 def sound_job(path: Path) -> Job:
-    """The job, if it can be planned as far as can be told beforehand.
+    """The job, to be planned.
 
     Raises
     ------
     JobError
-        Everything wrong with it: what loading it finds, and what the rack lacks for it.
+        What is wrong with it, and with that what the rack lacks for it.
     """
     from gcodekit.job.load import read_job
 
     job, faults = read_job(path)
-    if job is not None:
-        faults = _by_line((*faults, *_without_cutter(job, faults)), job)
-    if job is None or any(f.severity == "error" for f in faults):
+    if job is None:
         raise JobError(faults)
+    if any(f.severity == "error" for f in faults):
+        raise JobError(_by_line((*faults, *_without_cutter(job, faults)), job))
+    # planning chooses the cutters itself, and says what is lacking then
     return job
 
 

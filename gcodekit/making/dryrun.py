@@ -118,6 +118,7 @@ def dry_run(
 def _run(
     reading: Reading, setting: Setting, shop: Workshop, notes: tuple[Fault, ...], *, machine: bool
 ) -> DryRun:
+    from gcodekit.making.stretches import stretches
     from gcodekit.proof.prove import prove
 
     findings = prove(
@@ -128,6 +129,7 @@ def _run(
         machine=shop.machine if machine else None,
         tolerance=setting.tolerance,
         keep_out=setting.keep_out,
+        ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
         complete=setting.complete,
         first=setting.first,
     )

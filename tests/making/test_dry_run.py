@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
@@ -49,9 +50,20 @@ def test_made_programs_find_their_set_up_and_pass(two_sides: Any, file: str, set
 def test_a_gouge_and_what_is_left_are_named(two_sides: Any, tmp_path: Path) -> None:
     program = changed(two_sides, tmp_path, "1-top-side.nc", ("X-8 Y0 Z-10", "X-8.5 Y0 Z-10"))
     found = errors(dry_run(program, job=two_sides.job))
-    assert any(f.startswith("gouge: cut 0.50") for f in found)
+    assert any(re.match(r"gouge in line \d+: cut 0\.50", f) for f in found)
     assert any(f.startswith("metal left in screws: 0.50") for f in found)
     assert all(f.endswith(" mm") for f in found)
+
+
+def test_every_stretch_has_its_own_gouge(two_sides: Any, tmp_path: Path) -> None:
+    program = changed(
+        two_sides, tmp_path, "1-top-side.nc",
+        ("X-8 Y0 Z-10", "X-8.5 Y0 Z-10"), ("\nX8\nG80", "\nX8.25\nG80"),
+        ("G2 X0 Y-7 I-2.4 J0\nG1 X-12", "G2 X0 Y-7 I-2.4 J0\nG1 X-12.1"),
+    )  # fmt: skip
+    gouges = [f for f in errors(dry_run(program, job=two_sides.job)) if f.startswith("gouge")]
+    assert [f.partition(" cut ")[2][:4] for f in gouges] == ["0.10", "0.50", "0.25"]
+    assert gouges[0].startswith("gouge in lines ")
 
 
 def test_a_floor_too_deep_is_found(two_sides: Any, tmp_path: Path) -> None:
@@ -110,7 +122,7 @@ def test_one_cutters_file_is_not_blamed_for_the_rest(apart: Any) -> None:
 def test_one_cutters_file_still_gouges(apart: Any, tmp_path: Path) -> None:
     program = changed(apart, tmp_path, "1-top-side-2-t5.nc", ("X-8 Y0", "X-8.5 Y0"))
     (found,) = errors(dry_run(program, job=apart.job))
-    assert found.startswith("gouge: cut 0.50")
+    assert re.match(r"gouge in line \d+: cut 0\.50", found)
 
 
 def test_a_rapid_through_the_finished_part(apart: Any, tmp_path: Path) -> None:
