@@ -162,7 +162,7 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     column.head("PROBLEMS")
     for i, problem in enumerate(problems):
         where = f"line {problem.line}" if problem.line else problem.severity
-        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=2)
+        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=3)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
             return
