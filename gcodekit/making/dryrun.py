@@ -108,7 +108,7 @@ def dry_run(
         setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, file)
     else:
         setting = of_nothing(reading)
-    notes = (*setting.notes, *(() if known else (_rack_note(shop),)))
+    notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
     run = _run(reading, setting, shop, notes, machine=known)
     if plot is not None:
         leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job)})
@@ -169,6 +169,14 @@ def _text(program: Path) -> str:
     except OSError as error:
         message = f"cannot be read: {error.strerror or error}"
         raise JobError([Fault(Place(str(program)), message)]) from error
+
+
+def _cutter_note(reading: Reading) -> tuple[Fault, ...]:
+    """That nothing says what cuts: some controls are sent no tool words."""
+    if all(m.cutter or m.kind == "rapid" for m in reading.moves):
+        return ()
+    text, hint = "it cuts before any T and M6 say with which cutter", "give --cutter N"
+    return (Fault(Place(reading.file), text, hint, "warning"),)
 
 
 def _rack_note(shop: Workshop) -> Fault:

@@ -3,14 +3,26 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from gcodekit.making.dryrun import dry_run
 from gcodekit.making.make import make_job
 from gcodekit.planning.program import Program
 from gcodekit.rs274 import read_program
+
+RECESS = """
+  [[setup.feature]]
+  name = "recess"
+  kind = "bore"
+  diameter = 9
+  at = [22, 18]
+  depth = 1
+  cutter = 2
+"""
 
 
 def report_of(made: Any) -> Any:
@@ -58,6 +70,10 @@ def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPat
     assert {f.place.file for f in found} == {"1-top-side-2-t5.nc"}
     # the line is that file's own: its drilling cycle
     assert min(f.place.line for f in found) < 30
+    assert not list((apart.job.parent / "wrong").glob("*.nc"))
+    outcome = make_job(apart.job, apart.job.parent / "wrong", unproven=True)
+    names = sorted(p.name for p in (apart.job.parent / "wrong").glob("*.nc"))
+    assert names == ["UNPROVEN-1-top-side-1-t2.nc", "UNPROVEN-1-top-side-2-t5.nc"]
 
 
 def test_a_file_left_out_is_found(apart: Any, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -92,6 +108,24 @@ def test_a_control_without_tool_words(apart: Any, tmp_path: Path) -> None:
     files = sorted((tmp_path / "out").glob("*.nc"))
     assert len(files) == 2
     assert not any(" M6" in f.read_text(encoding="utf-8") for f in files)
+    run = dry_run(files[1], job=apart.job, cutter=5)
+    assert [f.severity for f in run.faults] == ["warning"]
+    run = dry_run(files[1], job=apart.job)
+    assert any(f.hint == "give --cutter N" for f in run.notes)
+
+
+def test_a_cutter_that_comes_again_has_a_file_again(apart: Any, tmp_path: Path) -> None:
+    """One file a cutter would cut in another order than is written."""
+    shutil.copy(apart.job.with_name("shop.toml"), tmp_path)
+    job = tmp_path / "job.toml"
+    text = apart.job.read_text(encoding="utf-8").replace(
+        'name = "Top side"', 'name = "Top side"\norder = "as written"'
+    )
+    job.write_text(text + RECESS, encoding="utf-8")
+    outcome = make_job(job, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    names = sorted(p.name for p in (tmp_path / "out").glob("*.nc"))
+    assert names == ["1-top-side-1-t2.nc", "1-top-side-2-t5.nc", "1-top-side-3-t2.nc"]
 
 
 def test_programs_of_an_earlier_run_are_warned_of(two_sides: Any, tmp_path: Path) -> None:
