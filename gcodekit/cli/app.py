@@ -19,6 +19,9 @@ app = typer.Typer(
     name="gcodekit",
     help="From a drawing's own terms to proved RS-274 programs for a small mill.",
     no_args_is_help=True,
+    # Its own option below: the ready-made one is unset, not false, while a command's help is asked
+    # for, and to make out what an unset option means the library loads another, as large as itself.
+    add_help_option=False,
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -49,11 +52,21 @@ def _version(asked: bool) -> None:
         raise typer.Exit
 
 
+def _help(context: typer.Context, asked: bool) -> None:
+    if asked:
+        say.result(context.get_help())
+        raise typer.Exit
+
+
 @app.callback()
 def gcodekit(
     _version_: Annotated[
         bool,
         typer.Option("--version", callback=_version, is_eager=True, help="Print the version."),
+    ] = False,
+    _help_: Annotated[
+        bool,
+        typer.Option("-h", "--help", callback=_help, is_eager=True, help="Show this message."),
     ] = False,
 ) -> None:
     """From a drawing's own terms to proved RS-274 programs for a small mill."""

@@ -20,7 +20,13 @@ def dryrun(
     program: Annotated[Path, typer.Argument(metavar="PROGRAM", help="The program to run.")],
     job: Annotated[
         Path | None,
-        typer.Option("--job", metavar="JOB", help="The job whose machine and stock to use."),
+        typer.Option("--job", metavar="JOB", help="The job it is for: metal, machine, drawing."),
+    ] = None,
+    setup: Annotated[
+        str | None,
+        typer.Option(
+            "--setup", metavar="NAME", help="Which set-up of the job; left out: the header says."
+        ),
     ] = None,
     workshop: WorkshopFile = None,
     block: Annotated[
@@ -45,6 +51,9 @@ def dryrun(
         Literal["mm", "inch"],
         typer.Option("--units", help="Of the program's numbers until it says G20 or G21."),
     ] = "mm",
+    plot: Annotated[
+        Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg file.")
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Read any RS-274 program, cut it virtually and list what is wrong with it."""
@@ -52,17 +61,25 @@ def dryrun(
         raise typer.BadParameter("give --block or --round, not both")
     if zero and not (block or round_bar):
         raise typer.BadParameter("--zero is measured on the metal: give --block or --round")
-    from gcodekit.making.dryrun import dry_run
+    if setup is not None and job is None:
+        raise typer.BadParameter("--setup names one of a job's: give --job too")
+    if setup is not None and (block or round_bar):
+        raise typer.BadParameter("--setup brings its own metal: leave out --block and --round")
+    from gcodekit.making.dryrun import PICTURES, dry_run
 
+    if plot is not None and plot.suffix.lower() not in PICTURES:
+        raise typer.BadParameter(f"--plot {plot}: name a file that ends in .svg")
     run = dry_run(
         program,
         job=job,
+        setup=setup,
         workshop=workshop,
         block=block,
         round_bar=round_bar,
         zero=zero,
         cutter=cutter,
         units=units,
+        plot=plot,
     )
     wrong = say.faults(run.faults)
     if as_json:
@@ -83,5 +100,11 @@ def _print(run: DryRun) -> None:
         spans = (f"{a} {p:g} to {q:g}" for a, p, q in zip("XYZ", low, high, strict=True))
         say.result(", ".join(spans))
     say.result("cutters: " + (", ".join(f"T{n}" for n in found.cutters) or "none named"))
+    setting = run.setting
+    if setting.target is not None:
+        left = f", left standing in reach {found.reachable_standing:.4f} mm"
+        said = f"gouge {found.gouge:.4f} mm" + (left if setting.complete else "")
+        say.result(f"compared with the drawing of {setting.setup.name}: {said}")
     errors = sum(p.severity == "error" for p in found.problems)
-    say.result(f"{errors} errors" if errors else "nothing wrong found")
+    count = f"{errors} error" + ("s" if errors > 1 else "")
+    say.result(count if errors else "nothing wrong found")

@@ -20,7 +20,7 @@ from gcodekit.job.workshop import bench_mill, read_workshop
 from gcodekit.trade.materials import Material, find_material, material_names
 from gcodekit.units import Units
 
-__all__ = ["load_job"]
+__all__ = ["load_job", "read_job"]
 
 
 def load_job(path: Path) -> Job:
@@ -31,13 +31,25 @@ def load_job(path: Path) -> Job:
     JobError
         every fault of the job file and of its workshop file, warnings among them
     """
+    job, faults = read_job(path)
+    if job is None or any(f.severity == "error" for f in faults):
+        raise JobError(faults)
+    return job
+
+
+def read_job(path: Path) -> tuple[Job | None, tuple[Fault, ...]]:
+    """The job as far as it can be read, and every fault of it. A job with an error lacks the
+    features that are at fault; None where what all of them need is.
+
+    Raises
+    ------
+    JobError
+        where the file cannot be read at all
+    """
     faults = FaultList()
     document = read_document(path, str(path))
     job = _read(document, path, faults)
-    found = _in_order(faults.faults, str(path))
-    if job is None or faults.errors:
-        raise JobError(found)
-    return job
+    return job, tuple(_in_order(faults.faults, str(path)))
 
 
 def _in_order(faults: list[Fault], file: str) -> list[Fault]:

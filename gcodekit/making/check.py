@@ -2,25 +2,83 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 
 from gcodekit.errors import Fault, JobError, PlanError
+from gcodekit.job.model import Bore, Feature, Hole, Job, Profile, Setup
+
+# Where a fault of one feature alone stands.
+_FEATURE = re.compile(r"(setup \d+\.feature \d+)\b.*")
 
 
 def check_job(path: Path) -> tuple[Fault, ...]:
     """Everything wrong with a job file and its workshop file, warnings among it, and every feature
     that no cutter of the rack can cut."""
-    from gcodekit.job.load import load_job
-    from gcodekit.planning.plan import choose_cutters
+    from gcodekit.job.load import read_job
 
     try:
-        job = load_job(path)
+        job, faults = read_job(path)
     except JobError as error:
         return error.faults
-    faults = list(job.warnings)
-    for setup in job.setups:
+    return faults if job is None else _by_line((*faults, *_without_cutter(job, faults)), job)
+
+
+def sound_job(path: Path) -> Job:
+    """The job, to be planned.
+
+    Raises
+    ------
+    JobError
+        What is wrong with it, and with that what the rack lacks for it.
+    """
+    from gcodekit.job.load import read_job
+
+    job, faults = read_job(path)
+    if job is None:
+        raise JobError(faults)
+    if any(f.severity == "error" for f in faults):
+        raise JobError(_by_line((*faults, *_without_cutter(job, faults)), job))
+    # planning chooses the cutters itself, and says what is lacking then
+    return job
+
+
+def _by_line(faults: Iterable[Fault], job: Job) -> tuple[Fault, ...]:
+    """The job's before the workshop's, as they stand in the files."""
+    return tuple(sorted(faults, key=lambda f: (f.place.file != job.file, f.place.line)))
+
+
+def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
+    """What the rack lacks for the features of which that can be said, whatever is at fault."""
+    from gcodekit.planning.plan import choose_cutters
+
+    at_fault = [_FEATURE.fullmatch(f.place.key) for f in faults if f.severity == "error"]
+    # anything but a feature may have been used by any of them: those wait until it is mended
+    if None in at_fault:
+        return []
+    wrong = {m[1] for m in at_fault if m is not None}
+    found: list[Fault] = []
+    for number, setup in enumerate(job.setups, 1):
         try:
-            choose_cutters(job, setup)
+            choose_cutters(job, replace(setup, features=_sure(setup, number, wrong)))
         except PlanError as error:
-            faults += error.faults
-    return tuple(faults)
+            found += error.faults
+    return found
+
+
+def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:
+    """The features whose depth in metal is sure: what is written before them, and may have taken
+    metal off them, is not at fault."""
+    here = {int(key.rpartition(" ")[2]): key for key in wrong if key.startswith(f"setup {number}.")}
+    harmless = {
+        f.place.key for f in setup.features if isinstance(f, Hole | Bore | Profile)
+    }  # none of these lowers the top under a later one
+    first = min((n for n, key in here.items() if key not in harmless), default=None)
+    return tuple(
+        f
+        for f in setup.features
+        if f.place.key not in wrong
+        and (first is None or int(f.place.key.rpartition(" ")[2]) < first)
+    )

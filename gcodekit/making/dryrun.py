@@ -1,46 +1,43 @@
-"""A program from anywhere, run against a piece of metal: what is wrong with it, and how long it
-takes. The drawing is not looked at: that is what making a job does."""
+"""A program from anywhere, run against a piece of metal or a job's drawing: what is wrong with
+it, how long it takes, and a picture of it."""
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from gcodekit.errors import Fault, FaultList, JobError, Place
-from gcodekit.job.model import Job, RawStock, Setup, Units, Workshop
-from gcodekit.making.problems import problem_rows
+from gcodekit.errors import Fault, JobError, Place
+from gcodekit.job.model import Job, Units, Workshop
+from gcodekit.making.leave import check_folder, leave
+from gcodekit.making.problems import problem_faults, problem_rows
 
 if TYPE_CHECKING:
-    from gcodekit.proof.blank import Blank
+    from gcodekit.making.setting import Setting
     from gcodekit.proof.findings import Findings
+    from gcodekit.rs274 import Reading
 
 Size3 = tuple[float, float, float]
+
+# Endings of pictures, and whether they can be drawn yet.
+PICTURES = {".svg": True, ".png": False, ".html": False}
 
 
 @dataclass(frozen=True, slots=True)
 class DryRun:
-    """What was found; `file` is the program's name as the user gave it."""
+    """What was found; `file` is the program's name as the user gave it, `setting` what it was run
+    against."""
 
     file: str
     findings: Findings
     moves: int
     notes: tuple[Fault, ...]
+    setting: Setting
 
     @property
     def faults(self) -> tuple[Fault, ...]:
         """Notes and problems as lines for the user."""
-        found = tuple(
-            Fault(
-                Place(self.file, p.line, p.column),
-                p.text + (f" at {_where(p.where)}" if p.where else ""),
-                severity=p.severity,
-            )
-            for p in self.findings.problems
-        )
-        return (*self.notes, *found)
+        return (*self.notes, *problem_faults(self.file, self.findings.problems))
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
@@ -66,53 +63,105 @@ def dry_run(
     program: Path,
     *,
     job: Path | None = None,
+    setup: str | None = None,
     workshop: Path | None = None,
     block: Size3 | None = None,
     round_bar: tuple[float, float] | None = None,
     zero: Size3 | None = None,
     cutter: int = 0,
     units: Units = "mm",
+    plot: Path | None = None,
 ) -> DryRun:
     """Read a program, cut it from the metal and say what is wrong.
 
     Parameters
     ----------
-    job : whose machine, rack and raw stock to use; of several set-ups the one that the program's
-        header names, else the first
-    block, round_bar : the metal without a job, mm; a bar (diameter, length) stands upright
+    job : whose machine, rack, metal, holding and drawing to hold the program against
+    setup : the set-up's name; left out, the job's only one or the one in the program's header
+    block, round_bar : the metal without a job, mm; a bar (diameter, length) stands upright. With
+        a job its machine and rack alone are used, not its drawing.
     zero : program zero from the metal's left front bottom corner; left, front, top unless given
     cutter : in the spindle at the start
     units : of the program's numbers until it says G20 or G21
+    plot : where a picture goes; whatever is wrong with the program, it is drawn
 
     Raises
     ------
-    JobError
-        The program, the job or the workshop file is at fault.
+    GcodekitError
+        The program, the job or the workshop file is at fault, or the picture cannot be left.
     """
+    from gcodekit.job.load import load_job
     from gcodekit.job.workshop import bench_mill, load_workshop
-    from gcodekit.proof.prove import prove
+    from gcodekit.making.setting import of_metal, of_nothing, of_setup
+    from gcodekit.making.which import setup_of
     from gcodekit.rs274 import read_program
 
-    text = _text(program)
-    of_job = _job(job) if job else None
+    if plot is not None:
+        check_picture(plot)
+        check_folder(plot.parent)
+    text, file = _text(program), str(program)
+    of_job = load_job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
-    raw, notes = _metal(text, str(program), of_job, block, round_bar, zero)
-    reading = read_program(text, str(program), cutter=cutter, units=units)
+    reading = read_program(text, file, cutter=cutter, units=units)
+    known = bool(workshop or of_job)
+    if block or round_bar:
+        setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
+    elif of_job is not None:
+        setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, file)
+    else:
+        setting = of_nothing(reading)
+    notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
+    run = _run(reading, setting, shop, notes, machine=known)
+    if plot is not None:
+        leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job)})
+    return run
+
+
+def _run(
+    reading: Reading, setting: Setting, shop: Workshop, notes: tuple[Fault, ...], *, machine: bool
+) -> DryRun:
+    from gcodekit.making.stretches import stretches
+    from gcodekit.proof.prove import prove
+
     findings = prove(
         reading,
-        target=None,
-        blank=blank_of(raw) if raw else _no_metal(),
+        target=setting.target,
+        blank=setting.blank,
         cutters={c.number: c for c in shop.cutters},
-        machine=shop.machine if workshop or of_job else None,
+        machine=shop.machine if machine else None,
+        tolerance=setting.tolerance,
+        keep_out=setting.keep_out,
+        ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
+        complete=setting.complete,
+        first=setting.first,
     )
-    notes += _rack_note(shop, given=bool(workshop or of_job))
-    return DryRun(str(program), findings, len(reading.moves), notes)
+    return DryRun(reading.file, findings, len(reading.moves), notes, setting)
 
 
-def _job(path: Path) -> Job:
-    from gcodekit.job.load import load_job
+def _picture(
+    reading: Reading, setting: Setting, shop: Workshop, run: DryRun, job: Job | None
+) -> str:
+    from gcodekit.plot.plan import plan_view
 
-    return load_job(path)
+    return plan_view(
+        reading.moves,
+        setup=setting.setup,
+        title=job.name if job else Path(reading.file).name,
+        units=job.units if job else reading.units,
+        cutters={c.number: c for c in shop.cutters},
+        problems=run.findings.problems,
+        metal=setting.metal,
+        file=Path(reading.file).name,
+    )
+
+
+def check_picture(plot: Path) -> None:
+    """Refuse a picture that cannot be drawn. Raises `JobError`."""
+    if not PICTURES.get(plot.suffix.lower()):
+        what = f"pictures that end in {plot.suffix.lower()} are not yet drawn"
+        if plot.suffix.lower() not in PICTURES:
+            what = f"{plot.name} has no ending of a picture"
+        raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg")])
 
 
 def _text(program: Path) -> str:
@@ -124,63 +173,14 @@ def _text(program: Path) -> str:
         raise JobError([Fault(Place(str(program)), message)]) from error
 
 
-def _rack_note(shop: Workshop, *, given: bool) -> tuple[Fault, ...]:
-    if given:
+def _cutter_note(reading: Reading) -> tuple[Fault, ...]:
+    """That nothing says what cuts: some controls are sent no tool words."""
+    if all(m.cutter or m.kind == "rapid" for m in reading.moves):
         return ()
+    text, hint = "it cuts before any T and M6 say with which cutter", "give --cutter N"
+    return (Fault(Place(reading.file), text, hint, "warning"),)
+
+
+def _rack_note(shop: Workshop) -> Fault:
     text = f"no workshop file: cutter sizes are the built-in rack's ({shop.machine.name})"
-    return (Fault(Place("-"), text, "give --workshop or --job", "warning"),)
-
-
-def _metal(
-    text: str,
-    file: str,
-    job: Job | None,
-    block: Size3 | None,
-    round_bar: tuple[float, float] | None,
-    zero: Size3 | None,
-) -> tuple[RawStock | None, tuple[Fault, ...]]:
-    """The raw stock in program coordinates, None where nothing says what it is."""
-    faults = FaultList()
-    size = block or (round_bar and (round_bar[0], round_bar[0], round_bar[1]))
-    if size is None:
-        if job is not None:
-            return _setup_of(text, job).raw, ()
-        faults.warn(Place(file), "no metal given: collisions not looked for", "give --block X Y Z")
-        return None, tuple(faults.faults)
-    if not all(math.isfinite(s) and s > 0 for s in (*size, *(abs(z) + 1 for z in zero or ()))):
-        faults.error(Place(file), f"metal of {size} is not to be had", "sizes are above 0, in mm")
-        raise JobError(faults.faults)
-    x, y, z = zero or (0.0, 0.0, size[2])
-    low, high = (-x, -y, -z), (size[0] - x, size[1] - y, size[2] - z)
-    return RawStock(shape="block" if block else "round", low=low, high=high), ()
-
-
-def _setup_of(text: str, job: Job) -> Setup:
-    head = text[:4000]
-    return next((s for s in job.setups if s.name and f"{s.name})" in head), job.setups[0])
-
-
-def blank_of(raw: RawStock) -> Blank:
-    """Raw stock as the metal a program starts with; nothing says how deep it may go below."""
-    from gcodekit.part.metal import stock_levels, stock_section
-    from gcodekit.proof.blank import Blank
-
-    return Blank(
-        at=partial(stock_section, raw),
-        bottom=raw.low[2],
-        top=raw.high[2],
-        lowest=-math.inf,
-        levels=stock_levels(raw),
-    )
-
-
-def _no_metal() -> Blank:
-    import shapely
-
-    from gcodekit.proof.blank import Blank
-
-    return Blank(at=lambda _: shapely.Polygon(), bottom=0.0, top=0.0, lowest=-math.inf)
-
-
-def _where(point: tuple[float, float, float]) -> str:
-    return " ".join(f"{a}{c:.3f}" for a, c in zip("XYZ", point, strict=True))
+    return Fault(Place("-"), text, "give --workshop or --job", "warning")

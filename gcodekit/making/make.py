@@ -3,32 +3,20 @@
 from __future__ import annotations
 
 import json
-import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
-from gcodekit.job.load import load_job
-from gcodekit.job.model import Feature, Job, Setup
-from gcodekit.making.problems import problem_rows
-from gcodekit.operations.draft import Chosen, wall_allowance
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.keep_out import keep_out
-from gcodekit.part.metal import metal, metal_levels
-from gcodekit.part.target import build_target
-from gcodekit.planning.plan import Plan, left_on_walls, plan_setup
-from gcodekit.plot.plan import plan_view
-from gcodekit.post.contract import Post
+from gcodekit.job.model import Job, Setup
+from gcodekit.making.check import sound_job
+from gcodekit.making.finishing import finishing_cuts
+from gcodekit.making.leave import check_folder, leave
+from gcodekit.making.programs import ProvedSetup, proved_setup
+from gcodekit.making.report import faults, report, summary
+from gcodekit.planning.plan import Plan, plan_setup
 from gcodekit.post.find import find_post
-from gcodekit.post.writer import Written, write_program
-from gcodekit.proof.blank import Blank
-from gcodekit.proof.chords import LineRange
-from gcodekit.proof.findings import Findings
-from gcodekit.proof.prove import prove
-from gcodekit.rs274 import read_program
 
 Verdict = Literal["pass", "fail"]
 
@@ -41,18 +29,6 @@ class Outcome:
     files: tuple[Path, ...]
     faults: tuple[Fault, ...]
     summary: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Proved:
-    """One program with what its proof found."""
-
-    setup: Setup
-    file: str
-    written: Written
-    findings: Findings
-    picture_file: str
-    picture: str
 
 
 def make_job(
@@ -68,182 +44,73 @@ def make_job(
     """Make every program of a job and prove it; a job that fails leaves no
     program, only its report and the pictures."""
     try:
-        job = load_job(path)
+        job = sound_job(path)
+        check_folder(out)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
         cuts = {
-            f.name: _finishing(f, plan.chosen[f.name])
+            name: cut
             for setup, plan in plans
-            for f in setup.features
+            for name, cut in finishing_cuts(setup, plan.chosen).items()
         }
-        proved: list[_Proved] = []
+        proved: list[ProvedSetup] = []
         for setup, plan in plans:
             progress(f"proving {setup.name}")
-            proved.append(_program(job, setup, plan, dialect, cuts, unproven=unproven))
+            proved.append(proved_setup(job, setup, plan, dialect, cuts, unproven=unproven))
+        return _left(job, out, proved, unproven=unproven)
     except GcodekitError as error:
         return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
     except OSError as error:
         fault = Fault(Place(str(path)), f"cannot be read: {error.strerror or error}")
         return Outcome(verdict="fail", files=(), faults=(fault,), summary=())
-    problems = [f for p in proved for f in _faults(p)]
-    failed = any(f.severity == "error" for f in problems)
-    verdict: Verdict = "fail" if failed else "pass"
-    texts = {"report.json": json.dumps(_report(job, proved, verdict), indent=2) + "\n"}
-    texts |= {p.picture_file: p.picture for p in proved}
-    if not failed or unproven:
-        texts |= {p.file: p.written.text for p in proved}
-    try:
-        files = _leave(out, texts)
-    except OSError as error:
-        fault = Fault(Place(str(out)), f"cannot be written: {error.strerror or error}")
-        return Outcome(verdict="fail", files=(), faults=(fault,), summary=())
-    return Outcome(
-        verdict=verdict,
-        files=files,
-        faults=(*job.warnings, *problems),
-        summary=tuple(_line(p) for p in proved) if not failed or unproven else (),
-    )
 
 
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Setup, Plan]]:
     """Every set-up planned; the faults of all of them at once."""
     plans: list[tuple[Setup, Plan]] = []
-    faults: list[Fault] = []
+    found: list[Fault] = []
     for setup in job.setups:
         progress(f"planning {setup.name}")
         try:
             plans.append((setup, plan_setup(job, setup, progress=progress)))
         except PlanError as error:
-            faults += error.faults
-    if faults:
-        raise PlanError((*job.warnings, *faults))
+            found += error.faults
+    if found:
+        raise PlanError((*job.warnings, *found))
     return plans
 
 
-def _program(
-    job: Job,
-    setup: Setup,
-    plan: Plan,
-    dialect: Post,
-    cuts: Mapping[str, FinishingCut],
-    *,
-    unproven: bool,
-) -> _Proved:
-    """One set-up's program written, read back from its own text, and held against the drawing."""
-    written = write_program(plan.program, dialect, unproven=unproven)
-    words = "".join(c if c.isascii() and c.isalnum() else "-" for c in setup.name.lower())
-    stem = f"{job.setups.index(setup) + 1}-{words.strip('-')[:60] or 'set-up'}"
-    stem = f"UNPROVEN-{stem}" if unproven else stem
-    file = stem + written.file_ending
-    # where there are T words the text alone is to say which cutter cuts
-    held = 0 if dialect.tool_change else next((c.number for c in plan.program.cutters), 0)
-    reading = read_program(written.text, file, cutter=held, units=written.units)
-    cutters = {c.number: c for c in job.workshop.cutters}
-    raw = setup.raw
-    findings = prove(
-        reading,
-        target=build_target(job, setup, cuts),
-        blank=Blank(
-            at=partial(metal, setup),
-            bottom=raw.low[2],
-            top=raw.high[2],
-            lowest=raw.low[2] - setup.breakthrough,
-            levels=metal_levels(setup),
-        ),
-        cutters=cutters,
-        machine=job.workshop.machine,
-        tolerance=job.tolerance,
-        keep_out=keep_out(setup),
-        ranges=[LineRange(r.feature, r.first_line, r.last_line) for r in written.ranges],
-    )
-    picture = plan_view(
-        reading.moves,
-        setup=setup,
-        title=job.name,
-        units=job.units,
-        cutters=cutters,
-        problems=findings.problems,
-    )
-    return _Proved(setup, file, written, findings, f"{stem}.svg", picture)
-
-
-def _finishing(feature: Feature, chosen: Chosen) -> FinishingCut:
-    last = chosen.reamer or (chosen.finish if feature.cutting.finish else chosen.rough)
-    every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
-    on_purpose = not feature.cutting.finish and not feature.depth.through
-    return FinishingCut(
-        cutter=last,
-        others=tuple(c for c in every if c is not None and c.number != last.number),
-        allowance=wall_allowance(feature, chosen.rough),
-        left=left_on_walls(feature, chosen),
-        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
+def _left(job: Job, out: Path, proved: list[ProvedSetup], *, unproven: bool) -> Outcome:
+    """The files that may be left, and what is to be said."""
+    problems = faults(proved)
+    failed = any(f.severity == "error" for f in problems)
+    verdict: Verdict = "fail" if failed else "pass"
+    files = [f for p in proved for f in p.files]
+    texts = {f.picture_file: f.picture for f in files}
+    if not failed or unproven:
+        texts |= {f.file: f.text for f in files}
+    # last: it says what the others are
+    texts["report.json"] = json.dumps(report(job, proved, verdict), indent=2) + "\n"
+    stale = _stale(out, texts)
+    return Outcome(
+        verdict=verdict,
+        files=leave(out, texts),
+        faults=(*job.warnings, *problems, *stale),
+        summary=tuple(s for p in proved for s in summary(p)) if not failed or unproven else (),
     )
 
 
-def _faults(proved: _Proved) -> list[Fault]:
+def _stale(out: Path, texts: dict[str, str]) -> list[Fault]:
+    """Programs that an earlier run left here and this one does not replace: to be warned of, for
+    they look as if they belonged to it."""
+    try:
+        programs = json.loads((out / "report.json").read_text(encoding="utf-8"))["programs"]
+        names = [str(p["file"]) for p in programs]
+    except (OSError, ValueError, KeyError, TypeError):
+        return []
+    text, hint = "is of an earlier run and no part of this one", "do not run it, delete it"
     return [
-        Fault(
-            Place(proved.file, p.line, p.column),
-            p.text
-            + (f" at x {p.where[0]:.3f} y {p.where[1]:.3f} z {p.where[2]:.3f}" if p.where else ""),
-            severity=p.severity,
-        )
-        for p in proved.findings.problems
+        Fault(Place(str(out / name)), text, hint, "warning")
+        for name in names
+        if name not in texts and Path(name).name == name and (out / name).is_file()
     ]
-
-
-def _report(job: Job, proved: list[_Proved], verdict: Verdict) -> dict[str, Any]:
-    features = [
-        {
-            "name": f.name,
-            "kind": f.kind,
-            "setup": p.setup.name,
-            "gouge": p.findings.features[f.name].gouge,
-            "standing": p.findings.features[f.name].standing,
-            "reachable_standing": p.findings.features[f.name].reachable_standing,
-        }
-        for p in proved
-        for f in p.setup.features
-        if f.name in p.findings.features
-    ]
-    programs = [
-        {
-            "file": p.file,
-            "setup": p.setup.name,
-            "cutters": list(p.findings.cutters),
-            "time_s": p.findings.time_s,
-            "cut_length": p.findings.cut_length,
-            "rapid_length": p.findings.rapid_length,
-            "blocks": p.findings.blocks,
-        }
-        for p in proved
-    ]
-    problems = [row for p in proved for row in problem_rows(p.file, p.findings.problems)]
-    return {
-        "job": job.name,
-        "verdict": verdict,
-        "programs": programs,
-        "features": features,
-        "problems": problems,
-    }
-
-
-def _line(proved: _Proved) -> str:
-    f = proved.findings
-    return (
-        f"{proved.file}: {f.blocks} blocks, {f.time_s / 60:.1f} min, gouge {f.gouge:.4f} mm, "
-        f"left standing in reach {f.reachable_standing:.4f} mm"
-    )
-
-
-def _leave(out: Path, texts: dict[str, str]) -> tuple[Path, ...]:
-    """Every file whole or not at all: written beside its place, then moved into it."""
-    out.mkdir(parents=True, exist_ok=True)
-    waiting = []
-    for name, text in texts.items():
-        part = out / f".{name}.part"
-        part.write_text(text, encoding="utf-8")
-        waiting.append((part, out / name))
-    for part, place in waiting:
-        os.replace(part, place)
-    return tuple(place for _, place in waiting)

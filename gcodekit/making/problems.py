@@ -1,11 +1,12 @@
-"""A proof's problems as rows of a report."""
+"""A proof's problems: as rows of a report, and as lines for the user."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import Any
 
-from gcodekit.rs274.problems import Problem
+from gcodekit.errors import Fault, Place
+from gcodekit.rs274.problems import Point3, Problem
 
 
 def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]:
@@ -20,3 +21,20 @@ def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]
         }
         for p in problems
     ]
+
+
+def problem_faults(file: str, problems: Iterable[Problem]) -> list[Fault]:
+    """The same problems, a line each."""
+    return [
+        Fault(Place(file, p.line, p.column), p.text + _at(p.where), severity=p.severity)
+        for p in problems
+    ]
+
+
+def _at(where: Point3 | None) -> str:
+    """The place in program coordinates; mm like every figure of the proof, whatever the job's
+    units."""
+    if where is None:
+        return ""
+    x, y, z = (c + 0.0 for c in where)
+    return f" at x {x:.3f} y {y:.3f} z {z:.3f} mm"

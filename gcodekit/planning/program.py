@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
@@ -30,7 +31,8 @@ class Program:
 
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off and what z to
-    set there once the surface at z 0 is gone (words for message and sheet).
+    set there once the surface at z 0 is gone (words for message and sheet). `part` says which of
+    how many files of the set-up this is, (1, 1) where it is the whole.
     """
 
     job: Job
@@ -38,8 +40,18 @@ class Program:
     safe_z: float
     operations: tuple[Operation, ...]
     touch_off: dict[int, str]
+    part: tuple[int, int] = (1, 1)
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:
         """Each cutter once, in order of first use."""
         return tuple({o.cutter.number: o.cutter for o in self.operations}.values())
+
+    @property
+    def visits(self) -> tuple[Program, ...]:
+        """The program in parts to be run one after another, each with one cutter. A cutter that
+        comes again after another one has a part for each time: the order is not to change."""
+        runs = [tuple(run) for _, run in groupby(self.operations, lambda o: o.cutter.number)]
+        return tuple(
+            replace(self, operations=run, part=(i, len(runs))) for i, run in enumerate(runs, 1)
+        )

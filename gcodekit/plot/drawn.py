@@ -23,19 +23,25 @@ def feature_lines(setup: Setup, scale: Scale) -> str:
 
 
 def _feature(feature: Feature, scale: Scale) -> str:
+    if isinstance(feature, Slot):
+        return _slot(feature, scale)
+    return "".join(scale.chain(c) for c in feature_chains(feature))
+
+
+def feature_chains(feature: Feature) -> tuple[Chain, ...]:
+    """A feature's lines as drawn; a slot's centre line."""
     match feature:
         case Face():
-            chains = feature.outline.rings if feature.outline else ()
+            return feature.outline.rings if feature.outline else ()
         case Pocket():
-            chains = feature.area.rings
+            return feature.area.rings
         case Profile():
             chains = feature.outline.rings if feature.outline else ()
-            chains = (*chains, feature.path) if feature.path else chains
+            return (*chains, feature.path) if feature.path else chains
         case Slot():
-            return _slot(feature, scale)
+            return (feature.path,)
         case Bore() | Hole():
-            chains = tuple(Chain.circle(p, feature.diameter / 2) for p in feature.places)
-    return "".join(scale.chain(c) for c in chains)
+            return tuple(Chain.circle(p, feature.diameter / 2) for p in feature.places)
 
 
 def _slot(slot: Slot, scale: Scale) -> str:

@@ -80,11 +80,13 @@ def key(
     *,
     held: bool = False,
     left_out: int = 0,
+    drawn: bool = True,
+    metal: bool = True,
 ) -> str:
     """The column at the right."""
     column = _Column(KEY.top + 3, [])
     _depths(column, bands, units, left_out)
-    _signs(column, held=held)
+    _signs(column, held=held, drawn=drawn, metal=metal)
     _cutters(column, used, cutters, units, rows=min(8, max(3, column.room - 9)))
     _problems(column, problems)
     edge = line(KEY.left, KEY.top, KEY.left, KEY.bottom, stroke=INK, stroke_width=0.35)
@@ -108,15 +110,17 @@ def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int)
         column.row("", f"{left_out} moves not drawn", ink=WARNING)
 
 
-def _signs(column: _Column, *, held: bool) -> None:
+def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
     swatch = Box(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
     column.row(rectangle(swatch, fill=SWEPT), "under the cutter")
-    column.row(_stroke(column, FAINT, 0.25), "drawing")
-    swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
-    column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
+    if drawn:
+        column.row(_stroke(column, FAINT, 0.25), "drawing")
+    if metal:
+        swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+        column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
     if held:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), "jaw, clamp")
@@ -158,7 +162,7 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     column.head("PROBLEMS")
     for i, problem in enumerate(problems):
         where = f"line {problem.line}" if problem.line else problem.severity
-        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=2)
+        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=3)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
             return
@@ -171,10 +175,12 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
         column.y += 1
 
 
-def title_block(setup: Setup, title: str, units: Units, scale: Scale) -> str:
+def title_block(
+    setup: Setup, title: str, units: Units, scale: Scale, *, file: str = "", metal: bool = True
+) -> str:
     """Along the foot: what it is, how large, and to which scale."""
     size = [h - low for low, h in zip(setup.raw.low, setup.raw.high, strict=True)]
-    metal = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
+    sizes = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
     shape = "block" if setup.raw.shape == "block" else f"round along {setup.raw.axis}"
     top = TITLE.top
     columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, KEY.left)
@@ -182,13 +188,19 @@ def title_block(setup: Setup, title: str, units: Units, scale: Scale) -> str:
     parts += [line(x, top, x, TITLE.bottom, stroke=INK, stroke_width=0.2) for x in columns[1:]]
     parts += _cell(columns[0], "", "", 0)
     name = fitted(title, columns[1] - columns[0] - 8, LARGE)
-    parts.append(words(columns[0] + 4, top + 8.6, name, size=LARGE, fill=INK, font_weight="bold"))
-    under = fitted(f"Set-up: {setup.name}", columns[1] - columns[0] - 8, PLAIN)
-    parts.append(words(columns[0] + 4, top + 15.4, under, size=PLAIN, fill=INK))
-    parts += _cell(columns[1], "RAW METAL", metal, columns[2] - columns[1])
-    parts.append(
-        words(columns[1] + 4, top + 17.6, f"{shape}, {setup.up} up", size=SMALL, fill=SOFT)
+    parts.append(words(columns[0] + 4, top + 7.6, name, size=LARGE, fill=INK, font_weight="bold"))
+    under = f"Set-up: {setup.name}" if setup.name else "Dry run"
+    for y, text, type_size, ink in ((13.4, under, PLAIN, INK), (18.6, file, SMALL, SOFT)):
+        said_text = fitted(text, columns[1] - columns[0] - 8, type_size)
+        if said_text:
+            parts.append(words(columns[0] + 4, top + y, said_text, size=type_size, fill=ink))
+    parts += _cell(
+        columns[1], "RAW METAL", sizes if metal else "not given", columns[2] - columns[1]
     )
+    if metal:
+        parts.append(
+            words(columns[1] + 4, top + 17.6, f"{shape}, {setup.up} up", size=SMALL, fill=SOFT)
+        )
     zero = wrapped(setup.zero_text or "not said", columns[3] - columns[2] - 6, lines=2)
     parts += _cell(columns[2], "PROGRAM ZERO", "", 0)
     parts += [

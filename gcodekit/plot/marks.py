@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
+from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import (
     INK,
     PAPER,
@@ -56,13 +57,19 @@ def axes(scale: Scale) -> str:
         line(x, y, x + _ARROW, y, **ink),
         line(x, y, x, y - _ARROW, **ink),
         tag("path", d=tips, fill=INK, stroke=INK, stroke_width=0.2),
-        _haloed(x + _ARROW + 1, y + 1.1, "X"),
-        _haloed(x - 1.1, y - _ARROW - 1.2, "Y"),
+        haloed(x + _ARROW + 1, y + 1.1, "X"),
+        haloed(x - 1.1, y - _ARROW - 1.2, "Y"),
         zero_mark(x, y),
     )
 
 
-def _haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
+def axes_room(scale: Scale) -> Box:
+    """What the axes take on the paper."""
+    x, y = scale.point(0, 0)
+    return Box(x - 2.5, y - _ARROW - 4, x + _ARROW + 4, y + 2.5)
+
+
+def haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
     """Lettering that stays legible over strokes."""
     halo: dict[str, str | float] = {"stroke": PAPER, "stroke_width": 0.9, "paint_order": "stroke"}
     return words(x, y, text, size=size, fill=ink, font_weight="bold", **halo)
@@ -145,39 +152,59 @@ def plunges(
     )
 
 
-def problem_marks(problems: Sequence[Problem], scale: Scale) -> str:
-    """A ring at each place with its line's number beside it, numbers kept off one another."""
+def problem_marks(problems: Sequence[Problem], scale: Scale, taken: list[Box]) -> str:
+    """A ring with ticks at each place, its line's number beside it, numbers kept off one another
+    and off the rings; where they stand is added to `taken`."""
+    placed = [(p, _in_view(scale.point(p.where[0], p.where[1]))) for p in problems if p.where]
+    placed = placed[:MOST_MARKS]
+    taken += [Box(x, y, x, y).grown(_RING) for _, (x, y) in placed]
     marks: list[str] = []
-    taken: list[Box] = []
-    placed = [p for p in problems if p.where is not None]
-    for problem in placed[:MOST_MARKS]:
-        assert problem.where is not None
-        x, y = scale.point(problem.where[0], problem.where[1])
-        x = min(max(x, VIEW.left), VIEW.right)
-        y = min(max(y, VIEW.top), VIEW.bottom)
+    for problem, (x, y) in placed:
         text = f"line {problem.line}" if problem.line else problem.severity
         label = _free_place(x, y, len(text) * SMALL * 0.6, taken)
         taken.append(label)
-        marks.append(tag("circle", cx=x, cy=y, r=2.2, stroke=PAPER, stroke_width=1.4))
-        dash = "none" if problem.severity == "error" else "1 .8"
-        marks.append(
-            tag(
-                "circle", cx=x, cy=y, r=2.2, stroke=WARNING, stroke_width=0.7, stroke_dasharray=dash
-            )
-        )
-        marks.append(_haloed(label.left, label.bottom, text, WARNING))
+        marks += [_ring(x, y, problem), haloed(label.left, label.bottom, text, WARNING)]
     return tag("g", *marks) if marks else ""
+
+
+# Of a problem's mark, mm on the paper.
+_RING = 2.2
+
+
+def _in_view(point: Point) -> Point:
+    x, y = point
+    return min(max(x, VIEW.left), VIEW.right), min(max(y, VIEW.top), VIEW.bottom)
+
+
+def _ring(x: float, y: float, problem: Problem) -> str:
+    """Its ticks tell it from the circles of drills and bores, in print without colour too."""
+    dash = "none" if problem.severity == "error" else "1 .8"
+    ticks = "".join(
+        f"M{number(x + a * _RING * 0.71)} {number(y + b * _RING * 0.71)}l{number(0.9 * a)} "
+        f"{number(0.9 * b)}"
+        for a in (-1, 1)
+        for b in (-1, 1)
+    )
+    ring = {"cx": x, "cy": y, "r": _RING}
+    return (
+        tag("circle", **ring, stroke=PAPER, stroke_width=1.4)
+        + tag("path", d=ticks, stroke=PAPER, stroke_width=1.4)
+        + tag("path", d=ticks, stroke=WARNING, stroke_width=0.7)
+        + tag("circle", **ring, stroke=WARNING, stroke_width=0.7, stroke_dasharray=dash)
+    )
 
 
 def _free_place(x: float, y: float, wide: float, taken: list[Box]) -> Box:
     """The first place round a mark where its lettering meets no other."""
-    tries = [(3, 1), (3, -2.6), (3, 4.6), (-3 - wide, 1), (-3 - wide, -2.6), (-3 - wide, 4.6)]
+    right, left = _RING + 1.1, -_RING - 1.1 - wide
+    tries = [(dx, dy) for dx in (right, left) for dy in (1, -2.6, 4.6)]
     boxes = [Box(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
     within = [b for b in boxes if b.left > VIEW.left and b.right < VIEW.right] or boxes
-    return next((b for b in within if not any(_meet(b, t) for t in taken)), within[0])
+    return next((b for b in within if not any(meets(b, t) for t in taken)), within[0])
 
 
-def _meet(a: Box, b: Box) -> bool:
+def meets(a: Box, b: Box) -> bool:
+    """Whether two boxes have room in common."""
     return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
 
 

@@ -18,7 +18,8 @@ FAINT = "#939a97"
 METAL = "#f0ead9"
 SWEPT = "#ddd3ba"
 BODY = "#d5dbd9"
-WARNING = "#b3321b"
+# Dark enough to stand out in grey print too.
+WARNING = "#9c1c0c"
 
 # Smallest lettering: about 8 points, legible on a print held at arm's length.
 SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2

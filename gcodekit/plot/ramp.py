@@ -39,7 +39,7 @@ def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
         pairs = [(found[0] - step * (i + 1), found[0] - step * i) for i in range(MOST_BANDS)]
     last = max(1, len(pairs) - 1)
     return tuple(
-        Band(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.17 * i / last)
+        Band(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.22 + 0.38 * i / last)
         for i, (low, high) in enumerate(pairs)
     )
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
-from gcodekit.job.model import Machine
+from gcodekit.job.model import Job, Machine
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
 from gcodekit.post.tape import Tape
@@ -44,6 +44,17 @@ def check_habits(machine: Machine, post: Post, workshop: str) -> None:
     ]
     if faults:
         raise PostError(faults)
+
+
+def one_file_a_cutter(job: Job, post: Post) -> bool:
+    """Whether each visit of a cutter is a program file of its own."""
+    # Without a T word a text does not say which cutter cuts from there on, so only a file of one
+    # cutter can be proved from its text.
+    return (
+        job.workshop.machine.tool_change == "separate files"
+        or post.one_cutter_a_file
+        or not post.tool_change
+    )
 
 
 @dataclass(slots=True)

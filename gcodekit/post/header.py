@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
-from gcodekit.job.model import Stock
+from gcodekit.job.model import Job, Setup, Stock
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
 from gcodekit.post.numbers import MM_PER_INCH
@@ -24,6 +25,15 @@ _SETTINGS = (
 )
 
 
+# How a file that is one of several says so.
+PART = re.compile(r"file (\d{1,4}) of (\d{1,4}) of this set-up: run them in order")
+
+
+def heading(job: Job, setup: Setup) -> str:
+    """The line that says what the program is for."""
+    return f"{job.name}: {setup.name}"
+
+
 def header(
     program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: Post
 ) -> Iterator[str]:
@@ -31,7 +41,10 @@ def header(
     job, setup = program.job, program.setup
     if unproven:
         yield "UNPROVEN: this program was not found to be right. Do not run it as it is."
-    yield f"{job.name}: {setup.name}"
+    yield heading(job, setup)
+    part, parts = program.part
+    if parts > 1:
+        yield f"file {part} of {parts} of this set-up: run them in order"
     yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post.name}"
     yield f"units {'inch' if inch else 'mm'}"
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"

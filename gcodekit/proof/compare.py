@@ -70,15 +70,17 @@ def compare(
     *,
     tolerance: float,
     problems: ProblemList,
+    complete: bool = True,
 ) -> Comparison:
     """Hold the cut against the target at every level; what is beyond the tolerance is a
-    problem."""
+    problem. Unless `complete`, what is left standing is not looked at: other programs cut it."""
     found: dict[str, _Feature] = {}
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):
         _gouge(cut, target.slice(level - tolerance), blank, found)
-        _standing(cut, target.slice(level + tolerance), blank, found)
-    if not any(f.asked for f in found.values()):
+        if complete:
+            _standing(cut, target.slice(level + tolerance), blank, found)
+    if complete and not any(f.asked for f in found.values()):
         problems.error("nothing is asked of this set-up: there is nothing to prove")
     for name, feature in found.items():
         _report(name, feature, cut.segments, moves, tolerance, problems)

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Machine
+from gcodekit.part.overlay import less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
@@ -38,6 +42,8 @@ def prove(
     tolerance: float = 0.01,
     keep_out: Iterable[Body] = (),
     ranges: Iterable[LineRange] = (),
+    complete: bool = True,
+    first: bool = True,
 ) -> Findings:
     """Cut the program's moves from the blank and say everything that is wrong.
 
@@ -46,6 +52,9 @@ def prove(
     target : what the drawing asks; None proves only that the program can run on this blank
     keep_out : bodies that no cutter, shank or holder may enter
     ranges : which lines of the program were written for which feature
+    complete : False where other programs cut the rest: metal left standing is then no fault
+    first : False where others have run before: of the blank only what the drawing keeps is then
+        sure to stand in the way of a rapid
     """
     problems = ProblemList(list(reading.problems))
     moves = reading.moves
@@ -53,7 +62,7 @@ def prove(
         problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
         moves = ()
     segments = segments_of(moves, cutters, ranges, top=blank.top)
-    standing = Standing(segments, blank)
+    standing = Standing(segments, blank if first or target is None else _kept(blank, target))
     box = box_of(reading.moves)
     check_end(reading, problems)
     check_machine(reading.moves, machine, problems)
@@ -65,7 +74,9 @@ def prove(
     found = Comparison({}, 0.0, 0.0, 0.0)
     if target is not None:
         cut = Cut(segments)
-        found = compare(cut, target, blank, moves, tolerance=tolerance, problems=problems)
+        found = compare(
+            cut, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
+        )
     way = travel(reading, machine)
     return Findings(
         problems=tuple(sorted(problems.problems, key=lambda p: (p.line == 0, p.line, p.column))),
@@ -80,3 +91,13 @@ def prove(
         box=box,
         cutters=tuple(dict.fromkeys(m.cutter for m in reading.moves if m.cutter)),
     )
+
+
+def _kept(blank: Blank, target: Target) -> Blank:
+    """What no program may have cut from the blank."""
+
+    def at(z: float) -> BaseGeometry:
+        asked = target.slice(z)
+        return less(blank.at(z), less(union((asked.must, asked.may)), asked.stay))
+
+    return replace(blank, at=at, levels=tuple(sorted({*blank.levels, *target.levels})))

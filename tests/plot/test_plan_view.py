@@ -338,3 +338,37 @@ def test_write_replaces_the_file_whole(tmp_path: Path) -> None:
     write(file, picture())
     ET.fromstring(file.read_text(encoding="utf-8"))
     assert [p.name for p in tmp_path.iterdir()] == ["plan.svg"]
+
+
+def test_names_of_features_stand_apart() -> None:
+    """Twelve holes a millimetre apart have no room for twelve names; one hole has."""
+    places = tuple((20 + i / 2, 20.0) for i in range(12))
+    holes = tuple(Hole(places=(p,), diameter=4, **base(f"dowel {i}")) for i, p in enumerate(places))
+    svg = picture(setup=make_setup(features=holes))
+    shown = [t for t in ET.fromstring(svg).iter(f"{SVG}text") if (t.text or "").startswith("dowel")]
+    assert 1 <= len(shown) < 12
+    spots = sorted((float(t.get("y", 0)), float(t.get("x", 0))) for t in shown)
+    for (y0, x0), (y1, x1) in pairwise(spots):
+        assert y1 - y0 >= SMALL or x1 - x0 >= 7 * SMALL * 0.5
+    assert {"rim", "bore", "hole"} <= set(texts(picture()))
+
+
+def test_a_problem_keeps_its_number_off_the_next_ring() -> None:
+    near = [Problem("error", n, 0, (20.0 + 3 * i, 20.0, -1.0), "x") for i, n in enumerate((7, 9))]
+    svg = ET.fromstring(picture(problems=near))
+    rings = [(float(c.get("cx", 0)), float(c.get("cy", 0))) for c in svg.iter(f"{SVG}circle")]
+    labels = [t for t in svg.iter(f"{SVG}text") if t.text == "line 7" and t.get("paint-order")]
+    x, y = (float(labels[0].get(k, 0)) for k in "xy")
+    wide = len("line 7") * SMALL * 0.6
+    for cx, cy in rings:
+        clear = abs(cx - (x + wide / 2)) >= wide / 2 + 2 or abs(cy - (y - SMALL / 2)) >= SMALL / 2
+        assert clear or abs(cx - x) > 30
+
+
+def test_without_metal_none_is_drawn() -> None:
+    svg = picture(setup=make_setup(features=(), name=""), metal=False, file="plate.nc")
+    found = texts(svg)
+    assert {"not given", "Dry run", "plate.nc"} <= set(found)
+    assert not {"raw metal", "drawing"} & set(found)
+    # what the cutter sweeps is not cut off at metal that is not there
+    assert "url(#metal)" not in svg

@@ -1,0 +1,158 @@
+"""A set-up's program files: written, read back from their own text, held against the drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import partial
+
+from gcodekit.job.model import Job, Setup
+from gcodekit.part.asked import FinishingCut
+from gcodekit.part.keep_out import keep_out
+from gcodekit.part.metal import metal, metal_levels
+from gcodekit.part.target import build_target
+from gcodekit.planning.plan import Plan
+from gcodekit.planning.program import Program
+from gcodekit.plot.plan import plan_view
+from gcodekit.post.changes import one_file_a_cutter
+from gcodekit.post.contract import Post
+from gcodekit.post.writer import Written, write_program
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import LineRange
+from gcodekit.proof.findings import Findings
+from gcodekit.proof.prove import prove
+from gcodekit.proof.time import Travel, travel
+from gcodekit.rs274 import Problem, Reading, read_program
+from gcodekit.rs274.joined import Joined, join
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProgramFile:
+    """One file, with the problems that are in it and the picture of what it does."""
+
+    file: str
+    text: str
+    cutters: tuple[int, ...]
+    blocks: int
+    way: Travel
+    problems: tuple[Problem, ...]
+    picture_file: str
+    picture: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProvedSetup:
+    """A set-up's files in running order, and what the proof of them together found."""
+
+    setup: Setup
+    files: tuple[ProgramFile, ...]
+    findings: Findings
+
+
+def proved_setup(
+    job: Job,
+    setup: Setup,
+    plan: Plan,
+    post: Post,
+    cuts: Mapping[str, FinishingCut],
+    *,
+    unproven: bool,
+) -> ProvedSetup:
+    """Write a set-up's programs, read each from its text, and prove all of them as one cut: each
+    begins with the metal that those before it have left."""
+    parts = plan.program.visits if one_file_a_cutter(job, post) else (plan.program,)
+    written = [write_program(part, post, unproven=unproven) for part in parts]
+    stems = [_stem(job, part, unproven=unproven) for part in parts]
+    readings = [
+        read_program(w.text, stem + w.file_ending, cutter=_in_spindle(part, post), units=w.units)
+        for part, w, stem in zip(parts, written, stems, strict=True)
+    ]
+    joined = join(readings)
+    findings = prove(
+        joined.reading,
+        target=build_target(job, setup, cuts),
+        blank=setup_blank(setup),
+        cutters={c.number: c for c in job.workshop.cutters},
+        machine=job.workshop.machine,
+        tolerance=job.tolerance,
+        keep_out=keep_out(setup),
+        ranges=_ranges(written, joined),
+    )
+    problems: list[list[Problem]] = [[] for _ in parts]
+    for problem in findings.problems:
+        which, own = joined.own(problem)
+        problems[which].append(own)
+    files = (
+        _file(job, setup, stem, w, reading, found)
+        for stem, w, reading, found in zip(stems, written, readings, problems, strict=True)
+    )
+    return ProvedSetup(setup, tuple(files), findings)
+
+
+def setup_blank(setup: Setup) -> Blank:
+    """The metal a set-up's programs start with."""
+    return Blank(
+        at=partial(metal, setup),
+        bottom=setup.raw.low[2],
+        top=setup.raw.high[2],
+        lowest=setup.raw.low[2] - setup.breakthrough,
+        levels=metal_levels(setup),
+    )
+
+
+def _in_spindle(part: Program, post: Post) -> int:
+    """The cutter that a file without T words is for, as its name and header say; where there are
+    T words the text alone is to say it."""
+    return 0 if post.tool_change or not part.cutters else part.cutters[0].number
+
+
+def _ranges(written: Sequence[Written], joined: Joined) -> list[LineRange]:
+    return [
+        LineRange(r.feature, r.first_line + start, r.last_line + start)
+        for start, w in zip(joined.starts, written, strict=True)
+        for r in w.ranges
+    ]
+
+
+def _file(
+    job: Job,
+    setup: Setup,
+    stem: str,
+    written: Written,
+    reading: Reading,
+    problems: Sequence[Problem],
+) -> ProgramFile:
+    picture = plan_view(
+        reading.moves,
+        setup=setup,
+        title=job.name,
+        units=job.units,
+        cutters={c.number: c for c in job.workshop.cutters},
+        problems=problems,
+        file=reading.file,
+    )
+    return ProgramFile(
+        file=reading.file,
+        text=written.text,
+        cutters=tuple(dict.fromkeys(m.cutter for m in reading.moves if m.cutter)),
+        blocks=reading.blocks,
+        way=travel(reading, job.workshop.machine),
+        problems=tuple(problems),
+        picture_file=f"{stem}.svg",
+        picture=picture,
+    )
+
+
+def _stem(job: Job, part: Program, *, unproven: bool) -> str:
+    """The file's name without its ending: sorted by it, files stand in running order."""
+    words = "".join(c if c.isascii() and c.isalnum() else "-" for c in part.setup.name.lower())
+    number = _numbered(job.setups.index(part.setup) + 1, len(job.setups))
+    stem = f"{number}-{words.strip('-')[:60] or 'set-up'}"
+    which, parts = part.part
+    if parts > 1:
+        stem += f"-{_numbered(which, parts)}-t{part.cutters[0].number}"
+    return f"UNPROVEN-{stem}" if unproven else stem
+
+
+def _numbered(number: int, most: int) -> str:
+    return str(number).zfill(len(str(most)))

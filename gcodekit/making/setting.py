@@ -1,0 +1,157 @@
+"""What a program is run against: a job's set-up with its drawing, metal given by hand, or nothing
+that is known."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import partial
+
+import shapely
+
+from gcodekit.errors import Fault, JobError, Place, PlanError
+from gcodekit.job.model import Hold, Job, RawStock, Setup
+from gcodekit.making.finishing import finishing_cuts
+from gcodekit.making.programs import setup_blank
+from gcodekit.making.which import is_headed, part_of
+from gcodekit.part.asked import FinishingCut
+from gcodekit.part.keep_out import Body, keep_out
+from gcodekit.part.metal import stock_levels, stock_section
+from gcodekit.part.target import Target, build_target
+from gcodekit.planning.plan import choose_cutters
+from gcodekit.proof.blank import Blank
+from gcodekit.rs274 import Reading
+
+Size3 = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """`setup` is what the picture shows, its metal only if `metal`. `complete` and `first` as the
+    proof has them: whether other programs cut the rest, and whether any ran before. `notes` are
+    for the user."""
+
+    setup: Setup
+    blank: Blank
+    target: Target | None = None
+    keep_out: tuple[Body, ...] = ()
+    metal: bool = True
+    tolerance: float = 0.01
+    complete: bool = True
+    first: bool = True
+    notes: tuple[Fault, ...] = ()
+
+
+def of_setup(job: Job, setup: Setup, text: str, file: str) -> Setting:
+    """A set-up as the job gives it, for a program of it. Raises `PlanError` where a feature has
+    no cutter: what the drawing allows depends on what it is finished with."""
+    cuts: dict[str, FinishingCut] = {}
+    faults: list[Fault] = []
+    for each in job.setups:
+        try:
+            cuts |= finishing_cuts(each, choose_cutters(job, each)[2])
+        except PlanError as error:
+            faults += error.faults
+    if faults:
+        raise PlanError(faults)
+    part = part_of(text, job, setup)
+    return Setting(
+        setup=setup,
+        blank=setup_blank(setup),
+        target=build_target(job, setup, cuts),
+        keep_out=tuple(keep_out(setup)),
+        tolerance=job.tolerance,
+        complete=part == (1, 1),
+        first=part is not None and part[0] == 1,
+        notes=(*_other_note(text, job, setup, file), *_part_note(part, setup, file)),
+    )
+
+
+def _other_note(text: str, job: Job, setup: Setup, file: str) -> tuple[Fault, ...]:
+    """That the header names another set-up than the user."""
+    said = next((s.name for s in job.setups if is_headed(text, job, s)), setup.name)
+    if said == setup.name or is_headed(text, job, setup):
+        return ()
+    return (Fault(Place(file), f"its header says it is for {said}", "", "warning"),)
+
+
+def _part_note(part: tuple[int, int] | None, setup: Setup, file: str) -> tuple[Fault, ...]:
+    """What cannot be said of one file of several."""
+    if part == (1, 1):
+        return ()
+    which = f"file {part[0]} of {part[1]}" if part else "one cutter's file"
+    text = f"{which} of {setup.name}, compared alone: what it leaves standing is not judged"
+    if part is None or part[0] > 1:
+        text += ", and its rapids only against what the drawing keeps"
+    return (Fault(Place(file), text, "make proves the files together", "warning"),)
+
+
+def of_metal(
+    file: str,
+    block: Size3 | None,
+    bar: tuple[float, float] | None,
+    *,
+    zero: Size3 | None,
+    drawing: bool,
+) -> Setting:
+    """A block or an upright bar (diameter, length), program zero measured from its left front
+    bottom corner. `drawing`: there is one, and it is to be said that it is not looked at."""
+    size = block or (bar and (bar[0], bar[0], bar[1])) or (0.0, 0.0, 0.0)
+    if not all(math.isfinite(s) and s > 0 for s in (*size, *(abs(z) + 1 for z in zero or ()))):
+        fault = Fault(Place(file), f"metal of {size} is not to be had", "sizes are above 0, in mm")
+        raise JobError([fault])
+    x, y, z = zero or (0.0, 0.0, size[2])
+    raw = RawStock(
+        shape="block" if block else "round",
+        low=(-x, -y, -z),
+        high=(size[0] - x, size[1] - y, size[2] - z),
+    )
+    words = "x left, y front, z top"
+    if zero:
+        words = f"x left + {x:g}, y front + {y:g}, z bottom + {z:g} mm"
+    # nothing says how deep it may go below
+    blank = Blank(
+        at=partial(stock_section, raw),
+        bottom=raw.low[2],
+        top=raw.high[2],
+        lowest=-math.inf,
+        levels=stock_levels(raw),
+    )
+    notes: tuple[Fault, ...] = ()
+    if drawing:
+        note = "metal given by hand: not compared with the job's drawing"
+        notes = (Fault(Place(file), note, "leave out --block or --round for that", "warning"),)
+    return Setting(setup=_bare(raw, words), blank=blank, notes=notes)
+
+
+def of_nothing(reading: Reading) -> Setting:
+    """No metal; the picture is as large as the cuts."""
+    cuts = [p for m in reading.moves if m.kind != "rapid" for p in (m.start, m.end)]
+    places = cuts or [(0.0, 0.0, 0.0)]
+    xs, ys, zs = zip(*places, strict=True)
+    low, high = (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
+    raw = RawStock(shape="block", low=low, high=high)
+    blank = Blank(at=lambda _: shapely.Polygon(), bottom=0.0, top=0.0, lowest=-math.inf)
+    note = "no metal given: collisions not looked for"
+    hint = "give --block X Y Z, --round D L or --job JOB"
+    return Setting(
+        setup=_bare(raw, "where the program says"),
+        blank=blank,
+        metal=False,
+        notes=(Fault(Place(reading.file), note, hint, "warning"),),
+    )
+
+
+def _bare(raw: RawStock, zero_text: str) -> Setup:
+    """A set-up of which only the metal is known."""
+    return Setup(
+        name="",
+        place=Place(),
+        raw=raw,
+        zero_text=zero_text,
+        clearance=0.0,
+        breakthrough=0.0,
+        work_offset=1,
+        hold=Hold(),
+        features=(),
+    )

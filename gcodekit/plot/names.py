@@ -1,0 +1,79 @@
+"""Features' names on the plan, where there is room for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from gcodekit.geometry.chain import Point
+from gcodekit.job.model import Bore, Face, Feature, Hole, Setup, Slot
+from gcodekit.plot.drawn import feature_chains
+from gcodekit.plot.marks import haloed, meets
+from gcodekit.plot.paper import INK, SMALL, VIEW, Box, fitted, tag
+from gcodekit.plot.scale import Scale
+
+# Width of the bold lettering, in type sizes; the longest name, mm; room between name and edge, mm.
+_LETTER = 0.62
+_LONGEST = 44.0
+_GAP = 1.3
+
+
+def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box]) -> str:
+    """Each name beside its feature or in it; left out where it would meet another or lettering
+    at `taken`. A face of the whole top has none: it is everywhere."""
+    boxes = list(taken)
+    marks = []
+    for feature in setup.features:
+        text = fitted(feature.name, _LONGEST, SMALL)
+        wide = len(text) * SMALL * _LETTER
+        for box in _places(feature, scale, wide):
+            if _inside(box, VIEW) and not any(meets(box, b) for b in boxes):
+                boxes.append(box)
+                marks.append(haloed(box.left, box.bottom - 0.6, text, INK))
+                break
+    return tag("g", *marks) if marks else ""
+
+
+def _places(feature: Feature, scale: Scale, wide: float) -> Iterator[Box]:
+    """Where the name may stand, the best first: over a small feature, under it, beside it; in a
+    large one along its upper edge."""
+    edge = _on_paper(feature, scale)
+    if edge is None:
+        return
+    middle = (edge.left + edge.right - wide) / 2
+    high = SMALL + 0.6
+    within = Box(edge.left + 3, edge.top + _GAP, edge.left + 3 + wide, edge.top + _GAP + high)
+    round_ = isinstance(feature, Bore | Hole)
+    if not round_ and edge.width > wide + 20 and edge.height > 4 * high:
+        yield within
+    for top in (edge.top - _GAP - high, edge.bottom + _GAP):
+        yield Box(middle, top, middle + wide, top + high)
+    level = (edge.top + edge.bottom - high) / 2
+    for left in (edge.right + _GAP, edge.left - _GAP - wide):
+        yield Box(left, level, left + wide, level + high)
+
+
+def _on_paper(feature: Feature, scale: Scale) -> Box | None:
+    """The box of what is drawn; of holes, of the first."""
+    if isinstance(feature, Bore | Hole):
+        points, more = [feature.places[0]], feature.diameter / 2
+    elif isinstance(feature, Slot):
+        points, more = list(feature.path.flattened(0.1)), feature.width / 2
+    elif isinstance(feature, Face) and feature.outline is None:
+        return None
+    else:
+        points, more = [p for c in feature_chains(feature) for p in c.flattened(0.1)], 0.0
+    return _box([scale.point(*p) for p in points], more * scale.factor) if points else None
+
+
+def _box(points: Sequence[Point], more: float) -> Box:
+    xs, ys = zip(*points, strict=True)
+    return Box(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
+
+
+def _inside(box: Box, outer: Box) -> bool:
+    return (
+        outer.left <= box.left
+        and box.right <= outer.right
+        and outer.top <= box.top
+        and box.bottom <= outer.bottom
+    )

@@ -1,0 +1,65 @@
+"""Programs run one after another on the same metal, read as one: a set-up's files in order."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate
+
+from gcodekit.rs274.moves import Reading
+from gcodekit.rs274.problems import Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """`reading` counts its lines through all of them; `starts` are the lines before each.
+
+    What one program ends with does not last into the next: each was read from a fresh start, so
+    its first moves come from places not known.
+    """
+
+    reading: Reading
+    starts: tuple[int, ...]
+
+    def own(self, problem: Problem) -> tuple[int, Problem]:
+        """Which of the programs a problem is in, and the problem with that program's own line.
+        What no line is to blame for belongs to the last: by then all of them have run."""
+        if problem.line == 0:
+            return len(self.starts) - 1, problem
+        which = bisect_left(self.starts, problem.line) - 1
+        return which, replace(problem, line=problem.line - self.starts[which])
+
+
+def join(readings: Sequence[Reading]) -> Joined:
+    """At least one program, in running order."""
+    lines = [r.last_line for r in readings]
+    starts = tuple(accumulate(lines[:-1], initial=0))
+    if len(readings) == 1:
+        return Joined(readings[0], starts)
+    firsts = accumulate((len(r.moves) for r in readings[:-1]), initial=0)
+    unended = (s + r.last_line for s, r in zip(starts, readings, strict=True) if not r.ended)
+    reading = Reading(
+        file=readings[-1].file,
+        moves=tuple(
+            replace(m, line=m.line + s)
+            for s, r in zip(starts, readings, strict=True)
+            for m in r.moves
+        ),
+        problems=tuple(
+            replace(p, line=p.line + s) if p.line else p
+            for s, r in zip(starts, readings, strict=True)
+            for p in r.problems
+        ),
+        events=tuple(
+            replace(e, line=e.line + s, before=e.before + first)
+            for s, first, r in zip(starts, firsts, readings, strict=True)
+            for e in r.events
+        ),
+        blocks=sum(r.blocks for r in readings),
+        units=readings[-1].units,
+        ended=all(r.ended for r in readings),
+        # where the first that does not end stops: that is what is said about it
+        last_line=next(unended, sum(lines)),
+    )
+    return Joined(reading, starts)

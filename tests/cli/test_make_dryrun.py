@@ -1,0 +1,125 @@
+"""`make` and `dryrun` as a user meets them, mistakes included."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from gcodekit.cli.app import main
+
+JOB = """
+name = "Trial"
+units = "mm"
+material = "aluminium"
+[stock]
+block = [40, 30, 6]
+[[setup]]
+name = "Top"
+zero = { x = "centre", y = "centre", z = "top" }
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  name = "tray"
+  kind = "pocket"
+  outline = { rectangle = [20, 14], centre = [0, 0], round = 4 }
+  depth = 1
+"""
+
+
+def run(*arguments: str | Path) -> int:
+    with pytest.raises(SystemExit) as ended:
+        main([str(a) for a in arguments])
+    code = ended.value.code
+    return code if isinstance(code, int) else 0
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    file = tmp_path / "job.toml"
+    file.write_text(JOB, encoding="utf-8")
+    return file
+
+
+def test_make_then_dryrun(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run("make", job, "--out", tmp_path / "out") == 0
+    said = capsys.readouterr().out.splitlines()
+    assert said[0].startswith("1-top.nc: ")
+    assert said[1].startswith("Top: gouge 0.0")
+    program, plot = tmp_path / "out" / "1-top.nc", tmp_path / "top.svg"
+    assert run("dryrun", program, "--job", job, "--plot", plot) == 0
+    ended = capsys.readouterr()
+    assert ended.err == ""
+    assert "compared with the drawing of Top: gouge 0.0" in ended.out
+    assert plot.read_text(encoding="utf-8").endswith("</svg>\n")
+    text = program.read_text(encoding="ascii").replace("Z-1 F", "Z-1.2 F")
+    program.write_text(text, encoding="ascii")
+    assert run("dryrun", program, "--job", job, "--json") == 1
+    ended = capsys.readouterr()
+    problems = json.loads(ended.out)["problems"]
+    assert any(p["text"].startswith("gouge: cut ") for p in problems)
+    assert ended.err.splitlines()[0].startswith(f"{program}:")
+
+
+@pytest.mark.parametrize("made", ["folder", "picture"])
+def test_a_file_where_a_folder_should_be(
+    job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], made: str
+) -> None:
+    taken = tmp_path / "taken"
+    taken.write_text("mine", encoding="utf-8")
+    if made == "folder":
+        code = run("make", job, "--out", taken / "deep" / "er")
+    else:
+        code = run("dryrun", "none.nc", "--plot", taken / "p.svg")
+    assert code == 1
+    assert capsys.readouterr().err == f"{taken}: is a file, not a folder, name another\n"
+    assert taken.read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "said"),
+    [
+        pytest.param(["--plot", "p.png"], 1, "p.png: pictures that end in .png are not", id="png"),
+        pytest.param(["--plot", "p.html"], 1, "p.html: pictures that end in .html", id="html"),
+        pytest.param(["--plot", "p.txt"], 2, "name a file that ends in .svg", id="txt"),
+        pytest.param(["--plot", "p"], 2, "name a file that ends in .svg", id="no-ending"),
+        pytest.param(["--setup", "Top"], 2, "give --job too", id="setup-of-nothing"),
+        pytest.param(["--job", "none.toml"], 1, "none.toml: ", id="no-job"),
+        pytest.param(
+            ["--job", "j", "--setup", "Top", "--block", "1", "2", "3"], 2, "--block", id="both"
+        ),
+    ],
+)
+def test_dryrun_mistakes(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    arguments: list[str],
+    code: int,
+    said: str,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("p.nc").write_text("G21\nM2\n", encoding="ascii")
+    assert run("dryrun", "p.nc", *arguments) == code
+    ended = capsys.readouterr()
+    assert ended.out == ""
+    assert said in ended.err
+    assert len(ended.err.splitlines()) == (1 if code == 1 else 4)
+    assert [p.name for p in tmp_path.iterdir()] == ["p.nc"]
+
+
+@pytest.mark.parametrize("command", ["", "make", "check", "dryrun", "new", "posts"])
+def test_help_loads_nothing_heavy(command: str) -> None:
+    """A help text is wanted at once."""
+    heavy = ["numpy", "shapely", "pyclipper", "pydantic", "rich", "gcodekit.job"]
+    code = (
+        "import sys\nfrom gcodekit.cli.app import main\n"
+        f"try:\n    main({[*filter(None, [command]), '--help']!r})\n"
+        f"except SystemExit:\n    print([m for m in {heavy!r} if m in sys.modules])\n"
+    )
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ended.stdout.splitlines()[-1] == "[]"
+    assert ended.stdout.startswith("Usage: gcodekit")
