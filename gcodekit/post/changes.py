@@ -48,13 +48,7 @@ def check_habits(machine: Machine, post: Post, workshop: str) -> None:
 
 def one_file_a_cutter(job: Job, post: Post) -> bool:
     """Whether each visit of a cutter is a program file of its own."""
-    # Without a T word a text does not say which cutter cuts from there on, so only a file of one
-    # cutter can be proved from its text.
-    return (
-        job.workshop.machine.tool_change == "separate files"
-        or post.one_cutter_a_file
-        or not post.tool_change
-    )
+    return post.one_cutter_a_file or job.workshop.machine.tool_change == "separate files"
 
 
 @dataclass(slots=True)

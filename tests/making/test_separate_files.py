@@ -100,7 +100,7 @@ def test_a_control_without_tool_words(apart: Any, tmp_path: Path) -> None:
     """Its texts do not say which cutter cuts; each file is proved with the one it is for."""
     (tmp_path / "plain.py").write_text(
         "from gcodekit.post.contract import Post\n"
-        "post = Post(name='plain', description='', tool_change=False)\n",
+        "post = Post(name='plain', description='', tool_change=False, one_cutter_a_file=True)\n",
         encoding="utf-8",
     )
     outcome = make_job(apart.job, tmp_path / "out", post="plain", posts=tmp_path)
