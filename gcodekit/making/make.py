@@ -152,7 +152,7 @@ def _program(
         machine=job.workshop.machine,
         tolerance=job.tolerance,
         keep_out=keep_out(setup),
-        ranges=[LineRange(r.feature, r.first_line, r.last_line) for r in written.ranges],
+        ranges=[LineRange(r.feature, r.first_line, r.last_line, r.set_to) for r in written.ranges],
     )
     picture = plan_view(
         reading.moves,
@@ -166,12 +166,11 @@ def _program(
 
 
 def _finishing(feature: Feature, chosen: Chosen) -> FinishingCut:
-    last = chosen.reamer or (chosen.finish if feature.cutting.finish else chosen.rough)
-    every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
+    last = chosen.last or (chosen.finish if feature.cutting.finish else chosen.rough)
     on_purpose = not feature.cutting.finish and not feature.depth.through
     return FinishingCut(
         cutter=last,
-        others=tuple(c for c in every if c is not None and c.number != last.number),
+        others=tuple(c for c in chosen.every if c.number != last.number),
         allowance=wall_allowance(feature, chosen.rough),
         left=left_on_walls(feature, chosen),
         left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,

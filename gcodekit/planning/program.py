@@ -13,8 +13,9 @@ from gcodekit.trade.cutter import Cutter
 class Operation:
     """One cutter's work on one feature, e.g. "rough", "finish", "spot", "drill".
 
-    `moves` begin and end at the set-up's safe height (`Program.safe_z`); the first is a rapid in
-    x, y to the start. `speed` is in rev/min.
+    `cutter` is as set for this operation: a boring head's diameter is the one it is set to.
+    `true_to` is how near the drawing its cuts have to be, mm. `moves` begin and end at the set-up's
+    safe height (`Program.safe_z`); the first is a rapid in x, y to the start. `speed` is in rev/min.
     """
 
     feature: str
@@ -22,6 +23,7 @@ class Operation:
     cutter: Cutter
     speed: float
     moves: tuple[Move, ...]
+    true_to: float = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +32,8 @@ class Program:
 
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off and what z to
-    set there once the surface at z 0 is gone (words for message and sheet).
+    set there once the surface at z 0 is gone (words for message and sheet). `notes` are what the
+    drawing asks and the program does not do.
     """
 
     job: Job
@@ -38,6 +41,7 @@ class Program:
     safe_z: float
     operations: tuple[Operation, ...]
     touch_off: dict[int, str]
+    notes: tuple[str, ...] = ()
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:

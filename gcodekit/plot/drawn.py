@@ -33,8 +33,12 @@ def _feature(feature: Feature, scale: Scale) -> str:
             chains = (*chains, feature.path) if feature.path else chains
         case Slot():
             return _slot(feature, scale)
-        case Bore() | Hole():
+        case Bore():
             chains = tuple(Chain.circle(p, feature.diameter / 2) for p in feature.places)
+        case Hole():
+            mouths = (feature.counterbore, feature.countersink)
+            widths = (feature.diameter, *(m.diameter for m in mouths if m is not None))
+            chains = tuple(Chain.circle(p, w / 2) for p in feature.places for w in widths)
     return "".join(scale.chain(c) for c in chains)
 
 

@@ -19,6 +19,7 @@ from gcodekit.proof.limits import (
 )
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
+from gcodekit.proof.settings import check_settings, check_tapping, cutters_as_set
 from gcodekit.proof.time import box_of, travel
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
@@ -48,6 +49,8 @@ def prove(
     ranges : which lines of the program were written for which feature
     """
     problems = ProblemList(list(reading.problems))
+    ranges = tuple(ranges)
+    cutters = cutters_as_set(cutters, ranges)
     moves = reading.moves
     if chord_count(moves) > MOST_SEGMENTS:
         problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
@@ -60,6 +63,8 @@ def prove(
     check_travel(box, machine, problems)
     check_cutters(moves, cutters, standing, tolerance=tolerance, problems=problems)
     check_flutes(standing, moves, problems)
+    check_tapping(moves, cutters, problems)
+    check_settings(reading, ranges, problems)
     check_rapids(moves, cutters, standing, problems)
     check_keep_out(moves, cutters, keep_out, problems)
     found = Comparison({}, 0.0, 0.0, 0.0)
