@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -13,8 +15,8 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
+from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.heights import Heights
-from gcodekit.planning.rack import BORE_TO_CUTTER, first, mills_of
 from gcodekit.trade.cutter import Cutter
 
 # A drawn inside round may be this much smaller than the cutter and still come out true.
@@ -27,31 +29,45 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     """The feature's cutters; raises `PlanError` naming what is missing or cannot do the work."""
     top = heights.top_of(feature)
     if isinstance(feature, Hole):
-        return for_hole(work, feature, top)
+        return for_hole(work, feature, top, mills=_mills(work, 0.0))
     if isinstance(feature, Bore) and feature.finish_with != "end mill":
-        return for_sized_bore(work, feature, top)
+        return for_sized_bore(work, feature, top, mills=_mills(work, 0.0))
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
     rough = feature.cutting.rough_with or finish
     return Chosen(finish=finish, rough=rough)
 
 
+def _mills(work: Work, depth: float) -> list[Cutter]:
+    """End mills of the rack whose flutes reach, largest first."""
+    mills = [
+        c
+        for c in work.job.workshop.cutters
+        if c.kind == "end mill" and c.flute_length >= depth - 1e-6
+    ]
+    return sorted(mills, key=lambda c: -c.diameter)
+
+
+def _first(cutters: Iterable[Cutter], fits: Callable[[Cutter], bool]) -> Cutter | None:
+    return next((c for c in cutters if fits(c)), None)
+
+
 def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     depth = top - feature.depth.cut_to
-    mills = mills_of(work, depth)
+    mills = _mills(work, depth)
     found: Cutter | None = None
     if isinstance(feature, Face):
         facing = [c for c in work.job.workshop.cutters if c.kind in ("face mill", "fly cutter")]
         whole = feature.outline is None
-        found = first(facing, lambda c: whole) or first(mills, lambda c: True)
+        found = _first(facing, lambda c: whole) or _first(mills, lambda c: True)
     elif isinstance(feature, Pocket):
-        found = first(mills, lambda c: _fault(feature, c) is None and _reaches(feature.area, c))
+        found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(feature.area, c))
     elif isinstance(feature, Slot):
-        narrower = first(mills, lambda c: c.diameter < feature.width * 0.95)
-        exact = first(mills, lambda c: abs(c.diameter - feature.width) < 0.005)
+        narrower = _first(mills, lambda c: c.diameter < feature.width * 0.95)
+        exact = _first(mills, lambda c: abs(c.diameter - feature.width) < 0.005)
         found = narrower or exact
     elif isinstance(feature, Bore):
-        found = first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
+        found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
     if found is None:
@@ -66,7 +82,7 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
 
 def _for_profile(feature: Profile, mills: list[Cutter]) -> Cutter | None:
     liked = sorted(mills, key=lambda c: abs(c.diameter - PROFILE_CUTTER))
-    return first(liked, lambda c: _fault(feature, c) is None)
+    return _first(liked, lambda c: _fault(feature, c) is None)
 
 
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:

@@ -5,19 +5,26 @@ from __future__ import annotations
 from gcodekit.errors import PlanError
 from gcodekit.job.model import Bore, Hole
 from gcodekit.operations.draft import Chosen, Work, refuse
-from gcodekit.planning.choose_mouths import counterbore_of, countersink_of, is_spot
-from gcodekit.planning.rack import BORE_TO_CUTTER, SAME_SIZE, first, mills_of
+from gcodekit.planning.choose_mouths import (
+    BORE_TO_CUTTER,
+    counterbore_of,
+    countersink_of,
+    is_spot,
+    largest,
+)
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.fits import plain_class
 from gcodekit.trade.hole_cutting import BORING_LEFT
 from gcodekit.trade.reaming import reaming_allowance
 from gcodekit.trade.threads import cuts_thread
 
+# Diameters nearer than this are the same size of drill or reamer.
+SAME_SIZE = 0.011
 # A size measured this far outside its limits is on the limit, mm.
 _ON_LIMIT = 1e-6
 
 
-def for_hole(work: Work, hole: Hole, top: float) -> Chosen:
+def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chosen:
     """The cutters of a hole; raises `PlanError` naming what is missing."""
     sink = countersink_of(work, hole)
     if not hole.drilled:
@@ -40,13 +47,13 @@ def for_hole(work: Work, hole: Hole, top: float) -> Chosen:
         drill=drill,
         reamer=last if reamed else None,
         tap=None if reamed else last,
-        counterbore=counterbore_of(work, hole, top),
+        counterbore=counterbore_of(work, hole, top, mills),
         countersink=sink,
     )
 
 
 def _spot_only(work: Work, hole: Hole) -> Cutter:
-    spot = hole.cutting.cutter or first(work.job.workshop.cutters, is_spot)
+    spot = hole.cutting.cutter or next(filter(is_spot, work.job.workshop.cutters), None)
     if spot is None:
         raise refuse(hole, "the rack has no spot drill", "add one", key="spot")
     return spot
@@ -58,7 +65,7 @@ def _spot(work: Work, hole: Hole, sink: Cutter | None) -> Cutter | None:
         return None
     if sink is not None and is_spot(sink):
         return sink
-    return first(work.job.workshop.cutters, is_spot)
+    return next(filter(is_spot, work.job.workshop.cutters), None)
 
 
 def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter | None]:
@@ -177,14 +184,14 @@ def _reamed(feature: Hole | Bore) -> bool:
     return not isinstance(feature, Hole) or feature.ream
 
 
-def for_sized_bore(work: Work, bore: Bore, top: float) -> Chosen:
+def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -> Chosen:
     """A bore that is milled under size and brought to it by a reamer or a boring head."""
     depth = top - bore.depth.cut_to
     boring = _boring_head(work, bore, depth) if bore.finish_with == "boring head" else None
     reamer = None if boring else _reamer(work, bore, depth)
     opened = bore.diameter - (BORING_LEFT if boring else 0.0)
-    mill = bore.cutting.rough_with or first(
-        mills_of(work, depth), lambda c: c.diameter * BORE_TO_CUTTER <= opened
+    mill = bore.cutting.rough_with or largest(
+        mills, depth, lambda c: c.diameter * BORE_TO_CUTTER <= opened
     )
     if mill is None:
         raise refuse(bore, "no end mill of the rack is small enough to open the bore", "add one")

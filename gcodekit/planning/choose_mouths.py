@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from gcodekit.job.model import Hole
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.planning.rack import BORE_TO_CUTTER, first, mills_of
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import PLUNGED
 
+# A bore under this many cutter diameters is drilled and reamed rather than milled: no room for
+# the helix and the chips. Common practice, no source.
+BORE_TO_CUTTER = 1.2
 # A cutter's point may differ from a countersink's angle by this, radians (0.1 degree).
 SAME_ANGLE = math.radians(0.1)
 
@@ -19,18 +22,23 @@ def is_spot(cutter: Cutter) -> bool:
     return cutter.kind == "spot drill"
 
 
-def counterbore_of(work: Work, hole: Hole, top: float) -> Cutter | None:
+def largest(mills: list[Cutter], deep: float, fits: Callable[[Cutter], bool]) -> Cutter | None:
+    """The largest end mill that fits and whose flutes reach this deep."""
+    those = (c for c in mills if c.flute_length >= deep - 1e-6 and fits(c))
+    return max(those, key=lambda c: c.diameter, default=None)
+
+
+def counterbore_of(work: Work, hole: Hole, top: float, mills: list[Cutter]) -> Cutter | None:
     """An end mill of the size, to be plunged; else the largest that mills it round."""
     mouth = hole.counterbore
     if mouth is None:
         return None
-    mills = mills_of(work, top - mouth.floor)
-    exact = first(mills, lambda c: c.centre_cutting and abs(c.diameter - mouth.diameter) < PLUNGED)
-    found = exact or first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= mouth.diameter)
+    deep, wide = top - mouth.floor, mouth.diameter
+    exact = largest(mills, deep, lambda c: c.centre_cutting and abs(c.diameter - wide) < PLUNGED)
+    found = exact or largest(mills, deep, lambda c: c.diameter * BORE_TO_CUTTER <= wide)
     if found is None:
         text = (
-            f"the rack has no end mill for a counterbore of {work.say(mouth.diameter)}, "
-            f"{work.say(top - mouth.floor)} deep"
+            f"the rack has no end mill for a counterbore of {work.say(wide)}, {work.say(deep)} deep"
         )
         hint = (
             f"add one of that size that cuts at its centre, or one {BORE_TO_CUTTER} times smaller"

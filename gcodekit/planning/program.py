@@ -14,8 +14,9 @@ class Operation:
     """One cutter's work on one feature, e.g. "rough", "finish", "spot", "drill".
 
     `cutter` is as set for this operation: a boring head's diameter is the one it is set to.
-    `true_to` is how near the drawing its cuts have to be, mm. `moves` begin and end at the set-up's
-    safe height (`Program.safe_z`); the first is a rapid in x, y to the start. `speed` is in rev/min.
+    `true_to` is how near the drawing its cuts have to be, mm. `moves` begin and end at the
+    set-up's safe height (`Program.safe_z`); the first is a rapid in x, y to the start. `speed` is
+    in rev/min.
     """
 
     feature: str
