@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from gcodekit.job.model import Bore
 from gcodekit.operations.cycles import by_nearest, cycle_over
-from gcodekit.operations.draft import Draft, Phase, Work, overridden
+from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.toolpath.moves import HoleCycle, Stop
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
@@ -28,8 +28,8 @@ def _set(work: Work, trial: float) -> str:
 
 def _correct(work: Work, trial: float, size: float) -> str:
     return (
-        f"measure the bore: it should be {work.say(trial)}. Open the boring head by what it lacks "
-        f"to diameter {work.say(size)}"
+        f"the bore should measure {work.say(trial)}: open the head by what it lacks to "
+        f"{work.say(size)}"
     )
 
 
@@ -37,14 +37,13 @@ def _cut(
     work: Work, bore: Bore, head: Cutter, top: float, size: float, label: str, words: str
 ) -> Draft:
     """Feed in and feed out: a head cannot be stopped with its point clear of the wall."""
-    base = boring(
+    rates = boring(
         work.job.material,
         head,
         diameter=size,
         spindle=work.spindle,
         feed_max=work.job.workshop.machine.feed_max,
     )
-    rates = overridden(base, bore.cutting)
     places = by_nearest(bore.places)
     path = work.path(rates)
     path.over(places[0])

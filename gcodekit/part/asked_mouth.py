@@ -25,18 +25,19 @@ HAND_LEAD = 4.0
 @dataclass(frozen=True, slots=True)
 class Cones:
     """Upright cones at each place, tips at `tip`, full `angle` (radians), no wider than `widest`
-    (radius)."""
+    (radius). Their slope shows from the radius `within` up: further in there is a hole."""
 
     places: tuple[Point, ...]
     tip: float
     angle: float
     widest: float
+    within: float = 0.0
 
     @property
     def levels(self) -> tuple[float, ...]:
         """The slope's top, middle and bottom."""
-        full = self.tip + self.widest / math.tan(self.angle / 2)
-        return (full, (full + self.tip) / 2, self.tip)
+        top, bottom = (self.tip + r / math.tan(self.angle / 2) for r in (self.widest, self.within))
+        return (top, (top + bottom) / 2, bottom)
 
     @property
     def bounds(self) -> Box:
@@ -59,7 +60,10 @@ def mouth_of(hole: Hole) -> tuple[Solid, ...]:
     if bored is not None:
         found.append(Prism(discs(hole.places, bored.diameter / 2), bored.floor))
     if sunk is not None:
-        found.append(Cones(hole.places, sunk.tip, sunk.angle, sunk.diameter / 2))
+        hollow = hole.diameter / 2 if hole.drilled else 0.0
+        if bored is not None and sunk.mouth > bored.floor:
+            hollow = bored.diameter / 2
+        found.append(Cones(hole.places, sunk.tip, sunk.angle, sunk.diameter / 2, hollow))
     return tuple(found)
 
 

@@ -10,8 +10,10 @@ from gcodekit.trade.materials import Material
 # A countersink turns slower than a drill of its width, or it chatters.
 SINKING_SHARE = 0.5
 SINKING_FEED = 0.02  # of the cone's width, feed a turn
-# A tap turns slower than a reamer: the spindle has to stop and turn back at the bottom.
+# A tap turns slower than a reamer, and never fast: the spindle has to stop and turn back at the
+# bottom, and a small one takes some turns for it.
 TAPPING_SHARE = 0.5
+TAPPING_FASTEST = 400.0
 # The tapping speed may be this much slower than asked, so that its feed is a whole number of the
 # program's last decimals.
 TAPPING_SLOWER = 0.7
@@ -56,13 +58,7 @@ def boring(
 ) -> Rates:
     """Rates of a boring head set to a diameter, mm."""
     surface = BORING_SHARE * material.mill.of(cutter.material)
-    capped = SpindleLimits(
-        slowest=spindle.slowest,
-        fastest=max(spindle.slowest, min(spindle.fastest, BORING_FASTEST)),
-        steps=tuple(s for s in spindle.steps if s <= BORING_FASTEST)
-        or tuple(sorted(spindle.steps)[:1]),
-    )
-    speed, reasons = spindle_speed(surface, diameter, capped)
+    speed, reasons = spindle_speed(surface, diameter, _capped(spindle, BORING_FASTEST))
     feed = machine_feed(BORING_FEED * speed, feed_max, reasons)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
 
@@ -87,7 +83,8 @@ def tapping(
     wanted = speed
     if wanted is None:
         surface = TAPPING_SHARE * material.ream.of(tap.material)
-        wanted, reasons = spindle_speed(surface, tap.diameter, spindle)
+        capped = _capped(spindle, TAPPING_FASTEST)
+        wanted, reasons = spindle_speed(surface, tap.diameter, capped)
     if pitch * wanted > feed_max:
         reasons.append(f"the machine feeds no faster than {feed_max:g}")
         steps = [s for s in spindle.steps if pitch * s <= feed_max]
@@ -96,6 +93,15 @@ def tapping(
         wanted = _even_speed(wanted, pitch, slowest=spindle.slowest, inch=inch)
     feed = pitch * wanted
     return Rates(speed=wanted, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+
+
+def _capped(spindle: SpindleLimits, fastest: float) -> SpindleLimits:
+    """The spindle as if it turned no faster, unless it turns no slower."""
+    return SpindleLimits(
+        slowest=spindle.slowest,
+        fastest=max(spindle.slowest, min(spindle.fastest, fastest)),
+        steps=tuple(s for s in spindle.steps if s <= fastest) or tuple(sorted(spindle.steps)[:1]),
+    )
 
 
 def _even_speed(wanted: float, pitch: float, *, slowest: float, inch: bool) -> float:
