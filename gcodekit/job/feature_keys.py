@@ -79,7 +79,9 @@ COUNTERBORE = KeyTable(
     "counterbore",
     (
         Key(name="diameter", kind="length", over=0, required=True, meaning="its diameter"),
-        Key(name="depth", kind="length", over=0, required=True, meaning="from top down"),
+        Key(
+            name="depth", kind="length", over=0, required=True, meaning="how deep it goes from top"
+        ),
     ),
     "[[setup.feature]]",
 )

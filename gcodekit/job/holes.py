@@ -185,7 +185,7 @@ def check_hole(table: Table, hole: Hole, *, bottom: float) -> None:
         if bored.diameter <= hole.diameter:
             text = f"{say(bored.diameter)} is no wider than the hole"
             table.error(("counterbore", "diameter"), text, f"the hole is {say(hole.diameter)}")
-        if bored.floor <= hole.depth.floor:
+        if hole.drilled and bored.floor <= hole.depth.floor:
             text = f"{say(hole.depth.top - bored.floor)} is as deep as the hole"
             deep = say(hole.depth.top - hole.depth.floor)
             table.error(("counterbore", "depth"), text, f"less than {deep}")

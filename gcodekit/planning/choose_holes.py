@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from gcodekit.errors import PlanError
 from gcodekit.job.model import Bore, Hole
 from gcodekit.operations.draft import Chosen, Work, refuse
 from gcodekit.planning.choose_mouths import (
@@ -34,7 +33,8 @@ def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chos
     drill, last = _drill_and_last(work, hole, top)
     pilot = None
     if hole.pilot is not None:
-        pilot = _sized(work, hole, "drill", hole.pilot, hole.pilot, top - hole.depth.cut_to)
+        deep = top - hole.depth.cut_to
+        pilot = _sized(work, hole, "drill", hole.pilot, hole.pilot, deep, key="pilot")
         if pilot.diameter >= drill.diameter:
             text = f"the pilot drill is no smaller than the {drill.name} after it"
             raise refuse(hole, text, "name a smaller one", key="pilot")
@@ -97,20 +97,23 @@ def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
     long = [c for c in fitting if c.flute_length >= depth - 1e-6]
     if long:
         return min(long, key=lambda c: abs(c.diameter - band.middle))
-    wanted = f"{work.say(band.nominal)} {band.fit}" if band.fit else "this size"
+    wanted = f"{work.say(band.nominal)} {band.fit}".strip()
     limits = f"{work.say(band.least)} to {work.say(band.most)} as measured"
+    whose = "the reamer named does not cut" if named else "no reamer of the rack cuts"
     near = min(reamers, key=lambda c: abs(c.diameter - band.middle), default=None)
-    has = "there is none" if near is None else f"the nearest is number {near.number}, {near.name}: "
-    if near is not None:
-        fit = f', fit = "{near.fit}"' if near.fit else ", no fit given"
-        has += f"{work.say(near.diameter)}{fit}, flutes {work.say(near.flute_length)}"
-    what = "is not" if named else "the rack has none"
-    text = f"{what} a reamer for {wanted} ({limits}) that reaches {work.say(depth)} deep; {has}"
-    hint = f'fit = "{band.fit}" in the rack says what it cuts' if band.fit else "measure one, or"
-    raise refuse(feature, f"a fit is reamed: {text}", f"{hint}; {_MILL_IT}", key=_size_key(feature))
+    text = f"{whose} {wanted}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near)}"
+    fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
+    raise refuse(
+        feature, text, f'{fit}kind = "bore" mills a hole to its size', key=_size_key(feature)
+    )
 
 
-_MILL_IT = 'kind = "bore" mills a hole to its size'
+def _nearest_reamer(work: Work, reamer: Cutter | None) -> str:
+    if reamer is None:
+        return "there is none"
+    fit = f'fit = "{reamer.fit}"' if reamer.fit else "no fit said"
+    has = f"{work.say(reamer.diameter)}, {fit}, flutes {work.say(reamer.flute_length)}"
+    return f"the nearest is number {reamer.number}, {reamer.name}: {has}"
 
 
 def _size_key(feature: Hole | Bore) -> str:
@@ -121,24 +124,29 @@ def _size_key(feature: Hole | Bore) -> str:
 
 def _tap_drill(work: Work, hole: Hole, depth: float) -> Cutter:
     """The tapping drill; where the rack has none of the size, what its nearest would leave."""
-    try:
-        return _sized(work, hole, "drill", hole.diameter, hole.diameter, depth)
-    except PlanError:
-        thread = hole.thread
-        assert thread is not None
-        drills = [c for c in work.job.workshop.cutters if c.kind == "drill"]
-        usable = [c for c in drills if thread.minor <= c.diameter < thread.major]
-        near = min(usable, key=lambda c: abs(c.diameter - hole.diameter), default=None)
-        if near is None or near.flute_length < depth - 1e-6:
-            raise
+    thread, long = hole.thread, _drills(work, depth)
+    assert thread is not None
+    near = min(long, key=lambda c: abs(c.diameter - hole.diameter), default=None)
+    if near is not None and abs(near.diameter - hole.diameter) < SAME_SIZE:
+        return near
+    hint = "add one"
+    if near is not None and thread.minor <= near.diameter < thread.major:
         share = thread.engagement(near.diameter)
-        raise refuse(
-            hole,
-            f"the rack has no drill of {work.say(hole.diameter)}, which {thread.name} is tapped in",
+        hint = (
             f"add one, or write diameter = {work.say(near.diameter).split()[0]} for number "
-            f"{near.number}, {near.name}: {share:.0f} percent of the thread's height",
-            key="thread",
-        ) from None
+            f"{near.number}, {near.name}: {share:.0f} percent of the thread's height"
+        )
+    text = (
+        f"the rack has no drill of {work.say(hole.diameter)}, which {thread.name} is tapped in, "
+        f"{work.say(depth)} deep"
+    )
+    raise refuse(hole, text, hint, key="thread")
+
+
+def _drills(work: Work, depth: float) -> list[Cutter]:
+    """Drills of the rack that reach this deep."""
+    cutters = work.job.workshop.cutters
+    return [c for c in cutters if c.kind == "drill" and c.flute_length >= depth - 1e-6]
 
 
 def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
@@ -154,7 +162,14 @@ def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
 
 
 def _sized(
-    work: Work, feature: Hole | Bore, kind: str, least: float, most: float, depth: float
+    work: Work,
+    feature: Hole | Bore,
+    kind: str,
+    least: float,
+    most: float,
+    depth: float,
+    *,
+    key: str = "diameter",
 ) -> Cutter:
     """The largest drill or reamer of the rack between two diameters."""
     those = [c for c in work.job.workshop.cutters if c.kind == kind]
@@ -169,14 +184,15 @@ def _sized(
     near = min(those, key=lambda c: abs(c.diameter - middle), default=None)
     size = f"{most:.3g} mm" if most - least < 0.01 else f"{least:.3g} to {most:.3g} mm"
     has = f"the nearest is {near.diameter:g} mm, number {near.number}" if near else "there is none"
-    other = ', or say kind = "bore" to mill it' if kind == "drill" and not _reamed(feature) else ""
+    milled = kind == "drill" and key == "diameter" and not _reamed(feature)
+    other = ', or say kind = "bore" to mill it' if milled else ""
     raise refuse(
         feature,
         f"the rack has no {kind} of {size} that drills {depth:.4g} mm deep; {has}"
         if kind == "drill"
         else f"the rack has no {kind} of {size} that reaches {depth:.4g} mm deep; {has}",
         f"add one to the workshop{other}",
-        key="diameter",
+        key=key,
     )
 
 

@@ -6,6 +6,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -153,8 +154,10 @@ def segments_of(
     ranges: Iterable[LineRange],
     *,
     top: float,
+    settings: Mapping[int, float] = MappingProxyType({}),
 ) -> tuple[Segments, ...]:
-    """Every move that comes below `top`, by cutter and feature."""
+    """Every move that comes below `top`, by cutter and feature. `settings`: the diameter a boring
+    head is set to, by the move's index."""
     owners = Owners(ranges)
     found: dict[tuple[int, str, float | None], tuple[list[Point3], list[Point3], list[int]]] = {}
     for index, move in enumerate(moves):
@@ -163,26 +166,21 @@ def segments_of(
         path = tip_path(move)
         if not path:
             continue
-        within = owners.range_of(move.line)
-        owner, set_to = (within.feature, within.set_to) if within else ("", None)
-        key = (move.cutter, owner, set_to)
+        key = (move.cutter, owners.of(move.line), settings.get(index))
         starts, ends, numbers = found.setdefault(key, ([], [], []))
         starts += path[:-1]
         ends += path[1:]
         numbers += [index] * (len(path) - 1)
     return tuple(
         Segments(
-            as_set(cutters[n], set_to), owner, np.array(s), np.array(e), np.array(i, dtype=np.int64)
+            cutters[n] if set_to is None else replace(cutters[n], diameter=set_to),
+            owner,
+            np.array(s),
+            np.array(e),
+            np.array(i, dtype=np.int64),
         )
         for (n, owner, set_to), (s, e, i) in found.items()
     )
-
-
-def as_set(cutter: Cutter, set_to: float | None) -> Cutter:
-    """A boring head as it is set; any other cutter as it is."""
-    if set_to is None or cutter.kind != "boring head":
-        return cutter
-    return replace(cutter, diameter=set_to)
 
 
 def _below(move: Move, top: float) -> bool:

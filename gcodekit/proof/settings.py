@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
-from gcodekit.proof.chords import LineRange, as_set
+from gcodekit.proof.chords import LineRange, Owners
 from gcodekit.rs274.moves import Move, Reading
 from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
@@ -14,32 +15,53 @@ MM_PER_INCH = 25.4
 # A tap's feed may be off its pitch a turn by this share: what the last decimal of F leaves, and
 # over 20 mm of thread 0.02 mm, which a tap holder gives.
 PITCH_NEAR = 0.001
-# A setting is told to this, mm.
-SETTING_NEAR = 0.0006
 _LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(mm|in)\b")
+_HEAD = re.compile(r"\bhead\b")
 
 
-def cutters_as_set(
-    cutters: Mapping[int, Cutter], ranges: Sequence[LineRange]
-) -> Mapping[int, Cutter]:
-    """The rack with each boring head as wide as it is ever set: for bodies and rapids."""
-    widest = max((r.set_to for r in ranges if r.set_to is not None), default=None)
-    return {n: as_set(c, widest) for n, c in cutters.items()}
+def settings_of(
+    reading: Reading, cutters: Mapping[int, Cutter], ranges: Iterable[LineRange]
+) -> dict[int, float]:
+    """The diameter, mm, that a boring head is set to for each move it makes, by the move's index:
+    as the last message before it says, or where there are no messages as the ranges do."""
+    heads = {n for n, c in cutters.items() if c.kind == "boring head"}
+    owners, said = Owners(ranges), _said(reading)
+    found: dict[int, float] = {}
+    for index, move in enumerate(reading.moves):
+        if move.cutter not in heads:
+            continue
+        told = [mm for before, mm in said if before <= index]
+        within = owners.range_of(move.line)
+        if told:
+            found[index] = told[-1]
+        elif within is not None and within.set_to is not None:
+            found[index] = within.set_to
+    return found
 
 
-def check_settings(reading: Reading, ranges: Sequence[LineRange], problems: ProblemList) -> None:
-    """Where a message comes with a boring head's cut it must name the diameter proved."""
-    messages = [e for e in reading.events if e.kind == "message"]
-    for r in (r for r in ranges if r.set_to is not None):
-        said = [e for e in messages if r.first <= e.line <= r.last]
-        told = [_mm(*m) for m in _LENGTH.findall(" ".join(e.text for e in said))]
-        if said and not any(abs(mm - (r.set_to or 0.0)) <= SETTING_NEAR for mm in told):
-            text = f"no message says that the boring head is set to {r.set_to:.4f} mm"
-            problems.error(text, line=said[0].line)
+def _said(reading: Reading) -> list[tuple[int, float]]:
+    """The settings that messages ask for, each with the index of the move after it: the last
+    length of a message about the head. A long one comes in several lines."""
+    texts: dict[int, str] = {}
+    for event in (e for e in reading.events if e.kind == "message"):
+        texts[event.before] = f"{texts.get(event.before, '')} {event.text}"
+    told = ((i, _LENGTH.findall(text)) for i, text in texts.items() if _HEAD.search(text))
+    return [(i, _mm(*lengths[-1])) for i, lengths in told if lengths]
 
 
 def _mm(figure: str, unit: str) -> float:
     return float(figure) * (MM_PER_INCH if unit == "in" else 1.0)
+
+
+def cutters_as_set(
+    cutters: Mapping[int, Cutter], moves: Sequence[Move], settings: Mapping[int, float]
+) -> Mapping[int, Cutter]:
+    """The rack with each boring head as wide as it is ever set: for bodies and rapids."""
+    widest: dict[int, float] = {}
+    for index, mm in settings.items():
+        number = moves[index].cutter
+        widest[number] = max(mm, widest.get(number, 0.0))
+    return {n: replace(c, diameter=widest.get(n, c.diameter)) for n, c in cutters.items()}
 
 
 def check_tapping(

@@ -224,9 +224,7 @@ def test_a_bore_at_its_nominal_size_is_refused(
     assert "metal left" in told(outcome)
 
 
-def test_a_boring_head_set_wrong_is_refused(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_bore_of_another_size_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = bore_module.boring_drafts
 
     def wrong(work: Work, bore: Bore, head: Cutter, top: float) -> list[Draft]:
@@ -245,7 +243,7 @@ def test_a_message_with_another_setting_is_refused(
     monkeypatch.setattr(boring, "_correct", lambda work, t, size: true(work, t, size + 0.01))
     outcome, _, _ = made(tmp_path, GOOD["boring head"])
     assert outcome.verdict == "fail"
-    assert "no message says that the boring head is set to 18.0055 mm" in told(outcome)
+    assert "gouge" in told(outcome)
 
 
 def test_a_boring_head_is_set_at_stops(tmp_path: Path) -> None:
