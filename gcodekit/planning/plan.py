@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -89,12 +90,13 @@ def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Dr
 
 
 def _operation(draft: Draft, job: Job) -> Operation:
-    band = getattr(draft.feature, "band", None)
+    band = draft.feature.band if isinstance(draft.feature, Bore | Hole) else None
+    planned = planned_tolerance(job.tolerance, band.width if band else None)
     return Operation(
         feature=draft.feature.name,
         label=draft.label,
         cutter=draft.cutter,
         speed=draft.speed,
         moves=draft.moves,
-        true_to=planned_tolerance(job.tolerance, band.width if band else None),
+        true_to=planned if planned < job.tolerance else math.inf,
     )

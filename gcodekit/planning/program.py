@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from gcodekit.job.model import Job, Setup
@@ -14,7 +15,8 @@ class Operation:
     """One cutter's work on one feature, e.g. "rough", "finish", "spot", "drill".
 
     `cutter` is as set for this operation: a boring head's diameter is the one it is set to.
-    `true_to` is how near the drawing its cuts have to be, mm. `moves` begin and end at the
+    `true_to` is how near the drawing its cuts have to be where limits ask for more than the job's
+    tolerance, mm. `moves` begin and end at the
     set-up's safe height (`Program.safe_z`); the first is a rapid in x, y to the start. `speed` is
     in rev/min.
     """
@@ -24,7 +26,7 @@ class Operation:
     cutter: Cutter
     speed: float
     moves: tuple[Move, ...]
-    true_to: float = 0.01
+    true_to: float = math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -62,7 +62,7 @@ def test_a_control_without_cycles_cannot_tap(kit: Any) -> None:
 
 @pytest.mark.parametrize(
     ("true_to", "off"),
-    [pytest.param(0.01, 0.002, id="as usual"), pytest.param(0.001, 0.0005, id="a narrow band")],
+    [pytest.param(math.inf, 0.002, id="as usual"), pytest.param(0.001, 0.0005, id="a narrow band")],
 )
 def test_chords_are_as_true_as_the_size(kit: Any, true_to: float, off: float) -> None:
     post = Post(name="chords", description="no arcs", arcs=False)
