@@ -66,8 +66,18 @@ def _bad_for_hole(feature: Hole, cutter: Cutter, key: str) -> tuple[str, str] | 
     if cutter.kind == "spot drill":
         return "only spots", "name a drill"
     if key == "cutter" and feature.ream:
-        return None if cutter.kind == "reamer" else ("is no reamer", "ream = true asks for one")
+        return (
+            None
+            if cutter.kind == "reamer"
+            else ("is no reamer", f"{_reamed_by(feature)} asks for one")
+        )
     return None if cutter.kind == "drill" else ("is no drill", "name a drill")
+
+
+def _reamed_by(hole: Hole) -> str:
+    if hole.band is None:
+        return "ream = true"
+    return "fit" if hole.band.fit else "limits"
 
 
 def _bad_size(table: Table, feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | None:

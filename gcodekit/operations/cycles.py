@@ -6,11 +6,15 @@ from dataclasses import replace
 
 from gcodekit.geometry.chain import Point, distance
 from gcodekit.job.model import Bore, Hole
-from gcodekit.operations.draft import Draft, Phase, Work, overridden
+from gcodekit.operations.draft import Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, drilling, reaming
+
+# A blind reamed hole is made deeper by the reamer's lead and this much, mm, for the chips. The job
+# file's contract.
+CHIP_ROOM = 1.0
 
 
 def by_nearest(places: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -38,6 +42,31 @@ def drill_rates(work: Work, cutter: Cutter, hole: Hole, *, depth: float) -> Rate
         work.job.material, cutter, depth=depth, spindle=work.spindle, feed_max=feed_max
     )
     return overridden(rates, hole.cutting)
+
+
+def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
+    """How much deeper than its full reamed size a blind hole is made: the lead and room for the
+    chips, mm."""
+    depth = feature.depth
+    if depth.through:
+        return 0.0
+    deeper = reamer.point_length + CHIP_ROOM
+    check_room(work, feature, depth.cut_to - deeper, deeper, "reamer")
+    return deeper
+
+
+def check_room(work: Work, feature: Hole | Bore, floor: float, deeper: float, last: str) -> None:
+    """Refuse a blind hole whose reamer or tap asks for a starting hole through the metal."""
+    bottom = work.setup.raw.low[2]
+    if floor < bottom:
+        raise refuse(
+            feature,
+            f"its starting hole must go {work.say(deeper)} deeper than the {last}'s full size, to "
+            f"z {work.say(floor)}: the metal ends at z {work.say(bottom)}",
+            "write through = true, or a shallower depth"
+            + (", or give the drill_depth there is" if isinstance(feature, Hole) else ""),
+            key="depth",
+        )
 
 
 def ream_draft(

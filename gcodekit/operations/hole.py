@@ -6,9 +6,16 @@ import math
 from typing import Literal
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Bore, Hole
-from gcodekit.operations.cycles import by_nearest, cycle_over, drill_rates, ream_draft
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
+from gcodekit.job.model import Hole
+from gcodekit.operations.cycles import (
+    by_nearest,
+    check_room,
+    cycle_over,
+    drill_rates,
+    ream_draft,
+    room_for_reamer,
+)
+from gcodekit.operations.draft import Chosen, Draft, Phase, Work
 from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
 from gcodekit.operations.tapping import room_for_tap, tap_draft
 from gcodekit.toolpath.moves import HoleCycle
@@ -18,8 +25,6 @@ from gcodekit.trade.cutter import Cutter
 # A spot is this share of the hole's diameter, so that its rim is drilled away. Common practice,
 # no source.
 SPOT_SHARE = 0.8
-# A drill goes deeper than a blind reamed hole by the reamer's lead and this much for the chips.
-CHIP_ROOM = 1.0
 
 
 def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draft]:
@@ -52,29 +57,20 @@ def spot_depth(cutter: Cutter, diameter: float) -> float:
     return wide / 2 / math.tan(cutter.tip_angle / 2)
 
 
-def drilled_to(work: Work, hole: Hole | Bore, chosen: Chosen) -> float:
+def drilled_to(work: Work, hole: Hole, chosen: Chosen) -> float:
     """Height of the drill's shoulder at the bottom of the hole."""
     depth = hole.depth
-    if isinstance(hole, Hole) and hole.drill_depth is not None:
+    if hole.drill_depth is not None:
         return depth.top - hole.drill_depth
     if depth.through:
         return depth.cut_to
     deeper = 0.0
     if chosen.reamer is not None:
-        deeper = chosen.reamer.point_length + CHIP_ROOM
-    elif isinstance(hole, Hole) and hole.thread is not None:
+        deeper = room_for_reamer(work, hole, chosen.reamer)
+    elif hole.thread is not None:
         deeper = room_for_tap(hole.thread, chosen.tap)
-    shoulder, bottom = depth.cut_to - deeper, work.setup.raw.low[2]
-    if deeper and shoulder < bottom:
-        last = "reamer" if chosen.reamer else "tap"
-        raise refuse(
-            hole,
-            f"the drill must go {work.say(deeper)} deeper than the {last}'s full size, to z "
-            f"{work.say(shoulder)}: the metal ends at z {work.say(bottom)}",
-            "write through = true, or give the drill_depth that is left and a shallower depth",
-            key="depth",
-        )
-    return shoulder
+        check_room(work, hole, depth.cut_to - deeper, deeper, "tap")
+    return depth.cut_to - deeper
 
 
 def _spot(work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float) -> Draft:

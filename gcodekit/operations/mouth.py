@@ -8,7 +8,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore, Cutting, Depth, Hole
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.cycles import cycle_over
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden
+from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
@@ -17,6 +17,8 @@ from gcodekit.trade.hole_cutting import PLUNGED, countersinking
 # At the bottom the cutter waits for this many turns, so that floor or cone comes out round.
 # Common practice, no source.
 TURNS_AT_BOTTOM = 3
+# A mouth this little above the metal is at it, mm.
+SAME_HEIGHT = 1e-4
 
 
 def sinks_first(hole: Hole, chosen: Chosen) -> bool:
@@ -28,6 +30,17 @@ def sinks_first(hole: Hole, chosen: Chosen) -> bool:
     return not hole.drilled or (same and sink.mouth == hole.depth.top and not hole.counterbore)
 
 
+def _check_metal(work: Work, hole: Hole, key: str, mouth: float, top: float) -> None:
+    """Refuse a mouth in the air: an earlier feature has taken its metal."""
+    if top < mouth - SAME_HEIGHT and not (hole.counterbore and mouth == hole.counterbore.floor):
+        text = (
+            f"it starts at z {work.say(mouth)}, but the metal there is gone down to z "
+            f"{work.say(top)}"
+        )
+        hint = f"give the hole top = {work.say(top).split()[0]}, or drill it before that is cut"
+        raise refuse(hole, text, hint, key=key)
+
+
 def sink_draft(
     work: Work, hole: Hole, chosen: Chosen, places: tuple[Point, ...], top: float, *, phase: Phase
 ) -> Draft:
@@ -35,6 +48,7 @@ def sink_draft(
     sink, cutter = hole.countersink, chosen.countersink
     assert sink is not None
     assert cutter is not None
+    _check_metal(work, hole, "countersink", sink.mouth, top)
     base = countersinking(
         work.job.material,
         cutter,
@@ -56,6 +70,7 @@ def counterbore_drafts(
     """Plunged by an end mill of its size, else milled as a bore is."""
     mouth = hole.counterbore
     assert mouth is not None
+    _check_metal(work, hole, "counterbore", hole.depth.top, top)
     cutting = Cutting(direction=hole.cutting.direction)
     if abs(cutter.diameter - mouth.diameter) < PLUNGED:
         rates = work.milling(cutter, cutting)

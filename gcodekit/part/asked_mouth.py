@@ -13,7 +13,7 @@ from gcodekit.part.asked import FinishingCut
 from gcodekit.part.overlay import EMPTY
 from gcodekit.part.plane import discs
 from gcodekit.part.solids import Box, Pits, Prism, Solid
-from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 # A blind hole's drill goes deeper than the reamer by its lead and this much, mm: room for chips.
 # The job file's contract.
@@ -108,7 +108,12 @@ def thread_of(hole: Hole, cut: FinishingCut) -> tuple[Solid, ...]:
 
 
 def below(feature: Bore | Hole, cutter: Cutter, cut: FinishingCut, floor: float) -> Solid | None:
-    """What a drill or reamer may take below the depth of full diameter."""
+    """What may be taken below the depth of full diameter: by a drill or reamer, or by the mill that
+    opens a blind bore for a reamer."""
+    if isinstance(feature, Bore) and cutter.kind in SIDE_MILLS:
+        deep = _drilled_to(feature, cut)
+        area = discs(feature.places, feature.diameter / 2)
+        return Prism(area, deep, floor) if deep < floor else None
     if cutter.kind not in ("drill", "reamer"):
         return None
     shoulder = _drilled_to(feature, cut) if cutter.kind == "drill" else floor

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gcodekit.job.model import Bore, Hole
+from gcodekit.operations.cycles import room_for_reamer
 from gcodekit.operations.draft import Chosen, Work, refuse
 from gcodekit.planning.choose_mouths import (
     BORE_TO_CUTTER,
@@ -103,9 +104,8 @@ def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
     near = min(reamers, key=lambda c: abs(c.diameter - band.middle), default=None)
     text = f"{whose} {wanted}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near)}"
     fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
-    raise refuse(
-        feature, text, f'{fit}kind = "bore" mills a hole to its size', key=_size_key(feature)
-    )
+    mill = 'kind = "bore"' if isinstance(feature, Hole) else 'finish_with = "end mill"'
+    raise refuse(feature, text, f"{fit}{mill} mills it to its size", key=_size_key(feature))
 
 
 def _nearest_reamer(work: Work, reamer: Cutter | None) -> str:
@@ -205,9 +205,10 @@ def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -
     depth = top - bore.depth.cut_to
     boring = _boring_head(work, bore, depth) if bore.finish_with == "boring head" else None
     reamer = None if boring else _reamer(work, bore, depth)
+    deeper = room_for_reamer(work, bore, reamer) if reamer else 0.0
     opened = bore.diameter - (BORING_LEFT if boring else 0.0)
     mill = bore.cutting.rough_with or largest(
-        mills, depth, lambda c: c.diameter * BORE_TO_CUTTER <= opened
+        mills, depth + deeper, lambda c: c.diameter * BORE_TO_CUTTER <= opened
     )
     if mill is None:
         raise refuse(bore, "no end mill of the rack is small enough to open the bore", "add one")

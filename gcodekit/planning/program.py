@@ -14,11 +14,10 @@ from gcodekit.trade.cutter import Cutter
 class Operation:
     """One cutter's work on one feature, e.g. "rough", "finish", "spot", "drill".
 
-    `cutter` is as set for this operation: a boring head's diameter is the one it is set to.
-    `true_to` is how near the drawing its cuts have to be where limits ask for more than the job's
-    tolerance, mm. `moves` begin and end at the
-    set-up's safe height (`Program.safe_z`); the first is a rapid in x, y to the start. `speed` is
-    in rev/min.
+    `moves` begin and end at the set-up's safe height (`Program.safe_z`); the first is a rapid in
+    x, y to the start. `speed` is in rev/min. `cutter` is as set for this operation: a boring head's
+    diameter is the one it is set to. `true_to` is how near the drawing its cuts have to be where
+    limits ask for more than the job's tolerance, mm.
     """
 
     feature: str

@@ -110,6 +110,8 @@ GOOD = {
     "bore to a fit": MM + hole_of('diameter = 20; through = true; fit = "H7"; at = [0, 0]', "bore"),
     "bore to a fit, inch": INCH
     + hole_of('diameter = 0.75; depth = 0.25; fit = "H7"; at = [0, 0]', "bore"),
+    "bore to a fit, reamed blind": MM
+    + hole_of('diameter = 6; depth = 6; fit = "H7"; finish_with = "reamer"; at = [0, 0]', "bore"),
     "bore to limits": MM
     + hole_of("diameter = 20; depth = 5; limits = [-0.03, -0.01]; at = [0, 0]", "bore"),
     "boring head": MM

@@ -192,16 +192,16 @@ def test_cutters_of_a_hole(
         ),
         pytest.param(
             'kind="hole"; thread="M4"; diameter=3.4; depth=9; tapping="machine"',
-            "depth: the drill must go 3.5 mm deeper than the tap's full size, to z -12.5 mm: the "
-            "metal ends at z -12 mm, write through = true, or give the drill_depth that is left "
-            "and a shallower depth",
+            "depth: its starting hole must go 3.5 mm deeper than the tap's full size, to z "
+            "-12.5 mm: the metal ends at z -12 mm, write through = true, or a shallower depth, or "
+            "give the drill_depth there is",
             id="no room for the tap's lead",
         ),
         pytest.param(
             'kind="hole"; diameter=6; depth=5; fit="G7"',
             "fit: no reamer of the rack cuts 6 mm G7: 6.004 mm to 6.016 mm as measured, 5 mm deep; "
             'the nearest is number 6, 6 mm reamer: 6 mm, fit = "H7", flutes 24 mm, a reamer says '
-            'what it cuts with fit = "G7"; kind = "bore" mills a hole to its size',
+            'what it cuts with fit = "G7"; kind = "bore" mills it to its size',
             id="no reamer of the fit",
         ),
         pytest.param(
