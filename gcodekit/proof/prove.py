@@ -64,7 +64,7 @@ def prove(
     check_travel(box, machine, problems)
     check_cutters(moves, cutters, standing, tolerance=tolerance, problems=problems)
     check_flutes(standing, moves, problems)
-    check_tapping(moves, cutters, problems)
+    check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
     check_keep_out(moves, cutters, keep_out, problems)
     found = Comparison({}, 0.0, 0.0, 0.0)

@@ -12,9 +12,10 @@ from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
 
 MM_PER_INCH = 25.4
-# A tap's feed may be off its pitch a turn by this share: what the last decimal of F leaves, and
-# over 20 mm of thread 0.02 mm, which a tap holder gives.
+# A tap's feed may be off its pitch a turn by this share, over 20 mm of thread 0.02 mm, which a tap
+# holder gives; or by what half of F's last usual decimal leaves, mm/min.
 PITCH_NEAR = 0.001
+FEED_ROUNDED = {"mm": 0.0501, "inch": 0.1271}
 _LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(mm|in)\b")
 _HEAD = re.compile(r"\bhead\b")
 
@@ -64,16 +65,15 @@ def cutters_as_set(
     return {n: replace(c, diameter=widest.get(n, c.diameter)) for n, c in cutters.items()}
 
 
-def check_tapping(
-    moves: Sequence[Move], cutters: Mapping[int, Cutter], problems: ProblemList
-) -> None:
+def check_tapping(reading: Reading, cutters: Mapping[int, Cutter], problems: ProblemList) -> None:
     """A tap moves its pitch a turn, neither more nor less."""
-    for move in moves:
+    rounded = FEED_ROUNDED[reading.units]
+    for move in reading.moves:
         cutter = cutters.get(move.cutter)
         if cutter is None or cutter.kind != "tap" or move.kind == "rapid":
             continue
         asked = (cutter.pitch or 0.0) * move.speed
-        if abs(move.feed - asked) > PITCH_NEAR * max(asked, 1e-9):
+        if abs(move.feed - asked) > max(PITCH_NEAR * asked, rounded):
             problems.error(
                 f"cutter {cutter.number} taps at {move.feed:g} mm/min: its pitch of "
                 f"{cutter.pitch or 0.0:g} mm at {move.speed:g} rev/min asks for {asked:g}",

@@ -42,7 +42,7 @@ def test_a_tap_moves_its_pitch_a_turn(inch: bool) -> None:
         assert rates.feed == pytest.approx(thread.pitch * rates.speed, rel=1e-12), thread.name
         assert rates.speed == round(rates.speed)
         assert 100 <= rates.speed <= 400, thread.name
-        # as the program writes it: within a thousandth, which over 20 mm is 0.02 mm
+        # as the program writes it: within a thousandth, over 20 mm of thread 0.02 mm
         written = float(grid.feed(rates.feed)) * (25.4 if inch else 1)
         assert written == pytest.approx(rates.feed, rel=PITCH_NEAR), thread.name
 
