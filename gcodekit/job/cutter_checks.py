@@ -10,6 +10,7 @@ from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import one
 from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
+from gcodekit.trade.threads import Thread, cuts_thread
 
 # How far a drill or reamer may be from the hole it is named for: reground, but the same size.
 SAME_SIZE = 0.1
@@ -36,8 +37,9 @@ def _bad_kind(feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | N
     """A kind of cutter that cannot do this kind of work."""
     if isinstance(feature, Hole):
         return _bad_for_hole(feature, cutter, key)
-    if isinstance(feature, Bore) and key == "cutter" and feature.finish_with == "reamer":
-        return None if cutter.kind == "reamer" else ("is no reamer", "finish_with asks for one")
+    if isinstance(feature, Bore) and key == "cutter" and feature.finish_with != "end mill":
+        wanted = feature.finish_with
+        return None if cutter.kind == wanted else (f"is no {wanted}", "finish_with asks for one")
     if cutter.kind in ("drill", "spot drill"):
         return "is a drill and cannot mill", "name an end mill"
     if cutter.kind not in SIDE_MILLS:
@@ -53,14 +55,29 @@ def _bad_kind(feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | N
 def _bad_for_hole(feature: Hole, cutter: Cutter, key: str) -> tuple[str, str] | None:
     if cutter.kind in FLAT_MILLS:
         return "is no drill", 'a hole that is milled is kind = "bore"'
+    if not feature.drilled and feature.countersink:
+        ok = cutter.kind in ("spot drill", "chamfer mill")
+        return None if ok else ("cannot countersink", "name a chamfer mill or a spot drill")
     if not feature.drilled:
         ok = cutter.kind in ("spot drill", "drill")
         return None if ok else ("cannot spot", "name a spot drill")
+    if key == "cutter" and feature.thread is not None and feature.tapping == "machine":
+        return None if cutter.kind == "tap" else ("is no tap", 'tapping = "machine" asks for one')
     if cutter.kind == "spot drill":
         return "only spots", "name a drill"
     if key == "cutter" and feature.ream:
-        return None if cutter.kind == "reamer" else ("is no reamer", "ream = true asks for one")
+        return (
+            None
+            if cutter.kind == "reamer"
+            else ("is no reamer", f"{_reamed_by(feature)} asks for one")
+        )
     return None if cutter.kind == "drill" else ("is no drill", "name a drill")
+
+
+def _reamed_by(hole: Hole) -> str:
+    if hole.band is None:
+        return "ream = true"
+    return "fit" if hole.band.fit else "limits"
 
 
 def _bad_size(table: Table, feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | None:
@@ -72,11 +89,21 @@ def _bad_size(table: Table, feature: Feature, cutter: Cutter, key: str) -> tuple
         return _bad_for_bore(table, feature, cutter, key)
     if not isinstance(feature, Hole) or not feature.drilled:
         return None
+    if cutter.kind == "tap" and feature.thread is not None:
+        return _bad_tap(table, feature.thread, cutter)
     if key == "cutter" and abs(cutter.diameter - feature.diameter) > SAME_SIZE:
         return f"is {say(cutter.diameter)}", f"the hole is {say(feature.diameter)}"
     if key == "rough_with" and feature.ream and cutter.diameter >= feature.diameter:
         return f"is {say(cutter.diameter)}", "a drill before a reamer is smaller than the hole"
     return None
+
+
+def _bad_tap(table: Table, thread: Thread, cutter: Cutter) -> tuple[str, str] | None:
+    if cuts_thread(cutter, thread):
+        return None
+    say = table.source.say
+    has = f"{say(cutter.diameter)} of pitch {say(cutter.pitch or 0.0)}"
+    return f"is {has}", f"{thread.name} is {say(thread.major)} of pitch {say(thread.pitch)}"
 
 
 def _bad_for_bore(table: Table, feature: Bore, cutter: Cutter, key: str) -> tuple[str, str] | None:
@@ -85,11 +112,18 @@ def _bad_for_bore(table: Table, feature: Bore, cutter: Cutter, key: str) -> tupl
         if abs(cutter.diameter - feature.diameter) > SAME_SIZE:
             return f"is {say(cutter.diameter)}", f"the bore is {say(feature.diameter)}"
         return None
+    if cutter.kind == "boring head":
+        return None if cutter.bores(feature.diameter) else _out_of_range(table, feature, cutter)
     if cutter.diameter > feature.diameter + SAME_POINT:
         return f"is wider than the bore, {say(feature.diameter)}", "name a smaller one"
     if cutter.diameter > feature.diameter - SAME_POINT and key == "cutter":
         return "is as wide as the bore", "name a smaller one, or drill and ream a hole"
     return None
+
+
+def _out_of_range(table: Table, feature: Bore, cutter: Cutter) -> tuple[str, str]:
+    say, (least, most) = table.source.say, cutter.range or (0.0, 0.0)
+    return f"bores {say(least)} to {say(most)}", f"the bore is {say(feature.diameter)}"
 
 
 def _check_flutes(
@@ -117,13 +151,13 @@ def _check_flutes(
 
 
 def check_drill_depth(table: Table, hole: Hole, metal: Metal) -> None:
-    """A reamed hole is drilled at least as deep as it is reamed, and not through unasked."""
+    """A reamed or tapped hole is drilled at least as deep, and not through unasked."""
     if hole.drill_depth is None:
         return
     say, bottom = table.source.say, hole.depth.top - hole.drill_depth
     if bottom > hole.depth.floor + SAME_POINT:
-        deep = say(hole.depth.top - hole.depth.floor)
-        table.error("drill_depth", f"{say(hole.drill_depth)} is not as deep as the reamer", deep)
+        deep, last = say(hole.depth.top - hole.depth.floor), "thread" if hole.thread else "reamer"
+        table.error("drill_depth", f"{say(hole.drill_depth)} is not as deep as the {last}", deep)
     elif bottom < metal.bottom - SAME_POINT and not hole.depth.through:
         table.error(
             "drill_depth",

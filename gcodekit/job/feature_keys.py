@@ -97,6 +97,28 @@ TABS = KeyTable(
     "[[setup.feature]]",
 )
 
+COUNTERBORE = KeyTable(
+    "counterbore",
+    (
+        Key(name="diameter", kind="length", over=0, required=True, meaning="its diameter"),
+        Key(
+            name="depth", kind="length", over=0, required=True, meaning="how deep it goes from top"
+        ),
+    ),
+    "[[setup.feature]]",
+)
+
+COUNTERSINK = KeyTable(
+    "countersink",
+    (
+        Key(name="diameter", kind="length", over=0, required=True, meaning="at the surface"),
+        Key(
+            name="angle", kind="angle", default=90, least=30, most=150, meaning="of the whole cone"
+        ),
+    ),
+    "[[setup.feature]]",
+)
+
 ENDS = KeyTable(
     "ends",
     (
@@ -128,6 +150,11 @@ PLACE_KEYS = (
 
 _DIAMETER = Key(
     name="diameter", kind="length", over=0, required=True, meaning="the finished diameter"
+)
+
+_SIZE_KEYS = (
+    Key(name="fit", kind="text", meaning="tolerance class of the size, as H7"),
+    Key(name="limits", kind="lengths", meaning="how far the size may be off, signed: [lo, hi]"),
 )
 
 OWN_KEYS: dict[str, tuple[Key, ...]] = {
@@ -177,15 +204,23 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         Key(
             name="finish_with",
             kind="choice",
-            choices=("end mill", "reamer"),
+            choices=("end mill", "boring head", "reamer"),
             default="end mill",
             meaning="what brings it to size",
         ),
+        *_SIZE_KEYS,
     ),
     "hole": (
         *PLACE_KEYS,
-        _DIAMETER,
+        Key(
+            name="diameter",
+            kind="length",
+            over=0,
+            meaning="the finished diameter; of a threaded hole the tapping drill, if not the usual",
+        ),
+        *_SIZE_KEYS,
         Key(name="spot", kind="flag", default=True, meaning="spot it first"),
+        Key(name="pilot", kind="length", over=0, meaning="diameter of a smaller drill to go first"),
         Key(
             name="peck",
             kind="mixed",
@@ -194,7 +229,16 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             meaning="depth of a peck, or false for none; left out: by depth and material",
         ),
         Key(name="ream", kind="flag", default=False, meaning="drill under size and ream"),
-        Key(name="drill_depth", kind="length", over=0, meaning="of the drill, when reamed"),
+        Key(name="thread", kind="text", meaning="the thread to be tapped, as M4"),
+        Key(
+            name="tapping",
+            kind="choice",
+            choices=("by hand", "machine"),
+            meaning="who taps it; by hand if left out",
+        ),
+        Key(name="drill_depth", kind="length", over=0, meaning="of the drill, reamed or tapped"),
+        Key(name="counterbore", kind="table", meaning="flat-bottomed widening of the mouth"),
+        Key(name="countersink", kind="table", meaning="cone at the mouth"),
     ),
 }
 

@@ -12,13 +12,12 @@ from gcodekit.geometry.region import Region
 from gcodekit.job import feature_keys
 from gcodekit.job.cutting import read_cutting
 from gcodekit.job.depths import Metal, read_depth
+from gcodekit.job.holes import read_bore, read_hole
 from gcodekit.job.model import (
-    Bore,
     Cutting,
     Depth,
     Face,
     Feature,
-    Hole,
     Pocket,
     Profile,
     Slot,
@@ -27,7 +26,6 @@ from gcodekit.job.model import (
     Workshop,
 )
 from gcodekit.job.outlines import Outlines
-from gcodekit.job.places import read_places
 from gcodekit.job.reading import Table
 
 
@@ -204,59 +202,11 @@ def _tabs(table: Table, metal: Metal) -> Tabs | None:
     return Tabs(count=count, width=width, height=height)
 
 
-def _bore(table: Table, _: Around) -> Build | None:
-    places, diameter = read_places(table), table.length("diameter")
-    finish_with = table.choice("finish_with")
-    if places is None or diameter is None or finish_with is None:
-        return None
-    at, size = places, diameter
-    how = cast("Literal['end mill', 'reamer']", finish_with)
-    return lambda base: Bore(places=at, diameter=size, finish_with=how, **base)
-
-
-def _hole(table: Table, _: Around) -> Build | None:
-    places, diameter = read_places(table), table.length("diameter")
-    drill_depth = table.length("drill_depth")
-    spot, ream, peck = table.flag("spot"), table.flag("ream"), _peck(table)
-    drilled = bool(table.given("depth", "floor")) or table.raw("through") is True
-    if table.has("drill_depth") and not ream:
-        table.error("drill_depth", "only a reamed hole has one", "depth is the drill's own")
-    if not drilled and not spot:
-        table.error("spot", "a hole without a depth is only spotted", "give a depth, or spot it")
-    if not drilled and ream:
-        table.error("ream", "a hole without a depth is only spotted", "give a depth")
-    if places is None or diameter is None:
-        return None
-    at, size = places, diameter
-    return lambda base: Hole(
-        places=at,
-        diameter=size,
-        spot=spot,
-        peck=peck,
-        ream=ream,
-        drill_depth=drill_depth,
-        drilled=drilled,
-        **base,
-    )
-
-
-def _peck(table: Table) -> float | None:
-    """Depth of a peck; 0 for none; None to leave it to the plan."""
-    value = table.raw("peck")
-    if value is None or value is True:
-        return None
-    if value is False:
-        return 0.0
-    key = table.keys.key("depth")
-    assert key is not None
-    return table.source.amount(table.below("peck"), value, key, "length")
-
-
 _READERS: dict[str, Callable[[Table, Around], Build | None]] = {
     "face": _face,
     "pocket": _pocket,
     "slot": _slot,
     "profile": _profile,
-    "bore": _bore,
-    "hole": _hole,
+    "bore": read_bore,
+    "hole": read_hole,
 }

@@ -10,8 +10,10 @@ from typing import Literal
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
+from gcodekit.job.hole_shapes import Band, Counterbore, Countersink
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
+from gcodekit.trade.threads import Thread
 
 Units = Literal["mm", "inch"]
 Direction = Literal["climb", "conventional"]
@@ -227,27 +229,42 @@ class Profile(_Feature):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore(_Feature):
-    """Milled helically and finished to size."""
+    """Milled helically and finished to size. `diameter` is the one aimed at."""
 
     places: tuple[Point, ...]
     diameter: float
+    band: Band | None = None
     finish_with: Literal["end mill", "boring head", "reamer"] = "end mill"
     kind: Literal["bore"] = "bore"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hole(_Feature):
-    """Spotted, drilled and perhaps reamed. `diameter` is the finished one. `peck`: depth of a
-    peck, 0.0 for none, None to leave it to the plan. `drilled` False: spot only."""
+    """Spotted, drilled and perhaps reamed or tapped. `diameter` is the one aimed at, of a threaded
+    hole the tapping drill's. `peck`: depth of a peck, 0.0 for none, None to leave it to the plan.
+    `drilled` False: spot or countersink only. `pilot`: diameter of a smaller drill that goes
+    first."""
 
     places: tuple[Point, ...]
     diameter: float
+    band: Band | None = None
     spot: bool = True
+    pilot: float | None = None
     peck: float | None = None
     ream: bool = False
+    thread: Thread | None = None
+    tapping: Literal["by hand", "machine"] = "by hand"
     drill_depth: float | None = None
+    counterbore: Counterbore | None = None
+    countersink: Countersink | None = None
     drilled: bool = True
     kind: Literal["hole"] = "hole"
+
+    @property
+    def widest(self) -> float:
+        """Largest diameter it takes of the metal."""
+        mouths = (self.counterbore, self.countersink)
+        return max(self.diameter, *(m.diameter for m in mouths if m), 0.0)
 
 
 Feature = Face | Pocket | Slot | Profile | Bore | Hole

@@ -5,7 +5,8 @@ One table, so that giving the tool a new ability deletes rows here and adds keys
 
 from __future__ import annotations
 
-# Keys, by the header of the table they will stand in; "" stands for every feature's table.
+# Keys, by the header of the table they will stand in; "" stands for every feature's table. A kind
+# that has one of [[setup.feature]] already (its own keys say so) reads it.
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
     "[stock]": ("tube", "outline", "thickness", "oversize"),
@@ -14,13 +15,6 @@ KEYS: dict[str, tuple[str, ...]] = {
     "[setup.hold]": ("chuck", "bolts"),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
     "[[setup.feature]]": ("fit", "limits", "after", "until", "from_setup"),
-    "hole": (
-        "pilot",
-        "thread",
-        "tapping",
-        "counterbore",
-        "countersink",
-    ),
     "profile": ("skin",),
     "tabs": ("at",),
 }
@@ -39,7 +33,6 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
         "stop",
     ),
     ("[[setup.feature]]", "rough"): ("even load", "to and fro"),
-    ("[[setup.feature]]", "finish_with"): ("boring head",),
     ("[[setup]]", "up"): ("bottom", "front", "back", "left", "right"),
 }
 

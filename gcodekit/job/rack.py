@@ -92,8 +92,8 @@ def read_cutter(table: Table) -> Cutter | None:
         lead=_lead(table, kind, diameter),
         fit=table.text("fit"),
         thickness=table.length("thickness"),
+        range=_range(table, kind),
     )
-    table.lengths("range", 2)
     _check(table, cutter)
     return cutter
 
@@ -153,6 +153,22 @@ def _lead(table: Table, kind: str, diameter: float) -> float:
     if lead:
         table.warn("lead", f"{one(kind)} has none", "it is not used")
     return 0.0
+
+
+def _range(table: Table, kind: str) -> tuple[float, float] | None:
+    """Least and largest bore of a boring head."""
+    found = table.lengths("range", 2)
+    if kind == "boring head" and not table.has("range"):
+        table.error("range", "is missing", "a boring head has one: range = [least, largest bore]")
+    if found is None:
+        return None
+    if kind != "boring head":
+        table.warn("range", f"{one(kind)} has none", "it is not used")
+        return None
+    if found[0] >= found[1]:
+        say = table.source.say
+        table.error("range", f"{say(found[0])} is not below {say(found[1])}", "the smaller first")
+    return found[0], found[1]
 
 
 def _check(table: Table, cutter: Cutter) -> None:

@@ -63,7 +63,10 @@ class Table:
         """Whether a key not yet supported is given: it may be what seems missing."""
         kind = self.data.get("kind")
         kind = kind if isinstance(kind, str) else ""
-        return any(key_not_yet(self.keys.header, name, kind) for name in self.data)
+        return any(
+            name not in self.keys.names and key_not_yet(self.keys.header, name, kind)
+            for name in self.data
+        )
 
     def has(self, name: str) -> bool:
         """Whether the key is given."""

@@ -14,6 +14,7 @@ from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
 from gcodekit.job.frames import Sitting
 from gcodekit.job.hold import read_hold
+from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero, warn_of_slugs
 from gcodekit.job.metal_checks import check_in_metal, clears_top
 from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Workshop
@@ -174,6 +175,7 @@ class _SetupReader:
         check_cutters(table, feature, metal, earlier)
         if isinstance(feature, Hole):
             check_drill_depth(table, feature, metal)
+            check_hole(table, feature, bottom=metal.bottom)
         if not self.stand_in:
             for copy in siblings:
                 check_in_metal(table, copy, raw)

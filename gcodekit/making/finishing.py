@@ -16,12 +16,11 @@ def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, Fini
 
 
 def _finishing(feature: Feature, chosen: Chosen) -> FinishingCut:
-    last = chosen.reamer or (chosen.finish if feature.cutting.finish else chosen.rough)
-    every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
+    last = chosen.last or (chosen.finish if feature.cutting.finish else chosen.rough)
     on_purpose = not feature.cutting.finish and not feature.depth.through
     return FinishingCut(
         cutter=last,
-        others=tuple(c for c in every if c is not None and c.number != last.number),
+        others=tuple(c for c in chosen.every if c.number != last.number),
         allowance=wall_allowance(feature, chosen.rough),
         left=left_on_walls(feature, chosen),
         left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,

@@ -108,7 +108,7 @@ def _in_spindle(part: Program, post: Post) -> int:
 
 def _ranges(written: Sequence[Written], joined: Joined) -> list[LineRange]:
     return [
-        LineRange(r.feature, r.first_line + start, r.last_line + start)
+        LineRange(r.feature, r.first_line + start, r.last_line + start, r.set_to)
         for start, w in zip(joined.starts, written, strict=True)
         for r in w.ranges
     ]

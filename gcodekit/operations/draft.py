@@ -20,6 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits, finishing_feed, milling
+from gcodekit.units import format_length
 
 # Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
 # rather than rubbed, thin enough not to bend a small cutter.
@@ -53,6 +54,33 @@ class Chosen:
     spot: Cutter | None = None
     drill: Cutter | None = None
     reamer: Cutter | None = None
+    pilot: Cutter | None = None
+    counterbore: Cutter | None = None
+    countersink: Cutter | None = None
+    tap: Cutter | None = None
+    boring: Cutter | None = None
+
+    @property
+    def last(self) -> Cutter | None:
+        """What brings a hole to its size after drilling or milling; a tap only adds a thread."""
+        return self.reamer or self.boring
+
+    @property
+    def every(self) -> tuple[Cutter, ...]:
+        """All of them, each once."""
+        those = (
+            self.rough,
+            self.finish,
+            self.spot,
+            self.drill,
+            self.reamer,
+            self.pilot,
+            self.counterbore,
+            self.countersink,
+            self.tap,
+            self.boring,
+        )
+        return tuple({c.number: c for c in those if c is not None}.values())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +112,10 @@ class Work:
         """What the machine's spindle can do."""
         s = self.job.workshop.machine.spindle
         return SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power)
+
+    def say(self, mm: float) -> str:
+        """A length in words, in the job's units."""
+        return format_length(mm, self.job.units)
 
     def milling(self, cutter: Cutter, cutting: Cutting) -> Rates:
         """Roughing rates of a cutter, with what the job says put in their place."""

@@ -1,35 +1,53 @@
-"""Holes: spotted, drilled, perhaps reamed, on the machine's drilling cycles."""
+"""Holes: spotted, drilled, their mouths shaped, reamed or tapped."""
 
 from __future__ import annotations
 
 import math
 from typing import Literal
 
-from gcodekit.geometry.chain import Point, distance
-from gcodekit.job.model import Bore, Hole
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden
+from gcodekit.geometry.chain import Point
+from gcodekit.job.model import Hole
+from gcodekit.operations.cycles import (
+    by_nearest,
+    check_room,
+    cycle_over,
+    drill_rates,
+    ream_draft,
+    room_for_reamer,
+)
+from gcodekit.operations.draft import Chosen, Draft, Phase, Work
+from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
+from gcodekit.operations.tapping import room_for_tap, tap_draft
 from gcodekit.toolpath.moves import HoleCycle
-from gcodekit.toolpath.path import APPROACH, Path
+from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, drilling, reaming
 
 # A spot is this share of the hole's diameter, so that its rim is drilled away. Common practice,
 # no source.
 SPOT_SHARE = 0.8
-# A drill goes deeper than a blind reamed hole by the reamer's lead and this much for the chips.
-CHIP_ROOM = 1.0
 
 
 def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draft]:
-    """Spot, drill and ream every place, nearest next."""
+    """Every place with each cutter in turn, nearest next."""
     places = by_nearest(hole.places)
     drafts = []
-    if chosen.spot is not None:
+    early = sinks_first(hole, chosen)
+    if early:
+        drafts.append(sink_draft(work, hole, chosen, places, top, phase=Phase.START))
+    elif chosen.spot is not None:
         drafts.append(_spot(work, hole, chosen.spot, places, top))
+    if chosen.pilot is not None:
+        drafts.append(_pilot(work, hole, chosen, chosen.pilot, places, top))
     if chosen.drill is not None:
         drafts.append(_drill(work, hole, chosen, chosen.drill, places, top))
+    if chosen.counterbore is not None:
+        drafts += counterbore_drafts(work, hole, chosen.counterbore, places, top)
+    if chosen.countersink is not None and not early:
+        drafts.append(sink_draft(work, hole, chosen, places, top, phase=Phase.FINISH))
     if chosen.reamer is not None:
         drafts.append(ream_draft(work, hole, chosen.reamer, places, top))
+    if chosen.tap is not None:
+        drafts.append(tap_draft(work, hole, chosen.tap, places, top))
     return drafts
 
 
@@ -39,32 +57,45 @@ def spot_depth(cutter: Cutter, diameter: float) -> float:
     return wide / 2 / math.tan(cutter.tip_angle / 2)
 
 
-def drilled_to(hole: Hole | Bore, drill: Cutter, reamer: Cutter | None) -> float:
+def drilled_to(work: Work, hole: Hole, chosen: Chosen) -> float:
     """Height of the drill's shoulder at the bottom of the hole."""
     depth = hole.depth
-    if isinstance(hole, Hole) and hole.drill_depth is not None:
+    if hole.drill_depth is not None:
         return depth.top - hole.drill_depth
-    if reamer is None or depth.through:
+    if depth.through:
         return depth.cut_to
-    return depth.cut_to - reamer.point_length - CHIP_ROOM
-
-
-def by_nearest(places: tuple[Point, ...]) -> tuple[Point, ...]:
-    """The places in the order of always going to the nearest one left, from the first."""
-    left = list(places)
-    order = [left.pop(0)]
-    while left:
-        here = order[-1]
-        order.append(left.pop(min(range(len(left)), key=lambda i: distance(here, left[i]))))
-    return tuple(order)
+    deeper = 0.0
+    if chosen.reamer is not None:
+        deeper = room_for_reamer(work, hole, chosen.reamer)
+    elif hole.thread is not None:
+        deeper = room_for_tap(hole.thread, chosen.tap)
+        check_room(work, hole, depth.cut_to - deeper, deeper, "tap")
+    return depth.cut_to - deeper
 
 
 def _spot(work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float) -> Draft:
-    rates = _drill_rates(work, cutter, hole, depth=cutter.diameter / 2)
+    rates = drill_rates(work, cutter, hole, depth=cutter.diameter / 2)
     bottom = top - spot_depth(cutter, hole.diameter)
     path = work.path(rates)
-    _holes(path, places, HoleCycle("drill", 0, 0, top + APPROACH, bottom, rates.feed))
+    cycle_over(path, places, HoleCycle("drill", 0, 0, top + APPROACH, bottom, rates.feed))
     return work.draft(hole, "spot", cutter, rates.speed, path, Phase.START)
+
+
+def _pilot(
+    work: Work,
+    hole: Hole,
+    chosen: Chosen,
+    pilot: Cutter,
+    places: tuple[Point, ...],
+    top: float,
+) -> Draft:
+    """As deep as the drill after it, or less: its point stays within what that takes."""
+    drill = chosen.drill
+    assert drill is not None
+    shoulder = drilled_to(work, hole, chosen)
+    least = shoulder - drill.point_length + pilot.point_length
+    shoulder = max(shoulder, least)
+    return _drilled(work, hole, "pilot", pilot, places, top, shoulder)
 
 
 def _drill(
@@ -75,42 +106,23 @@ def _drill(
     places: tuple[Point, ...],
     top: float,
 ) -> Draft:
-    shoulder = drilled_to(hole, drill, chosen.reamer)
-    rates = _drill_rates(work, drill, hole, depth=top - shoulder)
+    return _drilled(work, hole, "drill", drill, places, top, drilled_to(work, hole, chosen))
+
+
+def _drilled(
+    work: Work,
+    hole: Hole,
+    label: str,
+    drill: Cutter,
+    places: tuple[Point, ...],
+    top: float,
+    shoulder: float,
+) -> Draft:
+    rates = drill_rates(work, drill, hole, depth=top - shoulder)
     peck = rates.peck if hole.peck is None else hole.peck
     bottom = shoulder - drill.point_length
     peck = peck if peck < top - bottom else 0.0
     kind: Literal["drill", "peck"] = "peck" if peck else "drill"
     path = work.path(rates)
-    _holes(path, places, HoleCycle(kind, 0, 0, top + APPROACH, bottom, rates.feed, peck))
-    return work.draft(hole, "drill", drill, rates.speed, path, Phase.START)
-
-
-def ream_draft(
-    work: Work, hole: Hole | Bore, reamer: Cutter, places: tuple[Point, ...], top: float
-) -> Draft:
-    """Feed in and feed out again; full size reaches the hole's depth."""
-    machine = work.job.workshop.machine
-    base = reaming(work.job.material, reamer, spindle=work.spindle, feed_max=machine.feed_max)
-    rates = overridden(base, hole.cutting) if isinstance(hole, Hole) else base
-    bottom = hole.depth.cut_to - reamer.point_length
-    path = work.path(rates)
-    _holes(path, places, HoleCycle("ream", 0, 0, top + APPROACH, bottom, rates.feed))
-    return work.draft(hole, "ream", reamer, rates.speed, path, Phase.SIZE)
-
-
-def _drill_rates(work: Work, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
-    feed_max = work.job.workshop.machine.feed_max
-    rates = drilling(
-        work.job.material, cutter, depth=depth, spindle=work.spindle, feed_max=feed_max
-    )
-    return overridden(rates, hole.cutting)
-
-
-def _holes(path: Path, places: tuple[Point, ...], like: HoleCycle) -> None:
-    for x, y in places:
-        path.over((x, y))
-        path.drop(like.retract)
-        path.cycle(
-            HoleCycle(like.kind, x, y, like.retract, like.bottom, like.feed, like.peck, like.dwell)
-        )
+    cycle_over(path, places, HoleCycle(kind, 0, 0, top + APPROACH, bottom, rates.feed, peck))
+    return work.draft(hole, label, drill, rates.speed, path, Phase.START)

@@ -42,7 +42,7 @@ class FinishingCut:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """One feature's wishes. `box` holds all that must go; `kept` are bodies that its MAY does not
-    reach into.
+    reach into; `band` is the width of the limits its size has, mm.
 
     What must and may go is not cut off at the metal's edge: where it meets the edge it overlaps
     the free space beside, so that no hair of metal seems to stand between them.
@@ -54,6 +54,7 @@ class Asked:
     may: tuple[Solid, ...] = ()
     stay: tuple[Solid, ...] = ()
     kept: tuple[Solid, ...] = ()
+    band: float | None = None
     box: tuple[float, float, float, float] = field(init=False)
 
     def __post_init__(self) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Bore, Face, Hole, Pocket, Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_mouth import above_mouth, below, mouth_of, thread_of
 from gcodekit.part.metal import plan
 from gcodekit.part.plane import area_of, discs, grown
 from gcodekit.part.rounds import tightest_round
@@ -17,9 +19,6 @@ from gcodekit.trade.cutter import Cutter
 
 # A face of the whole top is asked this far beyond the metal, mm, where there is only air.
 BEYOND = 10.0
-# A blind hole's drill goes deeper than the reamer by its lead and this much, mm: room for chips.
-# The job file's contract.
-CHIP_ROOM = 1.0
 # A spotted place must be at least this share of the hole's diameter wide, to guide the drill.
 # Common practice, no source.
 LEAST_SPOT = 0.5
@@ -72,7 +71,11 @@ def ask_bore(bore: Bore, cut: FinishingCut, around: Around) -> Asked:
 
 
 def ask_hole(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
-    """The cylinder and the point below it; or, undrilled, a spot from the surface there is."""
+    """The cylinder and the point below it, a shaped mouth, a thread; or, undrilled, a spot from
+    the surface there is or a countersink."""
+    mouth, above = mouth_of(hole), above_mouth(hole, cut)
+    if not hole.drilled and mouth:
+        return Asked(name=hole.name, reach=0.0, must=mouth, may=above)
     if not hole.drilled:
         return _spots(hole, cut, around)
     radius, floor = hole.diameter / 2, hole.depth.cut_to
@@ -80,7 +83,8 @@ def ask_hole(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
     tips = {c.number: (c, _spot_tip(top, radius, c)) for c in cut.cutters if c.kind == "spot drill"}
     # above the floor a spot lies within the hole
     deeper = [Pits(hole.places, c, tip, radius, floor) for c, tip in tips.values() if tip < floor]
-    return _round_hole(hole, cut, tuple(deeper))
+    whole = _round_hole(hole, cut, (*deeper, *above, *thread_of(hole, cut)))
+    return replace(whole, must=(*whole.must, *mouth))
 
 
 def _spot_tip(top: float, radius: float, cutter: Cutter) -> float:
@@ -105,33 +109,21 @@ def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...
     area = discs(feature.places, radius)
     must = grown(area, -cut.left) if cut.left else area
     may: list[Solid] = [Prism(area, floor)] if cut.left else []
-    for cutter in cut.cutters:
-        may += _below(feature, cutter, cut, floor)
+    band = feature.band
+    if band is not None and not _aims(cut):
+        # a reamer or drill cuts its own size: it has to lie between the limits
+        must = discs(feature.places, band.least / 2)
+        may.append(Prism(discs(feature.places, band.most / 2), floor))
+    may += [b for c in cut.cutters if (b := below(feature, c, cut, floor)) is not None]
     return Asked(
         name=feature.name,
         reach=min(cut.cutter.radius, radius),
         must=(Prism(must, floor),),
         may=(*may, *extra),
+        band=band.width if band else None,
     )
 
 
-def _below(
-    feature: Bore | Hole, cutter: Cutter, cut: FinishingCut, floor: float
-) -> tuple[Solid, ...]:
-    """What a drill or reamer may take below the depth of full diameter."""
-    if cutter.kind not in ("drill", "reamer"):
-        return ()
-    shoulder = _drilled_to(feature, cut) if cutter.kind == "drill" else floor
-    tip = shoulder - cutter.point_length
-    return (Pits(feature.places, cutter, tip, feature.diameter / 2, floor),)
-
-
-def _drilled_to(feature: Bore | Hole, cut: FinishingCut) -> float:
-    """z of the drill's shoulder: below a blind reamed hole there is room for lead and chips."""
-    depth = feature.depth
-    if isinstance(feature, Hole) and feature.drill_depth is not None:
-        return depth.top - feature.drill_depth
-    reamers = [c.point_length for c in cut.cutters if c.kind == "reamer"]
-    if depth.through or not reamers:
-        return depth.cut_to
-    return depth.cut_to - max(reamers) - CHIP_ROOM
+def _aims(cut: FinishingCut) -> bool:
+    """Whether the last cutter can be brought to any size."""
+    return cut.cutter.kind not in ("drill", "reamer")

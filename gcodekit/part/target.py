@@ -40,13 +40,14 @@ AIR_BEYOND = 200.0
 @dataclass(frozen=True, slots=True)
 class FeatureSlice:
     """One feature at one height. `reach` is the radius of its finishing cutter, mm: corners
-    tighter than that are out of reach."""
+    tighter than that are out of reach; `band` the width of the limits its size has, mm."""
 
     name: str
     must: BaseGeometry
     may: BaseGeometry
     stay: BaseGeometry
     reach: float
+    band: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +93,7 @@ class Target:
     def _sliced(self, z: float) -> Slice:
         musts = [a.must_at(z) for a in self._asked]
         features = tuple(
-            FeatureSlice(a.name, must, a.may_at(z), self._stay(i, z, musts), a.reach)
+            FeatureSlice(a.name, must, a.may_at(z), self._stay(i, z, musts), a.reach, a.band)
             for i, (a, must) in enumerate(zip(self._asked, musts, strict=True))
         )
         elsewhere = (

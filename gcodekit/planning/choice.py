@@ -14,15 +14,11 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
+from gcodekit.planning.choose_holes import for_hole, for_sized_bore
+from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.reaming import reaming_allowance
 
-# A bore under this many cutter diameters is drilled and reamed rather than milled: no room for
-# the helix and the chips. Common practice, no source.
-BORE_TO_CUTTER = 1.2
-# Diameters nearer than this are the same size of drill or reamer.
-SAME_SIZE = 0.011
 # A drawn inside round may be this much smaller than the cutter and still come out true.
 ROUND_SLACK = 0.002
 # Biggest cutter for profiles and faces when none is named: what a small spindle drives well.
@@ -33,9 +29,9 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     """The feature's cutters; raises `PlanError` naming what is missing or cannot do the work."""
     top = heights.top_of(feature)
     if isinstance(feature, Hole):
-        return _for_hole(work, feature, top)
-    if isinstance(feature, Bore) and feature.finish_with == "reamer":
-        return _for_reamed_bore(work, feature, top)
+        return for_hole(work, feature, top, mills=_mills(work, 0.0))
+    if isinstance(feature, Bore) and feature.finish_with != "end mill":
+        return for_sized_bore(work, feature, top, mills=_mills(work, 0.0))
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
     rough = feature.cutting.rough_with or finish
@@ -149,78 +145,6 @@ def _corners(area: Region, radius: float) -> BaseGeometry:
     """Discs round the rings' corners, as far as a cutter stays off a right-angled one."""
     points = [s.start for ring in area.rings for s in ring]
     return shapely.union_all([shapely.Point(p).buffer(1.5 * radius) for p in points])
-
-
-def _for_hole(work: Work, hole: Hole, top: float) -> Chosen:
-    named, cutters = hole.cutting.cutter, work.job.workshop.cutters
-    spot = None
-    if hole.spot or not hole.drilled:
-        spot = named if not hole.drilled and named else _first(cutters, _is_spot)
-        if spot is None and not hole.drilled:
-            raise refuse(hole, "the rack has no spot drill", "add one", key="spot")
-    if not hole.drilled:
-        assert spot is not None
-        return Chosen(finish=spot, rough=spot, spot=spot)
-    depth = top - hole.depth.cut_to
-    if hole.ream:
-        reamer = named or _sized(work, hole, "reamer", hole.diameter, hole.diameter, depth)
-        wanted = hole.diameter - reaming_allowance(hole.diameter)
-        most = hole.diameter - 0.5 * reaming_allowance(hole.diameter)
-        drill = hole.cutting.rough_with or _sized(
-            work, hole, "drill", wanted - max(0.3, 0.04 * hole.diameter), most, depth
-        )
-        return Chosen(finish=reamer, rough=drill, spot=spot, drill=drill, reamer=reamer)
-    drill = named or _sized(work, hole, "drill", hole.diameter, hole.diameter, depth)
-    return Chosen(finish=drill, rough=drill, spot=spot, drill=drill)
-
-
-def _is_spot(cutter: Cutter) -> bool:
-    return cutter.kind == "spot drill"
-
-
-def _sized(
-    work: Work, feature: Hole | Bore, kind: str, least: float, most: float, depth: float
-) -> Cutter:
-    """The largest drill or reamer of the rack between two diameters."""
-    those = [c for c in work.job.workshop.cutters if c.kind == kind]
-    fitting = [
-        c
-        for c in those
-        if least - SAME_SIZE < c.diameter < most + SAME_SIZE and c.flute_length >= depth - 1e-6
-    ]
-    if fitting:
-        return max(fitting, key=lambda c: c.diameter)
-    middle = (least + most) / 2
-    near = min(those, key=lambda c: abs(c.diameter - middle), default=None)
-    size = f"{most:.3g} mm" if most - least < 0.01 else f"{least:.3g} to {most:.3g} mm"
-    has = f"the nearest is {near.diameter:g} mm, number {near.number}" if near else "there is none"
-    other = ', or say kind = "bore" to mill it' if kind == "drill" and not _reamed(feature) else ""
-    raise refuse(
-        feature,
-        f"the rack has no {kind} of {size} that drills {depth:.4g} mm deep; {has}"
-        if kind == "drill"
-        else f"the rack has no {kind} of {size} that reaches {depth:.4g} mm deep; {has}",
-        f"add one to the workshop{other}",
-        key="diameter",
-    )
-
-
-def _reamed(feature: Hole | Bore) -> bool:
-    return not isinstance(feature, Hole) or feature.ream
-
-
-def _for_reamed_bore(work: Work, bore: Bore, top: float) -> Chosen:
-    depth = top - bore.depth.cut_to
-    named = bore.cutting.cutter
-    reamer = named if named and named.kind == "reamer" else None
-    if reamer is None:
-        reamer = _sized(work, bore, "reamer", bore.diameter, bore.diameter, depth)
-    mill = bore.cutting.rough_with or _first(
-        _mills(work, depth), lambda c: c.diameter * BORE_TO_CUTTER <= bore.diameter
-    )
-    if mill is None:
-        raise refuse(bore, "no end mill of the rack is small enough to open the bore", "add one")
-    return Chosen(finish=mill, rough=mill, reamer=reamer)
 
 
 def choose_all(

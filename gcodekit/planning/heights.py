@@ -60,7 +60,7 @@ def footprint(feature: Feature) -> BaseGeometry | None:
 
 
 def _radius(feature: Bore | Hole) -> float:
-    return feature.diameter / 2
+    return (feature.widest if isinstance(feature, Hole) else feature.diameter) / 2
 
 
 def safe_height(setup: Setup) -> float:

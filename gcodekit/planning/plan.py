@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -14,11 +15,13 @@ from gcodekit.operations.hole import hole_drafts
 from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
+from gcodekit.operations.tapping import hand_tapping
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
 from gcodekit.planning.touch_off import touch_off_words
+from gcodekit.trade.fits import planned_tolerance
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,13 +46,14 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     if faults:
         raise PlanError(faults)
     ordered = in_sequence(setup, drafts, heights.footprints)
-    operations = tuple(_operation(d) for d in ordered)
+    operations = tuple(_operation(d, job) for d in ordered)
     program = Program(
         job=job,
         setup=setup,
         safe_z=work.safe_z,
         operations=operations,
         touch_off=touch_off_words(job, setup, ordered),
+        notes=hand_tapping(work),
     )
     return Plan(program=program, chosen=chosen)
 
@@ -85,11 +89,14 @@ def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Dr
             return hole_drafts(work, feature, chosen, top)
 
 
-def _operation(draft: Draft) -> Operation:
+def _operation(draft: Draft, job: Job) -> Operation:
+    band = draft.feature.band if isinstance(draft.feature, Bore | Hole) else None
+    planned = planned_tolerance(job.tolerance, band.width if band else None)
     return Operation(
         feature=draft.feature.name,
         label=draft.label,
         cutter=draft.cutter,
         speed=draft.speed,
         moves=draft.moves,
+        true_to=planned if planned < job.tolerance else math.inf,
     )

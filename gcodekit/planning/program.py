@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -15,7 +16,9 @@ class Operation:
     """One cutter's work on one feature, e.g. "rough", "finish", "spot", "drill".
 
     `moves` begin and end at the set-up's safe height (`Program.safe_z`); the first is a rapid in
-    x, y to the start. `speed` is in rev/min.
+    x, y to the start. `speed` is in rev/min. `cutter` is as set for this operation: a boring head's
+    diameter is the one it is set to. `true_to` is how near the drawing its cuts have to be where
+    limits ask for more than the job's tolerance, mm.
     """
 
     feature: str
@@ -23,6 +26,7 @@ class Operation:
     cutter: Cutter
     speed: float
     moves: tuple[Move, ...]
+    true_to: float = math.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +36,8 @@ class Program:
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off and what z to
     set there once the surface at z 0 is gone (words for message and sheet). `part` says which of
-    how many files of the set-up this is, (1, 1) where it is the whole.
+    how many files of the set-up this is, (1, 1) where it is the whole. `notes` are what the
+    drawing asks and the program does not do.
     """
 
     job: Job
@@ -41,6 +46,7 @@ class Program:
     operations: tuple[Operation, ...]
     touch_off: dict[int, str]
     part: tuple[int, int] = (1, 1)
+    notes: tuple[str, ...] = ()
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:

@@ -40,8 +40,12 @@ def feature_chains(feature: Feature) -> tuple[Chain, ...]:
             return (*chains, feature.path) if feature.path else chains
         case Slot():
             return (feature.path,)
-        case Bore() | Hole():
+        case Bore():
             return tuple(Chain.circle(p, feature.diameter / 2) for p in feature.places)
+        case Hole():
+            mouths = (feature.counterbore, feature.countersink)
+            widths = (feature.diameter, *(m.diameter for m in mouths if m is not None))
+            return tuple(Chain.circle(p, w / 2) for p in feature.places for w in widths)
 
 
 def _slot(slot: Slot, scale: Scale) -> str:

@@ -22,7 +22,7 @@ POST_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 _ENDING = re.compile(r"\.[A-Za-z0-9]{1,8}")
 _LINE = re.compile(r"[!-~]([ -~]*[!-~])?")
 # The drilling and boring cycles that the planner has a use for (NISTIR 6556, 3.5.16).
-CYCLES = ("G81", "G82", "G83", "G85", "G89")
+CYCLES = ("G81", "G82", "G83", "G84", "G85", "G89")
 _FIELDS = re.compile(r"\{(units|work_offset)\}")
 
 

@@ -81,7 +81,7 @@ def _write_halves(tape: Tape, move: ArcFeed, sweep: float) -> None:
 def _write_chords(tape: Tape, move: ArcFeed, sweep: float) -> None:
     start = list(tape.true)
     radius = math.dist(start[:2], (move.cx, move.cy))
-    count = chord_count(radius, sweep, tape.post.chord_error)
+    count = chord_count(radius, sweep, tape.chord_error)
     for i in range(1, count):
         x, y = _part_way(start, move, sweep, i / count)
         tape.feed(x, y, start[2] + (move.z - start[2]) * i / count, move.feed)

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from gcodekit.errors import Fault, Place, PostError
 from gcodekit.post.numbers import seconds
 from gcodekit.post.tape import Tape
 from gcodekit.toolpath.moves import HoleCycle, Move, Rapid
@@ -74,6 +75,8 @@ def _above(tape: Tape, hole: Move) -> bool:
 def write_hole(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
     """One hole; True where the rapid `after` it was part of the cycle."""
     if not _on_cycle(hole, tape):
+        if hole.kind == "tap":
+            raise _no_tapping(tape)
         _write_plain(tape, hole)
         return False
     if not _above(tape, hole):
@@ -92,6 +95,16 @@ def write_hole(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
     return back_up
 
 
+def _no_tapping(tape: Tape) -> PostError:
+    """In plain moves the spindle would not turn back in step with the feed."""
+    name = tape.post.name
+    text = f"the post {name} has no tapping cycle G84, and in plain moves no spindle turns back"
+    fault = Fault(
+        Place(name, key="cycles"), text, 'write tapping = "by hand", or name another post'
+    )
+    return PostError([fault])
+
+
 def _goes_back_up(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
     if not isinstance(after, Rapid) or after.z is None or after.x is not None:
         return False
@@ -101,6 +114,8 @@ def _goes_back_up(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
 
 def _code(tape: Tape, hole: HoleCycle) -> tuple[str, tuple[str, ...]]:
     dwell = (f"P{seconds(hole.dwell)}",) if hole.dwell > 0 else ()
+    if hole.kind == "tap":
+        return "G84", ()
     if hole.kind == "ream":
         return ("G89" if dwell else "G85"), dwell
     peck = tape.grid.count(hole.peck)

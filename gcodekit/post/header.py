@@ -68,6 +68,8 @@ def header(
     for cutter in cutters:
         size = _length(cutter.diameter, inch=inch)
         yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size}"
+    for note in program.notes:
+        yield f"afterwards: {note}"
     yield "dry run first above the part, hand on the stop"
     if unproven:
         yield "UNPROVEN"

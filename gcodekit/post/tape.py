@@ -29,11 +29,13 @@ class Tape:
     lines : the text so far
     at : x, y, z in counts, None before the axis was first moved
     true : the same in mm before rounding
+    chord_error : how far chords may be off their arc in the operation being written, mm
     """
 
     def __init__(self, post: Post, grid: Grid) -> None:
         self.post = post
         self.grid = grid
+        self.chord_error = post.chord_error
         self.lines: list[str] = []
         self.at: list[int | None] = [None, None, None]
         self.true: list[float] = [0.0, 0.0, 0.0]

@@ -19,12 +19,14 @@ from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid,
 
 @dataclass(frozen=True, slots=True)
 class LineRange:
-    """The lines, both ends counted from 1, that one operation of a feature became."""
+    """The lines, both ends counted from 1, that one operation of a feature became. `set_to`: the
+    diameter a boring head is set to for them, mm."""
 
     feature: str
     label: str
     first_line: int
     last_line: int
+    set_to: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,10 +98,13 @@ def _write_operation(bench: Bench, operation: Operation) -> LineRange:
         bench.take(operation.cutter)
     bench.run_at(operation.speed)
     tape.restate()
+    tape.chord_error = min(tape.post.chord_error, operation.true_to / 2)
     first = tape.next_line
     tape.comment(f"{operation.feature}: {operation.label}")
     _write_moves(bench, operation.moves)
-    return LineRange(operation.feature, operation.label, first, max(first, len(tape.lines)))
+    cutter, last = operation.cutter, max(first, len(tape.lines))
+    set_to = cutter.diameter if cutter.kind == "boring head" else None
+    return LineRange(operation.feature, operation.label, first, last, set_to)
 
 
 def _write_moves(bench: Bench, moves: tuple[Move, ...]) -> None:

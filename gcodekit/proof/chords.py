@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Any
 
 import numpy as np
@@ -25,11 +26,13 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class LineRange:
-    """Lines `first` to `last` of the program belong to a feature."""
+    """Lines `first` to `last` of the program belong to a feature. `set_to`: the diameter that the
+    boring head is set to for them, mm."""
 
     feature: str
     first: int
     last: int
+    set_to: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +145,13 @@ class Owners:
 
     def of(self, line: int) -> str:
         """Name of the feature, "" for none."""
+        found = self.range_of(line)
+        return found.feature if found else ""
+
+    def range_of(self, line: int) -> LineRange | None:
+        """The range it lies in."""
         at = bisect_right(self._firsts, line) - 1
-        if at >= 0 and line <= self._ranges[at].last:
-            return self._ranges[at].feature
-        return ""
+        return self._ranges[at] if at >= 0 and line <= self._ranges[at].last else None
 
 
 def segments_of(
@@ -154,23 +160,32 @@ def segments_of(
     ranges: Iterable[LineRange],
     *,
     top: float,
+    settings: Mapping[int, float] = MappingProxyType({}),
 ) -> tuple[Segments, ...]:
-    """Every move that comes below `top`, by cutter and feature."""
+    """Every move that comes below `top`, by cutter and feature. `settings`: the diameter a boring
+    head is set to, by the move's index."""
     owners = Owners(ranges)
-    found: dict[tuple[int, str], tuple[list[Point3], list[Point3], list[int]]] = {}
+    found: dict[tuple[int, str, float | None], tuple[list[Point3], list[Point3], list[int]]] = {}
     for index, move in enumerate(moves):
         if move.cutter not in cutters or not _below(move, top):
             continue
         path = tip_path(move)
         if not path:
             continue
-        starts, ends, numbers = found.setdefault((move.cutter, owners.of(move.line)), ([], [], []))
+        key = (move.cutter, owners.of(move.line), settings.get(index))
+        starts, ends, numbers = found.setdefault(key, ([], [], []))
         starts += path[:-1]
         ends += path[1:]
         numbers += [index] * (len(path) - 1)
     return tuple(
-        Segments(cutters[n], owner, np.array(s), np.array(e), np.array(i, dtype=np.int64))
-        for (n, owner), (s, e, i) in found.items()
+        Segments(
+            cutters[n] if set_to is None else replace(cutters[n], diameter=set_to),
+            owner,
+            np.array(s),
+            np.array(e),
+            np.array(i, dtype=np.int64),
+        )
+        for (n, owner, set_to), (s, e, i) in found.items()
     )
 
 

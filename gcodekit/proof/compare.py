@@ -23,6 +23,7 @@ from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.sections import LEVEL, Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.trade.fits import planned_tolerance
 
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
 # smaller than the cutter, mm. In a right-angled corner it moves the limit by 0.0008 mm.
@@ -82,8 +83,10 @@ def compare(
             _standing(cut, target.slice(level + tolerance), blank, found)
     if complete and not any(f.asked for f in found.values()):
         problems.error("nothing is asked of this set-up: there is nothing to prove")
+    bands = {f.name: f.band for z in target.levels[:1] for f in target.slice(z).features}
     for name, feature in found.items():
-        _report(name, feature, cut.segments, moves, tolerance, problems)
+        true_to = planned_tolerance(tolerance, bands.get(name))
+        _report(name, feature, cut.segments, moves, true_to, problems)
     every = list(found.values())
     return Comparison(
         {name: f.finding for name, f in found.items() if name},

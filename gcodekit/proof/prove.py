@@ -23,6 +23,7 @@ from gcodekit.proof.limits import (
 )
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
+from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.time import box_of, travel
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
@@ -57,11 +58,14 @@ def prove(
         sure to stand in the way of a rapid
     """
     problems = ProblemList(list(reading.problems))
+    ranges = tuple(ranges)
     moves = reading.moves
+    settings = settings_of(reading, cutters, ranges)
+    cutters = cutters_as_set(cutters, moves, settings)
     if chord_count(moves) > MOST_SEGMENTS:
         problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
         moves = ()
-    segments = segments_of(moves, cutters, ranges, top=blank.top)
+    segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
     standing = Standing(segments, blank if first or target is None else _kept(blank, target))
     box = box_of(reading.moves)
     check_end(reading, problems)
@@ -69,6 +73,7 @@ def prove(
     check_travel(box, machine, problems)
     check_cutters(moves, cutters, standing, tolerance=tolerance, problems=problems)
     check_flutes(standing, moves, problems)
+    check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
     check_keep_out(moves, cutters, keep_out, problems)
     found = Comparison({}, 0.0, 0.0, 0.0)

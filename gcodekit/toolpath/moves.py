@@ -48,9 +48,10 @@ class ArcFeed:
 class HoleCycle:
     """One hole on the machine's drilling cycles: from `retract` (the R level) to `bottom` and back
     up to `retract`. "drill": feed down, rapid out; "peck": in steps of `peck`, out to `retract`
-    between; "ream": feed down and out. The cutter is over (x, y) at or above `retract` before."""
+    between; "ream": feed down and out; "tap": feed down at a pitch a turn, turn the spindle
+    back and feed out. The cutter is over (x, y) at or above `retract` before."""
 
-    kind: Literal["drill", "peck", "ream"]
+    kind: Literal["drill", "peck", "ream", "tap"]
     x: float
     y: float
     retract: float

@@ -44,7 +44,8 @@ class Cutter:
     """One cutter of the rack, as measured. Lengths in mm, angles in radians.
 
     `tip_angle` is the full included angle of the point; `lead` the axial length over which a
-    reamer or tap comes to full size; `reach` the length free below a relieved shank.
+    reamer or tap comes to full size; `reach` the length free below a relieved shank; `range` the
+    least and largest bore of a boring head, whose `diameter` is whatever it is set to.
     """
 
     number: int
@@ -65,6 +66,7 @@ class Cutter:
     lead: float = 0.0
     fit: str | None = None
     thickness: float | None = None
+    range: tuple[float, float] | None = None
 
     @property
     def radius(self) -> float:
@@ -101,6 +103,12 @@ class Cutter:
             return height * math.tan(self.tip_angle / 2)
         # a reamer's or tap's lead: a 45 degree cone up to its full size
         return max(0.0, self.radius - (full - height))
+
+    def bores(self, diameter: float) -> bool:
+        """Whether a boring head can be set to a diameter, mm."""
+        if self.kind != "boring head" or self.range is None:
+            return False
+        return self.range[0] - 1e-6 <= diameter <= self.range[1] + 1e-6
 
     def body_radius_at(self, height: float) -> float:
         """Radius of whatever turns at a height above the tip, shank and holder included, mm."""

@@ -78,12 +78,12 @@ def milling(
 
     `stepdown` is for full width; `stepover` is the width a clearing pass should take.
     """
-    speed, reasons = _speed(material.mill.of(cutter.material), cutter.diameter, spindle)
+    speed, reasons = spindle_speed(material.mill.of(cutter.material), cutter.diameter, spindle)
     finest = _finest_chip(cutter) * cutter.flutes
     if finest * speed > feed_max:
         # A feed this slow would let the teeth rub: turn slower, and they cut.
         speed = min(speed, _turned(feed_max / finest, spindle))
-    feed = _feed(chip_load(material, cutter) * cutter.flutes * speed, feed_max, reasons)
+    feed = machine_feed(chip_load(material, cutter) * cutter.flutes * speed, feed_max, reasons)
     depth = min(
         material.slot * STIFFNESS[rigidity] * _overhang(cutter) * min(cutter.diameter, TOOTH_LIMIT),
         cutter.diameter,
@@ -129,12 +129,12 @@ def drilling(
     ratio = depth / cutter.diameter
     slower, finer = _deep_hole(ratio)
     wanted = material.drill.of(cutter.material) * slower
-    speed, reasons = _speed(wanted, cutter.diameter, spindle)
+    speed, reasons = spindle_speed(wanted, cutter.diameter, spindle)
     if slower < 1:
         reasons.insert(0, f"{ratio:.1f} diameters deep")
     per_turn = drill_feed(material, cutter.diameter) * finer
     per_turn = _drill_power(material, cutter, spindle, per_turn, speed, reasons)
-    feed = _feed(per_turn * speed, feed_max, reasons)
+    feed = machine_feed(per_turn * speed, feed_max, reasons)
     peck = material.peck * cutter.diameter if ratio > NO_PECK else 0.0
     return Rates(speed=speed, feed=feed, plunge_feed=feed, peck=peck, reason="; ".join(reasons))
 
@@ -151,12 +151,14 @@ def reaming(
 
     Source: two to three times a drill's feed, from memory of machining textbooks.
     """
-    speed, reasons = _speed(material.ream.of(cutter.material), cutter.diameter, spindle)
-    feed = _feed(2 * drill_feed(material, cutter.diameter) * speed, feed_max, reasons)
+    speed, reasons = spindle_speed(material.ream.of(cutter.material), cutter.diameter, spindle)
+    feed = machine_feed(2 * drill_feed(material, cutter.diameter) * speed, feed_max, reasons)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
 
 
-def _speed(surface: float, diameter: float, spindle: SpindleLimits) -> tuple[float, list[str]]:
+def spindle_speed(
+    surface: float, diameter: float, spindle: SpindleLimits
+) -> tuple[float, list[str]]:
     """rev/min for a surface speed in m/min, as the spindle can turn it."""
     wanted = 1000 * surface / (math.pi * diameter)
     speed = _turned(wanted, spindle)
@@ -179,7 +181,8 @@ def _turned(wanted: float, spindle: SpindleLimits) -> float:
     return min(max(wanted, spindle.slowest), spindle.fastest)
 
 
-def _feed(feed: float, feed_max: float, reasons: list[str]) -> float:
+def machine_feed(feed: float, feed_max: float, reasons: list[str]) -> float:
+    """mm/min that the machine can feed."""
     if feed > feed_max:
         reasons.append(f"the machine feeds no faster than {feed_max:g}")
         return feed_max

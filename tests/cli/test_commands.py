@@ -129,7 +129,7 @@ def test_posts_table_and_json(run: Run) -> None:
     listed = json.loads(run("posts", "--json").out)
     assert rows == [p["name"] for p in listed] == ["iso6983", "motion_only", "rs274_full"]
     assert [p["cycles"] for p in listed] == [
-        ["G81", "G82", "G83"], [], ["G81", "G82", "G83", "G85", "G89"]
+        ["G81", "G82", "G83"], [], ["G81", "G82", "G83", "G84", "G85", "G89"]
     ]  # fmt: skip
     assert all(Path(p["source"]).is_file() for p in listed)
 

@@ -29,7 +29,9 @@ def test_every_key_says_what_it_means_once(table: KeyTable) -> None:
 
 
 def test_a_key_is_either_read_or_not_yet() -> None:
-    for table in TABLES:
+    # a kind may read what the rest of the features do not yet: its own keys say so
+    kinds = feature_keys.FEATURES.values()
+    for table in (t for t in TABLES if t not in kinds):
         assert not set(table.names) & set(KEYS.get(table.header, ())), table.header
     for kind, table in feature_keys.FEATURES.items():
         assert not set(table.names) & set(KEYS.get(kind, ())), kind

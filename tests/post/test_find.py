@@ -72,8 +72,8 @@ def test_a_name_is_no_path(tmp_path: Path, name: str) -> None:
             id="no-tuple",
         ),
         pytest.param(
-            "post = Post(name='bad', description='', cycles=('G84',))\n",
-            r":2: ValueError: cycles \('G84',\), some of",
+            "post = Post(name='bad', description='', cycles=('G87',))\n",
+            r":2: ValueError: cycles \('G87',\), some of",
             id="cycle",
         ),
         pytest.param(

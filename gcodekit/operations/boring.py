@@ -1,0 +1,53 @@
+"""Bores brought to size by a boring head, which is set by hand between its cuts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from gcodekit.job.model import Bore
+from gcodekit.operations.cycles import by_nearest, cycle_over
+from gcodekit.operations.draft import Draft, Phase, Work
+from gcodekit.toolpath.moves import HoleCycle, Stop
+from gcodekit.toolpath.path import APPROACH
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.hole_cutting import BORING_TRIAL, boring
+
+
+def boring_drafts(work: Work, bore: Bore, head: Cutter, top: float) -> list[Draft]:
+    """A cut to be measured, then the last one: each after a stop that says what to set."""
+    trial, size = bore.diameter - BORING_TRIAL, bore.diameter
+    return [
+        _cut(work, bore, head, top, trial, "bore, to be measured", _set(work, trial)),
+        _cut(work, bore, head, top, size, "bore to size", _correct(work, trial, size)),
+    ]
+
+
+def _set(work: Work, trial: float) -> str:
+    return f"set the boring head to diameter {work.say(trial)}"
+
+
+def _correct(work: Work, trial: float, size: float) -> str:
+    return (
+        f"the bore should measure {work.say(trial)}: open the head by what it lacks to "
+        f"{work.say(size)}"
+    )
+
+
+def _cut(
+    work: Work, bore: Bore, head: Cutter, top: float, size: float, label: str, words: str
+) -> Draft:
+    """Feed in and feed out: a head cannot be stopped with its point clear of the wall."""
+    rates = boring(
+        work.job.material,
+        head,
+        diameter=size,
+        spindle=work.spindle,
+        feed_max=work.job.workshop.machine.feed_max,
+    )
+    places = by_nearest(bore.places)
+    path = work.path(rates)
+    path.over(places[0])
+    path.moves.append(Stop(words))
+    like = HoleCycle("ream", 0, 0, top + APPROACH, bore.depth.cut_to, rates.feed)
+    cycle_over(path, places, like)
+    return work.draft(bore, label, replace(head, diameter=size), rates.speed, path, Phase.SIZE)

@@ -1,0 +1,82 @@
+"""Holes of one cutter after another on the machine's drilling cycles."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from gcodekit.geometry.chain import Point, distance
+from gcodekit.job.model import Bore, Hole
+from gcodekit.operations.draft import Draft, Phase, Work, overridden, refuse
+from gcodekit.toolpath.moves import HoleCycle
+from gcodekit.toolpath.path import APPROACH, Path
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, drilling, reaming
+
+# A blind reamed hole is made deeper by the reamer's lead and this much, mm, for the chips. The job
+# file's contract.
+CHIP_ROOM = 1.0
+
+
+def by_nearest(places: tuple[Point, ...]) -> tuple[Point, ...]:
+    """The places in the order of always going to the nearest one left, from the first."""
+    left = list(places)
+    order = [left.pop(0)]
+    while left:
+        here = order[-1]
+        order.append(left.pop(min(range(len(left)), key=lambda i: distance(here, left[i]))))
+    return tuple(order)
+
+
+def cycle_over(path: Path, places: tuple[Point, ...], like: HoleCycle) -> None:
+    """The same cycle at every place."""
+    for x, y in places:
+        path.over((x, y))
+        path.drop(like.retract)
+        path.cycle(replace(like, x=x, y=y))
+
+
+def drill_rates(work: Work, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
+    """Rates of a drill, with what the job says put in their place."""
+    feed_max = work.job.workshop.machine.feed_max
+    rates = drilling(
+        work.job.material, cutter, depth=depth, spindle=work.spindle, feed_max=feed_max
+    )
+    return overridden(rates, hole.cutting)
+
+
+def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
+    """How much deeper than its full reamed size a blind hole is made: the lead and room for the
+    chips, mm."""
+    depth = feature.depth
+    if depth.through:
+        return 0.0
+    deeper = reamer.point_length + CHIP_ROOM
+    check_room(work, feature, depth.cut_to - deeper, deeper, "reamer")
+    return deeper
+
+
+def check_room(work: Work, feature: Hole | Bore, floor: float, deeper: float, last: str) -> None:
+    """Refuse a blind hole whose reamer or tap asks for a starting hole through the metal."""
+    bottom = work.setup.raw.low[2]
+    if floor < bottom:
+        raise refuse(
+            feature,
+            f"its starting hole must go {work.say(deeper)} deeper than the {last}'s full size, to "
+            f"z {work.say(floor)}: the metal ends at z {work.say(bottom)}",
+            "write through = true, or a shallower depth"
+            + (", or give the drill_depth there is" if isinstance(feature, Hole) else ""),
+            key="depth",
+        )
+
+
+def ream_draft(
+    work: Work, hole: Hole | Bore, reamer: Cutter, places: tuple[Point, ...], top: float
+) -> Draft:
+    """Feed in and feed out again; full size reaches the hole's depth."""
+    machine = work.job.workshop.machine
+    base = reaming(work.job.material, reamer, spindle=work.spindle, feed_max=machine.feed_max)
+    rates = overridden(base, hole.cutting) if isinstance(hole, Hole) else base
+    bottom = hole.depth.cut_to - reamer.point_length
+    path = work.path(rates)
+    cycle_over(path, places, HoleCycle("ream", 0, 0, top + APPROACH, bottom, rates.feed))
+    return work.draft(hole, "ream", reamer, rates.speed, path, Phase.SIZE)

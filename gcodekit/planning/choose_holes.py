@@ -1,0 +1,235 @@
+"""Which cutters round holes are made with: drills, reamers, taps, boring heads."""
+
+from __future__ import annotations
+
+from gcodekit.job.model import Bore, Hole
+from gcodekit.operations.cycles import room_for_reamer
+from gcodekit.operations.draft import Chosen, Work, refuse
+from gcodekit.planning.choose_mouths import (
+    BORE_TO_CUTTER,
+    counterbore_of,
+    countersink_of,
+    is_spot,
+    largest,
+)
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.fits import plain_class
+from gcodekit.trade.hole_cutting import BORING_LEFT
+from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.threads import cuts_thread
+
+# Diameters nearer than this are the same size of drill or reamer.
+SAME_SIZE = 0.011
+# A size measured this far outside its limits is on the limit, mm.
+_ON_LIMIT = 1e-6
+
+
+def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chosen:
+    """The cutters of a hole; raises `PlanError` naming what is missing."""
+    sink = countersink_of(work, hole)
+    if not hole.drilled:
+        only = sink or _spot_only(work, hole)
+        return Chosen(finish=only, rough=only, spot=None if sink else only, countersink=sink)
+    spot = _spot(work, hole, sink)
+    drill, last = _drill_and_last(work, hole, top)
+    pilot = None
+    if hole.pilot is not None:
+        deep = top - hole.depth.cut_to
+        pilot = _sized(work, hole, "drill", hole.pilot, hole.pilot, deep, key="pilot")
+        if pilot.diameter >= drill.diameter:
+            text = f"the pilot drill is no smaller than the {drill.name} after it"
+            raise refuse(hole, text, "name a smaller one", key="pilot")
+    reamed = last is not None and last.kind == "reamer"
+    return Chosen(
+        finish=last if reamed and last else drill,
+        rough=drill,
+        spot=spot,
+        pilot=pilot,
+        drill=drill,
+        reamer=last if reamed else None,
+        tap=None if reamed else last,
+        counterbore=counterbore_of(work, hole, top, mills),
+        countersink=sink,
+    )
+
+
+def _spot_only(work: Work, hole: Hole) -> Cutter:
+    spot = hole.cutting.cutter or next(filter(is_spot, work.job.workshop.cutters), None)
+    if spot is None:
+        raise refuse(hole, "the rack has no spot drill", "add one", key="spot")
+    return spot
+
+
+def _spot(work: Work, hole: Hole, sink: Cutter | None) -> Cutter | None:
+    """The spot drill: the countersink's, where that is one and the mouth is at the surface."""
+    if not hole.spot:
+        return None
+    if sink is not None and is_spot(sink):
+        return sink
+    return next(filter(is_spot, work.job.workshop.cutters), None)
+
+
+def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter | None]:
+    """The drill, and the reamer or tap after it."""
+    named, rough, depth = hole.cutting.cutter, hole.cutting.rough_with, top - hole.depth.cut_to
+    if hole.thread is not None:
+        machine = hole.tapping == "machine"
+        drill = (rough if machine else named) or _tap_drill(work, hole, depth)
+        return drill, (named or _tap(work, hole, depth)) if machine else None
+    if hole.ream:
+        reamer = _reamer(work, hole, depth)
+        wanted = hole.diameter - reaming_allowance(hole.diameter)
+        most = hole.diameter - 0.5 * reaming_allowance(hole.diameter)
+        least = wanted - max(0.3, 0.04 * hole.diameter)
+        return rough or _sized(work, hole, "drill", least, most, depth), reamer
+    band = hole.band
+    least, most = (band.least, band.most) if band else (hole.diameter, hole.diameter)
+    return named or _sized(work, hole, "drill", least, most, depth), None
+
+
+def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
+    """The reamer named, or one of the size; with limits one that measures between them."""
+    named, band = feature.cutting.cutter, feature.band
+    reamers = [named] if named else [c for c in work.job.workshop.cutters if c.kind == "reamer"]
+    if band is None:
+        return named or _sized(work, feature, "reamer", feature.diameter, feature.diameter, depth)
+    inside = [c for c in reamers if band.least - _ON_LIMIT <= c.diameter <= band.most + _ON_LIMIT]
+    fitting = [c for c in inside if not band.fit or plain_class(c.fit or "") == band.fit]
+    long = [c for c in fitting if c.flute_length >= depth - 1e-6]
+    if long:
+        return min(long, key=lambda c: abs(c.diameter - band.middle))
+    wanted = f"{work.say(band.nominal)} {band.fit}".strip()
+    limits = f"{work.say(band.least)} to {work.say(band.most)} as measured"
+    whose = "the reamer named does not cut" if named else "no reamer of the rack cuts"
+    near = min(reamers, key=lambda c: abs(c.diameter - band.middle), default=None)
+    text = f"{whose} {wanted}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near)}"
+    fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
+    mill = 'kind = "bore"' if isinstance(feature, Hole) else 'finish_with = "end mill"'
+    raise refuse(feature, text, f"{fit}{mill} mills it to its size", key=_size_key(feature))
+
+
+def _nearest_reamer(work: Work, reamer: Cutter | None) -> str:
+    if reamer is None:
+        return "there is none"
+    fit = f'fit = "{reamer.fit}"' if reamer.fit else "no fit said"
+    has = f"{work.say(reamer.diameter)}, {fit}, flutes {work.say(reamer.flute_length)}"
+    return f"the nearest is number {reamer.number}, {reamer.name}: {has}"
+
+
+def _size_key(feature: Hole | Bore) -> str:
+    if feature.band is None:
+        return "diameter"
+    return "fit" if feature.band.fit else "limits"
+
+
+def _tap_drill(work: Work, hole: Hole, depth: float) -> Cutter:
+    """The tapping drill; where the rack has none of the size, what its nearest would leave."""
+    thread, long = hole.thread, _drills(work, depth)
+    assert thread is not None
+    near = min(long, key=lambda c: abs(c.diameter - hole.diameter), default=None)
+    if near is not None and abs(near.diameter - hole.diameter) < SAME_SIZE:
+        return near
+    hint = "add one"
+    if near is not None and thread.minor <= near.diameter < thread.major:
+        share = thread.engagement(near.diameter)
+        hint = (
+            f"add one, or write diameter = {work.say(near.diameter).split()[0]} for number "
+            f"{near.number}, {near.name}: {share:.0f} percent of the thread's height"
+        )
+    text = (
+        f"the rack has no drill of {work.say(hole.diameter)}, which {thread.name} is tapped in, "
+        f"{work.say(depth)} deep"
+    )
+    raise refuse(hole, text, hint, key="thread")
+
+
+def _drills(work: Work, depth: float) -> list[Cutter]:
+    """Drills of the rack that reach this deep."""
+    cutters = work.job.workshop.cutters
+    return [c for c in cutters if c.kind == "drill" and c.flute_length >= depth - 1e-6]
+
+
+def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
+    thread = hole.thread
+    assert thread is not None
+    taps = [c for c in work.job.workshop.cutters if cuts_thread(c, thread)]
+    long = [c for c in taps if c.flute_length >= depth - 1e-6]
+    if long:
+        return long[0]
+    size = f"diameter {work.say(thread.major)}, pitch {work.say(thread.pitch)}"
+    text = f"the rack has no tap for {thread.name} ({size}) that reaches {work.say(depth)} deep"
+    raise refuse(hole, text, 'add one, or write tapping = "by hand"', key="thread")
+
+
+def _sized(
+    work: Work,
+    feature: Hole | Bore,
+    kind: str,
+    least: float,
+    most: float,
+    depth: float,
+    *,
+    key: str = "diameter",
+) -> Cutter:
+    """The largest drill or reamer of the rack between two diameters."""
+    those = [c for c in work.job.workshop.cutters if c.kind == kind]
+    fitting = [
+        c
+        for c in those
+        if least - SAME_SIZE < c.diameter < most + SAME_SIZE and c.flute_length >= depth - 1e-6
+    ]
+    if fitting:
+        return max(fitting, key=lambda c: c.diameter)
+    middle = (least + most) / 2
+    near = min(those, key=lambda c: abs(c.diameter - middle), default=None)
+    size = f"{most:.3g} mm" if most - least < 0.01 else f"{least:.3g} to {most:.3g} mm"
+    has = f"the nearest is {near.diameter:g} mm, number {near.number}" if near else "there is none"
+    milled = kind == "drill" and key == "diameter" and not _reamed(feature)
+    other = ', or say kind = "bore" to mill it' if milled else ""
+    raise refuse(
+        feature,
+        f"the rack has no {kind} of {size} that drills {depth:.4g} mm deep; {has}"
+        if kind == "drill"
+        else f"the rack has no {kind} of {size} that reaches {depth:.4g} mm deep; {has}",
+        f"add one to the workshop{other}",
+        key=key,
+    )
+
+
+def _reamed(feature: Hole | Bore) -> bool:
+    return not isinstance(feature, Hole) or feature.ream
+
+
+def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -> Chosen:
+    """A bore that is milled under size and brought to it by a reamer or a boring head."""
+    depth = top - bore.depth.cut_to
+    boring = _boring_head(work, bore, depth) if bore.finish_with == "boring head" else None
+    reamer = None if boring else _reamer(work, bore, depth)
+    deeper = room_for_reamer(work, bore, reamer) if reamer else 0.0
+    opened = bore.diameter - (BORING_LEFT if boring else 0.0)
+    mill = bore.cutting.rough_with or largest(
+        mills, depth + deeper, lambda c: c.diameter * BORE_TO_CUTTER <= opened
+    )
+    if mill is None:
+        raise refuse(bore, "no end mill of the rack is small enough to open the bore", "add one")
+    return Chosen(finish=mill, rough=mill, reamer=reamer, boring=boring)
+
+
+def _boring_head(work: Work, bore: Bore, depth: float) -> Cutter:
+    named = bore.cutting.cutter
+    heads = [named] if named else [c for c in work.job.workshop.cutters if c.kind == "boring head"]
+    able = [c for c in heads if c.bores(bore.diameter) and c.flute_length >= depth - 1e-6]
+    if able:
+        return min(able, key=lambda c: c.number)
+    has = ", ".join(_reach(work, c) for c in heads)
+    raise refuse(
+        bore,
+        f"the rack has no boring head for {work.say(bore.diameter)}, {work.say(depth)} deep",
+        has or 'add one: kind = "boring head", range, flute_length = how deep its bar reaches',
+        key="finish_with",
+    )
+
+
+def _reach(work: Work, head: Cutter) -> str:
+    least, most = (work.say(d) for d in head.range or (0.0, 0.0))
+    return f"number {head.number} bores {least} to {most}, {work.say(head.flute_length)} deep"

@@ -1,0 +1,83 @@
+"""What a program leaves to the operator or the spindle: a boring head's setting, a tap's pitch."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from gcodekit.proof.chords import LineRange, Owners
+from gcodekit.rs274.moves import Move, Reading
+from gcodekit.rs274.problems import ProblemList
+from gcodekit.trade.cutter import Cutter
+
+MM_PER_INCH = 25.4
+# A tap's feed may be off its pitch a turn by this share, over 20 mm of thread 0.02 mm, which a tap
+# holder gives; or by what half of F's last usual decimal leaves, mm/min.
+PITCH_NEAR = 0.001
+FEED_ROUNDED = {"mm": 0.0501, "inch": 0.1271}
+_LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(mm|in)\b")
+_HEAD = re.compile(r"\bhead\b")
+
+
+def settings_of(
+    reading: Reading, cutters: Mapping[int, Cutter], ranges: Iterable[LineRange]
+) -> dict[int, float]:
+    """The diameter, mm, that a boring head is set to for each move it makes, by the move's index:
+    as the last message before it says, or where there are no messages as the ranges do."""
+    heads = {n for n, c in cutters.items() if c.kind == "boring head"}
+    owners, said = Owners(ranges), _said(reading)
+    found: dict[int, float] = {}
+    for index, move in enumerate(reading.moves):
+        if move.cutter not in heads:
+            continue
+        told = [mm for before, mm in said if before <= index]
+        within = owners.range_of(move.line)
+        if told:
+            found[index] = told[-1]
+        elif within is not None and within.set_to is not None:
+            found[index] = within.set_to
+    return found
+
+
+def _said(reading: Reading) -> list[tuple[int, float]]:
+    """The settings that messages ask for, each with the index of the move after it: the last
+    length of a message about the head. A long one comes in several lines."""
+    texts: dict[int, str] = {}
+    for event in (e for e in reading.events if e.kind == "message"):
+        texts[event.before] = f"{texts.get(event.before, '')} {event.text}"
+    told = ((i, _LENGTH.findall(text)) for i, text in texts.items() if _HEAD.search(text))
+    return [(i, _mm(*lengths[-1])) for i, lengths in told if lengths]
+
+
+def _mm(figure: str, unit: str) -> float:
+    return float(figure) * (MM_PER_INCH if unit == "in" else 1.0)
+
+
+def cutters_as_set(
+    cutters: Mapping[int, Cutter], moves: Sequence[Move], settings: Mapping[int, float]
+) -> Mapping[int, Cutter]:
+    """The rack with each boring head as wide as it is ever set: for bodies and rapids."""
+    widest: dict[int, float] = {}
+    for index, mm in settings.items():
+        number = moves[index].cutter
+        widest[number] = max(mm, widest.get(number, 0.0))
+    return {n: replace(c, diameter=widest.get(n, c.diameter)) for n, c in cutters.items()}
+
+
+def check_tapping(reading: Reading, cutters: Mapping[int, Cutter], problems: ProblemList) -> None:
+    """A tap moves its pitch a turn, neither more nor less."""
+    rounded = FEED_ROUNDED[reading.units]
+    for move in reading.moves:
+        cutter = cutters.get(move.cutter)
+        if cutter is None or cutter.kind != "tap" or move.kind == "rapid":
+            continue
+        asked = (cutter.pitch or 0.0) * move.speed
+        if abs(move.feed - asked) > max(PITCH_NEAR * asked, rounded):
+            problems.error(
+                f"cutter {cutter.number} taps at {move.feed:g} mm/min: its pitch of "
+                f"{cutter.pitch or 0.0:g} mm at {move.speed:g} rev/min asks for {asked:g}",
+                line=move.line,
+                where=move.end,
+            )
+            return

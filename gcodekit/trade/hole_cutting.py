@@ -1,0 +1,118 @@
+"""Rates of what is done to a drilled or milled hole: countersinking, tapping, boring."""
+
+from __future__ import annotations
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, SpindleLimits, machine_feed, spindle_speed
+from gcodekit.trade.materials import Material
+
+# All shares and feeds here are common practice, no source: chosen to be gentle.
+# A countersink turns slower than a drill of its width, or it chatters.
+SINKING_SHARE = 0.5
+SINKING_FEED = 0.02  # of the cone's width, feed a turn
+# A tap turns slower than a reamer, and never fast: the spindle has to stop and turn back at the
+# bottom, and a small one takes some turns for it.
+TAPPING_SHARE = 0.5
+TAPPING_FASTEST = 400.0
+# The tapping speed may be this much slower than asked, so that its feed is a whole number of the
+# program's last decimals.
+TAPPING_SLOWER = 0.7
+# An offset single point: slower than a mill, for the head is out of balance, and never fast.
+BORING_SHARE = 0.8
+BORING_FASTEST = 1200.0
+BORING_FEED = 0.05  # mm a turn, for the surface
+# What is left on the diameter for the boring head: enough to cut true to the spindle even where
+# the milled hole is a little out. The job file's contract: 0.2 to 0.4.
+BORING_LEFT = 0.3
+# The first cut leaves this much on the diameter, to be measured before the last one.
+BORING_TRIAL = 0.1
+# An end mill that is plunged for a counterbore must be this near its diameter, mm.
+PLUNGED = 0.005
+# Feeds of a program have this many decimals, mm and inch a minute.
+FEED_DECIMALS = (1, 2)
+MM_PER_INCH = 25.4
+
+
+def countersinking(
+    material: Material,
+    cutter: Cutter,
+    *,
+    diameter: float,
+    spindle: SpindleLimits,
+    feed_max: float,
+) -> Rates:
+    """Rates of a cone that is `diameter` wide at the surface, mm."""
+    surface = SINKING_SHARE * material.drill.of(cutter.material)
+    speed, reasons = spindle_speed(surface, diameter, spindle)
+    feed = machine_feed(SINKING_FEED * diameter * speed, feed_max, reasons)
+    return Rates(speed=speed, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+
+
+def boring(
+    material: Material,
+    cutter: Cutter,
+    *,
+    diameter: float,
+    spindle: SpindleLimits,
+    feed_max: float,
+) -> Rates:
+    """Rates of a boring head set to a diameter, mm."""
+    surface = BORING_SHARE * material.mill.of(cutter.material)
+    speed, reasons = spindle_speed(surface, diameter, _capped(spindle, BORING_FASTEST))
+    feed = machine_feed(BORING_FEED * speed, feed_max, reasons)
+    return Rates(speed=speed, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+
+
+def tapping(
+    material: Material,
+    tap: Cutter,
+    *,
+    spindle: SpindleLimits,
+    feed_max: float,
+    inch: bool,
+    speed: float | None = None,
+) -> Rates:
+    """Speed and the feed that belongs to it: the tap's pitch a turn, exactly.
+
+    The speed is the fastest not above `speed`, or the usual one, at which the feed has no more
+    decimals than a program gives it (`inch`: of an inch a minute); or, on a stepped spindle, its
+    nearest step.
+    """
+    pitch = tap.pitch or 0.0
+    reasons: list[str] = []
+    wanted = speed
+    if wanted is None:
+        surface = TAPPING_SHARE * material.ream.of(tap.material)
+        capped = _capped(spindle, TAPPING_FASTEST)
+        wanted, reasons = spindle_speed(surface, tap.diameter, capped)
+    if pitch * wanted > feed_max:
+        reasons.append(f"the machine feeds no faster than {feed_max:g}")
+        steps = [s for s in spindle.steps if pitch * s <= feed_max]
+        wanted = max(steps) if steps else feed_max / pitch
+    if not spindle.steps:
+        wanted = _even_speed(wanted, pitch, slowest=spindle.slowest, inch=inch)
+    feed = pitch * wanted
+    return Rates(speed=wanted, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+
+
+def _capped(spindle: SpindleLimits, fastest: float) -> SpindleLimits:
+    """The spindle as if it turned no faster, unless it turns no slower."""
+    return SpindleLimits(
+        slowest=spindle.slowest,
+        fastest=max(spindle.slowest, min(spindle.fastest, fastest)),
+        steps=tuple(s for s in spindle.steps if s <= fastest) or tuple(sorted(spindle.steps)[:1]),
+    )
+
+
+def _even_speed(wanted: float, pitch: float, *, slowest: float, inch: bool) -> float:
+    """Whole rev/min at which pitch times speed is nearest to a feed that can be written."""
+    scale = 10 ** FEED_DECIMALS[inch] / (MM_PER_INCH if inch else 1.0)
+    fastest = max(1, int(wanted + 1e-9))
+    lowest = max(1, int(min(fastest, max(TAPPING_SLOWER * wanted, slowest))))
+
+    def off(speed: int) -> float:
+        feed = pitch * speed * scale
+        share = abs(feed - round(feed)) / feed
+        return share if share > 1e-9 else 0.0
+
+    return float(min(range(fastest, lowest - 1, -1), key=off))
