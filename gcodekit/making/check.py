@@ -20,7 +20,8 @@ def check_job(path: Path) -> tuple[Fault, ...]:
     faults = list(job.warnings)
     for setup in job.setups:
         try:
-            choose_cutters(job, setup)
+            _, _, chosen = choose_cutters(job, setup)
+            faults += (doubt for c in chosen.values() for doubt in c.doubts)
         except PlanError as error:
             faults += error.faults
     return tuple(faults)

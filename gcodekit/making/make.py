@@ -12,14 +12,13 @@ from typing import Any, Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Feature, Job, Setup
+from gcodekit.job.model import Job, Setup
 from gcodekit.making.problems import problem_rows
-from gcodekit.operations.draft import Chosen, wall_allowance
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import metal, metal_levels
 from gcodekit.part.target import build_target
-from gcodekit.planning.plan import Plan, left_on_walls, plan_setup
+from gcodekit.planning.plan import Plan, finishing_cut, plan_setup
 from gcodekit.plot.plan import plan_view
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
@@ -72,7 +71,7 @@ def make_job(
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
         cuts = {
-            f.name: _finishing(f, plan.chosen[f.name])
+            f.name: finishing_cut(f, plan.chosen[f.name])
             for setup, plan in plans
             for f in setup.features
         }
@@ -100,7 +99,7 @@ def make_job(
     return Outcome(
         verdict=verdict,
         files=files,
-        faults=(*job.warnings, *problems),
+        faults=(*job.warnings, *(d for _, plan in plans for d in plan.doubts), *problems),
         summary=tuple(_line(p) for p in proved) if not failed or unproven else (),
     )
 
@@ -163,19 +162,6 @@ def _program(
         problems=findings.problems,
     )
     return _Proved(setup, file, written, findings, f"{stem}.svg", picture)
-
-
-def _finishing(feature: Feature, chosen: Chosen) -> FinishingCut:
-    last = chosen.reamer or (chosen.finish if feature.cutting.finish else chosen.rough)
-    every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
-    on_purpose = not feature.cutting.finish and not feature.depth.through
-    return FinishingCut(
-        cutter=last,
-        others=tuple(c for c in every if c is not None and c.number != last.number),
-        allowance=wall_allowance(feature, chosen.rough),
-        left=left_on_walls(feature, chosen),
-        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
-    )
 
 
 def _faults(proved: _Proved) -> list[Fault]:

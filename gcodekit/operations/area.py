@@ -89,7 +89,7 @@ def _rough(
     work: Work, area: Area, cutter: Cutter, wall: float, floor: float
 ) -> tuple[Draft, BaseGeometry]:
     cutting = area.feature.cutting
-    rates = work.milling(cutter, cutting)
+    rates = work.milling(cutter, area.chosen.figures(cutter, cutting))
     rings = plan_rings(
         area.region,
         radius=cutter.radius,
@@ -165,7 +165,7 @@ def _finish(
     work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float, *, rest_cleared: bool
 ) -> list[Draft]:
     cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
-    rates = work.milling(cutter, cutting)
+    rates = work.milling(cutter, area.chosen.figures(cutter, cutting))
     feed = work.finishing_feed(cutter, cutting, rates.speed)
     path = work.path(rates, feed=feed)
     if floor > 0:

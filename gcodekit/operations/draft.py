@@ -42,13 +42,29 @@ class Phase(IntEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
-    """The cutters of one feature. `finish` gives the finished surface."""
+    """The cutters of one feature. `finish` gives the finished surface; `doubts` are warnings that
+    belong to the choice."""
 
     finish: Cutter
     rough: Cutter
     spot: Cutter | None = None
     drill: Cutter | None = None
     reamer: Cutter | None = None
+    doubts: tuple[Fault, ...] = ()
+
+    def finishing(self, cutting: Cutting) -> Cutter:
+        """The cutter that leaves the feature's surface."""
+        return self.reamer or (self.finish if cutting.finish else self.rough)
+
+    def figures(self, cutter: Cutter, cutting: Cutting) -> Cutting:
+        """The job's figures as they hold for one of the cutters.
+
+        Speed and feeds are given for the finishing cutter; one of another size would burn or
+        break at them, so it gets its own from the tables.
+        """
+        if cutter.number == self.finishing(cutting).number:
+            return cutting
+        return replace(cutting, speed=None, feed=None, plunge_feed=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

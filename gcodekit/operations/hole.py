@@ -25,7 +25,7 @@ def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draf
     places = by_nearest(hole.places)
     drafts = []
     if chosen.spot is not None:
-        drafts.append(_spot(work, hole, chosen.spot, places, top))
+        drafts.append(_spot(work, hole, chosen, chosen.spot, places, top))
     if chosen.drill is not None:
         drafts.append(_drill(work, hole, chosen, chosen.drill, places, top))
     if chosen.reamer is not None:
@@ -59,8 +59,15 @@ def by_nearest(places: tuple[Point, ...]) -> tuple[Point, ...]:
     return tuple(order)
 
 
-def _spot(work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float) -> Draft:
-    rates = _drill_rates(work, cutter, hole, depth=cutter.diameter / 2)
+def _spot(
+    work: Work,
+    hole: Hole,
+    chosen: Chosen,
+    cutter: Cutter,
+    places: tuple[Point, ...],
+    top: float,
+) -> Draft:
+    rates = _drill_rates(work, chosen, cutter, hole, depth=cutter.diameter / 2)
     bottom = top - spot_depth(cutter, hole.diameter)
     path = work.path(rates)
     _holes(path, places, HoleCycle("drill", 0, 0, top + APPROACH, bottom, rates.feed))
@@ -76,7 +83,7 @@ def _drill(
     top: float,
 ) -> Draft:
     shoulder = drilled_to(hole, drill, chosen.reamer)
-    rates = _drill_rates(work, drill, hole, depth=top - shoulder)
+    rates = _drill_rates(work, chosen, drill, hole, depth=top - shoulder)
     peck = rates.peck if hole.peck is None else hole.peck
     bottom = shoulder - drill.point_length
     peck = peck if peck < top - bottom else 0.0
@@ -92,19 +99,19 @@ def ream_draft(
     """Feed in and feed out again; full size reaches the hole's depth."""
     machine = work.job.workshop.machine
     base = reaming(work.job.material, reamer, spindle=work.spindle, feed_max=machine.feed_max)
-    rates = overridden(base, hole.cutting) if isinstance(hole, Hole) else base
+    rates = overridden(base, hole.cutting)
     bottom = hole.depth.cut_to - reamer.point_length
     path = work.path(rates)
     _holes(path, places, HoleCycle("ream", 0, 0, top + APPROACH, bottom, rates.feed))
     return work.draft(hole, "ream", reamer, rates.speed, path, Phase.SIZE)
 
 
-def _drill_rates(work: Work, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
+def _drill_rates(work: Work, chosen: Chosen, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
     feed_max = work.job.workshop.machine.feed_max
     rates = drilling(
         work.job.material, cutter, depth=depth, spindle=work.spindle, feed_max=feed_max
     )
-    return overridden(rates, hole.cutting)
+    return overridden(rates, chosen.figures(cutter, hole.cutting))
 
 
 def _holes(path: Path, places: tuple[Point, ...], like: HoleCycle) -> None:

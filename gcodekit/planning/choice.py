@@ -4,16 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-import shapely
-from shapely.geometry.base import BaseGeometry
-
-from gcodekit.errors import PlanError
+from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Arc, Chain
-from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
-from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
-from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
+from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
+from gcodekit.operations.passing import passes
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
@@ -25,6 +21,8 @@ BORE_TO_CUTTER = 1.2
 SAME_SIZE = 0.011
 # A drawn inside round may be this much smaller than the cutter and still come out true.
 ROUND_SLACK = 0.002
+# A cutter this little wider than a slot still is the slot's own.
+SAME_WIDTH = 0.005
 # Biggest cutter for profiles and faces when none is named: what a small spindle drives well.
 PROFILE_CUTTER = 6.0
 
@@ -39,7 +37,7 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
     rough = feature.cutting.rough_with or finish
-    return Chosen(finish=finish, rough=rough)
+    return Chosen(finish=finish, rough=rough, doubts=_doubts(feature, finish))
 
 
 def _mills(work: Work, depth: float) -> list[Cutter]:
@@ -50,6 +48,10 @@ def _mills(work: Work, depth: float) -> list[Cutter]:
         if c.kind == "end mill" and c.flute_length >= depth - 1e-6
     ]
     return sorted(mills, key=lambda c: -c.diameter)
+
+
+def _any(_: Cutter) -> bool:
+    return True
 
 
 def _first(cutters: Iterable[Cutter], fits: Callable[[Cutter], bool]) -> Cutter | None:
@@ -63,13 +65,15 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     if isinstance(feature, Face):
         facing = [c for c in work.job.workshop.cutters if c.kind in ("face mill", "fly cutter")]
         whole = feature.outline is None
-        found = _first(facing, lambda c: whole) or _first(mills, lambda c: True)
+        found = _first(facing, lambda c: whole) or _first(mills, _any)
     elif isinstance(feature, Pocket):
-        found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(feature.area, c))
+        fitting = [
+            c for c in mills if _fault(feature, c) is None and passes(feature.area, c.radius)
+        ]
+        found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Slot):
-        narrower = _first(mills, lambda c: c.diameter < feature.width * 0.95)
-        exact = _first(mills, lambda c: abs(c.diameter - feature.width) < 0.005)
-        found = narrower or exact
+        fitting = [c for c in mills if c.diameter < feature.width + SAME_WIDTH]
+        found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Bore):
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
@@ -86,7 +90,38 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
 
 def _for_profile(feature: Profile, mills: list[Cutter]) -> Cutter | None:
     liked = sorted(mills, key=lambda c: abs(c.diameter - PROFILE_CUTTER))
-    return _first(liked, lambda c: _fault(feature, c) is None)
+    fitting = [c for c in liked if _fault(feature, c) is None]
+    return _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
+
+
+def _leaves_room(feature: Feature, cutter: Cutter) -> bool:
+    """Whether the cutter can rough everywhere and leave the allowance on both sides of it."""
+    if not (feature.cutting.rough and feature.cutting.finish):
+        return True
+    wall = wall_allowance(feature, cutter)
+    if isinstance(feature, Pocket):
+        return passes(feature.area, cutter.radius + wall)
+    if isinstance(feature, Slot):
+        return cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
+    if isinstance(feature, Profile) and feature.side == "inside" and feature.outline is not None:
+        return passes(feature.outline, cutter.radius + wall)
+    return True
+
+
+def _doubts(feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
+    """A warning where the plan's own choice only just fits."""
+    if feature.cutting.cutter is not None or _leaves_room(feature, cutter):
+        return ()
+    called = f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm)"
+    return (
+        Fault(
+            feature.place,
+            f"{called} only just fits: it cuts the narrowest place to size at full width and no "
+            "smaller end mill of the rack reaches the depth",
+            "add a smaller one, so that the walls can be finished",
+            severity="warning",
+        ),
+    )
 
 
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:
@@ -133,22 +168,6 @@ def _tightest_round(feature: Feature) -> float | None:
         rings = [(feature.path, feature.side == "left")]
     radii = [s.radius for ring, left in rings for s in ring if isinstance(s, Arc) and s.ccw == left]
     return min(radii, default=None)
-
-
-def _reaches(area: Region, cutter: Cutter) -> bool:
-    """Whether the cutter passes every neck: all it misses lies in the corners."""
-    flat = to_shapely(area, PLAN_SAG)
-    reached = flat.buffer(-cutter.radius).buffer(cutter.radius + PLAN_SAG)
-    left = flat.difference(reached).buffer(-0.005)
-    if left.is_empty:
-        return True
-    return bool(_corners(area, cutter.radius).covers(left))
-
-
-def _corners(area: Region, radius: float) -> BaseGeometry:
-    """Discs round the rings' corners, as far as a cutter stays off a right-angled one."""
-    points = [s.start for ring in area.rings for s in ring]
-    return shapely.union_all([shapely.Point(p).buffer(1.5 * radius) for p in points])
 
 
 def _for_hole(work: Work, hole: Hole, top: float) -> Chosen:

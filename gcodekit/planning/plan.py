@@ -14,6 +14,8 @@ from gcodekit.operations.hole import hole_drafts
 from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
+from gcodekit.part.asked import Around, FinishingCut
+from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
@@ -28,18 +30,26 @@ class Plan:
     program: Program
     chosen: dict[str, Chosen]
 
+    @property
+    def doubts(self) -> tuple[Fault, ...]:
+        """Warnings about the cutters chosen."""
+        return tuple(fault for chosen in self.chosen.values() for fault in chosen.doubts)
+
 
 def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None) -> Plan:
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []
     faults: list[Fault] = []
+    around = Around(setup)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         try:
-            drafts += _drafts(work, feature, chosen[feature.name], heights.top_of(feature))
+            top = heights.top_of(feature)
+            drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
             faults += error.faults
+        around.add(ask(feature, finishing_cut(feature, chosen[feature.name]), around))
     if faults:
         raise PlanError(faults)
     ordered = in_sequence(setup, drafts, heights.footprints)
@@ -69,14 +79,30 @@ def left_on_walls(feature: Feature, chosen: Chosen) -> float:
     return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
 
 
-def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Draft]:
+def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
+    """With what the feature is cut, as the target of the proof is told."""
+    last = chosen.finishing(feature.cutting)
+    every = (chosen.rough, chosen.finish, chosen.spot, chosen.drill)
+    on_purpose = not feature.cutting.finish and not feature.depth.through
+    return FinishingCut(
+        cutter=last,
+        others=tuple(c for c in every if c is not None and c.number != last.number),
+        allowance=wall_allowance(feature, chosen.rough),
+        left=left_on_walls(feature, chosen),
+        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
+    )
+
+
+def _drafts(
+    work: Work, feature: Feature, chosen: Chosen, top: float, around: Around
+) -> list[Draft]:
     match feature:
         case Face():
             return face_drafts(work, feature, chosen, top)
         case Pocket():
             return pocket_drafts(work, feature, chosen, top)
         case Slot():
-            return slot_drafts(work, feature, chosen, top)
+            return slot_drafts(work, feature, chosen, top, around)
         case Profile():
             return profile_drafts(work, feature, chosen, top)
         case Bore():
