@@ -33,6 +33,9 @@ from gcodekit.trade.cutter import Cutter
 # and overlaps the metal by this little so that both join cleanly.
 RUN_OUT = 2.0
 JOIN = 0.001
+# A finishing pass takes the allowance, and in corners half as much again; where it would meet more,
+# a neck has been left that must be cleared before it. Common practice, no source.
+NECK_SHARE = 1.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,17 +75,15 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     drafts = [draft]
     if not cutting.finish:
         return drafts
-    rest = _rest(work, area, opened, wall)
-    if rest is not None:
-        drafts.append(rest)
-    drafts += _finish(work, area, opened, wall, floor, rest_cleared=rest is not None)
+    rests, opened = _rests(work, area, opened, wall)
+    drafts += rests
+    drafts += _finish(work, area, opened, wall, floor, rest_cleared=bool(rests))
     return drafts
 
 
 def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
     """The allowance, or none where the cutter with it would not fit in at all."""
-    parts = len(grow(area.region, -cutter.radius).parts)
-    return wall if len(grow(area.region, -(cutter.radius + wall)).parts) == parts else 0.0
+    return 0.0 if grow(area.region, -(cutter.radius + wall)).empty else wall
 
 
 def _rough(
@@ -141,20 +142,44 @@ def too_big(feature: Feature, cutter: Cutter) -> Exception:
     )
 
 
-def _rest(work: Work, area: Area, opened: BaseGeometry, wall: float) -> Draft | None:
-    """What the roughing cutter could not reach and is more than the finishing pass takes."""
-    cutter = area.chosen.finish
-    if cutter.radius >= area.chosen.rough.radius:
-        return None
+def _rests(
+    work: Work, area: Area, opened: BaseGeometry, wall: float
+) -> tuple[list[Draft], BaseGeometry]:
+    """What roughing could not reach and is more than the finishing pass takes: first whatever the
+    finishing cutter can clear with the allowance left, then necks that have no room for it."""
+    drafts: list[Draft] = []
+    cutter, floor = area.chosen.finish, area.feature.cutting.floor_allowance
     room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)
-    band = room.boundary.buffer(cutter.radius)
-    left = room.buffer(cutter.radius).difference(shapely.union_all([opened, band]))
-    left = left.buffer(-MISSED)
+    final = room.buffer(cutter.radius)
+    if cutter.radius < area.chosen.rough.radius:
+        band = room.boundary.buffer(cutter.radius)
+        rest = _with_region(area, area.region, "rest ")
+        opened = _cleared(work, rest, final.difference(band), opened, (wall, 0.0), drafts)
+    if wall > 0:
+        deep = final.buffer(-NECK_SHARE * wall)
+        neck = _with_region(area, area.region, "neck ")
+        opened = _cleared(work, neck, deep, opened, (0.0, floor or 0.0), drafts)
+    return drafts, opened
+
+
+def _cleared(
+    work: Work,
+    area: Area,
+    wanted: BaseGeometry,
+    opened: BaseGeometry,
+    allowances: tuple[float, float],
+    drafts: list[Draft],
+) -> BaseGeometry:
+    """Clear what of `wanted` is not opened yet; returns all that is opened then."""
+    radius = area.chosen.finish.radius
+    left = wanted.difference(opened).buffer(-MISSED)
     if left.is_empty:
-        return None
-    region = common([area.region, region_from(left.buffer(2.2 * cutter.radius))])
-    draft, _ = _rough(work, _with_region(area, region, "rest "), cutter, wall, 0.0)
-    return draft
+        return opened
+    region = common([area.region, region_from(left.buffer(2.2 * radius))])
+    piece = _with_region(area, region, area.label)
+    draft, more = _rough(work, piece, area.chosen.finish, *allowances)
+    drafts.append(draft)
+    return shapely.union_all([opened, more])
 
 
 def _with_region(area: Area, region: Region, label: str) -> Area:

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flat import polygons_of, to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.operations.draft import PLAN_SAG
 
@@ -21,18 +21,24 @@ TURN_SLACK = math.radians(1.0)
 
 
 def passes(area: Region, radius: float) -> bool:
-    """Whether a disc of this radius passes every neck of the area: all it misses lies in inside
-    corners, each beside one stretch of wall that turns by less than half a turn.
+    """Whether a disc of this radius passes every neck of the area and misses only inside corners.
 
-    A neck as wide as the disc is passed.
+    Its centre's room hangs together as the area does, and what it misses lies beside one stretch
+    of wall that turns by less than half a turn. A neck as wide as the disc is passed.
     """
     flat = to_shapely(area, PLAN_SAG)
-    reached = flat.buffer(-(radius - PLAN_SAG)).buffer(radius + PLAN_SAG)
-    if reached.is_empty:
+    room = flat.buffer(-(radius - PLAN_SAG))
+    if _pieces_and_holes(room) != _pieces_and_holes(flat):
         return False
+    reached = room.buffer(radius + PLAN_SAG)
     walls = [shapely.LineString(ring.flattened(PLAN_SAG)) for ring in area.rings]
     missed = shapely.get_parts(flat.difference(reached).buffer(-MISSED))
     return all(p.is_empty or _in_corner(walls, p.buffer(MISSED + NEAR)) for p in missed)
+
+
+def _pieces_and_holes(shape: BaseGeometry) -> tuple[int, int]:
+    polygons = polygons_of(shape)
+    return len(polygons), sum(len(p.interiors) for p in polygons)
 
 
 def _in_corner(walls: list[shapely.LineString], piece: BaseGeometry) -> bool:
