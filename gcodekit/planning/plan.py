@@ -53,13 +53,15 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     if faults:
         raise PlanError(faults)
     ordered = in_sequence(setup, drafts, heights.footprints)
-    operations = tuple(_operation(d) for d in ordered)
+    asked = {a.name: a for a in around.asked}
+    touch_off = touch_off_words(job, setup, ordered, asked)
+    operations = tuple(_operation(d, words) for d, words in zip(ordered, touch_off, strict=True))
     program = Program(
         job=job,
         setup=setup,
         safe_z=work.safe_z,
         operations=operations,
-        touch_off=touch_off_words(job, setup, ordered),
+        touch_off=_first_words(operations),
     )
     return Plan(program=program, chosen=chosen)
 
@@ -111,11 +113,17 @@ def _drafts(
             return hole_drafts(work, feature, chosen, top)
 
 
-def _operation(draft: Draft) -> Operation:
+def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
+    """Where each cutter is touched off when it first comes."""
+    return {o.cutter.number: o.touch_off for o in reversed(operations)}
+
+
+def _operation(draft: Draft, touch_off: str) -> Operation:
     return Operation(
         feature=draft.feature.name,
         label=draft.label,
         cutter=draft.cutter,
         speed=draft.speed,
         moves=draft.moves,
+        touch_off=touch_off,
     )

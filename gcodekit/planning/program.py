@@ -14,7 +14,8 @@ class Operation:
     """One cutter's work on one feature, e.g. "rough", "finish", "spot", "drill".
 
     `moves` begin and end at the set-up's safe height (`Program.safe_z`); the first is a rapid in
-    x, y to the start. `speed` is in rev/min.
+    x, y to the start. `speed` is in rev/min. `touch_off` says where the cutter is touched off if it
+    comes into the spindle here, and what z to set there; empty: as the program says.
     """
 
     feature: str
@@ -22,6 +23,7 @@ class Operation:
     cutter: Cutter
     speed: float
     moves: tuple[Move, ...]
+    touch_off: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,8 +31,8 @@ class Program:
     """All operations of a set-up in order. A new cutter on the next operation is a tool change.
 
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
-    clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off and what z to
-    set there once the surface at z 0 is gone (words for message and sheet).
+    clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
+    comes and what z to set there (words for message and sheet).
     """
 
     job: Job
