@@ -16,6 +16,8 @@ from gcodekit.operations.draft import PLAN_SAG
 MISSED = 0.005
 # Wall within this of a missed piece is the piece's own, mm.
 NEAR = 4 * MISSED
+# Chords to a quarter turn: on 25 mm they sag by PLAN_SAG.
+CHORDS = 64
 # A corner turns by less than half a turn; a channel's square end turns by just that.
 TURN_SLACK = math.radians(1.0)
 
@@ -27,10 +29,10 @@ def passes(area: Region, radius: float) -> bool:
     of wall that turns by less than half a turn. A neck as wide as the disc is passed.
     """
     flat = to_shapely(area, PLAN_SAG)
-    room = flat.buffer(-(radius - PLAN_SAG))
+    room = flat.buffer(-(radius - 2 * PLAN_SAG), quad_segs=CHORDS)
     if _pieces_and_holes(room) != _pieces_and_holes(flat):
         return False
-    reached = room.buffer(radius + PLAN_SAG)
+    reached = room.buffer(radius + PLAN_SAG, quad_segs=CHORDS)
     walls = [shapely.LineString(ring.flattened(PLAN_SAG)) for ring in area.rings]
     missed = shapely.get_parts(flat.difference(reached).buffer(-MISSED))
     return all(p.is_empty or _in_corner(walls, p.buffer(MISSED + NEAR)) for p in missed)

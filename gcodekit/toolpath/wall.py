@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.toolpath.entry import ramp_round
 from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads
 from gcodekit.toolpath.path import APPROACH, Path
+from gcodekit.toolpath.tour import LONGEST_LINK
 
-# Lead radii tried, as shares of the cutter's radius. Common practice, no source.
-LEAD_SHARES = (0.8, 0.5, 0.3, 0.15)
+# Lead radii tried, as shares of the cutter's radius, and their angles. Common practice, no source.
+LEAD_SHARES = (0.8, 0.5, 0.35, 0.2)
+LEAD_ANGLES = (math.pi / 2, math.pi / 3, math.pi / 4)
 # A cutter lowered inside an earlier cut stays this far from what that left standing.
 LOWERING = 0.05
 
@@ -48,7 +50,7 @@ class Wall:
         if self.opened is None:
             return None
         down = shapely.intersection(self.free, self.opened.buffer(-self.radius - LOWERING))
-        wide = [(share * self.radius, math.pi / 2) for share in LEAD_SHARES]
+        wide = [(share * self.radius, angle) for share in LEAD_SHARES for angle in LEAD_ANGLES]
         leads = find_leads(self.ring, left=self.climb, shapes=wide, free=self.free, down=down)
         if leads is not None or self.allowance <= 0:
             return leads
@@ -58,15 +60,26 @@ class Wall:
         return find_leads(self.ring, left=self.climb, shapes=gentle, free=self.free, down=groove)
 
     def _led(self, path: Path, leads: Leads, top: float, z: float, times: int) -> None:
-        path.over(leads.on.start)
-        path.drop(top + APPROACH)
-        path.sink(z, feed=path.feed)
+        if path.at is not None and path.z == z and self._open_between(path.at, leads.on.start):
+            path.line_to(leads.on.start)
+        else:
+            path.over(leads.on.start)
+            path.drop(top + APPROACH)
+            path.sink(z, feed=path.feed)
         path.follow(Chain((leads.on,)))
         for _ in range(times):
             path.follow(leads.along)
         if leads.again is not None:
             path.follow(leads.again)
         path.follow(Chain((leads.off,)))
+
+    def _open_between(self, a: Point, b: Point) -> bool:
+        """Whether the straight way at depth is short and goes through nothing but earlier cuts."""
+        if self.opened is None or distance(a, b) > LONGEST_LINK * self.radius:
+            return False
+        way = shapely.LineString([a, b])
+        ground = self.opened.buffer(-self.radius + LEAD_SLACK)
+        return bool(self.free.buffer(LEAD_SLACK).covers(way) and ground.covers(way))
 
     def _ramped(self, path: Path, levels: list[float], top: float, rounds: int) -> None:
         ring = self.ring
