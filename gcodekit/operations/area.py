@@ -154,6 +154,7 @@ def _rests(
     cutter, floor = area.chosen.finish, area.feature.cutting.floor_allowance
     room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)
     final = room.buffer(cutter.radius)
+    deep: BaseGeometry
     if wall > 0:
         deep = final.buffer(-NECK_SHARE * wall)
     else:

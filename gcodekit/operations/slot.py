@@ -62,12 +62,10 @@ def _extended(slot: Slot, chosen: Chosen, ends: tuple[RunOn, RunOn]) -> Chain:
 
 
 def _longer(slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
-    if end.by <= 0.0:
-        return path
     if end.through:
         raise refuse(
             slot,
-            f"an open end runs on {end.by:.1f} mm, through metal that {end.through} keeps",
+            f"an open end, run on {end.by:.1f} mm, goes through metal that {end.through} keeps",
             "make that end round, or draw it where the way out is free",
             key="ends",
         )
@@ -79,5 +77,7 @@ def _longer(slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
             "cut the outline before the slot, or make that end round",
             key="ends",
         )
+    if end.by == 0.0:
+        return path
     (x, y), (dx, dy) = path.end, path.tangent_at(path.length)
     return Chain((*path.segments, Line((x, y), (x + dx * end.by, y + dy * end.by))))

@@ -83,9 +83,7 @@ def runs_on(slot: Slot, around: Around) -> tuple[RunOn, RunOn]:
 
 def _run_on(slot: Slot, end: Point, away: Point, around: Around) -> RunOn:
     ahead = metal_ahead(slot, end, away, around)
-    by, half = ahead + RUN_OFF, slot.width / 2
-    if by <= 0.0:
-        return RunOn(by=0.0)
+    by, half = max(0.0, ahead + RUN_OFF), slot.width / 2
     tip = (end[0] + by * away[0], end[1] + by * away[1])
     room = union([strip(end, away, (0.0, by), half - STRIP_LESS), disc(tip, half - STRIP_LESS)])
     line = line_of(slot.path)

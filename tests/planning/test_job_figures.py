@@ -17,8 +17,6 @@ ASKED = "speed = 444\nfeed = 33\n"
 REAMED = (
     '[[setup.feature]]\nkind = "hole"\ndiameter = 6\nream = true\nthrough = true\nat = [0, 0]\n'
 )
-    '[[setup.feature]]\nkind = "hole"\ndiameter = 6\nream = true\nthrough = true\nat = [0, 0]\n'
-)
 DRILLED = '[[setup.feature]]\nkind = "hole"\ndiameter = 5\nthrough = true\nat = [0, 0]\n'
 POCKET = (
     '[[setup.feature]]\nkind = "pocket"\noutline = { rectangle = [40, 30], centre = [0, 0] }\n'
