@@ -18,6 +18,8 @@ MISSED = 0.005
 NEAR = 4 * MISSED
 # Chords to a quarter turn: on 25 mm they sag by PLAN_SAG.
 CHORDS = 64
+# How nearly the widest disc that passes is found, mm.
+FINE = 0.02
 # A corner turns by less than half a turn; a channel's square end turns by just that.
 TURN_SLACK = math.radians(1.0)
 
@@ -36,6 +38,15 @@ def passes(area: Region, radius: float) -> bool:
     walls = [shapely.LineString(ring.flattened(PLAN_SAG)) for ring in area.rings]
     missed = shapely.get_parts(flat.difference(reached).buffer(-MISSED))
     return all(p.is_empty or _in_corner(walls, p.buffer(MISSED + NEAR)) for p in missed)
+
+
+def widest_passing(area: Region, most: float) -> float:
+    """The radius of about the largest disc below `most` that passes, mm; 0 for none to speak of."""
+    low, high = 0.0, most
+    while high - low > FINE:
+        middle = (low + high) / 2
+        low, high = (middle, high) if passes(area, middle) else (low, middle)
+    return low
 
 
 def _pieces_and_holes(shape: BaseGeometry) -> tuple[int, int]:

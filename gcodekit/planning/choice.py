@@ -9,8 +9,9 @@ from gcodekit.geometry.chain import Arc, Chain
 from gcodekit.geometry.offset import grow
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
-from gcodekit.operations.passing import passes
+from gcodekit.operations.passing import passes, widest_passing
 from gcodekit.planning.heights import Heights
+from gcodekit.planning.rougher import rougher
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
 
@@ -36,8 +37,16 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
         return _for_reamed_bore(work, feature, top)
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
-    rough = feature.cutting.rough_with or finish
+    rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
     return Chosen(finish=finish, rough=rough, doubts=_doubts(feature, finish))
+
+
+def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter:
+    """The roughing cutter of the plan's own choice: one given cutter is meant for all."""
+    cutting = feature.cutting
+    if not isinstance(feature, Pocket) or cutting.cutter or not (cutting.rough and cutting.finish):
+        return finish
+    return rougher(work, feature, finish, _mills(work, top - feature.depth.cut_to))
 
 
 def _mills(work: Work, depth: float) -> list[Cutter]:
@@ -78,6 +87,8 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
+    if found is None and mills and isinstance(feature, Pocket):
+        raise _too_narrow(feature, mills[-1])
     if found is None:
         widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
         raise refuse(
@@ -86,6 +97,22 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
             f"name one with `cutter`, or add one to the workshop (longest flutes: {widest:g} mm)",
         )
     return found
+
+
+def _too_narrow(pocket: Pocket, smallest: Cutter) -> PlanError:
+    """The error that the smallest mill that reaches the depth still is too big."""
+    fault = _fault(pocket, smallest)
+    narrowest = 2 * widest_passing(pocket.area, smallest.radius)
+    return refuse(
+        pocket,
+        f"the smallest end mill of the rack that reaches its depth, {smallest.diameter:g} mm, "
+        + (
+            f"does not do: {fault[0]}"
+            if fault
+            else f"does not pass everywhere: {narrowest:.1f} mm is the most that does"
+        ),
+        "name one with `cutter` to leave what it does not reach, or add a smaller one",
+    )
 
 
 def _for_profile(feature: Profile, mills: list[Cutter]) -> Cutter | None:
