@@ -14,6 +14,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Feature
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
+    FLOOR_WIDTH,
     PLAN_SAG,
     Chosen,
     Draft,
@@ -39,6 +40,7 @@ NECK_SHARE = 1.5
 # What is left narrower than twice this, mm, the finishing pass takes along: the tips of acute
 # corners. Common practice, no source.
 THIN = 0.1
+LOOSE = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,7 +183,9 @@ def _cleared(
     left = wanted.difference(opened).buffer(-THIN)
     if left.is_empty:
         return opened
-    region = common([area.region, region_from(left.buffer(2.2 * radius + THIN))])
+    # its rim lies in what is open already, so few corners will do
+    around = left.buffer(2.2 * radius + THIN + LOOSE, quad_segs=4).simplify(LOOSE)
+    region = common([area.region, region_from(around)])
     if room_for(region, radius + allowances[0], air=work.air).empty:
         return opened
     piece = _with_region(area, region, area.label)
@@ -207,7 +211,7 @@ def _finish(
             area.region,
             radius=cutter.radius,
             allowance=wall,
-            stepover=0.6 * cutter.diameter,
+            stepover=FLOOR_WIDTH * cutter.diameter,
             air=work.air,
         )
         floor_pass = Area(

@@ -23,7 +23,8 @@ from gcodekit.trade.cutting import Rates, SpindleLimits, finishing_feed, milling
 # rather than rubbed, thin enough not to bend a small cutter.
 WALL_ALLOWANCE = 0.2
 WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
-FLOOR_ALLOWANCE = 0.1  # when another cutter finishes
+FLOOR_ALLOWANCE = 0.1  # when another cutter finishes, with passes this wide, in diameters:
+FLOOR_WIDTH = 0.6
 # A finishing pass is no deeper than this many diameters. Common practice, no source.
 FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002

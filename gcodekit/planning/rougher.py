@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gcodekit.geometry.offset import grow
 from gcodekit.job.model import Pocket
-from gcodekit.operations.draft import Work, wall_allowance
+from gcodekit.operations.draft import FLOOR_WIDTH, Work, wall_allowance
 from gcodekit.trade.cutter import Cutter
 
 # Another cutter must save this much cutting time, s: what a change by hand with touching off
@@ -24,9 +24,16 @@ def rougher(work: Work, pocket: Pocket, finish: Cutter, mills: list[Cutter]) -> 
         opened = grow(grow(pocket.area, -(cutter.radius + wall)), cutter.radius).area
         rest = pocket.area.area - opened
         seconds = _seconds(work, pocket, cutter, opened) + _seconds(work, pocket, finish, rest)
+        seconds += 0.0 if pocket.depth.through else _floor_seconds(work, pocket, finish)
         if opened > 0 and seconds < least:
             best, least = cutter, seconds
     return best
+
+
+def _floor_seconds(work: Work, pocket: Pocket, finish: Cutter) -> float:
+    """How long the finishing cutter takes over the floor that another one has left."""
+    rates = work.milling(finish, pocket.cutting)
+    return 60 * pocket.area.area / (FLOOR_WIDTH * finish.diameter * rates.feed)
 
 
 def _seconds(work: Work, pocket: Pocket, cutter: Cutter, area: float) -> float:

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.job.model import Bore, Face, Feature, Hole, Job, Profile, RawStock, Setup
+from gcodekit.job.model import Bore, Face, Feature, Job, Pocket, RawStock, Setup, Slot
 from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.keep_out import Body, keep_out
@@ -93,7 +93,7 @@ def _flat_floor(feature: Feature) -> bool:
         return False
     if isinstance(feature, Bore):
         return feature.finish_with == "end mill"
-    return not isinstance(feature, Hole | Profile)
+    return isinstance(feature, Face | Pocket | Slot)
 
 
 def _floor_name(feature: Feature) -> str:

@@ -20,7 +20,7 @@ from gcodekit.toolpath.rings import FLAT_SAG, Node
 
 # A way between two rings at depth may be this many cutter radii long; a longer one takes more
 # time than lifting. Common practice, no source.
-LONGEST_LINK = 10.0
+LONGEST_LINK = 5.0
 # Of a way between rings this much may lie in metal, in stepovers: the last step to the ring.
 BITE = 1.5
 # What a ring would clear less wide than this counts as nothing, mm.
