@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.toolpath.entry import ramp_round
-from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads
+from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads, start_places
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.tour import LONGEST_LINK
 
@@ -38,20 +38,26 @@ class Wall:
 
     def cut(self, path: Path, levels: list[float], top: float, *, rounds: int = 1) -> None:
         """Finish down through `levels`, `rounds` times at the last (1 + spring passes)."""
-        leads = self.leads()
+        leads = self.leads(near=path.at if path.z == levels[0] else None)
         if leads is None:
             self._ramped(path, levels, top, rounds)
             return
         for z in levels:
             self._led(path, leads, top, z, rounds if z == levels[-1] else 1)
 
-    def leads(self) -> Leads | None:
-        """How to come on and off, where something is open beside the wall."""
+    def leads(self, *, near: Point | None = None) -> Leads | None:
+        """How to come on and off, where something is open beside the wall; a cutter that is at
+        depth already comes on `near` where it is."""
         if self.opened is None:
             return None
         down = shapely.intersection(self.free, self.opened.buffer(-self.radius - LOWERING))
         wide = [(share * self.radius, angle) for share in LEAD_SHARES for angle in LEAD_ANGLES]
-        leads = find_leads(self.ring, left=self.climb, shapes=wide, free=self.free, down=down)
+        starts = start_places(self.ring)
+        if near is not None:
+            starts.sort(key=lambda s: distance(self.ring.point_at(s), near))
+        leads = find_leads(
+            self.ring, left=self.climb, shapes=wide, free=self.free, down=down, starts=starts
+        )
         if leads is not None or self.allowance <= 0:
             return leads
         # From the middle of a groove one allowance off the wall, as gently as that allows.
