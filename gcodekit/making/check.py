@@ -62,7 +62,8 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     found: list[Fault] = []
     for number, setup in enumerate(job.setups, 1):
         try:
-            choose_cutters(job, replace(setup, features=_sure(setup, number, wrong)))
+            chosen = choose_cutters(job, replace(setup, features=_sure(setup, number, wrong)))[2]
+            found += (doubt for c in chosen.values() for doubt in c.doubts)
         except PlanError as error:
             found += error.faults
     return found

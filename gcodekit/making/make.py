@@ -11,11 +11,10 @@ from typing import Literal
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.check import sound_job
-from gcodekit.making.finishing import finishing_cuts
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.programs import ProvedSetup, proved_setup
 from gcodekit.making.report import faults, report, summary
-from gcodekit.planning.plan import Plan, plan_setup
+from gcodekit.planning.plan import Plan, finishing_cut, plan_setup
 from gcodekit.post.find import find_post
 
 Verdict = Literal["pass", "fail"]
@@ -49,15 +48,16 @@ def make_job(
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
         cuts = {
-            name: cut
+            f.name: finishing_cut(f, plan.chosen[f.name])
             for setup, plan in plans
-            for name, cut in finishing_cuts(setup, plan.chosen).items()
+            for f in setup.features
         }
         proved: list[ProvedSetup] = []
         for setup, plan in plans:
             progress(f"proving {setup.name}")
             proved.append(proved_setup(job, setup, plan, dialect, cuts, unproven=unproven))
-        return _left(job, out, proved, unproven=unproven)
+        doubts = [doubt for _, plan in plans for doubt in plan.doubts]
+        return _left(job, out, proved, doubts, unproven=unproven)
     except GcodekitError as error:
         return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
     except OSError as error:
@@ -80,7 +80,9 @@ def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Setup, Plan]
     return plans
 
 
-def _left(job: Job, out: Path, proved: list[ProvedSetup], *, unproven: bool) -> Outcome:
+def _left(
+    job: Job, out: Path, proved: list[ProvedSetup], doubts: list[Fault], *, unproven: bool
+) -> Outcome:
     """The files that may be left, and what is to be said."""
     problems = faults(proved)
     failed = any(f.severity == "error" for f in problems)
@@ -95,7 +97,7 @@ def _left(job: Job, out: Path, proved: list[ProvedSetup], *, unproven: bool) -> 
     return Outcome(
         verdict=verdict,
         files=leave(out, texts),
-        faults=(*job.warnings, *problems, *stale),
+        faults=(*job.warnings, *doubts, *problems, *stale),
         summary=tuple(s for p in proved for s in summary(p)) if not failed or unproven else (),
     )
 

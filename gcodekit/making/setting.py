@@ -11,14 +11,13 @@ import shapely
 
 from gcodekit.errors import Fault, JobError, Place, PlanError
 from gcodekit.job.model import Hold, Job, RawStock, Setup
-from gcodekit.making.finishing import finishing_cuts
 from gcodekit.making.programs import setup_blank
 from gcodekit.making.which import is_headed, part_of
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import Body, keep_out
 from gcodekit.part.metal import stock_levels, stock_section
 from gcodekit.part.target import Target, build_target
-from gcodekit.planning.plan import choose_cutters
+from gcodekit.planning.plan import choose_cutters, finishing_cut
 from gcodekit.proof.blank import Blank
 from gcodekit.rs274 import Reading
 
@@ -49,7 +48,8 @@ def of_setup(job: Job, setup: Setup, text: str, file: str) -> Setting:
     faults: list[Fault] = []
     for each in job.setups:
         try:
-            cuts |= finishing_cuts(each, choose_cutters(job, each)[2])
+            chosen = choose_cutters(job, each)[2]
+            cuts |= {f.name: finishing_cut(f, chosen[f.name]) for f in each.features}
         except PlanError as error:
             faults += error.faults
     if faults:

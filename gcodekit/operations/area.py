@@ -14,6 +14,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Feature
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
+    FLOOR_WIDTH,
     PLAN_SAG,
     Chosen,
     Draft,
@@ -25,7 +26,7 @@ from gcodekit.operations.draft import (
 )
 from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
-from gcodekit.toolpath.rings import FLAT_SAG, MISSED, Rings, plan_rings, room_for
+from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
@@ -33,6 +34,13 @@ from gcodekit.trade.cutter import Cutter
 # and overlaps the metal by this little so that both join cleanly.
 RUN_OUT = 2.0
 JOIN = 0.001
+# A finishing pass takes the allowance, and in corners half as much again; where it would meet more,
+# a neck has been left that must be cleared before it. Common practice, no source.
+NECK_SHARE = 1.5
+# What is left narrower than twice this, mm, the finishing pass takes along: the tips of acute
+# corners. Common practice, no source.
+THIN = 0.1
+LOOSE = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,24 +80,22 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     drafts = [draft]
     if not cutting.finish:
         return drafts
-    rest = _rest(work, area, opened, wall)
-    if rest is not None:
-        drafts.append(rest)
-    drafts += _finish(work, area, opened, wall, floor, rest_cleared=rest is not None)
+    rests, opened = _rests(work, area, opened, wall)
+    drafts += rests
+    drafts += _finish(work, area, opened, wall, floor, rest_cleared=bool(rests))
     return drafts
 
 
 def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
     """The allowance, or none where the cutter with it would not fit in at all."""
-    parts = len(grow(area.region, -cutter.radius).parts)
-    return wall if len(grow(area.region, -(cutter.radius + wall)).parts) == parts else 0.0
+    return 0.0 if grow(area.region, -(cutter.radius + wall)).empty else wall
 
 
 def _rough(
     work: Work, area: Area, cutter: Cutter, wall: float, floor: float
 ) -> tuple[Draft, BaseGeometry]:
     cutting = area.feature.cutting
-    rates = work.milling(cutter, cutting)
+    rates = work.milling(cutter, area.chosen.figures(cutter, cutting))
     rings = plan_rings(
         area.region,
         radius=cutter.radius,
@@ -141,20 +147,51 @@ def too_big(feature: Feature, cutter: Cutter) -> Exception:
     )
 
 
-def _rest(work: Work, area: Area, opened: BaseGeometry, wall: float) -> Draft | None:
-    """What the roughing cutter could not reach and is more than the finishing pass takes."""
-    cutter = area.chosen.finish
-    if cutter.radius >= area.chosen.rough.radius:
-        return None
+def _rests(
+    work: Work, area: Area, opened: BaseGeometry, wall: float
+) -> tuple[list[Draft], BaseGeometry]:
+    """What roughing could not reach and is more than the finishing pass takes: first whatever the
+    finishing cutter can clear with the allowance left, then necks that have no room for it."""
+    drafts: list[Draft] = []
+    cutter, floor = area.chosen.finish, area.feature.cutting.floor_allowance
     room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)
-    band = room.boundary.buffer(cutter.radius)
-    left = room.buffer(cutter.radius).difference(shapely.union_all([opened, band]))
-    left = left.buffer(-MISSED)
+    final = room.buffer(cutter.radius)
+    deep: BaseGeometry
+    if wall > 0:
+        deep = final.buffer(-NECK_SHARE * wall)
+    else:
+        deep = final.difference(room.boundary.buffer(cutter.radius))
+    if cutter.radius < area.chosen.rough.radius:
+        rest = _with_region(area, area.region, "rest ")
+        opened = _cleared(work, rest, deep, opened, (wall, 0.0), drafts)
+    if wall > 0:
+        neck = _with_region(area, area.region, "neck ")
+        opened = _cleared(work, neck, deep, opened, (0.0, floor or 0.0), drafts)
+    return drafts, opened
+
+
+def _cleared(
+    work: Work,
+    area: Area,
+    wanted: BaseGeometry,
+    opened: BaseGeometry,
+    allowances: tuple[float, float],
+    drafts: list[Draft],
+) -> BaseGeometry:
+    """Clear what of `wanted` is not opened yet; returns all that is opened then."""
+    radius = area.chosen.finish.radius
+    left = wanted.difference(opened).buffer(-THIN)
     if left.is_empty:
-        return None
-    region = common([area.region, region_from(left.buffer(2.2 * cutter.radius))])
-    draft, _ = _rough(work, _with_region(area, region, "rest "), cutter, wall, 0.0)
-    return draft
+        return opened
+    # its rim lies in what is open already, so few corners will do
+    around = left.buffer(2.2 * radius + THIN + LOOSE, quad_segs=4).simplify(LOOSE)
+    region = common([area.region, region_from(around)])
+    if room_for(region, radius + allowances[0], air=work.air).empty:
+        return opened
+    piece = _with_region(area, region, area.label)
+    draft, more = _rough(work, piece, area.chosen.finish, *allowances)
+    drafts.append(draft)
+    return shapely.union_all([opened, more])
 
 
 def _with_region(area: Area, region: Region, label: str) -> Area:
@@ -165,15 +202,16 @@ def _finish(
     work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float, *, rest_cleared: bool
 ) -> list[Draft]:
     cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
-    rates = work.milling(cutter, cutting)
-    feed = work.finishing_feed(cutter, cutting, rates.speed)
+    figures = area.chosen.figures(cutter, cutting)
+    rates = work.milling(cutter, figures)
+    feed = work.finishing_feed(cutter, figures, rates.speed)
     path = work.path(rates, feed=feed)
     if floor > 0:
         rings = plan_rings(
             area.region,
             radius=cutter.radius,
             allowance=wall,
-            stepover=0.6 * cutter.diameter,
+            stepover=FLOOR_WIDTH * cutter.diameter,
             air=work.air,
         )
         floor_pass = Area(

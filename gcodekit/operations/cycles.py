@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from gcodekit.geometry.chain import Point, distance
 from gcodekit.job.model import Bore, Hole
-from gcodekit.operations.draft import Draft, Phase, Work, overridden, refuse
+from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.trade.cutter import Cutter
@@ -35,13 +35,13 @@ def cycle_over(path: Path, places: tuple[Point, ...], like: HoleCycle) -> None:
         path.cycle(replace(like, x=x, y=y))
 
 
-def drill_rates(work: Work, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
-    """Rates of a drill, with what the job says put in their place."""
+def drill_rates(work: Work, chosen: Chosen, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
+    """Rates of a drill, with what the job says of it put in their place."""
     feed_max = work.job.workshop.machine.feed_max
     rates = drilling(
         work.job.material, cutter, depth=depth, spindle=work.spindle, feed_max=feed_max
     )
-    return overridden(rates, hole.cutting)
+    return overridden(rates, chosen.figures(cutter, hole.cutting))
 
 
 def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
@@ -75,7 +75,7 @@ def ream_draft(
     """Feed in and feed out again; full size reaches the hole's depth."""
     machine = work.job.workshop.machine
     base = reaming(work.job.material, reamer, spindle=work.spindle, feed_max=machine.feed_max)
-    rates = overridden(base, hole.cutting) if isinstance(hole, Hole) else base
+    rates = overridden(base, hole.cutting)
     bottom = hole.depth.cut_to - reamer.point_length
     path = work.path(rates)
     cycle_over(path, places, HoleCycle("ream", 0, 0, top + APPROACH, bottom, rates.feed))

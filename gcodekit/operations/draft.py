@@ -26,7 +26,8 @@ from gcodekit.units import format_length
 # rather than rubbed, thin enough not to bend a small cutter.
 WALL_ALLOWANCE = 0.2
 WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
-FLOOR_ALLOWANCE = 0.1  # when another cutter finishes
+FLOOR_ALLOWANCE = 0.1  # when another cutter finishes, with passes this wide, in diameters:
+FLOOR_WIDTH = 0.6
 # A finishing pass is no deeper than this many diameters. Common practice, no source.
 FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002
@@ -47,7 +48,8 @@ class Phase(IntEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
-    """The cutters of one feature. `finish` gives the finished surface."""
+    """The cutters of one feature. `finish` gives the finished surface; `doubts` are warnings that
+    belong to the choice."""
 
     finish: Cutter
     rough: Cutter
@@ -59,11 +61,7 @@ class Chosen:
     countersink: Cutter | None = None
     tap: Cutter | None = None
     boring: Cutter | None = None
-
-    @property
-    def last(self) -> Cutter | None:
-        """What brings a hole to its size after drilling or milling; a tap only adds a thread."""
-        return self.reamer or self.boring
+    doubts: tuple[Fault, ...] = ()
 
     @property
     def every(self) -> tuple[Cutter, ...]:
@@ -81,6 +79,20 @@ class Chosen:
             self.boring,
         )
         return tuple({c.number: c for c in those if c is not None}.values())
+
+    def finishing(self, cutting: Cutting) -> Cutter:
+        """The cutter that leaves the feature's surface; a tap only adds a thread to it."""
+        return self.reamer or self.boring or (self.finish if cutting.finish else self.rough)
+
+    def figures(self, cutter: Cutter, cutting: Cutting) -> Cutting:
+        """The job's figures as they hold for one of the cutters.
+
+        Speed and feeds are given for the finishing cutter, of a tapped hole the tap; one of
+        another size would burn or break at them, so it gets its own from the tables.
+        """
+        if cutter.number == (self.tap or self.finishing(cutting)).number:
+            return cutting
+        return replace(cutting, speed=None, feed=None, plunge_feed=None)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

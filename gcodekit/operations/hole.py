@@ -35,7 +35,7 @@ def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draf
     if early:
         drafts.append(sink_draft(work, hole, chosen, places, top, phase=Phase.START))
     elif chosen.spot is not None:
-        drafts.append(_spot(work, hole, chosen.spot, places, top))
+        drafts.append(_spot(work, hole, chosen, chosen.spot, places, top))
     if chosen.pilot is not None:
         drafts.append(_pilot(work, hole, chosen, chosen.pilot, places, top))
     if chosen.drill is not None:
@@ -73,8 +73,15 @@ def drilled_to(work: Work, hole: Hole, chosen: Chosen) -> float:
     return depth.cut_to - deeper
 
 
-def _spot(work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float) -> Draft:
-    rates = drill_rates(work, cutter, hole, depth=cutter.diameter / 2)
+def _spot(
+    work: Work,
+    hole: Hole,
+    chosen: Chosen,
+    cutter: Cutter,
+    places: tuple[Point, ...],
+    top: float,
+) -> Draft:
+    rates = drill_rates(work, chosen, cutter, hole, depth=cutter.diameter / 2)
     bottom = top - spot_depth(cutter, hole.diameter)
     path = work.path(rates)
     cycle_over(path, places, HoleCycle("drill", 0, 0, top + APPROACH, bottom, rates.feed))
@@ -95,7 +102,7 @@ def _pilot(
     shoulder = drilled_to(work, hole, chosen)
     least = shoulder - drill.point_length + pilot.point_length
     shoulder = max(shoulder, least)
-    return _drilled(work, hole, "pilot", pilot, places, top, shoulder)
+    return _drilled(work, hole, chosen, "pilot", pilot, places, top, shoulder)
 
 
 def _drill(
@@ -106,19 +113,21 @@ def _drill(
     places: tuple[Point, ...],
     top: float,
 ) -> Draft:
-    return _drilled(work, hole, "drill", drill, places, top, drilled_to(work, hole, chosen))
+    shoulder = drilled_to(work, hole, chosen)
+    return _drilled(work, hole, chosen, "drill", drill, places, top, shoulder)
 
 
 def _drilled(
     work: Work,
     hole: Hole,
+    chosen: Chosen,
     label: str,
     drill: Cutter,
     places: tuple[Point, ...],
     top: float,
     shoulder: float,
 ) -> Draft:
-    rates = drill_rates(work, drill, hole, depth=top - shoulder)
+    rates = drill_rates(work, chosen, drill, hole, depth=top - shoulder)
     peck = rates.peck if hole.peck is None else hole.peck
     bottom = shoulder - drill.point_length
     peck = peck if peck < top - bottom else 0.0

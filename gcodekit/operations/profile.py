@@ -73,7 +73,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     wall = wall_allowance(profile, chosen.rough) if leave else 0.0
     rough_phase, finish_phase = _phases(profile)
     cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
-    rates = work.milling(cutter, profile.cutting)
+    rates = work.milling(cutter, chosen.figures(cutter, profile.cutting))
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     path = work.path(rates)
     rings = rings_at(work, profile, cutter.radius + wall)
@@ -187,7 +187,7 @@ def _open_drafts(
     leave = profile.side != "on" and profile.cutting.rough
     wall = wall_allowance(profile, chosen.rough) if leave else 0.0
     cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
-    rates = work.milling(cutter, profile.cutting)
+    rates = work.milling(cutter, chosen.figures(cutter, profile.cutting))
     path = work.path(rates)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     for chain in _beside(profile, line, cutter.radius + wall):

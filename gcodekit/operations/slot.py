@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import shapely
 
-from gcodekit.geometry.chain import Chain, Line, Point
+from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.model import Slot
 from gcodekit.operations.area import Area, area_drafts
 from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
-from gcodekit.part.allowed import RUN_OFF
+from gcodekit.part.asked import Around
+from gcodekit.part.asked_slot import RunOn, runs_on
 from gcodekit.toolpath.kerf import along_one_way, along_open
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 
@@ -17,9 +18,11 @@ from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 SAME_WIDTH = 0.005
 
 
-def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float) -> list[Draft]:
+def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Around) -> list[Draft]:
     """Full width along the centre line when the cutter is as wide as the slot, else a pocket."""
-    path = extended(work, slot, chosen)
+    ends = runs_on(slot, around)
+    path = _extended(slot, chosen, work.line_in_arcs(slot.path), ends)
+    top = max(top, *(end.top for end in ends))
     if abs(chosen.finish.diameter - slot.width) > SAME_WIDTH:
         region = grow_chain(path, slot.width / 2)
         return area_drafts(work, Area(feature=slot, region=region, top=top, chosen=chosen))
@@ -51,40 +54,30 @@ def _from_air(path: Path, line: Chain, levels: list[float], top: float) -> None:
         path.follow(line)
 
 
-def extended(work: Work, slot: Slot, chosen: Chosen) -> Chain:
+def _extended(slot: Slot, chosen: Chosen, line: Chain, ends: tuple[RunOn, RunOn]) -> Chain:
     """The centre line, run straight on at open ends until the full width is clear of the metal."""
-    path = work.line_in_arcs(slot.path)
-    first, last = slot.ends
-    if last == "open":
-        path = _run_on(work, slot, chosen, path)
-    if first == "open":
-        path = _run_on(work, slot, chosen, path.reversed()).reversed()
-    return path
+    first, last = ends
+    path = _longer(slot, chosen, line, last)
+    return _longer(slot, chosen, path.reversed(), first).reversed()
 
 
-def _run_on(work: Work, slot: Slot, chosen: Chosen, path: Chain) -> Chain:
-    end, along = path.end, path.tangent_at(path.length)
-    far = 10 * sum(work.metal.bounds[2:]) + 1000.0
-    strip = shapely.LineString([end, _on(end, along, far)]).buffer(
-        slot.width / 2 - 1e-4, cap_style="flat"
-    )
-    metal = strip.intersection(work.metal)
-    if metal.is_empty:
-        return path
-    points = shapely.get_coordinates(metal) - end
-    reach = float((points @ along).max())
-    beyond = max(0.0, reach)
-    longest = chosen.finish.diameter + slot.width
-    if beyond > longest:
+def _longer(slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
+    if end.through:
         raise refuse(
             slot,
-            f"the open end stands {beyond:.3f} mm inside the metal's edge",
-            f"draw it to within {longest:g} mm of the edge, or make the end round",
+            f"an open end, run on {end.by:.1f} mm, goes through metal that {end.through} keeps",
+            "make that end round, or draw it where the way out is free",
             key="ends",
         )
-    tip = _on(end, along, beyond + RUN_OFF)
-    return Chain((*path.segments, Line(end, tip)))
-
-
-def _on(point: Point, along: Point, by: float) -> Point:
-    return (point[0] + along[0] * by, point[1] + along[1] * by)
+    if end.past > chosen.finish.diameter:
+        raise refuse(
+            slot,
+            f"an open end runs on until {end.past:.1f} mm beyond the part, more than the cutter's "
+            f"{chosen.finish.diameter:g} mm, before it is clear of the metal",
+            "cut the outline before the slot, or make that end round",
+            key="ends",
+        )
+    if end.by == 0.0:
+        return path
+    (x, y), (dx, dy) = path.end, path.tangent_at(path.length)
+    return Chain((*path.segments, Line((x, y), (x + dx * end.by, y + dy * end.by))))

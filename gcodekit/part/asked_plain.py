@@ -56,7 +56,8 @@ def _to_floor(
     floor = feature.depth.cut_to
     if not (cut.left or cut.left_on_floor):
         return Asked(name=feature.name, reach=reach, must=(Prism(area, floor),))
-    must = grown(area, -cut.left) if cut.left else area
+    # off a wall that is left thicker, the cutter leaves corners thicker as well
+    must = grown(grown(area, -cut.left - reach), reach) if cut.left else area
     return Asked(
         name=feature.name,
         reach=reach,

@@ -27,6 +27,10 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
     line = beside(profile)
     room = line.room(_widest(cut), past=_past_ends(cut))
     kerf = line.band(cut.left, 2 * cut.cutter.radius)
+    if cut.left and profile.outline is not None:
+        # off a wall that is left thicker, the cutter leaves corners thicker as well
+        radius = cut.cutter.radius
+        kerf = common(kerf, grown(line.path(cut.left + radius), radius))
     low = _low(profile, around)
     tabs = _Standing.of(profile, cut, line, kerf)
     must = [Prism(kerf, max(low, _tab_top(profile, around)))]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -12,7 +13,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
-from gcodekit.part.overlay import less, union
+from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import disc, grown, line_of
 from gcodekit.part.solids import Prism
 
@@ -24,7 +25,8 @@ JOIN = 1e-3
 
 
 def ask_slot(slot: Slot, cut: FinishingCut, around: Around) -> Asked:
-    """The sweep must go, full width to the metal's edge at open ends, and may go 1 mm past it."""
+    """The sweep must go, full width to the metal's edge at open ends, and may go as far past it
+    as the ends run on."""
     line, floor, half = line_of(slot.path), slot.depth.cut_to, slot.width / 2
     past: list[BaseGeometry] = []
     if slot.path.closed:
@@ -35,9 +37,9 @@ def ask_slot(slot: Slot, cut: FinishingCut, around: Around) -> Asked:
             if kind == "round":
                 pieces.append(disc(end, half))
                 continue
-            beyond = run_on(slot, end, away, around)
-            pieces.append(strip(end, away, (-JOIN, beyond), half))
-            past.append(strip(end, away, (-JOIN, beyond + RUN_OFF), half))
+            ahead = metal_ahead(slot, end, away, around)
+            pieces.append(strip(end, away, (-JOIN, max(0.0, ahead)), half))
+            past.append(strip(end, away, (-JOIN, ahead + RUN_OFF), half))
         must = union(pieces)
     may = less(union(past), must)
     asked = grown(must, -cut.left) if cut.left else must
@@ -57,12 +59,53 @@ def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
     return ((path.start, (-sx, -sy), slot.ends[0]), (path.end, along, slot.ends[1]))
 
 
-def run_on(slot: Slot, end: Point, away: Point, around: Around) -> float:
-    """How far metal stands ahead of an open end, mm, to the first gap in it of RUN_OFF; 0 where
-    the end is clear."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunOn:
+    """How an open end runs on: `by` so much, mm, of it `past` the part; `through` names the
+    feature that keeps metal in its way ("": none), `top` is the highest metal it goes through."""
+
+    by: float
+    past: float = 0.0
+    through: str = ""
+    top: float = -math.inf
+
+
+def runs_on(slot: Slot, around: Around) -> tuple[RunOn, RunOn]:
+    """How far both ends of a slot run on; round ends do not."""
+    if slot.path.closed:
+        return RunOn(by=0.0), RunOn(by=0.0)
+    first, last = (
+        _run_on(slot, end, away, around) if kind == "open" else RunOn(by=0.0)
+        for end, away, kind in _ends(slot)
+    )
+    return first, last
+
+
+def _run_on(slot: Slot, end: Point, away: Point, around: Around) -> RunOn:
+    ahead = metal_ahead(slot, end, away, around)
+    by, half = max(0.0, ahead + RUN_OFF), slot.width / 2
+    tip = (end[0] + by * away[0], end[1] + by * away[1])
+    room = union([strip(end, away, (0.0, by), half - STRIP_LESS), disc(tip, half - STRIP_LESS)])
+    line = line_of(slot.path)
+    part_ends: float | None = None
+    through = ""
+    for owner, area in around.kept.ahead(slot, room):
+        spans = _spans(common(area, room), end, away)
+        if line.intersection(area).length > JOIN:
+            own, spans = [s for s in spans if s[0] < JOIN], [s for s in spans if s[0] >= JOIN]
+            part_ends = max(part_ends or 0.0, *(far for _, far in own), 0.0)
+        through = through or (owner if spans else "")
+    # no outline drawn round it: the raw metal is the part
+    past = min(by, RUN_OFF if part_ends is None else by - part_ends)
+    return RunOn(by=by, past=past, through=through, top=around.top_over(room))
+
+
+def metal_ahead(slot: Slot, end: Point, away: Point, around: Around) -> float:
+    """How far metal stands ahead of an open end, mm, to the first gap in it of RUN_OFF: less than
+    0 where the slot leaves the metal before its end, -RUN_OFF where the end is clear."""
     raw, floor = around.setup.raw, slot.depth.cut_to
     far = math.dist(raw.low, raw.high) + math.hypot(*end)
-    ahead = strip(end, away, (0.0, far), slot.width / 2 - STRIP_LESS)
+    ahead = strip(end, away, (-RUN_OFF, far), slot.width / 2 - STRIP_LESS)
     # upright metal is widest at the slot's floor, a lying bar at its axis
     bottom = max(floor, raw.low[2]) + BELOW
     axis = (raw.low[2] + raw.high[2]) / 2
@@ -70,18 +113,23 @@ def run_on(slot: Slot, end: Point, away: Point, around: Around) -> float:
 
 
 def _first_gap(ahead: BaseGeometry, end: Point, away: Point, around: Around, z: float) -> float:
-    spans = []
-    for piece in shapely.get_parts(around.standing(ahead, z)):
-        if piece.is_empty:
-            continue
-        distances = (shapely.get_coordinates(piece) - np.array(end)) @ np.array(away)
-        spans.append((float(distances.min()), float(distances.max())))
-    reached = 0.0
-    for near, far in sorted(spans):
+    reached = -RUN_OFF
+    for near, far in _spans(around.standing(ahead, z), end, away):
         if near > reached + RUN_OFF:
             break
         reached = max(reached, far)
     return reached
+
+
+def _spans(areas: BaseGeometry, end: Point, away: Point) -> list[tuple[float, float]]:
+    """From where to where each piece reaches, measured away from an end, nearest first."""
+    spans = []
+    for piece in shapely.get_parts(areas):
+        if piece.is_empty:
+            continue
+        distances = (shapely.get_coordinates(piece) - np.array(end)) @ np.array(away)
+        spans.append((float(distances.min()), float(distances.max())))
+    return sorted(spans)
 
 
 def strip(point: Point, along: Point, span: tuple[float, float], half: float) -> BaseGeometry:

@@ -8,7 +8,7 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Pocket, Profile, Setup
+from gcodekit.job.model import Pocket, Profile, Setup, Slot
 from gcodekit.part.metal import plan
 from gcodekit.part.overlay import less, union
 from gcodekit.part.plane import area_of, grown, line_of
@@ -58,6 +58,11 @@ class Kept:
             if w.owner != profile.name and grown(w.area, SAME_EDGE).covers(drawn)
         ]
         return tuple(near)
+
+    def ahead(self, slot: Slot, room: BaseGeometry) -> tuple[tuple[str, BaseGeometry], ...]:
+        """What features keep in the `room` that a slot's open end runs through, and which."""
+        bodies = (self._bodies[i] for i in sorted(self._body_tree.query(grown(room, SAME_EDGE))))
+        return tuple((b.owner, b.area) for b in bodies)
 
     def _part(self, whole: _Body) -> _Body:
         """An outside profile's part: without the windows inside it."""

@@ -4,23 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-import shapely
-from shapely.geometry.base import BaseGeometry
-
-from gcodekit.errors import PlanError
+from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Arc, Chain
-from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
-from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
-from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
+from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
+from gcodekit.operations.passing import passes, widest_passing
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.heights import Heights
+from gcodekit.planning.rougher import rougher
 from gcodekit.trade.cutter import Cutter
 
 # A drawn inside round may be this much smaller than the cutter and still come out true.
 ROUND_SLACK = 0.002
+# A cutter this little wider than a slot still is the slot's own.
+SAME_WIDTH = 0.005
 # Biggest cutter for profiles and faces when none is named: what a small spindle drives well.
 PROFILE_CUTTER = 6.0
 
@@ -34,8 +33,16 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
         return for_sized_bore(work, feature, top, mills=_mills(work, 0.0))
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
-    rough = feature.cutting.rough_with or finish
-    return Chosen(finish=finish, rough=rough)
+    rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
+    return Chosen(finish=finish, rough=rough, doubts=_doubts(feature, finish))
+
+
+def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter:
+    """The roughing cutter of the plan's own choice: one given cutter is meant for all."""
+    cutting = feature.cutting
+    if not isinstance(feature, Pocket) or cutting.cutter or not (cutting.rough and cutting.finish):
+        return finish
+    return rougher(work, feature, finish, _mills(work, top - feature.depth.cut_to))
 
 
 def _mills(work: Work, depth: float) -> list[Cutter]:
@@ -46,6 +53,10 @@ def _mills(work: Work, depth: float) -> list[Cutter]:
         if c.kind == "end mill" and c.flute_length >= depth - 1e-6
     ]
     return sorted(mills, key=lambda c: -c.diameter)
+
+
+def _any(_: Cutter) -> bool:
+    return True
 
 
 def _first(cutters: Iterable[Cutter], fits: Callable[[Cutter], bool]) -> Cutter | None:
@@ -59,17 +70,21 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     if isinstance(feature, Face):
         facing = [c for c in work.job.workshop.cutters if c.kind in ("face mill", "fly cutter")]
         whole = feature.outline is None
-        found = _first(facing, lambda c: whole) or _first(mills, lambda c: True)
+        found = _first(facing, lambda c: whole) or _first(mills, _any)
     elif isinstance(feature, Pocket):
-        found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(feature.area, c))
+        fitting = [
+            c for c in mills if _fault(feature, c) is None and passes(feature.area, c.radius)
+        ]
+        found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Slot):
-        narrower = _first(mills, lambda c: c.diameter < feature.width * 0.95)
-        exact = _first(mills, lambda c: abs(c.diameter - feature.width) < 0.005)
-        found = narrower or exact
+        fitting = [c for c in mills if c.diameter < feature.width + SAME_WIDTH]
+        found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Bore):
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
+    if found is None and mills and isinstance(feature, Pocket):
+        raise _too_narrow(feature, mills[-1])
     if found is None:
         widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
         raise refuse(
@@ -80,9 +95,56 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     return found
 
 
+def _too_narrow(pocket: Pocket, smallest: Cutter) -> PlanError:
+    """The error that the smallest mill that reaches the depth still is too big."""
+    fault = _fault(pocket, smallest)
+    narrowest = 2 * widest_passing(pocket.area, smallest.radius)
+    return refuse(
+        pocket,
+        f"the smallest end mill of the rack that reaches its depth, {smallest.diameter:g} mm, "
+        + (
+            f"does not do: {fault[0]}"
+            if fault
+            else f"does not pass everywhere: {narrowest:.1f} mm is the most that does"
+        ),
+        "name one with `cutter` to leave what it does not reach, or add a smaller one",
+    )
+
+
 def _for_profile(feature: Profile, mills: list[Cutter]) -> Cutter | None:
     liked = sorted(mills, key=lambda c: abs(c.diameter - PROFILE_CUTTER))
-    return _first(liked, lambda c: _fault(feature, c) is None)
+    fitting = [c for c in liked if _fault(feature, c) is None]
+    return _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
+
+
+def _leaves_room(feature: Feature, cutter: Cutter) -> bool:
+    """Whether the cutter can rough everywhere and leave the allowance on both sides of it."""
+    if not (feature.cutting.rough and feature.cutting.finish):
+        return True
+    wall = wall_allowance(feature, cutter)
+    if isinstance(feature, Pocket):
+        return passes(feature.area, cutter.radius + wall)
+    if isinstance(feature, Slot):
+        return cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
+    if isinstance(feature, Profile) and feature.side == "inside" and feature.outline is not None:
+        return passes(feature.outline, cutter.radius + wall)
+    return True
+
+
+def _doubts(feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
+    """A warning where the plan's own choice only just fits."""
+    if feature.cutting.cutter is not None or _leaves_room(feature, cutter):
+        return ()
+    called = f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm)"
+    return (
+        Fault(
+            feature.place,
+            f"{called} only just fits: it cuts the narrowest place to size at full width and no "
+            "smaller end mill of the rack reaches the depth",
+            "add a smaller one, so that the walls can be finished",
+            severity="warning",
+        ),
+    )
 
 
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:
@@ -129,22 +191,6 @@ def _tightest_round(feature: Feature) -> float | None:
         rings = [(feature.path, feature.side == "left")]
     radii = [s.radius for ring, left in rings for s in ring if isinstance(s, Arc) and s.ccw == left]
     return min(radii, default=None)
-
-
-def _reaches(area: Region, cutter: Cutter) -> bool:
-    """Whether the cutter passes every neck: all it misses lies in the corners."""
-    flat = to_shapely(area, PLAN_SAG)
-    reached = flat.buffer(-cutter.radius).buffer(cutter.radius + PLAN_SAG)
-    left = flat.difference(reached).buffer(-0.005)
-    if left.is_empty:
-        return True
-    return bool(_corners(area, cutter.radius).covers(left))
-
-
-def _corners(area: Region, radius: float) -> BaseGeometry:
-    """Discs round the rings' corners, as far as a cutter stays off a right-angled one."""
-    points = [s.start for ring in area.rings for s in ring]
-    return shapely.union_all([shapely.Point(p).buffer(1.5 * radius) for p in points])
 
 
 def choose_all(

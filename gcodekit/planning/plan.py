@@ -16,6 +16,8 @@ from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
+from gcodekit.part.asked import Around, FinishingCut
+from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
@@ -31,28 +33,40 @@ class Plan:
     program: Program
     chosen: dict[str, Chosen]
 
+    @property
+    def doubts(self) -> tuple[Fault, ...]:
+        """Warnings about the cutters chosen."""
+        return tuple(fault for chosen in self.chosen.values() for fault in chosen.doubts)
+
 
 def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None) -> Plan:
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []
     faults: list[Fault] = []
+    around = Around(setup)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         try:
-            drafts += _drafts(work, feature, chosen[feature.name], heights.top_of(feature))
+            top = heights.top_of(feature)
+            drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
             faults += error.faults
+        around.add(ask(feature, finishing_cut(feature, chosen[feature.name]), around))
     if faults:
         raise PlanError(faults)
     ordered = in_sequence(setup, drafts, heights.footprints)
-    operations = tuple(_operation(d, job) for d in ordered)
+    asked = {a.name: a for a in around.asked}
+    touch_off = touch_off_words(job, setup, ordered, asked)
+    operations = tuple(
+        _operation(d, job, words) for d, words in zip(ordered, touch_off, strict=True)
+    )
     program = Program(
         job=job,
         setup=setup,
         safe_z=work.safe_z,
         operations=operations,
-        touch_off=touch_off_words(job, setup, ordered),
+        touch_off=_first_words(operations),
         notes=hand_tapping(work),
     )
     return Plan(program=program, chosen=chosen)
@@ -73,14 +87,29 @@ def left_on_walls(feature: Feature, chosen: Chosen) -> float:
     return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
 
 
-def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Draft]:
+def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
+    """With what the feature is cut, as the target of the proof is told."""
+    last = chosen.finishing(feature.cutting)
+    on_purpose = not feature.cutting.finish and not feature.depth.through
+    return FinishingCut(
+        cutter=last,
+        others=tuple(c for c in chosen.every if c.number != last.number),
+        allowance=wall_allowance(feature, chosen.rough),
+        left=left_on_walls(feature, chosen),
+        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
+    )
+
+
+def _drafts(
+    work: Work, feature: Feature, chosen: Chosen, top: float, around: Around
+) -> list[Draft]:
     match feature:
         case Face():
             return face_drafts(work, feature, chosen, top)
         case Pocket():
             return pocket_drafts(work, feature, chosen, top)
         case Slot():
-            return slot_drafts(work, feature, chosen, top)
+            return slot_drafts(work, feature, chosen, top, around)
         case Profile():
             return profile_drafts(work, feature, chosen, top)
         case Bore():
@@ -89,7 +118,12 @@ def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Dr
             return hole_drafts(work, feature, chosen, top)
 
 
-def _operation(draft: Draft, job: Job) -> Operation:
+def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
+    """Where each cutter is touched off when it first comes."""
+    return {o.cutter.number: o.touch_off for o in reversed(operations)}
+
+
+def _operation(draft: Draft, job: Job, touch_off: str) -> Operation:
     band = draft.feature.band if isinstance(draft.feature, Bore | Hole) else None
     planned = planned_tolerance(job.tolerance, band.width if band else None)
     return Operation(
@@ -99,4 +133,5 @@ def _operation(draft: Draft, job: Job) -> Operation:
         speed=draft.speed,
         moves=draft.moves,
         true_to=planned if planned < job.tolerance else math.inf,
+        touch_off=touch_off,
     )

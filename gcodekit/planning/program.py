@@ -18,7 +18,8 @@ class Operation:
     `moves` begin and end at the set-up's safe height (`Program.safe_z`); the first is a rapid in
     x, y to the start. `speed` is in rev/min. `cutter` is as set for this operation: a boring head's
     diameter is the one it is set to. `true_to` is how near the drawing its cuts have to be where
-    limits ask for more than the job's tolerance, mm.
+    limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
+    off if it comes into the spindle here, and what z to set there; empty: as the program says.
     """
 
     feature: str
@@ -27,6 +28,7 @@ class Operation:
     speed: float
     moves: tuple[Move, ...]
     true_to: float = math.inf
+    touch_off: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,10 +36,10 @@ class Program:
     """All operations of a set-up in order. A new cutter on the next operation is a tool change.
 
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
-    clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off and what z to
-    set there once the surface at z 0 is gone (words for message and sheet). `part` says which of
-    how many files of the set-up this is, (1, 1) where it is the whole. `notes` are what the
-    drawing asks and the program does not do.
+    clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
+    comes and what z to set there (words for message and sheet). `part` says which of how many
+    files of the set-up this is, (1, 1) where it is the whole. `notes` are what the drawing asks
+    and the program does not do.
     """
 
     job: Job

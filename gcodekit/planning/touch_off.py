@@ -1,24 +1,184 @@
-"""Where each cutter can be touched off, and the z to set there."""
+"""Where each cutter can be touched off, and the z to set there.
+
+A cutter is touched off when it comes into the spindle. What stands then is worked out from the
+drawing: the metal, less everything asked of the features cut so far, even those only begun. The
+surfaces tried are the raw top, then the flat floors finished by then, highest first.
+"""
 
 from __future__ import annotations
 
-from gcodekit.job.model import Face, Job, Setup
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Point
+from gcodekit.geometry.flat import polygons_of
+from gcodekit.job.model import Bore, Face, Feature, Job, Pocket, RawStock, Setup, Slot
 from gcodekit.operations.draft import Draft
-from gcodekit.units import MM_PER_INCH
+from gcodekit.part.asked import BELOW, Asked
+from gcodekit.part.keep_out import Body, keep_out
+from gcodekit.part.metal import metal, plan
+from gcodekit.part.overlay import common, less, union
+from gcodekit.part.plane import grown
+from gcodekit.trade.cutter import Cutter
+from gcodekit.units import mm_per
+
+# The place is clear of edges and openings by the cutter's radius and this much, mm.
+CLEAR = 1.0
+# Places are said to a tenth of a millimetre or a hundredth of an inch: rounding may lose this, mm.
+ROUNDING = 0.2
+# Where nothing is as clear as that, a surface this wide will do, mm.
+NARROWEST = 2.0
 
 
-def touch_off_words(job: Job, setup: Setup, drafts: list[Draft]) -> dict[int, str]:
-    """For each cutter's number: the surface that stands when it comes, and its z."""
-    top, surface = setup.raw.high[2], "the raw top"
-    words: dict[int, str] = {}
-    for draft in drafts:
-        words.setdefault(draft.cutter.number, f"touch {surface}, set Z {_z(job, top)}")
-        feature = draft.feature
-        if isinstance(feature, Face) and feature.outline is None:
-            top, surface = feature.depth.floor, "the faced top"
-    return words
+@dataclass(frozen=True, slots=True)
+class _Surface:
+    """A level surface in words and where it stands in plan; a lying bar is touched on the line of
+    its crest only."""
+
+    name: str
+    z: float
+    where: BaseGeometry
+    crest: BaseGeometry | None = None
 
 
-def _z(job: Job, z: float) -> str:
-    value, unit = (z / MM_PER_INCH, "inch") if job.units == "inch" else (z, "mm")
-    return f"{value + 0.0:.4g} {unit}" if abs(value) > 1e-9 else "0"
+def touch_off_words(
+    job: Job, setup: Setup, drafts: Sequence[Draft], asked: Mapping[str, Asked]
+) -> tuple[str, ...]:
+    """For each draft: where its cutter is touched off if it comes into the spindle there."""
+    words: list[str] = []
+    for i, draft in enumerate(drafts):
+        if i and drafts[i - 1].cutter.number == draft.cutter.number:
+            words.append(words[-1])
+            continue
+        begun = {d.feature.name for d in drafts[:i]}
+        whole = begun - {d.feature.name for d in drafts[i:]}
+        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole)
+        words.append(_said(job, setup, draft.cutter, list(surfaces)))
+    return tuple(words)
+
+
+def _surfaces(setup: Setup, begun: Mapping[str, Asked], whole: set[str]) -> Iterator[_Surface]:
+    """The raw top and finished flat floors, as far as they stand, highest first."""
+    raw, top = setup.raw, setup.raw.high[2]
+    cut = _cut_at(begun.values(), top - BELOW)
+    if raw.shape == "round" and raw.axis != "z":
+        yield _Surface("the bar's raw top", top, less(plan(setup), cut), _crest(raw))
+    else:
+        yield _Surface("the raw top", top, less(metal(setup, top - BELOW), cut))
+    floors = [f for f in setup.features if f.name in whole and _flat_floor(f)]
+    for feature in sorted(floors, key=lambda f: -f.depth.cut_to):
+        z = feature.depth.cut_to
+        floor = common(begun[feature.name].must_at(z + BELOW), metal(setup, z - BELOW))
+        yield _Surface(_floor_name(feature), z, less(floor, _cut_at(begun.values(), z - BELOW)))
+
+
+def _cut_at(asked: Iterable[Asked], z: float) -> BaseGeometry:
+    return union(piece for a in asked for piece in (a.must_at(z), a.may_at(z)))
+
+
+def _crest(raw: RawStock) -> BaseGeometry:
+    """The highest line of a lying bar."""
+    (x0, y0, _), (x1, y1, _) = raw.low, raw.high
+    if raw.axis == "x":
+        return shapely.LineString([(x0, (y0 + y1) / 2), (x1, (y0 + y1) / 2)])
+    return shapely.LineString([((x0 + x1) / 2, y0), ((x0 + x1) / 2, y1)])
+
+
+def _flat_floor(feature: Feature) -> bool:
+    """Whether the feature leaves a level floor at its full depth."""
+    if feature.depth.through or (not feature.cutting.finish and feature.cutting.floor_allowance):
+        return False
+    if isinstance(feature, Bore):
+        return feature.finish_with == "end mill"
+    return isinstance(feature, Face | Pocket | Slot)
+
+
+def _floor_name(feature: Feature) -> str:
+    if isinstance(feature, Face) and feature.outline is None:
+        return "the faced top"
+    return f"the floor of {feature.name}"
+
+
+def _said(job: Job, setup: Setup, cutter: Cutter, surfaces: list[_Surface]) -> str:
+    """The highest surface with a place that is clear of everything, in words; failing that the
+    widest place of the highest one."""
+    bodies = keep_out(setup)
+    for surface in surfaces:
+        place = _clear_place(setup, bodies, cutter, surface)
+        if place is not None:
+            return _words(job, surface.name, place, surface.z)
+    for surface in surfaces:
+        place = _widest_place(bodies, surface)
+        if place is not None:
+            return _words(job, surface.name, place, surface.z)
+    return _beside_the_work(job, setup, bodies)
+
+
+def _clear_place(
+    setup: Setup, bodies: tuple[Body, ...], cutter: Cutter, surface: _Surface
+) -> Point | None:
+    """The place nearest to program zero that is clear of edges, openings, walls and bodies."""
+    tops = [setup.raw.high[2], *(b.top for b in bodies)]
+    clear = _widest(cutter, max(tops) - surface.z) + CLEAR + ROUNDING
+    room = grown(_uncovered(surface, bodies), -clear)
+    if surface.crest is not None:
+        room = room.intersection(surface.crest)
+    if room.is_empty:
+        return None
+    x, y = shapely.shortest_line(room, shapely.Point(0.0, 0.0)).coords[0]
+    return (float(x), float(y))
+
+
+def _widest(cutter: Cutter, height: float) -> float:
+    """The widest of the cutter, its shank and holder, up to a height above its tip, mm."""
+    starts = [0.0, cutter.flute_length, cutter.stickout, cutter.reach or 0.0]
+    return max(cutter.radius, *(cutter.body_radius_at(h) for h in starts if h <= height))
+
+
+def _uncovered(surface: _Surface, bodies: tuple[Body, ...]) -> BaseGeometry:
+    return less(surface.where, union(b.outline for b in bodies if b.top > surface.z))
+
+
+def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
+    """The middle of the widest piece of a surface."""
+    if surface.crest is not None:
+        return None
+    pieces = polygons_of(_uncovered(surface, bodies))
+    circles = [shapely.maximum_inscribed_circle(p, tolerance=0.1) for p in pieces if p.area > 1.0]
+    widest = max(circles, key=lambda c: c.length, default=None)
+    if widest is None or 2 * widest.length < NARROWEST:
+        return None
+    x, y = widest.coords[0]
+    return (float(x), float(y))
+
+
+def _beside_the_work(job: Job, setup: Setup, bodies: tuple[Body, ...]) -> str:
+    """Where no metal is left to touch: a jaw, or what the work lies on."""
+    vise, bottom = setup.hold.vise, setup.raw.low[2]
+    if vise is not None:
+        jaw = next(b for b in bodies if "(fixed)" in b.name)
+        x, y = jaw.outline.centroid.coords[0]
+        return _words(job, "the fixed jaw's top", (x, y), jaw.top)
+    under = "spoil board" if setup.hold.board is not None else "table"
+    return f"touch the {under} beside the work and set Z to {_z(job, bottom)}"
+
+
+def _words(job: Job, surface: str, place: Point, z: float) -> str:
+    x, y = (_place(job, v) for v in place)
+    return f"touch {surface} at X{x} Y{y} and set Z to {_z(job, z)}"
+
+
+def _place(job: Job, mm: float) -> str:
+    return _fixed(mm / mm_per(job.units), 1 if job.units == "mm" else 2)
+
+
+def _z(job: Job, mm: float) -> str:
+    return _fixed(mm / mm_per(job.units), 3 if job.units == "mm" else 4)
+
+
+def _fixed(value: float, decimals: int) -> str:
+    """Without a minus before nothing."""
+    return f"{round(value, decimals) + 0.0:.{decimals}f}"

@@ -70,11 +70,11 @@ class Bench:
         """The machine the program is for."""
         return self.program.job.workshop.machine
 
-    def take(self, cutter: Cutter) -> None:
-        """Change to a cutter, then Z up with it."""
+    def take(self, cutter: Cutter, touch_off: str = "") -> None:
+        """Change to a cutter, then Z up with it. `touch_off`: where it is touched off here."""
         if self.cutter is not None:
             self.clear_off()
-        self._change(cutter)
+        self._change(cutter, touch_off or self.touch_off(cutter))
         self.cutter = cutter
         self.tape.forget()
         if self.machine.tool_length == "table":
@@ -88,12 +88,12 @@ class Bench:
         if self.machine.park is not None:
             self.tape.rapid(*self.machine.park, None)
 
-    def _change(self, cutter: Cutter) -> None:
+    def _change(self, cutter: Cutter, touch_off: str) -> None:
         by_hand = self.machine.tool_change != "automatic"
         touch = self.machine.tool_length == "touch off"
         words = [f"cutter {cutter.number}: {cutter.name}"]
         if touch:
-            words.append(self.touch_off(cutter))
+            words.append(touch_off)
         if by_hand or touch:
             self.tape.message("; ".join(words))
         else:

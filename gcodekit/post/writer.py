@@ -95,7 +95,7 @@ def _open(tape: Tape, program: Program, operations: list[Operation], *, unproven
 def _write_operation(bench: Bench, operation: Operation) -> LineRange:
     tape = bench.tape
     if bench.cutter is None or bench.cutter.number != operation.cutter.number:
-        bench.take(operation.cutter)
+        bench.take(operation.cutter, operation.touch_off)
     bench.run_at(operation.speed)
     tape.restate()
     tape.chord_error = min(tape.post.chord_error, operation.true_to / 2)

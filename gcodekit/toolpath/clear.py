@@ -1,4 +1,4 @@
-"""Clearing an area level by level along its rings, from the inside outward."""
+"""Clearing an area level by level along its rings, with as few lifts as may be."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from gcodekit.geometry.flat import nearest
 from gcodekit.toolpath.entry import HELIX_NARROWEST, HELIX_WIDEST, helix, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG, Node, Rings, entry_disc
+from gcodekit.toolpath.tour import LONGEST_LINK, Pass, Tour
 
 # A cutter lowered beside the metal stays this far from it. Common practice, no source.
 BESIDE = 0.5
@@ -40,77 +41,98 @@ class Clearing:
     open_to: BaseGeometry
 
     def cut(self, path: Path, levels: list[float], top: float) -> None:
-        """Clear down through `levels`; each level starts afresh above the one before."""
-        above = top
-        for z in levels:
-            for root in self.rings.roots:
-                self._piece(path, root, above, z)
-            above = z
+        """Clear down through `levels`, each connected piece to its floor before the next.
 
-    def _piece(self, path: Path, node: Node, above: float, z: float) -> None:
-        for inner in node.inside:
-            self._piece(path, inner, above, z)
-        entered = bool(node.inside)
-        for ring in sorted(node.rings, key=lambda r: nearest(r, path.at or r.start)[1]):
-            self._ring(path, node, ring, above, z, entered=entered)
-            entered = True
+        Every level takes the way the first one found: the ground is the same.
+        """
+        for root in self.rings.roots:
+            tour = Tour(
+                stepover=self.rings.stepover, radius=self.radius, climb=self.climb, fence=self.fence
+            )
+            above = top
+            for z in levels:
+                for piece in tour.passes(root):
+                    self._pass(path, tour, piece, above, z)
+                above = z
 
-    def _ring(
-        self, path: Path, node: Node, ring: Chain, above: float, z: float, *, entered: bool
-    ) -> None:
-        ring = ring if self.climb else ring.reversed()
-        if entered and path.at is not None and path.z == z:
-            s, _ = nearest(ring, path.at)
-            start = ring.point_at(s)
-            if self._clear_line(path.at, start):
-                path.line_to(start)
-                path.follow(ring.from_start_at(s))
+    def _pass(self, path: Path, tour: Tour, piece: Pass, above: float, z: float) -> None:
+        if path.at is not None and path.z == z:
+            found = tour.link(piece, path.at)
+            if found is not None:
+                s, link = found
+                path.follow(link)
+                self._round(path, tour, piece.ring.from_start_at(s))
                 return
-        self._enter(path, node, ring, above, z)
+        self._round(path, tour, self._enter(path, tour, piece, above, z))
 
-    def _clear_line(self, a: Point, b: Point) -> bool:
-        """Whether the straight way keeps the cutter inside the area and is no long cut in solid."""
-        if distance(a, b) > 4 * max(self.rings.stepover, self.radius):
-            return False
-        return bool(self.fence.covers(shapely.LineString([a, b])))
+    def _round(self, path: Path, tour: Tour, ring: Chain) -> None:
+        path.follow(ring)
+        tour.cleared(ring)
 
-    def _enter(self, path: Path, node: Node, ring: Chain, above: float, z: float) -> None:
+    def _enter(self, path: Path, tour: Tour, piece: Pass, above: float, z: float) -> Chain:
+        """Down to the level; returns the ring turned to start where the cutter then is."""
+        ring = piece.ring
         s = self._air_start(ring)
         if s is not None:
             path.over(ring.point_at(s))
             path.drop(above + APPROACH)
             path.sink(z)
-            path.follow(ring.from_start_at(s))
-            return
-        if self._helix_in(path, node, ring, above, z):
-            return
-        if ring.length >= SHORTEST_RAMP * 2 * self.radius or self.centre_cutting:
+            return ring.from_start_at(s)
+        spot = tour.beside(ring)
+        if spot is not None:
+            path.over(spot)
+            path.drop(above + APPROACH)
+            path.sink(z, feed=path.feed)
+            s, _ = nearest(ring, spot)
+            path.line_to(ring.point_at(s))
+            return ring.from_start_at(s)
+        turned = self._helix_in(path, piece.node, ring, above, z)
+        if turned is not None:
+            return turned
+        if path.at is not None and path.z == above:
+            ring = ring.from_start_at(nearest(ring, path.at)[0])
+        if ring.length >= SHORTEST_RAMP * 2 * self.radius:
             self._down_to(path, ring.start, above)
-            if ring.length >= SHORTEST_RAMP * 2 * self.radius:
-                ring = ramp_round(path, ring, z)
-            else:
-                path.sink(z)
-            path.follow(ring)
-            return
+            return ramp_round(path, ring, z)
+        if self.centre_cutting:
+            self._down_to(path, ring.start, above)
+            path.sink(z)
+            return ring
         raise NoWayInError
 
-    def _helix_in(self, path: Path, node: Node, ring: Chain, above: float, z: float) -> bool:
+    def _helix_in(
+        self, path: Path, node: Node, ring: Chain, above: float, z: float
+    ) -> Chain | None:
         centre, inner = entry_disc(node)
         room = shapely.Point(centre).distance(self.rings.room.boundary)
         radius = min(HELIX_WIDEST * self.radius, max(inner, room - FLAT_SAG))
-        if radius < HELIX_NARROWEST * self.radius or node.inside:
-            return False
+        if radius < HELIX_NARROWEST * self.radius:
+            return None
         s, gap = nearest(ring, (centre[0] + radius, centre[1]))
-        if not self._clear_line((centre[0] + radius, centre[1]), ring.point_at(s)):
-            return False
+        if not self._short_line((centre[0] + radius, centre[1]), ring.point_at(s)):
+            return None
         self._down_to(path, (centre[0] + radius, centre[1]), above)
         helix(path, centre, radius, z, ccw=self.climb)
         if not math.isclose(gap, 0.0, abs_tol=1e-6):
             path.line_to(ring.point_at(s))
-        path.follow(ring.from_start_at(s))
-        return True
+        return ring.from_start_at(s)
+
+    def _short_line(self, a: Point, b: Point) -> bool:
+        """Whether the straight way keeps the cutter inside the area and is no long cut in solid."""
+        if distance(a, b) > 4 * max(self.rings.stepover, self.radius):
+            return False
+        return self._inside(a, b)
+
+    def _inside(self, a: Point, b: Point) -> bool:
+        return bool(self.fence.covers(shapely.LineString([a, b])))
 
     def _down_to(self, path: Path, point: Point, above: float) -> None:
+        """To the ground over a place: along the floor of the level above where that is straight."""
+        here = path.at
+        near = here is not None and distance(here, point) <= LONGEST_LINK * self.radius
+        if here is not None and near and path.z == above and self._inside(here, point):
+            path.line_to(point)
+            return
         path.over(point)
         path.drop(above + APPROACH)
         path.sink(above)

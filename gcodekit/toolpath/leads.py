@@ -65,14 +65,17 @@ def find_leads(
 
 
 def start_places(ring: Chain) -> list[float]:
-    """Middles of the segments, straights before arcs, long before short: mm along the ring."""
+    """Middles of the segments, straights before arcs, long before short, then their quarters: mm
+    along the ring."""
     rows = []
     at = 0.0
     for segment in ring:
-        rows.append((isinstance(segment, Line), segment.length, at + segment.length / 2))
-        at += segment.length
+        straight, length = isinstance(segment, Line), segment.length
+        rows.append((True, straight, length, at + length / 2))
+        rows += [(False, straight, length, at + length * share) for share in (0.25, 0.75)]
+        at += length
     rows.sort(reverse=True)
-    return [place for _, _, place in rows[:MOST_STARTS]]
+    return [place for *_, place in rows[:MOST_STARTS]]
 
 
 def _leads_at(ring: Chain, s: float, radius: float, angle: float, *, left: bool) -> Leads:

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.toolpath.entry import ramp_round
-from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads
+from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads, start_places
 from gcodekit.toolpath.path import APPROACH, Path
+from gcodekit.toolpath.tour import LONGEST_LINK
 
-# Lead radii tried, as shares of the cutter's radius. Common practice, no source.
-LEAD_SHARES = (0.8, 0.5, 0.3, 0.15)
+# Lead radii tried, as shares of the cutter's radius, and their angles. Common practice, no source.
+LEAD_SHARES = (0.8, 0.5, 0.35, 0.2)
+LEAD_ANGLES = (math.pi / 2, math.pi / 3, math.pi / 4)
 # A cutter lowered inside an earlier cut stays this far from what that left standing.
 LOWERING = 0.05
 
@@ -36,20 +38,26 @@ class Wall:
 
     def cut(self, path: Path, levels: list[float], top: float, *, rounds: int = 1) -> None:
         """Finish down through `levels`, `rounds` times at the last (1 + spring passes)."""
-        leads = self.leads()
+        leads = self.leads(near=path.at if path.z == levels[0] else None)
         if leads is None:
             self._ramped(path, levels, top, rounds)
             return
         for z in levels:
             self._led(path, leads, top, z, rounds if z == levels[-1] else 1)
 
-    def leads(self) -> Leads | None:
-        """How to come on and off, where something is open beside the wall."""
+    def leads(self, *, near: Point | None = None) -> Leads | None:
+        """How to come on and off, where something is open beside the wall; a cutter that is at
+        depth already comes on `near` where it is."""
         if self.opened is None:
             return None
         down = shapely.intersection(self.free, self.opened.buffer(-self.radius - LOWERING))
-        wide = [(share * self.radius, math.pi / 2) for share in LEAD_SHARES]
-        leads = find_leads(self.ring, left=self.climb, shapes=wide, free=self.free, down=down)
+        wide = [(share * self.radius, angle) for share in LEAD_SHARES for angle in LEAD_ANGLES]
+        starts = start_places(self.ring)
+        if near is not None:
+            starts.sort(key=lambda s: distance(self.ring.point_at(s), near))
+        leads = find_leads(
+            self.ring, left=self.climb, shapes=wide, free=self.free, down=down, starts=starts
+        )
         if leads is not None or self.allowance <= 0:
             return leads
         # From the middle of a groove one allowance off the wall, as gently as that allows.
@@ -58,15 +66,26 @@ class Wall:
         return find_leads(self.ring, left=self.climb, shapes=gentle, free=self.free, down=groove)
 
     def _led(self, path: Path, leads: Leads, top: float, z: float, times: int) -> None:
-        path.over(leads.on.start)
-        path.drop(top + APPROACH)
-        path.sink(z, feed=path.feed)
+        if path.at is not None and path.z == z and self._open_between(path.at, leads.on.start):
+            path.line_to(leads.on.start)
+        else:
+            path.over(leads.on.start)
+            path.drop(top + APPROACH)
+            path.sink(z, feed=path.feed)
         path.follow(Chain((leads.on,)))
         for _ in range(times):
             path.follow(leads.along)
         if leads.again is not None:
             path.follow(leads.again)
         path.follow(Chain((leads.off,)))
+
+    def _open_between(self, a: Point, b: Point) -> bool:
+        """Whether the straight way at depth is short and goes through nothing but earlier cuts."""
+        if self.opened is None or distance(a, b) > LONGEST_LINK * self.radius:
+            return False
+        way = shapely.LineString([a, b])
+        ground = self.opened.buffer(-self.radius + LEAD_SLACK)
+        return bool(self.free.buffer(LEAD_SLACK).covers(way) and ground.covers(way))
 
     def _ramped(self, path: Path, levels: list[float], top: float, rounds: int) -> None:
         ring = self.ring

@@ -47,6 +47,15 @@ FEATURES = {
     '  side = "outside"\n  tabs = { count = 3, width = 5, height = 1 }\n',
     "slot drawn to the edge": '  [[setup.feature]]\n  kind = "slot"\n  from = [0, 0]\n'
     '  to = [30, 0]\n  width = 7\n  ends = { start = "round", end = "open" }\n  depth = 2\n',
+    "pocket with sharp corners, left rough": '  [[setup.feature]]\n  kind = "pocket"\n'
+    "  outline = { rectangle = [30, 20], centre = [0, 0] }\n  depth = 2\n  finish = false\n",
+    "window with sharp corners, left rough": '  [[setup.feature]]\n  kind = "profile"\n'
+    '  outline = { rectangle = [30, 20], centre = [0, 0] }\n  side = "inside"\n  depth = 2\n'
+    "  finish = false\n",
+    "neck as wide as the cutter": POCKET.replace("[38, 31]", "[30, 24]") + "  cutter = 4\n",
+    "slot into a pocket cut before": POCKET + '  [[setup.feature]]\n  kind = "slot"\n'
+    "  from = [-26, 10]\n  to = [-19, 10]\n  width = 5\n  depth = 3\n"
+    '  ends = { start = "open", end = "open" }\n',
     "face": '  [[setup.feature]]\n  kind = "face"\n  depth = 0.5\n',
 }
 

@@ -1,0 +1,190 @@
+"""The order in which an area's rings are cut, and the ways between them at depth.
+
+The first ring is the innermost of the largest hollow; from there the rings are cut outward, each
+widening what is open. A ring that encloses further hollows is cut through to them: they are then
+cleared from their rim inward, without being entered from above again. Rings that would clear
+nothing new are left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain, Line, Point, distance, same
+from gcodekit.geometry.flat import nearest
+from gcodekit.toolpath.rings import FLAT_SAG, Node
+
+# A way between two rings at depth may be this many cutter radii long; a longer one takes more
+# time than lifting. Common practice, no source.
+LONGEST_LINK = 5.0
+# Of a way between rings this much may lie in metal, in stepovers: the last step to the ring.
+BITE = 1.5
+# What a ring would clear less wide than this counts as nothing, mm.
+NOTHING = 0.002
+# Centres this near a way already cut are on it, mm.
+ON_WAY = 0.01
+# Places tried along a ring for a way to the next.
+PLACES = 32
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """Once round a ring, turned the way it is cut; `node` is the piece it belongs to."""
+
+    node: Node
+    ring: Chain
+
+
+class Tour:
+    """Passes in order, and what is cleared so far. Ask for the passes of each level anew; where
+    the cutter then stands as it did before, the ways found before are taken."""
+
+    def __init__(self, *, stepover: float, radius: float, climb: bool, fence: BaseGeometry) -> None:
+        self._stepover, self._radius, self._climb, self._fence = stepover, radius, climb, fence
+        self._order: list[Pass] = []
+        self._links: dict[tuple[Point, Point], tuple[float, Chain] | None] = {}
+        self._at: Point | None = None
+        self._last: Chain | None = None
+        self._swept: BaseGeometry = shapely.Polygon()
+        self._centres: BaseGeometry | None = None
+
+    def passes(self, root: Node) -> Iterator[Pass]:
+        """Every ring worth cutting, in order; `cleared` must be told of each once it is cut."""
+        self._swept, self._centres, self._last = shapely.Polygon(), None, None
+        if self._order:
+            yield from self._order
+            return
+        for piece in self._outward(root):
+            self._order.append(piece)
+            yield piece
+
+    def cleared(self, ring: Chain) -> None:
+        """Take note that the cutter has gone round a ring and stands at its start."""
+        line = shapely.LineString(ring.flattened(FLAT_SAG))
+        swept = line.buffer(self._radius, quad_segs=32)
+        self._swept, self._centres = self._swept.union(swept), None
+        self._at, self._last = ring.start, ring
+
+    def link(self, piece: Pass, at: Point) -> tuple[float, Chain] | None:
+        """A place on the ring (mm along it) and the way there at depth, through cleared ground but
+        for the last step; None where there is none."""
+        if self._last is None:
+            return None
+        key = (at, piece.ring.start)
+        if key not in self._links:
+            self._links[key] = self._straight(piece.ring, at) or self._along(piece.ring, at)
+        return self._links[key]
+
+    def beside(self, ring: Chain) -> Point | None:
+        """A cleared place, one step from the ring, where the cutter can be lowered."""
+        if self._last is None:
+            return None
+        line = shapely.LineString(ring.flattened(FLAT_SAG))
+        for spare in (0.05, -ON_WAY):
+            centres = self._swept.buffer(-self._radius - spare)
+            if centres.is_empty:
+                continue
+            x, y = shapely.shortest_line(centres, line).coords[0]
+            s, _ = nearest(ring, (x, y))
+            if self._passable((x, y), ring.point_at(s)):
+                return (float(x), float(y))
+        return None
+
+    def _outward(self, node: Node) -> Iterator[Pass]:
+        """From the largest hollow's middle to the node's own rings, then into its other hollows."""
+        hollows = self._hollows(node)
+        if hollows:
+            first = max(hollows, key=lambda n: n.shape.area)
+            hollows.remove(first)
+            yield from self._outward(first)
+        yield from self._rings(node, inward=False)
+        yield from self._all_inward(hollows)
+
+    def _all_inward(self, nodes: list[Node]) -> Iterator[Pass]:
+        left = list(nodes)
+        while left:
+            node = min(left, key=self._from_here)
+            left.remove(node)
+            yield from self._rings(node, inward=True)
+            yield from self._all_inward(self._hollows(node))
+
+    def _from_here(self, node: Node) -> float:
+        return float(node.shape.distance(shapely.Point(self._at or (0.0, 0.0))))
+
+    def _hollows(self, node: Node) -> list[Node]:
+        """The pieces inside a node that its own rings do not clear."""
+        left = node.shape.buffer(-self._radius + NOTHING)
+        if left.is_empty:
+            return []
+        return [n for n in node.inside if n.shape.distance(left) < self._stepover]
+
+    def _rings(self, node: Node, *, inward: bool) -> Iterator[Pass]:
+        """The node's rings, nearest next. Outward the metal lies outside the way, inward inside."""
+        left = list(node.rings)
+        while left:
+            at = self._at if self._last is not None and self._at else left[0].start
+            ring = min(left, key=lambda r: nearest(r, at)[1])
+            left.remove(ring)
+            if self._clears(ring):
+                yield Pass(node, ring if self._climb != inward else ring.reversed())
+
+    def _clears(self, ring: Chain) -> bool:
+        line = shapely.LineString(ring.flattened(FLAT_SAG))
+        new = line.buffer(self._radius, quad_segs=32).difference(self._swept)
+        return not new.buffer(-NOTHING).is_empty
+
+    def _straight(self, ring: Chain, at: Point) -> tuple[float, Chain] | None:
+        s, gap = nearest(ring, at)
+        if gap <= BITE * self._stepover and self._within(at, ring.point_at(s)):
+            return s, _line(at, ring.point_at(s))
+        places = [s, *(i * ring.length / PLACES for i in range(PLACES))]
+        places.sort(key=lambda p: distance(at, ring.point_at(p)))
+        for s in places:
+            point = ring.point_at(s)
+            if distance(at, point) > LONGEST_LINK * self._radius:
+                return None
+            if self._passable(at, point):
+                return s, _line(at, point)
+        return None
+
+    def _along(self, ring: Chain, at: Point) -> tuple[float, Chain] | None:
+        """Back along the ring just cut, either way round, then straight over."""
+        last = self._last
+        if last is None or not same(last.start, at):
+            return None
+        ways: list[tuple[float, float, float]] = []
+        for i in range(1, PLACES):
+            t = i * last.length / PLACES
+            s, gap = nearest(ring, last.point_at(t))
+            ways.append((min(t, last.length - t) + gap, t, s))
+        for length, t, s in sorted(ways):
+            if length > LONGEST_LINK * self._radius:
+                return None
+            off, point = last.point_at(t), ring.point_at(s)
+            if self._passable(off, point):
+                back = last.reversed()
+                way = (
+                    last.between(0, t) if 2 * t <= last.length else back.between(0, last.length - t)
+                )
+                return s, Chain((*way.segments, *_line(off, point).segments))
+        return None
+
+    def _within(self, a: Point, b: Point) -> bool:
+        return bool(self._fence.covers(shapely.LineString([a, b])))
+
+    def _passable(self, a: Point, b: Point) -> bool:
+        """Whether the straight way stays inside, and in metal for no more than a step."""
+        if not self._within(a, b):
+            return False
+        if self._centres is None:
+            self._centres = self._swept.buffer(-self._radius + ON_WAY)
+        in_metal = shapely.LineString([a, b]).difference(self._centres).length
+        return bool(in_metal <= BITE * self._stepover)
+
+
+def _line(a: Point, b: Point) -> Chain:
+    return Chain(() if same(a, b) else (Line(a, b),))

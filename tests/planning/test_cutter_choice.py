@@ -1,0 +1,114 @@
+"""The cutters a plan takes where the job names none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.region import Region
+from gcodekit.operations.passing import passes
+from gcodekit.planning.plan import Plan
+
+MILLS = [("end mill", d) for d in (3.0, 4.0, 6.0, 8.0, 10.0)]
+ISLAND = """
+[[setup.feature]]
+kind = "pocket"
+outline = { rectangle = [30, 24], centre = [0, 0], round = 5 }
+islands = [{ circle = 8, centre = [0, 0] }]
+depth = 3
+"""
+SLOT = '[[setup.feature]]\nkind = "slot"\nfrom = [-15, 0]\nto = [15, 0]\nwidth = %g\ndepth = 3\n'
+
+
+def slot(width: float) -> str:
+    return SLOT % width
+
+
+def window(neck: float) -> str:
+    """Two square rooms with a neck between them, cut by a profile from inside."""
+    half = neck / 2
+    path = f"[[-20, -10], [-5, -10], [-5, {-half}], [5, {-half}], [5, -10], [20, -10], [20, 10]"
+    path += f", [5, 10], [5, {half}], [-5, {half}], [-5, 10], [-20, 10]]"
+    return (
+        f'[[setup.feature]]\nkind = "profile"\nside = "inside"\nthrough = true\n'
+        f"outline = {{ path = {path} }}\ntabs = {{ count = 2, width = 4, height = 1 }}\n"
+    )
+
+
+@pytest.mark.parametrize(
+    ("feature", "diameter"),
+    [
+        # an 8 mm cutter just passes between island and wall: no room to finish
+        pytest.param(ISLAND, 6, id="neck beside an island"),
+        pytest.param(ISLAND + "finish = false\n", 8, id="no finishing asked"),
+        pytest.param(ISLAND + "allowance = { wall = 1.1 }\n", 4, id="allowance asked"),
+        pytest.param(ISLAND + "cutter = 4\n", 8, id="named"),
+        pytest.param(slot(8), 6, id="slot as wide as a cutter"),
+        pytest.param(slot(8.2), 6, id="slot hardly wider than a cutter"),
+        pytest.param(slot(6.5), 6, id="slot with room for the allowance"),
+        pytest.param(window(6.2), 4, id="window with a neck"),
+        pytest.param(window(9), 6, id="window with a wider neck"),
+    ],
+)
+def test_the_largest_that_leaves_room_for_the_allowance(
+    plan_of: Callable[..., Plan], feature: str, diameter: float
+) -> None:
+    plan = plan_of(feature, rack=MILLS)
+    (chosen,) = plan.chosen.values()
+    assert chosen.finish.diameter == diameter
+    assert not plan.doubts
+
+
+@pytest.mark.parametrize(
+    "feature", [pytest.param(ISLAND, id="pocket"), pytest.param(slot(8), id="slot")]
+)
+def test_one_that_just_fits_is_doubted(plan_of: Callable[..., Plan], feature: str) -> None:
+    plan = plan_of(feature, rack=[("end mill", 10.0), ("end mill", 8.0)])
+    (chosen,) = plan.chosen.values()
+    (doubt,) = plan.doubts
+    assert chosen.finish.diameter == 8
+    assert doubt.severity == "warning"
+    assert "cutter 2" in doubt.message
+    assert "smaller" in doubt.message
+
+
+def test_the_walls_of_a_pocket_with_a_neck_are_finished(plan_of: Callable[..., Plan]) -> None:
+    """With a named cutter that just fits, the neck is cleared and the rest has its allowance."""
+    labels = [o.label for o in plan_of(ISLAND + "cutter = 4\n", rack=MILLS).program.operations]
+    assert labels == ["rough", "neck rough", "finish"]
+
+
+def square(x0: float, y0: float, x1: float, y1: float) -> Chain:
+    return Chain.of_points([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True)
+
+
+ROOM = square(0, 0, 40, 30)
+CHANNEL = [(0, 0), (40, 0), (40, 10), (60, 10), (60, 14), (40, 14), (40, 30), (0, 30)]
+BEVELLED = [(3, 0), (40, 0), (40, 30), (0, 30), (0, 3)]
+
+
+@pytest.mark.parametrize(
+    ("area", "widest"),
+    [
+        pytest.param(Region.of(ROOM), 15.0, id="square corners are no necks"),
+        pytest.param(Region.of(Chain.of_points(BEVELLED, closed=True)), 15.0, id="bevel"),
+        pytest.param(Region.of(ROOM, Chain.circle((20, 10), 4)), 6.0, id="between wall and island"),
+        pytest.param(
+            Region.of(ROOM, Chain.circle((12, 15), 4), Chain.circle((26, 15), 4)),
+            6.0,
+            id="between islands",
+        ),
+        pytest.param(Region.of(Chain.of_points(CHANNEL, closed=True)), 4.0, id="blind channel"),
+        pytest.param(Region.of(Chain.circle((0, 0), 7)), 14.0, id="disc"),
+    ],
+)
+def test_what_passes(area: Region, widest: float) -> None:
+    """Closed form: the narrowest place is drawn `widest` wide; narrower discs pass as well."""
+    sizes = [0.3, 0.6, 0.9, 0.99, 1.0, 1.01, 1.1]
+    found = [passes(area, size * widest / 2) for size in sizes]
+    expected = [size <= 1.0 for size in sizes]
+    if widest == 15.0:  # nothing but corners: only the whole room is too narrow, at 30
+        expected = [True] * len(sizes)
+    assert found == expected
