@@ -6,11 +6,24 @@ from collections.abc import Sequence
 
 from gcodekit.geometry.chain import SAME_POINT
 from gcodekit.job.depths import Metal
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Slot,
+)
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import one
 from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 
+# Kinds that leave a floor for others to start from.
+_SINKING = (Pocket, Face, Bore, Profile, Slot, Edge, Boss, Sector)
 # How far a drill or reamer may be from the hole it is named for: reground, but the same size.
 SAME_SIZE = 0.1
 
@@ -136,7 +149,6 @@ def _starts_at(table: Table, feature: Feature, metal: Metal, earlier: Sequence[F
     """Where the metal starts: lower than its top if the job says so below an earlier floor."""
     top = feature.depth.top
     sunk = table.has("top") and any(
-        e.depth.floor <= top + SAME_POINT and isinstance(e, Pocket | Face | Bore | Profile | Slot)
-        for e in earlier
+        e.depth.floor <= top + SAME_POINT and isinstance(e, _SINKING) for e in earlier
     )
     return min(metal.now, top) if sunk else metal.now

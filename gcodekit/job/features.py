@@ -29,6 +29,7 @@ from gcodekit.job.model import (
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.places import read_places
 from gcodekit.job.reading import Table
+from gcodekit.job.walls import read_arc, read_boss, read_edge
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,4 +260,7 @@ _READERS: dict[str, Callable[[Table, Around], Build | None]] = {
     "profile": _profile,
     "bore": _bore,
     "hole": _hole,
+    "edge": read_edge,
+    "boss": read_boss,
+    "arc": read_arc,
 }

@@ -12,7 +12,19 @@ from gcodekit.geometry.chain import Arc, Chain
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Slot,
+)
+from gcodekit.operations.boss import boss_region
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
@@ -74,6 +86,11 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
+    elif isinstance(feature, Edge | Sector):
+        found = _first(mills, lambda c: _fault(feature, c) is None)
+    elif isinstance(feature, Boss):
+        area = boss_region(work, feature)
+        found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(area, c))
     if found is None:
         widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
         raise refuse(
@@ -113,6 +130,13 @@ def _fault(feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
             )
         if grow(feature.area, -cutter.radius).empty:
             return f"{called} does not fit into the pocket", "name a smaller cutter"
+    if isinstance(feature, Sector) and feature.from_radius is not None:
+        width = abs(feature.radius - feature.from_radius)
+        if cutter.diameter > width:
+            return (
+                f"{called} does not fit between the radii, {width:g} mm apart",
+                "name a smaller cutter, or leave from_radius out where there is only air",
+            )
     if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":
         inside = grow(feature.outline, -cutter.radius)
         if len(inside.parts) != len(feature.outline.parts):
@@ -125,6 +149,11 @@ def _tightest_round(feature: Feature) -> float | None:
     rings: list[tuple[Chain, bool]] = []
     if isinstance(feature, Pocket):
         rings = [(ring, True) for ring in feature.area.rings]
+    elif isinstance(feature, Boss):
+        rings = [(ring, False) for ring in feature.kept.rings]
+        rings += [(ring, True) for ring in (feature.within.rings if feature.within else ())]
+    elif isinstance(feature, Sector):
+        return feature.radius if feature.side == "inside" else None
     elif isinstance(feature, Profile) and feature.outline is not None:
         if feature.side == "on":
             return None
