@@ -8,13 +8,10 @@ from dataclasses import dataclass, replace
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.boolean import minus, union
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.shapes import rectangle
-from gcodekit.job.model import Boss, Edge, Face, Feature, Pocket, Sector
-from gcodekit.operations.area import JOIN, too_big
+from gcodekit.job.model import Feature
+from gcodekit.operations.area import too_big
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
     PLAN_SAG,
@@ -32,8 +29,6 @@ from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates
 
-# Floors nearer than this are one.
-SAME_FLOOR = 1e-6
 # The widest pass, as a share of the cutter's diameter.
 WIDEST_PASS = 0.95
 
@@ -41,51 +36,13 @@ WIDEST_PASS = 0.95
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Back:
     """What is cut back: `region` is where the cutter's body may be, air included; `drawn` what
-    has to go, in plan."""
+    has to go."""
 
     feature: Feature
     region: Region
-    drawn: BaseGeometry
+    drawn: Region
     chosen: Chosen
     top: float
-
-
-def beyond_metal(work: Work) -> Region:
-    """Everything round the metal, far enough that no cutter comes near its outer rim."""
-    x0, y0, x1, y1 = work.metal.bounds
-    far = 2 * reach_over(work)
-    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-    return rectangle(x1 - x0 + 2 * far, y1 - y0 + 2 * far, centre=middle)
-
-
-def reach_over(work: Work) -> float:
-    """Farther than the metal is wide, and any cutter as well."""
-    x0, y0, x1, y1 = work.metal.bounds
-    widest = max((c.diameter for c in work.job.workshop.cutters), default=0.0)
-    return (x1 - x0) + (y1 - y0) + 4 * widest
-
-
-def with_air(work: Work, drawn: Region) -> Region:
-    """A drawn region with all the air round the metal."""
-    return union([drawn, minus(beyond_metal(work), grow(work.outline, -JOIN))])
-
-
-def gone_beside(work: Work, feature: Feature, drawn: dict[str, Region]) -> list[Region]:
-    """What other features of the set-up clear at least as deep: no metal to be kept stands there.
-
-    `drawn` holds the regions of the kinds that this module cuts, by name.
-    """
-    found: list[Region] = []
-    for other in work.setup.features:
-        if other.name == feature.name or other.depth.cut_to > feature.depth.cut_to + SAME_FLOOR:
-            continue
-        if isinstance(other, Pocket):
-            found.append(other.area)
-        elif isinstance(other, Face) and other.outline is not None:
-            found.append(other.outline)
-        elif isinstance(other, Edge | Boss | Sector):
-            found.append(drawn[other.name])
-    return found
 
 
 def walled_drafts(work: Work, back: Back) -> list[Draft]:
@@ -95,7 +52,7 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
         only = replace(chosen, rough=chosen.finish)
         passes, drafts = _rough(work, replace(back, chosen=only), 0.0, 0.0)
         return _some(back, drafts)
-    wall = wall_allowance(back.feature, chosen.rough)
+    wall = _fitting_allowance(work, back, wall_allowance(back.feature, chosen.rough))
     floor = cutting.floor_allowance
     if floor is None:
         floor = FLOOR_ALLOWANCE if chosen.rough.number != chosen.finish.number else 0.0
@@ -105,6 +62,13 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
         return _some(back, drafts)
     rest, cleared = _rest(work, back, passes, wall)
     return _some(back, drafts + rest + _finish(work, back, cleared, wall, floor))
+
+
+def _fitting_allowance(work: Work, back: Back, wall: float) -> float:
+    """The allowance, or none where the cutter with it would not get everywhere it fits."""
+    walled = _walled(work, back, back.chosen.rough, _to_cut(work, back))
+    parts = len(walled.room(walled.radius).parts)
+    return wall if len(walled.room(walled.radius + wall).parts) == parts else 0.0
 
 
 def _some(back: Back, drafts: list[Draft]) -> list[Draft]:
@@ -125,7 +89,7 @@ def _walled(work: Work, back: Back, cutter: Cutter, to_cut: BaseGeometry) -> Wal
 
 
 def _to_cut(work: Work, back: Back) -> BaseGeometry:
-    return back.drawn.intersection(work.metal)
+    return to_shapely(back.drawn, PLAN_SAG).intersection(work.metal)
 
 
 def _step(rates: Rates, cutter: Cutter) -> float:

@@ -24,8 +24,8 @@ from gcodekit.job.model import (
     Sector,
     Slot,
 )
-from gcodekit.operations.boss import boss_region
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
+from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
@@ -89,7 +89,7 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     elif isinstance(feature, Edge | Sector):
         found = _first(mills, lambda c: _fault(feature, c) is None)
     elif isinstance(feature, Boss):
-        area = boss_region(work, feature)
+        area = drawn_region(work, feature)
         found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(area, c))
     if found is None:
         widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
@@ -132,9 +132,9 @@ def _fault(feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
             return f"{called} does not fit into the pocket", "name a smaller cutter"
     if isinstance(feature, Sector) and feature.from_radius is not None:
         width = abs(feature.radius - feature.from_radius)
-        if cutter.diameter > width:
+        if cutter.diameter > width - ROUND_SLACK:
             return (
-                f"{called} does not fit between the radii, {width:g} mm apart",
+                f"{called} is not narrower than the {width:g} mm between the radii",
                 "name a smaller cutter, or leave from_radius out where there is only air",
             )
     if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":

@@ -19,10 +19,8 @@ from gcodekit.job.model import (
     Setup,
     Slot,
 )
-from gcodekit.operations.arc import sector_region
-from gcodekit.operations.boss import boss_region
 from gcodekit.operations.draft import PLAN_SAG, Work
-from gcodekit.operations.edge import edge_region
+from gcodekit.operations.wall_regions import drawn_region
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
 COVER = 0.01
@@ -73,20 +71,8 @@ def footprint(work: Work, feature: Feature) -> BaseGeometry | None:
         lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in shapes if c is not None]
         return shapely.union_all(lines).buffer(6.0)
     if isinstance(feature, Edge | Boss | Sector):
-        return _beyond_wall(work, feature)
+        return to_shapely(drawn_region(work, feature), PLAN_SAG).intersection(work.metal)
     return shapely.MultiPoint(list(feature.places)).buffer(_radius(feature))
-
-
-def _beyond_wall(work: Work, feature: Edge | Boss | Sector) -> BaseGeometry:
-    """The metal that goes."""
-    match feature:
-        case Edge():
-            region = edge_region(work, feature)
-        case Boss():
-            region = boss_region(work, feature)
-        case Sector():
-            region = sector_region(work, feature)
-    return to_shapely(region, PLAN_SAG).intersection(work.metal)
 
 
 def _radius(feature: Bore | Hole) -> float:

@@ -153,9 +153,9 @@ class _Builder:
         """All made so far."""
         return Passes(tuple(self._made), self._swept, self._left)
 
-    def add(self, distance: float) -> None:
+    def add(self, off: float) -> None:
         """The pass at a distance from the wall."""
-        room = self._walled.room(distance)
+        room = self._walled.room(off)
         if room.empty:
             return
         fence = to_shapely(room, FLAT_SAG).buffer(2 * FLAT_SAG)
@@ -163,7 +163,10 @@ class _Builder:
         found = [c for ring in room.rings for c in _where(ring, near)]
         if not self._walled.climb:
             found = [c.reversed() for c in found]
-        for chain in found:
+        while found:
+            at = self._made[-1].chain.end if self._made else found[0].start
+            chain = min(found, key=lambda c: distance(c.start, at))
+            found.remove(chain)
             self._take(chain, fence)
 
     def _take(self, chain: Chain, fence: BaseGeometry) -> None:
@@ -179,12 +182,26 @@ class _Builder:
         self._left = self._left.difference(swept)
 
     def _stretch(self, chain: Chain, fence: BaseGeometry) -> Pass:
-        by, radius = self._walled.run_off, self._walled.radius
-        chain = _run_on(_run_on(chain, by, fence).reversed(), by, fence).reversed()
-        free = self._open.buffer(TOUCH).covers(
-            shapely.Point(chain.start).buffer(radius - 2 * TOUCH)
-        )
+        chain = self._run_on(self._run_on(chain, fence).reversed(), fence).reversed()
+        body = shapely.Point(chain.start).buffer(self._walled.radius - 2 * TOUCH)
+        free = self._open.buffer(TOUCH).covers(body)
         return Pass(chain, chain.start if free else None)
+
+    def _run_on(self, chain: Chain, fence: BaseGeometry) -> Chain:
+        """Straight on past the chain's end until the cutter is behind the last metal it has
+        touched, or at least clear of it; not at all where it may do neither."""
+        (x, y), (dx, dy) = chain.end, chain.tangent_at(chain.length)
+        touched = nearest_points(self._walled.to_cut, shapely.Point(x, y))[0]
+        ahead = (touched.x - x) * dx + (touched.y - y) * dy
+        clear = self._walled.run_off
+        for by in (max(ahead + self._walled.radius, 0.0) + clear, clear):
+            tip = (x + dx * by, y + dy * by)
+            if fence.covers(shapely.LineString([chain.end, tip])):
+                last = chain.segments[-1]
+                if isinstance(last, Line):
+                    return Chain((*chain.segments[:-1], Line(last.start, tip)))
+                return Chain((*chain.segments, Line(chain.end, tip)))
+        return chain
 
 
 def _where(ring: Chain, near: BaseGeometry) -> Iterator[Chain]:
@@ -220,15 +237,6 @@ def _spans(ring: Chain, pieces: BaseGeometry) -> list[tuple[float, float]]:
         else:
             joined.append((start, end))
     return joined
-
-
-def _run_on(chain: Chain, by: float, fence: BaseGeometry) -> Chain:
-    """Straight on past the chain's end, where the cutter may."""
-    (x, y), (dx, dy) = chain.end, chain.tangent_at(chain.length)
-    tip = (x + dx * by, y + dy * by)
-    if not fence.covers(shapely.LineString([chain.end, tip])):
-        return chain
-    return Chain((*chain.segments, Line(chain.end, tip)))
 
 
 def _entered(ring: Chain, down: BaseGeometry, fence: BaseGeometry, at: Point | None) -> Pass:
