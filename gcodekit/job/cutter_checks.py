@@ -54,9 +54,9 @@ def _bad_kind(feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | N
     if cutter.kind in ("drill", "spot drill"):
         return "is a drill and cannot mill", "name an end mill"
     if cutter.kind not in SIDE_MILLS:
-        return f"is {one(cutter.kind)} and cannot mill a {feature.kind}", "name an end mill"
+        return f"is {one(cutter.kind)} and cannot mill {one(feature.kind)}", "name an end mill"
     if cutter.kind == "fly cutter" and not isinstance(feature, Face):
-        return f"cannot mill a {feature.kind}", "a fly cutter only faces"
+        return f"cannot mill {one(feature.kind)}", "a fly cutter only faces"
     flat = key == "cutter" and feature.cutting.finish
     if cutter.kind == "ball end mill" and flat:
         return "leaves no flat floor", "finish with a flat end mill"

@@ -38,7 +38,7 @@ def warn_of_slugs(setup: Setup, table: Table, workshop: Workshop) -> None:
         table.source.faults.warn(
             feature.place,
             f"{what} comes free at {at} with nothing to hold it",
-            "give tabs, or a clamp on it",
+            "give a clamp on it" if isinstance(feature, Boss) else "give tabs, or a clamp on it",
         )
 
 

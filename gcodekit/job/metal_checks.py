@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from gcodekit.geometry.boolean import common
+from gcodekit.geometry.boolean import common, minus
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import circle, rectangle, sector
@@ -110,6 +110,8 @@ def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = 
         table.error(where, f"{feature.name} lies outside the metal", _extent(table, metal))
     elif _is_outside(feature) and not metal.grown(OVERHANG).holds(box):
         table.warn(where, f"{feature.name} is larger than the metal", _extent(table, metal))
+    if isinstance(feature, Boss) and box.meets(metal):
+        _check_boss(table, feature, raw, where)
 
 
 def _is_outside(feature: Feature) -> bool:
@@ -134,7 +136,7 @@ def _check_edge(table: Table, edge: Edge, raw: RawStock, key: str) -> None:
     if most > SAME_POINT and least < -SAME_POINT:
         return
     what = "cuts nothing: no metal is beyond it" if most <= SAME_POINT else "leaves no metal"
-    table.error(key, f"{edge.name} {what}", f"the metal {_extent(table, Box.of_metal(raw))[6:]}")
+    table.error(key, f"{edge.name} {what}", _metal_is(table, raw))
 
 
 def _span(edge: Edge, raw: RawStock) -> tuple[float, float]:
@@ -152,20 +154,33 @@ def _span(edge: Edge, raw: RawStock) -> tuple[float, float]:
 
 
 def _check_arc(table: Table, arc: Sector, raw: RawStock, key: str) -> None:
-    """An arc with no metal in what it clears."""
-    box = Box.of_metal(raw)
+    """An arc with no metal in what it clears, or with all of it."""
+    box, metal = Box.of_metal(raw), seen_from_above(raw)
     corners = [(x, y) for x in (box.left, box.right) for y in (box.front, box.back)]
     far = max(distance(arc.centre, p) for p in corners) + 1.0
     inner, outer = arc.radius, arc.from_radius or far
     if arc.side == "inside":
         inner, outer = arc.from_radius or 0.0, arc.radius
+    what = f"cuts nothing: no metal is {arc.side} its radius between its angles"
     if inner < outer:
         cleared = sector(inner, outer, start=arc.start, end=arc.end, centre=arc.centre)
-        if not common([cleared, seen_from_above(raw)]).empty:
+        if not minus(metal, cleared).empty and not common([cleared, metal]).empty:
             return
-    table.error(
-        key, f"{arc.name} cuts nothing: no metal is {arc.side} its radius", _extent(table, box)
-    )
+        if minus(metal, cleared).empty:
+            what = "leaves no metal"
+    table.error(key, f"{arc.name} {what}", _metal_is(table, raw))
+
+
+def _metal_is(table: Table, raw: RawStock) -> str:
+    return _extent(table, Box.of_metal(raw)).replace("which", "the metal", 1)
+
+
+def _check_boss(table: Table, boss: Boss, raw: RawStock, key: str) -> None:
+    """A boss with no metal round it."""
+    metal = seen_from_above(raw)
+    round_it = metal if boss.within is None else common([metal, boss.within])
+    if minus(round_it, boss.kept).empty:
+        table.error(key, f"{boss.name} cuts nothing: it fills the metal", _metal_is(table, raw))
 
 
 def seen_from_above(raw: RawStock) -> Region:

@@ -52,12 +52,11 @@ class Walled:
 
 @dataclass(frozen=True, slots=True)
 class Pass:
-    """One way to go level. `down`: where the cutter may be lowered before it; None: it ramps down
-    along the chain. `on`: comes straight on from where the pass before ended."""
+    """One way to go level. `down`: where the cutter may be lowered before it, perhaps where the
+    pass before ended; None: it ramps down along the chain."""
 
     chain: Chain
     down: Point | None
-    on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +79,7 @@ class Passes:
 
 def _cut(path: Path, each: Pass, above: float, z: float) -> None:
     chain = each.chain
-    if not (each.on and path.z == z):
+    if not (path.z == z and path.at == each.down):
         path.over(each.down or chain.start)
         path.drop(above + APPROACH)
         if each.down is None:
@@ -167,7 +166,15 @@ class _Builder:
             at = self._made[-1].chain.end if self._made else found[0].start
             chain = min(found, key=lambda c: distance(c.start, at))
             found.remove(chain)
-            self._take(chain, fence)
+            if self._touches(chain):
+                self._take(chain, fence)
+
+    def _touches(self, chain: Chain) -> bool:
+        """Whether anything is left along a chain: in a groove as wide as the cutter the pass
+        along one wall has cut the other."""
+        line = shapely.LineString(chain.flattened(FLAT_SAG))
+        left = self._left.buffer(-CRUMB)
+        return bool(line.dwithin(left, self._walled.radius - TOUCH))
 
     def _take(self, chain: Chain, fence: BaseGeometry) -> None:
         radius = self._walled.radius
@@ -251,7 +258,7 @@ def _entered(ring: Chain, down: BaseGeometry, fence: BaseGeometry, at: Point | N
         turned = ring.from_start_at(s)
         near = gap <= 1.5 * foot.distance(place) + 2 * LOWERING
         if near and _straight(at, turned.start, fence):
-            return Pass(turned, at, on=True)
+            return Pass(turned, at)
     turned = ring.from_start_at(nearest(ring, (foot.x, foot.y))[0])
     start = (place.x, place.y)
     return Pass(turned, start if _straight(start, turned.start, fence) else None)
