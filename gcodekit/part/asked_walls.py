@@ -18,13 +18,17 @@ from gcodekit.part.plane import SAG, area_of, disc, grown
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Prism
 
+# A groove as wide as the roughing cutter and its allowance counts as reached: the disc it is
+# opened with is this much smaller, mm.
+ROUGH_SLACK = 0.002
 # What goes is asked this far beyond the metal, mm, where there is only air.
 BEYOND = 10.0
 
 
 def ask_edge(edge: Edge, cut: FinishingCut, around: Around) -> Asked:
     """The metal beyond the plane, to the depth. Cutters run past it in air only."""
-    return _asked(edge, beyond_plane(edge, around.setup), cut, reach=cut.cutter.radius)
+    area = beyond_plane(edge, around.setup)
+    return _asked(edge, area, cut, around.setup, reach=cut.cutter.radius)
 
 
 def beyond_plane(edge: Edge, setup: Setup) -> BaseGeometry:
@@ -53,7 +57,7 @@ def ask_boss(boss: Boss, cut: FinishingCut, around: Around) -> Asked:
         tightest_round(boss.kept.rings, left=False, within=plan(setup)),
         tightest_round(rim, left=True, within=plan(setup)),
     )
-    return _asked(boss, area, cut, reach=reach)
+    return _asked(boss, area, cut, setup, reach=reach)
 
 
 def _beside(boss: Boss, kept: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
@@ -86,12 +90,12 @@ def ask_arc(arc: Sector, cut: FinishingCut, around: Around) -> Asked:
     if arc.side == "inside":
         inner, outer = arc.from_radius or 0.0, arc.radius
     area = wedge(arc, inner, outer)
-    may: list[BaseGeometry] = []
+    may: tuple[BaseGeometry, ...] = ()
     if arc.open_ends and not arc.whole:
         widest = max(2 * c.radius for c in cut.cutters)
-        may = [run_on(arc, inner, outer, widest)]
+        may = (run_on(arc, inner, outer, widest),)
     reach = min(cut.cutter.radius, arc.radius if arc.side == "inside" else math.inf)
-    return _asked(arc, area, cut, reach=reach, beside=may)
+    return _asked(arc, area, cut, around.setup, reach=reach, beside=may)
 
 
 def wedge(arc: Sector, inner: float, outer: float) -> BaseGeometry:
@@ -129,19 +133,30 @@ def _asked(
     feature: Edge | Boss | Sector,
     area: BaseGeometry,
     cut: FinishingCut,
+    setup: Setup,
     *,
     reach: float,
-    beside: list[BaseGeometry] | None = None,
+    beside: tuple[BaseGeometry, ...] = (),
 ) -> Asked:
-    """An area down to the feature's depth, less what is left on purpose."""
+    """An area down to the feature's depth, less what is left on purpose; `beside`: what may go
+    as well."""
     floor = feature.depth.cut_to
-    may = [Prism(b, floor) for b in beside or ()]
+    may = tuple(Prism(b, floor) for b in beside)
     if not (cut.left or cut.left_on_floor):
-        return Asked(name=feature.name, reach=reach, must=(Prism(area, floor),), may=tuple(may))
-    must = grown(area, -cut.left) if cut.left else area
+        return Asked(name=feature.name, reach=reach, must=(Prism(area, floor),), may=may)
+    must = area
+    if cut.left:
+        must = common(area, _roughed(union((area, *beside)), cut, setup))
     return Asked(
         name=feature.name,
         reach=reach,
         must=(Prism(must, floor + cut.left_on_floor),),
         may=(Prism(area, floor), *may),
     )
+
+
+def _roughed(area: BaseGeometry, cut: FinishingCut, setup: Setup) -> BaseGeometry:
+    """What the roughing cutter reaches when it keeps its allowance off every wall."""
+    air = less(grown(plan(setup).envelope, 4 * cut.cutter.radius + BEYOND), plan(setup))
+    room = grown(union((area, air)), -(cut.left + cut.cutter.radius - ROUGH_SLACK))
+    return grown(room, cut.cutter.radius - ROUGH_SLACK)

@@ -25,7 +25,7 @@ from gcodekit.job.model import (
     Slot,
 )
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
-from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.operations.wall_regions import drawn_region, with_free
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
@@ -86,8 +86,10 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
-    elif isinstance(feature, Edge | Sector):
-        found = _first(mills, lambda c: _fault(feature, c) is None)
+    elif isinstance(feature, Edge):
+        found = _first(mills, lambda c: True)
+    elif isinstance(feature, Sector):
+        found = _for_arc(work, feature, mills)
     elif isinstance(feature, Boss):
         area = drawn_region(work, feature)
         found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(area, c))
@@ -104,6 +106,20 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
 def _for_profile(feature: Profile, mills: list[Cutter]) -> Cutter | None:
     liked = sorted(mills, key=lambda c: abs(c.diameter - PROFILE_CUTTER))
     return _first(liked, lambda c: _fault(feature, c) is None)
+
+
+def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
+    """The largest that gets everywhere but into the corners at the ends; else that gets in."""
+    drawn = drawn_region(work, arc)
+    region = with_free(work, arc, [drawn])
+    metal = to_shapely(drawn, PLAN_SAG).intersection(work.metal)
+    flat = to_shapely(region, PLAN_SAG)
+
+    def enters(cutter: Cutter) -> bool:
+        return bool(flat.buffer(-cutter.radius).dwithin(metal, cutter.radius - ROUND_SLACK))
+
+    fitting = [c for c in mills if _fault(arc, c) is None and enters(c)]
+    return _first(fitting, lambda c: _reaches(region, c)) or _first(fitting, lambda c: True)
 
 
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:
