@@ -3,7 +3,7 @@ bosses and arcs."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -20,6 +20,7 @@ from gcodekit.operations.draft import (
     Phase,
     Work,
     finishing_step,
+    refuse,
     wall_allowance,
 )
 from gcodekit.part.allowed import RUN_OFF
@@ -36,18 +37,26 @@ WIDEST_PASS = 0.95
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Back:
     """What is cut back: `region` is where the cutter's body may be, air included; `drawn` what
-    has to go."""
+    has to go. `rooms` keeps offsets of the region once they are worked out."""
 
     feature: Feature
     region: Region
     drawn: Region
     chosen: Chosen
     top: float
+    rooms: dict[float, Region] = field(default_factory=dict)
 
 
 def walled_drafts(work: Work, back: Back) -> list[Draft]:
     """Rough from outside inward, then finish along the wall (and the floor, if some was left)."""
     cutting, chosen = back.feature.cutting, back.chosen
+    if _kept(work, back).area == 0.0:
+        raise refuse(
+            back.feature,
+            "with what the other features clear no metal is left in plan",
+            "check where they lie",
+            key="kind",
+        )
     if not cutting.rough:
         only = replace(chosen, rough=chosen.finish)
         passes, drafts = _rough(work, replace(back, chosen=only), 0.0, 0.0)
@@ -81,11 +90,17 @@ def _walled(work: Work, back: Back, cutter: Cutter, to_cut: BaseGeometry) -> Wal
     return Walled(
         region=back.region,
         to_cut=to_cut,
+        kept=_kept(work, back),
         clear=work.air,
         radius=cutter.radius,
         climb=back.feature.cutting.direction == "climb",
         run_off=RUN_OFF,
+        rooms=back.rooms,
     )
+
+
+def _kept(work: Work, back: Back) -> BaseGeometry:
+    return work.metal.difference(to_shapely(back.region, PLAN_SAG))
 
 
 def _to_cut(work: Work, back: Back) -> BaseGeometry:

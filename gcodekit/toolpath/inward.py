@@ -9,7 +9,7 @@ comes down, and goes up, beside the metal.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -34,20 +34,26 @@ CRUMB = 0.003
 class Walled:
     """What the passes run in.
 
-    `region`: where the cutter's body may be, air included; `to_cut`: the metal in plan that has to
-    go; `clear`: where there is no metal in plan; `run_off`: how far to run on past the metal.
+    `region`: where the cutter's body may be, air included; in plan, `to_cut` is the metal that has
+    to go, `kept` what must not, `clear` where there is none; `run_off`: how far to run on past the
+    metal.
     """
 
     region: Region
     to_cut: BaseGeometry
+    kept: BaseGeometry
     clear: BaseGeometry
     radius: float
     climb: bool
     run_off: float
+    rooms: dict[float, Region] = field(default_factory=dict)
 
     def room(self, distance: float) -> Region:
-        """Where the cutter's centre may go at this distance from the wall."""
-        return grow(self.region, -distance)
+        """Where the cutter's centre may go at this distance from the wall; each worked out once,
+        and kept in `rooms`."""
+        if distance not in self.rooms:
+            self.rooms[distance] = grow(self.region, -distance)
+        return self.rooms[distance]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +121,7 @@ def wall_passes(walled: Walled) -> Passes:
 
 def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
     builder = _Builder(walled, walled.to_cut)
-    kept = shapely.box(*_frame(walled)).difference(to_shapely(walled.region, FLAT_SAG))
+    kept = walled.kept
     count = 0
     while not _crumbs_off(
         walled.to_cut.difference(kept.buffer(allowance + count * stepover, quad_segs=32))
@@ -126,13 +132,6 @@ def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
     for k in reversed(range(count)):
         builder.add(walled.radius + allowance + k * stepover)
     return builder.passes()
-
-
-def _frame(walled: Walled) -> tuple[float, float, float, float]:
-    """A box round everything near what is to be cut, well inside the region's run-out."""
-    x0, y0, x1, y1 = walled.to_cut.bounds
-    d = 2 * walled.radius
-    return (x0 - d, y0 - d, x1 + d, y1 + d)
 
 
 def _crumbs_off(shape: BaseGeometry) -> BaseGeometry:
