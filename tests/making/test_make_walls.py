@@ -84,18 +84,19 @@ JOBS = {
         stock=SMALL,
     ),
     "boss within a rim": typed(
-        boss("circle = 10, centre = [0, 0]", "within = { circle = 40, centre = [0, 0] }", DEPTH),
+        boss("circle = 10, centre = [0, 0]", "within = { circle = 30, centre = [0, 0] }", DEPTH),
     ),
     "boss in inches, in a vise": typed(
-        boss("circle = 0.75, centre = [0.2, 0]", 'depth = "3/16 in"', "stepdown = 0.05"),
+        boss("circle = 0.75, centre = [0.1, 0]", 'depth = "1/8 in"', "stepdown = 0.05"),
         units="inch",
-        stock="block = [3, 2, 0.5]",
+        stock="block = [1.5, 1.25, 0.5]",
         hold=INCH_VISE,
     ),
     "boss cut free comes last, under a clamp": typed(
-        boss("rectangle = [60, 40], centre = [0, 0], round = 5", "through = true"),
-        'kind = "hole"\ndiameter = 4\nthrough = true\nat = [[20, 12], [-20, -12]]',
-        hold=BOARD + "  clamps = [{ at = [0, 0], size = [16, 16], height = 10 }]\n",
+        boss("rectangle = [34, 24], centre = [0, 0], round = 5", "through = true"),
+        'kind = "hole"\ndiameter = 4\nthrough = true\nat = [[13, 8], [-13, -8]]',
+        stock=SMALL,
+        hold=BOARD + "  clamps = [{ at = [0, 0], size = [12, 12], height = 10 }]\n",
     ),
     "curved end about a bore, tangent to both sides": typed(
         'kind = "bore"\ndiameter = 20\nat = [10, 0]\nthrough = true',
@@ -106,8 +107,9 @@ JOBS = {
     ),
     "hollow side": typed(round_off("[5, -45]", 30, 0, 180, INSIDE, DEPTH)),
     "two halves of one circle": typed(
-        round_off("[0, 0]", 25, 20, 200, OUTSIDE, DEPTH),
-        round_off("[0, 0]", 25, 200, 20, OUTSIDE, DEPTH),
+        round_off("[0, 0]", 14, 20, 200, OUTSIDE, DEPTH),
+        round_off("[0, 0]", 14, 200, 20, OUTSIDE, DEPTH),
+        stock=SMALL,
     ),
     "groove from one radius to another": typed(
         round_off("[0, 0]", 15, 20, 130, OUTSIDE, "from_radius = 25", "depth = 3"),
@@ -210,7 +212,9 @@ def test_a_pass_run_on_into_the_part_is_refused(
 
     true = arc.with_free
     monkeypatch.setattr(arc, "with_free", lambda w, f, r: true(w, f, [*r, anywhere(w)]))
-    outcome, _ = made(tmp_path, typed(round_off("[5, -3]", 24, -70, 80, OUTSIDE, DEPTH)))
+    outcome, _ = made(
+        tmp_path, typed(round_off("[5, -1]", 13, -70, 80, OUTSIDE, DEPTH), stock=SMALL)
+    )
     assert outcome.verdict == "fail"
     assert any("gouge" in str(f) for f in outcome.faults)
 
@@ -224,11 +228,11 @@ def corner_left(radius: float, cutter: float) -> float:
 
 def test_the_corner_at_an_end_in_the_metal_is_reported(tmp_path: Path) -> None:
     """Left standing out of reach; with open ends the cutter runs on and nothing is left."""
-    stopped = round_off("[5, -3]", 24, -70, 80, OUTSIDE, DEPTH, "cutter = 5")
-    outcome, features = made(tmp_path, typed(stopped))
+    stopped = round_off("[5, -1]", 13, -70, 80, OUTSIDE, DEPTH, "cutter = 3")
+    outcome, features = made(tmp_path, typed(stopped, stock=SMALL))
     assert outcome.verdict == "pass"
     assert features["arc 1"]["reachable_standing"] < 0.005
-    assert features["arc 1"]["standing"] == pytest.approx(corner_left(24, 5), rel=0.01)
-    outcome, features = made(tmp_path, typed(f"{stopped}\n{OPEN}"))
+    assert features["arc 1"]["standing"] == pytest.approx(corner_left(13, 3), rel=0.01)
+    outcome, features = made(tmp_path, typed(f"{stopped}\n{OPEN}", stock=SMALL))
     assert outcome.verdict == "pass"
     assert features["arc 1"]["standing"] < 0.005
