@@ -44,10 +44,24 @@ def _reach_over(work: Work) -> float:
     return (x1 - x0) + (y1 - y0) + 4 * widest
 
 
+def outline_at(work: Work, floor: float) -> Region:
+    """The metal's outline in plan at a floor and above it: a lying bar is narrower there than
+    about its axis."""
+    raw = work.setup.raw
+    axis = (raw.low[2] + raw.high[2]) / 2
+    if raw.shape == "block" or raw.axis == "z" or floor <= axis:
+        return work.outline
+    half = math.sqrt(max((raw.high[2] - axis) ** 2 - (floor - axis) ** 2, 0.0))
+    x0, y0, x1, y1 = work.metal.bounds
+    size = (x1 - x0, 2 * half) if raw.axis == "x" else (2 * half, y1 - y0)
+    return rectangle(*size, centre=((x0 + x1) / 2, (y0 + y1) / 2))
+
+
 def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
     """Regions, all the air round the metal, and what other features of the set-up clear at least
     as deep: no metal to be kept stands there."""
-    air = minus(beyond_metal(work), grow(work.outline, -JOIN))
+    metal = outline_at(work, feature.depth.cut_to)
+    air = minus(beyond_metal(work), grow(metal, -JOIN))
     return union([*regions, *gone_beside(work, feature), air])
 
 
@@ -86,19 +100,24 @@ def _beyond_plane(work: Work, edge: Edge) -> Region:
 
 def _round_boss(work: Work, boss: Boss) -> Region:
     """Round the boss, and round what other features keep standing beside it."""
-    beside = [
+    standing = [boss.kept, *spared(work, boss, boss.kept)]
+    return minus(boss.within or beyond_metal(work), union(standing))
+
+
+def spared(work: Work, feature: Feature, touched: Region) -> list[Region]:
+    """Bodies that other features keep standing, higher than the feature's floor. One that the
+    `touched` region lies on is worked on, and not spared."""
+    return [
         body
         for other in work.setup.features
-        if other.name != boss.name and other.depth.top > boss.depth.cut_to
+        if other.name != feature.name and other.depth.top > feature.depth.cut_to
         for body in _kept(other)
-        if common([body, boss.kept]).empty
+        if common([body, touched]).empty
     ]
-    return minus(boss.within or beyond_metal(work), union([boss.kept, *beside]))
 
 
 def _kept(feature: Feature) -> list[Region]:
-    """The bodies that a feature keeps standing. One that a boss stands on is cut down to the
-    boss's floor; any other is left alone."""
+    """The bodies that a feature keeps standing."""
     if isinstance(feature, Boss):
         return [feature.kept]
     if isinstance(feature, Pocket):
@@ -118,11 +137,13 @@ def _radii(work: Work, arc: Sector) -> tuple[float, float]:
 
 
 def run_on_regions(work: Work, arc: Sector, by: float) -> list[Region]:
-    """Beside each end of an arc, `by` wide, between the same radii."""
+    """Beside each end of an arc, `by` wide, between the same radii, off what others keep."""
     inner, outer = _radii(work, arc)
     ring = sector(inner, outer, start=0.0, end=math.tau, centre=arc.centre)
     ends = ((arc.start, -by), (arc.end, by))
-    return [common([_strip(arc.centre, angle, across, outer), ring]) for angle, across in ends]
+    bodies = union(spared(work, arc, drawn_region(work, arc)))
+    strips = [common([_strip(arc.centre, angle, across, outer), ring]) for angle, across in ends]
+    return [minus(strip, bodies) for strip in strips]
 
 
 def _strip(centre: Point, angle: float, by: float, length: float) -> Region:

@@ -23,6 +23,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
+from gcodekit.operations.wall_regions import SAME_FLOOR, outline_at
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
 from gcodekit.toolpath.path import Path, depth_steps
@@ -50,6 +51,8 @@ class Back:
 def walled_drafts(work: Work, back: Back) -> list[Draft]:
     """Rough from outside inward, then finish along the wall (and the floor, if some was left)."""
     cutting, chosen = back.feature.cutting, back.chosen
+    if back.top <= back.feature.depth.cut_to + SAME_FLOOR:
+        return []  # what was cut before has taken it all
     if _kept(work, back).area == 0.0:
         raise refuse(
             back.feature,
@@ -91,7 +94,7 @@ def _walled(work: Work, back: Back, cutter: Cutter, to_cut: BaseGeometry) -> Wal
         region=back.region,
         to_cut=to_cut,
         kept=_kept(work, back),
-        clear=work.air,
+        clear=_clear(work, back),
         radius=cutter.radius,
         climb=back.feature.cutting.direction == "climb",
         run_off=RUN_OFF,
@@ -99,12 +102,21 @@ def _walled(work: Work, back: Back, cutter: Cutter, to_cut: BaseGeometry) -> Wal
     )
 
 
+def _metal(work: Work, back: Back) -> BaseGeometry:
+    return to_shapely(outline_at(work, back.feature.depth.cut_to), PLAN_SAG)
+
+
 def _kept(work: Work, back: Back) -> BaseGeometry:
-    return work.metal.difference(to_shapely(back.region, PLAN_SAG))
+    return _metal(work, back).difference(to_shapely(back.region, PLAN_SAG))
 
 
 def _to_cut(work: Work, back: Back) -> BaseGeometry:
-    return to_shapely(back.drawn, PLAN_SAG).intersection(work.metal)
+    return to_shapely(back.drawn, PLAN_SAG).intersection(_metal(work, back))
+
+
+def _clear(work: Work, back: Back) -> BaseGeometry:
+    """Where nothing stands as high as the floor."""
+    return work.air.union(work.metal.difference(_metal(work, back)))
 
 
 def _step(rates: Rates, cutter: Cutter) -> float:
@@ -146,10 +158,11 @@ def _finish(
     walled = _walled(work, back, cutter, _to_cut(work, back))
     if floor > 0:
         passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
-        passes.cut(path, [depth.cut_to], depth.cut_to + floor)
+        # from the top: where it runs on into what another feature clears, metal may yet stand
+        passes.cut(path, [depth.cut_to], back.top)
     if wall > 0 or cutting.spring_passes:
         levels = depth_steps(back.top, depth.cut_to, finishing_step(cutter))
-        _along_wall(path, replace(walled, clear=work.air.union(cleared)), wall, levels, back)
+        _along_wall(path, replace(walled, clear=walled.clear.union(cleared)), wall, levels, back)
     return _drafts(work, back, "finish", cutter, rates.speed, path, Phase.FINISH)
 
 

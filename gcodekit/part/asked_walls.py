@@ -49,7 +49,7 @@ def ask_boss(boss: Boss, cut: FinishingCut, around: Around) -> Asked:
     features keep, unless the boss stands on it."""
     setup, kept = around.setup, area_of(boss.kept)
     whole = grown(plan(setup).envelope, BEYOND) if boss.within is None else area_of(boss.within)
-    area = less(whole, union((kept, *_beside(boss, kept, setup))))
+    area = less(whole, union((kept, *_spared(boss, kept, setup))))
     rim = boss.within.rings if boss.within else ()
     # a cutter lies to the right of what is kept, and to the left of the rim
     reach = min(
@@ -60,15 +60,16 @@ def ask_boss(boss: Boss, cut: FinishingCut, around: Around) -> Asked:
     return _asked(boss, area, cut, setup, reach=reach)
 
 
-def _beside(boss: Boss, kept: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
-    """Bodies of other features that stand apart from the boss and higher than its floor."""
+def _spared(feature: Boss | Sector, touched: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
+    """Bodies of other features that stand higher than the feature's floor, and apart from what
+    it touches."""
     bodies = [
         area
         for other in setup.features
-        if other.name != boss.name and other.depth.top > boss.depth.cut_to
+        if other.name != feature.name and other.depth.top > feature.depth.cut_to
         for area in _bodies(other)
     ]
-    return [b for b in bodies if common(b, kept).is_empty]
+    return [b for b in bodies if common(b, touched).is_empty]
 
 
 def _bodies(feature: Feature) -> list[BaseGeometry]:
@@ -93,7 +94,8 @@ def ask_arc(arc: Sector, cut: FinishingCut, around: Around) -> Asked:
     may: tuple[BaseGeometry, ...] = ()
     if arc.open_ends and not arc.whole:
         widest = max(2 * c.radius for c in cut.cutters)
-        may = (run_on(arc, inner, outer, widest),)
+        bodies = union(_spared(arc, area, around.setup))
+        may = (less(run_on(arc, inner, outer, widest), bodies),)
     reach = min(cut.cutter.radius, arc.radius if arc.side == "inside" else math.inf)
     return _asked(arc, area, cut, around.setup, reach=reach, beside=may)
 

@@ -114,6 +114,30 @@ JOBS = {
     "groove from one radius to another": typed(
         round_off("[0, 0]", 15, 20, 130, OUTSIDE, "from_radius = 25", "depth = 3"),
     ),
+    "inside arc whose open ends meet": typed(
+        round_off("[3.61, -1.21]", 8.17, -71, 239.89, INSIDE, "depth = 2", OPEN), stock=SMALL
+    ),
+    "open end beside a boss that stays": typed(
+        boss("circle = 8, centre = [12, -8]", "depth = 2"),
+        round_off("[-3, 2]", 9, 13, 103, OUTSIDE, "depth = 1", "top = -0.5", OPEN),
+        stock=SMALL,
+    ),
+    "arc in what a boss has cleared already": typed(
+        boss("circle = 10, centre = [8, -6]", DEPTH),
+        round_off("[-8, 4]", 9, 60, 150, OUTSIDE, "depth = 2"),
+        stock=SMALL,
+    ),
+    "boss that runs on into a deeper arc": typed(
+        boss(
+            "obround = [14, 6], centre = [-8, 3]",
+            "within = { rectangle = [30, 20], centre = [-9, 6], round = 4 }",
+            "depth = 2",
+            "rough_with = 4",
+            "cutter = 3",
+        ),
+        round_off("[18, 0]", 7, 120, 155, OUTSIDE, DEPTH),
+        stock=SMALL,
+    ),
     "all round a round bar, in inches": typed(
         round_off("[0.1, 0]", 0.9, 0, 0, OUTSIDE, 'depth = "1/8 in"'),
         units="inch",
