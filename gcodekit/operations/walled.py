@@ -53,6 +53,13 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
     cutting, chosen = back.feature.cutting, back.chosen
     if back.top <= back.feature.depth.cut_to + SAME_FLOOR:
         return []  # what was cut before has taken it all
+    if _to_cut(work, back).buffer(-PLAN_SAG).is_empty:
+        raise refuse(
+            back.feature,
+            "cuts nothing: no metal stands there above its floor",
+            "check its place and its depth",
+            key="kind",
+        )
     if _kept(work, back).area == 0.0:
         raise refuse(
             back.feature,
