@@ -63,7 +63,7 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
     if _kept(work, back).area == 0.0:
         raise refuse(
             back.feature,
-            "with what the other features clear no metal is left in plan",
+            "with what the other features clear no metal is left above its floor",
             "check where they lie",
             key="kind",
         )
