@@ -40,7 +40,10 @@ class Heights:
             self._tops[feature.name] = self._top(own, cleared)
             if isinstance(feature, Face) and feature.outline is None:
                 cleared.append((None, feature.depth.floor))
-            elif isinstance(feature, Face | Pocket | Slot | Edge | Boss | Sector):
+            elif isinstance(feature, Face | Pocket | Slot):
+                cleared.append((own, feature.depth.floor))
+            elif isinstance(feature, Edge | Boss | Sector) and feature.cutting.finish:
+                # an unfinished one leaves its allowance round what others keep as well
                 cleared.append((own, feature.depth.floor))
 
     def top_of(self, feature: Feature) -> float:

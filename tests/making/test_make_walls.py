@@ -138,6 +138,11 @@ JOBS = {
         round_off("[18, 0]", 7, 120, 155, OUTSIDE, DEPTH),
         stock=SMALL,
     ),
+    "finished boss beside a deeper unfinished one": typed(
+        boss("circle = 10, centre = [-10, -4]", DEPTH, "finish = false"),
+        boss("circle = 8, centre = [9, 6]", "depth = 2"),
+        stock=SMALL,
+    ),
     "all round a round bar, in inches": typed(
         round_off("[0.1, 0]", 0.9, 0, 0, OUTSIDE, 'depth = "1/8 in"'),
         units="inch",
