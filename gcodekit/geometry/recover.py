@@ -131,16 +131,17 @@ def _ring(
     points: Points, labels: Ints, turns: Floats, curves: dict[int, Curve]
 ) -> Recovered | None:
     runs = _joined(_runs(points, labels, turns, curves))
-    if len(runs) == 1 and runs[0].curve.radius >= SAME_CURVE:
-        start = runs[0].curve.nearest(runs[0].first)
-        arc = Arc(start, start, runs[0].curve.at, runs[0].turn > 0)
-        return Recovered(Chain((arc,)), (runs[0].label,))
     while len(runs) >= 2:
         joints = [_joint(runs[i - 1], runs[i]) for i in range(len(runs))]
         bad = _backward(runs, joints)
         if bad is None:
             return _closed(runs, joints)
         runs = _joined(_without(runs, bad, joints))
+    # all on one circle, from the first or once crumbs between its pieces are gone
+    if len(runs) == 1 and runs[0].curve.radius >= SAME_CURVE and abs(runs[0].turn) > math.pi:
+        start = runs[0].curve.nearest(runs[0].first)
+        arc = Arc(start, start, runs[0].curve.at, runs[0].turn > 0)
+        return Recovered(Chain((arc,)), (runs[0].label,))
     return None
 
 

@@ -111,3 +111,29 @@ def polygon(
         for i in range(sides)
     ]
     return _turned(Region.of(Chain.of_points(corners, closed=True)), angle, centre)
+
+
+def sector(
+    inner: float, outer: float, *, start: float, end: float, centre: Point = ORIGIN
+) -> Region:
+    """What lies between two radii (`inner` may be 0), counter-clockwise from angle `start` to
+    `end`; a whole ring or disc when that is a full turn.
+
+    Examples
+    --------
+    >>> round(sector(1, 2, start=0, end=math.pi / 2).area, 6)
+    2.356194
+    """
+    if end - start > math.tau - 1e-9:
+        holes = (Chain.circle(centre, inner),) if inner else ()
+        return Region.of(Chain.circle(centre, outer), *holes)
+
+    def at(radius: float, angle: float) -> Point:
+        return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
+
+    a, b = at(outer, start), at(outer, end)
+    c, d = at(inner, end), at(inner, start)
+    segments: list[Segment] = [Arc(a, b, centre, True), Line(b, c)]
+    if inner:
+        segments.append(Arc(c, d, centre, False))
+    return Region.of(Chain((*segments, Line(d, a))))

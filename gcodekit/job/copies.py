@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
@@ -10,7 +11,18 @@ from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.job import job_keys
 from gcodekit.job.keys import KeyTable
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Slot,
+)
 from gcodekit.job.reading import Path, Table
 
 Side = Literal["outside", "inside", "on", "left", "right"]
@@ -54,6 +66,21 @@ class Shift:
     def point(self, point: Point) -> Point:
         """A point."""
         return self.chain(Chain.of_points([point, point], closed=False)).start
+
+    def direction(self, direction: Point) -> Point:
+        """A unit vector."""
+        dx, dy = direction
+        if self.mirror:
+            dx, dy = (dx, -dy) if self.mirror == "x" else (-dx, dy)
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        return (c * dx - s * dy, s * dx + c * dy)
+
+    def span(self, start: float, end: float) -> tuple[float, float]:
+        """From which angle to which a counter-clockwise arc goes."""
+        if self.mirror:
+            half_turn = 0.0 if self.mirror == "x" else math.pi
+            start, end = half_turn - end, half_turn - start
+        return start + self.angle, end + self.angle
 
 
 def read_copies(table: Table, name: str, keys: KeyTable) -> list[Shift]:
@@ -126,6 +153,8 @@ def copied(feature: Feature, shift: Shift, name: str) -> Feature:
         )
     if isinstance(feature, Profile):
         return _profile(feature, shift, name)
+    if isinstance(feature, Edge | Boss | Sector):
+        return _wall(feature, shift, name)
     assert isinstance(feature, Face)
     outline = None if feature.outline is None else shift.region(feature.outline)
     return replace(feature, name=name, outline=outline)
@@ -140,6 +169,17 @@ def _profile(feature: Profile, shift: Shift, name: str) -> Profile:
         path=None if feature.path is None else shift.chain(feature.path),
         side=hands.get(feature.side, feature.side),
     )
+
+
+def _wall(feature: Edge | Boss | Sector, shift: Shift, name: str) -> Feature:
+    if isinstance(feature, Edge):
+        point, away = shift.point(feature.point), shift.direction(feature.away)
+        return replace(feature, name=name, point=point, away=away)
+    if isinstance(feature, Boss):
+        within = None if feature.within is None else shift.region(feature.within)
+        return replace(feature, name=name, kept=shift.region(feature.kept), within=within)
+    start, end = shift.span(feature.start, feature.end)
+    return replace(feature, name=name, centre=shift.point(feature.centre), start=start, end=end)
 
 
 def with_copies(features: list[Feature], shifts: list[Shift]) -> list[Feature]:
@@ -167,6 +207,10 @@ def weight(feature: Feature) -> int:
         return sum(map(len, (*feature.outline.rings, *feature.area.rings)))
     if isinstance(feature, Profile) and feature.path is not None:
         return len(feature.path)
+    if isinstance(feature, Boss):
+        return sum(map(len, feature.kept.rings))
+    if isinstance(feature, Edge | Sector):
+        return 1
     return 1 if feature.outline is None else sum(map(len, feature.outline.rings))
 
 

@@ -6,12 +6,25 @@ from collections.abc import Sequence
 
 from gcodekit.geometry.chain import SAME_POINT
 from gcodekit.job.depths import Metal
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Slot,
+)
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import one
 from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 from gcodekit.trade.threads import Thread, cuts_thread
 
+# Kinds that leave a floor for others to start from.
+_SINKING = (Pocket, Face, Bore, Profile, Slot, Edge, Boss, Sector)
 # How far a drill or reamer may be from the hole it is named for: reground, but the same size.
 SAME_SIZE = 0.1
 
@@ -43,9 +56,9 @@ def _bad_kind(feature: Feature, cutter: Cutter, key: str) -> tuple[str, str] | N
     if cutter.kind in ("drill", "spot drill"):
         return "is a drill and cannot mill", "name an end mill"
     if cutter.kind not in SIDE_MILLS:
-        return f"is {one(cutter.kind)} and cannot mill a {feature.kind}", "name an end mill"
+        return f"is {one(cutter.kind)} and cannot mill {one(feature.kind)}", "name an end mill"
     if cutter.kind == "fly cutter" and not isinstance(feature, Face):
-        return f"cannot mill a {feature.kind}", "a fly cutter only faces"
+        return f"cannot mill {one(feature.kind)}", "a fly cutter only faces"
     flat = key == "cutter" and feature.cutting.finish
     if cutter.kind == "ball end mill" and flat:
         return "leaves no flat floor", "finish with a flat end mill"
@@ -170,7 +183,6 @@ def _starts_at(table: Table, feature: Feature, metal: Metal, earlier: Sequence[F
     """Where the metal starts: lower than its top if the job says so below an earlier floor."""
     top = feature.depth.top
     sunk = table.has("top") and any(
-        e.depth.floor <= top + SAME_POINT and isinstance(e, Pocket | Face | Bore | Profile | Slot)
-        for e in earlier
+        e.depth.floor <= top + SAME_POINT and isinstance(e, _SINKING) for e in earlier
     )
     return min(metal.now, top) if sunk else metal.now

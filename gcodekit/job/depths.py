@@ -42,6 +42,8 @@ def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
     """The depth of a feature; None where it is at fault."""
     names = ("depth", "floor", "through", "leave") if kind == "face" else _PLAIN_KEYS
     given = [n for n in names if table.has(n) and table.raw(n) is not False]
+    if not given and kind == "edge" and not table.has("through"):
+        given = ["through"]
     top = _top(table, metal, needed=given == ["depth"] or not given)
     if len(given) > 1:
         table.error(given[1], f"{listed(given, 'and')} are given", "give one of them")
@@ -145,7 +147,7 @@ def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
 
 def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
     """To the bottom of the metal and the breakthrough."""
-    if not table.flag("through"):
+    if table.has("through") and not table.flag("through"):
         return None
     if kind == "face" and not table.has("outline"):
         table.error("through", "the whole top faced through leaves nothing", "give a depth")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gcodekit.job.keys import Key, KeyTable
 
-KINDS = ("face", "pocket", "slot", "profile", "bore", "hole")
+KINDS = ("face", "pocket", "slot", "profile", "bore", "hole", "edge", "boss", "arc")
 
 DEPTH_KEYS = (
     Key(name="top", kind="expression", default=0.0, meaning="program z that depth counts from"),
@@ -239,6 +239,46 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         Key(name="drill_depth", kind="length", over=0, meaning="of the drill, reamed or tapped"),
         Key(name="counterbore", kind="table", meaning="flat-bottomed widening of the mouth"),
         Key(name="countersink", kind="table", meaning="cone at the mouth"),
+    ),
+    "edge": (
+        Key(
+            name="side",
+            kind="choice",
+            choices=("left", "right", "front", "back"),
+            required=True,
+            meaning="which side of the work, as it sits",
+        ),
+        Key(
+            name="at",
+            kind="length",
+            required=True,
+            meaning="x of the finished side, or y for front and back",
+        ),
+    ),
+    "boss": (
+        Key(name="outline", kind="outline", meaning="what stays standing"),
+        Key(name="outlines", kind="outlines", meaning="several of them, instead of outline"),
+        Key(name="within", kind="outline", meaning="how far to clear; default the metal's edge"),
+    ),
+    "arc": (
+        Key(name="centre", kind="point", required=True, meaning="the arc's centre"),
+        Key(name="radius", kind="length", over=0, required=True, meaning="the finished radius"),
+        Key(name="start", kind="angle", required=True, meaning="the angle where it starts"),
+        Key(name="end", kind="angle", required=True, meaning="the angle where it ends"),
+        Key(
+            name="side",
+            kind="choice",
+            choices=("outside", "inside"),
+            required=True,
+            meaning="on which side of the radius the metal goes",
+        ),
+        Key(
+            name="from_radius",
+            kind="length",
+            over=0,
+            meaning="where the cutting starts; default the metal's limit",
+        ),
+        Key(name="ends", kind="choice", choices=("open",), meaning="open lets the cutter run on"),
     ),
 }
 

@@ -27,6 +27,7 @@ from gcodekit.job.model import (
 )
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
+from gcodekit.job.walls import read_arc, read_boss, read_edge
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,4 +210,7 @@ _READERS: dict[str, Callable[[Table, Around], Build | None]] = {
     "profile": _profile,
     "bore": read_bore,
     "hole": read_hole,
+    "edge": read_edge,
+    "boss": read_boss,
+    "arc": read_arc,
 }

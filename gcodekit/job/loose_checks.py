@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from gcodekit.geometry.chain import SAME_POINT, Point
+from gcodekit.geometry.chain import SAME_POINT, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.job.metal_checks import SAG, Box
-from gcodekit.job.model import Profile, Setup, Workshop
+from gcodekit.job.model import Boss, Edge, Feature, Profile, Setup, Workshop
 from gcodekit.job.reading import Table
+from gcodekit.job.walls import AWAY
 from gcodekit.trade.cutter import FLAT_MILLS
 
 
 def frees_part(feature: object) -> bool:
     """Whether a feature cuts the part out of its metal."""
+    if isinstance(feature, Boss):
+        return feature.depth.through and feature.within is not None
     return (
         isinstance(feature, Profile)
         and feature.outline is not None
@@ -26,20 +29,28 @@ def frees_part(feature: object) -> bool:
 def warn_of_slugs(setup: Setup, table: Table, workshop: Workshop) -> None:
     """Warn of what comes free with neither tabs nor a clamp on it."""
     for feature in setup.features:
-        if not isinstance(feature, Profile) or feature.outline is None:
-            continue
-        if not feature.depth.through or feature.tabs is not None:
-            continue
-        loose = [p for p in _freed(feature, workshop) if not _clamped(p, setup)]
+        loose = [p for p in _pieces(feature, workshop) if not _clamped(p, setup)]
         if not loose:
             continue
         at = table.source.say_point(loose[0].rings[0].start)
-        what = "the part" if feature.side == "outside" else "a slug"
+        inside = isinstance(feature, Profile) and feature.side != "outside"
+        what = "a slug" if inside else "the part"
         table.source.faults.warn(
             feature.place,
             f"{what} comes free at {at} with nothing to hold it",
-            "give tabs, or a clamp on it",
+            "give a clamp on it" if isinstance(feature, Boss) else "give tabs, or a clamp on it",
         )
+
+
+def _pieces(feature: Feature, workshop: Workshop) -> list[Region]:
+    """What a feature leaves with nothing round it."""
+    if isinstance(feature, Boss):
+        return [Region((part,)) for part in feature.kept.parts] if feature.depth.through else []
+    if not isinstance(feature, Profile) or feature.outline is None:
+        return []
+    if not feature.depth.through or feature.tabs is not None:
+        return []
+    return _freed(feature, workshop)
 
 
 def _freed(feature: Profile, workshop: Workshop) -> list[Region]:
@@ -83,7 +94,7 @@ def warn_of_lost_zero(setup: Setup, table: Table, workshop: Workshop) -> None:
     A top that is faced away needs none: program and sheet name another surface for it.
     """
     for feature in setup.features:
-        axis = _edge_lost(feature, setup, workshop) if isinstance(feature, Profile) else None
+        axis = _axis_lost(feature, setup, workshop)
         if axis is not None:
             table.warn(
                 ("zero", axis),
@@ -91,6 +102,23 @@ def warn_of_lost_zero(setup: Setup, table: Table, workshop: Workshop) -> None:
                 "it cannot be found again afterwards",
             )
             return
+
+
+def _axis_lost(feature: Feature, setup: Setup, workshop: Workshop) -> str | None:
+    """The axis whose zero lies on an edge that a feature cuts away for good."""
+    if not feature.depth.through:
+        return None
+    metal = Box.of_metal(setup.raw)
+    limits = {"left": metal.left, "right": metal.right, "front": metal.front, "back": metal.back}
+    if isinstance(feature, Profile):
+        return _edge_lost(feature, setup, workshop)
+    if isinstance(feature, Edge):
+        side = next((s for s, away in AWAY.items() if distance(away, feature.away) < 1e-6), None)
+        sides = [side] if side else []
+    else:
+        sides = list(limits) if isinstance(feature, Boss) and feature.within is None else []
+    axes = ["x" if s in ("left", "right") else "y" for s in sides if abs(limits[s]) < SAME_POINT]
+    return axes[0] if axes else None
 
 
 def _edge_lost(profile: Profile, setup: Setup, workshop: Workshop) -> str | None:

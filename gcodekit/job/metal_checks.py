@@ -5,15 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.geometry.boolean import common, minus
+from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.shapes import circle, rectangle, sector
 from gcodekit.job.model import (
     Bore,
+    Boss,
+    Edge,
     Face,
     Feature,
     Hole,
     Pocket,
     Profile,
     RawStock,
+    Sector,
     Slot,
 )
 from gcodekit.job.reading import Table
@@ -76,6 +82,8 @@ def _chains(feature: Feature) -> tuple[Chain, ...]:
         return feature.area.rings
     if isinstance(feature, Profile | Face) and feature.outline is not None:
         return feature.outline.rings
+    if isinstance(feature, Boss):
+        return feature.kept.rings
     return ()
 
 
@@ -84,6 +92,12 @@ def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = 
     if isinstance(feature, Hole | Bore):
         _check_places(table, feature, raw, key)
         return
+    if isinstance(feature, Edge):
+        _check_edge(table, feature, raw, key or "at")
+        return
+    if isinstance(feature, Sector):
+        _check_arc(table, feature, raw, key or "radius")
+        return
     chains = _chains(feature)
     if not chains:
         return
@@ -91,15 +105,17 @@ def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = 
     reach = feature.width / 2 if isinstance(feature, Slot) else 0.0
     if isinstance(feature, Profile) and feature.side != "inside":
         reach = _ANY_CUTTER
-    where = key or next(k for k in ("outline", "path", "from", "kind") if table.has(k))
+    where = key or next(k for k in ("outline", "outlines", "path", "from", "kind") if table.has(k))
     if not box.grown(reach).meets(metal):
         table.error(where, f"{feature.name} lies outside the metal", _extent(table, metal))
     elif _is_outside(feature) and not metal.grown(OVERHANG).holds(box):
         table.warn(where, f"{feature.name} is larger than the metal", _extent(table, metal))
+    if isinstance(feature, Boss) and box.meets(metal):
+        _check_boss(table, feature, raw, where)
 
 
 def _is_outside(feature: Feature) -> bool:
-    return isinstance(feature, Profile) and feature.side == "outside"
+    return isinstance(feature, Boss) or (isinstance(feature, Profile) and feature.side == "outside")
 
 
 # An open cut may run beside the metal by a cutter's radius and still cut: an ample one.
@@ -112,6 +128,68 @@ def _extent(table: Table, metal: Box) -> str:
         f"which is x {say(metal.left)} to {say(metal.right)}, "
         f"y {say(metal.front)} to {say(metal.back)}"
     )
+
+
+def _check_edge(table: Table, edge: Edge, raw: RawStock, key: str) -> None:
+    """A plane that has no metal beyond it, or all of it."""
+    least, most = _span(edge, raw)
+    if most > SAME_POINT and least < -SAME_POINT:
+        return
+    what = "cuts nothing: no metal is beyond it" if most <= SAME_POINT else "leaves no metal"
+    table.error(key, f"{edge.name} {what}", _metal_is(table, raw))
+
+
+def _span(edge: Edge, raw: RawStock) -> tuple[float, float]:
+    """How far the metal reaches beyond the plane: least (negative inside) and most."""
+    dx, dy = edge.away
+    at = edge.point[0] * dx + edge.point[1] * dy
+    if raw.shape == "round" and raw.axis == "z":
+        centre = (raw.low[0] + raw.high[0]) / 2 * dx + (raw.low[1] + raw.high[1]) / 2 * dy
+        radius = (raw.high[0] - raw.low[0]) / 2
+        return centre - radius - at, centre + radius - at
+    reach = [
+        x * dx + y * dy - at for x in (raw.low[0], raw.high[0]) for y in (raw.low[1], raw.high[1])
+    ]
+    return min(reach), max(reach)
+
+
+def _check_arc(table: Table, arc: Sector, raw: RawStock, key: str) -> None:
+    """An arc with no metal in what it clears, or with all of it."""
+    box, metal = Box.of_metal(raw), seen_from_above(raw)
+    corners = [(x, y) for x in (box.left, box.right) for y in (box.front, box.back)]
+    far = max(distance(arc.centre, p) for p in corners) + 1.0
+    inner, outer = arc.radius, arc.from_radius or far
+    if arc.side == "inside":
+        inner, outer = arc.from_radius or 0.0, arc.radius
+    what = f"cuts nothing: no metal is {arc.side} its radius between its angles"
+    if inner < outer:
+        cleared = sector(inner, outer, start=arc.start, end=arc.end, centre=arc.centre)
+        if not minus(metal, cleared).empty and not common([cleared, metal]).empty:
+            return
+        if minus(metal, cleared).empty:
+            what = "leaves no metal"
+    table.error(key, f"{arc.name} {what}", _metal_is(table, raw))
+
+
+def _metal_is(table: Table, raw: RawStock) -> str:
+    return _extent(table, Box.of_metal(raw)).replace("which", "the metal", 1)
+
+
+def _check_boss(table: Table, boss: Boss, raw: RawStock, key: str) -> None:
+    """A boss with no metal round it."""
+    metal = seen_from_above(raw)
+    round_it = metal if boss.within is None else common([metal, boss.within])
+    if minus(round_it, boss.kept).empty:
+        table.error(key, f"{boss.name} cuts nothing: it fills the metal", _metal_is(table, raw))
+
+
+def seen_from_above(raw: RawStock) -> Region:
+    """The raw metal's outline in plan."""
+    (x0, y0, _), (x1, y1, _) = raw.low, raw.high
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+    if raw.shape == "round" and raw.axis == "z":
+        return circle(x1 - x0, centre=centre)
+    return rectangle(x1 - x0, y1 - y0, centre=centre)
 
 
 def _check_places(table: Table, feature: Hole | Bore, raw: RawStock, key: str) -> None:

@@ -3,6 +3,7 @@ feed in mm/min, and every place in the program coordinates of its set-up."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
@@ -267,7 +268,48 @@ class Hole(_Feature):
         return max(self.diameter, *(m.diameter for m in mouths if m), 0.0)
 
 
-Feature = Face | Pocket | Slot | Profile | Bore | Hole
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge(_Feature):
+    """One side milled back to a plane through `point`: the metal beyond it, on the side that the
+    unit vector `away` points to, goes."""
+
+    point: Point
+    away: Point
+    kind: Literal["edge"] = "edge"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boss(_Feature):
+    """`kept` is left standing, everything round it goes: as far as `within`, or None: to the edge
+    of the metal."""
+
+    kept: Region
+    within: Region | None = None
+    kind: Literal["boss"] = "boss"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sector(_Feature):
+    """Cut to a radius about `centre`, counter-clockwise from angle `start` to `end` (start < end,
+    a full turn at most): what lies beyond it (`outside`) or within it goes, from `from_radius`;
+    None: from the metal's limit. `open_ends`: the cutter may run on."""
+
+    centre: Point
+    radius: float
+    start: float
+    end: float
+    side: Literal["outside", "inside"]
+    from_radius: float | None = None
+    open_ends: bool = False
+    kind: Literal["arc"] = "arc"
+
+    @property
+    def whole(self) -> bool:
+        """Whether it goes all the way round."""
+        return self.end - self.start > math.tau - 1e-9
+
+
+Feature = Face | Pocket | Slot | Profile | Bore | Hole | Edge | Boss | Sector
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Pocket, Profile, Setup, Slot
+from gcodekit.job.model import Boss, Pocket, Profile, Setup, Slot
 from gcodekit.part.metal import plan
 from gcodekit.part.overlay import less, union
 from gcodekit.part.plane import area_of, grown, line_of
@@ -34,7 +34,7 @@ class Kept:
 
     A profile with the cutter outside keeps its inside, less the windows cut out of it; one with
     the cutter inside keeps the plate round it from whatever is cut within its window; a pocket
-    keeps its islands.
+    keeps its islands, a boss itself.
     """
 
     def __init__(self, setup: Setup) -> None:
@@ -43,6 +43,7 @@ class Kept:
         self._window_tree = STRtree([w.area for w in self._windows])
         self._bodies = [self._part(_outlined(f)) for f in _profiles(setup, "outside")]
         self._bodies += [_islands(f) for f in setup.features if isinstance(f, Pocket)]
+        self._bodies += [_boss(f) for f in setup.features if isinstance(f, Boss)]
         self._body_tree = STRtree([b.area for b in self._bodies])
 
     def near(self, profile: Profile, room: BaseGeometry) -> tuple[Prism, ...]:
@@ -87,6 +88,10 @@ def _outlined(profile: Profile) -> _Body:
 
 def _islands(pocket: Pocket) -> _Body:
     return _Body(pocket.name, union(area_of(i) for i in pocket.islands), pocket.depth.cut_to)
+
+
+def _boss(boss: Boss) -> _Body:
+    return _Body(boss.name, area_of(boss.kept), boss.depth.cut_to)
 
 
 def _drawn(profile: Profile) -> BaseGeometry:

@@ -14,12 +14,15 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import (
     Bore,
+    Boss,
+    Edge,
     Face,
     Feature,
     Hole,
     Job,
     Pocket,
     Profile,
+    Sector,
     Setup,
     Slot,
 )
@@ -27,6 +30,7 @@ from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_plain import ask_bore, ask_face, ask_hole, ask_pocket
 from gcodekit.part.asked_profile import ask_profile
 from gcodekit.part.asked_slot import ask_slot
+from gcodekit.part.asked_walls import ask_arc, ask_boss, ask_edge
 from gcodekit.part.metal import heights, metal, metal_levels
 from gcodekit.part.overlay import less, union
 from gcodekit.part.sitting import Seen, seen_from
@@ -168,3 +172,9 @@ def ask(feature: Feature, cut: FinishingCut, around: Around) -> Asked:
             return ask_bore(feature, cut, around)
         case Hole():
             return ask_hole(feature, cut, around)
+        case Edge():
+            return ask_edge(feature, cut, around)
+        case Boss():
+            return ask_boss(feature, cut, around)
+        case Sector():
+            return ask_arc(feature, cut, around)

@@ -6,10 +6,23 @@ from collections.abc import Callable, Iterable
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Arc, Chain
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
-from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Slot,
+)
+from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allowance
 from gcodekit.operations.passing import passes, widest_passing
+from gcodekit.operations.wall_regions import drawn_region, with_free
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.heights import Heights
@@ -83,6 +96,13 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
         found = _for_profile(feature, mills)
+    elif isinstance(feature, Edge):
+        found = _first(mills, _any)
+    elif isinstance(feature, Sector):
+        found = _for_arc(work, feature, mills)
+    elif isinstance(feature, Boss):
+        area = drawn_region(work, feature)
+        found = _first(mills, lambda c: _fault(feature, c) is None and passes(area, c.radius))
     if found is None and mills and isinstance(feature, Pocket):
         raise _too_narrow(feature, mills[-1])
     if found is None:
@@ -147,6 +167,20 @@ def _doubts(feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
     )
 
 
+def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
+    """The largest that gets everywhere but into the corners at the ends; else that gets in."""
+    drawn = drawn_region(work, arc)
+    region = with_free(work, arc, [drawn])
+    metal = to_shapely(drawn, PLAN_SAG).intersection(work.metal)
+    flat = to_shapely(region, PLAN_SAG)
+
+    def enters(cutter: Cutter) -> bool:
+        return bool(flat.buffer(-cutter.radius).dwithin(metal, cutter.radius - ROUND_SLACK))
+
+    fitting = [c for c in mills if _fault(arc, c) is None and enters(c)]
+    return _first(fitting, lambda c: passes(region, c.radius)) or _first(fitting, _any)
+
+
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:
     fault = _fault(feature, cutter)
     if fault is not None:
@@ -171,6 +205,13 @@ def _fault(feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
             )
         if grow(feature.area, -cutter.radius).empty:
             return f"{called} does not fit into the pocket", "name a smaller cutter"
+    if isinstance(feature, Sector) and feature.from_radius is not None:
+        width = abs(feature.radius - feature.from_radius)
+        if cutter.diameter > width - ROUND_SLACK:
+            return (
+                f"{called} is not narrower than the {width:g} mm between the radii",
+                "name a smaller cutter, or leave from_radius out where there is only air",
+            )
     if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":
         inside = grow(feature.outline, -cutter.radius)
         if len(inside.parts) != len(feature.outline.parts):
@@ -183,6 +224,11 @@ def _tightest_round(feature: Feature) -> float | None:
     rings: list[tuple[Chain, bool]] = []
     if isinstance(feature, Pocket):
         rings = [(ring, True) for ring in feature.area.rings]
+    elif isinstance(feature, Boss):
+        rings = [(ring, False) for ring in feature.kept.rings]
+        rings += [(ring, True) for ring in (feature.within.rings if feature.within else ())]
+    elif isinstance(feature, Sector):
+        return feature.radius if feature.side == "inside" else None
     elif isinstance(feature, Profile) and feature.outline is not None:
         if feature.side == "on":
             return None

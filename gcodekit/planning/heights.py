@@ -6,8 +6,21 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Setup, Slot
-from gcodekit.operations.draft import PLAN_SAG
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Setup,
+    Slot,
+)
+from gcodekit.operations.draft import PLAN_SAG, Work
+from gcodekit.operations.wall_regions import drawn_region
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
 COVER = 0.01
@@ -16,10 +29,11 @@ COVER = 0.01
 class Heights:
     """Metal tops of a set-up's features, from what the features written before them clear."""
 
-    def __init__(self, setup: Setup) -> None:
+    def __init__(self, work: Work) -> None:
+        setup = work.setup
         self._raw_top = setup.raw.high[2]
         self._tops: dict[str, float] = {}
-        self.footprints = {f.name: footprint(f) for f in setup.features}
+        self.footprints = {f.name: footprint(work, f) for f in setup.features}
         cleared: list[tuple[BaseGeometry | None, float]] = []
         for feature in setup.features:
             own = self.footprints[feature.name]
@@ -27,6 +41,9 @@ class Heights:
             if isinstance(feature, Face) and feature.outline is None:
                 cleared.append((None, feature.depth.floor))
             elif isinstance(feature, Face | Pocket | Slot):
+                cleared.append((own, feature.depth.floor))
+            elif isinstance(feature, Edge | Boss | Sector) and feature.cutting.finish:
+                # an unfinished one leaves its allowance round what others keep as well
                 cleared.append((own, feature.depth.floor))
 
     def top_of(self, feature: Feature) -> float:
@@ -43,7 +60,7 @@ class Heights:
         return top
 
 
-def footprint(feature: Feature) -> BaseGeometry | None:
+def footprint(work: Work, feature: Feature) -> BaseGeometry | None:
     """What a feature covers in plan; None for a face of the whole top."""
     if isinstance(feature, Face):
         return None if feature.outline is None else to_shapely(feature.outline, PLAN_SAG)
@@ -56,6 +73,8 @@ def footprint(feature: Feature) -> BaseGeometry | None:
         shapes = [feature.path] if feature.path else list(feature.outline.rings)  # type: ignore[union-attr]  # one of both is given
         lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in shapes if c is not None]
         return shapely.union_all(lines).buffer(6.0)
+    if isinstance(feature, Edge | Boss | Sector):
+        return to_shapely(drawn_region(work, feature), PLAN_SAG).intersection(work.metal)
     return shapely.MultiPoint(list(feature.places)).buffer(_radius(feature))
 
 

@@ -7,9 +7,25 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.model import Bore, Face, Feature, Hole, Job, Pocket, Profile, Setup, Slot
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Job,
+    Pocket,
+    Profile,
+    Sector,
+    Setup,
+    Slot,
+)
+from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
+from gcodekit.operations.boss import boss_drafts
 from gcodekit.operations.draft import Chosen, Draft, Work, wall_allowance, work_of
+from gcodekit.operations.edge import edge_drafts
 from gcodekit.operations.face import face_drafts
 from gcodekit.operations.hole import hole_drafts
 from gcodekit.operations.pocket import pocket_drafts
@@ -75,7 +91,7 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
 def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Chosen]]:
     """The cutters of every feature of a set-up. Raises `PlanError` with every refusal."""
     work = work_of(job, setup, safe_z=safe_height(setup))
-    heights = Heights(setup)
+    heights = Heights(work)
     chosen, errors = choose_all(work, setup.features, heights)
     if errors:
         raise PlanError(f for e in errors for f in e.faults)
@@ -116,6 +132,12 @@ def _drafts(
             return bore_drafts(work, feature, chosen, top)
         case Hole():
             return hole_drafts(work, feature, chosen, top)
+        case Edge():
+            return edge_drafts(work, feature, chosen, top)
+        case Boss():
+            return boss_drafts(work, feature, chosen, top)
+        case Sector():
+            return arc_drafts(work, feature, chosen, top)
 
 
 def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:

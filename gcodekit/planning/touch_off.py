@@ -15,7 +15,19 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.job.model import Bore, Face, Feature, Job, Pocket, RawStock, Setup, Slot
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Job,
+    Pocket,
+    RawStock,
+    Sector,
+    Setup,
+    Slot,
+)
 from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.keep_out import Body, keep_out
@@ -93,7 +105,7 @@ def _flat_floor(feature: Feature) -> bool:
         return False
     if isinstance(feature, Bore):
         return feature.finish_with == "end mill"
-    return isinstance(feature, Face | Pocket | Slot)
+    return isinstance(feature, Boss | Edge | Face | Pocket | Sector | Slot)
 
 
 def _floor_name(feature: Feature) -> str:

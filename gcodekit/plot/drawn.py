@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
+import math
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Setup, Slot
+from gcodekit.geometry.chain import Arc, Chain
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Setup,
+    Slot,
+)
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import plan
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
@@ -18,17 +32,17 @@ _SAG = 0.02
 
 def feature_lines(setup: Setup, scale: Scale) -> str:
     """Every feature's outline; slots by their rim."""
-    data = "".join(_feature(f, scale) for f in setup.features)
+    data = "".join(_feature(f, setup, scale) for f in setup.features)
     return tag("path", d=data, stroke=FAINT, stroke_width=0.18) if data else ""
 
 
-def _feature(feature: Feature, scale: Scale) -> str:
+def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
     if isinstance(feature, Slot):
         return _slot(feature, scale)
-    return "".join(scale.chain(c) for c in feature_chains(feature))
+    return "".join(scale.chain(c) for c in feature_chains(feature, setup))
 
 
-def feature_chains(feature: Feature) -> tuple[Chain, ...]:
+def feature_chains(feature: Feature, setup: Setup) -> tuple[Chain, ...]:
     """A feature's lines as drawn; a slot's centre line."""
     match feature:
         case Face():
@@ -46,6 +60,36 @@ def feature_chains(feature: Feature) -> tuple[Chain, ...]:
             mouths = (feature.counterbore, feature.countersink)
             widths = (feature.diameter, *(m.diameter for m in mouths if m is not None))
             return tuple(Chain.circle(p, w / 2) for p in feature.places for w in widths)
+        case Edge():
+            return _edge(feature, setup)
+        case Boss():
+            return (*feature.kept.rings, *(feature.within.rings if feature.within else ()))
+        case Sector():
+            return (_arc(feature),)
+
+
+def _edge(edge: Edge, setup: Setup) -> tuple[Chain, ...]:
+    """The plane where it crosses the metal."""
+    (x, y), (dx, dy) = edge.point, edge.away
+    x0, y0, x1, y1 = plan(setup).bounds
+    far = abs(x) + abs(y) + abs(x0) + abs(y0) + abs(x1) + abs(y1)
+    line = shapely.LineString([(x - dy * far, y + dx * far), (x + dy * far, y - dx * far)])
+    across = line.intersection(plan(setup))
+    if across.geom_type != "LineString" or across.is_empty:
+        return ()
+    (ax, ay), (bx, by) = across.coords[0], across.coords[-1]
+    return (Chain.of_points([(ax, ay), (bx, by)], closed=False),)
+
+
+def _arc(arc: Sector) -> Chain:
+    """The finished radius."""
+    if arc.whole:
+        return Chain.circle(arc.centre, arc.radius)
+    ends = [
+        (arc.centre[0] + arc.radius * math.cos(a), arc.centre[1] + arc.radius * math.sin(a))
+        for a in (arc.start, arc.end)
+    ]
+    return Chain((Arc(ends[0], ends[1], arc.centre, True),))
 
 
 def _slot(slot: Slot, scale: Scale) -> str:

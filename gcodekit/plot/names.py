@@ -25,7 +25,7 @@ def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box]) -> str:
     for feature in setup.features:
         text = fitted(feature.name, _LONGEST, SMALL)
         wide = len(text) * SMALL * _LETTER
-        for box in _places(feature, scale, wide):
+        for box in _places(feature, setup, scale, wide):
             if _inside(box, VIEW) and not any(meets(box, b) for b in boxes):
                 boxes.append(box)
                 marks.append(haloed(box.left, box.bottom - 0.6, text, INK))
@@ -33,10 +33,10 @@ def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box]) -> str:
     return tag("g", *marks) if marks else ""
 
 
-def _places(feature: Feature, scale: Scale, wide: float) -> Iterator[Box]:
+def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterator[Box]:
     """Where the name may stand, the best first: over a small feature, under it, beside it; in a
     large one along its upper edge."""
-    edge = _on_paper(feature, scale)
+    edge = _on_paper(feature, setup, scale)
     if edge is None:
         return
     middle = (edge.left + edge.right - wide) / 2
@@ -52,7 +52,7 @@ def _places(feature: Feature, scale: Scale, wide: float) -> Iterator[Box]:
         yield Box(left, level, left + wide, level + high)
 
 
-def _on_paper(feature: Feature, scale: Scale) -> Box | None:
+def _on_paper(feature: Feature, setup: Setup, scale: Scale) -> Box | None:
     """The box of what is drawn; of holes, of the first."""
     if isinstance(feature, Bore | Hole):
         points, more = [feature.places[0]], feature.diameter / 2
@@ -61,7 +61,8 @@ def _on_paper(feature: Feature, scale: Scale) -> Box | None:
     elif isinstance(feature, Face) and feature.outline is None:
         return None
     else:
-        points, more = [p for c in feature_chains(feature) for p in c.flattened(0.1)], 0.0
+        chains = feature_chains(feature, setup)
+        points, more = [p for c in chains for p in c.flattened(0.1)], 0.0
     return _box([scale.point(*p) for p in points], more * scale.factor) if points else None
 
 

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flat import polygons_of, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Part, Region
 
@@ -87,9 +87,10 @@ def entry_disc(node: Node) -> tuple[Point, float]:
 
 
 def _polygon(shape: BaseGeometry) -> shapely.Polygon:
-    if not isinstance(shape, shapely.Polygon):
-        raise TypeError(f"one piece of an offset is a {shape.geom_type}")
-    return shape
+    """The shape; the largest piece where a neck exactly as wide as the cutter parts it."""
+    if isinstance(shape, shapely.Polygon):
+        return shape
+    return max(polygons_of(shape), key=lambda p: float(p.area))
 
 
 def _swept(ring: Chain, radius: float) -> BaseGeometry:

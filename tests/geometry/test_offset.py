@@ -14,7 +14,7 @@ from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.geometry.flat import nearest, to_shapely
 from gcodekit.geometry.offset import grow, grow_chain, offset_chain
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.shapes import circle, obround, polygon, rectangle
+from gcodekit.geometry.shapes import circle, obround, polygon, rectangle, sector
 
 # Source: NISTIR 6556, tables 12 and 13 (edge of the part; path of a cutter of diameter 1.0).
 EDGE = Chain(
@@ -136,3 +136,29 @@ def test_rounds_little_wider_than_the_cutter_stay_small() -> None:
     (ring,) = grow(rectangle(25.4, 19.05, round=5.08), -5.0).rings
     assert all(s.radius == pytest.approx(0.08, abs=1e-5) for s in ring if isinstance(s, Arc))
     assert ring.length == pytest.approx(2 * (15.24 + 8.89) + 0.16 * math.pi, abs=1e-3)
+
+
+def test_a_disc_made_of_pieces_is_one_circle() -> None:
+    """Most of a disc, and two bars that fill the gap, each cut off by the disc's own rim."""
+    most = sector(0.0, 8.0, start=0.0, end=math.radians(310))
+    bars = [
+        common([rectangle(8, 5, corner=corner, angle=math.radians(angle)), circle(16)])
+        for corner, angle in (((0.0, 0.0), 310), ((0.0, -5.0), 0))
+    ]
+    whole = union([most, *bars])
+    assert [len(ring) for ring in whole.rings] == [1]
+    assert whole.area == pytest.approx(64 * math.pi)
+
+
+@pytest.mark.parametrize(
+    ("inner", "outer", "sweep"),
+    [
+        pytest.param(0.0, 5.0, 1.0, id="slice"),
+        pytest.param(2.0, 5.0, 4.0, id="more than half a ring"),
+        pytest.param(0.0, 5.0, math.tau, id="disc"),
+        pytest.param(2.0, 5.0, math.tau, id="ring"),
+    ],
+)
+def test_sector_has_the_closed_form_area(inner: float, outer: float, sweep: float) -> None:
+    made = sector(inner, outer, start=0.3, end=0.3 + sweep, centre=(7, -2))
+    assert made.area == pytest.approx((outer**2 - inner**2) * sweep / 2)

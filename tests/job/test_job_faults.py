@@ -33,6 +33,7 @@ number = 1
 """
 WORKSHOPS = {
     "mill.toml": WORKSHOP + 'kind = "ball end mill"\ndiameter = 6\n',
+    "fly.toml": WORKSHOP + 'kind = "fly cutter"\ndiameter = 40\n',
     "broken.toml": WORKSHOP + 'kind = "drill"\ndiametr = 6\n',
 }
 
@@ -69,6 +70,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         *sections("outline_faults.txt"),
         *sections("place_faults.txt"),
         *sections("cutter_faults.txt"),
+        *sections("wall_faults.txt"),
         *sections("not_yet.txt"),
         *sections("hole_faults.txt"),
     ],

@@ -15,8 +15,21 @@ import pytest
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Bore, Clamp, Cutting, Depth, Hold, Hole, Profile, RawStock, Setup
-from gcodekit.plot.paper import FRAME, SMALL, fitted, plain, wrapped
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Clamp,
+    Cutting,
+    Depth,
+    Edge,
+    Hold,
+    Hole,
+    Profile,
+    RawStock,
+    Sector,
+    Setup,
+)
+from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
 from gcodekit.plot.plan import plan_view, write
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
@@ -372,3 +385,38 @@ def test_without_metal_none_is_drawn() -> None:
     assert not {"raw metal", "drawing"} & set(found)
     # what the cutter sweeps is not cut off at metal that is not there
     assert "url(#metal)" not in svg
+
+
+WALLS = {
+    "edge": (Edge(point=(45, 0), away=(1, 0), **base("side")), [(45, 0), (45, 40)]),
+    "edge aslant": (
+        Edge(point=(50, 30), away=(0.5**0.5, 0.5**0.5), **base("corner")),
+        [(50, 30), (40, 40)],
+    ),
+    "arc": (
+        Sector(centre=(20, 20), radius=10, start=0, end=math.pi / 2, side="outside", **base("end")),
+        [(30, 20), (20, 30)],
+    ),
+    "boss": (
+        Boss(
+            kept=Region.of(Chain.of_points([(9, 9), (19, 9), (9, 19)], closed=True)),
+            within=Region.of(Chain.of_points([(5, 5), (35, 5), (5, 35)], closed=True)),
+            **base("boss"),
+        ),
+        [(9, 9), (19, 9), (9, 19), (9, 9), (5, 5), (35, 5), (5, 35), (5, 5)],
+    ),
+}
+
+
+@pytest.mark.parametrize("kind", WALLS)
+def test_walls_are_drawn_where_they_are(kind: str) -> None:
+    feature, corners = WALLS[kind]
+    svg = picture(setup=make_setup(features=(feature,)))
+    left, low, size = metal_corner(svg)
+    drawn = [
+        p.get("d", "") for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("stroke") == FAINT
+    ]
+    found = points(drawn[0])
+    wanted = [(left + x * size, low - y * size) for x, y in corners]
+    for some, others in ((found, wanted), (wanted, found)):
+        assert all(min(math.dist(p, q) for q in others) < 0.1 for p in some)

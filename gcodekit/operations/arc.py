@@ -1,0 +1,26 @@
+"""Arcs: cut to a radius about a centre, in concentric passes from the raw edge inward."""
+
+from __future__ import annotations
+
+from gcodekit.job.model import Sector
+from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.wall_regions import drawn_region, run_on_regions, with_free
+from gcodekit.operations.walled import Back, walled_drafts
+
+# An open end has room for the cutter to leave the sector wholly, and this much more, mm: the
+# pass ends by itself where the cutter has left what is to be cut.
+OPEN_MORE = 0.5
+
+
+def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draft]:
+    """Concentric passes, the last one at the radius. Where no metal is to be kept beyond an end
+    the cutter leaves along the tangent, elsewhere it stops short of it, or runs on where asked."""
+    drawn = drawn_region(work, arc)
+    free = [drawn]
+    if arc.open_ends and not arc.whole:
+        widest = max(chosen.rough.diameter, chosen.finish.diameter)
+        free += run_on_regions(work, arc, widest + OPEN_MORE)
+    region = with_free(work, arc, free)
+    return walled_drafts(
+        work, Back(feature=arc, region=region, drawn=drawn, chosen=chosen, top=top)
+    )

@@ -1,0 +1,158 @@
+"""What edges, bosses and arcs clear, as regions in plan, and where else a cutter may be."""
+
+from __future__ import annotations
+
+import math
+
+from gcodekit.geometry.boolean import common, minus, union
+from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.shapes import rectangle, sector
+from gcodekit.job.model import Boss, Edge, Face, Feature, Pocket, Profile, Sector
+from gcodekit.operations.area import JOIN
+from gcodekit.operations.draft import Work
+
+# Floors nearer than this are one.
+SAME_FLOOR = 1e-6
+
+
+def drawn_region(work: Work, feature: Edge | Boss | Sector) -> Region:
+    """What goes, as drawn; far beyond the metal where that is its limit."""
+    match feature:
+        case Edge():
+            return _beyond_plane(work, feature)
+        case Boss():
+            return _round_boss(work, feature)
+        case Sector():
+            inner, outer = _radii(work, feature)
+            return sector(inner, outer, start=feature.start, end=feature.end, centre=feature.centre)
+
+
+def beyond_metal(work: Work) -> Region:
+    """Metal and everything round it, far enough that no cutter comes near the outer rim."""
+    x0, y0, x1, y1 = work.metal.bounds
+    far = 2 * _reach_over(work)
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    return rectangle(x1 - x0 + 2 * far, y1 - y0 + 2 * far, centre=middle)
+
+
+def _reach_over(work: Work) -> float:
+    """Farther than the metal is wide, and any cutter as well."""
+    x0, y0, x1, y1 = work.metal.bounds
+    widest = max((c.diameter for c in work.job.workshop.cutters), default=0.0)
+    return (x1 - x0) + (y1 - y0) + 4 * widest
+
+
+def outline_at(work: Work, floor: float) -> Region:
+    """The metal's outline in plan at a floor and above it: a lying bar is narrower there than
+    about its axis."""
+    raw = work.setup.raw
+    axis = (raw.low[2] + raw.high[2]) / 2
+    if raw.shape == "block" or raw.axis == "z" or floor <= axis:
+        return work.outline
+    half = math.sqrt(max((raw.high[2] - axis) ** 2 - (floor - axis) ** 2, 0.0))
+    x0, y0, x1, y1 = work.metal.bounds
+    size = (x1 - x0, 2 * half) if raw.axis == "x" else (2 * half, y1 - y0)
+    return rectangle(*size, centre=((x0 + x1) / 2, (y0 + y1) / 2))
+
+
+def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
+    """Regions, all the air round the metal, and what other features of the set-up clear at least
+    as deep: no metal to be kept stands there."""
+    metal = outline_at(work, feature.depth.cut_to)
+    air = minus(beyond_metal(work), grow(metal, -JOIN))
+    return union([*regions, *gone_beside(work, feature), air])
+
+
+def gone_beside(work: Work, feature: Feature) -> list[Region]:
+    """What other features of the set-up clear at least as deep."""
+    deep = feature.depth.cut_to + SAME_FLOOR
+    found: list[Region] = []
+    for other in work.setup.features:
+        if other.name == feature.name or other.depth.cut_to > deep:
+            continue
+        if isinstance(other, Pocket):
+            found.append(other.area)
+        elif isinstance(other, Face) and other.outline is not None:
+            found.append(other.outline)
+        elif isinstance(other, Edge | Boss | Sector):
+            found.append(drawn_region(work, other))
+    return found
+
+
+def _beyond_plane(work: Work, edge: Edge) -> Region:
+    (px, py), (dx, dy) = edge.point, edge.away
+    x0, y0, x1, y1 = work.metal.bounds
+    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    # the foot of the metal's middle on the plane
+    off = (middle[0] - px) * dx + (middle[1] - py) * dy
+    foot = (middle[0] - off * dx, middle[1] - off * dy)
+    far = 2 * _reach_over(work)
+    out = far + abs(off)
+
+    def at(along: float, away: float) -> Point:
+        return (foot[0] - dy * along + dx * away, foot[1] + dx * along + dy * away)
+
+    corners = [at(far, 0.0), at(-far, 0.0), at(-far, out), at(far, out)]
+    return Region.of(Chain.of_points(corners, closed=True))
+
+
+def _round_boss(work: Work, boss: Boss) -> Region:
+    """Round the boss, and round what other features keep standing beside it."""
+    standing = [work.in_arcs(boss.kept, inward=False), *spared(work, boss, boss.kept)]
+    rim = work.in_arcs(boss.within, inward=True) if boss.within else beyond_metal(work)
+    return minus(rim, union(standing))
+
+
+def spared(work: Work, feature: Feature, touched: Region) -> list[Region]:
+    """Bodies that other features keep standing, higher than the feature's floor. One that the
+    `touched` region lies on is worked on, and not spared."""
+    return [
+        body
+        for other in work.setup.features
+        if other.name != feature.name and other.depth.top > feature.depth.cut_to
+        for body in _kept(other)
+        if common([body, touched]).empty
+    ]
+
+
+def _kept(feature: Feature) -> list[Region]:
+    """The bodies that a feature keeps standing."""
+    if isinstance(feature, Boss):
+        return [feature.kept]
+    if isinstance(feature, Pocket):
+        return list(feature.islands)
+    if isinstance(feature, Profile) and feature.side == "outside" and feature.outline is not None:
+        return [feature.outline]
+    return []
+
+
+def _radii(work: Work, arc: Sector) -> tuple[float, float]:
+    """From which radius to which metal goes."""
+    if arc.side == "inside":
+        return arc.from_radius or 0.0, arc.radius
+    x0, y0, x1, y1 = work.metal.bounds
+    far = distance(arc.centre, ((x0 + x1) / 2, (y0 + y1) / 2)) + _reach_over(work)
+    return arc.radius, arc.from_radius or far
+
+
+def run_on_regions(work: Work, arc: Sector, by: float) -> list[Region]:
+    """Beside each end of an arc, `by` wide, between the same radii, off what others keep."""
+    inner, outer = _radii(work, arc)
+    ring = sector(inner, outer, start=0.0, end=math.tau, centre=arc.centre)
+    ends = ((arc.start, -by), (arc.end, by))
+    bodies = union(spared(work, arc, drawn_region(work, arc)))
+    strips = [common([_strip(arc.centre, angle, across, outer), ring]) for angle, across in ends]
+    return [minus(strip, bodies) for strip in strips]
+
+
+def _strip(centre: Point, angle: float, by: float, length: float) -> Region:
+    """Along the ray at an angle, on its left where `by` is more than 0."""
+    c, s = math.cos(angle), math.sin(angle)
+
+    def at(along: float, across: float) -> Point:
+        return (centre[0] + c * along - s * across, centre[1] + s * along + c * across)
+
+    corners = [at(0.0, 0.0), at(length, 0.0), at(length, by), at(0.0, by)]
+    return Region.of(Chain.of_points(corners, closed=True))

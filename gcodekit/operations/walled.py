@@ -1,0 +1,204 @@
+"""Cutting back to a wall from the raw edge inward, then finishing along it: the heart of edges,
+bosses and arcs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Feature
+from gcodekit.operations.area import too_big
+from gcodekit.operations.draft import (
+    FLOOR_ALLOWANCE,
+    PLAN_SAG,
+    Chosen,
+    Draft,
+    Phase,
+    Work,
+    finishing_step,
+    refuse,
+    wall_allowance,
+)
+from gcodekit.operations.wall_regions import SAME_FLOOR, outline_at
+from gcodekit.part.allowed import RUN_OFF
+from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
+from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.wall import Wall
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates
+
+# The widest pass, as a share of the cutter's diameter.
+WIDEST_PASS = 0.95
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Back:
+    """What is cut back: `region` is where the cutter's body may be, air included; `drawn` what
+    has to go. `rooms` keeps offsets of the region once they are worked out."""
+
+    feature: Feature
+    region: Region
+    drawn: Region
+    chosen: Chosen
+    top: float
+    rooms: dict[float, Region] = field(default_factory=dict)
+
+
+def walled_drafts(work: Work, back: Back) -> list[Draft]:
+    """Rough from outside inward, then finish along the wall (and the floor, if some was left)."""
+    cutting, chosen = back.feature.cutting, back.chosen
+    if back.top <= back.feature.depth.cut_to + SAME_FLOOR:
+        return []  # what was cut before has taken it all
+    if _to_cut(work, back).buffer(-PLAN_SAG).is_empty:
+        raise refuse(
+            back.feature,
+            "cuts nothing: no metal stands there above its floor",
+            "check its place and its depth",
+            key="kind",
+        )
+    if _kept(work, back).area == 0.0:
+        raise refuse(
+            back.feature,
+            "with what the other features clear no metal is left above its floor",
+            "check where they lie",
+            key="kind",
+        )
+    if not cutting.rough:
+        only = replace(chosen, rough=chosen.finish)
+        passes, drafts = _rough(work, replace(back, chosen=only), 0.0, 0.0)
+        return _some(back, drafts)
+    wall = _fitting_allowance(work, back, wall_allowance(back.feature, chosen.rough))
+    floor = cutting.floor_allowance
+    if floor is None:
+        floor = FLOOR_ALLOWANCE if chosen.rough.number != chosen.finish.number else 0.0
+    floor = 0.0 if back.feature.depth.through else floor
+    passes, drafts = _rough(work, back, wall, floor)
+    if not cutting.finish:
+        return _some(back, drafts)
+    rest, cleared = _rest(work, back, passes, wall)
+    return _some(back, drafts + rest + _finish(work, back, cleared, wall, floor))
+
+
+def _fitting_allowance(work: Work, back: Back, wall: float) -> float:
+    """The allowance, or none where the cutter with it would not get everywhere it fits."""
+    walled = _walled(work, back, back.chosen.rough, _to_cut(work, back))
+    parts = len(walled.room(walled.radius).parts)
+    return wall if len(walled.room(walled.radius + wall).parts) == parts else 0.0
+
+
+def _some(back: Back, drafts: list[Draft]) -> list[Draft]:
+    if not drafts:
+        raise too_big(back.feature, back.chosen.rough)
+    return drafts
+
+
+def _walled(work: Work, back: Back, cutter: Cutter, to_cut: BaseGeometry) -> Walled:
+    return Walled(
+        region=back.region,
+        to_cut=to_cut,
+        kept=_kept(work, back),
+        clear=_clear(work, back),
+        radius=cutter.radius,
+        climb=back.feature.cutting.direction == "climb",
+        run_off=RUN_OFF,
+        rooms=back.rooms,
+    )
+
+
+def _metal(work: Work, back: Back) -> BaseGeometry:
+    return to_shapely(outline_at(work, back.feature.depth.cut_to), PLAN_SAG)
+
+
+def _kept(work: Work, back: Back) -> BaseGeometry:
+    return _metal(work, back).difference(to_shapely(back.region, PLAN_SAG))
+
+
+def _to_cut(work: Work, back: Back) -> BaseGeometry:
+    return to_shapely(back.drawn, PLAN_SAG).intersection(_metal(work, back))
+
+
+def _clear(work: Work, back: Back) -> BaseGeometry:
+    """Where nothing stands as high as the floor."""
+    return work.air.union(work.metal.difference(_metal(work, back)))
+
+
+def _step(rates: Rates, cutter: Cutter) -> float:
+    return min(rates.stepover, WIDEST_PASS * cutter.diameter)
+
+
+def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
+    cutter, cutting, depth = back.chosen.rough, back.feature.cutting, back.feature.depth
+    rates = work.milling(cutter, cutting)
+    walled = _walled(work, back, cutter, _to_cut(work, back))
+    passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
+    path = work.path(rates)
+    passes.cut(path, depth_steps(back.top, depth.cut_to + floor, rates.stepdown), back.top)
+    label = "rough" if cutting.rough and cutting.finish else "clear"
+    return passes, _drafts(work, back, label, cutter, rates.speed, path, Phase.ROUGH)
+
+
+def _rest(work: Work, back: Back, passes: Passes, wall: float) -> tuple[list[Draft], BaseGeometry]:
+    """What the roughing cutter could not reach and is more than the finishing pass takes; and all
+    that is then cleared."""
+    cutter, cutting = back.chosen.finish, back.feature.cutting
+    if cutter.radius >= back.chosen.rough.radius:
+        return [], passes.swept
+    rates = work.milling(cutter, cutting)
+    walled = _walled(work, back, cutter, passes.left)
+    rest = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
+    path = work.path(rates)
+    rest.cut(path, depth_steps(back.top, back.feature.depth.cut_to, rates.stepdown), back.top)
+    drafts = _drafts(work, back, "rest rough", cutter, rates.speed, path, Phase.ROUGH)
+    return drafts, shapely.union_all([passes.swept, rest.swept])
+
+
+def _finish(
+    work: Work, back: Back, cleared: BaseGeometry, wall: float, floor: float
+) -> list[Draft]:
+    cutter, cutting, depth = back.chosen.finish, back.feature.cutting, back.feature.depth
+    rates = work.milling(cutter, cutting)
+    path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
+    walled = _walled(work, back, cutter, _to_cut(work, back))
+    if floor > 0:
+        passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
+        # from the top: where it runs on into what another feature clears, metal may yet stand
+        passes.cut(path, [depth.cut_to], back.top)
+    if wall > 0 or cutting.spring_passes:
+        levels = depth_steps(back.top, depth.cut_to, finishing_step(cutter))
+        _along_wall(path, replace(walled, clear=walled.clear.union(cleared)), wall, levels, back)
+    return _drafts(work, back, "finish", cutter, rates.speed, path, Phase.FINISH)
+
+
+def _along_wall(path: Path, walled: Walled, wall: float, levels: list[float], back: Back) -> None:
+    """Open stretches from air to air; closed rings on and off along the tangent."""
+    rounds = 1 + back.feature.cutting.spring_passes
+    passes = wall_passes(walled)
+    stretches = tuple(p for p in passes.passes if not p.chain.closed)
+    Passes(stretches, passes.swept, passes.left).cut(path, levels, back.top, rounds=rounds)
+    free = to_shapely(walled.room(walled.radius), PLAN_SAG)
+    for ring in (p.chain for p in passes.passes if p.chain.closed):
+        Wall(
+            ring=ring,
+            radius=walled.radius,
+            climb=walled.climb,
+            free=free,
+            opened=walled.clear,
+            allowance=wall,
+        ).cut(path, levels, back.top, rounds=rounds)
+
+
+def _drafts(
+    work: Work,
+    back: Back,
+    label: str,
+    cutter: Cutter,
+    speed: float,
+    path: Path,
+    phase: Phase,
+) -> list[Draft]:
+    """One draft, or none where there was nothing to cut."""
+    return [work.draft(back.feature, label, cutter, speed, path, phase)] if path.moves else []

@@ -1,0 +1,268 @@
+"""Passes from outside the metal inward to a wall, each only as long as it cuts.
+
+Pass k runs at the wall's offset by the cutter's radius, the allowance and k times the stepover;
+the outermost comes first, so that every pass takes one stepover from the side. A pass ends where
+the cutter has left what is to be cut, and runs on past it where there is room: the cutter then
+comes down, and goes up, beside the metal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import nearest_points
+
+from gcodekit.geometry.chain import Chain, Line, Point, distance
+from gcodekit.geometry.flat import nearest, to_shapely
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
+from gcodekit.toolpath.entry import ramp_along, ramp_round
+from gcodekit.toolpath.path import APPROACH, Path
+from gcodekit.toolpath.rings import FLAT_SAG, MISSED, MOST_RINGS
+from gcodekit.toolpath.wall import LOWERING
+
+# A pass is cut where the cutter overlaps what is left by more than this, mm.
+TOUCH = 0.001
+# What is left in strips thinner than twice this is rounding, mm.
+CRUMB = 0.003
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Walled:
+    """What the passes run in.
+
+    `region`: where the cutter's body may be, air included; in plan, `to_cut` is the metal that has
+    to go, `kept` what must not, `clear` where there is none; `run_off`: how far to run on past the
+    metal.
+    """
+
+    region: Region
+    to_cut: BaseGeometry
+    kept: BaseGeometry
+    clear: BaseGeometry
+    radius: float
+    climb: bool
+    run_off: float
+    rooms: dict[float, Region] = field(default_factory=dict)
+
+    def room(self, distance: float) -> Region:
+        """Where the cutter's centre may go at this distance from the wall; each worked out once,
+        and kept in `rooms`."""
+        if distance not in self.rooms:
+            self.rooms[distance] = grow(self.region, -distance)
+        return self.rooms[distance]
+
+
+@dataclass(frozen=True, slots=True)
+class Pass:
+    """One way to go level. `down`: where the cutter may be lowered before it, perhaps where the
+    pass before ended; None: it ramps down along the chain."""
+
+    chain: Chain
+    down: Point | None
+
+
+@dataclass(frozen=True, slots=True)
+class Passes:
+    """All passes of a level, and what the cutter has then swept."""
+
+    passes: tuple[Pass, ...]
+    swept: BaseGeometry
+    left: BaseGeometry
+
+    def cut(self, path: Path, levels: Sequence[float], top: float, *, rounds: int = 1) -> None:
+        """Every pass at each level, `rounds` times at the last."""
+        above = top
+        for z in levels:
+            for each in self.passes:
+                for _ in range(rounds if z == levels[-1] else 1):
+                    _cut(path, each, above, z)
+            above = z
+
+
+def _cut(path: Path, each: Pass, above: float, z: float) -> None:
+    chain = each.chain
+    if not (path.z == z and path.at == each.down):
+        path.over(each.down or chain.start)
+        path.drop(above + APPROACH)
+        if each.down is None:
+            path.sink(above, feed=path.feed)
+            if chain.closed:
+                chain = ramp_round(path, chain, z)
+            else:
+                ramp_along(path, chain, z)
+        else:
+            path.sink(z, feed=path.feed)
+    path.line_to(chain.start)
+    path.follow(chain)
+
+
+def inward_passes(walled: Walled, *, allowance: float, stepover: float) -> Passes:
+    """The passes that leave the allowance on the wall and nothing else within reach."""
+    nearest_room = to_shapely(walled.room(walled.radius + allowance), FLAT_SAG)
+    wanted = nearest_room.buffer(walled.radius - MISSED).intersection(walled.to_cut)
+    for _ in range(8):
+        passes = _all(walled, allowance, stepover)
+        if wanted.intersection(passes.left).buffer(-MISSED).is_empty:
+            break
+        stepover *= 0.75
+    return passes
+
+
+def wall_passes(walled: Walled) -> Passes:
+    """Along the wall itself, wherever what is to be cut meets it."""
+    builder = _Builder(walled, walled.to_cut)
+    builder.add(walled.radius)
+    return builder.passes()
+
+
+def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
+    builder = _Builder(walled, walled.to_cut)
+    kept = walled.kept
+    count = 0
+    while not _crumbs_off(
+        walled.to_cut.difference(kept.buffer(allowance + count * stepover, quad_segs=32))
+    ).is_empty:
+        count += 1
+        if count > MOST_RINGS:
+            raise RuntimeError(f"more than {MOST_RINGS} passes at {stepover} mm")
+    for k in reversed(range(count)):
+        builder.add(walled.radius + allowance + k * stepover)
+    return builder.passes()
+
+
+def _crumbs_off(shape: BaseGeometry) -> BaseGeometry:
+    return shape.buffer(-CRUMB)
+
+
+class _Builder:
+    """Passes made one after the other, knowing what those before have swept."""
+
+    def __init__(self, walled: Walled, to_cut: BaseGeometry) -> None:
+        self._walled, self._left = walled, to_cut
+        self._made: list[Pass] = []
+        self._swept: BaseGeometry = shapely.Polygon()
+        self._open = walled.clear
+
+    def passes(self) -> Passes:
+        """All made so far."""
+        return Passes(tuple(self._made), self._swept, self._left)
+
+    def add(self, off: float) -> None:
+        """The pass at a distance from the wall."""
+        room = self._walled.room(off)
+        if room.empty:
+            return
+        fence = to_shapely(room, FLAT_SAG).buffer(2 * FLAT_SAG)
+        near = self._left.buffer(-CRUMB).buffer(CRUMB + self._walled.radius - TOUCH, quad_segs=32)
+        found = [c for ring in room.rings for c in _where(ring, near)]
+        if not self._walled.climb:
+            found = [c.reversed() for c in found]
+        while found:
+            at = self._made[-1].chain.end if self._made else found[0].start
+            chain = min(found, key=lambda c: distance(c.start, at))
+            found.remove(chain)
+            if self._touches(chain):
+                self._take(chain, fence)
+
+    def _touches(self, chain: Chain) -> bool:
+        """Whether anything is left along a chain: in a groove as wide as the cutter the pass
+        along one wall has cut the other."""
+        line = shapely.LineString(chain.flattened(FLAT_SAG))
+        left = self._left.buffer(-CRUMB)
+        return bool(line.dwithin(left, self._walled.radius - TOUCH))
+
+    def _take(self, chain: Chain, fence: BaseGeometry) -> None:
+        radius = self._walled.radius
+        at = self._made[-1].chain.end if self._made else None
+        down = self._open.buffer(-(radius + LOWERING))
+        each = _entered(chain, down, fence, at) if chain.closed else self._stretch(chain, fence)
+        self._made.append(each)
+        line = shapely.LineString(each.chain.flattened(FLAT_SAG))
+        swept = line.buffer(radius, quad_segs=32)
+        self._swept = shapely.union_all([self._swept, swept])
+        self._open = shapely.union_all([self._open, swept])
+        self._left = self._left.difference(swept)
+
+    def _stretch(self, chain: Chain, fence: BaseGeometry) -> Pass:
+        chain = self._run_on(self._run_on(chain, fence).reversed(), fence).reversed()
+        body = shapely.Point(chain.start).buffer(self._walled.radius - 2 * TOUCH)
+        free = self._open.buffer(TOUCH).covers(body)
+        return Pass(chain, chain.start if free else None)
+
+    def _run_on(self, chain: Chain, fence: BaseGeometry) -> Chain:
+        """Straight on past the chain's end until the cutter is behind the last metal it has
+        touched, or at least clear of it; not at all where it may do neither."""
+        (x, y), (dx, dy) = chain.end, chain.tangent_at(chain.length)
+        touched = nearest_points(self._walled.to_cut, shapely.Point(x, y))[0]
+        ahead = (touched.x - x) * dx + (touched.y - y) * dy
+        clear = self._walled.run_off
+        for by in (max(ahead + self._walled.radius, 0.0) + clear, clear):
+            tip = (x + dx * by, y + dy * by)
+            if fence.covers(shapely.LineString([chain.end, tip])):
+                last = chain.segments[-1]
+                if isinstance(last, Line):
+                    return Chain((*chain.segments[:-1], Line(last.start, tip)))
+                return Chain((*chain.segments, Line(chain.end, tip)))
+        return chain
+
+
+def _where(ring: Chain, near: BaseGeometry) -> Iterator[Chain]:
+    """The ring where it lies in `near`: whole, or as open stretches."""
+    line = shapely.LineString(ring.flattened(FLAT_SAG))
+    outside = [p for p in shapely.get_parts(line.difference(near)) if p.length > TOUCH]
+    if not outside:
+        yield ring
+        return
+    gap = max(outside, key=lambda p: float(p.length))
+    middle = shapely.get_coordinates(gap.interpolate(0.5, normalized=True))[0]
+    ring = ring.from_start_at(nearest(ring, (float(middle[0]), float(middle[1])))[0])
+    line = shapely.LineString(ring.flattened(FLAT_SAG))
+    for start, end in _spans(ring, line.intersection(near)):
+        yield ring.between(start, end)
+
+
+def _spans(ring: Chain, pieces: BaseGeometry) -> list[tuple[float, float]]:
+    """From where to where along the ring each piece goes; those that all but meet as one."""
+    if pieces.geom_type != "LineString":
+        pieces = shapely.line_merge(pieces)
+    spans: list[tuple[float, float]] = []
+    for piece in shapely.get_parts(pieces):
+        if piece.length <= TOUCH:
+            continue
+        (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
+        a, b = nearest(ring, (ax, ay))[0], nearest(ring, (bx, by))[0]
+        spans.append((min(a, b), max(a, b)))
+    joined: list[tuple[float, float]] = []
+    for start, end in sorted(spans):
+        if joined and start - joined[-1][1] < TOUCH:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return joined
+
+
+def _entered(ring: Chain, down: BaseGeometry, fence: BaseGeometry, at: Point | None) -> Pass:
+    """A closed ring with the shortest way onto it: from the pass before, or from where the cutter
+    may be lowered."""
+    line = shapely.LineString(ring.flattened(FLAT_SAG))
+    if down.is_empty:
+        return Pass(ring, None)
+    foot, place = nearest_points(line, down)
+    if at is not None:
+        s, gap = nearest(ring, at)
+        turned = ring.from_start_at(s)
+        near = gap <= 1.5 * foot.distance(place) + 2 * LOWERING
+        if near and _straight(at, turned.start, fence):
+            return Pass(turned, at)
+    turned = ring.from_start_at(nearest(ring, (foot.x, foot.y))[0])
+    start = (place.x, place.y)
+    return Pass(turned, start if _straight(start, turned.start, fence) else None)
+
+
+def _straight(a: Point, b: Point, fence: BaseGeometry) -> bool:
+    """Whether the cutter may go straight from one point to the other."""
+    return distance(a, b) == 0 or bool(fence.covers(shapely.LineString([a, b])))
