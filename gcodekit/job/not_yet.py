@@ -13,7 +13,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "zero": ("on",),
     "[setup.hold]": ("chuck", "bolts"),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
-    "[[setup.feature]]": ("fit", "limits", "after", "until", "from_setup"),
+    "[[setup.feature]]": ("fit", "limits", "until", "from_setup"),
     "hole": (
         "pilot",
         "thread",
@@ -21,8 +21,6 @@ KEYS: dict[str, tuple[str, ...]] = {
         "counterbore",
         "countersink",
     ),
-    "profile": ("skin",),
-    "tabs": ("at",),
 }
 
 # Values, by the table's header and key.

@@ -16,7 +16,7 @@ from gcodekit.geometry.chain import Arc, Chain, Line, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Cutting, Depth, Profile, Tabs
-from gcodekit.part.tabs import path_gap, tab_places
+from gcodekit.part.tabs import tab_places
 
 BASE: dict[str, Any] = {
     "name": "rim",
@@ -153,15 +153,3 @@ def test_on_an_open_path(of: Any) -> None:
     path = Chain.of_points([(0, 0), (100, 0)], closed=False)
     part = Profile(path=path, side="left", tabs=Tabs(count=2, width=6, height=1), **of())
     assert [p.point[0] for p in tab_places(part, 3.0)] == pytest.approx([25, 75])
-
-
-@pytest.mark.parametrize(
-    ("ring", "s", "way"),
-    [
-        pytest.param(rectangle(60, 40), 30.0, 5.5, id="straight"),
-        # the chord's half is R sin(way / R)
-        pytest.param(Chain.circle((0, 0), 23), 40.0, 23 * math.asin(5.5 / 23), id="bend"),
-    ],
-)
-def test_a_gap_is_as_wide_as_asked_across_the_tab(ring: Chain, s: float, way: float) -> None:
-    assert path_gap(ring, s, 5.5) == pytest.approx((s - way, s + way), abs=1e-5)
