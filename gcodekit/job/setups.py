@@ -15,12 +15,13 @@ from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
 from gcodekit.job.frames import Sitting
 from gcodekit.job.hold import read_hold
-from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero, warn_of_slugs
+from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.metal_checks import check_in_metal, clears_top
 from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Workshop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
+from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero
 
@@ -102,7 +103,8 @@ class _SetupReader:
             origin=sitting.in_stock(zero),
             **self._sides(),
         )
-        warn_of_slugs(setup, table, self.workshop)
+        if not self.stand_in:
+            warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup)
         return setup

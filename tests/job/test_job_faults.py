@@ -70,6 +70,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         *sections("place_faults.txt"),
         *sections("cutter_faults.txt"),
         *sections("not_yet.txt"),
+        *sections("holding_faults.txt"),
     ],
 )
 def test_job_is_told_exactly(
