@@ -39,7 +39,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
         must=tuple(must),
         may=(Prism(room, low),),
         stay=tuple(stay),
-        kept=around.kept.near(profile, room),
+        kept=around.kept.near(profile, room, _swept(line, cut)),
     )
 
 
@@ -53,6 +53,15 @@ def _tab_top(profile: Profile, around: Around) -> float:
     if profile.tabs is None:
         return -math.inf
     return around.setup.raw.low[2] + profile.tabs.height
+
+
+def _swept(line: Beside, cut: FinishingCut) -> BaseGeometry:
+    """What the cutters sweep along the line, roughing off the wall and finishing on it; past an
+    open path's ends each takes half of its own disc."""
+    off = max(cut.allowance, cut.left)
+    along = line.band(0.0, max(2 * c.radius for c in cut.cutters) + off)
+    past = (line.past_ends(c.radius, off=w) for c in cut.cutters for w in (0.0, off))
+    return union((along, *past))
 
 
 def _widest(cut: FinishingCut) -> float:

@@ -10,8 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Profile
-from gcodekit.part.overlay import GRID, less, union
-from gcodekit.part.plane import area_of, grown, line_of
+from gcodekit.part.overlay import EMPTY, GRID, common, less, union
+from gcodekit.part.plane import area_of, disc, grown, line_of, strip
 from gcodekit.part.tabs import TabPlace
 
 
@@ -23,6 +23,9 @@ class Beside(Protocol):
 
     def room(self, far: float, *, past: float) -> BaseGeometry:
         """Everything within `far`, and `past` the ends where there are any."""
+
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        """What a cutter takes past an open path's ends, its side `off` the line."""
 
     def path(self, radius: float) -> BaseGeometry:
         """The path of a cutter's axis."""
@@ -62,6 +65,9 @@ class _Ring:
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return self.band(0.0, far)
 
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        return EMPTY
+
     def path(self, radius: float) -> BaseGeometry:
         return grown(self._area, radius if self._outside else -radius).boundary
 
@@ -85,6 +91,9 @@ class _On:
         # no allowance and no lead: the cutter goes down and along on the line itself
         return shapely.Polygon()
 
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        return EMPTY  # its band has round ends
+
     def path(self, radius: float) -> BaseGeometry:
         return self._line
 
@@ -107,6 +116,19 @@ class _Path:
 
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return sided(extended(self._line, past), far, left=self._to_left)
+
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        coords = shapely.get_coordinates(self._line)
+        halves = []
+        # looking out of the line's end its left is on the left, out of its start on the right
+        for end, before, same in ((coords[0], coords[1], False), (coords[-1], coords[-2], True)):
+            out = (end - before) / np.hypot(*(end - before))
+            turn = 1.0 if self._to_left == same else -1.0
+            away = turn * np.array([-out[1], out[0]])
+            x, y = end + (radius + off) * away
+            beyond = strip((x, y), (out[0], out[1]), (0.0, radius), radius)
+            halves.append(common(disc((x, y), radius), beyond))
+        return union(halves)
 
     def path(self, radius: float) -> BaseGeometry:
         return self.band(0.0, radius).boundary

@@ -5,10 +5,9 @@ from __future__ import annotations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.asked_slot import strip
 from gcodekit.part.beside import Beside
 from gcodekit.part.overlay import common, less, union
-from gcodekit.part.plane import grown
+from gcodekit.part.plane import grown, strip
 from gcodekit.part.tabs import TabPlace
 
 # Half the width of the line across the kerf by which the tab's own piece of it is known, mm.

@@ -14,6 +14,7 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
+from gcodekit.part.tabs import tab_places
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
@@ -39,6 +40,8 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
     rough = feature.cutting.rough_with or finish
+    if isinstance(feature, Profile):
+        tab_places(feature, max(finish.radius, rough.radius))  # refuses tabs without room
     return Chosen(finish=finish, rough=rough)
 
 
