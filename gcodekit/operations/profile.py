@@ -87,7 +87,8 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     cores = _tab_cores(profile, cutter, wall)
     for ring in rings:
         tabs = spans_beside(ring, cores, cutter.radius)
-        Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile)).rough(path, levels, top)
+        kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
+        kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
     label = "rough" if finishing else "cut"
     drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase)]
     if finishing and wall > 0:
@@ -149,7 +150,7 @@ def _finish_over_tabs(
         kerf.ring, left=wall.climb, shapes=[shape], free=wall.free, down=down, starts=starts
     )
     if leads is None:
-        kerf.rough(path, passes.levels, top)
+        kerf.rough(path, passes.levels, top, again=rounds - 1)
         return
     for z in passes.levels:
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
@@ -189,6 +190,9 @@ def _open_drafts(
     for chain in _beside(profile, line, cutter.radius + wall):
         run = OpenRun(chain, spans_beside(chain, cores, cutter.radius), tab_top)
         along_open(path, run, levels, top)
+        if not finishing and profile.cutting.spring_passes:
+            again = profile.cutting.spring_passes
+            along_one_way(path, run, levels[-1:], levels[-1], rounds=again)
         path.lift()
     label = "rough" if finishing else "cut"
     drafts = [work.draft(profile, label, cutter, rates.speed, path, Phase.ROUGH)]

@@ -24,7 +24,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
     on the cutter's side, but no other feature's kept body."""
     line = beside(profile)
     room = line.room(_widest(cut), past=_past_ends(cut))
-    kerf = line.band(cut.left, 2 * cut.cutter.radius)
+    kerf = line.kerf(cut.cutter.radius, cut.left)
     low = _low(profile, around)
     tabs = _Standing.of(profile, cut, line, kerf)
     must = [Prism(kerf, max(low, _tab_top(profile, around)))]
@@ -102,5 +102,5 @@ class _Standing:
         for tab in places:
             core = core_of(tab, line, kerf, half=half, radius=radius)
             cores.append(core)
-            gaps.append(missed_by(core, line, kerf, radius=radius))
+            gaps.append(missed_by(core, line, radius=radius, off=cut.left))
         return _Standing(union(cores), union(gaps))

@@ -14,12 +14,18 @@ from gcodekit.part.overlay import EMPTY, GRID, common, less, union
 from gcodekit.part.plane import area_of, disc, grown, line_of, strip
 from gcodekit.part.tabs import TabPlace
 
+# What of a band's rim lies nearer the line than the band's width, less this, mm, is no path.
+NEARER = 1e-3
+
 
 class Beside(Protocol):
     """Bands along a line on the cutter's side, by distance from it, mm."""
 
     def band(self, near: float, far: float) -> BaseGeometry:
         """From `near` to `far`; a cutter on the line takes half of `far` to each side."""
+
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        """What a cutter has to take; with `left` on the wall, no more than it can so far off."""
 
     def room(self, far: float, *, past: float) -> BaseGeometry:
         """Everything within `far`, and `past` the ends where there are any."""
@@ -62,6 +68,9 @@ class _Ring:
             return less(grown(self._area, far), grown(self._area, near) if near else self._area)
         return less(grown(self._area, -near) if near else self._area, grown(self._area, -far))
 
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        return grown(self.path(radius + left), radius) if left else self.band(0.0, 2 * radius)
+
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return self.band(0.0, far)
 
@@ -86,6 +95,9 @@ class _On:
 
     def band(self, near: float, far: float) -> BaseGeometry:
         return grown(self._line, far / 2)
+
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        return self.band(0.0, 2 * radius)
 
     def room(self, far: float, *, past: float) -> BaseGeometry:
         # no allowance and no lead: the cutter goes down and along on the line itself
@@ -114,6 +126,13 @@ class _Path:
         whole = sided(self._line, far, left=self._to_left)
         return less(whole, grown(self._line, near)) if near else whole
 
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        if not left:
+            return self.band(0.0, 2 * radius)
+        beyond = sided(extended(self._line, 2 * radius), 4 * radius, left=self._to_left)
+        open_ = grown(grown(less(beyond, grown(self._line, left)), -radius), radius)
+        return common(self.band(left, 2 * radius), open_)
+
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return sided(extended(self._line, past), far, left=self._to_left)
 
@@ -131,7 +150,10 @@ class _Path:
         return union(halves)
 
     def path(self, radius: float) -> BaseGeometry:
-        return self.band(0.0, radius).boundary
+        # without the line itself and the ends, which lie nearer
+        return shapely.difference(
+            self.band(0.0, radius).boundary, grown(self._line, radius - NEARER)
+        )
 
     def across(self, radius: float) -> tuple[float, float]:
         return (0.0, 2 * radius)

@@ -27,10 +27,9 @@ def core_of(
     return union(p for p in pieces if p.intersects(middle))
 
 
-def missed_by(
-    core: BaseGeometry, line: Beside, kerf: BaseGeometry, *, radius: float
-) -> BaseGeometry:
-    """The kerf round a tab that a cutter on its path misses when it never touches the tab."""
-    near = common(kerf, grown(core, 2 * radius))
-    path = shapely.intersection(line.path(radius), grown(core, 4 * radius))
-    return less(near, grown(shapely.difference(path, grown(core, radius)), radius))
+def missed_by(core: BaseGeometry, line: Beside, *, radius: float, off: float = 0.0) -> BaseGeometry:
+    """What a cutter on its path, its side `off` the wall, misses round a tab when it never
+    touches the tab; beyond the kerf too, lest hairs of it seem to stand along its edge."""
+    near, untouched = grown(core, 2 * radius), grown(core, radius)
+    path = shapely.intersection(line.path(radius + off), grown(core, 4 * radius))
+    return less(near, grown(shapely.difference(path, untouched), radius))

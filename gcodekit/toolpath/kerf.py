@@ -37,14 +37,14 @@ class Kerf:
     tabs: tuple[Span, ...] = ()
     tab_top: float = 0.0
 
-    def rough(self, path: Path, levels: Sequence[float], top: float) -> None:
-        """Down through `levels` in solid metal, staying down from pass to pass."""
+    def rough(self, path: Path, levels: Sequence[float], top: float, *, again: int = 0) -> None:
+        """Down through `levels` in solid metal, staying down; the last of them `again` times."""
         ring = self.ring
         path.over(ring.start)
         path.drop(top + APPROACH)
         path.sink(top)
         above = top
-        for z in levels:
+        for z in [*levels, *([levels[-1]] * again)]:
             if not self.tabs or z >= self.tab_top - 1e-9:
                 ring = ramp_round(path, ring, z)
                 path.follow(ring)
