@@ -150,8 +150,10 @@ def wall_on_left(operation: Operation, feature: Feature) -> float:
     return left / whole
 
 
-@pytest.mark.parametrize("cut", ["climb", "conventional"])
-@pytest.mark.parametrize("name", FEATURES)
+@pytest.mark.parametrize(
+    ("name", "cut"),
+    [*((name, "climb") for name in FEATURES), ("open line", "conventional")],
+)
 def test_copies_are_cut_the_same_way_round(tmp_path: Path, name: str, cut: str) -> None:
     """With the spindle turning clockwise a climbing cutter has the wall on its right: it goes
     clockwise round an outside. Common practice, no source; the job file's contract says so."""

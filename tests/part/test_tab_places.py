@@ -153,3 +153,40 @@ def test_on_an_open_path(of: Any) -> None:
     path = Chain.of_points([(0, 0), (100, 0)], closed=False)
     part = Profile(path=path, side="left", tabs=Tabs(count=2, width=6, height=1), **of())
     assert [p.point[0] for p in tab_places(part, 3.0)] == pytest.approx([25, 75])
+
+
+def test_in_a_corner_a_tab_stands_on_the_line_that_halves_it(of: Any) -> None:
+    part = profile(of, rectangle(60, 40), count=0, at=((61, 41),))
+    (place,) = tab_places(part, 3.0)
+    assert place.point == pytest.approx((60, 40))
+    assert place.along == pytest.approx((-math.sqrt(0.5), math.sqrt(0.5)))
+    # across an inside corner a kerf is as much wider as the corner's own diagonal
+    assert place.stretch == pytest.approx(math.sqrt(2))
+
+
+def test_near_a_corner_a_tab_leans_to_it_bit_by_bit(of: Any) -> None:
+    leans = [
+        tab_places(profile(of, rectangle(60, 40), count=0, at=((60 - d, 0),)), 3.0)[0].along[1]
+        for d in (4.0, 3.0, 2.0, 1.0, 0.0)
+    ]
+    assert leans[:2] == pytest.approx([0, 0])
+    assert leans == sorted(leans)
+    assert leans[-1] == pytest.approx(math.sqrt(0.5))
+
+
+@pytest.mark.parametrize(
+    ("points", "apart"),
+    [
+        pytest.param(((30, 0), (41.9, 0)), "11.9", id="side by side"),
+        pytest.param(((2, 0), (0, 5)), "7", id="over the ring's start"),
+        pytest.param(((30, 0), (30, 1)), "0", id="the same place twice"),
+    ],
+)
+def test_tabs_that_run_together_are_refused(of: Any, points: tuple[Point, ...], apart: str) -> None:
+    with pytest.raises(PlanError, match=f"is {apart} mm from another along the outline"):
+        tab_places(profile(of, rectangle(60, 40), count=0, at=points), 3.0)
+
+
+def test_tabs_just_far_enough_apart_stand(of: Any) -> None:
+    part = profile(of, rectangle(60, 40), count=0, at=((30, 0), (42, 0)))
+    assert len(tab_places(part, 3.0)) == 2
