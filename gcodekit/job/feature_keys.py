@@ -140,7 +140,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         Key(
             name="skin",
             kind="length",
-            over=0,
+            least=0.05,  # thinner, board and touching off decide what is left
             meaning="thickness left at the bottom to hold the part",
         ),
     ),

@@ -13,7 +13,6 @@ from gcodekit.job.metal_checks import SAG
 from gcodekit.job.model import (
     Bore,
     Clamp,
-    Face,
     Feature,
     Hole,
     Pocket,
@@ -118,7 +117,7 @@ def _plan(raw: RawStock) -> BaseGeometry:
 
 def _gone(feature: Feature, raw: RawStock, workshop: Workshop) -> BaseGeometry | None:
     """What a feature takes at the metal's bottom, in plan; None where it holds on to it."""
-    if feature.depth.cut_to > raw.low[2] + SAG or isinstance(feature, Face):
+    if feature.depth.cut_to > raw.low[2] + SAG:
         return None
     match feature:
         case Pocket():
@@ -132,6 +131,8 @@ def _gone(feature: Feature, raw: RawStock, workshop: Workshop) -> BaseGeometry |
             return shapely.union_all(shapely.points(feature.places)).buffer(feature.diameter / 2)
         case Profile():
             return None if feature.tabs else _kerf(feature, kerf_width(feature, workshop))
+        case _:  # faces; what leaves no wall beside a piece
+            return None
 
 
 def _kerf(profile: Profile, width: float) -> BaseGeometry:

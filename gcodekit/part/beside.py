@@ -69,7 +69,8 @@ class _Ring:
         return less(grown(self._area, -near) if near else self._area, grown(self._area, -far))
 
     def kerf(self, radius: float, left: float) -> BaseGeometry:
-        return grown(self.path(radius + left), radius) if left else self.band(0.0, 2 * radius)
+        kerf = self.band(left, 2 * radius)
+        return common(kerf, grown(self.path(radius + left), radius)) if left else kerf
 
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return self.band(0.0, far)
