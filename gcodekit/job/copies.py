@@ -168,6 +168,8 @@ def _profile(feature: Profile, shift: Shift, name: str) -> Profile:
         outline=None if feature.outline is None else shift.region(feature.outline),
         path=None if feature.path is None else shift.chain(feature.path),
         side=hands.get(feature.side, feature.side),
+        tabs=feature.tabs
+        and replace(feature.tabs, at=tuple(shift.point(p) for p in feature.tabs.at)),
     )
 
 
@@ -182,19 +184,38 @@ def _wall(feature: Edge | Boss | Sector, shift: Shift, name: str) -> Feature:
     return replace(feature, name=name, centre=shift.point(feature.centre), start=start, end=end)
 
 
-def with_copies(features: list[Feature], shifts: list[Shift]) -> list[Feature]:
-    """The features, then for each shift every feature again.
+def with_copies(feature: Feature, shifts: list[Shift]) -> list[Feature]:
+    """A feature, then its copies.
 
     The whole top is faced once, whatever is copied.
     """
+    if isinstance(feature, Face) and feature.outline is None:
+        return [feature]
+    copies = [copied(feature, s, f"{feature.name} copy {n}") for n, s in enumerate(shifts, 2)]
+    return [feature, *(replace(c, copy_of=feature.name) for c in copies)]
+
+
+def all_copied(features: list[Feature], shifts: list[Shift]) -> list[Feature]:
+    """The features, then for each shift all of them again, with their own copies and with the
+    order among them."""
     out = list(features)
+    taken = {f.name for f in features}
     for n, shift in enumerate(shifts, 2):
-        out += [
-            copied(f, shift, f"{f.name} copy {n}")
-            for f in features
-            if not (isinstance(f, Face) and f.outline is None)
-        ]
+        again = [f for f in features if not (isinstance(f, Face) and f.outline is None)]
+        names = {f.name: _free_name(f.name, n, taken) for f in again}
+        taken.update(names.values())
+        for f in again:
+            copy = copied(f, shift, names[f.name])
+            after = names.get(f.after, f.after) if f.after else None
+            out.append(replace(copy, after=after, copy_of=names.get(f.copy_of, "")))
     return out
+
+
+def _free_name(name: str, n: int, taken: set[str]) -> str:
+    """The n-th copy's name, or the next one that none of the feature's own copies has."""
+    while f"{name} copy {n}" in taken:
+        n += 1
+    return f"{name} copy {n}"
 
 
 def weight(feature: Feature) -> int:

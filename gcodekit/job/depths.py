@@ -152,7 +152,8 @@ def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
     if kind == "face" and not table.has("outline"):
         table.error("through", "the whole top faced through leaves nothing", "give a depth")
         return None
-    _check_room(table, metal)
+    if not table.has("skin"):  # a skin is not broken through
+        _check_room(table, metal)
     return Depth(
         top=top, floor=metal.bottom, through=True, cut_to=metal.bottom - metal.breakthrough
     )

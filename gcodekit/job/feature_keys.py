@@ -57,6 +57,7 @@ COMMON = (
     Key(name="kind", kind="choice", choices=KINDS, required=True, meaning="what the feature is"),
     *DEPTH_KEYS,
     *CUTTING_KEYS,
+    Key(name="after", kind="text", meaning="name of the feature that this one comes after"),
     Key(
         name="copies",
         kind="mixed",
@@ -80,11 +81,11 @@ TABS = KeyTable(
         Key(
             name="count",
             kind="count",
-            required=True,
             least=1,
             most=200,
             meaning="how many tabs, spread evenly",
         ),
+        Key(name="at", kind="points", meaning="where tabs stand, instead of count"),
         Key(name="width", kind="length", over=0, required=True, meaning="the least metal in a tab"),
         Key(
             name="height",
@@ -197,6 +198,12 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             meaning="where the cutter stands",
         ),
         Key(name="tabs", kind="table", meaning="bridges that hold the part"),
+        Key(
+            name="skin",
+            kind="length",
+            least=0.05,  # thinner, board and touching off decide what is left
+            meaning="thickness left at the bottom to hold the part",
+        ),
     ),
     "bore": (
         *PLACE_KEYS,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypedDict, cast
 
 from gcodekit.errors import Place
@@ -22,11 +22,11 @@ from gcodekit.job.model import (
     Profile,
     Slot,
     SlotEnd,
-    Tabs,
     Workshop,
 )
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
+from gcodekit.job.tabs import above_skin, read_skin, read_tabs
 from gcodekit.job.walls import read_arc, read_boss, read_edge
 
 
@@ -46,6 +46,7 @@ class Base(TypedDict):
     place: Place
     depth: Depth
     cutting: Cutting
+    after: str | None
 
 
 Build = Callable[[Base], Feature]
@@ -59,8 +60,15 @@ def read_feature(table: Table, name: str, around: Around) -> Feature | None:
     build = _READERS[kind](table, around)
     if depth is None or build is None or table.refused:
         return None
-    base = Base(name=name, place=table.source.place(table.path), depth=depth, cutting=cutting)
-    return build(base)
+    return build(
+        Base(
+            name=name,
+            place=table.source.place(table.path),
+            depth=depth,
+            cutting=cutting,
+            after=table.text("after"),
+        )
+    )
 
 
 def kind_of(table: Table) -> str | None:
@@ -166,41 +174,27 @@ _OPEN_SIDES = ("left", "right", "on")
 def _profile(table: Table, around: Around) -> Build | None:
     way = table.one_of("outline", "path", what="its line")
     side = table.choice("side")
-    tabs = _tabs(table, around.metal)
     outline = around.outlines.region(table, "outline") if way == "outline" else None
     path = around.outlines.path(table, "path", closed=False) if way == "path" else None
+    chains = outline.rings if outline else (path,) if path else ()
+    tabs, skin = read_tabs(table, around.metal, chains), read_skin(table, around.metal)
     sides = _CLOSED_SIDES if way == "outline" else _OPEN_SIDES
     if side is not None and way is not None and side not in sides:
         what = "a closed outline" if way == "outline" else "an open path"
         words = ", ".join(f'"{s}"' for s in sides)
         table.error("side", f'"{side}" does not go with {what}', f"one of {words}")
         return None
-    if side is None or (outline is None and path is None) or (table.has("tabs") and not tabs):
+    if side is None or not chains or (table.has("tabs") and not tabs):
+        return None
+    if table.has("skin") and skin is None:
         return None
     where = cast("Literal['outside', 'inside', 'on', 'left', 'right']", side)
-    return lambda base: Profile(outline=outline, path=path, side=where, tabs=tabs, **base)
 
+    def build(base: Base) -> Profile:
+        whole = Profile(outline=outline, path=path, side=where, tabs=tabs, skin=skin, **base)
+        return replace(whole, depth=above_skin(whole.depth, skin))
 
-def _tabs(table: Table, metal: Metal) -> Tabs | None:
-    """Tabs hold only what is cut through, and are lower than the metal."""
-    tabs = table.table("tabs", feature_keys.TABS)
-    if tabs is None:
-        return None
-    if table.raw("through") is not True:
-        tabs.error("", "tabs hold what is cut free", "they go with through = true")
-    count, width, height = tabs.count("count"), tabs.length("width"), tabs.length("height")
-    if count is None or width is None or height is None:
-        return None
-    thickness = metal.now - metal.bottom
-    if height >= thickness:
-        say = table.source.say
-        tabs.error(
-            "height",
-            f"{say(height)} is not lower than the metal",
-            f"less than {say(thickness)}",
-        )
-        return None
-    return Tabs(count=count, width=width, height=height)
+    return build
 
 
 _READERS: dict[str, Callable[[Table, Around], Build | None]] = {

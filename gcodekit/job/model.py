@@ -171,7 +171,8 @@ class _Feature:
     place: Place
     depth: Depth
     cutting: Cutting
-    after: str | None = None
+    after: str | None = None  # the feature (and its copies) that this one comes after
+    copy_of: str = ""  # the feature that this is one of the `copies` of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,9 +14,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "zero": ("on",),
     "[setup.hold]": ("chuck", "bolts"),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
-    "[[setup.feature]]": ("fit", "limits", "after", "until", "from_setup"),
-    "profile": ("skin",),
-    "tabs": ("at",),
+    "[[setup.feature]]": ("fit", "limits", "until", "from_setup"),
 }
 
 # Values, by the table's header and key.

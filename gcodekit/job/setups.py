@@ -7,19 +7,22 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import Any, Literal, cast
 
+from gcodekit.errors import Place
 from gcodekit.job import feature_keys, job_keys
-from gcodekit.job.copies import read_copies, setup_copies, too_many, with_copies
+from gcodekit.job.copies import all_copied, read_copies, setup_copies, too_many, with_copies
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
 from gcodekit.job.frames import Sitting
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
-from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero, warn_of_slugs
+from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.metal_checks import check_in_metal, clears_top
 from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Workshop
+from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
+from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero
 
@@ -33,6 +36,7 @@ class _Before:
     kinds: Counter[str] = field(default_factory=Counter)
     faced_by: str = ""
     freed_by: str = ""
+    after: dict[str, Place] = field(default_factory=dict)
 
 
 def read_setups(
@@ -47,7 +51,7 @@ def read_setups(
     for n, table in enumerate(tables, 1):
         reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
         found.append(reader.read())
-    return tuple(found)
+    return put_after(found, places=before.after, names=before.names, faults=top.source.faults)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,8 @@ class _SetupReader:
             origin=sitting.in_stock(zero),
             **self._sides(),
         )
-        warn_of_slugs(setup, table, self.workshop)
+        if not self.stand_in:
+            warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup)
         return setup
@@ -147,6 +152,8 @@ class _SetupReader:
             table = entry.as_kind(feature_keys.FEATURES[kind])
             name = self._feature_name(table, kind)
             around = Around(self.workshop, self.outlines, metal)
+            if table.has("after"):
+                self.before.after[name] = table.source.place(table.below("after"))
             feature = read_feature(table, name, around)
             copies = read_copies(table, "copies", job_keys.COPY)
             if feature is None:
@@ -154,7 +161,7 @@ class _SetupReader:
             if too_many(table, "copies", [feature], len(copies) + 1):
                 continue
             earlier = tuple(found)
-            siblings = with_copies([feature], copies)
+            siblings = with_copies(feature, copies)
             found += self._checked(table, siblings, metal, raw, earlier)
             if isinstance(feature, Face) and clears_top(feature, raw):
                 metal = metal.after_face(feature.name, feature.depth.floor)
@@ -187,7 +194,7 @@ class _SetupReader:
         key = "copy" if shifts else "feature"
         if too_many(self.table, key, features, len(shifts) + 1):
             return ()
-        whole = with_copies(features, shifts)
+        whole = all_copied(features, shifts)
         if not self.stand_in:
             for copy in whole[len(features) :]:
                 check_in_metal(self.table, copy, raw, key="copy")

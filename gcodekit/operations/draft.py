@@ -14,8 +14,8 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.fit import fitted, fitted_chain
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.shapes import circle, rectangle
-from gcodekit.job.model import Cutting, Feature, Job, RawStock, Setup
+from gcodekit.job.metal_checks import seen_from_above
+from gcodekit.job.model import Cutting, Feature, Job, Setup
 from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
@@ -208,18 +208,9 @@ def finishing_step(cutter: Cutter) -> float:
     return min(cutter.flute_length, FINISHING_DEPTH * cutter.diameter)
 
 
-def plan_outline(raw: RawStock) -> Region:
-    """The raw stock's outline seen down the spindle."""
-    (x0, y0, _), (x1, y1, _) = raw.low, raw.high
-    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
-    if raw.shape == "round" and raw.axis == "z":
-        return circle(x1 - x0, centre=centre)
-    return rectangle(x1 - x0, y1 - y0, centre=centre)
-
-
 def work_of(job: Job, setup: Setup, *, safe_z: float) -> Work:
     """The set-up as the planner sees it."""
-    outline = plan_outline(setup.raw)
+    outline = seen_from_above(setup.raw)
     metal = to_shapely(outline, PLAN_SAG)
     far = math.hypot(*setup.raw.high) + math.hypot(*setup.raw.low) + 1000.0
     air = shapely.box(-far, -far, far, far).difference(metal)

@@ -9,7 +9,6 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.offset import grow, offset_chain
 from gcodekit.job.model import Profile
 from gcodekit.operations.draft import (
@@ -22,8 +21,10 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
-from gcodekit.part.tabs import path_gap, tab_places
-from gcodekit.toolpath.kerf import Kerf, Span, along_one_way, along_open
+from gcodekit.part.beside import beside
+from gcodekit.part.tab_cores import core_of
+from gcodekit.part.tabs import tab_places
+from gcodekit.toolpath.kerf import Kerf, OpenRun, along_one_way, along_open, spans_beside
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
@@ -38,7 +39,7 @@ def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
 
 
 def _phases(profile: Profile) -> tuple[Phase, Phase]:
-    frees = profile.depth.through and profile.path is None
+    frees = (profile.depth.through or profile.skin is not None) and profile.path is None
     return (Phase.FREE, Phase.FREE) if frees else (Phase.ROUGH, Phase.FINISH)
 
 
@@ -84,8 +85,11 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
             "the outline",
             "name a smaller cutter",
         )
+    cores = _tab_cores(profile, cutter, wall)
     for ring in rings:
-        kerf_of(work, profile, ring, cutter).rough(path, levels, top)
+        tabs = spans_beside(ring, cores, cutter.radius)
+        kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
+        kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
     label = "rough" if finishing else "cut"
     drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase)]
     if finishing and wall > 0:
@@ -107,9 +111,11 @@ def _finish(
     path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
+    cores = _tab_cores(profile, cutter, 0.0)
+    standing = cores.buffer(cutter.radius)
     for ring in rings_at(work, profile, cutter.radius):
-        kerf = kerf_of(work, profile, ring, cutter)
-        standing = _tab_cores(profile, kerf, cutter)
+        tabs = spans_beside(ring, cores, cutter.radius)
+        kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         wall = Wall(
             ring=ring,
             radius=cutter.radius,
@@ -145,34 +151,25 @@ def _finish_over_tabs(
         kerf.ring, left=wall.climb, shapes=[shape], free=wall.free, down=down, starts=starts
     )
     if leads is None:
-        kerf.rough(path, passes.levels, top)
+        kerf.rough(path, passes.levels, top, again=rounds - 1)
         return
     for z in passes.levels:
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def kerf_of(work: Work, profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
-    """The ring with the spans of the tabs that stand across it."""
+def _tab_cores(profile: Profile, cutter: Cutter, wall: float) -> BaseGeometry:
+    """The tabs in plan, across all that this cutter would take beside the outline."""
     if profile.tabs is None:
-        return Kerf(ring=ring)
-    half = profile.tabs.width / 2 + cutter.radius
-    spans: list[Span] = []
-    for tab in tab_places(profile, cutter.radius):
-        s, gap = nearest(ring, tab.point)
-        if gap <= cutter.radius * 1.5 + 1.0:
-            start, end = path_gap(ring, s, half, tab)
-            spans.append((start % ring.length, start % ring.length + end - start))
-    tab_top = work.setup.raw.low[2] + profile.tabs.height
-    return Kerf(ring=ring, tabs=tuple(sorted(spans)), tab_top=tab_top)
+        return shapely.Polygon()
+    line, half = beside(profile), profile.tabs.width / 2
+    radius = cutter.radius + wall / 2
+    kerf = line.band(0.0, 2 * radius)
+    places = tab_places(profile, cutter.radius)
+    return shapely.union_all([core_of(tab, line, kerf, half=half, radius=radius) for tab in places])
 
 
-def _tab_cores(profile: Profile, kerf: Kerf, cutter: Cutter) -> BaseGeometry:
-    """Discs round the tabs into which no cutter may be lowered."""
-    if profile.tabs is None:
-        return shapely.Point()
-    reach = profile.tabs.width / 2 + 2 * cutter.radius
-    middles = [kerf.ring.point_at((a + b) / 2 % kerf.ring.length) for a, b in kerf.tabs]
-    return shapely.union_all([shapely.Point(p).buffer(reach) for p in middles])
+def _tab_top(work: Work, profile: Profile) -> float:
+    return work.setup.raw.low[2] + profile.tabs.height if profile.tabs is not None else 0.0
 
 
 def _swept(rings: list[Chain], radius: float) -> BaseGeometry:
@@ -190,8 +187,13 @@ def _open_drafts(
     rates = work.milling(cutter, chosen.figures(cutter, profile.cutting))
     path = work.path(rates)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
+    cores, tab_top = _tab_cores(profile, cutter, wall), _tab_top(work, profile)
     for chain in _beside(profile, line, cutter.radius + wall):
-        along_open(path, chain, levels, top)
+        run = OpenRun(chain, spans_beside(chain, cores, cutter.radius), tab_top)
+        along_open(path, run, levels, top)
+        if not finishing and profile.cutting.spring_passes:
+            again = profile.cutting.spring_passes
+            along_one_way(path, run, levels[-1:], levels[-1], rounds=again)
         path.lift()
     label = "rough" if finishing else "cut"
     drafts = [work.draft(profile, label, cutter, rates.speed, path, Phase.ROUGH)]
@@ -201,8 +203,10 @@ def _open_drafts(
     rates = work.milling(finish, profile.cutting)
     path = work.path(rates, feed=work.finishing_feed(finish, profile.cutting, rates.speed))
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
+    cores = _tab_cores(profile, finish, 0.0)
     for chain in _beside(profile, line, finish.radius):
-        along_one_way(path, chain, levels, top, rounds=1 + profile.cutting.spring_passes)
+        run = OpenRun(chain, spans_beside(chain, cores, finish.radius), tab_top)
+        along_one_way(path, run, levels, top, rounds=1 + profile.cutting.spring_passes)
     drafts.append(work.draft(profile, "finish", finish, rates.speed, path, Phase.FINISH))
     return drafts
 

@@ -11,7 +11,7 @@ from gcodekit.operations.area import Area, area_drafts
 from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
 from gcodekit.part.asked import Around
 from gcodekit.part.asked_slot import RunOn, runs_on
-from gcodekit.toolpath.kerf import along_one_way, along_open
+from gcodekit.toolpath.kerf import OpenRun, along_one_way, along_open
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 
 # A cutter this near the slot's width cuts it at one go.
@@ -40,9 +40,9 @@ def _full_width(work: Work, slot: Slot, chosen: Chosen, line: Chain, top: float)
     if in_air:
         _from_air(path, line, levels, top)
     else:
-        along_open(path, line, levels, top)
+        along_open(path, OpenRun(line), levels, top)
     for _ in range(slot.cutting.spring_passes):
-        along_one_way(path, line, [levels[-1]], levels[-1])
+        along_one_way(path, OpenRun(line), [levels[-1]], levels[-1])
     return work.draft(slot, "clear", cutter, rates.speed, path, Phase.ROUGH)
 
 

@@ -12,6 +12,7 @@ from gcodekit.job.model import Bore, Face, Hole, Pocket, Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_mouth import above_mouth, below, mouth_of, thread_of
 from gcodekit.part.metal import plan
+from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import area_of, discs, grown
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Pits, Prism, Solid
@@ -27,10 +28,10 @@ LEAST_SPOT = 0.5
 def ask_face(face: Face, cut: FinishingCut, around: Around) -> Asked:
     """All metal over the floor under the outline, above `top` too. A run-off meets only air."""
     if face.outline is None:
-        return _to_floor(face, whole_top(around.setup), cut, reach=cut.cutter.radius)
+        return _to_floor(face, whole_top(around.setup), cut, around, reach=cut.cutter.radius)
     within = plan(around.setup)
     reach = min(cut.cutter.radius, tightest_round(face.outline.rings, left=True, within=within))
-    return _to_floor(face, area_of(face.outline), cut, reach=reach)
+    return _to_floor(face, area_of(face.outline), cut, around, reach=reach)
 
 
 def whole_top(setup: Setup) -> BaseGeometry:
@@ -47,23 +48,30 @@ def ask_pocket(pocket: Pocket, cut: FinishingCut, around: Around) -> Asked:
         tightest_round(pocket.area.rings, left=True, within=plan(around.setup)),
         math.inf if pocket.corner is None else pocket.corner,
     )
-    return _to_floor(pocket, area_of(pocket.area), cut, reach=reach)
+    return _to_floor(pocket, area_of(pocket.area), cut, around, reach=reach)
 
 
 def _to_floor(
-    feature: Face | Pocket, area: BaseGeometry, cut: FinishingCut, *, reach: float
+    feature: Face | Pocket, area: BaseGeometry, cut: FinishingCut, around: Around, *, reach: float
 ) -> Asked:
     floor = feature.depth.cut_to
     if not (cut.left or cut.left_on_floor):
         return Asked(name=feature.name, reach=reach, must=(Prism(area, floor),))
-    # off a wall that is left thicker, the cutter leaves corners thicker as well
-    must = grown(grown(area, -cut.left - reach), reach) if cut.left else area
+    must = _roughed(area, cut, around) if cut.left else area
     return Asked(
         name=feature.name,
         reach=reach,
         must=(Prism(must, floor + cut.left_on_floor),),
         may=(Prism(area, floor),),
     )
+
+
+def _roughed(area: BaseGeometry, cut: FinishingCut, around: Around) -> BaseGeometry:
+    """The area less what is left on its walls, opened by the roughing cutter, which may come in
+    from beside the metal."""
+    shrunk, radius = grown(area, -cut.left), cut.cutter.radius
+    beside = less(grown(area.envelope, 4 * radius), plan(around.setup))
+    return common(shrunk, grown(grown(union((shrunk, beside)), -radius), radius))
 
 
 def ask_bore(bore: Bore, cut: FinishingCut, around: Around) -> Asked:

@@ -5,20 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Profile
 from gcodekit.part.allowed import RUN_OFF, lead_radius
 from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_slot import strip
 from gcodekit.part.beside import Beside, beside
 from gcodekit.part.metal import plan
-from gcodekit.part.overlay import EMPTY, common, less, union
-from gcodekit.part.plane import grown
+from gcodekit.part.overlay import EMPTY, less, union
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Prism
-from gcodekit.part.tabs import TabPlace, tab_places
+from gcodekit.part.tab_cores import core_of, missed_by
+from gcodekit.part.tabs import tab_places
 
 
 def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
@@ -26,11 +24,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
     on the cutter's side, but no other feature's kept body."""
     line = beside(profile)
     room = line.room(_widest(cut), past=_past_ends(cut))
-    kerf = line.band(cut.left, 2 * cut.cutter.radius)
-    if cut.left and profile.outline is not None:
-        # off a wall that is left thicker, the cutter leaves corners thicker as well
-        radius = cut.cutter.radius
-        kerf = common(kerf, grown(line.path(cut.left + radius), radius))
+    kerf = line.kerf(cut.cutter.radius, cut.left)
     low = _low(profile, around)
     tabs = _Standing.of(profile, cut, line, kerf)
     must = [Prism(kerf, max(low, _tab_top(profile, around)))]
@@ -45,7 +39,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
         must=tuple(must),
         may=(Prism(room, low),),
         stay=tuple(stay),
-        kept=around.kept.near(profile, room),
+        kept=around.kept.near(profile, room, _swept(line, cut)),
     )
 
 
@@ -59,6 +53,15 @@ def _tab_top(profile: Profile, around: Around) -> float:
     if profile.tabs is None:
         return -math.inf
     return around.setup.raw.low[2] + profile.tabs.height
+
+
+def _swept(line: Beside, cut: FinishingCut) -> BaseGeometry:
+    """What the cutters sweep along the line, roughing off the wall and finishing on it; past an
+    open path's ends each takes half of its own disc."""
+    off = max(cut.allowance, cut.left)
+    along = line.band(0.0, max(2 * c.radius for c in cut.cutters) + off)
+    past = (line.past_ends(c.radius, off=w) for c in cut.cutters for w in (0.0, off))
+    return union((along, *past))
 
 
 def _widest(cut: FinishingCut) -> float:
@@ -97,29 +100,7 @@ class _Standing:
         places = cut.tabs or tab_places(profile, max(c.radius for c in cut.cutters))
         cores, gaps = [], []
         for tab in places:
-            cores.append(_across(tab, line, kerf, half, radius))
-            gap = _across(tab, line, kerf, half + 2 * radius, radius)
-            gaps.append(less(gap, _swept_beside(tab, line, half + radius, radius)))
+            core = core_of(tab, line, kerf, half=half, radius=radius)
+            cores.append(core)
+            gaps.append(missed_by(core, line, radius=radius, off=cut.left))
         return _Standing(union(cores), union(gaps))
-
-
-def _across(
-    tab: TabPlace, line: Beside, kerf: BaseGeometry, half: float, radius: float
-) -> BaseGeometry:
-    """The piece of kerf at a tab, `half` to each side of its middle along the outline."""
-    nearest, farthest = line.across(radius)
-    # within the tab a curved kerf lies off the tangent by no more than half of it
-    box = strip(tab.point, line.away(tab), (nearest - half, farthest + half), half)
-    middle = strip(tab.point, line.away(tab), (nearest, farthest), RUN_OFF * 1e-3)
-    pieces = shapely.get_parts(common(kerf, box))
-    return union(p for p in pieces if p.intersects(middle))
-
-
-def _swept_beside(tab: TabPlace, line: Beside, half: float, radius: float) -> BaseGeometry:
-    """What the cutter takes on both sides of the path's gap, `half` to each side of the tab."""
-    nearest, farthest = line.across(radius)
-    span, away = (nearest - half, farthest + half), line.away(tab)
-    near = strip(tab.point, away, span, half + 3 * radius)
-    gap = strip(tab.point, away, span, half)
-    path = shapely.intersection(line.path(radius), near)
-    return grown(shapely.difference(path, gap), radius)

@@ -14,7 +14,7 @@ from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.overlay import common, less, union
-from gcodekit.part.plane import disc, grown, line_of
+from gcodekit.part.plane import disc, grown, line_of, strip
 from gcodekit.part.solids import Prism
 
 # The strip looked at ahead of an open end is this much narrower than the slot on each side, mm:
@@ -130,12 +130,3 @@ def _spans(areas: BaseGeometry, end: Point, away: Point) -> list[tuple[float, fl
         distances = (shapely.get_coordinates(piece) - np.array(end)) @ np.array(away)
         spans.append((float(distances.min()), float(distances.max())))
     return sorted(spans)
-
-
-def strip(point: Point, along: Point, span: tuple[float, float], half: float) -> BaseGeometry:
-    """A rectangle from `span[0]` to `span[1]` along a direction from a point, `half` to each
-    side."""
-    (x, y), (dx, dy) = point, along
-    s0, s1 = span
-    corners = ((s0, -half), (s1, -half), (s1, half), (s0, half))
-    return shapely.Polygon([(x + s * dx - t * dy, y + s * dy + t * dx) for s, t in corners])

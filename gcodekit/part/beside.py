@@ -10,9 +10,12 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Profile
-from gcodekit.part.overlay import GRID, less, union
-from gcodekit.part.plane import area_of, grown, line_of
+from gcodekit.part.overlay import EMPTY, GRID, common, less, union
+from gcodekit.part.plane import area_of, disc, grown, line_of, strip
 from gcodekit.part.tabs import TabPlace
+
+# What of a band's rim lies nearer the line than the band's width, less this, mm, is no path.
+NEARER = 1e-3
 
 
 class Beside(Protocol):
@@ -21,8 +24,14 @@ class Beside(Protocol):
     def band(self, near: float, far: float) -> BaseGeometry:
         """From `near` to `far`; a cutter on the line takes half of `far` to each side."""
 
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        """What a cutter has to take; with `left` on the wall, no more than it can so far off."""
+
     def room(self, far: float, *, past: float) -> BaseGeometry:
         """Everything within `far`, and `past` the ends where there are any."""
+
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        """What a cutter takes past an open path's ends, its side `off` the line."""
 
     def path(self, radius: float) -> BaseGeometry:
         """The path of a cutter's axis."""
@@ -59,8 +68,15 @@ class _Ring:
             return less(grown(self._area, far), grown(self._area, near) if near else self._area)
         return less(grown(self._area, -near) if near else self._area, grown(self._area, -far))
 
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        kerf = self.band(left, 2 * radius)
+        return common(kerf, grown(self.path(radius + left), radius)) if left else kerf
+
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return self.band(0.0, far)
+
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        return EMPTY
 
     def path(self, radius: float) -> BaseGeometry:
         return grown(self._area, radius if self._outside else -radius).boundary
@@ -81,9 +97,15 @@ class _On:
     def band(self, near: float, far: float) -> BaseGeometry:
         return grown(self._line, far / 2)
 
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        return self.band(0.0, 2 * radius)
+
     def room(self, far: float, *, past: float) -> BaseGeometry:
         # no allowance and no lead: the cutter goes down and along on the line itself
         return shapely.Polygon()
+
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        return EMPTY  # its band has round ends
 
     def path(self, radius: float) -> BaseGeometry:
         return self._line
@@ -105,11 +127,34 @@ class _Path:
         whole = sided(self._line, far, left=self._to_left)
         return less(whole, grown(self._line, near)) if near else whole
 
+    def kerf(self, radius: float, left: float) -> BaseGeometry:
+        if not left:
+            return self.band(0.0, 2 * radius)
+        beyond = sided(extended(self._line, 2 * radius), 4 * radius, left=self._to_left)
+        open_ = grown(grown(less(beyond, grown(self._line, left)), -radius), radius)
+        return common(self.band(left, 2 * radius), open_)
+
     def room(self, far: float, *, past: float) -> BaseGeometry:
         return sided(extended(self._line, past), far, left=self._to_left)
 
+    def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
+        coords = shapely.get_coordinates(self._line)
+        halves = []
+        # looking out of the line's end its left is on the left, out of its start on the right
+        for end, before, same in ((coords[0], coords[1], False), (coords[-1], coords[-2], True)):
+            out = (end - before) / np.hypot(*(end - before))
+            turn = 1.0 if self._to_left == same else -1.0
+            away = turn * np.array([-out[1], out[0]])
+            x, y = end + (radius + off) * away
+            beyond = strip((x, y), (out[0], out[1]), (0.0, radius), radius)
+            halves.append(common(disc((x, y), radius), beyond))
+        return union(halves)
+
     def path(self, radius: float) -> BaseGeometry:
-        return self.band(0.0, radius).boundary
+        # without the line itself and the ends, which lie nearer
+        return shapely.difference(
+            self.band(0.0, radius).boundary, grown(self._line, radius - NEARER)
+        )
 
     def across(self, radius: float) -> tuple[float, float]:
         return (0.0, 2 * radius)

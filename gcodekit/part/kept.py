@@ -46,11 +46,19 @@ class Kept:
         self._bodies += [_boss(f) for f in setup.features if isinstance(f, Boss)]
         self._body_tree = STRtree([b.area for b in self._bodies])
 
-    def near(self, profile: Profile, room: BaseGeometry) -> tuple[Prism, ...]:
-        """What others keep in the `room` a profile's cutters may take."""
+    def near(self, profile: Profile, room: BaseGeometry, swept: BaseGeometry) -> tuple[Prism, ...]:
+        """What others keep in the `room` a profile's cutters may take.
+
+        A body that the profile is drawn in gives up what they sweep along the line (`swept`):
+        there the drawing cuts into it, and the groove's other wall is nobody's.
+        """
         bodies = (self._bodies[i] for i in sorted(self._body_tree.query(room)))
-        near = [Prism(b.area, b.low) for b in bodies if b.owner != profile.name]
         drawn = _drawn(profile)
+        near = [
+            Prism(less(b.area, swept) if b.area.covers(drawn) else b.area, b.low)
+            for b in bodies
+            if b.owner != profile.name
+        ]
         windows = (self._windows[i] for i in sorted(self._window_tree.query(drawn)))
         plate = grown(plan(self._setup).envelope, BEYOND)
         near += [

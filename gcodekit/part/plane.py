@@ -69,3 +69,12 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
     """
     chords = quarter_chords(abs(by))
     return shape.buffer(by, quad_segs=chords, cap_style="flat" if flat_ends else "round")
+
+
+def strip(point: Point, along: Point, span: tuple[float, float], half: float) -> BaseGeometry:
+    """A rectangle from `span[0]` to `span[1]` along a direction from a point, `half` to each
+    side."""
+    (x, y), (dx, dy) = point, along
+    s0, s1 = span
+    corners = ((s0, -half), (s1, -half), (s1, half), (s0, half))
+    return shapely.Polygon([(x + s * dx - t * dy, y + s * dy + t * dx) for s, t in corners])

@@ -11,9 +11,8 @@ from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.job.model import Profile, Tabs
+from gcodekit.job.tabs import FARTHEST
 
-# A tab asked for at a point farther than this from the outline, mm, was meant for another one.
-FARTHEST = 5.0
 # A joint that turns less than this, radians, is no corner.
 SMOOTH = math.radians(2.0)
 # A tab goes to a straight up to this share of the spacing away; farther, tabs would bunch.
@@ -21,16 +20,20 @@ SHARE_TO_STRAIGHT = 1 / 3
 # Starting places tried for an even spread.
 TRIES = 48
 
+# In a corner sharper than this cosine of half its turn the tab's metal is found no farther out.
+STEEPEST = 0.25
+
 Span = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class TabPlace:
     """A tab's middle on the outline, and the outline's unit direction there (metal of a region on
-    the left)."""
+    the left). `stretch`: how much longer than straight the way across the kerf is in a corner."""
 
     point: Point
     along: Point
+    stretch: float = 1.0
 
 
 def tab_places(profile: Profile, cutter_radius: float) -> tuple[TabPlace, ...]:
@@ -51,7 +54,7 @@ def tab_places(profile: Profile, cutter_radius: float) -> tuple[TabPlace, ...]:
     radius = max(cutter_radius, *(c.radius for c in named if c is not None), 0.0)
     chains = profile.outline.rings if profile.outline else (profile.path,) if profile.path else ()
     if profile.tabs.at:
-        return tuple(_nearest_place(profile, chains, point) for point in profile.tabs.at)
+        return _asked_places(profile, profile.tabs, chains, radius)
     places: list[TabPlace] = []
     for chain in chains:
         at = _spread(profile, chain, profile.tabs, radius)
@@ -59,16 +62,53 @@ def tab_places(profile: Profile, cutter_radius: float) -> tuple[TabPlace, ...]:
     return tuple(places)
 
 
-def _nearest_place(profile: Profile, chains: Sequence[Chain], point: Point) -> TabPlace:
-    chain, s, gap = min(((c, *nearest(c, point)) for c in chains), key=lambda found: found[2])
-    if gap > FARTHEST:
-        where = f"({point[0]:g}, {point[1]:g})"
-        raise _fault(
-            profile,
-            f"the tab at {where} lies {gap:.3g} mm from the outline",
-            f"within {FARTHEST:g} mm of it",
-        )
-    return TabPlace(chain.point_at(s), chain.tangent_at(s))
+def _asked_places(
+    profile: Profile, tabs: Tabs, chains: Sequence[Chain], radius: float
+) -> tuple[TabPlace, ...]:
+    """A tab at the place of the outline nearest to each point, in a corner too."""
+    room, places = tabs.width + 2 * radius, []
+    taken: dict[int, list[float]] = {}
+    for point in tabs.at:
+        found = [(*nearest(chain, point), i) for i, chain in enumerate(chains)]
+        s, gap, i = min(found, key=lambda f: f[1])
+        if gap > FARTHEST:
+            raise _fault(
+                profile,
+                f"the tab at {_said(point)} lies {gap:.3g} mm from the outline",
+                f"within {FARTHEST:g} mm of it",
+            )
+        period = chains[i].length if chains[i].closed else None
+        close = [t for t in taken.get(i, []) if abs(_off(s - t, period)) < room - 1e-9]
+        if close:
+            raise _fault(
+                profile,
+                f"the tab at {_said(point)} is {abs(_off(s - close[0], period)):.4g} mm from "
+                "another along the outline",
+                f"{tabs.width:g} mm of tab and a cutter of {2 * radius:g} mm need {room:g} mm",
+            )
+        taken.setdefault(i, []).append(s)
+        places.append(_place(chains[i], s, tabs.width / 2))
+    return tuple(places)
+
+
+def _place(chain: Chain, s: float, half: float) -> TabPlace:
+    """A tab across the chord of its own width: near a corner it stands askew, in it on the line
+    that halves the corner."""
+    low, high = s - half, s + half
+    if not chain.closed:
+        low, high = max(low, 0.0), min(high, chain.length)
+    (ax, ay), (bx, by) = chain.point_at(low), chain.point_at(high)
+    chord = math.hypot(bx - ax, by - ay)
+    if chord < half / 4:
+        return TabPlace(chain.point_at(s), chain.tangent_at(s))
+    ux, uy = (bx - ax) / chord, (by - ay) / chord
+    ends = (chain.tangent_at(low), chain.tangent_at(high))
+    straight = min(abs(tx * ux + ty * uy) for tx, ty in ends)
+    return TabPlace(chain.point_at(s), (ux, uy), 1 / max(straight, STEEPEST))
+
+
+def _said(point: Point) -> str:
+    return f"({point[0]:g}, {point[1]:g})"
 
 
 def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float) -> list[float]:
@@ -192,33 +232,3 @@ def _apart(at: list[float], room: float, period: float | None) -> bool:
     if period and len(ordered) > 1:
         ordered.append(ordered[0] + period)
     return all(b - a >= room - 1e-9 for a, b in pairwise(ordered))
-
-
-def path_gap(ring: Chain, s: float, half: float, tab: TabPlace) -> Span:
-    """From where to where a cutter's path stays up over a tab that it passes `s` mm along it.
-
-    `half` is half the tab's width and the cutter's radius. On a bend the path is longer than its
-    chord, and a gap measured along it would leave the tab narrower than asked: both ends stand
-    `half` to the side of the tab's middle line, however far that is along the path. The middle
-    line stands on the drawn outline: of many short lines, the path's own direction is not quite
-    that of the outline where the tab is.
-    """
-    return (s - _beside(ring, s, half, -1.0, tab), s + _beside(ring, s, half, 1.0, tab))
-
-
-def _beside(ring: Chain, s: float, half: float, sign: float, tab: TabPlace) -> float:
-    """How far along the path lies `half` to one side of the middle line."""
-    (x, y), (tx, ty), (ax, ay) = tab.point, tab.along, ring.tangent_at(s)
-    if tx * ax + ty * ay < 0:
-        tx, ty = -tx, -ty
-
-    def off(way: float) -> float:
-        px, py = ring.point_at(s + sign * way)
-        return sign * ((px - x) * tx + (py - y) * ty)
-
-    # from well short of it to a quarter turn round the tightest bend that gets there at all
-    low, high = half / 2, half * math.pi / 2
-    while high - low > 1e-7:
-        middle = (low + high) / 2
-        low, high = (low, middle) if off(middle) >= half else (middle, high)
-    return high if off(low) < half - 1e-6 else low

@@ -23,6 +23,7 @@ from gcodekit.job.model import (
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allowance
 from gcodekit.operations.passing import passes, widest_passing
 from gcodekit.operations.wall_regions import drawn_region, with_free
+from gcodekit.part.tabs import tab_places
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.heights import Heights
@@ -47,6 +48,8 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
     rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
+    if isinstance(feature, Profile):
+        tab_places(feature, max(finish.radius, rough.radius))  # refuses tabs without room
     return Chosen(finish=finish, rough=rough, doubts=_doubts(feature, finish))
 
 

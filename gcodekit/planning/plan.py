@@ -94,7 +94,8 @@ def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Cho
     heights = Heights(work)
     chosen, errors = choose_all(work, setup.features, heights)
     if errors:
-        raise PlanError(f for e in errors for f in e.faults)
+        # copies have their first one's faults
+        raise PlanError(dict.fromkeys(f for e in errors for f in e.faults))
     return work, heights, chosen
 
 

@@ -1,17 +1,26 @@
 """The order of a set-up's operations.
 
-Features that touch keep their written order; an operation of a feature follows the one before it.
-Among what is free to come next: what the cutter in the spindle can do, then starting holes, then
-roughing, finishing, sizing, and last whatever frees the part.
+Features that touch keep their written order, and `after` holds; what frees a piece comes last.
+Among the orders left one with the fewest changes of cutter is taken, and among those one that
+has starting holes first, sizes after roughing, and what parts the work last.
 """
 
 from __future__ import annotations
 
+import heapq
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Feature, Setup
-from gcodekit.operations.draft import Draft, Phase
-from gcodekit.planning.heights import COVER
+from gcodekit.job.model import Profile, Setup
+from gcodekit.operations.draft import Draft
+from gcodekit.planning.precedence import Precedence, phase_of, required, wished
+
+# Ways followed side by side while the fewest changes are looked for.
+MOST_WAYS = 100
+
+Rank = tuple[int, bool, int]
 
 
 def in_sequence(
@@ -19,50 +28,138 @@ def in_sequence(
 ) -> list[Draft]:
     """The drafts (each feature's in its own order) in the order they are to be cut."""
     index = {f.name: i for i, f in enumerate(setup.features)}
-    before = _before(setup, drafts, footprints)
-    left = list(range(len(drafts)))
-    done: set[int] = set()
-    order: list[Draft] = []
-    while left:
-        ready = [i for i in left if before[i] <= done]
-        here = order[-1].cutter.number if order else None
-        best = min(ready, key=lambda i: _rank(drafts[i], index, here))
-        left.remove(best)
-        done.add(best)
-        order.append(drafts[best])
-    return order
+    written = sorted(drafts, key=lambda d: index[d.feature.name])
+    if setup.order == "as written" or not drafts:
+        return written
+    must = required(setup, written, footprints)
+    ranks = [_rank(d, index[d.feature.name]) for d in written]
+    cutters = [d.cutter.number for d in written]
+    tried: list[list[int]] = []
+    for way in wished(must, written):
+        tried += _tried(_Yard(way, way.after, cutters, ranks))
+        if visits(tried[-1], cutters) == len(set(cutters)):
+            break
+    tried.append(_as_written(must))
+    # of equal ones the first, which has most wishes
+    best = min(tried, key=lambda order: visits(order, cutters))
+    return [written[i] for i in best]
 
 
-def _rank(draft: Draft, index: dict[str, int], here: int | None) -> tuple[bool, bool, int, int]:
-    """What comes first has the smaller rank."""
-    other = draft.cutter.number != here
-    freeing = draft.phase == Phase.FREE
-    return freeing, other, int(draft.phase), index[draft.feature.name]
+def _tried(yard: _Yard) -> list[list[int]]:
+    """The obvious order, and where that changes cutters needlessly the best one found."""
+    greedy = yard.greedy()
+    if visits(greedy, yard.cutters) == len(set(yard.cutters)):
+        return [greedy]
+    return [greedy, yard.searched()]
 
 
-def _before(
-    setup: Setup, drafts: list[Draft], footprints: dict[str, BaseGeometry | None]
-) -> list[set[int]]:
-    """For each draft, those that must be done before it."""
-    index = {f.name: i for i, f in enumerate(setup.features)}
-    written = setup.order == "as written"
-    before: list[set[int]] = []
-    for j, draft in enumerate(drafts):
-        mine = index[draft.feature.name]
-        own: set[int] = set()
-        for i, other in enumerate(drafts):
-            theirs = index[other.feature.name]
-            if theirs == mine:
-                if i < j:
-                    own.add(i)
-            elif theirs < mine and (written or _touch(other.feature, draft.feature, footprints)):
-                own.add(i)
-        before.append(own)
-    return before
+def visits(order: Sequence[int], cutters: Sequence[int]) -> int:
+    """How often a cutter is put in the spindle."""
+    return sum(1 for k, i in enumerate(order) if not k or cutters[i] != cutters[order[k - 1]])
 
 
-def _touch(a: Feature, b: Feature, footprints: dict[str, BaseGeometry | None]) -> bool:
-    first, second = footprints[a.name], footprints[b.name]
-    if first is None or second is None:
-        return True
-    return bool(first.buffer(-COVER).intersects(second))
+def _rank(draft: Draft, index: int) -> Rank:
+    """What comes first has the smaller rank: within what parts the work, windows before rims."""
+    outer = isinstance(draft.feature, Profile) and draft.feature.side in ("outside", "on")
+    return int(phase_of(draft)), outer, index
+
+
+def _as_written(must: Precedence) -> list[int]:
+    """The written order, but for what has to wait."""
+    return _Way.begun(must).run(must.after, must.drafts, lambda i: (i,), lambda i: True)
+
+
+@dataclass(slots=True)
+class _Way:
+    """How far a way has come: what each still waits for, and what is free to come next."""
+
+    waiting: list[int]
+    free: set[int]
+    order: list[int]
+    path: tuple[Rank, ...] = ()
+
+    @staticmethod
+    def begun(given: Precedence) -> _Way:
+        waiting = [len(b) for b in given.before]
+        return _Way(waiting, {i for i, w in enumerate(waiting) if not w}, [])
+
+    def copied(self) -> _Way:
+        return _Way(self.waiting[:], set(self.free), self.order[:], self.path)
+
+    def run(
+        self,
+        after: list[list[int]],
+        drafts: int,
+        rank: Callable[[int], tuple[int, ...]],
+        wanted: Callable[[int], bool],
+    ) -> list[int]:
+        """Do all that is free and wanted, and what becomes free by it; the order so far."""
+        heap = [(rank(i) if i < drafts else (), i) for i in self.free if i >= drafts or wanted(i)]
+        heapq.heapify(heap)
+        while heap:
+            _, i = heapq.heappop(heap)
+            self.free.discard(i)
+            if i < drafts:
+                self.order.append(i)
+            for j in after[i]:
+                self.waiting[j] -= 1
+                if not self.waiting[j]:
+                    self.free.add(j)
+                    if j >= drafts or wanted(j):
+                        heapq.heappush(heap, (rank(j) if j < drafts else (), j))
+        return self.order
+
+
+@dataclass(frozen=True, slots=True)
+class _Yard:
+    """Where ways are tried: what comes before what, and each draft's cutter and rank."""
+
+    given: Precedence
+    after: list[list[int]]
+    cutters: list[int]
+    ranks: list[Rank]
+
+    def greedy(self) -> list[int]:
+        """Always on with the cutter of what is due first."""
+        way = _Way.begun(self.given)
+        while len(way.order) < self.given.drafts:
+            (_, cutter), *_ = self._next(way)
+            self._visit(way, cutter)
+        return way.order
+
+    def searched(self) -> list[int]:
+        """With the fewest visits that `MOST_WAYS` ways side by side find."""
+        ways = [_Way.begun(self.given)]
+        while True:
+            grown: dict[frozenset[int], _Way] = {}
+            for way in ways:
+                for rank, cutter in self._next(way):
+                    new = way.copied()
+                    self._visit(new, cutter)
+                    new.path = (*way.path, rank)
+                    done = frozenset(new.order)
+                    if done not in grown or new.path < grown[done].path:
+                        grown[done] = new
+            ways = sorted(grown.values(), key=lambda w: (-len(w.order), w.path))[:MOST_WAYS]
+            if len(ways[0].order) == self.given.drafts:
+                return ways[0].order
+
+    def _next(self, way: _Way) -> list[tuple[Rank, int]]:
+        """The cutters that can go on, by the first of what each is due for."""
+        due: dict[int, Rank] = {}
+        for i in self._open(way):
+            cutter, rank = self.cutters[i], self.ranks[i]
+            due[cutter] = min(rank, due.get(cutter, rank))
+        return sorted((rank, cutter) for cutter, rank in due.items())
+
+    def _open(self, way: _Way) -> list[int]:
+        way.run(self.after, self.given.drafts, lambda i: (), lambda i: False)
+        return [i for i in way.free if i < self.given.drafts]
+
+    def _visit(self, way: _Way, cutter: int) -> None:
+        way.run(
+            self.after,
+            self.given.drafts,
+            lambda i: self.ranks[i],
+            lambda i: self.cutters[i] == cutter,
+        )

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from gcodekit.geometry.chain import Chain
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.toolpath.entry import ramp_along, ramp_round
 from gcodekit.toolpath.leads import Leads
 from gcodekit.toolpath.path import APPROACH, Path
 
 Span = tuple[float, float]
+
+# Steps by which a path is looked along for what stands beside it, mm: what is missed between two
+# of them is 0.0008 mm deep beside a cutter of 2 mm.
+LOOK = 0.08
+# The cutter stays this far from what it must not touch, mm.
+CLEAR = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,14 +37,14 @@ class Kerf:
     tabs: tuple[Span, ...] = ()
     tab_top: float = 0.0
 
-    def rough(self, path: Path, levels: Sequence[float], top: float) -> None:
-        """Down through `levels` in solid metal, staying down from pass to pass."""
+    def rough(self, path: Path, levels: Sequence[float], top: float, *, again: int = 0) -> None:
+        """Down through `levels` in solid metal, staying down; the last of them `again` times."""
         ring = self.ring
         path.over(ring.start)
         path.drop(top + APPROACH)
         path.sink(top)
         above = top
-        for z in levels:
+        for z in [*levels, *([levels[-1]] * again)]:
             if not self.tabs or z >= self.tab_top - 1e-9:
                 ring = ramp_round(path, ring, z)
                 path.follow(ring)
@@ -91,7 +102,8 @@ def over_tabs(
     """Along `chain` at `z`, rising to `tab_top` over each span; metal stands up to `above`."""
     at = 0.0
     for start, end in spans:
-        _run(path, chain.between(at, start), above, z)
+        if start > at + 1e-6:
+            _run(path, chain.between(at, start), above, z)
         path.rise(tab_top)
         path.follow(chain.between(start, end))
         at = end
@@ -99,28 +111,93 @@ def over_tabs(
         _run(path, chain.between(at, chain.length), above, z)
 
 
-def along_open(path: Path, chain: Chain, levels: Sequence[float], top: float) -> None:
+@dataclass(frozen=True, slots=True)
+class OpenRun:
+    """An open chain of the cutter's centre; `tabs` are spans along it crossed at `tab_top`."""
+
+    chain: Chain
+    tabs: tuple[Span, ...] = ()
+    tab_top: float = 0.0
+
+    def reversed(self) -> OpenRun:
+        """The same walked the other way."""
+        length = self.chain.length
+        spans = tuple((length - b, length - a) for a, b in reversed(self.tabs))
+        return OpenRun(self.chain.reversed(), spans, self.tab_top)
+
+    def cut(self, path: Path, above: float, z: float) -> None:
+        """Once along, down from `above`; the cutter is over the start."""
+        if z >= self.tab_top - 1e-9 or not self.tabs:
+            _run(path, self.chain, above, z)
+        else:
+            over_tabs(path, self.chain, self.tabs, tab_top=self.tab_top, above=above, z=z)
+
+
+def along_open(path: Path, run: OpenRun, levels: Sequence[float], top: float) -> None:
     """Down through `levels` along an open chain, to and fro, staying down."""
-    path.over(chain.start)
+    path.over(run.chain.start)
     path.drop(top + APPROACH)
     path.sink(top)
+    above = top
     for z in levels:
-        _run(path, chain, path.z, z)
-        chain = chain.reversed()
+        run.cut(path, above, z)
+        run, above = run.reversed(), z
 
 
 def along_one_way(
-    path: Path, chain: Chain, levels: Sequence[float], top: float, *, rounds: int = 1
+    path: Path, run: OpenRun, levels: Sequence[float], top: float, *, rounds: int = 1
 ) -> None:
     """Down through `levels` along an open chain, each pass in the chain's own direction."""
     above = top
     for z in levels:
         for _ in range(rounds if z == levels[-1] else 1):
-            path.over(chain.start)
+            path.over(run.chain.start)
             path.drop(top + APPROACH)
-            path.sink(above, feed=path.feed)
-            _run(path, chain, above, z)
+            path.sink(above if not run.tabs else max(above, run.tab_top), feed=path.feed)
+            run.cut(path, above, z)
         above = z
+
+
+def spans_beside(chain: Chain, standing: BaseGeometry, radius: float) -> tuple[Span, ...]:
+    """The spans of a chain on which a cutter's disc touches what is standing, ascending by their
+    starts; on a closed chain the last may run over its start."""
+    if standing.is_empty:
+        return ()
+    shapely.prepare(standing)
+    places, points = _looks(chain)
+    free = shapely.distance(shapely.points(points), standing) >= radius + CLEAR
+    if not free.any():
+        return ((0.0, chain.length),)
+
+    def edge(clear: float, met: float) -> float:
+        while abs(met - clear) > 1e-6:
+            middle = (clear + met) / 2
+            off = shapely.distance(shapely.Point(chain.point_at(middle)), standing)
+            clear, met = (middle, met) if off >= radius + CLEAR else (clear, middle)
+        return clear
+
+    pairs = list(enumerate(pairwise(places)))
+    starts = [edge(a, b) for i, (a, b) in pairs if free[i] and not free[i + 1]]
+    ends = [edge(b, a) for i, (a, b) in pairs if not free[i] and free[i + 1]]
+    if chain.closed and ends and (not starts or ends[0] < starts[0]):
+        ends = [*ends[1:], ends[0] + chain.length]
+    elif not chain.closed:
+        starts = starts if free[0] else [0.0, *starts]
+        ends = ends if free[-1] else [*ends, chain.length]
+    return tuple(zip(starts, ends, strict=True))
+
+
+def _looks(chain: Chain) -> tuple[list[float], list[Point]]:
+    """Places along a chain, LOOK apart at most, its start and its end among them."""
+    places, points, at = [0.0], [chain.start], 0.0
+    for segment in chain:
+        steps = max(1, math.ceil(segment.length / LOOK))
+        for i in range(1, steps + 1):
+            s = segment.length * i / steps
+            places.append(at + s)
+            points.append(segment.point_at(s))
+        at += segment.length
+    return places, points
 
 
 def _run(path: Path, chain: Chain, above: float, z: float) -> None:

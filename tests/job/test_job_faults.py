@@ -73,6 +73,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         *sections("wall_faults.txt"),
         *sections("not_yet.txt"),
         *sections("hole_faults.txt"),
+        *sections("holding_faults.txt"),
     ],
 )
 def test_job_is_told_exactly(

@@ -16,7 +16,7 @@ from gcodekit.geometry.chain import Arc, Chain, Line, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Cutting, Depth, Profile, Tabs
-from gcodekit.part.tabs import TabPlace, path_gap, tab_places
+from gcodekit.part.tabs import tab_places
 
 BASE: dict[str, Any] = {
     "name": "rim",
@@ -155,14 +155,38 @@ def test_on_an_open_path(of: Any) -> None:
     assert [p.point[0] for p in tab_places(part, 3.0)] == pytest.approx([25, 75])
 
 
+def test_in_a_corner_a_tab_stands_on_the_line_that_halves_it(of: Any) -> None:
+    part = profile(of, rectangle(60, 40), count=0, at=((61, 41),))
+    (place,) = tab_places(part, 3.0)
+    assert place.point == pytest.approx((60, 40))
+    assert place.along == pytest.approx((-math.sqrt(0.5), math.sqrt(0.5)))
+    # across an inside corner a kerf is as much wider as the corner's own diagonal
+    assert place.stretch == pytest.approx(math.sqrt(2))
+
+
+def test_near_a_corner_a_tab_leans_to_it_bit_by_bit(of: Any) -> None:
+    leans = [
+        tab_places(profile(of, rectangle(60, 40), count=0, at=((60 - d, 0),)), 3.0)[0].along[1]
+        for d in (4.0, 3.0, 2.0, 1.0, 0.0)
+    ]
+    assert leans[:2] == pytest.approx([0, 0])
+    assert leans == sorted(leans)
+    assert leans[-1] == pytest.approx(math.sqrt(0.5))
+
+
 @pytest.mark.parametrize(
-    ("ring", "s", "way"),
+    ("points", "apart"),
     [
-        pytest.param(rectangle(60, 40), 30.0, 5.5, id="straight"),
-        # the chord's half is R sin(way / R)
-        pytest.param(Chain.circle((0, 0), 23), 40.0, 23 * math.asin(5.5 / 23), id="bend"),
+        pytest.param(((30, 0), (41.9, 0)), "11.9", id="side by side"),
+        pytest.param(((2, 0), (0, 5)), "7", id="over the ring's start"),
+        pytest.param(((30, 0), (30, 1)), "0", id="the same place twice"),
     ],
 )
-def test_a_gap_is_as_wide_as_asked_across_the_tab(ring: Chain, s: float, way: float) -> None:
-    tab = TabPlace(ring.point_at(s), ring.tangent_at(s))
-    assert path_gap(ring, s, 5.5, tab) == pytest.approx((s - way, s + way), abs=1e-5)
+def test_tabs_that_run_together_are_refused(of: Any, points: tuple[Point, ...], apart: str) -> None:
+    with pytest.raises(PlanError, match=f"is {apart} mm from another along the outline"):
+        tab_places(profile(of, rectangle(60, 40), count=0, at=points), 3.0)
+
+
+def test_tabs_just_far_enough_apart_stand(of: Any) -> None:
+    part = profile(of, rectangle(60, 40), count=0, at=((30, 0), (42, 0)))
+    assert len(tab_places(part, 3.0)) == 2

@@ -257,7 +257,7 @@ def test_a_spot_stays_within_the_hole() -> None:
 def test_what_is_left_on_purpose_need_not_go_but_may() -> None:
     pocket = Pocket(outline=OUTLINE, area=OUTLINE, **common_keys(2))
     asked = target(pocket, FinishingCut(cutter=MILL, left=0.3)).slice(-1)
-    # in the corners of what is left a cutter keeps its radius
+    # the roughing cutter's disc leaves (4 - pi) r2 in the four corners
     corners = (4 - math.pi) * MILL.radius**2
     assert area(asked.must) == pytest.approx(39.4 * 29.4 - corners, abs=CLOSE)
     assert area(shapely.union(asked.must, asked.may)) == pytest.approx(1200, abs=CLOSE)

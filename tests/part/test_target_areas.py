@@ -430,13 +430,14 @@ def test_bore(of: Any, target: Any, mill: FinishingCut) -> None:
 
 
 class TestLeftOnPurpose:
-    """finish = false: the target is shrunk by the allowance, and the rest may go; a cutter keeps
-    its radius in the corners of what is left."""
+    """finish = false: the target is shrunk by the allowance and opened by the roughing cutter, and
+    the rest may go."""
 
     def test_pocket(self, of: Any, target: Any, cutter: Any) -> None:
         cut = FinishingCut(cutter=cutter(6.0), left=0.3, left_on_floor=0.1)
         part = target(pocket(of, rectangle(10, 10, 50, 30)), cut)
-        must = 39.4 * 19.4 - (4 - PI) * 3**2
+        # the cutter's disc leaves (4 - pi) r2 in the four corners
+        must = 39.4 * 19.4 - (4 - PI) * 9
         may = 800 - must
         assert areas(part.slice(-3.89)) == pytest.approx((must, may, 0), abs=NEAR)
         assert areas(part.slice(-3.95)) == pytest.approx((0, 800, 0), abs=NEAR)

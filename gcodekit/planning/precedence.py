@@ -1,0 +1,160 @@
+"""What has to be cut before what, and what is better cut before what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.job.model import Bore, Feature, Profile, Setup
+from gcodekit.job.order import families
+from gcodekit.operations.draft import Draft, Phase
+from gcodekit.planning.heights import COVER
+
+
+@dataclass(frozen=True, slots=True)
+class Precedence:
+    """Drafts and barriers by number, drafts first: `before[i]` are those done before `i`. A
+    barrier is no work: it only stands between all that come before it and all that come after."""
+
+    drafts: int
+    before: tuple[frozenset[int], ...]
+
+    @property
+    def after(self) -> list[list[int]]:
+        """The other way round: those that wait for each."""
+        found: list[list[int]] = [[] for _ in self.before]
+        for i, earlier in enumerate(self.before):
+            for j in earlier:
+                found[j].append(i)
+        return found
+
+    def with_barrier(self, first: Iterable[int], then: Iterable[int]) -> Precedence:
+        """All of `first` before all of `then`."""
+        new = len(self.before)
+        later = set(then)
+        before = [b | {new} if i in later else b for i, b in enumerate(self.before)]
+        return Precedence(self.drafts, (*before, frozenset(first)))
+
+    def reached_from(self, starts: Iterable[int]) -> set[int]:
+        """All that has to come after any of these, they themselves left out."""
+        after, found, left = self.after, set[int](), list(starts)
+        while left:
+            for j in after[left.pop()]:
+                if j not in found:
+                    found.add(j)
+                    left.append(j)
+        return found
+
+
+def phase_of(draft: Draft) -> Phase:
+    """When a draft is due; a bore's finishing pass gives a size as a reamer does."""
+    if isinstance(draft.feature, Bore) and draft.phase == Phase.FINISH:
+        return Phase.SIZE
+    return draft.phase
+
+
+def frees(feature: Feature) -> bool:
+    """Whether a piece comes loose when the feature is cut."""
+    return (
+        isinstance(feature, Profile)
+        and feature.outline is not None
+        and feature.depth.through
+        and feature.tabs is None
+    )
+
+
+def required(
+    setup: Setup, drafts: Sequence[Draft], footprints: dict[str, BaseGeometry | None]
+) -> Precedence:
+    """What must hold: each feature's own order, written order between features that touch,
+    `after`, and what frees a piece behind everything else."""
+    first: dict[str, int] = {}
+    last: dict[str, int] = {}
+    before: list[set[int]] = []
+    for i, draft in enumerate(drafts):
+        name = draft.feature.name
+        before.append({last[name]} if name in last else set())
+        first.setdefault(name, i)
+        last[name] = i
+    features = [f for f in setup.features if f.name in first]
+    for earlier, later in (*_touching(features, footprints), *_asked(features)):
+        before[first[later]].add(last[earlier])
+    whole = Precedence(len(drafts), tuple(map(frozenset, before)))
+    return _last(whole, drafts, {i for i, d in enumerate(drafts) if frees(d.feature)})
+
+
+def _last(given: Precedence, drafts: Sequence[Draft], parting: set[int]) -> Precedence:
+    """What parts the work after everything that need not wait for it; rims after windows."""
+    rims = {i for i in parting if _is_rim(drafts[i].feature)}
+    for group in (parting, rims):
+        if group:
+            early = set(range(given.drafts)) - group - given.reached_from(group)
+            given = given.with_barrier(early, group)
+    return given
+
+
+def _is_rim(feature: Feature) -> bool:
+    return isinstance(feature, Profile) and feature.side != "inside"
+
+
+def wished(given: Precedence, drafts: Sequence[Draft]) -> list[Precedence]:
+    """What should hold besides where it costs no change of cutter, most wishes first: starting
+    holes first, sizes after all roughing, what parts the work (tabs left or not) last."""
+    ways = []
+    for wishes in (
+        (_parting_last, _starts_first, _sizes_late),
+        (_parting_last, _sizes_late),
+        (_parting_last,),
+        (),
+    ):
+        way = given
+        for wish in wishes:
+            way = wish(way, drafts)
+        ways.append(way)
+    return ways
+
+
+def _of(drafts: Sequence[Draft], *phases: Phase) -> set[int]:
+    return {i for i, d in enumerate(drafts) if phase_of(d) in phases}
+
+
+def _starts_first(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
+    """Holes drilled into untouched metal before any milling."""
+    milled = _of(drafts, Phase.ROUGH, Phase.FINISH, Phase.SIZE, Phase.FREE)
+    start = _of(drafts, Phase.START) - given.reached_from(milled)
+    return given.with_barrier(start, milled)
+
+
+def _sizes_late(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
+    """Reamed and bored sizes after the roughing that does not wait for them."""
+    rough = _of(drafts, Phase.ROUGH)
+    late = {s for s in _of(drafts, Phase.SIZE) if not given.reached_from([s]) & rough}
+    return given.with_barrier(rough, late)
+
+
+def _parting_last(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
+    """What goes round a piece, whether or not it holds on by tabs."""
+    return _last(given, drafts, _of(drafts, Phase.FREE))
+
+
+def _touching(
+    features: Sequence[Feature], footprints: dict[str, BaseGeometry | None]
+) -> list[tuple[str, str]]:
+    """Pairs of features that touch, in written order."""
+    shapes = [footprints[f.name] for f in features]
+    flat = [shapely.Point() if s is None else s for s in shapes]
+    tree = shapely.STRtree([s.buffer(-COVER) for s in flat])
+    late, early = tree.query(flat, predicate="intersects").tolist()
+    pairs = {(i, j) for i, j in zip(early, late, strict=True) if i < j}
+    whole = [i for i, s in enumerate(shapes) if s is None]
+    pairs |= {(min(i, j), max(i, j)) for i in whole for j in range(len(features)) if i != j}
+    return [(features[i].name, features[j].name) for i, j in sorted(pairs)]
+
+
+def _asked(features: Sequence[Feature]) -> list[tuple[str, str]]:
+    """Pairs of features whose order the job asks for by `after`."""
+    whose = families(features)
+    return [(name, f.name) for f in features if f.after for name in whose.get(f.after, ())]
