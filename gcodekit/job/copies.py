@@ -148,13 +148,23 @@ def with_copies(features: list[Feature], shifts: list[Shift]) -> list[Feature]:
     The whole top is faced once, whatever is copied.
     """
     out = list(features)
+    names = {f.name for f in features}
     for n, shift in enumerate(shifts, 2):
-        out += [
-            copied(f, shift, f"{f.name} copy {n}")
-            for f in features
-            if not (isinstance(f, Face) and f.outline is None)
-        ]
+        for f in features:
+            if isinstance(f, Face) and f.outline is None:
+                continue
+            name = _copy_name(f.name, n, names)
+            names.add(name)
+            out.append(copied(f, shift, name))
     return out
+
+
+def _copy_name(name: str, n: int, taken: set[str]) -> str:
+    """The n-th copy's name, or the next that is free: copies of a set-up come after those that a
+    feature asks for itself."""
+    while f"{name} copy {n}" in taken:
+        n += 1
+    return f"{name} copy {n}"
 
 
 def weight(feature: Feature) -> int:
