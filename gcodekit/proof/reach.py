@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.part.overlay import common, less
+from gcodekit.part.overlay import EMPTY, common, less
 
 # The first distance tried, and how near the answer is to the truth, mm (or this share of it).
 FIRST = 0.0005
@@ -33,14 +33,30 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
     By growing and bisecting, never by vertices: a pillar left standing or an island milled away
     has its rim on the other's rim. Where `outer` is empty, the extent of `inner`.
     """
-    out = less(inner, outer)
+    worst = Reach()
+    # piece by piece, so that what lies all over the work is never overlaid as a whole
+    for piece in shapely.get_parts(inner):
+        worst = _farther(piece, outer, worst)
+    return worst
+
+
+def _farther(piece: BaseGeometry, outer: BaseGeometry, worst: Reach) -> Reach:
+    """The reach of one piece where it is more than the worst so far."""
+    near = _near(outer, piece, NEAR)
+    out = less(piece, near)
     if out.is_empty:
-        return Reach()
-    x0, y0, x1, y1 = out.bounds
-    if outer.is_empty:
-        return Reach(math.hypot(x1 - x0, y1 - y0), _inside(out))
+        return worst
+    if near.is_empty and outer.is_empty:
+        x0, y0, x1, y1 = out.bounds
+        extent = math.hypot(x1 - x0, y1 - y0)
+        return Reach(extent, _inside(out)) if extent > worst.distance else worst
     lo, hi, rest = 0.0, FIRST, out
-    while not (left := _beyond(out, outer, hi)).is_empty:
+    if worst.distance:
+        lo, hi = worst.distance, worst.distance * 2
+        rest = _beyond(out, outer, lo)
+        if rest.is_empty:
+            return worst
+    while not (left := _beyond(rest, outer, hi)).is_empty:
         lo, hi, rest = hi, hi * 2, left
     while hi - lo > max(NEAR, NEAR_SHARE * hi):
         middle = (lo + hi) / 2
@@ -54,13 +70,19 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
 
 def _beyond(region: BaseGeometry, outer: BaseGeometry, growth: float) -> BaseGeometry:
     """The part of `region` more than `growth` away from `outer`."""
-    x0, y0, x1, y1 = region.bounds
-    margin = growth * 1.01
-    near = common(outer, shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin))
+    near = _near(outer, region, growth)
     if near.is_empty:
         return region
     grown = near.buffer(growth, quad_segs=ROUND)
-    return less(region, grown)
+    # a predicate costs a tenth of an overlay on a grid, and most often says all there is to say
+    return EMPTY if grown.covers(region) else less(region, grown)
+
+
+def _near(outer: BaseGeometry, region: BaseGeometry, growth: float) -> BaseGeometry:
+    """What of `outer` may lie within `growth` of `region`."""
+    x0, y0, x1, y1 = region.bounds
+    margin = growth * 1.01
+    return common(outer, shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin))
 
 
 def _inside(region: BaseGeometry) -> Point:
