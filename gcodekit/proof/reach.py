@@ -36,7 +36,8 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
     worst = Reach()
     # piece by piece, so that what lies all over the work is never overlaid as a whole
     for piece in shapely.get_parts(inner):
-        worst = _farther(piece, outer, worst)
+        if not piece.is_empty:
+            worst = _farther(piece, outer, worst)
     return worst
 
 
