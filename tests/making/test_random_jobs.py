@@ -1,0 +1,152 @@
+"""Whatever job is typed, it is refused with a reason and a place, or made and proved.
+
+`GCODEKIT_RANDOM_JOBS=500` runs that many fresh ones besides, and keeps the jobs that break the law.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import signal
+import sys
+import tempfile
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import util
+from pathlib import Path
+from types import FrameType, ModuleType
+
+import pytest
+from hypothesis import HealthCheck, Phase, event, given, settings
+from hypothesis import strategies as st
+
+from gcodekit.making.make import make_job
+
+LONG = int(os.environ.get("GCODEKIT_RANDOM_JOBS", "0"))
+# A small job is made in a second or two; one that takes this long has lost its way.
+MOST_SECONDS = 60
+TOLERANCE = 0.01
+
+
+def _strategies() -> ModuleType:
+    """The module beside this file: test folders are no packages."""
+    name = "random_jobs"
+    spec = util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
+    assert spec is not None
+    assert spec.loader is not None
+    module = util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+jobs = _strategies().jobs
+
+
+class BrokenLawError(Exception):
+    """A job that is neither refused with its place nor proved."""
+
+
+@contextmanager
+def no_longer_than(seconds: int) -> Iterator[None]:
+    """Break off what takes longer."""
+
+    def over(signum: int, frame: FrameType | None) -> None:
+        raise BrokenLawError(f"not made in {seconds} s")
+
+    before = signal.signal(signal.SIGALRM, over)
+    signal.alarm(seconds)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def trial(job: str, workshop: str, folder: Path) -> str:
+    """"proved", or the words of the refusal without its figures; raises where the law is broken."""
+    (folder / "workshop.toml").write_text(workshop)
+    path = folder / "job.toml"
+    path.write_text(job)
+    with no_longer_than(MOST_SECONDS):
+        outcome = make_job(path, folder / "out")
+    said = "\n".join(map(str, outcome.faults))
+    if outcome.verdict == "pass":
+        _figures_are_within(folder / "out" / "report.json")
+        return "proved"
+    errors = [f for f in outcome.faults if f.severity == "error"]
+    if outcome.files:
+        raise BrokenLawError(f"the proof refuses its program:\n{said}")
+    if not errors or not all(f.place.file.endswith(".toml") and f.place.line for f in errors):
+        raise BrokenLawError(f"refused without a place:\n{said}")
+    return re.sub(r'"[^"]*"|[-+(]?\d[\d.]*', "#", errors[0].message)
+
+
+def _figures_are_within(report: Path) -> None:
+    found = json.loads(report.read_text())
+    assert found["features"], "a program is proved and nothing was asked of it"
+    for f in found["features"]:
+        assert f["gouge"] <= TOLERANCE, f
+        assert f["reachable_standing"] <= TOLERANCE, f
+
+
+def _most_are_made(counts: Counter[str]) -> None:
+    proved, all_of_them = counts["proved"], counts.total()
+    table = "\n".join(f"{n:5} {reason}" for reason, n in counts.most_common())
+    print(f"{proved} of {all_of_them} proved\n{table}")
+    # a strategy that is mostly refused tries nothing
+    assert proved >= all_of_them / 2, table
+
+
+def test_a_random_job_is_proved_or_refused_with_its_place() -> None:
+    counts: Counter[str] = Counter()
+
+    @settings(
+        max_examples=50,
+        derandomize=True,
+        database=None,
+        deadline=None,
+        # shrinking makes hundreds of jobs: the long run keeps those that fail instead
+        phases=(Phase.explicit, Phase.generate),
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(jobs())
+    def law(job: tuple[str, str]) -> None:
+        with tempfile.TemporaryDirectory() as folder:
+            reason = trial(*job, Path(folder))
+        event(reason)
+        counts[reason] += 1
+
+    law()
+    _most_are_made(counts)
+
+
+@pytest.mark.skipif(not LONG, reason="GCODEKIT_RANDOM_JOBS = how many")
+def test_many_random_jobs(tmp_path: Path) -> None:
+    counts: Counter[str] = Counter()
+    broken: list[str] = []
+
+    @settings(
+        max_examples=LONG,
+        database=None,
+        deadline=None,
+        phases=(Phase.generate,),
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(jobs(), st.integers(0))
+    def law(job: tuple[str, str], _: int) -> None:
+        folder = tmp_path / f"{counts.total():05}"
+        folder.mkdir()
+        try:
+            reason = trial(*job, folder)
+        except Exception as error:
+            broken.append(f"{folder}/job.toml: {error}")
+            reason = f"BROKEN: {type(error).__name__}"
+        counts[reason] += 1
+
+    law()
+    print(f"kept in {tmp_path}")
+    assert not broken, "\n".join(broken)
+    _most_are_made(counts)
