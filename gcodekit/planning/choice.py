@@ -13,6 +13,7 @@ from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse
 from gcodekit.planning.heights import Heights
 from gcodekit.trade.cutter import Cutter
@@ -62,8 +63,14 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     found: Cutter | None = None
     if isinstance(feature, Face):
         facing = [c for c in work.job.workshop.cutters if c.kind in ("face mill", "fly cutter")]
-        whole = feature.outline is None
-        found = _first(facing, lambda c: whole) or _first(mills, lambda c: True)
+        area = feature.outline
+        if area is None:
+            found = _first(facing, lambda c: True) or _first(mills, lambda c: True)
+        else:
+            found = _first(
+                mills,
+                lambda c: _fault(feature, c) is None and _reaches(run_out(area, work, c.radius), c),
+            )
     elif isinstance(feature, Pocket):
         found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(feature.area, c))
     elif isinstance(feature, Slot):
@@ -125,6 +132,8 @@ def _tightest_round(feature: Feature) -> float | None:
     rings: list[tuple[Chain, bool]] = []
     if isinstance(feature, Pocket):
         rings = [(ring, True) for ring in feature.area.rings]
+    elif isinstance(feature, Face):
+        rings = [(ring, True) for ring in feature.outline.rings] if feature.outline else []
     elif isinstance(feature, Profile) and feature.outline is not None:
         if feature.side == "on":
             return None

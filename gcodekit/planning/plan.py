@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.model import Bore, Face, Feature, Hole, Job, Pocket, Profile, Setup, Slot
 from gcodekit.operations.bore import bore_drafts
-from gcodekit.operations.draft import Chosen, Draft, Work, wall_allowance, work_of
+from gcodekit.operations.draft import Chosen, Draft, Work, refuse, wall_allowance, work_of
 from gcodekit.operations.face import face_drafts
 from gcodekit.operations.hole import hole_drafts
 from gcodekit.operations.pocket import pocket_drafts
@@ -37,6 +37,7 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         try:
+            _check_metal_over(feature, heights.top_of(feature))
             drafts += _drafts(work, feature, chosen[feature.name], heights.top_of(feature))
         except PlanError as error:
             faults += error.faults
@@ -67,6 +68,19 @@ def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Cho
 def left_on_walls(feature: Feature, chosen: Chosen) -> float:
     """What the plan leaves on the feature's walls on purpose, mm."""
     return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
+
+
+def _check_metal_over(feature: Feature, top: float) -> None:
+    """Refuse a feature whose metal is all gone when its turn comes."""
+    spot = isinstance(feature, Hole) and not feature.drilled
+    if not spot and top <= feature.depth.cut_to + 1e-6:
+        key = "through" if feature.depth.through else "depth"
+        raise refuse(
+            feature,
+            f"features written before it have cut all of its metal, down to z {top:.4g} mm",
+            "go deeper, or leave it out",
+            key=key,
+        )
 
 
 def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Draft]:

@@ -63,7 +63,7 @@ ANGLES = st.sampled_from((0, 0, 15, 30, 45, 90, 137, -20))
 @st.composite
 def outlines(draw: st.DrawFn, bench: Bench, *, deep: int = 1) -> str:
     """A shape, perhaps placed, perhaps made of two."""
-    kinds = ["rectangle", "circle", "obround", "polygon", "path"] + ["of two"] * (deep > 0)
+    kinds = ["rectangle", "circle", "obround", "polygon", "path"] * 2 + ["of two"] * (deep > 0)
     kind = draw(st.sampled_from(kinds))
     most = max(6.0, min(bench.width, bench.length) * 0.8)
     w, h = draw(tenths(4, most)), draw(tenths(4, most))
@@ -140,7 +140,11 @@ def where(draw: st.DrawFn, bench: Bench, off: float) -> str:
     x, y = draw(places(bench, off))
     how = draw(st.sampled_from(("at", "list", "row", "grid", "circle", "polar")))
     count = draw(st.integers(2, 4))
-    pitch, angle = draw(tenths(max(4.0, off * 1.5), max(12.0, off * 2))), draw(ANGLES)
+    pitch, angle = draw(tenths(4.0, 12.0)), draw(ANGLES)
+    if how in ("row", "grid"):
+        # so that most of them lie on the metal
+        x, y = min(x, bench.width / 2), min(y, bench.length / 2)
+        pitch = max(1.0, min(pitch, (bench.width / 2 - off) / count, (bench.length / 2 - off) / count))
     skip = ", skip = [2]" if count > 2 and draw(st.booleans()) else ""
     if how == "at":
         return f"at = {bench.p(x, y)}"
@@ -154,7 +158,7 @@ def where(draw: st.DrawFn, bench: Bench, off: float) -> str:
         )
     if how == "grid":
         return (
-            f"grid = {{ start = {bench.p(x / 2, y / 2)}, pitch = {bench.p(pitch, pitch)}, "
+            f"grid = {{ start = {bench.p(x, y)}, pitch = {bench.p(pitch, pitch)}, "
             f"count = [2, {count}], angle = {angle}{skip} }}"
         )
     centre = bench.p(bench.width / 2, bench.length / 2)
@@ -215,7 +219,7 @@ def faces(draw: st.DrawFn, bench: Bench) -> list[str]:
 @st.composite
 def pockets(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "pocket"', f"outline = {draw(outlines(bench))}", draw(depths(bench, 8.0))]
-    if draw(st.integers(0, 2)) == 0:
+    if draw(st.integers(0, 4)) == 0:
         lines.append(f"islands = [{draw(outlines(bench, deep=0))}]")
     return lines + draw(cutting(bench))
 
@@ -255,7 +259,7 @@ def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
 def bores(draw: st.DrawFn, bench: Bench) -> list[str]:
     diameter = draw(tenths(5, max(6.0, min(bench.width, bench.length, 50.0) * 0.6)))
     lines = ['kind = "bore"', f"diameter = {bench.u(diameter)}", draw(depths(bench, 8.0))]
-    lines.append(draw(where(bench, diameter * draw(st.sampled_from((0.5, 0.6, 0.6, 0.3))))))
+    lines.append(draw(where(bench, diameter * draw(st.sampled_from((0.5, 0.6, 0.6, 0.4))))))
     return lines + draw(cutting(bench))
 
 
@@ -307,7 +311,7 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
 @st.composite
 def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]]:
     """The `[stock]` table and the metal's size, mm."""
-    height = draw(st.sampled_from((3.0, 6.0, 10.0, 12.7, 20.0)))
+    height = draw(st.sampled_from((3.0, 6.0, 8.0, 10.0, 12.7)))
     per = MM_PER_INCH if inch else 1.0
     if draw(st.integers(0, 4)) == 0:
         diameter = draw(tenths(20, 60))
@@ -374,6 +378,7 @@ def workshop_text(
         "[machine]",
         "rapid = 1500",
         "feed_max = 600",
+        "reversal = { x = 0.02, y = 0.02 }",
         "spindle = { min = 100, max = 3000 }",
         "[[cutter]]",
         "number = 50",
