@@ -12,6 +12,7 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.offset import grow, offset_chain
 from gcodekit.job.model import Profile
+from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import (
     PLAN_SAG,
     Chosen,
@@ -26,6 +27,7 @@ from gcodekit.part.tabs import path_gap, tab_places
 from gcodekit.toolpath.kerf import Kerf, Span, along_one_way, along_open
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.rings import room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
@@ -42,13 +44,16 @@ def _phases(profile: Profile) -> tuple[Phase, Phase]:
     return (Phase.FREE, Phase.FREE) if frees else (Phase.ROUGH, Phase.FINISH)
 
 
-def rings_at(profile: Profile, distance: float) -> list[Chain]:
+def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
     """The outline's rings at a distance on the cutter's side, turned the way they are cut."""
     outline = profile.outline
     if outline is None:
         return []
     if profile.side == "on":
         rings = outline.rings
+    elif profile.side == "inside" and profile.tabs is None:
+        # over the metal's edge, so that a corner drawn beyond it is cut up to the edge
+        rings = room_for(run_out(outline, work, distance), distance, air=work.air).rings
     else:
         rings = grow(outline, distance if profile.side == "outside" else -distance).rings
     # A region's rings go counter-clockwise round metal that is inside: climb when the cutter
@@ -59,11 +64,13 @@ def rings_at(profile: Profile, distance: float) -> list[Chain]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Passes:
-    """Cutter, allowance and heights of a profile's passes."""
+    """Cutter, allowance and heights of a profile's passes; `widest`: the largest radius of all
+    cutters of the profile."""
 
     cutter: Cutter
     allowance: float
     levels: list[float]
+    widest: float
 
 
 def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -75,7 +82,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     rates = work.milling(cutter, profile.cutting)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     path = work.path(rates)
-    rings = rings_at(profile, cutter.radius + wall)
+    rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
         raise refuse(
             profile,
@@ -83,8 +90,10 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
             "the outline",
             "name a smaller cutter",
         )
+    # roughing and finishing must leave the same tabs
+    widest = max(chosen.rough.radius, chosen.finish.radius)
     for ring in rings:
-        kerf_of(work, profile, ring, cutter).rough(path, levels, top)
+        kerf_of(work, profile, ring, cutter, widest=widest).rough(path, levels, top)
     label = "rough" if finishing else "cut"
     drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase)]
     if finishing and wall > 0:
@@ -93,6 +102,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
             cutter=chosen.finish,
             allowance=wall,
             levels=depth_steps(top, profile.depth.cut_to, finishing_step(chosen.finish)),
+            widest=widest,
         )
         drafts.append(_finish(work, profile, passes, opened, top, finish_phase))
     return drafts
@@ -106,8 +116,8 @@ def _finish(
     path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
-    for ring in rings_at(profile, cutter.radius):
-        kerf = kerf_of(work, profile, ring, cutter)
+    for ring in rings_at(work, profile, cutter.radius):
+        kerf = kerf_of(work, profile, ring, cutter, widest=passes.widest)
         standing = _tab_cores(profile, kerf, cutter)
         wall = Wall(
             ring=ring,
@@ -150,13 +160,15 @@ def _finish_over_tabs(
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def kerf_of(work: Work, profile: Profile, ring: Chain, cutter: Cutter) -> Kerf:
+def kerf_of(
+    work: Work, profile: Profile, ring: Chain, cutter: Cutter, *, widest: float
+) -> Kerf:
     """The ring with the spans of the tabs that stand across it."""
     if profile.tabs is None:
         return Kerf(ring=ring)
     half = profile.tabs.width / 2 + cutter.radius
     spans: list[Span] = []
-    for tab in tab_places(profile, cutter.radius):
+    for tab in tab_places(profile, widest):
         s, gap = nearest(ring, tab.point)
         if gap <= cutter.radius * 1.5 + 1.0:
             start, end = path_gap(ring, s, half)

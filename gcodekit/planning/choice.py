@@ -147,7 +147,10 @@ def _tightest_round(feature: Feature) -> float | None:
 def _reaches(area: Region, cutter: Cutter) -> bool:
     """Whether the cutter passes every neck: all it misses lies in the corners."""
     flat = to_shapely(area, PLAN_SAG)
-    reached = flat.buffer(-cutter.radius).buffer(cutter.radius + PLAN_SAG)
+    room = flat.buffer(-cutter.radius)
+    if room.is_empty:
+        return False
+    reached = room.buffer(cutter.radius + PLAN_SAG)
     left = flat.difference(reached).buffer(-0.005)
     if left.is_empty:
         return True

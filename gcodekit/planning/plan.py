@@ -14,11 +14,15 @@ from gcodekit.operations.hole import hole_drafts
 from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
+from gcodekit.part.beside import beside
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
 from gcodekit.planning.touch_off import touch_off_words
+
+# Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
+LEAST_AREA = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,8 +41,9 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         try:
-            _check_metal_over(feature, heights.top_of(feature))
-            drafts += _drafts(work, feature, chosen[feature.name], heights.top_of(feature))
+            top = heights.top_of(feature)
+            _check_metal_over(work, feature, chosen[feature.name], top)
+            drafts += _drafts(work, feature, chosen[feature.name], top)
         except PlanError as error:
             faults += error.faults
     if faults:
@@ -70,17 +75,30 @@ def left_on_walls(feature: Feature, chosen: Chosen) -> float:
     return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
 
 
-def _check_metal_over(feature: Feature, top: float) -> None:
-    """Refuse a feature whose metal is all gone when its turn comes."""
+def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) -> None:
+    """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
+    feature's turn comes."""
+    if isinstance(feature, Profile) and not _meets_metal(work, feature, chosen):
+        raise refuse(
+            feature,
+            f"{feature.name} takes no metal away: its cutter runs beside the metal",
+            "look at its side, and at the outline's place",
+            key="side",
+        )
     spot = isinstance(feature, Hole) and not feature.drilled
-    if not spot and top <= feature.depth.cut_to + 1e-6:
-        key = "through" if feature.depth.through else "depth"
+    floor = work.setup.raw.low[2] if spot else feature.depth.cut_to
+    if top <= floor + 1e-6:
         raise refuse(
             feature,
             f"features written before it have cut all of its metal, down to z {top:.4g} mm",
-            "go deeper, or leave it out",
-            key=key,
+            "leave it out" if spot else "go deeper, or leave it out",
+            key="spot" if spot else "through" if feature.depth.through else "depth",
         )
+
+
+def _meets_metal(work: Work, profile: Profile, chosen: Chosen) -> bool:
+    kerf = beside(profile).band(0.0, chosen.finish.diameter)
+    return bool(kerf.intersection(work.metal).area > LEAST_AREA)
 
 
 def _drafts(work: Work, feature: Feature, chosen: Chosen, top: float) -> list[Draft]:

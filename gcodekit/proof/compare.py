@@ -125,7 +125,6 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
     if metal.is_empty or asked.must.is_empty:
         return
     taken = union(cut.by_owner(asked.z).values())
-    reachable: dict[float, BaseGeometry] = {}
     features = asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
     for f in features:
         must = less(common(f.must, metal), f.stay)
@@ -137,19 +136,18 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         feature.standing.take(whole, asked.z)
         if whole.distance == 0.0:
             continue
-        if f.reach not in reachable:
-            reachable[f.reach] = _reachable(asked, metal, f.reach)
-        can = common(must, reachable[f.reach])
+        can = common(must, _reachable(f, asked.stay, metal))
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
         feature.reachable.take(reach(can, taken) if can.area else whole, asked.z)
 
 
-def _reachable(asked: Slice, metal: BaseGeometry, radius: float) -> BaseGeometry:
-    """Where a cutter of this radius can cut: free space counts, or every corner at the metal's
-    edge would be out of reach."""
-    inner = max(0.0, radius - OPENING_SLACK)
-    open_ = less(union((asked.must, asked.may)), asked.stay)
-    room = union((open_, _free(metal, 2 * radius + 1.0)))
+def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:
+    """Where the feature's finishing cutter can cut within what the feature asks for: a corner
+    keeps the cutter's radius whatever is cut beside it. Free space counts, or every corner at the
+    metal's edge would be out of reach."""
+    inner = max(0.0, feature.reach - OPENING_SLACK)
+    open_ = less(union((feature.must, feature.may)), stay)
+    room = union((open_, _free(metal, 2 * feature.reach + 1.0)))
     chords = quarter_chords(inner)
     return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
 

@@ -13,6 +13,9 @@ from gcodekit.toolpath.path import APPROACH, Path
 
 Span = tuple[float, float]
 
+# Runs shorter than this, mm, are none.
+NOTHING = 1e-6
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Kerf:
@@ -91,11 +94,15 @@ def over_tabs(
     """Along `chain` at `z`, rising to `tab_top` over each span; metal stands up to `above`."""
     at = 0.0
     for start, end in spans:
-        _run(path, chain.between(at, start), above, z)
-        path.rise(tab_top)
-        path.follow(chain.between(start, end))
-        at = end
-    if at < chain.length - 1e-6:
+        # on a short ring one tab may begin where, or before, the last one ends
+        if start > at + NOTHING:
+            _run(path, chain.between(at, start), above, z)
+            at = start
+        if end > at + NOTHING:
+            path.rise(tab_top)
+            path.follow(chain.between(at, end))
+            at = end
+    if at < chain.length - NOTHING:
         _run(path, chain.between(at, chain.length), above, z)
 
 

@@ -317,10 +317,6 @@ def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]
         diameter = draw(tenths(20, 60))
         sizes = f"diameter = {diameter / per:.5g}, length = {height / per:.5g}"
         return f'round = {{ {sizes}, axis = "z" }}', (diameter, diameter, height)
-    if draw(st.integers(0, 9)) == 0:
-        width, bar = draw(tenths(30, 80)), draw(tenths(12, 30))
-        sizes = f"diameter = {bar / per:.5g}, length = {width / per:.5g}"
-        return f'round = {{ {sizes}, axis = "x" }}', (width, bar, bar)
     width, length = draw(tenths(20, 90)), draw(tenths(15, 70))
     plates = draw(st.sampled_from((1, 1, 1, 2)))
     block = f"block = [{width / per:.5g}, {length / per:.5g}, {height / per / plates:.5g}]"
