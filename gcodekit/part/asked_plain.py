@@ -29,9 +29,9 @@ def ask_face(face: Face, cut: FinishingCut, around: Around) -> Asked:
     """All metal over the floor under the outline, above `top` too. A run-off meets only air."""
     if face.outline is None:
         return _to_floor(face, whole_top(around.setup), cut, reach=cut.cutter.radius)
-    tightest = tightest_round(face.outline.rings, left=True, within=plan(around.setup))
-    reach = min(cut.cutter.radius, tightest)
-    return _to_floor(face, area_of(face.outline), cut, reach=reach, tightest=tightest)
+    within = plan(around.setup)
+    reach = min(cut.cutter.radius, tightest_round(face.outline.rings, left=True, within=within))
+    return _to_floor(face, area_of(face.outline), cut, reach=reach)
 
 
 def whole_top(setup: Setup) -> BaseGeometry:
@@ -43,27 +43,22 @@ def whole_top(setup: Setup) -> BaseGeometry:
 def ask_pocket(pocket: Pocket, cut: FinishingCut, around: Around) -> Asked:
     """The outline less the islands. Drawn rounds must be reached; sharp corners only as far as
     `corner` says."""
-    tightest = tightest_round(pocket.area.rings, left=True, within=plan(around.setup))
-    corner = math.inf if pocket.corner is None else pocket.corner
-    reach = min(cut.cutter.radius, tightest, corner)
-    return _to_floor(pocket, area_of(pocket.area), cut, reach=reach, tightest=tightest)
+    reach = min(
+        cut.cutter.radius,
+        tightest_round(pocket.area.rings, left=True, within=plan(around.setup)),
+        math.inf if pocket.corner is None else pocket.corner,
+    )
+    return _to_floor(pocket, area_of(pocket.area), cut, reach=reach)
 
 
 def _to_floor(
-    feature: Face | Pocket,
-    area: BaseGeometry,
-    cut: FinishingCut,
-    *,
-    reach: float,
-    tightest: float = math.inf,
+    feature: Face | Pocket, area: BaseGeometry, cut: FinishingCut, *, reach: float
 ) -> Asked:
     floor = feature.depth.cut_to
     if not (cut.left or cut.left_on_floor):
         return Asked(name=feature.name, reach=reach, must=(Prism(area, floor),))
-    must = grown(area, -cut.left) if cut.left else area
-    if tightest - cut.left < reach:
-        # kept off the walls, the cutter does not roll into a drawn round as tight as itself
-        must = grown(grown(area, -(cut.left + reach)), reach)
+    # kept off the walls, the cutter leaves more in a corner, and rolls into no round of its size
+    must = grown(grown(area, -(cut.left + reach)), reach) if cut.left else area
     return Asked(
         name=feature.name,
         reach=reach,

@@ -26,7 +26,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
     on the cutter's side, but no other feature's kept body."""
     line = beside(profile)
     room = line.room(_widest(cut), past=_past_ends(cut))
-    kerf = line.band(cut.left, 2 * cut.cutter.radius)
+    kerf = _kerf(profile, line, cut)
     low = _low(profile, around)
     tabs = _Standing.of(profile, cut, line, kerf)
     must = [Prism(kerf, max(low, _tab_top(profile, around)))]
@@ -43,6 +43,16 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
         stay=tuple(stay),
         kept=around.kept.near(profile, room),
     )
+
+
+def _kerf(profile: Profile, line: Beside, cut: FinishingCut) -> BaseGeometry:
+    """What must go beside the line."""
+    radius = cut.cutter.radius
+    kerf = line.band(cut.left, 2 * radius)
+    if not cut.left or profile.outline is None or profile.side == "on":
+        return kerf
+    # kept off the wall, the cutter leaves more in a corner than it would at the wall
+    return common(kerf, grown(line.path(cut.left + radius), radius))
 
 
 def _low(profile: Profile, around: Around) -> float:

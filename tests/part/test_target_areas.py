@@ -435,7 +435,9 @@ class TestLeftOnPurpose:
     def test_pocket(self, of: Any, target: Any, cutter: Any) -> None:
         cut = FinishingCut(cutter=cutter(6.0), left=0.3, left_on_floor=0.1)
         part = target(pocket(of, rectangle(10, 10, 50, 30)), cut)
-        must, may = 39.4 * 19.4, 800 - 39.4 * 19.4
+        # its corners keep the cutter's radius
+        must = 39.4 * 19.4 - (4 - PI) * 3**2
+        may = 800 - must
         assert areas(part.slice(-3.89)) == pytest.approx((must, may, 0), abs=NEAR)
         assert areas(part.slice(-3.95)) == pytest.approx((0, 800, 0), abs=NEAR)
         assert areas(part.slice(-4.01)) == (0, 0, 0)
