@@ -118,7 +118,9 @@ def closed_paths(draw: st.DrawFn, bench: Bench, w: float, h: float) -> str:
 @st.composite
 def open_paths(draw: st.DrawFn, bench: Bench) -> str:
     """Two to four points, straight or by arcs, corners rounded or not."""
-    points = draw(st.lists(places(bench, -2.0), min_size=2, max_size=4, unique=True))
+    points = draw(st.lists(places(bench, -2.0), min_size=2, max_size=4, unique_by=lambda p: p[0]))
+    # from left to right, so that few of them cross themselves
+    points = sorted(points)
     entries = [bench.p(*points[0])]
     for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
         way = draw(st.sampled_from(("straight", "straight", "round", "arc")))
@@ -228,14 +230,20 @@ def pockets(draw: st.DrawFn, bench: Bench) -> list[str]:
 def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     width = draw(st.one_of(st.sampled_from(bench.mills), tenths(2.5, 14)))
     lines = ['kind = "slot"', f"width = {bench.u(width)}", draw(depths(bench, 6.0))]
-    if draw(st.integers(0, 2)):
-        first = draw(places(bench))
-        last = draw(places(bench).filter(lambda p: p != first))
-        lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
-    else:
-        lines.append(f"path = {draw(open_paths(bench))}")
-    ends = draw(st.sampled_from(("", "", '"open"', '{ start = "open" }', '{ end = "open" }')))
-    return lines + ([f"ends = {ends}"] if ends else []) + draw(cutting(bench))
+    if draw(st.integers(0, 3)) == 0:
+        return [*lines, f"path = {draw(open_paths(bench))}", *draw(cutting(bench))]
+    first, ends = draw(places(bench)), draw(st.sampled_from(("round", "start", "end", "both")))
+    last = draw(places(bench).filter(lambda p: p != first))
+    # an open end is drawn at the edge, or a little beside it
+    beside = draw(st.sampled_from((-1.0, 0.0, 0.0, 2.0)))
+    if ends in ("start", "both"):
+        first = (beside, first[1])
+    if ends in ("end", "both"):
+        last = (last[0], bench.length - beside)
+    lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
+    if ends != "round":
+        lines.append('ends = "open"' if ends == "both" else f'ends = {{ {ends} = "open" }}')
+    return lines + draw(cutting(bench))
 
 
 @st.composite
@@ -314,10 +322,10 @@ def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]
     height = draw(st.sampled_from((3.0, 6.0, 8.0, 10.0, 12.7)))
     per = MM_PER_INCH if inch else 1.0
     if draw(st.integers(0, 4)) == 0:
-        diameter = draw(tenths(20, 60))
+        diameter = draw(tenths(20, 50))
         sizes = f"diameter = {diameter / per:.5g}, length = {height / per:.5g}"
         return f'round = {{ {sizes}, axis = "z" }}', (diameter, diameter, height)
-    width, length = draw(tenths(20, 90)), draw(tenths(15, 70))
+    width, length = draw(tenths(20, 70)), draw(tenths(20, 50))
     plates = draw(st.sampled_from((1, 1, 1, 2)))
     block = f"block = [{width / per:.5g}, {length / per:.5g}, {height / per / plates:.5g}]"
     stacked = f"\nstacked = {plates}" if plates > 1 else ""
@@ -328,7 +336,7 @@ def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]
 def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> tuple[str, bool]:
     """The `[setup.hold]` table, and whether a cut may go through the work."""
     per = MM_PER_INCH if inch else 1.0
-    kind = draw(st.sampled_from(("board", "board", "vise", "clamps", "none")))
+    kind = draw(st.sampled_from(("board", "board", "board", "vise", "vise", "clamps", "none")))
     if kind == "none":
         return "", True
     if kind == "board":
@@ -341,10 +349,10 @@ def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> t
             f"[setup.hold]\nvise = {{ {lies}grip = {grip / per:.5g}, "
             f"jaw_width = {100 / per:.5g}, jaw_depth = {25 / per:.5g}{under} }}\n"
         ), bool(under)
-    # one at the left edge's middle, half on the work
-    at = f"[0, {size[1] / 2 / per:.5g}]"
+    # one at the left edge's middle, a little of it on the work
+    at = f"[{-2 / per:.5g}, {size[1] / 2 / per:.5g}]"
     return (
-        f"[setup.hold]\nclamps = [{{ at = {at}, size = [{16 / per:.5g}, {8 / per:.5g}], "
+        f"[setup.hold]\nclamps = [{{ at = {at}, size = [{10 / per:.5g}, {8 / per:.5g}], "
         f"height = {12 / per:.5g} }}]\nboard = {15 / per:.5g}\n"
     ), True
 
