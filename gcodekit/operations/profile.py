@@ -62,6 +62,14 @@ def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
     return [ring if keeps_turn else ring.reversed() for ring in rings]
 
 
+def _too_big(profile: Profile, cutter: Cutter, where: str) -> Exception:
+    return refuse(
+        profile,
+        f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit {where}",
+        "name a smaller cutter",
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Passes:
     """Cutter, allowance and heights of a profile's passes; `widest`: the largest radius of all
@@ -84,12 +92,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     path = work.path(rates)
     rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
-        raise refuse(
-            profile,
-            f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit inside "
-            "the outline",
-            "name a smaller cutter",
-        )
+        raise _too_big(profile, cutter, "inside the outline")
     # roughing and finishing must leave the same tabs
     widest = max(chosen.rough.radius, chosen.finish.radius)
     for ring in rings:
@@ -201,7 +204,10 @@ def _open_drafts(
     rates = work.milling(cutter, profile.cutting)
     path = work.path(rates)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
-    for chain in _beside(profile, line, cutter.radius + wall):
+    beside = _beside(profile, line, cutter.radius + wall)
+    if not beside:
+        raise _too_big(profile, cutter, "beside the path")
+    for chain in beside:
         along_open(path, chain, levels, top)
         path.lift()
     label = "rough" if finishing else "cut"

@@ -86,7 +86,8 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
             key="side",
         )
     spot = isinstance(feature, Hole) and not feature.drilled
-    floor = work.setup.raw.low[2] if spot else feature.depth.cut_to
+    bottom = work.setup.raw.low[2]
+    floor = bottom if spot else max(bottom, feature.depth.cut_to)
     if top <= floor + 1e-6:
         raise refuse(
             feature,
