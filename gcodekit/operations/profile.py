@@ -12,7 +12,6 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.offset import grow, offset_chain
 from gcodekit.job.model import Profile
-from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import (
     PLAN_SAG,
     Chosen,
@@ -27,7 +26,6 @@ from gcodekit.part.tabs import path_gap, tab_places
 from gcodekit.toolpath.kerf import Kerf, Span, along_one_way, along_open
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
-from gcodekit.toolpath.rings import room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
@@ -44,16 +42,13 @@ def _phases(profile: Profile) -> tuple[Phase, Phase]:
     return (Phase.FREE, Phase.FREE) if frees else (Phase.ROUGH, Phase.FINISH)
 
 
-def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
+def rings_at(profile: Profile, distance: float) -> list[Chain]:
     """The outline's rings at a distance on the cutter's side, turned the way they are cut."""
     outline = profile.outline
     if outline is None:
         return []
     if profile.side == "on":
         rings = outline.rings
-    elif profile.side == "inside" and profile.tabs is None:
-        # over the metal's edge, so that a corner drawn beyond it is cut up to the edge
-        rings = room_for(run_out(outline, work, distance), distance, air=work.air).rings
     else:
         rings = grow(outline, distance if profile.side == "outside" else -distance).rings
     # A region's rings go counter-clockwise round metal that is inside: climb when the cutter
@@ -90,7 +85,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     rates = work.milling(cutter, profile.cutting)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     path = work.path(rates)
-    rings = rings_at(work, profile, cutter.radius + wall)
+    rings = rings_at(profile, cutter.radius + wall)
     if not rings:
         raise _too_big(profile, cutter, "inside the outline")
     # roughing and finishing must leave the same tabs
@@ -119,7 +114,7 @@ def _finish(
     path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
-    for ring in rings_at(work, profile, cutter.radius):
+    for ring in rings_at(profile, cutter.radius):
         kerf = kerf_of(work, profile, ring, cutter, widest=passes.widest)
         standing = _tab_cores(profile, kerf, cutter)
         wall = Wall(

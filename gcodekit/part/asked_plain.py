@@ -103,9 +103,8 @@ def _spots(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
 
 def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...]) -> Asked:
     floor, radius = feature.depth.cut_to, feature.diameter / 2
-    area = discs(feature.places, radius)
-    must = grown(area, -cut.left) if cut.left else area
-    may: list[Solid] = [Prism(area, floor)] if cut.left else []
+    must = discs(feature.places, radius - cut.left)
+    may: list[Solid] = [Prism(discs(feature.places, radius), floor)] if cut.left else []
     for cutter in cut.cutters:
         may += _below(feature, cutter, cut, floor)
     return Asked(
