@@ -158,9 +158,7 @@ def _finish_over_tabs(
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def kerf_of(
-    work: Work, profile: Profile, ring: Chain, cutter: Cutter, *, widest: float
-) -> Kerf:
+def kerf_of(work: Work, profile: Profile, ring: Chain, cutter: Cutter, *, widest: float) -> Kerf:
     """The ring with the spans of the tabs that stand across it."""
     if profile.tabs is None:
         return Kerf(ring=ring)

@@ -69,7 +69,10 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         else:
             found = _first(
                 mills,
-                lambda c: _fault(feature, c) is None and _reaches(run_out(area, work, c.radius), c),
+                lambda c: (
+                    _fault(feature, c) is None
+                    and _reaches(run_out(area, work, c.radius), c, air=work.air)
+                ),
             )
     elif isinstance(feature, Pocket):
         found = _first(mills, lambda c: _fault(feature, c) is None and _reaches(feature.area, c))
@@ -144,14 +147,16 @@ def _tightest_round(feature: Feature) -> float | None:
     return min(radii, default=None)
 
 
-def _reaches(area: Region, cutter: Cutter) -> bool:
-    """Whether the cutter passes every neck: all it misses lies in the corners."""
+def _reaches(area: Region, cutter: Cutter, *, air: BaseGeometry | None = None) -> bool:
+    """Whether the cutter passes every neck: all it misses lies in the corners, or in `air`."""
     flat = to_shapely(area, PLAN_SAG)
     room = flat.buffer(-cutter.radius)
     if room.is_empty:
         return False
     reached = room.buffer(cutter.radius + PLAN_SAG)
-    left = flat.difference(reached).buffer(-0.005)
+    left: BaseGeometry = flat.difference(reached).buffer(-0.005)
+    if air is not None:
+        left = left.difference(air)
     if left.is_empty:
         return True
     return bool(_corners(area, cutter.radius).covers(left))

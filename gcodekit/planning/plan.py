@@ -16,6 +16,7 @@ from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
 from gcodekit.part.beside import beside
 from gcodekit.planning.choice import choose_all
+from gcodekit.planning.conflicts import neighbours_cut
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
@@ -37,7 +38,7 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []
-    faults: list[Fault] = []
+    faults: list[Fault] = neighbours_cut(setup.features, chosen)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         try:

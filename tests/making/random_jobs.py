@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from hypothesis import strategies as st
 
@@ -84,7 +85,9 @@ def outlines(draw: st.DrawFn, bench: Bench, *, deep: int = 1) -> str:
     if kind == "polygon":
         sides, across = draw(st.integers(3, 8)), draw(st.sampled_from(("flats", "corners")))
         size = bench.u(w)
-        return f"{{ polygon = {sides}, across_{across} = {size}, centre = {centre}, angle = {angle} }}"
+        return (
+            f"{{ polygon = {sides}, across_{across} = {size}, centre = {centre}, angle = {angle} }}"
+        )
     if kind == "path":
         return draw(closed_paths(bench, w, h))
     how = draw(st.sampled_from(("union", "minus", "common")))
@@ -97,7 +100,14 @@ def closed_paths(draw: st.DrawFn, bench: Bench, w: float, h: float) -> str:
     """An L or a chevron with rounds, bevels and now and then a bulging side."""
     x, y = draw(places(bench, 3.0))
     share = draw(st.sampled_from((0.3, 0.5, 0.7)))
-    corners = [(0.0, 0.0), (w, 0.0), (w, h), (w * share, h), (w * share, h * share), (0.0, h * share)]
+    corners = [
+        (0.0, 0.0),
+        (w, 0.0),
+        (w, h),
+        (w * share, h),
+        (w * share, h * share),
+        (0.0, h * share),
+    ]
     smallest = min(w * share, w * (1 - share), h * share, h * (1 - share))
     entries = []
     for i, (dx, dy) in enumerate(corners):
@@ -112,7 +122,9 @@ def closed_paths(draw: st.DrawFn, bench: Bench, w: float, h: float) -> str:
         return f"{{ path = [{', '.join(entries)}] }}"
     end, radius = bench.p(x - w / 2, y - h / 2), bench.u(max(h * share, 1.0))
     turn = draw(st.sampled_from(("cw", "ccw")))
-    return f"{{ path = [{', '.join(entries)}, {{ to = {end}, radius = {radius}, turn = \"{turn}\" }}] }}"
+    return (
+        f'{{ path = [{", ".join(entries)}, {{ to = {end}, radius = {radius}, turn = "{turn}" }}] }}'
+    )
 
 
 @st.composite
@@ -122,7 +134,7 @@ def open_paths(draw: st.DrawFn, bench: Bench) -> str:
     # from left to right, so that few of them cross themselves
     points = sorted(points)
     entries = [bench.p(*points[0])]
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         way = draw(st.sampled_from(("straight", "straight", "round", "arc")))
         far = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
         if way == "arc":
@@ -146,7 +158,9 @@ def where(draw: st.DrawFn, bench: Bench, off: float) -> str:
     if how in ("row", "grid"):
         # so that most of them lie on the metal
         x, y = min(x, bench.width / 2), min(y, bench.length / 2)
-        pitch = max(1.0, min(pitch, (bench.width / 2 - off) / count, (bench.length / 2 - off) / count))
+        pitch = max(
+            1.0, min(pitch, (bench.width / 2 - off) / count, (bench.length / 2 - off) / count)
+        )
     skip = ", skip = [2]" if count > 2 and draw(st.booleans()) else ""
     if how == "at":
         return f"at = {bench.p(x, y)}"
@@ -343,7 +357,7 @@ def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> t
         return f"[setup.hold]\nboard = {15 / per:.5g}\n", True
     if kind == "vise":
         grip = draw(st.sampled_from((0.3, 0.5))) * size[2]
-        lies = "along = \"y\", fixed = \"left\", " if draw(st.booleans()) else ""
+        lies = 'along = "y", fixed = "left", ' if draw(st.booleans()) else ""
         under = f", parallels = {15 / per:.5g}" if draw(st.booleans()) else ""
         return (
             f"[setup.hold]\nvise = {{ {lies}grip = {grip / per:.5g}, "

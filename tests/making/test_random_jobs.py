@@ -65,7 +65,7 @@ def no_longer_than(seconds: int) -> Iterator[None]:
 
 
 def trial(job: str, workshop: str, folder: Path) -> str:
-    """"proved", or the words of the refusal without its figures; raises where the law is broken."""
+    """Make it: "proved", or the refusal without its figures. Raises where the law is broken."""
     (folder / "workshop.toml").write_text(workshop)
     path = folder / "job.toml"
     path.write_text(job)
