@@ -200,12 +200,13 @@ def depths(draw: st.DrawFn, bench: Bench, most: float) -> str:
 
 
 @st.composite
-def cutting(draw: st.DrawFn, bench: Bench) -> list[str]:
-    """Mostly nothing; now and then what a machinist tunes."""
+def cutting(draw: st.DrawFn, bench: Bench, *, named: bool = True) -> list[str]:
+    """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too."""
     lines = []
     if draw(st.integers(0, 3)) == 0:
         lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
-    match draw(st.integers(0, 15)):
+    tuned = draw(st.integers(0, 15))
+    match tuned if named or tuned < 6 else 15:
         case 0:
             lines.append("spring_passes = 2")
         case 1:
@@ -282,7 +283,7 @@ def bores(draw: st.DrawFn, bench: Bench) -> list[str]:
     diameter = draw(tenths(5, max(6.0, min(bench.width, bench.length, 50.0) * 0.6)))
     lines = ['kind = "bore"', f"diameter = {bench.u(diameter)}", draw(depths(bench, 8.0))]
     lines.append(draw(where(bench, diameter * draw(st.sampled_from((0.5, 0.6, 0.6, 0.4))))))
-    return lines + draw(cutting(bench))
+    return lines + draw(cutting(bench, named=False))
 
 
 @st.composite
@@ -426,7 +427,7 @@ def jobs(draw: st.DrawFn) -> tuple[str, str]:
     mills, drills, reamers = draw(racks())
     hold, through = draw(holdings(size, inch))
     bench = Bench(inch, *size, through, mills, drills, reamers)
-    found = draw(st.lists(features(bench), min_size=1, max_size=4))
+    found = draw(st.lists(features(bench), min_size=1, max_size=4, unique=True))
     order = 'order = "as written"\n' if draw(st.integers(0, 5)) == 0 else ""
     text = (
         f'name = "Random"\nunits = "{"inch" if inch else "mm"}"\nworkshop = "workshop.toml"\n'
