@@ -33,6 +33,8 @@ from gcodekit.trade.cutter import Cutter
 # and overlaps the metal by this little so that both join cleanly.
 RUN_OUT = 2.0
 JOIN = 0.001
+# What the finishing cutter covers is open already when it lies within what roughing swept, mm.
+OPENED_SLACK = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,9 +178,10 @@ def _finish(
             stepover=0.6 * cutter.diameter,
             air=work.air,
         )
-        floor_pass = Area(
-            feature=area.feature, region=area.region, top=depth.cut_to + floor, chosen=area.chosen
-        )
+        # where the roughing cutter did not come, metal stands to the top
+        cleared = opened.buffer(OPENED_SLACK).covers(rings.room.buffer(cutter.radius))
+        top = depth.cut_to + floor if cleared else area.top
+        floor_pass = Area(feature=area.feature, region=area.region, top=top, chosen=area.chosen)
         _cut(_clearing(work, area, cutter, rings), path, [depth.cut_to], floor_pass, cutter)
     if wall > 0 or rest_cleared or cutting.spring_passes:
         levels = depth_steps(area.top, depth.cut_to, finishing_step(cutter))

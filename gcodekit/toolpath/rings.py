@@ -87,9 +87,11 @@ def entry_disc(node: Node) -> tuple[Point, float]:
 
 
 def _polygon(shape: BaseGeometry) -> shapely.Polygon:
-    if not isinstance(shape, shapely.Polygon):
+    """The piece itself; where it touches itself, flattened it may fall apart: the largest then."""
+    pieces = [p for p in shapely.get_parts(shape) if isinstance(p, shapely.Polygon)]
+    if not pieces:
         raise TypeError(f"one piece of an offset is a {shape.geom_type}")
-    return shape
+    return max(pieces, key=lambda p: p.area)
 
 
 def _swept(ring: Chain, radius: float) -> BaseGeometry:

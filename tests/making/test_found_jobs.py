@@ -58,6 +58,11 @@ PROVED = {
         'kind = "face"\noutline = { rectangle = [30, 24], centre = [-12, 8], round = 4.5 }\n'
         "depth = 1"
     ),
+    # it stays beside the metal, and the finishing cutter finds all of it standing
+    "a roughing cutter too big to come in": feature(
+        'kind = "pocket"\noutline = { polygon = 5, across_flats = 11.5, centre = [0, 19.9] }\n'
+        "depth = 2.4\nrough_with = 7"
+    ),
     "copies of copies": feature(
         f"{DISC}depth = 2\ncopies = {{ count = 2, move = [17, 0] }}"
     ).replace("[0, 0]", "[-20, -10]")
