@@ -50,7 +50,9 @@ def _one_base(table: Table) -> None:
 def _vise(table: Table, hold: Table, raw: RawStock) -> Vise | None:
     """The vise, its parallels beside it or in it."""
     grip, width, depth = (table.length(k) for k in ("grip", "jaw_width", "jaw_depth"))
-    along, fixed = table.choice("along"), table.choice("fixed")
+    along = table.choice("along")
+    # the back jaw is the usual fixed one; in a vise turned a quarter the left one is
+    fixed = "left" if along == "y" and not table.has("fixed") else table.choice("fixed")
     centre = table.point("centre") if table.has("centre") else _middle(raw)
     if table.has("parallels") and hold.has("parallels"):
         hold.error("parallels", "the parallels are given twice", "once is enough")

@@ -216,7 +216,7 @@ VISE = KeyTable(
             kind="choice",
             choices=("back", "front", "left", "right"),
             default="back",
-            meaning="the side of the fixed jaw",
+            meaning="the side of the fixed jaw; left where the jaws run along y",
         ),
         Key(
             name="parallels",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ from gcodekit.geometry.boolean import common, minus
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import circle, rectangle, sector
+from gcodekit.geometry.tolerances import FARTHEST
 from gcodekit.job.model import (
     Bore,
     Boss,
@@ -25,6 +27,11 @@ from gcodekit.job.model import (
 from gcodekit.job.reading import Table
 
 SAG = 0.01  # mm: ample for finding where things are
+# Farther from zero, mm, nothing is drawn: what is cut there, with its cutters beside it, must stay
+# within what offsets can be worked out for.
+FARTHEST_DRAWN = 0.9 * FARTHEST
+# A round or a slot this many times as wide as the metal is long was never meant.
+MOST_TIMES = 4.0
 # How far an outline may stand off the metal before the part is called too large for it.
 OVERHANG = 0.05
 
@@ -89,6 +96,8 @@ def _chains(feature: Feature) -> tuple[Chain, ...]:
 
 def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = "") -> None:
     """Note a feature that lies outside the metal, or an outside profile larger than it."""
+    if _too_wide(table, feature, raw):
+        return
     if isinstance(feature, Hole | Bore):
         _check_places(table, feature, raw, key)
         return
@@ -106,12 +115,36 @@ def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = 
     if isinstance(feature, Profile) and feature.side != "inside":
         reach = _ANY_CUTTER
     where = key or next(k for k in ("outline", "outlines", "path", "from", "kind") if table.has(k))
-    if not box.grown(reach).meets(metal):
+    far = max(map(abs, (box.left, box.front, box.right, box.back)))
+    if far > FARTHEST_DRAWN:
+        say = table.source.say
+        table.error(
+            where,
+            f"{feature.name} reaches {say(far)} from zero",
+            f"at most {say(FARTHEST_DRAWN)}: look at its places and radii",
+        )
+    elif not box.grown(reach).meets(metal):
         table.error(where, f"{feature.name} lies outside the metal", _extent(table, metal))
     elif _is_outside(feature) and not metal.grown(OVERHANG).holds(box):
         table.warn(where, f"{feature.name} is larger than the metal", _extent(table, metal))
     if isinstance(feature, Boss) and box.meets(metal):
         _check_boss(table, feature, raw, where)
+
+
+def _too_wide(table: Table, feature: Feature, raw: RawStock) -> bool:
+    """Note a width or diameter beyond all sense."""
+    if isinstance(feature, Slot):
+        key, width = "width", feature.width
+    elif isinstance(feature, Bore | Hole):
+        key, width = "diameter", feature.diameter
+    else:
+        return False
+    most = MOST_TIMES * math.dist(raw.low[:2], raw.high[:2])
+    if width <= most:
+        return False
+    say = table.source.say
+    table.error(key, f"{say(width)} is far wider than the metal", f"at most {say(most)}")
+    return True
 
 
 def _is_outside(feature: Feature) -> bool:

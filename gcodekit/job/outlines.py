@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from gcodekit.expr import nearest
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Line
+from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job import outline_keys
@@ -188,7 +189,11 @@ class Outlines:
             return None
         if not self._affordable(table, "grow", [shape], line=10, arc=300):
             return None
-        grown = grow(shape, by)
+        try:
+            grown = grow(shape, by)
+        except GeometryError as error:
+            table.error("grow", error.message, error.hint)
+            return None
         if grown.empty:
             narrow = table.source.say(2 * abs(by))
             table.error("grow", "leaves nothing", f"the outline is narrower than {narrow}")

@@ -33,14 +33,14 @@ def read_zero(setup: Table, sitting: Sitting, moved: Mapping[str, str]) -> tuple
 
     Parameters
     ----------
-    moved : side words whose limit an earlier set-up moved, with what moved it
+    moved : words of z whose limit an earlier set-up moved, with what moved it
     """
     table = setup.table("zero", job_keys.ZERO)
     found: list[float] = []
     texts: list[str] = []
     for axis, length in zip("xyz", sitting.size, strict=True):
         value = table.raw(axis) if table is not None and table.has(axis) else _DEFAULT[axis]
-        found.append(_along(setup, axis, value, length, moved))
+        found.append(_along(setup, axis, value, length, moved if axis == "z" else {}))
         texts.append(f"{axis} {value if isinstance(value, str) else shown(value)}")
     return (found[0], found[1], found[2]), ", ".join(texts)
 

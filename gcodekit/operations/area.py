@@ -41,6 +41,8 @@ NECK_SHARE = 1.5
 # corners. Common practice, no source.
 THIN = 0.1
 LOOSE = 0.3
+# What the finishing cutter covers is open already when it lies within what roughing swept, mm.
+OPENED_SLACK = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -214,9 +216,10 @@ def _finish(
             stepover=FLOOR_WIDTH * cutter.diameter,
             air=work.air,
         )
-        floor_pass = Area(
-            feature=area.feature, region=area.region, top=depth.cut_to + floor, chosen=area.chosen
-        )
+        # where the roughing cutter did not come, metal stands to the top
+        cleared = opened.buffer(OPENED_SLACK).covers(rings.room.buffer(cutter.radius))
+        top = depth.cut_to + floor if cleared else area.top
+        floor_pass = Area(feature=area.feature, region=area.region, top=top, chosen=area.chosen)
         _cut(_clearing(work, area, cutter, rings), path, [depth.cut_to], floor_pass, cutter)
     if wall > 0 or rest_cleared or cutting.spring_passes:
         levels = depth_steps(area.top, depth.cut_to, finishing_step(cutter))

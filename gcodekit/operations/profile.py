@@ -59,13 +59,23 @@ def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
     return [ring if keeps_turn else ring.reversed() for ring in rings]
 
 
+def _too_big(profile: Profile, cutter: Cutter, where: str) -> Exception:
+    return refuse(
+        profile,
+        f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit {where}",
+        "name a smaller cutter",
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Passes:
-    """Cutter, allowance and heights of a profile's passes."""
+    """Cutter, allowance and heights of a profile's passes; `widest`: the largest radius of all
+    cutters of the profile."""
 
     cutter: Cutter
     allowance: float
     levels: list[float]
+    widest: float
 
 
 def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -79,13 +89,10 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     path = work.path(rates)
     rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
-        raise refuse(
-            profile,
-            f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit inside "
-            "the outline",
-            "name a smaller cutter",
-        )
-    cores = _tab_cores(profile, cutter, wall)
+        raise _too_big(profile, cutter, "inside the outline")
+    # roughing and finishing must leave the same tabs
+    widest = max(chosen.rough.radius, chosen.finish.radius)
+    cores = _tab_cores(profile, cutter, wall, widest)
     for ring in rings:
         tabs = spans_beside(ring, cores, cutter.radius)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
@@ -98,6 +105,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
             cutter=chosen.finish,
             allowance=wall,
             levels=depth_steps(top, profile.depth.cut_to, finishing_step(chosen.finish)),
+            widest=widest,
         )
         drafts.append(_finish(work, profile, passes, opened, top, finish_phase))
     return drafts
@@ -111,7 +119,7 @@ def _finish(
     path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
-    cores = _tab_cores(profile, cutter, 0.0)
+    cores = _tab_cores(profile, cutter, 0.0, passes.widest)
     standing = cores.buffer(cutter.radius)
     for ring in rings_at(work, profile, cutter.radius):
         tabs = spans_beside(ring, cores, cutter.radius)
@@ -157,14 +165,14 @@ def _finish_over_tabs(
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def _tab_cores(profile: Profile, cutter: Cutter, wall: float) -> BaseGeometry:
+def _tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> BaseGeometry:
     """The tabs in plan, across all that this cutter would take beside the outline."""
     if profile.tabs is None:
         return shapely.Polygon()
     line, half = beside(profile), profile.tabs.width / 2
     radius = cutter.radius + wall / 2
     kerf = line.band(0.0, 2 * radius)
-    places = tab_places(profile, cutter.radius)
+    places = tab_places(profile, widest)
     return shapely.union_all([core_of(tab, line, kerf, half=half, radius=radius) for tab in places])
 
 
@@ -187,8 +195,12 @@ def _open_drafts(
     rates = work.milling(cutter, chosen.figures(cutter, profile.cutting))
     path = work.path(rates)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
-    cores, tab_top = _tab_cores(profile, cutter, wall), _tab_top(work, profile)
-    for chain in _beside(profile, line, cutter.radius + wall):
+    widest = max(chosen.rough.radius, chosen.finish.radius)
+    cores, tab_top = _tab_cores(profile, cutter, wall, widest), _tab_top(work, profile)
+    chains = _beside(profile, line, cutter.radius + wall)
+    if not chains:
+        raise _too_big(profile, cutter, "beside the path")
+    for chain in chains:
         run = OpenRun(chain, spans_beside(chain, cores, cutter.radius), tab_top)
         along_open(path, run, levels, top)
         if not finishing and profile.cutting.spring_passes:
@@ -203,7 +215,7 @@ def _open_drafts(
     rates = work.milling(finish, profile.cutting)
     path = work.path(rates, feed=work.finishing_feed(finish, profile.cutting, rates.speed))
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
-    cores = _tab_cores(profile, finish, 0.0)
+    cores = _tab_cores(profile, finish, 0.0, widest)
     for chain in _beside(profile, line, finish.radius):
         run = OpenRun(chain, spans_beside(chain, cores, finish.radius), tab_top)
         along_one_way(path, run, levels, top, rounds=1 + profile.cutting.spring_passes)

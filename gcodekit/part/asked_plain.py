@@ -116,7 +116,7 @@ def _spots(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
 def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...]) -> Asked:
     floor, radius = feature.depth.cut_to, feature.diameter / 2
     area = discs(feature.places, radius)
-    must = grown(area, -cut.left) if cut.left else area
+    must = discs(feature.places, radius - cut.left)
     may: list[Solid] = [Prism(area, floor)] if cut.left else []
     band = feature.band
     if band is not None and not _aims(cut):

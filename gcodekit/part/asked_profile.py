@@ -37,7 +37,8 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
         name=profile.name,
         reach=min(cut.cutter.radius, _tightest(profile, around)),
         must=tuple(must),
-        may=(Prism(room, low),),
+        # beside a tab the kerf need not go, but may
+        may=(Prism(union((room, kerf)) if profile.tabs else room, low),),
         stay=tuple(stay),
         kept=around.kept.near(profile, room, _swept(line, cut)),
     )

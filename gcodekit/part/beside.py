@@ -166,7 +166,9 @@ class _Path:
 def sided(line: shapely.LineString, distance: float, *, left: bool) -> BaseGeometry:
     """The points on one side of a line and within `distance`, cut off square at its ends."""
     body = grown(line, distance, flat_ends=True)
-    cutting = extended(line, 1.0)
+    # past everything: where the ends stand nearer than the band is wide, its two sides would
+    # else join round them
+    cutting = extended(line, 2 * distance + line.length + 1.0)
     edges = shapely.union_all([body.boundary, cutting], grid_size=GRID)
     pieces = shapely.get_parts(shapely.polygonize([edges]))
     inside = (p for p in pieces if body.covers(p.representative_point()))

@@ -20,6 +20,7 @@ from gcodekit.job.model import (
     Sector,
     Slot,
 )
+from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allowance
 from gcodekit.operations.passing import passes, widest_passing
 from gcodekit.operations.wall_regions import drawn_region, with_free
@@ -85,8 +86,16 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     found: Cutter | None = None
     if isinstance(feature, Face):
         facing = [c for c in work.job.workshop.cutters if c.kind in ("face mill", "fly cutter")]
-        whole = feature.outline is None
-        found = _first(facing, lambda c: whole) or _first(mills, _any)
+        part = feature.outline
+        if part is None:
+            found = _first(facing, _any) or _first(mills, _any)
+        else:
+            fitting = [
+                c
+                for c in mills
+                if _fault(feature, c) is None and passes(run_out(part, work, c.radius), c.radius)
+            ]
+            found = _first(fitting, _any)
     elif isinstance(feature, Pocket):
         fitting = [
             c for c in mills if _fault(feature, c) is None and passes(feature.area, c.radius)
@@ -232,6 +241,8 @@ def _tightest_round(feature: Feature) -> float | None:
         rings += [(ring, True) for ring in (feature.within.rings if feature.within else ())]
     elif isinstance(feature, Sector):
         return feature.radius if feature.side == "inside" else None
+    elif isinstance(feature, Face):
+        rings = [(ring, True) for ring in feature.outline.rings] if feature.outline else []
     elif isinstance(feature, Profile) and feature.outline is not None:
         if feature.side == "on":
             return None

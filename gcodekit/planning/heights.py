@@ -40,7 +40,7 @@ class Heights:
             self._tops[feature.name] = self._top(own, cleared)
             if isinstance(feature, Face) and feature.outline is None:
                 cleared.append((None, feature.depth.floor))
-            elif isinstance(feature, Face | Pocket | Slot):
+            elif isinstance(feature, Face | Pocket | Slot | Bore):
                 cleared.append((own, feature.depth.floor))
             elif isinstance(feature, Edge | Boss | Sector) and feature.cutting.finish:
                 # an unfinished one leaves its allowance round what others keep as well

@@ -24,7 +24,7 @@ from gcodekit.job.model import (
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.boss import boss_drafts
-from gcodekit.operations.draft import Chosen, Draft, Work, wall_allowance, work_of
+from gcodekit.operations.draft import Chosen, Draft, Work, refuse, wall_allowance, work_of
 from gcodekit.operations.edge import edge_drafts
 from gcodekit.operations.face import face_drafts
 from gcodekit.operations.hole import hole_drafts
@@ -33,13 +33,18 @@ from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import Around, FinishingCut
+from gcodekit.part.beside import beside
 from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
+from gcodekit.planning.conflicts import neighbours_cut
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
 from gcodekit.planning.touch_off import touch_off_words
 from gcodekit.trade.fits import planned_tolerance
+
+# Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
+LEAST_AREA = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,12 +64,13 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []
-    faults: list[Fault] = []
+    faults: list[Fault] = neighbours_cut(setup.features, chosen)
     around = Around(setup)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         try:
             top = heights.top_of(feature)
+            _check_metal_over(work, feature, chosen[feature.name], top)
             drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
             faults += error.faults
@@ -115,6 +121,35 @@ def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
         left=left_on_walls(feature, chosen),
         left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
     )
+
+
+def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) -> None:
+    """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
+    feature's turn comes. What is cut back to a wall may well have lost its metal to another."""
+    if isinstance(feature, Edge | Boss | Sector):
+        return
+    if isinstance(feature, Profile) and not _meets_metal(work, feature, chosen):
+        raise refuse(
+            feature,
+            f"{feature.name} takes no metal away: its cutter runs beside the metal",
+            "look at its side, and at the outline's place",
+            key="side",
+        )
+    spot = isinstance(feature, Hole) and not feature.drilled
+    bottom = work.setup.raw.low[2]
+    floor = bottom if spot else max(bottom, feature.depth.cut_to)
+    if top <= floor + 1e-6:
+        raise refuse(
+            feature,
+            f"features written before it have cut all of its metal, down to z {top:.4g} mm",
+            "leave it out" if spot else "go deeper, or leave it out",
+            key="spot" if spot else "through" if feature.depth.through else "depth",
+        )
+
+
+def _meets_metal(work: Work, profile: Profile, chosen: Chosen) -> bool:
+    kerf = beside(profile).band(0.0, chosen.finish.diameter)
+    return bool(kerf.intersection(work.metal).area > LEAST_AREA)
 
 
 def _drafts(

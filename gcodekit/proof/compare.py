@@ -131,7 +131,6 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         return
     taken = joined(cut.by_owner(asked.z).values())
     features = asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
-    room = _Room(asked, metal)
     for f in features:
         must = less(common(f.must, metal), f.stay)
         if not must.area:
@@ -142,37 +141,21 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         feature.standing.take(whole, asked.z)
         # what stands no more than this is within the tolerance, in reach or not
         if whole.distance > FIRST:
-            can = common(must, room.reachable(f.reach))
+            can = common(must, _reachable(f, asked.stay, metal))
             # a cutter that fits nowhere in the feature is no excuse for leaving all of it
             whole = reach(can, taken) if can.area else whole
         feature.reachable.take(whole, asked.z)
 
 
-class _Room:
-    """Where cutters can cut in one plane: what must and may go, and free space, or every corner
-    at the metal's edge would be out of reach."""
-
-    def __init__(self, asked: Slice, metal: BaseGeometry) -> None:
-        self._asked, self._metal = asked, metal
-        self._beyond = 2 * max((f.reach for f in asked.features), default=0.0) + 1.0
-        self._room: BaseGeometry | None = None
-        self._reachable: dict[float, BaseGeometry] = {}
-
-    def reachable(self, radius: float) -> BaseGeometry:
-        """Where a cutter of this radius can cut."""
-        if radius not in self._reachable:
-            inner = max(0.0, radius - OPENING_SLACK)
-            chords = quarter_chords(inner)
-            shrunk = self._open().buffer(-inner, quad_segs=chords)
-            self._reachable[radius] = shrunk.buffer(inner, quad_segs=chords)
-        return self._reachable[radius]
-
-    def _open(self) -> BaseGeometry:
-        if self._room is None:
-            asked = self._asked
-            may = less(union((asked.must, asked.may)), asked.stay)
-            self._room = union((may, _free(self._metal, self._beyond)))
-        return self._room
+def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:
+    """Where the feature's finishing cutter can cut within what the feature asks for: a corner
+    keeps the cutter's radius whatever is cut beside it. Free space counts, or every corner at the
+    metal's edge would be out of reach."""
+    inner = max(0.0, feature.reach - OPENING_SLACK)
+    open_ = less(union((feature.must, feature.may)), stay)
+    room = union((open_, _free(metal, 2 * feature.reach + 1.0)))
+    chords = quarter_chords(inner)
+    return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
 
 
 def _report(

@@ -23,6 +23,8 @@ Span = tuple[float, float]
 LOOK = 0.08
 # The cutter stays this far from what it must not touch, mm.
 CLEAR = 1e-3
+# Runs shorter than this, mm, are none.
+NOTHING = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,12 +104,15 @@ def over_tabs(
     """Along `chain` at `z`, rising to `tab_top` over each span; metal stands up to `above`."""
     at = 0.0
     for start, end in spans:
-        if start > at + 1e-6:
+        # on a short ring one tab may begin where, or before, the last one ends
+        if start > at + NOTHING:
             _run(path, chain.between(at, start), above, z)
-        path.rise(tab_top)
-        path.follow(chain.between(start, end))
-        at = end
-    if at < chain.length - 1e-6:
+            at = start
+        if end > at + NOTHING:
+            path.rise(tab_top)
+            path.follow(chain.between(at, end))
+            at = end
+    if at < chain.length - NOTHING:
         _run(path, chain.between(at, chain.length), above, z)
 
 

@@ -110,8 +110,8 @@ def test_a_lying_bar_is_touched_on_its_crest(plan_of: Callable[..., Plan]) -> No
 def test_where_no_metal_stands(plan_of: Callable[..., Plan], hold: str, words: str) -> None:
     """A window over all but a hair of the plate, cut through: nothing is left to touch."""
     window = tray(99.4, 59.4, "through = true")
-    small = SMALL.replace("depth = 2", "depth = 1").replace("centre = [0, 0]", "centre = [30, 0]")
-    plan = plan_of(window + small, rack=RACK, hold=hold)
+    edge = '[[setup.feature]]\nkind = "edge"\nside = "left"\nat = -49.9\ndepth = 2\ncutter = 2\n'
+    plan = plan_of(window + edge, rack=RACK, hold=hold)
     assert plan.program.touch_off[2] == words
 
 

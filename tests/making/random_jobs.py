@@ -1,0 +1,437 @@
+"""Jobs as a strategy: stock, rack, holding and features of any kind, at random.
+
+A job is kept in mm, and written as text in either unit at the very end. A further feature kind is
+one more strategy in `KINDS`: it is given the `Bench` (what it stands in) and gives the lines of its
+`[[setup.feature]]`, lengths through `bench.u`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from hypothesis import strategies as st
+
+MM_PER_INCH = 25.4
+
+MATERIALS = ("aluminium", "brass", "mild steel", "acetal", "cast iron")
+
+# Slot drills with centre teeth, then end mills without.
+MILLS = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0)
+DRILLS = (2.0, 2.5, 3.0, 3.3, 4.0, 4.2, 5.0, 5.8, 6.0, 7.8, 8.0)
+REAMERS = (6.0, 8.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What a feature stands in: units, the metal's size (mm), and what lies under it."""
+
+    inch: bool
+    width: float
+    length: float
+    height: float
+    through: bool
+    mills: tuple[float, ...]
+    drills: tuple[float, ...]
+    reamers: tuple[float, ...]
+
+    def u(self, mm: float) -> str:
+        """A length as the file writes it."""
+        return f"{round(mm / MM_PER_INCH, 4) if self.inch else round(mm, 3)}"
+
+    def p(self, x: float, y: float) -> str:
+        """A point."""
+        return f"[{self.u(x)}, {self.u(y)}]"
+
+
+def tenths(low: float, high: float) -> st.SearchStrategy[float]:
+    """Sizes as drawings have them: mostly to a tenth of a millimetre, whole ones first."""
+    whole = st.integers(int(-(-low // 1)), int(high // 1)).map(float) if high - low >= 1 else None
+    fine = st.integers(round(low * 10), round(high * 10)).map(lambda n: n / 10)
+    return fine if whole is None else st.one_of(whole, fine)
+
+
+def places(bench: Bench, off: float = 0.0) -> st.SearchStrategy[tuple[float, float]]:
+    """Points of the metal, `off` inside its edge (outside, where less than 0)."""
+    off = min(off, bench.width / 2 - 0.5, bench.length / 2 - 0.5)
+    return st.tuples(tenths(off, bench.width - off), tenths(off, bench.length - off))
+
+
+ANGLES = st.sampled_from((0, 0, 15, 30, 45, 90, 137, -20))
+
+
+@st.composite
+def outlines(draw: st.DrawFn, bench: Bench, *, deep: int = 1) -> str:
+    """A shape, perhaps placed, perhaps made of two."""
+    kinds = ["rectangle", "circle", "obround", "polygon", "path"] * 2 + ["of two"] * (deep > 0)
+    kind = draw(st.sampled_from(kinds))
+    most = max(6.0, min(bench.width, bench.length) * 0.8)
+    w, h = draw(tenths(4, most)), draw(tenths(4, most))
+    centre = bench.p(*draw(places(bench, 3.0)))
+    angle = draw(ANGLES)
+    if kind == "rectangle":
+        rounding = draw(st.sampled_from((0.0, 0.0, 2.0, 3.0, 4.5)))
+        inside = f", round = {bench.u(rounding)}" if 0 < 2 * rounding < min(w, h) else ""
+        return (
+            f"{{ rectangle = [{bench.u(w)}, {bench.u(h)}], centre = {centre}{inside}, "
+            f"angle = {angle} }}"
+        )
+    if kind == "circle":
+        return f"{{ circle = {bench.u(w)}, centre = {centre} }}"
+    if kind == "obround":
+        size = f"[{bench.u(max(w, h) + 1)}, {bench.u(min(w, h))}]"
+        return f"{{ obround = {size}, centre = {centre}, angle = {angle} }}"
+    if kind == "polygon":
+        sides, across = draw(st.integers(3, 8)), draw(st.sampled_from(("flats", "corners")))
+        size = bench.u(w)
+        return (
+            f"{{ polygon = {sides}, across_{across} = {size}, centre = {centre}, angle = {angle} }}"
+        )
+    if kind == "path":
+        return draw(closed_paths(bench, w, h))
+    how = draw(st.sampled_from(("union", "minus", "common")))
+    first, second = draw(outlines(bench, deep=deep - 1)), draw(outlines(bench, deep=deep - 1))
+    return f"{{ {how} = [{first}, {second}] }}"
+
+
+@st.composite
+def closed_paths(draw: st.DrawFn, bench: Bench, w: float, h: float) -> str:
+    """An L or a chevron with rounds, bevels and now and then a bulging side."""
+    x, y = draw(places(bench, 3.0))
+    share = draw(st.sampled_from((0.3, 0.5, 0.7)))
+    corners = [
+        (0.0, 0.0),
+        (w, 0.0),
+        (w, h),
+        (w * share, h),
+        (w * share, h * share),
+        (0.0, h * share),
+    ]
+    smallest = min(w * share, w * (1 - share), h * share, h * (1 - share))
+    entries = []
+    for i, (dx, dy) in enumerate(corners):
+        point = bench.p(x - w / 2 + dx, y - h / 2 + dy)
+        corner = draw(st.sampled_from(("", "", "round", "bevel"))) if i else ""
+        size = draw(st.sampled_from((0.5, 1.0, 2.0, 3.0)))
+        if corner and size < smallest / 2:
+            entries.append(f"{{ to = {point}, {corner} = {bench.u(size)} }}")
+        else:
+            entries.append(point)
+    if draw(st.booleans()):
+        return f"{{ path = [{', '.join(entries)}] }}"
+    end, radius = bench.p(x - w / 2, y - h / 2), bench.u(max(h * share, 1.0))
+    turn = draw(st.sampled_from(("cw", "ccw")))
+    return (
+        f'{{ path = [{", ".join(entries)}, {{ to = {end}, radius = {radius}, turn = "{turn}" }}] }}'
+    )
+
+
+@st.composite
+def open_paths(draw: st.DrawFn, bench: Bench) -> str:
+    """Two to four points, straight or by arcs, corners rounded or not."""
+    points = draw(st.lists(places(bench, -2.0), min_size=2, max_size=4, unique_by=lambda p: p[0]))
+    # from left to right, so that few of them cross themselves
+    points = sorted(points)
+    entries = [bench.p(*points[0])]
+    for (x0, y0), (x1, y1) in pairwise(points):
+        way = draw(st.sampled_from(("straight", "straight", "round", "arc")))
+        far = ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5
+        if way == "arc":
+            radius = bench.u(far * draw(st.sampled_from((0.55, 0.8, 2.0))) + 0.01)
+            turn = draw(st.sampled_from(("cw", "ccw")))
+            entries.append(f'{{ to = {bench.p(x1, y1)}, radius = {radius}, turn = "{turn}" }}')
+        elif way == "round" and (x1, y1) != points[-1]:
+            entries.append(f"{{ to = {bench.p(x1, y1)}, round = {bench.u(draw(tenths(0.5, 4)))} }}")
+        else:
+            entries.append(bench.p(x1, y1))
+    return f"[{', '.join(entries)}]"
+
+
+@st.composite
+def where(draw: st.DrawFn, bench: Bench, off: float) -> str:
+    """A place or several, in one of the ways of giving them."""
+    x, y = draw(places(bench, off))
+    how = draw(st.sampled_from(("at", "list", "row", "grid", "circle", "polar")))
+    count = draw(st.integers(2, 4))
+    pitch, angle = draw(tenths(4.0, 12.0)), draw(ANGLES)
+    if how in ("row", "grid"):
+        # so that most of them lie on the metal
+        x, y = min(x, bench.width / 2), min(y, bench.length / 2)
+        pitch = max(
+            1.0, min(pitch, (bench.width / 2 - off) / count, (bench.length / 2 - off) / count)
+        )
+    skip = ", skip = [2]" if count > 2 and draw(st.booleans()) else ""
+    if how == "at":
+        return f"at = {bench.p(x, y)}"
+    if how == "list":
+        return f"at = [{bench.p(x, y)}, {bench.p(*draw(places(bench, off)))}]"
+    if how == "row":
+        end = draw(st.sampled_from(("start", "centre")))
+        return (
+            f"row = {{ {end} = {bench.p(x, y)}, pitch = {bench.u(pitch)}, count = {count}, "
+            f"angle = {angle}{skip} }}"
+        )
+    if how == "grid":
+        return (
+            f"grid = {{ start = {bench.p(x, y)}, pitch = {bench.p(pitch, pitch)}, "
+            f"count = [2, {count}], angle = {angle}{skip} }}"
+        )
+    centre = bench.p(bench.width / 2, bench.length / 2)
+    radius = draw(tenths(4, max(6.0, min(bench.width, bench.length) / 2 - off)))
+    if how == "circle":
+        return (
+            f"pitch_circle = {{ centre = {centre}, diameter = {bench.u(2 * radius)}, "
+            f"count = {count}, start = {angle}{skip} }}"
+        )
+    return (
+        f"polar = {{ centre = {centre}, "
+        f"points = [[{bench.u(radius)}, {angle}], [{bench.u(radius / 2)}, 200]] }}"
+    )
+
+
+@st.composite
+def depths(draw: st.DrawFn, bench: Bench, most: float) -> str:
+    """Through where something may lie under the work, a depth or a floor."""
+    if bench.through and draw(st.booleans()):
+        return "through = true"
+    deep = draw(tenths(0.4, max(0.5, min(most, bench.height * 0.9))))
+    return draw(st.sampled_from((f"depth = {bench.u(deep)}", f"floor = {bench.u(-deep)}")))
+
+
+@st.composite
+def cutting(draw: st.DrawFn, bench: Bench, *, named: bool = True) -> list[str]:
+    """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too."""
+    lines = []
+    if draw(st.integers(0, 3)) == 0:
+        lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
+    tuned = draw(st.integers(0, 15))
+    match tuned if named or tuned < 6 else 15:
+        case 0:
+            lines.append("spring_passes = 2")
+        case 1:
+            lines.append("finish = false")
+        case 2:
+            lines.append("rough = false")
+        case 3:
+            lines.append(f"allowance = {{ wall = {bench.u(0.3)}, floor = {bench.u(0.2)} }}")
+        case 4:
+            lines.append(f"stepdown = {bench.u(0.8)}")
+        case 5:
+            lines.append(f"stepover = {bench.u(1.1)}")
+        case 6:
+            lines.append(f"rough_with = {draw(st.integers(1, len(bench.mills)))}")
+        case 7:
+            lines.append(f"cutter = {draw(st.integers(1, len(bench.mills)))}")
+    return lines
+
+
+@st.composite
+def faces(draw: st.DrawFn, bench: Bench) -> list[str]:
+    whole = draw(st.booleans())
+    lines = ['kind = "face"', f"depth = {bench.u(draw(tenths(0.2, 1.5)))}"]
+    return lines if whole else [*lines, f"outline = {draw(outlines(bench))}"]
+
+
+@st.composite
+def pockets(draw: st.DrawFn, bench: Bench) -> list[str]:
+    lines = ['kind = "pocket"', f"outline = {draw(outlines(bench))}", draw(depths(bench, 8.0))]
+    if draw(st.integers(0, 4)) == 0:
+        lines.append(f"islands = [{draw(outlines(bench, deep=0))}]")
+    return lines + draw(cutting(bench))
+
+
+@st.composite
+def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
+    width = draw(st.one_of(st.sampled_from(bench.mills), tenths(2.5, 14)))
+    lines = ['kind = "slot"', f"width = {bench.u(width)}", draw(depths(bench, 6.0))]
+    if draw(st.integers(0, 3)) == 0:
+        return [*lines, f"path = {draw(open_paths(bench))}", *draw(cutting(bench))]
+    first, ends = draw(places(bench)), draw(st.sampled_from(("round", "start", "end", "both")))
+    last = draw(places(bench).filter(lambda p: p != first))
+    # an open end is drawn at the edge, or a little beside it
+    beside = draw(st.sampled_from((-1.0, 0.0, 0.0, 2.0)))
+    if ends in ("start", "both"):
+        first = (beside, first[1])
+    if ends in ("end", "both"):
+        last = (last[0], bench.length - beside)
+    lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
+    if ends != "round":
+        lines.append('ends = "open"' if ends == "both" else f'ends = {{ {ends} = "open" }}')
+    return lines + draw(cutting(bench))
+
+
+@st.composite
+def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
+    depth = draw(depths(bench, 6.0))
+    lines = ['kind = "profile"', depth]
+    if draw(st.integers(0, 2)):
+        side = draw(st.sampled_from(("outside", "outside", "inside", "on")))
+        lines += [f"outline = {draw(outlines(bench))}", f'side = "{side}"']
+        if "through" in depth and draw(st.booleans()):
+            height = bench.u(min(1.0, bench.height / 3))
+            count, width = draw(st.integers(1, 4)), bench.u(draw(tenths(2, 6)))
+            lines.append(f"tabs = {{ count = {count}, width = {width}, height = {height} }}")
+    else:
+        side = draw(st.sampled_from(("left", "right", "on")))
+        lines += [f"path = {draw(open_paths(bench))}", f'side = "{side}"']
+    return lines + draw(cutting(bench))
+
+
+@st.composite
+def bores(draw: st.DrawFn, bench: Bench) -> list[str]:
+    diameter = draw(tenths(5, max(6.0, min(bench.width, bench.length, 50.0) * 0.6)))
+    lines = ['kind = "bore"', f"diameter = {bench.u(diameter)}", draw(depths(bench, 8.0))]
+    lines.append(draw(where(bench, diameter * draw(st.sampled_from((0.5, 0.6, 0.6, 0.4))))))
+    return lines + draw(cutting(bench, named=False))
+
+
+@st.composite
+def holes(draw: st.DrawFn, bench: Bench) -> list[str]:
+    ream = bool(bench.reamers) and draw(st.integers(0, 3)) == 0
+    diameter = draw(st.sampled_from(bench.reamers if ream else bench.drills))
+    lines = ['kind = "hole"', f'diameter = "{diameter} mm"', draw(where(bench, diameter))]
+    if not ream and draw(st.integers(0, 5)) == 0:
+        return lines  # spotted only
+    lines += [draw(depths(bench, 12.0))] + ["ream = true"] * ream
+    if draw(st.integers(0, 3)) == 0:
+        lines.append(draw(st.sampled_from(("peck = false", f"peck = {bench.u(1.5)}"))))
+    return lines + ["spot = false"] * draw(st.booleans())
+
+
+# A further kind: one more row.
+KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
+    "face": faces,
+    "pocket": pockets,
+    "slot": slots,
+    "profile": profiles,
+    "bore": bores,
+    "hole": holes,
+}
+
+
+@st.composite
+def features(draw: st.DrawFn, bench: Bench) -> str:
+    """One `[[setup.feature]]`, perhaps with copies."""
+    kind = draw(st.sampled_from(sorted(KINDS)))
+    lines = draw(KINDS[kind](bench))
+    if draw(st.integers(0, 7)) == 0 and not (kind == "face" and len(lines) == 2):
+        middle = bench.p(bench.width / 2, bench.length / 2)
+        lines.append(
+            draw(
+                st.sampled_from(
+                    (
+                        f"copies = [{{ move = {bench.p(7.5, 3)} }}]",
+                        f"copies = {{ count = 3, angle = 120, about = {middle} }}",
+                        f'copies = [{{ mirror = "x", about = {middle} }}]',
+                    )
+                )
+            )
+        )
+    return "\n".join(["[[setup.feature]]", *lines, ""])
+
+
+@st.composite
+def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]]:
+    """The `[stock]` table and the metal's size, mm."""
+    height = draw(st.sampled_from((3.0, 6.0, 8.0, 10.0, 12.7)))
+    per = MM_PER_INCH if inch else 1.0
+    if draw(st.integers(0, 4)) == 0:
+        diameter = draw(tenths(20, 50))
+        sizes = f"diameter = {diameter / per:.5g}, length = {height / per:.5g}"
+        return f'round = {{ {sizes}, axis = "z" }}', (diameter, diameter, height)
+    width, length = draw(tenths(20, 70)), draw(tenths(20, 50))
+    plates = draw(st.sampled_from((1, 1, 1, 2)))
+    block = f"block = [{width / per:.5g}, {length / per:.5g}, {height / per / plates:.5g}]"
+    stacked = f"\nstacked = {plates}" if plates > 1 else ""
+    return block + stacked, (width, length, height)
+
+
+@st.composite
+def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> tuple[str, bool]:
+    """The `[setup.hold]` table, and whether a cut may go through the work."""
+    per = MM_PER_INCH if inch else 1.0
+    kind = draw(st.sampled_from(("board", "board", "board", "vise", "vise", "clamps", "none")))
+    if kind == "none":
+        return "", True
+    if kind == "board":
+        return f"[setup.hold]\nboard = {15 / per:.5g}\n", True
+    if kind == "vise":
+        grip = draw(st.sampled_from((0.3, 0.5))) * size[2]
+        lies = 'along = "y", fixed = "left", ' if draw(st.booleans()) else ""
+        under = f", parallels = {15 / per:.5g}" if draw(st.booleans()) else ""
+        return (
+            f"[setup.hold]\nvise = {{ {lies}grip = {grip / per:.5g}, "
+            f"jaw_width = {100 / per:.5g}, jaw_depth = {25 / per:.5g}{under} }}\n"
+        ), bool(under)
+    # one at the left edge's middle, a little of it on the work
+    at = f"[{-2 / per:.5g}, {size[1] / 2 / per:.5g}]"
+    return (
+        f"[setup.hold]\nclamps = [{{ at = {at}, size = [{10 / per:.5g}, {8 / per:.5g}], "
+        f"height = {12 / per:.5g} }}]\nboard = {15 / per:.5g}\n"
+    ), True
+
+
+@st.composite
+def racks(draw: st.DrawFn) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
+    """Diameters of end mills, drills and reamers."""
+    mills = draw(st.lists(st.sampled_from(MILLS), min_size=3, max_size=6, unique=True))
+    small = draw(st.sampled_from(MILLS[:2]))
+    drills = draw(st.lists(st.sampled_from(DRILLS), min_size=2, max_size=5, unique=True))
+    reamers = draw(st.lists(st.sampled_from(REAMERS), max_size=2, unique=True))
+    # a reamer without its drill would refuse nearly every reamed hole
+    under = {6.0: 5.8, 8.0: 7.8}
+    return (
+        tuple(sorted({small, *mills})),
+        tuple(sorted({*drills, *(under[r] for r in reamers)})),
+        tuple(sorted(reamers)),
+    )
+
+
+def workshop_text(
+    mills: tuple[float, ...], drills: tuple[float, ...], reamers: tuple[float, ...], dead: bool
+) -> str:
+    """The workshop file; `dead`: the largest mill does not cut at its centre."""
+    lines = [
+        'units = "mm"',
+        "[machine]",
+        "rapid = 1500",
+        "feed_max = 600",
+        "reversal = { x = 0.02, y = 0.02 }",
+        "spindle = { min = 100, max = 3000 }",
+        "[[cutter]]",
+        "number = 50",
+        'kind = "spot drill"',
+        "diameter = 10",
+        "tip_angle = 90",
+    ]
+    rows = [("end mill", d, max(14.0, 3 * d), i + 1) for i, d in enumerate(mills)]
+    rows += [("drill", d, 60.0, 20 + i) for i, d in enumerate(drills)]
+    rows += [("reamer", d, 30.0, 40 + i) for i, d in enumerate(reamers)]
+    for kind, diameter, flutes, number in rows:
+        lines += ["[[cutter]]", f"number = {number}", f'kind = "{kind}"']
+        lines += [f"diameter = {diameter}", f"flute_length = {flutes}", f"stickout = {flutes + 15}"]
+        lines += ["holder = { diameter = 30, length = 40 }"]
+        if kind == "end mill":
+            centre = "false" if dead and diameter == mills[-1] else "true"
+            lines += [f"flutes = 2\ncentre_cutting = {centre}"]
+        lines += ["tip_angle = 118"] * (kind == "drill") + ["lead = 1"] * (kind == "reamer")
+    return "\n".join(lines) + "\n"
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> tuple[str, str]:
+    """The text of a job file and of its workshop file."""
+    inch = draw(st.integers(0, 3)) == 0
+    stock, size = draw(stocks(inch))
+    mills, drills, reamers = draw(racks())
+    hold, through = draw(holdings(size, inch))
+    bench = Bench(inch, *size, through, mills, drills, reamers)
+    found = draw(st.lists(features(bench), min_size=1, max_size=4, unique=True))
+    order = 'order = "as written"\n' if draw(st.integers(0, 5)) == 0 else ""
+    text = (
+        f'name = "Random"\nunits = "{"inch" if inch else "mm"}"\nworkshop = "workshop.toml"\n'
+        f'material = "{draw(st.sampled_from(MATERIALS))}"\n[stock]\n{stock}\n[[setup]]\n'
+        f'zero = {{ x = "left", y = "front", z = "top" }}\n{order}{hold}{"".join(found)}'
+    )
+    return text, workshop_text(mills, drills, reamers, draw(st.booleans()))

@@ -1,0 +1,165 @@
+"""Jobs that random trials once broke: each is proved now, or refused with its line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from gcodekit.job.load import load_job
+from gcodekit.making.make import make_job
+
+HEAD = """\
+name = "Trial"
+units = "mm"
+material = "aluminium"
+[stock]
+block = [60, 50, 6]
+[[setup]]
+zero = { x = "centre", y = "centre", z = "top" }
+  [setup.hold]
+  board = 12
+"""
+
+
+def feature(text: str) -> str:
+    return f"  [[setup.feature]]\n{text}\n"
+
+
+DISC = 'kind = "pocket"\noutline = { circle = 16, centre = [0, 0] }\n'
+
+PROVED = {
+    # its corners keep the cutter's radius, and the allowance besides
+    "a pocket left to be finished": feature(
+        'kind = "pocket"\noutline = { rectangle = [24, 18], centre = [0, 0] }\ndepth = 2\n'
+        "finish = false"
+    ),
+    "a window left to be finished": feature(
+        'kind = "profile"\noutline = { rectangle = [24, 18], centre = [0, 0] }\ndepth = 2\n'
+        'side = "inside"\nfinish = false'
+    ),
+    "a round as tight as the cutter, left to be finished": feature(
+        'kind = "pocket"\noutline = { rectangle = [24, 18], centre = [0, 0], round = 5 }\n'
+        "depth = 2\nfinish = false"
+    ),
+    "bores that overlap, left to be finished": feature(
+        'kind = "bore"\ndiameter = 12\nat = [[0, 0], [7, 2]]\ndepth = 2\nfinish = false'
+    ),
+    # roughing leaves the tabs that finishing and the drawing mean
+    "tabs with a smaller roughing cutter": feature(
+        'kind = "profile"\noutline = { obround = [36, 20], centre = [0, 0] }\nthrough = true\n'
+        'side = "outside"\nrough_with = 1\ntabs = { count = 3, width = 5, height = 1 }'
+    ),
+    "a tab opposite a near wall": feature(
+        'kind = "profile"\noutline = { rectangle = [22, 12], centre = [0, 0] }\nthrough = true\n'
+        'side = "on"\ntabs = { count = 1, width = 5, height = 1 }'
+    ),
+    "a face with tight rounds": feature(
+        'kind = "face"\noutline = { rectangle = [30, 24], centre = [-12, 8], round = 4.5 }\n'
+        "depth = 1"
+    ),
+    "a spot on the floor of a bore": feature('kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 3')
+    + feature('kind = "hole"\ndiameter = 3.3\nat = [0, 0]'),
+    # it stays beside the metal, and the finishing cutter finds all of it standing
+    "a roughing cutter too big to come in": feature(
+        'kind = "pocket"\noutline = { polygon = 5, across_flats = 11.5, centre = [0, 19.9] }\n'
+        "depth = 2.4\nrough_with = 7"
+    ),
+    "copies of copies": feature(
+        f"{DISC}depth = 2\ncopies = {{ count = 2, move = [17, 0] }}"
+    ).replace("[0, 0]", "[-20, -10]")
+    + "  [[setup.copy]]\n  move = [2, 18]\n",
+}
+
+REFUSED = {
+    "the same metal twice": (
+        feature(f"{DISC}depth = 3") + feature(f"{DISC}depth = 2"),
+        "features written before it have cut all of its metal",
+    ),
+    "a spot in a hole": (
+        feature(f"{DISC}through = true") + feature('kind = "hole"\ndiameter = 3\nat = [0, 0]'),
+        "features written before it have cut all of its metal",
+    ),
+    "a profile beside the metal": (
+        feature('kind = "profile"\npath = [[30, -25], [30, 25]]\nside = "right"\ndepth = 2'),
+        "takes no metal away",
+    ),
+    "a cutter too big beside a path": (
+        feature(
+            'kind = "profile"\npath = [[-6, 20], [-6, 0], [6, 0], [6, 20]]\nside = "left"\n'
+            "depth = 2\nrough_with = 7"
+        ),
+        "does not fit beside the path",
+    ),
+    "neighbours too near": (
+        feature(
+            'kind = "profile"\noutline = { circle = 20, centre = [-12, 0] }\nside = "outside"\n'
+            "depth = 2\ncopies = [{ move = [23, 0] }]"
+        ),
+        "which is to stay",
+    ),
+    "drawn far out": (
+        feature('kind = "slot"\nfrom = [-9999, 0]\nto = [9999, 0]\nwidth = 5\ndepth = 1'),
+        "from zero",
+    ),
+    "grown far out": (
+        feature('kind = "pocket"\noutline = { circle = 10, grow = 9999 }\ndepth = 1'),
+        "from zero",
+    ),
+    "an arc the long way round": (
+        feature(
+            'kind = "slot"\npath = [[0, 0], { to = [20, 0], radius = 9999, turn = "cw", '
+            "large = true }]\nwidth = 5\ndepth = 1"
+        ),
+        "from zero",
+    ),
+    "copied far out": (
+        feature(f"{DISC}depth = 1\ncopies = [{{ angle = 180, about = [9999, 9999] }}]"),
+        "from zero",
+    ),
+    "a bore wider than the machine": (
+        feature('kind = "bore"\ndiameter = 9999\nat = [0, 0]\ndepth = 1'),
+        "far wider than the metal",
+    ),
+}
+
+
+def job(folder: Path, text: str) -> Path:
+    path = folder / "job.toml"
+    path.write_text(HEAD + text)
+    return path
+
+
+@pytest.mark.parametrize("name", PROVED)
+def test_proved(name: str, tmp_path: Path) -> None:
+    outcome = make_job(job(tmp_path, PROVED[name]), tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_refused(name: str, tmp_path: Path) -> None:
+    text, said = REFUSED[name]
+    outcome = make_job(job(tmp_path, text), tmp_path / "out")
+    errors = [f for f in outcome.faults if f.severity == "error"]
+    assert outcome.verdict == "fail"
+    assert not outcome.files
+    assert any(said in f.message for f in errors), [str(f) for f in errors]
+    assert all(f.place.file.endswith("job.toml") and f.place.line for f in errors)
+
+
+def test_every_copy_has_its_own_name(tmp_path: Path) -> None:
+    features = load_job(job(tmp_path, PROVED["copies of copies"])).setups[0].features
+    assert len(features) == 4
+    assert len({f.name for f in features}) == 4
+
+
+def test_the_fixed_jaw_need_not_be_named(tmp_path: Path) -> None:
+    text = HEAD.replace(
+        "  board = 12\n",
+        '  vise = { grip = 3, jaw_width = 90, jaw_depth = 25, along = "y" }\n  parallels = 3\n',
+    )
+    path = tmp_path / "job.toml"
+    path.write_text(text + PROVED["a face with tight rounds"])
+    vise = load_job(path).setups[0].hold.vise
+    assert vise is not None
+    assert vise.fixed == "left"

@@ -1,0 +1,142 @@
+"""Whatever job is typed, it is refused with a reason and a place, or made and proved.
+
+`GCODEKIT_RANDOM_JOBS=500` runs that many fresh ones besides, and keeps the jobs that break the law.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import signal
+import sys
+from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import util
+from pathlib import Path
+from types import FrameType, ModuleType
+
+import pytest
+from hypothesis import HealthCheck, Phase, event, given, settings
+
+from gcodekit.making.make import make_job
+
+LONG = int(os.environ.get("GCODEKIT_RANDOM_JOBS", "0"))
+# A small job is made in a second or two; one that takes this long has lost its way.
+MOST_SECONDS = 60
+TOLERANCE = 0.01
+HOLDING = r"runs into (the|clamp)"
+
+
+def _strategies() -> ModuleType:
+    """The module beside this file: test folders are no packages."""
+    name = "random_jobs"
+    spec = util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
+    assert spec is not None
+    assert spec.loader is not None
+    module = util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+jobs = _strategies().jobs
+
+
+class BrokenLawError(Exception):
+    """A job that is neither refused with its place nor proved."""
+
+
+@contextmanager
+def no_longer_than(seconds: int) -> Iterator[None]:
+    """Break off what takes longer."""
+
+    def over(signum: int, frame: FrameType | None) -> None:
+        raise BrokenLawError(f"not made in {seconds} s")
+
+    before = signal.signal(signal.SIGALRM, over)
+    signal.alarm(seconds)
+    try:
+        yield
+    finally:
+        signal.alarm(0)
+        signal.signal(signal.SIGALRM, before)
+
+
+def trial(job: str, workshop: str, folder: Path) -> str:
+    """Make it: "proved", or the refusal without its figures. Raises where the law is broken."""
+    (folder / "workshop.toml").write_text(workshop)
+    path = folder / "job.toml"
+    path.write_text(job)
+    with no_longer_than(MOST_SECONDS):
+        outcome = make_job(path, folder / "out")
+    said = "\n".join(map(str, outcome.faults))
+    if outcome.verdict == "pass":
+        _figures_are_within(folder / "out" / "report.json")
+        return "proved"
+    errors = [f for f in outcome.faults if f.severity == "error"]
+    if errors and all(re.search(HOLDING, f.message) for f in errors):
+        # the job puts a clamp or a jaw in the way: only the proof knows, and says so
+        return "the proof sees a cutter run into what holds the work"
+    if outcome.files:
+        raise BrokenLawError(f"the proof refuses its program:\n{said}")
+    if not errors or not all(f.place.file.endswith(".toml") and f.place.line for f in errors):
+        raise BrokenLawError(f"refused without a place:\n{said}")
+    return re.sub(r'"[^"]*"|[-+(]?\d[\d.]*', "#", errors[0].message)
+
+
+def _figures_are_within(report: Path) -> None:
+    found = json.loads(report.read_text())
+    assert found["features"], "a program is proved and nothing was asked of it"
+    for f in found["features"]:
+        assert f["gouge"] <= TOLERANCE, f
+        assert f["reachable_standing"] <= TOLERANCE, f
+
+
+def _most_are_made(counts: Counter[str]) -> None:
+    proved, all_of_them = counts["proved"], counts.total()
+    table = "\n".join(f"{n:5} {reason}" for reason, n in counts.most_common())
+    print(f"{proved} of {all_of_them} proved\n{table}")
+    # a strategy that is mostly refused tries nothing
+    assert proved >= all_of_them / 2, table
+
+
+def _every_one_keeps_the_law(how_many: int, folder: Path, *, derandomize: bool) -> None:
+    """Make them all, those that fail too: a failing one is kept, not shrunk, for that would make
+    hundreds more."""
+    counts: Counter[str] = Counter()
+    broken: list[str] = []
+
+    @settings(
+        max_examples=how_many,
+        derandomize=derandomize,
+        database=None,
+        deadline=None,
+        phases=(Phase.generate,),
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(jobs())
+    def law(job: tuple[str, str]) -> None:
+        place = folder / f"{counts.total():05}"
+        place.mkdir()
+        try:
+            reason = trial(*job, place)
+        except Exception as error:
+            broken.append(f"{place}/job.toml: {type(error).__name__}: {error}")
+            reason = "law broken"
+        event(reason)
+        counts[reason] += 1
+
+    law()
+    assert not broken, "\n".join(broken)
+    _most_are_made(counts)
+
+
+def test_a_random_job_is_proved_or_refused_with_its_place(tmp_path: Path) -> None:
+    _every_one_keeps_the_law(50, tmp_path, derandomize=True)
+
+
+@pytest.mark.skipif(not LONG, reason="GCODEKIT_RANDOM_JOBS = how many")
+def test_many_random_jobs(tmp_path: Path) -> None:
+    _every_one_keeps_the_law(LONG, tmp_path, derandomize=False)
