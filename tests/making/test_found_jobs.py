@@ -58,9 +58,7 @@ PROVED = {
         'kind = "face"\noutline = { rectangle = [30, 24], centre = [-12, 8], round = 4.5 }\n'
         "depth = 1"
     ),
-    "a spot on the floor of a bore": feature(
-        'kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 3'
-    )
+    "a spot on the floor of a bore": feature('kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 3')
     + feature('kind = "hole"\ndiameter = 3.3\nat = [0, 0]'),
     # it stays beside the metal, and the finishing cutter finds all of it standing
     "a roughing cutter too big to come in": feature(
