@@ -52,7 +52,7 @@ def _by_line(faults: Iterable[Fault], job: Job) -> tuple[Fault, ...]:
 
 def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     """What the rack lacks for the features of which that can be said, whatever is at fault."""
-    from gcodekit.planning.plan import choose_cutters
+    from gcodekit.planning.plan import choose_cutters, doubts_of
 
     at_fault = [_FEATURE.fullmatch(f.place.key) for f in faults if f.severity == "error"]
     # anything but a feature may have been used by any of them: those wait until it is mended
@@ -63,7 +63,7 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     for number, setup in enumerate(job.setups, 1):
         try:
             chosen = choose_cutters(job, replace(setup, features=_sure(setup, number, wrong)))[2]
-            found += (doubt for c in chosen.values() for doubt in c.doubts)
+            found += doubts_of(chosen)
         except PlanError as error:
             found += error.faults
     return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, PlanError
@@ -57,7 +57,7 @@ class Plan:
     @property
     def doubts(self) -> tuple[Fault, ...]:
         """Warnings about the cutters chosen."""
-        return tuple(fault for chosen in self.chosen.values() for fault in chosen.doubts)
+        return doubts_of(self.chosen)
 
 
 def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None) -> Plan:
@@ -103,6 +103,11 @@ def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Cho
         # copies have their first one's faults
         raise PlanError(dict.fromkeys(f for e in errors for f in e.faults))
     return work, heights, chosen
+
+
+def doubts_of(chosen: Mapping[str, Chosen]) -> tuple[Fault, ...]:
+    """Warnings that belong to the choice of cutters, each once: copies share one place."""
+    return tuple(dict.fromkeys(doubt for each in chosen.values() for doubt in each.doubts))
 
 
 def left_on_walls(feature: Feature, chosen: Chosen) -> float:
