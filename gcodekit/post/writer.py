@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
@@ -43,10 +44,8 @@ class Written:
     units: Units
 
 
-def write_program(
-    program: Program, post: Post, *, unproven: bool = False, only_cutter: int | None = None
-) -> Written:
-    """Write a set-up's program, or with `only_cutter` the part one cutter does.
+def write_program(program: Program, post: Post, *, unproven: bool = False) -> Written:
+    """Write a set-up's program, or the part of it that is a file of its own.
 
     Raises
     ------
@@ -55,9 +54,7 @@ def write_program(
         into a file that may have one.
     """
     check_habits(program.job.workshop.machine, post, program.job.workshop.file)
-    operations = [
-        o for o in program.operations if only_cutter is None or o.cutter.number == only_cutter
-    ]
+    operations = program.operations
     cutters = list(dict.fromkeys(o.cutter.number for o in operations))
     if post.one_cutter_a_file and len(cutters) > 1:
         what = f"one cutter a file, this one has cutters {', '.join(map(str, cutters))}"
@@ -81,7 +78,7 @@ def _grid(program: Program, post: Post) -> Grid:
     )
 
 
-def _open(tape: Tape, program: Program, operations: list[Operation], *, unproven: bool) -> None:
+def _open(tape: Tape, program: Program, operations: Sequence[Operation], *, unproven: bool) -> None:
     cutters = {o.cutter.number: o.cutter for o in operations}.values()
     inch = tape.grid.inch
     tape.lines.extend(tape.post.lead)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -241,6 +241,12 @@ def strays(of: list[Leg], others: list[Leg], near: float) -> list[tuple[float, f
     return found
 
 
+def of_cutter(whole: Program, number: int | None) -> Program:
+    """The part of a program that one cutter does; all of it for None."""
+    mine = tuple(o for o in whole.operations if number in (None, o.cutter.number))
+    return replace(whole, operations=mine)
+
+
 class Kit:
     """The makers above, for tests that cannot import them."""
 
@@ -251,6 +257,7 @@ class Kit:
     milling = staticmethod(milling)
     program = staticmethod(program)
     plate = staticmethod(plate)
+    of_cutter = staticmethod(of_cutter)
     planned_legs = staticmethod(planned_legs)
     read_legs = staticmethod(read_legs)
     strays = staticmethod(strays)

@@ -59,7 +59,7 @@ def test_golden_dialect(kit: Any, golden: Any, name: str, cutter: int | None, un
     moves = (Rapid(60.0, 40.0), Rapid(z=2.0), face, Rapid(z=kit.SAFE_Z))
     last = replace(program.operations[-1], feature="spot face", moves=moves)
     program = replace(program, operations=(*program.operations, last))
-    written = write_program(program, find_post(name), only_cutter=cutter)
+    written = write_program(kit.of_cutter(program, cutter), find_post(name))
     file = f"{name}-{units}" + (f"-t{cutter}" if cutter else "")
     golden(f"post/{file}.nc", written.text)
 
@@ -80,7 +80,7 @@ def test_golden_plain_control(kit: Any, golden: Any) -> None:
         comments="semicolon",
         messages=False,
     )
-    written = write_program(kit.plate(), post, only_cutter=1)
+    written = write_program(kit.of_cutter(kit.plate(), 1), post)
     golden("post/plain-control.nc", written.text)
 
 
@@ -133,11 +133,8 @@ def test_hand_set_speed_stops_with_the_speed(kit: Any) -> None:
 
 
 def test_one_cutter_alone_is_a_complete_program(kit: Any) -> None:
-    written = write_program(
-        kit.plate(kit.machine(tool_change="separate files")),
-        find_post("rs274_full"),
-        only_cutter=2,
-    )
+    whole = kit.plate(kit.machine(tool_change="separate files"))
+    written = write_program(kit.of_cutter(whole, 2), find_post("rs274_full"))
     blocks = lines_of(written.text)
     assert [b for b in blocks if "M6" in b] == ["T2 M6"]
     assert "cutter T1" not in written.text

@@ -137,12 +137,16 @@ class Case:
 
     @cached_property
     def operations(self) -> tuple[Operation, ...]:
-        every = self.program.operations
-        return tuple(o for o in every if self.only is None or o.cutter.number == self.only)
+        return self.part.operations
+
+    @cached_property
+    def part(self) -> Program:
+        mine = (o for o in self.program.operations if self.only in (None, o.cutter.number))
+        return replace(self.program, operations=tuple(mine))
 
     @cached_property
     def written(self) -> Written:
-        return write_program(self.program, self.post, only_cutter=self.only)
+        return write_program(self.part, self.post)
 
     @property
     def text(self) -> str:
