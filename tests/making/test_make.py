@@ -12,7 +12,10 @@ from gcodekit.making import make
 from gcodekit.making.make import make_job
 from gcodekit.operations import area
 
-JOBS = Path(__file__).parents[2] / "jobs"
+ROOT = Path(__file__).parents[2]
+JOBS, README = ROOT / "jobs", ROOT / "README.md"
+STARTER = ROOT / "gcodekit" / "cli" / "starter.toml"
+SHIPPED = sorted(f.stem for f in JOBS.glob("*.toml") if f.stem != "workshop")
 
 HEAD = """
 units = "mm"
@@ -68,10 +71,22 @@ def made(tmp_path: Path, text: str) -> tuple[make.Outcome, dict[str, object]]:
     return outcome, json.loads(report.read_text()) if report.exists() else {}
 
 
-def test_the_demo_passes(tmp_path: Path) -> None:
-    outcome = make_job(JOBS / "eyepiece-plate.toml", tmp_path)
-    assert outcome.verdict == "pass", outcome.faults
-    report = json.loads((tmp_path / "report.json").read_text())
+def readme_job() -> str:
+    """The job that the README has a new user type."""
+    return README.read_text(encoding="utf-8").split("```toml")[1].split("```")[0]
+
+
+@pytest.mark.parametrize("name", [*SHIPPED, "starter", "readme"])
+def test_every_shipped_job_passes(tmp_path: Path, name: str) -> None:
+    job = JOBS / f"{name}.toml"
+    if name in ("starter", "readme"):
+        job = tmp_path / "job.toml"
+        job.write_text(STARTER.read_text("utf-8") if name == "starter" else readme_job(), "utf-8")
+    outcome = make_job(job, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    assert outcome.faults == ()
+    report = json.loads((tmp_path / "out" / "report.json").read_text())
+    assert report["features"]
     assert all(f["gouge"] < 0.01 and f["reachable_standing"] < 0.01 for f in report["features"])
 
 
