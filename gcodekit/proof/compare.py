@@ -152,8 +152,12 @@ def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -
     keeps the cutter's radius whatever is cut beside it. Free space counts, or every corner at the
     metal's edge would be out of reach."""
     inner = max(0.0, feature.reach - OPENING_SLACK)
-    open_ = less(union((feature.must, feature.may)), stay)
-    room = union((open_, _free(metal, 2 * feature.reach + 1.0)))
+    room = less(union((feature.must, feature.may)), stay)
+    x0, y0, x1, y1 = room.bounds
+    margin = 2 * feature.reach + 1.0
+    around = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
+    if not metal.covers(around):
+        room = union((room, less(around, metal)))
     chords = quarter_chords(inner)
     return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
 
