@@ -165,7 +165,7 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
     if top <= floor + 1e-6:
         raise refuse(
             feature,
-            f"features written before it have cut all of its metal, down to z {top:.4g} mm",
+            f"features written before it have cut all of its metal, down to z {work.say(top)}",
             "leave it out" if spot else "go deeper, or leave it out",
             key="spot" if spot else "through" if feature.depth.through else "depth",
         )
