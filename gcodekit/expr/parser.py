@@ -21,6 +21,7 @@ CONSTANTS: dict[str, Quantity] = {"pi": Quantity(math.pi)}
 PLACE_WORDS: frozenset[str] = frozenset(
     {"left", "right", "centre", "front", "back", "top", "bottom", "faced"}
     | {"raw_left", "raw_right", "raw_front", "raw_back", "raw_top", "raw_bottom"}
+    | {"raw_centre"}
 )
 
 

@@ -71,6 +71,12 @@ class Sitting:
             plates=self.stock.plates,
         )
 
+    def direction_in_stock(self, away: tuple[float, float]) -> Vector:
+        """A direction of the set-up's plane in the stock's own frame, rounded: to be compared."""
+        x, y = self.axes[:2]
+        seen = (round(away[0] * x[k] + away[1] * y[k], 6) + 0.0 for k in range(3))
+        return cast("Vector", tuple(seen))
+
     def in_stock(self, zero: Vector) -> Vector:
         """Program zero in the stock's own frame."""
         corner = [min(0.0, along(row, self.stock.size)) for row in self.axes]

@@ -13,16 +13,17 @@ from gcodekit.job.copies import all_copied, read_copies, setup_copies, too_many,
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import Sitting
+from gcodekit.job.frames import Sitting, Vector
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.metal_checks import check_in_metal, clears_top
-from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Workshop
+from gcodekit.job.model import Edge, Face, Feature, Hole, RawStock, Setup, Stock, Workshop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.slugs import warn_of_slugs
+from gcodekit.job.walls import AWAY
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero
 
@@ -36,6 +37,8 @@ class _Before:
     kinds: Counter[str] = field(default_factory=Counter)
     faced_by: str = ""
     freed_by: str = ""
+    # sides cut back all the way down, by their direction in the stock's frame
+    cut_sides: dict[Vector, str] = field(default_factory=dict)
     after: dict[str, Place] = field(default_factory=dict)
 
 
@@ -77,7 +80,8 @@ class _SetupReader:
             )
         up, turn = table.choice("up"), self._quarter_turns()
         sitting = Sitting.of(self.stock, up or "top", turn)
-        zero, zero_text = read_zero(table, sitting, self._moved())
+        moved = self._moved(sitting) if up else {}
+        zero, zero_text = read_zero(table, sitting, moved)
         raw = sitting.raw(zero)
         hold = read_hold(table, raw)
         breakthrough = table.length("breakthrough") or 0.0
@@ -86,7 +90,7 @@ class _SetupReader:
             bottom=raw.low[2],
             breakthrough=breakthrough,
             hold=hold,
-            moved=tuple(self._moved().items()),
+            moved=tuple(moved.get("z", {}).items()),
         )
         setup = Setup(
             name=name,
@@ -107,7 +111,7 @@ class _SetupReader:
         if not self.stand_in:
             warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
-        self._remember(setup)
+        self._remember(setup, sitting)
         return setup
 
     def _sides(self) -> dict[str, Any]:
@@ -135,10 +139,16 @@ class _SetupReader:
             return 0
         return quarters
 
-    def _moved(self) -> dict[str, str]:
-        """Words for limits in z that an earlier set-up has moved."""
+    def _moved(self, sitting: Sitting) -> dict[str, dict[str, str]]:
+        """Of each axis, words for limits that an earlier set-up has moved."""
         by = self.before.faced_by
-        return {"top": by, "centre": by} if by else {}
+        moved: dict[str, dict[str, str]] = {"z": {"top": by, "centre": by} if by else {}}
+        for side, away in AWAY.items():
+            by = self.before.cut_sides.get(sitting.direction_in_stock(away), "")
+            if by:
+                words = moved.setdefault("x" if away[0] else "y", {})
+                words |= {side: by, "centre": by}
+        return moved
 
     def _features(self, metal: Metal, raw: RawStock, setup_name: str) -> tuple[Feature, ...]:
         tables = self.table.tables("feature", feature_keys.FEATURE)
@@ -230,9 +240,13 @@ class _SetupReader:
         names.setdefault(name, line)
         return name
 
-    def _remember(self, setup: Setup) -> None:
+    def _remember(self, setup: Setup, sitting: Sitting) -> None:
         """What this set-up leaves for those after it."""
         for feature in setup.features:
+            # a copy that is turned askew leaves no side to measure from
+            if isinstance(feature, Edge) and feature.depth.through:
+                side = sitting.direction_in_stock(feature.away)
+                self.before.cut_sides[side] = f"{feature.name} of {setup.name}"
             if isinstance(feature, Face) and clears_top(feature, setup.raw):
                 self.before.faced_by = f"{feature.name} of {setup.name}"
             if frees_part(feature):

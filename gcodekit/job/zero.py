@@ -11,6 +11,8 @@ from gcodekit.job.frames import Sitting, Vector
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, shown
 
+# axis -> words -> what moved the limits they name.
+Moved = Mapping[str, Mapping[str, str]]
 # Side words of each axis: its low limit, its high limit.
 _SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 _DEFAULT = {"x": "left", "y": "front", "z": "top"}
@@ -25,22 +27,23 @@ def zero_words(axis: str, length: float) -> dict[str, float]:
         "centre": length / 2,
         f"raw_{low}": 0.0,
         f"raw_{high}": length,
+        "raw_centre": length / 2,
     }
 
 
-def read_zero(setup: Table, sitting: Sitting, moved: Mapping[str, str]) -> tuple[Vector, str]:
+def read_zero(setup: Table, sitting: Sitting, moved: Moved) -> tuple[Vector, str]:
     """Program zero from the corner of the work as it sits (mm), and its words for the sheet.
 
     Parameters
     ----------
-    moved : words of z whose limit an earlier set-up moved, with what moved it
+    moved : of each axis the words whose limit an earlier set-up moved, with what moved it
     """
     table = setup.table("zero", job_keys.ZERO)
     found: list[float] = []
     texts: list[str] = []
     for axis, length in zip("xyz", sitting.size, strict=True):
         value = table.raw(axis) if table is not None and table.has(axis) else _DEFAULT[axis]
-        found.append(_along(setup, axis, value, length, moved if axis == "z" else {}))
+        found.append(_along(setup, axis, value, length, moved.get(axis, {})))
         texts.append(f"{axis} {value if isinstance(value, str) else shown(value)}")
     return (found[0], found[1], found[2]), ", ".join(texts)
 
@@ -55,7 +58,7 @@ def _along(
         setup.source.error(
             path,
             f"{word} is a surface that {moved[word]} has cut, which is not yet supported",
-            f"measure from raw_{word}" if word != "centre" else "measure from a raw side",
+            f"measure from raw_{word}",
         )
     known = zero_words(axis, length)
     strays = sorted(words & (PLACE_WORDS - known.keys()))

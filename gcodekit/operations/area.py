@@ -106,7 +106,7 @@ def _rough(
         air=work.air,
     )
     if not rings.roots:
-        raise too_big(area.feature, cutter)
+        raise too_big(work, area.feature, cutter)
     clearing = _clearing(work, area, cutter, rings)
     levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
     path = work.path(rates)
@@ -139,12 +139,11 @@ def _cut(clearing: Clearing, path: Path, levels: list[float], area: Area, cutter
         ) from None
 
 
-def too_big(feature: Feature, cutter: Cutter) -> Exception:
+def too_big(work: Work, feature: Feature, cutter: Cutter) -> Exception:
     """The error that a cutter goes nowhere in its feature."""
     return refuse(
         feature,
-        f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit into the "
-        f"{feature.kind}",
+        f"{work.called(cutter)} does not fit into the {feature.kind}",
         "name a smaller cutter",
     )
 

@@ -20,7 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits, finishing_feed, milling
-from gcodekit.units import format_length
+from gcodekit.units import MM_PER_INCH, format_length
 
 # Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
 # rather than rubbed, thin enough not to bend a small cutter.
@@ -128,6 +128,15 @@ class Work:
     def say(self, mm: float) -> str:
         """A length in words, in the job's units."""
         return format_length(mm, self.job.units)
+
+    def say_about(self, mm: float) -> str:
+        """The same to a tenth of a millimetre or a hundredth of an inch."""
+        step = 0.01 * MM_PER_INCH if self.job.units == "inch" else 0.1
+        return self.say(round(mm / step) * step)
+
+    def called(self, cutter: Cutter) -> str:
+        """A cutter in words."""
+        return f"cutter {cutter.number} ({cutter.name}, {self.say(cutter.diameter)})"
 
     def milling(self, cutter: Cutter, cutting: Cutting) -> Rates:
         """Roughing rates of a cutter, with what the job says put in their place."""

@@ -59,10 +59,10 @@ def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
     return [ring if keeps_turn else ring.reversed() for ring in rings]
 
 
-def _too_big(profile: Profile, cutter: Cutter, where: str) -> Exception:
+def _too_big(work: Work, profile: Profile, cutter: Cutter, where: str) -> Exception:
     return refuse(
         profile,
-        f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) does not fit {where}",
+        f"{work.called(cutter)} does not fit {where}",
         "name a smaller cutter",
     )
 
@@ -89,7 +89,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     path = work.path(rates)
     rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
-        raise _too_big(profile, cutter, "inside the outline")
+        raise _too_big(work, profile, cutter, "inside the outline")
     # roughing and finishing must leave the same tabs
     widest = max(chosen.rough.radius, chosen.finish.radius)
     cores = _tab_cores(profile, cutter, wall, widest)
@@ -199,7 +199,7 @@ def _open_drafts(
     cores, tab_top = _tab_cores(profile, cutter, wall, widest), _tab_top(work, profile)
     chains = _beside(profile, line, cutter.radius + wall)
     if not chains:
-        raise _too_big(profile, cutter, "beside the path")
+        raise _too_big(work, profile, cutter, "beside the path")
     for chain in chains:
         run = OpenRun(chain, spans_beside(chain, cores, cutter.radius), tab_top)
         along_open(path, run, levels, top)

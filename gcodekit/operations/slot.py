@@ -21,7 +21,7 @@ SAME_WIDTH = 0.005
 def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Around) -> list[Draft]:
     """Full width along the centre line when the cutter is as wide as the slot, else a pocket."""
     ends = runs_on(slot, around)
-    path = _extended(slot, chosen, work.line_in_arcs(slot.path), ends)
+    path = _extended(work, slot, chosen, work.line_in_arcs(slot.path), ends)
     top = max(top, *(end.top for end in ends))
     if abs(chosen.finish.diameter - slot.width) > SAME_WIDTH:
         region = grow_chain(path, slot.width / 2)
@@ -54,26 +54,29 @@ def _from_air(path: Path, line: Chain, levels: list[float], top: float) -> None:
         path.follow(line)
 
 
-def _extended(slot: Slot, chosen: Chosen, line: Chain, ends: tuple[RunOn, RunOn]) -> Chain:
+def _extended(
+    work: Work, slot: Slot, chosen: Chosen, line: Chain, ends: tuple[RunOn, RunOn]
+) -> Chain:
     """The centre line, run straight on at open ends until the full width is clear of the metal."""
     first, last = ends
-    path = _longer(slot, chosen, line, last)
-    return _longer(slot, chosen, path.reversed(), first).reversed()
+    path = _longer(work, slot, chosen, line, last)
+    return _longer(work, slot, chosen, path.reversed(), first).reversed()
 
 
-def _longer(slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
+def _longer(work: Work, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
     if end.through:
         raise refuse(
             slot,
-            f"an open end, run on {end.by:.1f} mm, goes through metal that {end.through} keeps",
+            f"an open end, run on {work.say_about(end.by)}, goes through metal that "
+            f"{end.through} keeps",
             "make that end round, or draw it where the way out is free",
             key="ends",
         )
     if end.past > chosen.finish.diameter:
         raise refuse(
             slot,
-            f"an open end runs on until {end.past:.1f} mm beyond the part, more than the cutter's "
-            f"{chosen.finish.diameter:g} mm, before it is clear of the metal",
+            f"an open end runs on until {work.say_about(end.past)} beyond the part, more than the "
+            f"cutter's {work.say(chosen.finish.diameter)}, before it is clear of the metal",
             "cut the outline before the slot, or make that end round",
             key="ends",
         )

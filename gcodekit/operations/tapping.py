@@ -11,6 +11,7 @@ from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import tapping
 from gcodekit.trade.threads import Thread
+from gcodekit.units import MM_PER_INCH
 
 # Pitches over which a second tap comes to its full size; what is taken for a hole that is tapped
 # by hand. Common practice, no source.
@@ -40,8 +41,14 @@ def _by_hand(work: Work, hole: Hole) -> str:
     assert thread is not None
     count = f"{len(hole.places)} holes" if len(hole.places) > 1 else "1 hole"
     deep = "through" if depth.through else f"full threads {work.say(depth.top - depth.floor)} deep"
-    drilled = work.say(hole.diameter)
+    drilled = work.say(_as_drills_are_sold(hole.diameter, inch=work.job.units == "inch"))
     return f"{hole.name}: tap {thread.name} by hand, {count}, {deep}, drilled {drilled}"
+
+
+def _as_drills_are_sold(mm: float, *, inch: bool) -> float:
+    """The table's size in mm, to the ten-thousandth of an inch that drills are named by: 0.136,
+    not 0.13598."""
+    return round(mm / MM_PER_INCH, 4) * MM_PER_INCH if inch else mm
 
 
 def tap_draft(work: Work, hole: Hole, tap: Cutter, places: tuple[Point, ...], top: float) -> Draft:

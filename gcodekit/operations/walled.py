@@ -70,7 +70,7 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
     if not cutting.rough:
         only = replace(chosen, rough=chosen.finish)
         passes, drafts = _rough(work, replace(back, chosen=only), 0.0, 0.0)
-        return _some(back, drafts)
+        return _some(work, back, drafts)
     wall = _fitting_allowance(work, back, wall_allowance(back.feature, chosen.rough))
     floor = cutting.floor_allowance
     if floor is None:
@@ -78,9 +78,9 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
     floor = 0.0 if back.feature.depth.through else floor
     passes, drafts = _rough(work, back, wall, floor)
     if not cutting.finish:
-        return _some(back, drafts)
+        return _some(work, back, drafts)
     rest, cleared = _rest(work, back, passes, wall)
-    return _some(back, drafts + rest + _finish(work, back, cleared, wall, floor))
+    return _some(work, back, drafts + rest + _finish(work, back, cleared, wall, floor))
 
 
 def _fitting_allowance(work: Work, back: Back, wall: float) -> float:
@@ -90,9 +90,9 @@ def _fitting_allowance(work: Work, back: Back, wall: float) -> float:
     return wall if len(walled.room(walled.radius + wall).parts) == parts else 0.0
 
 
-def _some(back: Back, drafts: list[Draft]) -> list[Draft]:
+def _some(work: Work, back: Back, drafts: list[Draft]) -> list[Draft]:
     if not drafts:
-        raise too_big(back.feature, back.chosen.rough)
+        raise too_big(work, back.feature, back.chosen.rough)
     return drafts
 
 

@@ -51,7 +51,7 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
     if isinstance(feature, Profile):
         tab_places(feature, max(finish.radius, rough.radius))  # refuses tabs without room
-    return Chosen(finish=finish, rough=rough, doubts=_doubts(feature, finish))
+    return Chosen(finish=finish, rough=rough, doubts=_doubts(work, feature, finish))
 
 
 def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter:
@@ -93,12 +93,13 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
             fitting = [
                 c
                 for c in mills
-                if _fault(feature, c) is None and passes(run_out(part, work, c.radius), c.radius)
+                if _fault(work, feature, c) is None
+                and passes(run_out(part, work, c.radius), c.radius)
             ]
             found = _first(fitting, _any)
     elif isinstance(feature, Pocket):
         fitting = [
-            c for c in mills if _fault(feature, c) is None and passes(feature.area, c.radius)
+            c for c in mills if _fault(work, feature, c) is None and passes(feature.area, c.radius)
         ]
         found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Slot):
@@ -107,45 +108,46 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     elif isinstance(feature, Bore):
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
     elif isinstance(feature, Profile):
-        found = _for_profile(feature, mills)
+        found = _for_profile(work, feature, mills)
     elif isinstance(feature, Edge):
         found = _first(mills, _any)
     elif isinstance(feature, Sector):
         found = _for_arc(work, feature, mills)
     elif isinstance(feature, Boss):
         area = drawn_region(work, feature)
-        found = _first(mills, lambda c: _fault(feature, c) is None and passes(area, c.radius))
+        found = _first(mills, lambda c: _fault(work, feature, c) is None and passes(area, c.radius))
     if found is None and mills and isinstance(feature, Pocket):
-        raise _too_narrow(feature, mills[-1])
+        raise _too_narrow(work, feature, mills[-1])
     if found is None:
         widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
         raise refuse(
             feature,
-            f"no end mill of the rack can cut this {feature.kind}, {depth:g} mm deep",
-            f"name one with `cutter`, or add one to the workshop (longest flutes: {widest:g} mm)",
+            f"no end mill of the rack can cut this {feature.kind}, {work.say(depth)} deep",
+            "name one with `cutter`, or add one to the workshop "
+            f"(longest flutes: {work.say(widest)})",
         )
     return found
 
 
-def _too_narrow(pocket: Pocket, smallest: Cutter) -> PlanError:
+def _too_narrow(work: Work, pocket: Pocket, smallest: Cutter) -> PlanError:
     """The error that the smallest mill that reaches the depth still is too big."""
-    fault = _fault(pocket, smallest)
+    fault = _fault(work, pocket, smallest)
     narrowest = 2 * widest_passing(pocket.area, smallest.radius)
     return refuse(
         pocket,
-        f"the smallest end mill of the rack that reaches its depth, {smallest.diameter:g} mm, "
+        f"the smallest end mill of the rack that reaches its depth, {work.say(smallest.diameter)}, "
         + (
             f"does not do: {fault[0]}"
             if fault
-            else f"does not pass everywhere: {narrowest:.1f} mm is the most that does"
+            else f"does not pass everywhere: {work.say_about(narrowest)} is the most that does"
         ),
         "name one with `cutter` to leave what it does not reach, or add a smaller one",
     )
 
 
-def _for_profile(feature: Profile, mills: list[Cutter]) -> Cutter | None:
+def _for_profile(work: Work, feature: Profile, mills: list[Cutter]) -> Cutter | None:
     liked = sorted(mills, key=lambda c: abs(c.diameter - PROFILE_CUTTER))
-    fitting = [c for c in liked if _fault(feature, c) is None]
+    fitting = [c for c in liked if _fault(work, feature, c) is None]
     return _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
 
 
@@ -163,11 +165,11 @@ def _leaves_room(feature: Feature, cutter: Cutter) -> bool:
     return True
 
 
-def _doubts(feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
+def _doubts(work: Work, feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
     """A warning where the plan's own choice only just fits."""
     if feature.cutting.cutter is not None or _leaves_room(feature, cutter):
         return ()
-    called = f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm)"
+    called = work.called(cutter)
     return (
         Fault(
             feature.place,
@@ -189,31 +191,31 @@ def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
     def enters(cutter: Cutter) -> bool:
         return bool(flat.buffer(-cutter.radius).dwithin(metal, cutter.radius - ROUND_SLACK))
 
-    fitting = [c for c in mills if _fault(arc, c) is None and enters(c)]
+    fitting = [c for c in mills if _fault(work, arc, c) is None and enters(c)]
     return _first(fitting, lambda c: passes(region, c.radius)) or _first(fitting, _any)
 
 
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:
-    fault = _fault(feature, cutter)
+    fault = _fault(work, feature, cutter)
     if fault is not None:
         raise refuse(feature, fault[0], fault[1])
 
 
-def _fault(feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
+def _fault(work: Work, feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
     """Why a cutter cannot make the shape that is drawn, with what would do."""
-    called = f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm)"
+    called = work.called(cutter)
     tightest = _tightest_round(feature)
     if tightest is not None and cutter.radius > tightest + ROUND_SLACK:
         return (
-            f"{called} cannot reach the inside round of radius {tightest:g} mm",
-            f"a cutter of {2 * tightest:g} mm or less would",
+            f"{called} cannot reach the inside round of radius {work.say(tightest)}",
+            f"a cutter of {work.say(2 * tightest)} or less would",
         )
     if isinstance(feature, Pocket):
         if feature.corner is not None and cutter.radius > feature.corner + ROUND_SLACK:
             return (
-                f"{called} leaves corners of radius {cutter.radius:g} mm, {feature.corner:g} "
-                "mm is the most allowed",
-                f"a cutter of {2 * feature.corner:g} mm or less would do",
+                f"{called} leaves corners of radius {work.say(cutter.radius)}, "
+                f"{work.say(feature.corner)} is the most allowed",
+                f"a cutter of {work.say(2 * feature.corner)} or less would do",
             )
         if grow(feature.area, -cutter.radius).empty:
             return f"{called} does not fit into the pocket", "name a smaller cutter"
@@ -221,7 +223,7 @@ def _fault(feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
         width = abs(feature.radius - feature.from_radius)
         if cutter.diameter > width - ROUND_SLACK:
             return (
-                f"{called} is not narrower than the {width:g} mm between the radii",
+                f"{called} is not narrower than the {work.say(width)} between the radii",
                 "name a smaller cutter, or leave from_radius out where there is only air",
             )
     if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":

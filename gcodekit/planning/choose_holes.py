@@ -182,15 +182,19 @@ def _sized(
         return max(fitting, key=lambda c: c.diameter)
     middle = (least + most) / 2
     near = min(those, key=lambda c: abs(c.diameter - middle), default=None)
-    size = f"{most:.3g} mm" if most - least < 0.01 else f"{least:.3g} to {most:.3g} mm"
-    has = f"the nearest is {near.diameter:g} mm, number {near.number}" if near else "there is none"
+    size = work.say(most) if most - least < 0.01 else f"{work.say(least)} to {work.say(most)}"
+    has = (
+        f"the nearest is {work.say(near.diameter)}, number {near.number}"
+        if near
+        else "there is none"
+    )
     milled = kind == "drill" and key == "diameter" and not _reamed(feature)
     other = ', or say kind = "bore" to mill it' if milled else ""
     raise refuse(
         feature,
-        f"the rack has no {kind} of {size} that drills {depth:.4g} mm deep; {has}"
+        f"the rack has no {kind} of {size} that drills {work.say(depth)} deep; {has}"
         if kind == "drill"
-        else f"the rack has no {kind} of {size} that reaches {depth:.4g} mm deep; {has}",
+        else f"the rack has no {kind} of {size} that reaches {work.say(depth)} deep; {has}",
         f"add one to the workshop{other}",
         key=key,
     )

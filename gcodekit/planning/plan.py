@@ -37,6 +37,7 @@ from gcodekit.part.beside import beside
 from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import neighbours_cut
+from gcodekit.planning.earlier import Earlier
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
@@ -79,7 +80,7 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
         raise PlanError(faults)
     ordered = in_sequence(setup, drafts, heights.footprints)
     asked = {a.name: a for a in around.asked}
-    touch_off = touch_off_words(job, setup, ordered, asked)
+    touch_off = touch_off_words(job, setup, ordered, asked, earlier_setups(job, setup))
     operations = tuple(
         _operation(d, job, words) for d, words in zip(ordered, touch_off, strict=True)
     )
@@ -92,6 +93,24 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
         notes=hand_tapping(work),
     )
     return Plan(program=program, chosen=chosen)
+
+
+def earlier_setups(job: Job, setup: Setup) -> tuple[Earlier, ...]:
+    """What was cut before with the same face up; none of a set-up that cannot be planned, which is
+    refused for that."""
+    found: list[Earlier] = []
+    for before in job.setups[: job.setups.index(setup)]:
+        if before.up != setup.up:
+            continue
+        try:
+            chosen = choose_cutters(job, before)[2]
+        except PlanError:
+            continue
+        around = Around(before)
+        for feature in before.features:
+            around.add(ask(feature, finishing_cut(feature, chosen[feature.name]), around))
+        found.append(Earlier(before, {a.name: a for a in around.asked}, setup))
+    return tuple(found)
 
 
 def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Chosen]]:
@@ -146,7 +165,7 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
     if top <= floor + 1e-6:
         raise refuse(
             feature,
-            f"features written before it have cut all of its metal, down to z {top:.4g} mm",
+            f"features written before it have cut all of its metal, down to z {work.say(top)}",
             "leave it out" if spot else "go deeper, or leave it out",
             key="spot" if spot else "through" if feature.depth.through else "depth",
         )

@@ -2,12 +2,13 @@
 
 A cutter is touched off when it comes into the spindle. What stands then is worked out from the
 drawing: the metal, less everything asked of the features cut so far, even those only begun. The
-surfaces tried are the raw top, then the flat floors finished by then, highest first.
+surfaces tried are the raw top, then the flat floors finished by then, highest first; those of the
+set-ups before among them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -34,6 +35,7 @@ from gcodekit.part.keep_out import Body, keep_out
 from gcodekit.part.metal import metal, plan
 from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import grown
+from gcodekit.planning.earlier import Earlier
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import mm_per
 
@@ -57,7 +59,11 @@ class _Surface:
 
 
 def touch_off_words(
-    job: Job, setup: Setup, drafts: Sequence[Draft], asked: Mapping[str, Asked]
+    job: Job,
+    setup: Setup,
+    drafts: Sequence[Draft],
+    asked: Mapping[str, Asked],
+    earlier: Sequence[Earlier] = (),
 ) -> tuple[str, ...]:
     """For each draft: where its cutter is touched off if it comes into the spindle there."""
     words: list[str] = []
@@ -67,28 +73,44 @@ def touch_off_words(
             continue
         begun = {d.feature.name for d in drafts[:i]}
         whole = begun - {d.feature.name for d in drafts[i:]}
-        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole)
-        words.append(_said(job, setup, draft.cutter, list(surfaces)))
+        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, earlier)
+        words.append(_said(job, setup, draft.cutter, surfaces))
     return tuple(words)
 
 
-def _surfaces(setup: Setup, begun: Mapping[str, Asked], whole: set[str]) -> Iterator[_Surface]:
+def _surfaces(
+    setup: Setup, begun: Mapping[str, Asked], whole: set[str], earlier: Sequence[Earlier]
+) -> list[_Surface]:
     """The raw top and finished flat floors, as far as they stand, highest first."""
+
+    def cut_at(z: float) -> BaseGeometry:
+        own = (s for a in begun.values() for s in (a.must_at(z), a.may_at(z)))
+        return union([*own, *(s for e in earlier for s in e.cut_at(z))])
+
+    def floor(feature: Feature, z: float, area: BaseGeometry) -> _Surface:
+        stands = less(common(area, metal(setup, z - BELOW)), cut_at(z - BELOW))
+        return _Surface(_floor_name(feature), z, stands)
+
+    found: list[_Surface] = []
+    for feature in setup.features:
+        if feature.name in whole and _flat_floor(feature):
+            z = feature.depth.cut_to
+            found.append(floor(feature, z, begun[feature.name].must_at(z + BELOW)))
+    for before in earlier:
+        for feature in filter(_flat_floor, before.cut_in.features):
+            z = feature.depth.cut_to
+            area = before.placed(before.asked[feature.name].must_at(z + BELOW))
+            found.append(floor(feature, before.z_here(z), area))
+    found.sort(key=lambda s: -s.z)
+    return [_raw_top(setup, cut_at), *found]
+
+
+def _raw_top(setup: Setup, cut_at: Callable[[float], BaseGeometry]) -> _Surface:
     raw, top = setup.raw, setup.raw.high[2]
-    cut = _cut_at(begun.values(), top - BELOW)
+    cut = cut_at(top - BELOW)
     if raw.shape == "round" and raw.axis != "z":
-        yield _Surface("the bar's raw top", top, less(plan(setup), cut), _crest(raw))
-    else:
-        yield _Surface("the raw top", top, less(metal(setup, top - BELOW), cut))
-    floors = [f for f in setup.features if f.name in whole and _flat_floor(f)]
-    for feature in sorted(floors, key=lambda f: -f.depth.cut_to):
-        z = feature.depth.cut_to
-        floor = common(begun[feature.name].must_at(z + BELOW), metal(setup, z - BELOW))
-        yield _Surface(_floor_name(feature), z, less(floor, _cut_at(begun.values(), z - BELOW)))
-
-
-def _cut_at(asked: Iterable[Asked], z: float) -> BaseGeometry:
-    return union(piece for a in asked for piece in (a.must_at(z), a.may_at(z)))
+        return _Surface("the bar's raw top", top, less(plan(setup), cut), _crest(raw))
+    return _Surface("the raw top", top, less(metal(setup, top - BELOW), cut))
 
 
 def _crest(raw: RawStock) -> BaseGeometry:

@@ -44,15 +44,15 @@ MISSPELT_TRAY = """
   [[setup.feature]]
   kind = "pocket"
   outline = { rectangle = [30, 30], centre = [0, 0], round = 5 }
-  depth = 20
+  depth = 24
   isles = []
 """
-# 24 mm below the raw top no end mill of the rack is long enough; on the tray's floor 4 mm are cut
+# 28 mm below the raw top no end mill of the rack is long enough; on the tray's floor 4 mm are cut
 IN_THE_TRAY = """
   [[setup.feature]]
   kind = "pocket"
   outline = { rectangle = [20, 20], centre = [0, 0], round = 5 }
-  top = -20
+  top = -24
   depth = 4
 """
 BAD_OUTLINE = """
