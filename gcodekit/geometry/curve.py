@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from gcodekit.geometry.chain import Point, distance
-from gcodekit.geometry.tolerances import SAME_POINT
+from gcodekit.geometry.tolerances import SAME_CURVE, SAME_POINT
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,13 @@ class Curve:
     def straight(self) -> bool:
         """Whether it is a line."""
         return self.radius < 0
+
+    def same_circle(self, other: Curve) -> bool:
+        """Whether both are the same circle."""
+        if self.straight or other.straight:
+            return False
+        near = distance(self.at, other.at) < SAME_CURVE
+        return near and abs(self.radius - other.radius) < SAME_CURVE
 
     def nearest(self, p: Point) -> Point:
         """The point of the curve nearest to `p`."""

@@ -207,8 +207,7 @@ def _one_curve(a: Run, b: Run) -> bool:
         forward = p.along[0] * q.along[0] + p.along[1] * q.along[1]
         same_way = (_ahead(a) > 0) == (_ahead(b) * forward > 0)
         return same_way and all(p.gap(x) < SAME_CURVE for x in far)
-    near = distance(p.at, q.at) < SAME_CURVE and abs(p.radius - q.radius) < SAME_CURVE
-    return near and a.turn * b.turn > 0
+    return p.same_circle(q) and a.turn * b.turn > 0
 
 
 def _ahead(run: Run) -> float:
@@ -221,6 +220,8 @@ def _joint(before: Run, after: Run) -> tuple[Point, Point]:
     """Where one run ends and the next begins: one point, or two where the curves do not meet."""
     vertex = after.first
     p, q = before.curve, after.curve
+    if p.same_circle(q):  # there and back along a neck of no width
+        return (p.nearest(vertex),) * 2
     close = LABEL + 2 * math.sqrt(8 * ENGINE_SAG * max(p.radius, q.radius, 0.0))
     shared = [a for a in p.ends for b in q.ends if distance(a, b) <= SAME_POINT]
     for found in (shared, meetings(p, q)):

@@ -4,16 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+import shapely
 from shapely import STRtree
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.model import Feature, Profile
+from gcodekit.job.model import Feature, Profile, Setup
 from gcodekit.operations.draft import Chosen, refuse, wall_allowance
+from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.plane import area_of
+from gcodekit.part.overlay import common, less, union
+from gcodekit.part.plane import area_of, grown
+from gcodekit.part.tab_cores import core_of, missed_by
+from gcodekit.part.tabs import tab_places
 
 # Less common ground in plan, mm^2, is none: edges drawn to touch.
 LEAST_AREA = 1e-3
+# Metal less than twice this wide is none left standing, mm.
+MISSED = 0.003
 
 
 def neighbours_cut(features: Sequence[Feature], chosen: Mapping[str, Chosen]) -> list[Fault]:
@@ -47,3 +55,97 @@ def _fault(feature: Feature, other: Feature, width: float) -> PlanError:
         "draw them farther apart, or name a smaller cutter",
         key="outline",
     )
+
+
+def overreached(profile: Profile, chosen: Chosen, around: Around) -> None:
+    """Refuse a profile whose roughing, wider than the kerf it leaves, runs into what others keep.
+
+    In a body that the whole profile is drawn in, that is a step in it, and meant.
+    """
+    cutting = profile.cutting
+    if profile.side == "on" or not (cutting.rough and cutting.finish):
+        return
+    line, rough = beside(profile), chosen.rough
+    wall = wall_allowance(profile, rough)
+    finished, wide = 2 * chosen.finish.radius, 2 * rough.radius + wall
+    past = (
+        line.past_ends(chosen.finish.radius, off=0.0),
+        line.past_ends(rough.radius, off=wall),
+    )
+    over = less(union((line.band(0.0, wide), *past)), line.band(0.0, finished))
+    swept = union((line.band(0.0, max(finished, wide)), *past))
+    for body in around.kept.near(profile, over, swept):
+        meets = common(over, body.area)
+        if meets.area > LEAST_AREA:
+            at = meets.representative_point()
+            raise refuse(
+                profile,
+                f"its roughing, {wide:g} mm wide, runs into what another feature keeps, at "
+                f"[{at.x:.3f}, {at.y:.3f}]",
+                "draw them farther apart, name a smaller cutter, or write allowance = { wall = 0 }",
+                key="outline" if profile.outline is not None else "path",
+            )
+
+
+def tabs_cut(setup: Setup, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
+    """Profiles with a tab that another profile's kerf would cut away."""
+    profiles = [f for f in setup.features if isinstance(f, Profile)]
+    bottom = setup.raw.low[2]
+    faults: list[Fault] = []
+    for held in (f for f in profiles if f.tabs is not None):
+        assert held.tabs is not None
+        top = bottom + held.tabs.height
+        height = (bottom + top) / 2
+        cores = asked[held.name].stay_at(height)
+        for other in profiles:
+            if other.name == held.name or other.depth.cut_to >= top:
+                continue
+            own_tabs = asked[other.name].stay_at(height)
+            met = common(cores, less(_widest_kerf(other, chosen[other.name]), own_tabs))
+            if met.area > LEAST_AREA:
+                faults += _tab_fault(held, other, met).faults
+    return faults
+
+
+def _widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
+    """All that a profile's cutters take in plan."""
+    wide = 2 * max(chosen.rough.radius, chosen.finish.radius)
+    off = 0.0 if profile.side == "on" else wall_allowance(profile, chosen.rough)
+    return beside(profile).band(0.0, wide + off)
+
+
+def _tab_fault(held: Profile, other: Profile, met: BaseGeometry) -> PlanError:
+    at = shapely.get_parts(met)[0].representative_point()
+    return refuse(
+        held,
+        f"{other.name} cuts through its tab at [{at.x:.3f}, {at.y:.3f}]",
+        "draw them apart, or give the tabs their places with at",
+        key="tabs",
+    )
+
+
+def check_tabs_apart(profile: Profile, cut: FinishingCut, metal: BaseGeometry) -> None:
+    """Refuse tabs between which the cutter has no way down: all from one to the next would
+    stay."""
+    if profile.tabs is None:
+        return
+    line, half, radius = beside(profile), profile.tabs.width / 2, cut.cutter.radius
+    kerf = line.kerf(radius, cut.left)
+    cores = [
+        core_of(tab, line, kerf, half=half, radius=radius)
+        for tab in tab_places(profile, max(c.radius for c in cut.cutters))
+    ]
+    whole = line.path(radius + cut.left)
+    path = shapely.difference(whole, grown(union(cores), radius))
+    missed = less(common(common(kerf, grown(whole, radius)), metal), grown(path, radius))
+    excused = union(missed_by(core, line, radius=radius, off=cut.left) for core in cores)
+    stays = less(missed, grown(excused, MISSED)).buffer(-MISSED)
+    if not stays.is_empty:
+        at = shapely.get_parts(stays)[0].representative_point()
+        raise refuse(
+            profile,
+            f"between its tabs the cutter, {2 * radius:g} mm, has no way down: metal would stay "
+            f"at [{at.x:.3f}, {at.y:.3f}]",
+            "fewer or narrower tabs, or a smaller cutter",
+            key="tabs",
+        )

@@ -36,8 +36,14 @@ from gcodekit.part.asked import Around, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
-from gcodekit.planning.conflicts import neighbours_cut
+from gcodekit.planning.conflicts import (
+    check_tabs_apart,
+    neighbours_cut,
+    overreached,
+    tabs_cut,
+)
 from gcodekit.planning.earlier import Earlier
+from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
@@ -69,17 +75,24 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     around = Around(setup)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
+        cut = finishing_cut(feature, chosen[feature.name])
+        wish = ask(feature, cut, around)
         try:
             top = heights.top_of(feature)
             _check_metal_over(work, feature, chosen[feature.name], top)
+            if isinstance(feature, Profile):
+                _check_profile(work, feature, chosen[feature.name], around)
+            check_from_outside(work, feature, wish, cut)
             drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
             faults += error.faults
-        around.add(ask(feature, finishing_cut(feature, chosen[feature.name]), around))
-    if faults:
-        raise PlanError(faults)
-    ordered = in_sequence(setup, drafts, heights.footprints)
+        around.add(wish)
     asked = {a.name: a for a in around.asked}
+    faults += tabs_cut(setup, asked, chosen)
+    if faults:
+        # copies have their first one's faults
+        raise PlanError(dict.fromkeys(faults))
+    ordered = in_sequence(setup, drafts, heights.footprints)
     touch_off = touch_off_words(job, setup, ordered, asked, earlier_setups(job, setup))
     operations = tuple(
         _operation(d, job, words) for d, words in zip(ordered, touch_off, strict=True)
@@ -169,6 +182,11 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
             "leave it out" if spot else "go deeper, or leave it out",
             key="spot" if spot else "through" if feature.depth.through else "depth",
         )
+
+
+def _check_profile(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:
+    overreached(profile, chosen, around)
+    check_tabs_apart(profile, finishing_cut(profile, chosen), work.metal)
 
 
 def _meets_metal(work: Work, profile: Profile, chosen: Chosen) -> bool:

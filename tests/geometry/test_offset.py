@@ -162,3 +162,14 @@ def test_a_disc_made_of_pieces_is_one_circle() -> None:
 def test_sector_has_the_closed_form_area(inner: float, outer: float, sweep: float) -> None:
     made = sector(inner, outer, start=0.3, end=0.3 + sweep, centre=(7, -2))
     assert made.area == pytest.approx((outer**2 - inner**2) * sweep / 2)
+
+
+@pytest.mark.parametrize("inner", [10.0, 15.3, 20.0])
+def test_a_sector_as_wide_as_the_cutter_keeps_its_ends(inner: float) -> None:
+    """The centre runs there and back on the middle radius, a cutter's radius off both ends."""
+    (ring,) = grow(sector(inner, inner + 6, start=0.3, end=1.9, centre=(0, 0)), -3.0).rings
+    middle = inner + 3
+    off = math.asin(3 / middle)
+    assert ring.length == pytest.approx(2 * middle * (1.6 - 2 * off), abs=2e-3)
+    for x, y in ring.flattened(0.01):
+        assert 0.3 + off - 1e-4 <= math.atan2(y, x) <= 1.9 - off + 1e-4

@@ -12,15 +12,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from hypothesis import strategies as st
+from random_racks import BORING, SINKS, racks, workshop_text
 
 MM_PER_INCH = 25.4
 
 MATERIALS = ("aluminium", "brass", "mild steel", "acetal", "cast iron")
-
-# Slot drills with centre teeth, then end mills without.
-MILLS = (2.0, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0)
-DRILLS = (2.0, 2.5, 3.0, 3.3, 4.0, 4.2, 5.0, 5.8, 6.0, 7.8, 8.0)
-REAMERS = (6.0, 8.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +54,8 @@ def places(bench: Bench, off: float = 0.0) -> st.SearchStrategy[tuple[float, flo
     return st.tuples(tenths(off, bench.width - off), tenths(off, bench.length - off))
 
 
+# Threads with the drills they are tapped in.
+TAPPING = {"M3": 2.5, "M4": 3.3, "M5": 4.2}
 ANGLES = st.sampled_from((0, 0, 15, 30, 45, 90, 137, -20))
 
 
@@ -262,16 +260,30 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
 
 
 @st.composite
+def holding_on(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """What keeps a part in its sheet: tabs here or anywhere, a skin, or nothing."""
+    how = draw(st.sampled_from(("", "", "count", "count", "at", "skin")))
+    if not how:
+        return []
+    if how == "skin":
+        return [f"skin = {bench.u(draw(st.sampled_from((0.1, 0.3))))}"]
+    height, width = bench.u(min(1.0, bench.height / 3)), bench.u(draw(tenths(2, 6)))
+    where = f"count = {draw(st.integers(1, 4))}"
+    if how == "at":
+        spots = draw(st.lists(places(bench, 1.0), min_size=1, max_size=3, unique=True))
+        where = f"at = [{', '.join(bench.p(*spot) for spot in spots)}]"
+    return [f"tabs = {{ {where}, width = {width}, height = {height} }}"]
+
+
+@st.composite
 def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
     depth = draw(depths(bench, 6.0))
     lines = ['kind = "profile"', depth]
     if draw(st.integers(0, 2)):
         side = draw(st.sampled_from(("outside", "outside", "inside", "on")))
         lines += [f"outline = {draw(outlines(bench))}", f'side = "{side}"']
-        if "through" in depth and draw(st.booleans()):
-            height = bench.u(min(1.0, bench.height / 3))
-            count, width = draw(st.integers(1, 4)), bench.u(draw(tenths(2, 6)))
-            lines.append(f"tabs = {{ count = {count}, width = {width}, height = {height} }}")
+        if "through" in depth:
+            lines += draw(holding_on(bench))
     else:
         side = draw(st.sampled_from(("left", "right", "on")))
         lines += [f"path = {draw(open_paths(bench))}", f'side = "{side}"']
@@ -283,17 +295,94 @@ def bores(draw: st.DrawFn, bench: Bench) -> list[str]:
     diameter = draw(tenths(5, max(6.0, min(bench.width, bench.length, 50.0) * 0.6)))
     lines = ['kind = "bore"', f"diameter = {bench.u(diameter)}", draw(depths(bench, 8.0))]
     lines.append(draw(where(bench, diameter * draw(st.sampled_from((0.5, 0.6, 0.6, 0.4))))))
+    match draw(st.integers(0, 7)):
+        case 0:
+            lines.append(
+                f"limits = [{bench.u(draw(st.sampled_from((-0.1, 0.0))))}, {bench.u(0.2)}]"
+            )
+        case 1:
+            lines.append('fit = "H11"')
+        case 2 if BORING[0] <= diameter <= BORING[1]:
+            return [*lines, 'finish_with = "boring head"']
     return lines + draw(cutting(bench, named=False))
 
 
 @st.composite
+def edges(draw: st.DrawFn, bench: Bench) -> list[str]:
+    side, off = draw(st.sampled_from(("left", "right", "front", "back"))), draw(tenths(0.3, 6.0))
+    size = bench.width if side in ("left", "right") else bench.length
+    at = off if side in ("left", "front") else size - off
+    lines = ['kind = "edge"', f'side = "{side}"', f"at = {bench.u(at)}"]
+    return (
+        lines
+        + draw(st.one_of(st.just([]), depths(bench, 6.0).map(lambda d: [d])))
+        + draw(cutting(bench))
+    )
+
+
+@st.composite
+def bosses(draw: st.DrawFn, bench: Bench) -> list[str]:
+    several = draw(st.integers(0, 3)) == 0
+    kept = [draw(outlines(bench, deep=0)) for _ in range(1 + several)]
+    lines = ['kind = "boss"', draw(depths(bench, 5.0))]
+    lines.append(f"outlines = [{', '.join(kept)}]" if several else f"outline = {kept[0]}")
+    if draw(st.integers(0, 2)) == 0:
+        lines.append(f"within = {draw(outlines(bench, deep=0))}")
+    return lines + draw(cutting(bench))
+
+
+@st.composite
+def arcs(draw: st.DrawFn, bench: Bench) -> list[str]:
+    centre, radius = draw(places(bench, -5.0)), draw(tenths(4, 25))
+    side, start = draw(st.sampled_from(("outside", "inside"))), draw(ANGLES)
+    end = start + draw(st.sampled_from((45, 90, 90, 180, 200, 360)))
+    lines = ['kind = "arc"', f"centre = {bench.p(*centre)}", f"radius = {bench.u(radius)}"]
+    lines += [f"start = {start}", f"end = {end}", f'side = "{side}"', draw(depths(bench, 6.0))]
+    if draw(st.integers(0, 2)) == 0:
+        wide = draw(st.one_of(st.sampled_from(bench.mills), tenths(2.5, 12)))
+        other = radius + wide if side == "outside" else radius - wide
+        lines += [f"from_radius = {bench.u(other)}"] * (other > 0)
+    return lines + ['ends = "open"'] * (draw(st.integers(0, 2)) == 0) + draw(cutting(bench))
+
+
+@st.composite
+def mouths(draw: st.DrawFn, bench: Bench, diameter: float) -> list[str]:
+    """What else a hole has: a wider mouth, a pilot, both or neither."""
+    lines = []
+    match draw(st.integers(0, 7)):
+        case 0:
+            deep = bench.u(draw(tenths(0.5, bench.height / 2)))
+            wide = bench.u(draw(st.one_of(st.sampled_from(bench.mills), tenths(4, 18))))
+            lines.append(f"counterbore = {{ diameter = {wide}, depth = {deep} }}")
+        case 1:
+            angle = draw(st.sampled_from(sorted(SINKS)))
+            wide = bench.u(draw(tenths(min(diameter + 1, 9), 10)))
+            lines.append(f"countersink = {{ diameter = {wide}, angle = {angle} }}")
+    smaller = [d for d in bench.drills if d < diameter - 0.5]
+    if smaller and draw(st.integers(0, 5)) == 0:
+        lines.append(f'pilot = "{draw(st.sampled_from(smaller))} mm"')
+    return lines
+
+
+@st.composite
+def threads(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """A hole to be tapped by hand."""
+    thread = draw(st.sampled_from(tuple(t for t, d in TAPPING.items() if d in bench.drills)))
+    lines = ['kind = "hole"', f'thread = "{thread}"', draw(where(bench, 4.0))]
+    return [*lines, draw(depths(bench, 6.0)), *draw(mouths(bench, TAPPING[thread]))]
+
+
+@st.composite
 def holes(draw: st.DrawFn, bench: Bench) -> list[str]:
+    if draw(st.integers(0, 7)) == 0 and any(d in bench.drills for d in TAPPING.values()):
+        return draw(threads(bench))
     ream = bool(bench.reamers) and draw(st.integers(0, 3)) == 0
     diameter = draw(st.sampled_from(bench.reamers if ream else bench.drills))
     lines = ['kind = "hole"', f'diameter = "{diameter} mm"', draw(where(bench, diameter))]
     if not ream and draw(st.integers(0, 5)) == 0:
         return lines  # spotted only
     lines += [draw(depths(bench, 12.0))] + ["ream = true"] * ream
+    lines += draw(mouths(bench, diameter))
     if draw(st.integers(0, 3)) == 0:
         lines.append(draw(st.sampled_from(("peck = false", f"peck = {bench.u(1.5)}"))))
     return lines + ["spot = false"] * draw(st.booleans())
@@ -307,6 +396,9 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "profile": profiles,
     "bore": bores,
     "hole": holes,
+    "edge": edges,
+    "boss": bosses,
+    "arc": arcs,
 }
 
 
@@ -373,53 +465,6 @@ def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> t
 
 
 @st.composite
-def racks(draw: st.DrawFn) -> tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...]]:
-    """Diameters of end mills, drills and reamers."""
-    mills = draw(st.lists(st.sampled_from(MILLS), min_size=3, max_size=6, unique=True))
-    small = draw(st.sampled_from(MILLS[:2]))
-    drills = draw(st.lists(st.sampled_from(DRILLS), min_size=2, max_size=5, unique=True))
-    reamers = draw(st.lists(st.sampled_from(REAMERS), max_size=2, unique=True))
-    # a reamer without its drill would refuse nearly every reamed hole
-    under = {6.0: 5.8, 8.0: 7.8}
-    return (
-        tuple(sorted({small, *mills})),
-        tuple(sorted({*drills, *(under[r] for r in reamers)})),
-        tuple(sorted(reamers)),
-    )
-
-
-def workshop_text(
-    mills: tuple[float, ...], drills: tuple[float, ...], reamers: tuple[float, ...], dead: bool
-) -> str:
-    """The workshop file; `dead`: the largest mill does not cut at its centre."""
-    lines = [
-        'units = "mm"',
-        "[machine]",
-        "rapid = 1500",
-        "feed_max = 600",
-        "reversal = { x = 0.02, y = 0.02 }",
-        "spindle = { min = 100, max = 3000 }",
-        "[[cutter]]",
-        "number = 50",
-        'kind = "spot drill"',
-        "diameter = 10",
-        "tip_angle = 90",
-    ]
-    rows = [("end mill", d, max(14.0, 3 * d), i + 1) for i, d in enumerate(mills)]
-    rows += [("drill", d, 60.0, 20 + i) for i, d in enumerate(drills)]
-    rows += [("reamer", d, 30.0, 40 + i) for i, d in enumerate(reamers)]
-    for kind, diameter, flutes, number in rows:
-        lines += ["[[cutter]]", f"number = {number}", f'kind = "{kind}"']
-        lines += [f"diameter = {diameter}", f"flute_length = {flutes}", f"stickout = {flutes + 15}"]
-        lines += ["holder = { diameter = 30, length = 40 }"]
-        if kind == "end mill":
-            centre = "false" if dead and diameter == mills[-1] else "true"
-            lines += [f"flutes = 2\ncentre_cutting = {centre}"]
-        lines += ["tip_angle = 118"] * (kind == "drill") + ["lead = 1"] * (kind == "reamer")
-    return "\n".join(lines) + "\n"
-
-
-@st.composite
 def jobs(draw: st.DrawFn) -> tuple[str, str]:
     """The text of a job file and of its workshop file."""
     inch = draw(st.integers(0, 3)) == 0
@@ -428,6 +473,13 @@ def jobs(draw: st.DrawFn) -> tuple[str, str]:
     hold, through = draw(holdings(size, inch))
     bench = Bench(inch, *size, through, mills, drills, reamers)
     found = draw(st.lists(features(bench), min_size=1, max_size=4, unique=True))
+    if len(found) > 1 and draw(st.integers(0, 7)) == 0:
+        # a feature without a name is called by its kind and a running number
+        kind = found[-1].split('"')[1]
+        number = sum(f'kind = "{kind}"' in f for f in found)
+        found[0] += f'after = "{kind} {number}"\n'
+    if draw(st.integers(0, 19)) == 0:
+        found.append(f"[[setup.copy]]\nmove = {bench.p(3.5, 8)}\n")
     order = 'order = "as written"\n' if draw(st.integers(0, 5)) == 0 else ""
     text = (
         f'name = "Random"\nunits = "{"inch" if inch else "mm"}"\nworkshop = "workshop.toml"\n'

@@ -98,6 +98,40 @@ REFUSED = {
         ),
         "which is to stay",
     ),
+    "a kerf through another's tab": (
+        feature(
+            'kind = "profile"\noutline = { obround = [24, 10], centre = [-6, 0] }\nside = "on"\n'
+            "through = true\ntabs = { count = 4, width = 3, height = 1 }\n"
+            "copies = [{ move = [7.5, 3] }]"
+        ),
+        "cuts through its tab",
+    ),
+    "tabs that leave the cutter no way down": (
+        feature(
+            'kind = "profile"\noutline = { rectangle = [11.1, 13.7], centre = [0, 0] }\n'
+            'side = "inside"\nthrough = true\ntabs = { count = 4, width = 2, height = 1 }'
+        ),
+        "no way down",
+    ),
+    # only the finished kerf may cut into an island, not the allowance beyond it
+    "roughing beside another's island": (
+        feature(
+            'kind = "pocket"\noutline = { rectangle = [24, 30], centre = [10, 0] }\ndepth = 4\n'
+            "islands = [{ circle = 8, centre = [8, 0] }]"
+        )
+        + feature(
+            'kind = "profile"\noutline = { rectangle = [14, 20], centre = [-9, 0] }\ndepth = 2\n'
+            'side = "outside"'
+        ),
+        "runs into what another feature keeps",
+    ),
+    "a window's corner just off the metal": (
+        feature(
+            'kind = "profile"\noutline = { rectangle = [20, 20], centre = [16.2, 0], angle = 45 }\n'
+            'depth = 2\nside = "inside"'
+        ),
+        "so near the metal's edge",
+    ),
     "drawn far out": (
         feature('kind = "slot"\nfrom = [-9999, 0]\nto = [9999, 0]\nwidth = 5\ndepth = 1'),
         "from zero",
