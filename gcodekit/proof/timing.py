@@ -10,8 +10,8 @@ corner
     Between two moves that turn by t the centre line of the motion is taken for an arc of radius R
     that touches both and leaves the corner by a deviation d: R = d cos(t/2) / (1 - cos(t/2)), and
     v^2 <= a R as on any arc. It may begin no farther from the corner than half way along the
-    shorter of the two, R <= length / 2 / tan(t/2), so that a circle cut in short straight moves is
-    no quicker than the circle. Whole straight runs count here, into however many moves they are
+    shorter of the two, R <= length / 2 / tan(t/2), so that a circle cut in short straight moves
+    takes as long as the circle. Whole straight runs count here, into however many moves they are
     divided.
 stop
     v = 0 wherever the program, or the way it is run, makes the machine stand.
@@ -98,8 +98,8 @@ def seconds(way: Way, acceleration: float) -> Array:
 
 
 def corner_radius(way: Way) -> Array:
-    """(n - 1,) mm: the radius that the turn between each move and the next may be taken at, 0
-    for a stop, infinite where there is no turn."""
+    """(n - 1,) mm, of one move or more: the radius that the turn from each to the next may be taken
+    at; 0 for a stop, infinite where there is no turn."""
     out, into = way.arriving[:-1], way.leaving[1:]
     # of half the turn; from chords, for 1 - cos loses small angles
     sine = np.linalg.norm(into - out, axis=1) / 2

@@ -46,10 +46,13 @@ def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
     for name, make in (("straight moves", wave), ("arcs", scallops)):
         reading = Reading("", tuple(make(count)), (), (), count, "mm", ended=True)
-        began = time.perf_counter()
+        began, worked = time.perf_counter(), time.process_time()
         found = travel(reading, MACHINE)
-        took = time.perf_counter() - began
-        print(f"{count} {name}: {took:.2f} s, for {found.time_s / 3600:.2f} h of cutting")
+        took, work = time.perf_counter() - began, time.process_time() - worked
+        print(
+            f"{count} {name}: {took:.2f} s, {work:.2f} s of them at work, "
+            f"for {found.time_s / 3600:.2f} h of machining"
+        )
 
 
 if __name__ == "__main__":
