@@ -38,8 +38,8 @@ def ran(folder: Path, *lines: str) -> DryRun:
 def test_a_program_of_two_cutters(tmp_path: Path) -> None:
     run = ran(
         tmp_path,
-        "T1 M6", "S1000 M3", "G0 X0 Y0 Z10", "X30", "G1 X60 F600", "G4 P1",
-        "T2 M6", "M3", "G0 Z10", "G1 X90",
+        "T1 M6", "S1000 M3", "G0 X0 Y0 Z10", "X30", "G1 Y30 F600", "G4 P1",
+        "T2 M6", "M3", "G0 Z10", "G1 Y60",
     )  # fmt: skip
     found = run.document()
     assert [row["cutter"] for row in found["times"]] == [1, 2]
