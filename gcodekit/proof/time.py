@@ -98,7 +98,10 @@ def _spindle_waits(reading: Reading, starts: Flags, start_time: float) -> float:
     and the move after it: the control waits, or the program does for it, not both."""
     own: dict[int, float] = {}
     for event in reading.events:
-        if event.kind == "dwell":
+        if event.kind == "tool change":
+            # what was waited for before it was not this start
+            own[event.before] = 0.0
+        elif event.kind == "dwell":
             own[event.before] = own.get(event.before, 0.0) + event.value
     waits = (max(0.0, start_time - own.get(int(i), 0.0)) for i in np.flatnonzero(starts))
     return math.fsum(waits)
