@@ -21,6 +21,8 @@ from gcodekit.rs274.words import scan
 PathControl = Literal["exact path", "exact stop", "continuous"]
 _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONTINUOUS}
 _WORDS: dict[float, PathControl] = {61.0: "exact path", 61.1: "exact stop", 64.0: "continuous"}
+# mm/s: a slower feed is none, and its square might be no number.
+SLOWEST = 1e-9
 # The machine stands for these; in a new work offset the next move starts from another place.
 _STANDING = ("tool change", "stop", "optional stop", "end", "dwell", "work offset")
 # Read from a million moves, where `map` takes half the time of a generator.
@@ -93,7 +95,7 @@ def joined_run(
     limit = _limits(moves, rapid, step, length, machine)
     known = np.fromiter(map("XYZ".__eq__, map(_BEFORE, moves)), bool, n)
     known &= np.fromiter(map("XYZ".__eq__, map(_KNOWN, moves)), bool, n)
-    counted = known & (limit > 0)
+    counted = known & (limit > SLOWEST)
     index = np.flatnonzero(counted & (length > STRAIGHT))
     halts = _halts(reading, starts, counted)[index]
     return Run(

@@ -2,7 +2,8 @@
 
     python tests/benchmarks/timing.py [MOVES]
 
-Seen with two cores, both busy with other work: FIGURES.
+Seen on two cores that other work kept busy, at a load of 5 to 7: straight moves 1.9 s at work, 4.3
+to 11.3 s by the clock; arcs 2.7 to 2.8 s at work, 6.7 to 8.7 s by the clock.
 """
 
 from __future__ import annotations

@@ -144,6 +144,7 @@ def on_arc(radius: float, sweep: float, rise: float = 0.0) -> float:
             ["G1 X20 F600", "G4 P1.5", "X40"], 2 * rest_to_rest(20, 10) + 1.5, id="dwell between"
         ),
         pytest.param(["G1 X20 F600", "M0", "X40"], 2 * rest_to_rest(20, 10), id="stop between"),
+        pytest.param([f"G1 X5 F0.{'0' * 170}1", "X15 F600"], rest_to_rest(10, 10), id="no feed"),
         pytest.param(["G91 G1 X5 F600", "G53 G0 Z0", "X5"], rest_to_rest(5, 10), id="lost"),
     ],
 )  # fmt: skip
