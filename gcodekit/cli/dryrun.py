@@ -12,6 +12,7 @@ from gcodekit.cli.options import Json, WorkshopFile
 
 if TYPE_CHECKING:
     from gcodekit.making.dryrun import DryRun
+    from gcodekit.proof.time import Travel
 
 Three = tuple[float, float, float]
 
@@ -91,15 +92,17 @@ def dryrun(
 
 
 def _print(run: DryRun) -> None:
+    from gcodekit.making.report import clock
+
     found = run.findings
-    minutes, seconds = divmod(round(found.time_s), 60)
-    say.result(f"{found.blocks} blocks, {run.moves} moves, {minutes} min {seconds:02d} s")
+    say.result(f"{found.blocks} blocks, {run.moves} moves, {clock(run.way.time_s)}")
     say.result(f"cutting {found.cut_length:.1f} mm, rapid {found.rapid_length:.1f} mm")
     if found.box:
         low, high = found.box
         spans = (f"{a} {p:g} to {q:g}" for a, p, q in zip("XYZ", low, high, strict=True))
         say.result(", ".join(spans))
     say.result("cutters: " + (", ".join(f"T{n}" for n in found.cutters) or "none named"))
+    _print_times(run.way)
     setting = run.setting
     if setting.target is not None:
         left = f", left standing in reach {found.reachable_standing:.4f} mm"
@@ -108,3 +111,13 @@ def _print(run: DryRun) -> None:
     errors = sum(p.severity == "error" for p in found.problems)
     count = f"{errors} error" + ("s" if errors > 1 else "")
     say.result(count if errors else "nothing wrong found")
+
+
+def _print_times(way: Travel) -> None:
+    from gcodekit.making.report import clock, name_of, waits
+
+    if way.cutters:
+        rows = ((name_of(c.cutter), clock(c.cut_s), clock(c.rapid_s)) for c in way.cutters)
+        say.table(("cutter", "cutting", "rapids"), rows)
+    if said := waits(way):
+        say.result(said)

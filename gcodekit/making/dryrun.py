@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, JobError, Place
-from gcodekit.job.model import Job, Units, Workshop
+from gcodekit.job.model import Job, Machine, Units, Workshop
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.problems import problem_faults, problem_rows
 
 if TYPE_CHECKING:
     from gcodekit.making.setting import Setting
     from gcodekit.proof.findings import Findings
+    from gcodekit.proof.time import Travel
     from gcodekit.rs274 import Reading
 
 Size3 = tuple[float, float, float]
@@ -33,6 +34,7 @@ class DryRun:
     moves: int
     notes: tuple[Fault, ...]
     setting: Setting
+    way: Travel
 
     @property
     def faults(self) -> tuple[Fault, ...]:
@@ -41,6 +43,8 @@ class DryRun:
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
+        from gcodekit.making.report import time_rows
+
         f = self.findings
         notes = [
             {"severity": n.severity, "file": self.file, "line": 0, "where": None, "text": n.message}
@@ -50,7 +54,8 @@ class DryRun:
         return {
             "blocks": f.blocks,
             "moves": self.moves,
-            "time_s": f.time_s,
+            "time_s": self.way.time_s,
+            **time_rows(self.way),
             "cut_length": f.cut_length,
             "rapid_length": f.rapid_length,
             "box": [list(corner) for corner in f.box] if f.box else None,
@@ -111,14 +116,28 @@ def dry_run(
     else:
         setting = of_nothing(reading)
     notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
-    run = _run(reading, setting, shop, notes, machine=known)
+    way = _way(reading, shop.machine if known else None, text)
+    run = _run(reading, setting, shop, notes, way, machine=known)
     if plot is not None:
         leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job)})
     return run
 
 
+def _way(reading: Reading, machine: Machine | None, text: str) -> Travel:
+    from gcodekit.proof.time import travel
+    from gcodekit.proof.timing_moves import path_controls
+
+    return travel(reading, machine, controls=path_controls(text))
+
+
 def _run(
-    reading: Reading, setting: Setting, shop: Workshop, notes: tuple[Fault, ...], *, machine: bool
+    reading: Reading,
+    setting: Setting,
+    shop: Workshop,
+    notes: tuple[Fault, ...],
+    way: Travel,
+    *,
+    machine: bool,
 ) -> DryRun:
     from gcodekit.making.stretches import stretches
     from gcodekit.proof.prove import prove
@@ -135,7 +154,7 @@ def _run(
         complete=setting.complete,
         first=setting.first,
     )
-    return DryRun(reading.file, findings, len(reading.moves), notes, setting)
+    return DryRun(reading.file, findings, len(reading.moves), notes, setting, way)
 
 
 def _picture(

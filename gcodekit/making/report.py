@@ -9,6 +9,7 @@ from gcodekit.errors import Fault
 from gcodekit.job.model import Job
 from gcodekit.making.problems import problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
+from gcodekit.proof.time import Travel
 
 
 def report(job: Job, proved: Sequence[ProvedSetup], verdict: str) -> dict[str, Any]:
@@ -23,6 +24,7 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str) -> dict[str, A
                 "setup": setup.name,
                 "cutters": list(f.cutters),
                 "time_s": f.way.time_s,
+                **time_rows(f.way),
                 "cut_length": f.way.cut_length,
                 "rapid_length": f.way.rapid_length,
                 "blocks": f.blocks,
@@ -32,6 +34,48 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str) -> dict[str, A
         "features": [row for p in proved for row in _features(p)],
         "problems": [row for _, f in files for row in problem_rows(f.file, f.problems)],
     }
+
+
+def time_rows(way: Travel) -> dict[str, Any]:
+    """How a program's time divides, seconds: `times`, `dwell_s` and `spindle_s` are `time_s`;
+    `change_s`, of cutter changes, comes on top of it."""
+    times = [{"cutter": c.cutter, "cut_s": c.cut_s, "rapid_s": c.rapid_s} for c in way.cutters]
+    return {
+        "times": times,
+        "dwell_s": way.dwell_s,
+        "spindle_s": way.spindle_s,
+        "change_s": way.change_s,
+    }
+
+
+def clock(seconds: float) -> str:
+    """As people read it.
+
+    Examples
+    --------
+    >>> clock(83.7), clock(59.6), clock(7384)
+    ('1 min 24 s', '1 min 00 s', '123 min 04 s')
+    """
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest:02d} s"
+
+
+def name_of(cutter: int) -> str:
+    """As programs name it; 0 is a cutter that none names."""
+    return f"T{cutter}" if cutter else "no cutter named"
+
+
+def waits(way: Travel) -> str:
+    """What a program waits for, "" for nothing."""
+    said = []
+    if way.dwell_s:
+        said.append(f"dwells {clock(way.dwell_s)}")
+    if way.spindle_s:
+        said.append(f"spindle starts {clock(way.spindle_s)}")
+    if way.changes:
+        several = "s" if way.changes > 1 else ""
+        said.append(f"not counted: {way.changes} cutter change{several}, {clock(way.change_s)}")
+    return "; ".join(said)
 
 
 def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
@@ -58,6 +102,10 @@ def summary(proved: ProvedSetup) -> Iterator[str]:
     for f in proved.files:
         cutters = ", ".join(f"T{n}" for n in f.cutters) or "no cutter moves"
         yield f"{f.file}: {f.blocks} blocks, {f.way.time_s / 60:.1f} min, {cutters}"
+        for c in f.way.cutters:
+            yield f"  {name_of(c.cutter)}: cutting {clock(c.cut_s)}, rapids {clock(c.rapid_s)}"
+        if said := waits(f.way):
+            yield f"  {said}"
     found = proved.findings
     yield (
         f"{proved.setup.name}: gouge {found.gouge:.4f} mm, "

@@ -1,65 +1,110 @@
 """How long a program takes, and how far it goes.
 
-Each move is run up from rest and down to rest at the machine's acceleration. Left out: running
-through joints without stopping (a program of many short moves takes less), the spindle's run-up,
-tool changes and stops. Dwells are counted.
+`proof/timing.py` says how the machine's acceleration is reckoned with. Counted in the time: cutting
+and rapids between known places, dwells, and the spindle gathering speed. Counted apart: cutter
+changes. Not counted: waiting for the operator at M0 and M1, coolant, a pallet shuttle.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+import numpy as np
 
 from gcodekit.job.model import Machine
 from gcodekit.proof.chords import turning_points
 from gcodekit.proof.findings import Box
+from gcodekit.proof.timing import Array, Flags, seconds
+from gcodekit.proof.timing_moves import PathControl, Run, joined_run, spindle_starts
 from gcodekit.rs274.moves import Move, Reading
+
+# Seconds a cutter change takes; no source. By hand: the collet, the cutter, touching it off.
+CHANGE_BY_HAND = 120.0
+CHANGE_AUTOMATIC = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class CutterTime:
+    """Seconds that a cutter moves; `cutter` is 0 where the program names none."""
+
+    cutter: int
+    cut_s: float
+    rapid_s: float
 
 
 @dataclass(frozen=True, slots=True)
 class Travel:
-    """Seconds; mm."""
+    """Seconds; mm. `time_s` is the moves of all `cutters` (in order of first use), `dwell_s` and
+    `spindle_s`; `change_s`, for the `changes` of cutter, comes on top of it."""
 
     time_s: float
     cut_length: float
     rapid_length: float
+    cutters: tuple[CutterTime, ...] = ()
+    dwell_s: float = 0.0
+    spindle_s: float = 0.0
+    change_s: float = 0.0
+    changes: int = 0
 
 
-def travel(reading: Reading, machine: Machine | None) -> Travel:
+def travel(
+    reading: Reading,
+    machine: Machine | None,
+    *,
+    controls: Sequence[tuple[int, PathControl]] = (),
+) -> Travel:
     """Time and lengths; the way of a first move, from a place not known, counts nothing.
 
     Without a machine rapids take no time and every feed is held from end to end.
+
+    Parameters
+    ----------
+    controls : path controls with the lines they hold from (`path_controls`); exact path until then
     """
-    seconds = [e.value for e in reading.events if e.kind == "dwell"]
-    cut: list[float] = []
-    rapid: list[float] = []
-    for move in reading.moves:
-        if move.known_before != "XYZ" or move.known != "XYZ":
-            continue
-        length = move.length
-        (rapid if move.kind == "rapid" else cut).append(length)
-        speed = move.feed if move.kind != "rapid" else machine.rapid if machine else 0.0
-        if machine is not None and move.kind != "rapid":
-            speed = min(speed, machine.feed_max)
-        seconds.append(move_time(length, speed / 60, machine.acceleration if machine else math.inf))
-    return Travel(math.fsum(seconds), math.fsum(cut), math.fsum(rapid))
+    starts = spindle_starts(reading)
+    run = joined_run(reading, machine, controls, starts)
+    times = seconds(run.way, machine.acceleration if machine else math.inf)
+    cutters = _by_cutter(run, times)
+    dwell_s = math.fsum(e.value for e in reading.events if e.kind == "dwell")
+    spindle_s = _spindle_waits(reading, starts, machine.spindle.start_time if machine else 0.0)
+    changes = sum(e.kind == "tool change" for e in reading.events)
+    automatic = machine is not None and machine.tool_change == "automatic"
+    return Travel(
+        time_s=math.fsum([*(t for c in cutters for t in (c.cut_s, c.rapid_s)), dwell_s, spindle_s]),
+        cut_length=run.cut_length,
+        rapid_length=run.rapid_length,
+        cutters=cutters,
+        dwell_s=dwell_s,
+        spindle_s=spindle_s,
+        change_s=changes * (CHANGE_AUTOMATIC if automatic else CHANGE_BY_HAND),
+        changes=changes,
+    )
 
 
-def move_time(length: float, speed: float, acceleration: float) -> float:
-    """Seconds from rest to rest over `length` mm, at most at `speed` mm/s.
+def _by_cutter(run: Run, times: Array) -> tuple[CutterTime, ...]:
+    numbers, first = np.unique(run.cutter, return_index=True)
+    rows = []
+    for number in numbers[np.argsort(first)]:
+        own = run.cutter == number
+        cut, rapid = times[own & ~run.rapid], times[own & run.rapid]
+        rows.append(CutterTime(int(number), math.fsum(cut), math.fsum(rapid)))
+    return tuple(rows)
 
-    Examples
-    --------
-    >>> move_time(10, 10, 10), move_time(10, 100, 10)
-    (2.0, 2.0)
-    """
-    if length <= 0 or speed <= 0:
-        return 0.0
-    if math.isinf(acceleration):
-        return length / speed
-    if speed * speed / acceleration >= length:
-        return 2 * math.sqrt(length / acceleration)
-    return length / speed + speed / acceleration
+
+def _spindle_waits(reading: Reading, starts: Flags, start_time: float) -> float:
+    """Seconds of gathering speed, less what the program itself waits with a dwell between a start
+    and the move after it: the control waits, or the program does for it, not both."""
+    own: dict[int, float] = {}
+    for event in reading.events:
+        if event.kind == "tool change":
+            # what was waited for before it was not this start
+            own[event.before] = 0.0
+        elif event.kind == "dwell":
+            own[event.before] = own.get(event.before, 0.0) + event.value
+    waits = (max(0.0, start_time - own.get(int(i), 0.0)) for i in np.flatnonzero(starts))
+    return math.fsum(waits)
 
 
 def box_of(moves: tuple[Move, ...]) -> Box | None:
