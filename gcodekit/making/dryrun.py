@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 Size3 = tuple[float, float, float]
 
 # Endings of pictures, and whether they can be drawn yet.
-PICTURES = {".svg": True, ".png": False, ".html": False}
+PICTURES = {".svg": True, ".png": True, ".html": False}
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +113,8 @@ def dry_run(
     notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
     run = _run(reading, setting, shop, notes, machine=known)
     if plot is not None:
-        leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job)})
+        picture = _picture(reading, setting, shop, run, of_job)
+        leave(plot.parent, {plot.name: _in_file(picture, plot)})
     return run
 
 
@@ -155,13 +156,22 @@ def _picture(
     )
 
 
+def _in_file(picture: str, plot: Path) -> str | bytes:
+    """The picture as the file's ending asks."""
+    if plot.suffix.lower() != ".png":
+        return picture
+    from gcodekit.plot.raster import png
+
+    return png(picture, name=str(plot))
+
+
 def check_picture(plot: Path) -> None:
     """Refuse a picture that cannot be drawn. Raises `JobError`."""
     if not PICTURES.get(plot.suffix.lower()):
         what = f"pictures that end in {plot.suffix.lower()} are not yet drawn"
         if plot.suffix.lower() not in PICTURES:
             what = f"{plot.name} has no ending of a picture"
-        raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg")])
+        raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg or .png")])
 
 
 def _text(program: Path) -> str:

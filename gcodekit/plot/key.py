@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gcodekit.job.model import Setup
-from gcodekit.plot.marks import Units, scale_bar, unit_name, zero_mark
+from gcodekit.plot.marks import Units, called, scale_bar, unit_name, zero_mark
 from gcodekit.plot.paper import (
     BODY,
     FAINT,
@@ -38,7 +38,7 @@ _LEFT = KEY.left + 4
 _TEXT = _LEFT + 14
 _PROBLEM = _LEFT + 16.5
 _ROOM = KEY.right - 3 - _TEXT
-_ROW = 4.9
+_ROW = 4.7
 
 
 @dataclass(slots=True)
@@ -78,7 +78,7 @@ def key(
     problems: Sequence[Problem],
     units: Units,
     *,
-    held: bool = False,
+    held: str = "",
     left_out: int = 0,
     drawn: bool = True,
     metal: bool = True,
@@ -103,14 +103,14 @@ def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int)
     for band in bands:
         high, low = said(band.high, units), said(band.low, units)
         text = high if high == low else f"{said(band.high, units, 2)} to {said(band.low, units, 2)}"
-        column.row(_stroke(column, band.ink, band.stroke * 2), text, size=PLAIN)
+        column.row(_stroke(column, band.ink, band.stroke), text, size=PLAIN)
     if not bands:
         column.row("", "no cuts")
     if left_out:
         column.row("", f"{left_out} moves not drawn", ink=WARNING)
 
 
-def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
+def _signs(column: _Column, *, held: str, drawn: bool, metal: bool) -> None:
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
@@ -121,9 +121,10 @@ def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
     if metal:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
+        column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
     if held:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
-        column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), "jaw, clamp")
+        column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), held)
     column.row(zero_mark(_LEFT + 5.5, column.y, 1.7), "program zero")
     cross = tag(
         "path", d=f"M{_LEFT + 4.6:.2f} {column.y:.2f}h1.8m-.9-.9v1.8", stroke=INK, stroke_width=0.3
@@ -131,8 +132,9 @@ def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
     column.row(cross, "straight down")
 
 
-# Of rapids, here and on the plan.
+# Of rapids and of the clearance height, here and on the views.
 RAPID_DASH = "1.6 1.1"
+CLEARANCE_DASH = "5 1.2 1 1.2"
 
 
 def _cutters(
@@ -160,8 +162,7 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     if not problems or column.room < 3:
         return
     column.head("PROBLEMS")
-    for i, problem in enumerate(problems):
-        where = f"line {problem.line}" if problem.line else problem.severity
+    for i, (problem, where) in enumerate(zip(problems, called(problems), strict=True)):
         lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=3)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)

@@ -81,8 +81,8 @@ def _round(
 
 def traces_of(moves: Sequence[Move], scale: Scale) -> Traces:
     """Every move whose both ends are known in plan, and its height where it cuts."""
-    known = [m for m in moves if "XY" in m.known_before and _depth_known(m)]
-    traces = Traces(bands_of({round(_depth(m), 3) for m in known if m.kind != "rapid"}))
+    known = known_moves(moves)
+    traces = Traces(bands_of({round(depth_of(m), 3) for m in known if m.kind != "rapid"}))
     # where the pen stands, and where the moves passed over since have come to
     pen: tuple[Group, Point, Point] | None = None
     for move in known:
@@ -102,11 +102,12 @@ def traces_of(moves: Sequence[Move], scale: Scale) -> Traces:
     return traces
 
 
-def _depth_known(move: Move) -> bool:
-    return move.kind == "rapid" or "Z" in move.known
+def known_moves(moves: Sequence[Move]) -> list[Move]:
+    """Those whose both ends are known in plan, and the height where they cut."""
+    return [m for m in moves if "XY" in m.known_before and (m.kind == "rapid" or "Z" in m.known)]
 
 
-def _depth(move: Move) -> float:
+def depth_of(move: Move) -> float:
     """The lowest z; of a move from an unknown height, its end's."""
     return lowest(move) if "Z" in move.known_before else move.end[2]
 
@@ -120,12 +121,12 @@ def _upright(move: Move) -> bool:
 
 
 def _group(move: Move, bands: tuple[Band, ...]) -> Group:
-    return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, _depth(move)))
+    return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, depth_of(move)))
 
 
 def _note_down(traces: Traces, move: Move) -> None:
     key = (move.cutter, round(move.end[0], 3), round(move.end[1], 3))
-    if move.end[2] <= _depth(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
+    if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
         traces.down[key] = min(move.end[2], traces.down.get(key, math.inf))
 
 
