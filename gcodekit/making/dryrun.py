@@ -153,6 +153,8 @@ def _picture(
         problems=run.findings.problems,
         metal=setting.metal,
         file=Path(reading.file).name,
+        target=setting.target,
+        messages=[e.text for e in reading.events if e.kind == "message"],
     )
 
 

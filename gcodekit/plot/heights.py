@@ -1,5 +1,5 @@
-"""A program's moves seen from the front, as strokes. Level ones that lie on or in one another
-are one stroke, so that a pocket's hundred strokes at a depth are drawn once."""
+"""A program's moves seen from the front, as strokes. Level and upright ones that lie on or in
+one another are one stroke, so that a pocket's hundred strokes at a depth are drawn once."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.paper import number
 from gcodekit.plot.ramp import Band, band_at
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import LEAST_STEP, RAPID, Group, depth_of, known_moves
@@ -19,39 +20,51 @@ MOST_SLOPES = 20_000
 # Chords of a whole turn seen from the side, and of one move.
 _TURN, _MOST_CHORDS = 24, 960
 
-Spans = dict[tuple[Group, int], list[Point]]
+# A stroke on a line of the paper: its group, whether it is level, and the line's place.
+Line = tuple[Group, bool, int]
+# Such lines lie this near to one another at least, mm.
+_APART = 0.05
 
 
 def strokes_seen(
     moves: Sequence[Move], bands: tuple[Band, ...], scale: Scale
 ) -> tuple[dict[Group, str], int]:
     """Path data by band, `RAPID` for rapids, and how many strokes are left out."""
-    level: Spans = {}
+    square: dict[Line, list[Point]] = {}
     slopes: dict[Group, list[str]] = {}
     seen: set[tuple[object, ...]] = set()
     left_out = 0
     for group, a, b in _joined(moves, bands, scale):
-        if abs(a[1] - b[1]) < 0.01:
-            level.setdefault((group, round(a[1] * 20)), []).append(
-                (min(a[0], b[0]), max(a[0], b[0]))
-            )
+        level, upright = abs(a[1] - b[1]) < 0.01, abs(a[0] - b[0]) < 0.01
+        if level or upright:
+            along, across = (0, 1) if level else (1, 0)
+            row = square.setdefault((group, level, round(a[across] / _APART)), [])
+            row.append((min(a[along], b[along]), max(a[along], b[along])))
             continue
-        key = (group, *sorted(tuple(round(c * 20) for c in p) for p in (a, b)))
+        key = (group, *sorted(tuple(round(c / _APART) for c in p) for p in (a, b)))
         if key in seen:
             continue
         if len(seen) >= MOST_SLOPES:
             left_out += 1
             continue
         seen.add(key)
-        slopes.setdefault(group, []).append(f"M{_said(a)}L{_said(b)}")
-    for (group, row), spans in sorted(level.items()):
-        data = slopes.setdefault(group, [])
-        data += [f"M{_said((x0, row / 20))}H{x1:.2f}" for x0, x1 in _merged(spans)]
+        slopes.setdefault(group, []).append(f"M{_to(a)}L{_to(b)}")
+    for line, spans in sorted(square.items()):
+        slopes.setdefault(line[0], []).append(_square(line, spans))
     return {group: "".join(data) for group, data in slopes.items()}, left_out
 
 
-def _said(point: Point) -> str:
-    return f"{point[0]:.2f} {point[1]:.2f}"
+def _to(point: Point) -> str:
+    return f"{number(point[0])} {number(point[1])}"
+
+
+def _square(line: Line, spans: list[Point]) -> str:
+    """Level or upright strokes on one line."""
+    _, level, row = line
+    at = row * _APART
+    if level:
+        return "".join(f"M{_to((a, at))}H{number(b)}" for a, b in _merged(spans))
+    return "".join(f"M{_to((at, a))}V{number(b)}" for a, b in _merged(spans))
 
 
 def _merged(spans: list[Point]) -> list[Point]:
@@ -70,11 +83,15 @@ def _joined(
 ) -> Iterator[tuple[Group, Point, Point]]:
     """Strokes on the paper, steps too small to see joined to the next."""
     pen: tuple[Group, Point, Point] | None = None
+    top = (scale.bottom - scale.box.top) / (scale.factor * scale.stretch)
     for move in known_moves(moves):
-        if move.known_before != "XYZ":
+        if "Z" not in move.known:
             continue
         group = RAPID if move.kind == "rapid" else (0, band_at(bands, depth_of(move)))
-        for a, b in pairwise(_seen(move)):
+        seen = _seen(move)
+        if "Z" not in move.known_before:  # from above, nobody knows from where
+            seen = [(move.start[0], top), (move.end[0], move.end[2])]
+        for a, b in pairwise(seen):
             start, end = scale.point(*a), scale.point(*b)
             since = pen[1] if pen is not None and pen[0] == group and pen[2] == start else start
             if math.dist(since, end) < LEAST_STEP:

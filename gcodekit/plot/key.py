@@ -31,6 +31,7 @@ from gcodekit.plot.paper import (
 )
 from gcodekit.plot.ramp import Band
 from gcodekit.plot.scale import Scale, said
+from gcodekit.plot.signs import diamond, tab_sign
 from gcodekit.rs274.problems import Problem
 from gcodekit.trade.cutter import Cutter
 
@@ -82,12 +83,15 @@ def key(
     left_out: int = 0,
     drawn: bool = True,
     metal: bool = True,
+    tabs: bool = False,
+    touches: bool = False,
 ) -> str:
     """The column at the right."""
     column = _Column(KEY.top + 3, [])
     _depths(column, bands, units, left_out)
     _signs(column, held=held, drawn=drawn, metal=metal)
-    _cutters(column, used, cutters, units, rows=min(8, max(3, column.room - 9)))
+    _places(column, tabs=tabs, touches=touches)
+    _cutters(column, used, cutters, units, rows=max(3, column.room - (9 if problems else 1)))
     _problems(column, problems)
     edge = line(KEY.left, KEY.top, KEY.left, KEY.bottom, stroke=INK, stroke_width=0.35)
     return tag("g", edge, *column.parts)
@@ -130,6 +134,14 @@ def _signs(column: _Column, *, held: str, drawn: bool, metal: bool) -> None:
         "path", d=f"M{_LEFT + 4.6:.2f} {column.y:.2f}h1.8m-.9-.9v1.8", stroke=INK, stroke_width=0.3
     )
     column.row(cross, "straight down")
+
+
+def _places(column: _Column, *, tabs: bool, touches: bool) -> None:
+    x, y = _LEFT + 5.5, column.y
+    if tabs:
+        column.row(tab_sign(f"M{x - 2.2:.2f} {y - 1.6:.2f}h4.4v3.2h-4.4Z"), "tab, to stay")
+    if touches:
+        column.row(diamond(x, column.y, 1.9), "touch off the cutter")
 
 
 # Of rapids and of the clearance height, here and on the views.

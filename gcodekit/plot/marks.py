@@ -142,9 +142,7 @@ def depth_labels(depths: Sequence[tuple[float, str]], scale: Scale, units: Units
             continue
         last = y
         marks.append(line(x, y, x + 1.6, y, stroke=ink, stroke_width=0.5))
-        marks.append(
-            words(x + 2.2, y + 1.05, said(z, units, digits), size=SMALL, fill=INK)
-        )
+        marks.append(words(x + 2.2, y + 1.05, said(z, units, digits), size=SMALL, fill=INK))
     return tag("g", *marks) if marks else ""
 
 
@@ -201,7 +199,7 @@ def problem_marks(
     taken += [Box(x, y, x, y).grown(_RING) for _, _, (x, y) in placed]
     marks: list[str] = []
     for problem, name, (x, y) in placed:
-        label = _free_place(x, y, len(name) * SMALL * 0.6, taken, scale.box)
+        label = free_place(x, y, len(name) * SMALL * 0.6, taken, scale.box)
         taken.append(label)
         marks += [_ring(x, y, problem), haloed(label.left, label.bottom, name, WARNING)]
     return tag("g", *marks) if marks else ""
@@ -234,7 +232,7 @@ def _ring(x: float, y: float, problem: Problem) -> str:
     )
 
 
-def _free_place(x: float, y: float, wide: float, taken: list[Box], view: Box) -> Box:
+def free_place(x: float, y: float, wide: float, taken: list[Box], view: Box) -> Box:
     """The first place round a mark where its lettering meets no other."""
     right, left = _RING + 1.1, -_RING - 1.1 - wide
     tries = [(dx, dy) for dx in (right, left) for dy in (1, -2.6, 4.6)]

@@ -6,7 +6,9 @@ import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
+from gcodekit.part.target import Target
 from gcodekit.plot.drawn import bodies, feature_lines, stock, stock_rim
 from gcodekit.plot.front import front_view, held_by
 from gcodekit.plot.heights import strokes_seen
@@ -26,6 +28,7 @@ from gcodekit.plot.marks import (
 from gcodekit.plot.names import feature_names
 from gcodekit.plot.paper import SOFT, SWEPT, Box, document, rectangle, tag
 from gcodekit.plot.scale import Scale
+from gcodekit.plot.signs import tabs, touch_marks, touched
 from gcodekit.plot.traces import RAPID, Traces, traces_of
 from gcodekit.plot.views import height_extent, laid_out, plan_extent
 from gcodekit.rs274.moves import Move
@@ -43,6 +46,8 @@ def plan_view(
     problems: Sequence[Problem] = (),
     metal: bool = True,
     file: str = "",
+    target: Target | None = None,
+    messages: Sequence[str] = (),
 ) -> str:
     """A set-up seen down the spindle and from the front: metal, drawing, rapids, and cuts by their
     depth.
@@ -54,6 +59,8 @@ def plan_view(
     problems : marked where they are, with their line's number, and listed
     file : the program's name, to find the picture's program by
     metal : False where nobody has said what it is: the set-up's is then only the view's extent
+    target : what is asked of the set-up, for where its tabs stay
+    messages : that the program shows, for where cutters are touched off
     """
     rack = dict(cutters or {})
     used = tuple(dict.fromkeys(m.cutter for m in moves if m.kind != "rapid" and m.cutter))
@@ -63,9 +70,10 @@ def plan_view(
     up = height_extent(moves, setup, metal=metal)
     views = laid_out((x0, x1), (y0, y1), up)
     traces = traces_of(moves, views.plan)
+    bridges, touches = tabs(setup, target, views.plan), touched(messages, units)
     strokes, unseen = strokes_seen(moves, traces.bands, views.front)
-    clips = tag("clipPath", rectangle(views.plan.box.grown(2.0)), id="plan")
-    clips += tag("clipPath", rectangle(views.front.box.grown(2.0)), id="front")
+    clips = tag("clipPath", rectangle(_ruled(views.plan.box)), id="plan")
+    clips += tag("clipPath", rectangle(_ruled(views.front.box)), id="front")
     if metal:
         clips += tag("clipPath", stock(setup, views.plan), id="metal")
     return document(
@@ -73,7 +81,7 @@ def plan_view(
         tag("defs", clips),
         tag(
             "g",
-            _plan(traces, setup, views.plan, rack, problems, units, metal),
+            _plan(traces, setup, views.plan, rack, problems, units, metal, bridges, touches),
             clip_path="url(#plan)",
         ),
         tag(
@@ -97,9 +105,16 @@ def plan_view(
             drawn=bool(setup.features),
             left_out=max(traces.left_out, unseen),
             metal=metal,
+            tabs=bool(bridges),
+            touches=bool(touches),
         ),
         title_block(setup, title, units, views.plan, file=file, metal=metal),
     )
+
+
+def _ruled(box: Box) -> Box:
+    """A view as far as its rulers."""
+    return Box(box.left - 2, box.top - 2, box.right, box.bottom + 2)
 
 
 def _plan(
@@ -110,12 +125,16 @@ def _plan(
     problems: Sequence[Problem],
     units: Units,
     metal: bool,
+    bridges: str,
+    touches: dict[Point, list[int]],
 ) -> str:
     taken = [axes_room(scale)]
     on_top = _on_top(problems, scale, 1, taken)
+    on_top = touch_marks(touches, scale, taken) + on_top
     parts = (
         stock(setup, scale) if metal else "",
         tag("g", _swept(traces, rack, scale), **({"clip_path": "url(#metal)"} if metal else {})),
+        bridges,
         bodies(setup, scale),
         feature_lines(setup, scale),
         stock_rim(setup, scale) if metal else "",
