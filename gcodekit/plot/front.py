@@ -94,7 +94,8 @@ def clearance(setup: Setup, scale: Scale) -> str:
     """The height rapids move at."""
     y = scale.point(0.0, safe_height(setup))[1]
     box = scale.box
-    if not box.top <= y <= box.bottom:
+    # nothing is known of it where there is no job
+    if setup.clearance <= 0 or not box.top <= y <= box.bottom:
         return ""
     ink: dict[str, str | float] = {"stroke": SOFT, "stroke_width": 0.25}
     return line(box.left, y, box.right, y, stroke_dasharray=CLEARANCE_DASH, **ink)

@@ -89,7 +89,10 @@ def _joined(
             continue
         group = RAPID if move.kind == "rapid" else (0, band_at(bands, depth_of(move)))
         seen = _seen(move)
-        if "Z" not in move.known_before:  # from above, nobody knows from where
+        if "Z" not in move.known_before:
+            if move.kind == "rapid":
+                continue
+            # from above, nobody knows from where
             seen = [(move.start[0], top), (move.end[0], move.end[2])]
         for a, b in pairwise(seen):
             start, end = scale.point(*a), scale.point(*b)

@@ -85,11 +85,12 @@ def key(
     metal: bool = True,
     tabs: bool = False,
     touches: bool = False,
+    clearance: bool = True,
 ) -> str:
     """The column at the right."""
     column = _Column(KEY.top + 3, [])
     _depths(column, bands, units, left_out)
-    _signs(column, held=held, drawn=drawn, metal=metal)
+    _signs(column, held=held, drawn=drawn, metal=metal, clearance=clearance)
     _places(column, tabs=tabs, touches=touches)
     _cutters(column, used, cutters, units, rows=max(3, column.room - (9 if problems else 1)))
     _problems(column, problems)
@@ -114,7 +115,7 @@ def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int)
         column.row("", f"{left_out} moves not drawn", ink=WARNING)
 
 
-def _signs(column: _Column, *, held: str, drawn: bool, metal: bool) -> None:
+def _signs(column: _Column, *, held: str, drawn: bool, metal: bool, clearance: bool) -> None:
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
@@ -125,6 +126,7 @@ def _signs(column: _Column, *, held: str, drawn: bool, metal: bool) -> None:
     if metal:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
+    if metal and clearance:
         column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
     if held:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
@@ -174,8 +176,9 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     if not problems or column.room < 3:
         return
     column.head("PROBLEMS")
+    most = 3 if len(problems) <= 5 else 2
     for i, (problem, where) in enumerate(zip(problems, called(problems), strict=True)):
-        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=3)
+        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=most)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
             return

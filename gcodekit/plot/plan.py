@@ -107,6 +107,7 @@ def plan_view(
             metal=metal,
             tabs=bool(bridges),
             touches=bool(touches),
+            clearance=setup.clearance > 0,
         ),
         title_block(setup, title, units, views.plan, file=file, metal=metal),
     )

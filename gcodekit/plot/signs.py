@@ -7,6 +7,8 @@ from collections.abc import Iterable
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Profile, Setup
+from gcodekit.part.metal import plan
+from gcodekit.part.overlay import common
 from gcodekit.part.target import Target
 from gcodekit.plot.drawn import polygons
 from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed
@@ -27,11 +29,11 @@ def tabs(setup: Setup, target: Target | None, scale: Scale) -> str:
     """The metal of the tabs, bridging the kerf."""
     if target is None:
         return ""
-    data = []
+    data, metal = [], plan(setup)
     for f in setup.features:
         if isinstance(f, Profile) and f.tabs is not None:
             seen = target.slice(setup.raw.low[2] + _UP * f.tabs.height).features
-            data += [polygons(s.stay, scale) for s in seen if s.name == f.name]
+            data += [polygons(common(s.stay, metal), scale) for s in seen if s.name == f.name]
     return tab_sign("".join(data)) if any(data) else ""
 
 

@@ -15,8 +15,9 @@ from gcodekit.plot.scale import Extent, Scale
 from gcodekit.proof.chords import lowest
 from gcodekit.rs274.moves import Move
 
-# Cuts this many times the metal's size away from it are off the sheet.
-FARTHEST = 1.0
+# Program zero this many times the metal's size away from it is off the sheet, and what cuts do
+# farther away than the other.
+FARTHEST, _BESIDE_METAL = 1.0, 0.35
 # Free space round the metal, as a share of its size.
 _AIR = 0.04
 # What is shown of a holding beyond the metal, as a share of its size.
@@ -109,14 +110,17 @@ def _split(room: float, one: float, other: float) -> tuple[float, float]:
 
 
 def plan_extent(moves: Sequence[Move], setup: Setup, more: float) -> Extent:
-    """Metal, holding, cuts and program zero, none of them farther away than FARTHEST."""
+    """Metal, holding, cuts and program zero, as far away as is of use."""
     (x0, y0, _), (x1, y1, _) = setup.raw.low, setup.raw.high
     far = FARTHEST * max(x1 - x0, y1 - y0)
-    places = [(0.0, 0.0)]
+    near = [(0.0, 0.0)] if x0 - far <= 0 <= x1 + far and y0 - far <= 0 <= y1 + far else []
+    far = _BESIDE_METAL * max(x1 - x0, y1 - y0)
     for m in moves:
         if m.kind != "rapid" and m.known_before == "XYZ":
-            places += [(p[0], p[1]) for p in (m.start, m.end)]
-    near = [p for p in places if x0 - far <= p[0] <= x1 + far and y0 - far <= p[1] <= y1 + far]
+            near += [
+                (min(max(p[0], x0 - far), x1 + far), min(max(p[1], y0 - far), y1 + far))
+                for p in (m.start, m.end)
+            ]
     # of jaws so much as shows where they are
     some = _OF_JAWS * max(x1 - x0, y1 - y0)
     for b in standing_bodies(setup):
@@ -136,7 +140,7 @@ def height_extent(moves: Sequence[Move], setup: Setup, *, metal: bool) -> Span:
     heights = [0.0, *(b.top for b in keep_out(setup))]
     heights += [lowest(m) for m in moves if m.kind != "rapid" and m.known_before == "XYZ"]
     heights += [m.end[2] for m in moves if (m.kind != "rapid" or not metal) and "Z" in m.known]
-    if metal:
+    if metal and setup.clearance > 0:
         heights.append(safe_height(setup))
     near = [h for h in heights if low[2] - far <= h <= high[2] + far]
     bottom, top = min(low[2], *near), max(high[2], *near)
