@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable
 
@@ -63,10 +64,8 @@ def touched(messages: Iterable[str], units: Units) -> dict[Point, list[int]]:
 def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[Box]) -> str:
     """A diamond at each place in the view, the cutters beside it; where the lettering stands is
     added to `taken`."""
-    marks = []
-    for (x, y), cutters in list(places.items())[:MOST_MARKS]:
-        px, py = scale.point(x, y)
-        box = scale.box
+    marks, box = [], scale.box
+    for (px, py), cutters in list(_gathered(places, scale).items())[:MOST_MARKS]:
         if not (box.left <= px <= box.right and box.top <= py <= box.bottom):
             continue
         text = fitted(", ".join(f"T{n}" for n in cutters), 40.0, SMALL)
@@ -74,6 +73,16 @@ def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[Box]) 
         taken += [Box(px, py, px, py).grown(_DIAMOND), label]
         marks += [diamond(px, py), haloed(label.left, label.bottom, text)]
     return "".join(marks)
+
+
+def _gathered(places: dict[Point, list[int]], scale: Scale) -> dict[Point, list[int]]:
+    """On the paper; places whose marks would lie over one another have one."""
+    found: dict[Point, list[int]] = {}
+    for place, cutters in places.items():
+        at = scale.point(*place)
+        near = next((p for p in found if math.dist(p, at) < _DIAMOND), at)
+        found.setdefault(near, []).extend(cutters)
+    return found
 
 
 def diamond(x: float, y: float, size: float = _DIAMOND) -> str:
