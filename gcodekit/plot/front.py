@@ -14,7 +14,7 @@ from gcodekit.plot.key import CLEARANCE_DASH, RAPID_DASH
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, Box, line, rectangle, tag
 from gcodekit.plot.ramp import Band
 from gcodekit.plot.scale import Scale
-from gcodekit.plot.traces import RAPID, Group
+from gcodekit.plot.traces import RAPID, Group, paths
 
 # Sides of a lying bar's end.
 _SIDES = 96
@@ -103,7 +103,7 @@ def clearance(setup: Setup, scale: Scale) -> str:
 
 def front_view(
     setup: Setup,
-    strokes: Mapping[Group, str],
+    strokes: Mapping[Group, Sequence[str]],
     bands: Sequence[Band],
     scale: Scale,
     *,
@@ -123,19 +123,9 @@ def front_view(
     if metal:
         parts.append(tag("path", d=outline, stroke=INK, stroke_width=0.5))
         parts.append(clearance(setup, scale))
-    if RAPID in strokes:
-        parts.append(
-            tag(
-                "path",
-                d=strokes[RAPID],
-                stroke=SOFT,
-                stroke_width=0.18,
-                stroke_dasharray=RAPID_DASH,
-            )
-        )
-    cuts = sorted((g for g in strokes if g != RAPID), key=lambda g: g[1])
-    parts += [
-        tag("path", d=strokes[g], stroke=bands[g[1]].ink, stroke_width=0.8 * bands[g[1]].stroke)
-        for g in cuts
-    ]
+    rapids = strokes.get(RAPID, ())
+    parts.append(paths(rapids, stroke=SOFT, stroke_width=0.18, stroke_dasharray=RAPID_DASH))
+    for group in sorted((g for g in strokes if g != RAPID), key=lambda g: g[1]):
+        band = bands[group[1]]
+        parts.append(paths(strokes[group], stroke=band.ink, stroke_width=0.8 * band.stroke))
     return "".join(parts)

@@ -28,8 +28,8 @@ _APART = 0.05
 
 def strokes_seen(
     moves: Sequence[Move], bands: tuple[Band, ...], scale: Scale
-) -> tuple[dict[Group, str], int]:
-    """Path data by band, `RAPID` for rapids, and how many strokes are left out."""
+) -> tuple[dict[Group, list[str]], int]:
+    """Path data stroke by stroke, by band, `RAPID` for rapids; and how many are left out."""
     square: dict[Line, list[Point]] = {}
     slopes: dict[Group, list[str]] = {}
     seen: set[tuple[object, ...]] = set()
@@ -50,21 +50,21 @@ def strokes_seen(
         seen.add(key)
         slopes.setdefault(group, []).append(f"M{_to(a)}L{_to(b)}")
     for line, spans in sorted(square.items()):
-        slopes.setdefault(line[0], []).append(_square(line, spans))
-    return {group: "".join(data) for group, data in slopes.items()}, left_out
+        slopes.setdefault(line[0], []).extend(_square(line, spans))
+    return slopes, left_out
 
 
 def _to(point: Point) -> str:
     return f"{number(point[0])} {number(point[1])}"
 
 
-def _square(line: Line, spans: list[Point]) -> str:
+def _square(line: Line, spans: list[Point]) -> list[str]:
     """Level or upright strokes on one line."""
     _, level, row = line
     at = row * _APART
     if level:
-        return "".join(f"M{_to((a, at))}H{number(b)}" for a, b in _merged(spans))
-    return "".join(f"M{_to((at, a))}V{number(b)}" for a, b in _merged(spans))
+        return [f"M{_to((a, at))}H{number(b)}" for a, b in _merged(spans)]
+    return [f"M{_to((at, a))}V{number(b)}" for a, b in _merged(spans)]
 
 
 def _merged(spans: list[Point]) -> list[Point]:

@@ -29,7 +29,7 @@ from gcodekit.plot.names import feature_names
 from gcodekit.plot.paper import SOFT, SWEPT, Box, document, rectangle, tag
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touch_marks, touched
-from gcodekit.plot.traces import RAPID, Traces, traces_of
+from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
 from gcodekit.plot.views import height_extent, laid_out, plan_extent
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Problem
@@ -172,31 +172,23 @@ def write(path: Path, picture: str) -> None:
 def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale) -> str:
     """The width the cutters take, light, under everything."""
     return "".join(
-        tag(
-            "path",
-            d="".join(data),
-            stroke=SWEPT,
-            stroke_width=cutters[group[0]].diameter * scale.factor,
-        )
+        paths(data, stroke=SWEPT, stroke_width=cutters[group[0]].diameter * scale.factor)
         for group, data in sorted(traces.strokes.items())
         if group != RAPID and group[0] in cutters
     )
 
 
 def _rapids(traces: Traces) -> str:
-    data = "".join(traces.strokes.get(RAPID, ()))
-    if not data:
-        return ""
-    return tag("path", d=data, stroke=SOFT, stroke_width=0.18, stroke_dasharray=RAPID_DASH)
+    data = traces.strokes.get(RAPID, ())
+    return paths(data, stroke=SOFT, stroke_width=0.18, stroke_dasharray=RAPID_DASH)
 
 
 def _cuts(traces: Traces) -> str:
     """Shallow first, so that the deeper lie on top."""
     groups = sorted((g for g in traces.strokes if g != RAPID), key=lambda g: (g[1], g[0]))
     return "".join(
-        tag(
-            "path",
-            d="".join(traces.strokes[g]),
+        paths(
+            traces.strokes[g],
             stroke=traces.bands[g[1]].ink,
             stroke_width=traces.bands[g[1]].stroke,
         )

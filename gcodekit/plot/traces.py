@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.paper import tag
 from gcodekit.plot.ramp import Band, band_at, bands_of
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, points_of
@@ -21,6 +22,8 @@ from gcodekit.rs274.moves import Move
 LEAST_STEP = 0.06
 # Strokes of one picture: about 2 MB.
 MOST_STROKES = 80_000
+# Of one path: what draws it takes more than twice as long over twice as many.
+MOST_JOINED = 250
 
 Group = tuple[int, int]
 RAPID: Group = (-1, -1)
@@ -53,7 +56,7 @@ class Traces:
         self._seen.add(key)
         self._count += 1
         data = self.strokes.setdefault(group, [])
-        if self._pens.get(group) != start:
+        if self._pens.get(group) != start or self._count % MOST_JOINED == 0:
             data.append(f"M{scale.to(*start)}")
         if curve is None:
             data.append(f"L{scale.to(*end)}")
@@ -62,6 +65,20 @@ class Traces:
         else:
             data.append(scale.arc(end, curve.radius, curve.sweep))
         self._pens[group] = end
+
+
+def paths(data: Sequence[str], **attributes: str | float) -> str:
+    """Path data, in as many paths as it takes."""
+    found: list[str] = []
+    part: list[str] = []
+    for piece in data:
+        if piece.startswith("M") and len(part) >= MOST_JOINED:
+            found.append(tag("path", d="".join(part), **attributes))
+            part = []
+        part.append(piece)
+    if part:
+        found.append(tag("path", d="".join(part), **attributes))
+    return "".join(found)
 
 
 def _on_paper(point: Point, scale: Scale) -> tuple[int, int]:
