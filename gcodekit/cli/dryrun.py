@@ -53,7 +53,7 @@ def dryrun(
         typer.Option("--units", help="Of the program's numbers until it says G20 or G21."),
     ] = "mm",
     plot: Annotated[
-        Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg file.")
+        Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg or .png file.")
     ] = None,
     as_json: Json = False,
 ) -> None:
@@ -69,7 +69,7 @@ def dryrun(
     from gcodekit.making.dryrun import PICTURES, dry_run
 
     if plot is not None and plot.suffix.lower() not in PICTURES:
-        raise typer.BadParameter(f"--plot {plot}: name a file that ends in .svg")
+        raise typer.BadParameter(f"--plot {plot}: name a file that ends in .svg or .png")
     run = dry_run(
         program,
         job=job,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -18,6 +18,10 @@ def make(
         str | None, typer.Option("--post", metavar="NAME", help="The dialect to write.")
     ] = None,
     posts: Posts = None,
+    plot: Annotated[
+        Literal["svg", "png"],
+        typer.Option("--plot", help="Pictures as SVG alone, or as PNG beside it."),
+    ] = "svg",
     unproven: Annotated[
         bool, typer.Option("--unproven", help="Write the programs even if the proof fails.")
     ] = False,
@@ -32,6 +36,7 @@ def make(
         posts=posts,
         posts_env=posts_environment(),
         unproven=unproven,
+        png=plot == "png",
         progress=say.message,
     )
     say.faults(outcome.faults)

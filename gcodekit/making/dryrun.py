@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 Size3 = tuple[float, float, float]
 
 # Endings of pictures, and whether they can be drawn yet.
-PICTURES = {".svg": True, ".png": False, ".html": False}
+PICTURES = {".svg": True, ".png": True, ".html": False}
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,8 @@ def dry_run(
     way = _way(reading, shop.machine if known else None, text)
     run = _run(reading, setting, shop, notes, way, machine=known)
     if plot is not None:
-        leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job)})
+        picture = _picture(reading, setting, shop, run, of_job)
+        leave(plot.parent, {plot.name: _in_file(picture, plot)})
     return run
 
 
@@ -171,7 +172,18 @@ def _picture(
         problems=run.findings.problems,
         metal=setting.metal,
         file=Path(reading.file).name,
+        target=setting.target,
+        messages=[e.text for e in reading.events if e.kind == "message"],
     )
+
+
+def _in_file(picture: str, plot: Path) -> str | bytes:
+    """The picture as the file's ending asks."""
+    if plot.suffix.lower() != ".png":
+        return picture
+    from gcodekit.plot.raster import png
+
+    return png(picture, name=str(plot))
 
 
 def check_picture(plot: Path) -> None:
@@ -180,7 +192,7 @@ def check_picture(plot: Path) -> None:
         what = f"pictures that end in {plot.suffix.lower()} are not yet drawn"
         if plot.suffix.lower() not in PICTURES:
             what = f"{plot.name} has no ending of a picture"
-        raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg")])
+        raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg or .png")])
 
 
 def _text(program: Path) -> str:

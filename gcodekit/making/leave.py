@@ -27,8 +27,9 @@ def check_folder(folder: Path) -> None:
         raise GcodekitError([Fault(Place(str(there)), wrong, "name another")])
 
 
-def leave(folder: Path, texts: Mapping[str, str]) -> tuple[Path, ...]:
-    """Write texts by their names: all beside their places first, then moved into them.
+def leave(folder: Path, texts: Mapping[str, str | bytes]) -> tuple[Path, ...]:
+    """Write texts, or pictures' bytes, by their names: all beside their places first, then moved
+    into them.
 
     Raises
     ------
@@ -43,7 +44,7 @@ def leave(folder: Path, texts: Mapping[str, str]) -> tuple[Path, ...]:
             place = folder / name
             part = folder / f".{name}.part"
             waiting.append((part, place))
-            part.write_text(text, encoding="utf-8", newline="\n")
+            part.write_bytes(text if isinstance(text, bytes) else text.encode())
         for part, place in waiting:  # `place` names the one that failed
             os.replace(part, place)
     except OSError as error:

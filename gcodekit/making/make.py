@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -12,7 +12,7 @@ from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.check import sound_job
 from gcodekit.making.leave import check_folder, leave
-from gcodekit.making.programs import ProvedSetup, proved_setup
+from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import faults, report, summary
 from gcodekit.planning.plan import Plan, finishing_cut, plan_setup
 from gcodekit.post.find import find_post
@@ -38,10 +38,11 @@ def make_job(
     posts: Path | None = None,
     posts_env: str | None = None,
     unproven: bool = False,
+    png: bool = False,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Outcome:
     """Make every program of a job and prove it; a job that fails leaves no
-    program, only its report and the pictures."""
+    program, only its report and the pictures. `png`: pictures as PNG too."""
     try:
         job = sound_job(path)
         check_folder(out)
@@ -57,7 +58,7 @@ def make_job(
             progress(f"proving {setup.name}")
             proved.append(proved_setup(job, setup, plan, dialect, cuts, unproven=unproven))
         doubts = [doubt for _, plan in plans for doubt in plan.doubts]
-        return _left(job, out, proved, doubts, unproven=unproven)
+        return _left(job, out, proved, doubts, unproven=unproven, png=png)
     except GcodekitError as error:
         return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
     except OSError as error:
@@ -81,14 +82,22 @@ def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Setup, Plan]
 
 
 def _left(
-    job: Job, out: Path, proved: list[ProvedSetup], doubts: list[Fault], *, unproven: bool
+    job: Job,
+    out: Path,
+    proved: list[ProvedSetup],
+    doubts: list[Fault],
+    *,
+    unproven: bool,
+    png: bool,
 ) -> Outcome:
     """The files that may be left, and what is to be said."""
     problems = faults(proved)
     failed = any(f.severity == "error" for f in problems)
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
-    texts = {f.picture_file: f.picture for f in files}
+    texts: dict[str, str | bytes] = {f.picture_file: f.picture for f in files}
+    if png:
+        texts |= _dots(files)
     if not failed or unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
@@ -102,7 +111,15 @@ def _left(
     )
 
 
-def _stale(out: Path, texts: dict[str, str]) -> list[Fault]:
+def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
+    """Every picture as PNG."""
+    from gcodekit.plot.raster import png
+
+    names = [(f, Path(f.picture_file).with_suffix(".png").name) for f in files]
+    return {name: png(f.picture, name=name) for f, name in names}
+
+
+def _stale(out: Path, texts: Mapping[str, str | bytes]) -> list[Fault]:
     """Programs that an earlier run left here and this one does not replace: to be warned of, for
     they look as if they belonged to it."""
     try:

@@ -10,7 +10,7 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import metal, metal_levels
-from gcodekit.part.target import build_target
+from gcodekit.part.target import Target, build_target
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
 from gcodekit.plot.plan import plan_view
@@ -68,9 +68,10 @@ def proved_setup(
         for part, w, stem in zip(parts, written, stems, strict=True)
     ]
     joined = join(readings)
+    target = build_target(job, setup, cuts)
     findings = prove(
         joined.reading,
-        target=build_target(job, setup, cuts),
+        target=target,
         blank=setup_blank(setup),
         cutters={c.number: c for c in job.workshop.cutters},
         machine=job.workshop.machine,
@@ -83,7 +84,7 @@ def proved_setup(
         which, own = joined.own(problem)
         problems[which].append(own)
     files = (
-        _file(job, setup, stem, w, reading, found)
+        _file(job, setup, target, stem, w, reading, found)
         for stem, w, reading, found in zip(stems, written, readings, problems, strict=True)
     )
     return ProvedSetup(setup, tuple(files), findings)
@@ -117,6 +118,7 @@ def _ranges(written: Sequence[Written], joined: Joined) -> list[LineRange]:
 def _file(
     job: Job,
     setup: Setup,
+    target: Target,
     stem: str,
     written: Written,
     reading: Reading,
@@ -130,6 +132,8 @@ def _file(
         cutters={c.number: c for c in job.workshop.cutters},
         problems=problems,
         file=reading.file,
+        target=target,
+        messages=[e.text for e in reading.events if e.kind == "message"],
     )
     return ProgramFile(
         file=reading.file,

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gcodekit.job.model import Setup
-from gcodekit.plot.marks import Units, scale_bar, unit_name, zero_mark
+from gcodekit.plot.marks import Units, called, scale_bar, unit_name, zero_mark
 from gcodekit.plot.paper import (
     BODY,
     FAINT,
@@ -31,6 +31,7 @@ from gcodekit.plot.paper import (
 )
 from gcodekit.plot.ramp import Band
 from gcodekit.plot.scale import Scale, said
+from gcodekit.plot.signs import diamond, tab_sign
 from gcodekit.rs274.problems import Problem
 from gcodekit.trade.cutter import Cutter
 
@@ -38,7 +39,7 @@ _LEFT = KEY.left + 4
 _TEXT = _LEFT + 14
 _PROBLEM = _LEFT + 16.5
 _ROOM = KEY.right - 3 - _TEXT
-_ROW = 4.9
+_ROW = 4.7
 
 
 @dataclass(slots=True)
@@ -78,16 +79,20 @@ def key(
     problems: Sequence[Problem],
     units: Units,
     *,
-    held: bool = False,
+    held: str = "",
     left_out: int = 0,
     drawn: bool = True,
     metal: bool = True,
+    tabs: bool = False,
+    touches: bool = False,
+    clearance: bool = True,
 ) -> str:
     """The column at the right."""
     column = _Column(KEY.top + 3, [])
     _depths(column, bands, units, left_out)
-    _signs(column, held=held, drawn=drawn, metal=metal)
-    _cutters(column, used, cutters, units, rows=min(8, max(3, column.room - 9)))
+    _signs(column, held=held, drawn=drawn, metal=metal, clearance=clearance)
+    _places(column, tabs=tabs, touches=touches)
+    _cutters(column, used, cutters, units, rows=max(3, column.room - (9 if problems else 1)))
     _problems(column, problems)
     edge = line(KEY.left, KEY.top, KEY.left, KEY.bottom, stroke=INK, stroke_width=0.35)
     return tag("g", edge, *column.parts)
@@ -103,14 +108,14 @@ def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int)
     for band in bands:
         high, low = said(band.high, units), said(band.low, units)
         text = high if high == low else f"{said(band.high, units, 2)} to {said(band.low, units, 2)}"
-        column.row(_stroke(column, band.ink, band.stroke * 2), text, size=PLAIN)
+        column.row(_stroke(column, band.ink, band.stroke), text, size=PLAIN)
     if not bands:
         column.row("", "no cuts")
     if left_out:
         column.row("", f"{left_out} moves not drawn", ink=WARNING)
 
 
-def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
+def _signs(column: _Column, *, held: str, drawn: bool, metal: bool, clearance: bool) -> None:
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
@@ -121,9 +126,11 @@ def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
     if metal:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
+    if metal and clearance:
+        column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
     if held:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
-        column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), "jaw, clamp")
+        column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), held)
     column.row(zero_mark(_LEFT + 5.5, column.y, 1.7), "program zero")
     cross = tag(
         "path", d=f"M{_LEFT + 4.6:.2f} {column.y:.2f}h1.8m-.9-.9v1.8", stroke=INK, stroke_width=0.3
@@ -131,8 +138,17 @@ def _signs(column: _Column, *, held: bool, drawn: bool, metal: bool) -> None:
     column.row(cross, "straight down")
 
 
-# Of rapids, here and on the plan.
+def _places(column: _Column, *, tabs: bool, touches: bool) -> None:
+    x, y = _LEFT + 5.5, column.y
+    if tabs:
+        column.row(tab_sign(f"M{x - 2.2:.2f} {y - 1.6:.2f}h4.4v3.2h-4.4Z"), "tab, to stay")
+    if touches:
+        column.row(diamond(x, column.y, 1.9), "touch off the cutter")
+
+
+# Of rapids and of the clearance height, here and on the views.
 RAPID_DASH = "1.6 1.1"
+CLEARANCE_DASH = "5 1.2 1 1.2"
 
 
 def _cutters(
@@ -160,9 +176,9 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     if not problems or column.room < 3:
         return
     column.head("PROBLEMS")
-    for i, problem in enumerate(problems):
-        where = f"line {problem.line}" if problem.line else problem.severity
-        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=3)
+    most = 3 if len(problems) <= 5 else 2
+    for i, (problem, where) in enumerate(zip(problems, called(problems), strict=True)):
+        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=most)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
             return

@@ -12,7 +12,6 @@ from gcodekit.plot.paper import (
     PAPER,
     SMALL,
     SOFT,
-    VIEW,
     WARNING,
     Box,
     line,
@@ -46,19 +45,20 @@ def zero_mark(x: float, y: float, size: float = 2.1) -> str:
     )
 
 
-def axes(scale: Scale) -> str:
-    """Program zero with x and y from it."""
+def axes(scale: Scale, up: str = "Y") -> str:
+    """Program zero with x and the axis that points up the paper from it."""
     x, y = scale.point(0, 0)
+    high = _upwards(scale)
     ink: dict[str, str | float] = {"stroke": INK, "stroke_width": 0.35}
     tips = f"M{number(x + _ARROW - 2)} {number(y - 0.8)}l2 .8l-2 .8Z"
-    tips += f"M{number(x - 0.8)} {number(y - _ARROW + 2)}l.8 -2l.8 2Z"
+    tips += f"M{number(x - 0.8)} {number(y - high + 2)}l.8 -2l.8 2Z"
     return tag(
         "g",
         line(x, y, x + _ARROW, y, **ink),
-        line(x, y, x, y - _ARROW, **ink),
+        line(x, y, x, y - high, **ink),
         tag("path", d=tips, fill=INK, stroke=INK, stroke_width=0.2),
         haloed(x + _ARROW + 1, y + 1.1, "X"),
-        haloed(x - 1.1, y - _ARROW - 1.2, "Y"),
+        haloed(x - 1.1, y - high - 1.2, up),
         zero_mark(x, y),
     )
 
@@ -66,7 +66,12 @@ def axes(scale: Scale) -> str:
 def axes_room(scale: Scale) -> Box:
     """What the axes take on the paper."""
     x, y = scale.point(0, 0)
-    return Box(x - 2.5, y - _ARROW - 4, x + _ARROW + 4, y + 2.5)
+    return Box(x - 2.5, y - _upwards(scale) - 4, x + _ARROW + 4, y + 2.5)
+
+
+def _upwards(scale: Scale) -> float:
+    """The upward arrow, shorter where the view ends above it."""
+    return min(_ARROW, max(5.5, scale.point(0, 0)[1] - scale.box.top - 3.5))
 
 
 def haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
@@ -76,32 +81,33 @@ def haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -
 
 
 def rulers(scale: Scale, units: Units) -> str:
-    """Coordinates along the left and the lower edge of the view."""
-    step = round_length(24 / scale.factor, units)
-    x0 = (VIEW.left - scale.left) / scale.factor
-    y0 = (scale.bottom - VIEW.bottom) / scale.factor
-    marks = []
-    for value in _steps(x0, x0 + VIEW.width / scale.factor, step):
+    """Coordinates along the left and the lower edge of a view."""
+    box = scale.box
+    rise = scale.factor * scale.stretch
+    x0 = (box.left - scale.left) / scale.factor
+    y0 = (scale.bottom - box.bottom) / rise
+    strokes, figures = [], []
+    for value in _steps(x0, x0 + box.width / scale.factor, _step(scale.factor, box.width, units)):
         x, _ = scale.point(value, 0)
-        marks.append(line(x, VIEW.bottom + 2, x, VIEW.bottom + 3.4))
+        strokes.append(line(x, box.bottom + 2, x, box.bottom + 3.4))
         text = said(value, units)
-        marks.append(words(x, VIEW.bottom + 6.6, text, size=SMALL, text_anchor="middle"))
-    for value in _steps(y0, y0 + VIEW.height / scale.factor, step):
+        figures.append(words(x, box.bottom + 6.6, text, size=SMALL, text_anchor="middle"))
+    for value in _steps(y0, y0 + box.height / rise, _step(rise, box.height, units)):
         _, y = scale.point(0, value)
-        marks.append(line(VIEW.left - 2, y, VIEW.left - 3.4, y))
+        strokes.append(line(box.left - 2, y, box.left - 3.4, y))
         text = said(value, units)
-        turn = f"rotate(-90 {number(VIEW.left - 4.6)} {number(y)})"
-        marks.append(
-            words(VIEW.left - 4.6, y, text, size=SMALL, text_anchor="middle", transform=turn)
+        turn = f"rotate(-90 {number(box.left - 4.6)} {number(y)})"
+        figures.append(
+            words(box.left - 4.6, y, text, size=SMALL, text_anchor="middle", transform=turn)
         )
-    edge = (
-        f"M{number(VIEW.left - 2)} {number(VIEW.top)}V{number(VIEW.bottom + 2)}"
-        f"H{number(VIEW.right)}"
-    )
-    strokes = tag("path", d=edge)
-    return tag(
-        "g", strokes, *(m for m in marks if m.startswith("<line")), stroke=SOFT, stroke_width=0.2
-    ) + tag("g", *(m for m in marks if not m.startswith("<line")), fill=SOFT)
+    edge = f"M{number(box.left - 2)} {number(box.top)}V{number(box.bottom + 2)}H{number(box.right)}"
+    strokes.insert(0, tag("path", d=edge))
+    return tag("g", *strokes, stroke=SOFT, stroke_width=0.2) + tag("g", *figures, fill=SOFT)
+
+
+def _step(factor: float, room: float, units: Units) -> float:
+    """Between figures: about 24 mm of paper, in a narrow view as near as their width allows."""
+    return round_length(min(24.0, max(room / 2, 14.0)) / factor, units)
 
 
 def _steps(low: float, high: float, step: float) -> list[float]:
@@ -123,6 +129,31 @@ def scale_bar(scale: Scale, units: Units, box: Box) -> str:
     black = tag("rect", x=half.left, y=half.top, width=half.width, height=half.height, fill=INK)
     text = words(box.left, box.top + 5, said_length, size=SMALL, fill=INK)
     return tag("g", frame, black, text)
+
+
+def depth_labels(depths: Sequence[tuple[float, str]], scale: Scale, units: Units) -> str:
+    """Depths beside a front view, each in its ink; left out where they would meet one above."""
+    marks: list[str] = []
+    x, last = scale.box.right + 1.5, -1e9
+    digits = 1 if units == "mm" else 2
+    for z, ink in depths:
+        y = scale.point(0, z)[1]
+        if not scale.box.top - 1 <= y <= scale.box.bottom + 1 or y - last < SMALL + 0.4:
+            continue
+        last = y
+        marks.append(line(x, y, x + 1.6, y, stroke=ink, stroke_width=0.5))
+        marks.append(words(x + 2.2, y + 1.05, said(z, units, digits), size=SMALL, fill=INK))
+    return tag("g", *marks) if marks else ""
+
+
+def caption(scale: Scale, text: str, note: str = "") -> str:
+    """Over a view."""
+    x, y = scale.box.left - 2, scale.box.top - 4.6
+    head = words(x, y, text, size=SMALL, fill=SOFT, font_weight="bold", letter_spacing=0.3)
+    if not note:
+        return head
+    after = x + len(text) * (SMALL * 0.72 + 0.3) + 3
+    return head + words(after, y, note, size=SMALL, fill=WARNING)
 
 
 def plunges(
@@ -152,18 +183,25 @@ def plunges(
     )
 
 
-def problem_marks(problems: Sequence[Problem], scale: Scale, taken: list[Box]) -> str:
-    """A ring with ticks at each place, its line's number beside it, numbers kept off one another
-    and off the rings; where they stand is added to `taken`."""
-    placed = [(p, _in_view(scale.point(p.where[0], p.where[1]))) for p in problems if p.where]
+def called(problems: Sequence[Problem]) -> list[str]:
+    """What each is known by, on the views and in the list: its line, or where it has none a number
+    of its own."""
+    return [f"line {p.line}" if p.line else f"{p.severity} {n}" for n, p in enumerate(problems, 1)]
+
+
+def problem_marks(
+    places: Sequence[tuple[Problem, str, Point]], scale: Scale, taken: list[Box]
+) -> str:
+    """A ring with ticks at each place in the view, what it is known by beside it, the lettering
+    kept off other lettering and off the rings; where it stands is added to `taken`."""
+    placed = [(p, name, _in_view(scale.point(*at), scale.box)) for p, name, at in places]
     placed = placed[:MOST_MARKS]
-    taken += [Box(x, y, x, y).grown(_RING) for _, (x, y) in placed]
+    taken += [Box(x, y, x, y).grown(_RING) for _, _, (x, y) in placed]
     marks: list[str] = []
-    for problem, (x, y) in placed:
-        text = f"line {problem.line}" if problem.line else problem.severity
-        label = _free_place(x, y, len(text) * SMALL * 0.6, taken)
+    for problem, name, (x, y) in placed:
+        label = free_place(x, y, len(name) * SMALL * 0.6, taken, scale.box)
         taken.append(label)
-        marks += [_ring(x, y, problem), haloed(label.left, label.bottom, text, WARNING)]
+        marks += [_ring(x, y, problem), haloed(label.left, label.bottom, name, WARNING)]
     return tag("g", *marks) if marks else ""
 
 
@@ -171,9 +209,9 @@ def problem_marks(problems: Sequence[Problem], scale: Scale, taken: list[Box]) -
 _RING = 2.2
 
 
-def _in_view(point: Point) -> Point:
+def _in_view(point: Point, box: Box) -> Point:
     x, y = point
-    return min(max(x, VIEW.left), VIEW.right), min(max(y, VIEW.top), VIEW.bottom)
+    return min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
 
 
 def _ring(x: float, y: float, problem: Problem) -> str:
@@ -194,12 +232,12 @@ def _ring(x: float, y: float, problem: Problem) -> str:
     )
 
 
-def _free_place(x: float, y: float, wide: float, taken: list[Box]) -> Box:
+def free_place(x: float, y: float, wide: float, taken: list[Box], view: Box) -> Box:
     """The first place round a mark where its lettering meets no other."""
     right, left = _RING + 1.1, -_RING - 1.1 - wide
-    tries = [(dx, dy) for dx in (right, left) for dy in (1, -2.6, 4.6)]
+    tries = [(dx, dy) for dx in (right, left) for dy in (1, -2.6, 4.6, -6.2, 8.2, -9.8, 11.8)]
     boxes = [Box(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
-    within = [b for b in boxes if b.left > VIEW.left and b.right < VIEW.right] or boxes
+    within = [b for b in boxes if b.left > view.left and b.right < view.right] or boxes
     return next((b for b in within if not any(meets(b, t) for t in taken)), within[0])
 
 
@@ -211,7 +249,8 @@ def meets(a: Box, b: Box) -> bool:
 def axes_fit(scale: Scale) -> bool:
     """Whether program zero lies in the view."""
     x, y = scale.point(0, 0)
-    return VIEW.left - 1 <= x <= VIEW.right + 1 and VIEW.top - 1 <= y <= VIEW.bottom + 1
+    box = scale.box.grown(1.0)
+    return box.left <= x <= box.right and box.top <= y <= box.bottom
 
 
 def unit_name(units: Units) -> str:

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore, Face, Feature, Hole, Setup, Slot
 from gcodekit.plot.drawn import feature_chains
-from gcodekit.plot.marks import haloed, meets
-from gcodekit.plot.paper import INK, SMALL, VIEW, Box, fitted, tag
-from gcodekit.plot.scale import Scale
+from gcodekit.plot.marks import Units, haloed, meets
+from gcodekit.plot.paper import INK, SMALL, Box, fitted, tag
+from gcodekit.plot.scale import Scale, said
 
 # Width of the bold lettering, in type sizes; the longest name, mm; room between name and edge, mm.
 _LETTER = 0.62
@@ -17,20 +17,31 @@ _LONGEST = 44.0
 _GAP = 1.3
 
 
-def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box]) -> str:
-    """Each name beside its feature or in it; left out where it would meet another or lettering
-    at `taken`. A face of the whole top has none: it is everywhere."""
+def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box], units: Units) -> str:
+    """Each name, with its floor's z if there is room, beside its feature or in it; left out where
+    it would meet another or lettering at `taken`. A face of the whole top has none: it is
+    everywhere."""
     boxes = list(taken)
     marks = []
     for feature in setup.features:
-        text = fitted(feature.name, _LONGEST, SMALL)
-        wide = len(text) * SMALL * _LETTER
-        for box in _places(feature, setup, scale, wide):
-            if _inside(box, VIEW) and not any(meets(box, b) for b in boxes):
+        name = fitted(feature.name, _LONGEST, SMALL)
+        for text in dict.fromkeys((f"{name}{_floor(feature, units)}", name)):
+            wide = len(text) * SMALL * _LETTER
+            free = (
+                b
+                for b in _places(feature, setup, scale, wide)
+                if _inside(b, scale.box) and not any(meets(b, other) for other in boxes)
+            )
+            if box := next(free, None):
                 boxes.append(box)
                 marks.append(haloed(box.left, box.bottom - 0.6, text, INK))
                 break
     return tag("g", *marks) if marks else ""
+
+
+def _floor(feature: Feature, units: Units) -> str:
+    """How deep it goes, if not through."""
+    return "" if feature.depth.through else f", z {said(feature.depth.floor, units)}"
 
 
 def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterator[Box]:

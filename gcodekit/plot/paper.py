@@ -25,7 +25,7 @@ WARNING = "#9c1c0c"
 SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2
 # Width of an average letter of a plain sans-serif face, in type sizes.
 _LETTER = 0.56
-_FACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif"
+_FACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
 # What XML 1.0 does not allow in a document (section 2.2, Char).
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -57,7 +57,8 @@ class Box:
 FRAME = Box(8, 8, WIDTH - 8, HEIGHT - 8)
 TITLE = Box(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
 KEY = Box(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
-VIEW = Box(FRAME.left + 11, FRAME.top + 5, KEY.left - 5, TITLE.top - 9)
+# The views' room: rulers left and below, captions above, depths at the right lie outside it.
+VIEW = Box(FRAME.left + 11, FRAME.top + 8, KEY.left - 15, TITLE.top - 9)
 
 
 def number(value: float) -> str:

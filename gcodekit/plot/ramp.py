@@ -10,7 +10,8 @@ from itertools import pairwise
 
 # Lightness falls all along the ramp (CIE L about 65, 38, 12).
 _STOPS = ((0.0, (202, 148, 48)), (0.5, (32, 98, 112)), (1.0, (30, 22, 76)))
-MOST_BANDS = 7
+# More than five neighbours are hard to tell apart in grey print.
+MOST_BANDS = 5
 _SAME = 1e-3
 
 
@@ -25,7 +26,8 @@ class Band:
 
 
 def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
-    """Bands for these lowest z, descending: one for each where there are few, else even ones."""
+    """Bands for these lowest z, descending: one for each where there are few, else those
+    in each of as many even steps."""
     found: list[float] = []
     for z in sorted(depths, reverse=True):
         if not found or found[-1] - z > _SAME:
@@ -36,10 +38,13 @@ def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
         pairs = [(z, z) for z in found]
     else:
         step = (found[0] - found[-1]) / MOST_BANDS
-        pairs = [(found[0] - step * (i + 1), found[0] - step * i) for i in range(MOST_BANDS)]
+        rows: dict[int, list[float]] = {}
+        for z in found:
+            rows.setdefault(min(int((found[0] - z) / step), MOST_BANDS - 1), []).append(z)
+        pairs = [(row[-1], row[0]) for row in rows.values()]
     last = max(1, len(pairs) - 1)
     return tuple(
-        Band(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.22 + 0.38 * i / last)
+        Band(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.34 * i / last)
         for i, (low, high) in enumerate(pairs)
     )
 

@@ -16,25 +16,36 @@ Extent = tuple[float, float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Scale:
-    """`factor` mm of paper for a mm of work; program point (x, y) lies at `point(x, y)`."""
+    """`factor` mm of paper for a mm of work, upwards `stretch` times that; program point (x, y),
+    in a front view (x, z), lies at `point(x, y)`; `box` is the view's room on the paper.
+
+    Arcs and chains are for views that are not stretched.
+    """
 
     factor: float
     left: float
     bottom: float
+    box: Box
+    stretch: float = 1.0
 
     @staticmethod
     def fitting(extent: Extent, box: Box) -> Scale:
         """As large as the box allows, in its middle."""
         x0, y0, x1, y1 = extent
         wide, high = max(x1 - x0, 1e-3), max(y1 - y0, 1e-3)
-        factor = min(box.width / wide, box.height / high)
-        left = box.left + (box.width - wide * factor) / 2 - x0 * factor
-        bottom = box.bottom - (box.height - high * factor) / 2 + y0 * factor
-        return Scale(factor, left, bottom)
+        return Scale.centred(extent, box, min(box.width / wide, box.height / high))
+
+    @staticmethod
+    def centred(extent: Extent, box: Box, factor: float, stretch: float = 1.0) -> Scale:
+        """At this scale in the middle of the box."""
+        x0, y0, x1, y1 = extent
+        left = (box.left + box.right - (x0 + x1) * factor) / 2
+        bottom = (box.top + box.bottom + (y0 + y1) * factor * stretch) / 2
+        return Scale(factor, left, bottom, box, stretch)
 
     def point(self, x: float, y: float) -> Point:
         """On the paper."""
-        return (self.left + x * self.factor, self.bottom - y * self.factor)
+        return (self.left + x * self.factor, self.bottom - y * self.factor * self.stretch)
 
     def to(self, x: float, y: float) -> str:
         """On the paper, as text."""

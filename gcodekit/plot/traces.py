@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.paper import tag
 from gcodekit.plot.ramp import Band, band_at, bands_of
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, points_of
@@ -21,6 +22,8 @@ from gcodekit.rs274.moves import Move
 LEAST_STEP = 0.06
 # Strokes of one picture: about 2 MB.
 MOST_STROKES = 80_000
+# Of one path: what draws it takes more than twice as long over twice as many.
+MOST_JOINED = 250
 
 Group = tuple[int, int]
 RAPID: Group = (-1, -1)
@@ -53,7 +56,7 @@ class Traces:
         self._seen.add(key)
         self._count += 1
         data = self.strokes.setdefault(group, [])
-        if self._pens.get(group) != start:
+        if self._pens.get(group) != start or self._count % MOST_JOINED == 0:
             data.append(f"M{scale.to(*start)}")
         if curve is None:
             data.append(f"L{scale.to(*end)}")
@@ -62,6 +65,20 @@ class Traces:
         else:
             data.append(scale.arc(end, curve.radius, curve.sweep))
         self._pens[group] = end
+
+
+def paths(data: Sequence[str], **attributes: str | float) -> str:
+    """Path data, in as many paths as it takes."""
+    found: list[str] = []
+    part: list[str] = []
+    for piece in data:
+        if piece.startswith("M") and len(part) >= MOST_JOINED:
+            found.append(tag("path", d="".join(part), **attributes))
+            part = []
+        part.append(piece)
+    if part:
+        found.append(tag("path", d="".join(part), **attributes))
+    return "".join(found)
 
 
 def _on_paper(point: Point, scale: Scale) -> tuple[int, int]:
@@ -81,8 +98,8 @@ def _round(
 
 def traces_of(moves: Sequence[Move], scale: Scale) -> Traces:
     """Every move whose both ends are known in plan, and its height where it cuts."""
-    known = [m for m in moves if "XY" in m.known_before and _depth_known(m)]
-    traces = Traces(bands_of({round(_depth(m), 3) for m in known if m.kind != "rapid"}))
+    known = known_moves(moves)
+    traces = Traces(bands_of({round(depth_of(m), 3) for m in known if m.kind != "rapid"}))
     # where the pen stands, and where the moves passed over since have come to
     pen: tuple[Group, Point, Point] | None = None
     for move in known:
@@ -102,11 +119,12 @@ def traces_of(moves: Sequence[Move], scale: Scale) -> Traces:
     return traces
 
 
-def _depth_known(move: Move) -> bool:
-    return move.kind == "rapid" or "Z" in move.known
+def known_moves(moves: Sequence[Move]) -> list[Move]:
+    """Those whose both ends are known in plan, and the height where they cut."""
+    return [m for m in moves if "XY" in m.known_before and (m.kind == "rapid" or "Z" in m.known)]
 
 
-def _depth(move: Move) -> float:
+def depth_of(move: Move) -> float:
     """The lowest z; of a move from an unknown height, its end's."""
     return lowest(move) if "Z" in move.known_before else move.end[2]
 
@@ -120,12 +138,12 @@ def _upright(move: Move) -> bool:
 
 
 def _group(move: Move, bands: tuple[Band, ...]) -> Group:
-    return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, _depth(move)))
+    return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, depth_of(move)))
 
 
 def _note_down(traces: Traces, move: Move) -> None:
     key = (move.cutter, round(move.end[0], 3), round(move.end[1], 3))
-    if move.end[2] <= _depth(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
+    if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
         traces.down[key] = min(move.end[2], traces.down.get(key, math.inf))
 
 

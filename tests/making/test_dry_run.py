@@ -153,7 +153,7 @@ def test_metal_by_hand_leaves_the_drawing_out(two_sides: Any) -> None:
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        pytest.param({"job": True}, {"tray", "screws", "drawing", "Trial"}, id="job"),
+        pytest.param({"job": True}, {"tray, z −3", "screws", "drawing", "Trial"}, id="job"),
         pytest.param({"block": (60, 50, 8)}, {"60 × 50 × 8 mm", "raw metal"}, id="block"),
         pytest.param({"round_bar": (60, 8)}, {"round along z, top up"}, id="bar"),
         pytest.param({}, {"not given", "Dry run"}, id="nothing"),
@@ -171,10 +171,16 @@ def test_picture(two_sides: Any, tmp_path: Path, options: dict[str, Any], words:
     assert [p.name for p in plot.parent.iterdir()] == ["p.SVG"]
 
 
+def test_picture_as_dots(two_sides: Any, tmp_path: Path) -> None:
+    plot = tmp_path / "p.PNG"
+    dry_run(two_sides.out / "1-top-side.nc", job=two_sides.job, plot=plot)
+    # signature and header: PNG (ISO/IEC 15948), 5.2 and 11.2.2
+    assert plot.read_bytes()[:16] == b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR"
+
+
 @pytest.mark.parametrize(
     ("plot", "said"),
     [
-        pytest.param("p.png", "pictures that end in .png are not yet drawn", id="png"),
         pytest.param("p.HTML", "pictures that end in .html are not yet drawn", id="html"),
         pytest.param("p.txt", "p.txt has no ending of a picture", id="txt"),
         pytest.param("taken/p.svg", "is a file, not a folder", id="file-for-folder"),

@@ -168,8 +168,8 @@ def test_cuts_lie_where_the_program_says(place: tuple[float, float]) -> None:
 
 def test_rapids_are_dashed_and_cuts_are_not() -> None:
     dashed = [p for p in ET.fromstring(picture()).iter(f"{SVG}path") if p.get("stroke-dasharray")]
-    assert len(dashed) == 1
-    assert "A" not in dashed[0].get("d", "")
+    assert len(dashed) == 2  # on the plan and from the front
+    assert all("A" not in d.get("d", "") for d in dashed)
 
 
 HOSTILE_PLACES: dict[str, Callable[[], dict[str, Any]]] = {
@@ -227,9 +227,16 @@ def test_problems_are_marked_with_their_line() -> None:
         Problem("error", 19, 0, None, "no end"),
     ]
     found = texts(picture(problems=wrong))
-    assert found.count("line 8") == 2  # beside its ring, and in the list
+    assert found.count("line 8") == 3  # beside its ring in both views, and in the list
     assert found.count("line 19") == 1
     assert {"gouge", "thin", "no end"} <= set(found)
+
+
+def test_problems_without_a_line_have_a_number_of_their_own() -> None:
+    wrong = [Problem("error", 0, 0, (n, 10.0, -1.0), "left") for n in (10, 30)]
+    wrong.append(Problem("warning", 0, 0, None, "thin"))
+    found = texts(picture(problems=wrong))
+    assert [found.count(t) for t in ("error 1", "error 2", "warning 3")] == [3, 3, 1]
 
 
 def test_labels_of_neighbouring_problems_keep_off_one_another() -> None:
@@ -242,7 +249,7 @@ def test_labels_of_neighbouring_problems_keep_off_one_another() -> None:
         for t in found
         if (t.text or "").startswith("line 10")
     ]
-    assert len(places) == 4
+    assert len(places) == 8  # four in each view
     for i, (x0, y0) in enumerate(places):
         for x1, y1 in places[:i]:
             assert abs(x0 - x1) > 10 or abs(y0 - y1) >= SMALL
@@ -250,8 +257,8 @@ def test_labels_of_neighbouring_problems_keep_off_one_another() -> None:
 
 def test_clamps_are_drawn() -> None:
     held = make_setup(hold=Hold(clamps=(Clamp(at=(5, 5), size=(10, 20), height=8),)))
-    assert "jaw, clamp" in texts(picture(setup=held))
-    assert "jaw, clamp" not in texts(picture())
+    assert "table, clamps" in texts(picture(setup=held))
+    assert "table, clamps" not in texts(picture())
 
 
 @pytest.mark.parametrize(
