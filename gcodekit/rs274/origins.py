@@ -12,7 +12,7 @@ from gcodekit.rs274.block import Block
 from gcodekit.rs274.motion import AXES, go, inside, target_of
 from gcodekit.rs274.parameters import AXIS_OFFSETS, HOME, PROBED, SECOND_HOME, SELECTED, first_of
 from gcodekit.rs274.problems import Point3
-from gcodekit.rs274.state import MOTION, ONCE, State
+from gcodekit.rs274.state import MOTION, ONCE, WORK, State
 
 X_AND_Y_AND_Z = 7
 
@@ -35,7 +35,7 @@ def select(state: State, system: int) -> None:
     state.parameters.values[SELECTED] = float(system)
     if state.work_said and system == state.work_offset:
         return
-    related = _take_origin(state, system)
+    related = _take_origin(state, system) == X_AND_Y_AND_Z and bool(state.moves)
     changed = system != state.work_offset
     state.work_offset = system
     if not state.work_said or (changed and not related):
@@ -46,31 +46,33 @@ def select(state: State, system: int) -> None:
 def set_origin(state: State, block: Block) -> None:
     """G10 L2: the axes named, in machine coordinates."""
     system = round(block.values["P"])
+    named = 0
     for axis, letter in enumerate(AXES):
         if letter in block.values:
             state.parameters.set(first_of(system) + axis, block.values[letter])
-    if system == state.work_offset and not _take_origin(state, system):
+            named |= 1 << axis
+    if system == state.work_offset and named & ~_take_origin(state, system) and state.moves:
         text = "where zero was before this G10 is not known: it is taken as one zero"
         state.warn_once(text, block.columns.get(ONCE, 0))
 
 
-def _take_origin(state: State, system: int) -> bool:
-    """Put a zero in force; whether where it lies from the one before is known, or does not matter
-    because nothing has moved yet."""
+def _take_origin(state: State, system: int) -> int:
+    """Put a zero in force; the axes (bits) in which it is known where it lies from the one before.
+
+    What has not moved yet is where the program will say, whatever its zero.
+    """
     first = first_of(system)
     origin, known = state.parameters.place(first), state.parameters.known(first)
     if not inside(origin):
-        raise BlockError(f"the zero of coordinate system {system} is beyond any machine", ONCE)
+        raise BlockError(f"the zero of coordinate system {system} is beyond any machine", WORK)
     both = known & state.origin_known
     if state.moves:
-        shift = [
-            s + (new - old if both >> k & 1 else 0.0)
-            for k, (s, old, new) in enumerate(zip(state.shift, state.origin, origin, strict=True))
-        ]
-        state.shift = (shift[0], shift[1], shift[2])
-    related = not state.moves or origin == state.origin or both == X_AND_Y_AND_Z
+        for axis in range(3):
+            if both >> axis & 1:
+                change = origin[axis] - state.origin[axis]
+                _set(state, axis, shift=state.shift[axis] + change)
     state.origin, state.origin_known = origin, known
-    return related
+    return both
 
 
 def set_offsets(state: State, block: Block) -> None:
@@ -131,7 +133,7 @@ def restore_offsets(state: State) -> None:
 
 def _offset_by(state: State, offset: Point3) -> None:
     for axis in range(3):
-        if state.free >> axis & 1 and offset[axis] != state.offset[axis]:
+        if state.free >> axis & 1:
             # the zero without the offset lies nobody knows where
             state.forget(1 << axis)
         else:
