@@ -89,13 +89,14 @@ def dry_run(
     """
     from gcodekit.job.workshop import bench_mill, load_workshop
     from gcodekit.proof.prove import prove
-    from gcodekit.rs274 import read_program
+    from gcodekit.rs274 import Tool, read_program
 
     text = _text(program)
     of_job = _job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     raw, notes = _metal(text, str(program), of_job, block, round_bar, zero)
-    reading = read_program(text, str(program), cutter=cutter)
+    tools = {c.number: Tool(c.diameter) for c in shop.cutters}
+    reading = read_program(text, str(program), cutter=cutter, tools=tools)
     findings = prove(
         reading,
         target=None,

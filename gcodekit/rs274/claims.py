@@ -53,9 +53,8 @@ def claim(state: State, block: Block) -> None:
 
 
 def _in_table(state: State, number: int, letter: str) -> None:
-    if state.tools and number > max(state.tools):
-        text = f"{letter}{number}: the tool table ends at {max(state.tools)}"
-        raise BlockError(text, letter)
+    if state.slots is not None and number > state.slots:
+        raise BlockError(f"{letter}{number}: the machine holds {state.slots} tools", letter)
 
 
 def _claim_dwell(block: Block) -> None:

@@ -34,7 +34,7 @@ def turn_on(state: State, block: Block, code: int) -> None:
 
 
 def _diameter(state: State, number: int) -> float:
-    tool = state.tools.get(number) if state.tools is not None else None
+    tool = state.tools.get(number)
     if tool is None:
         name = f"cutter {number}" if number else "a cutter, and none is in the spindle"
         text = f"compensation needs the diameter of {name}: it is not known"
@@ -116,6 +116,8 @@ def _inward(compensation: Compensation, *, ccw: bool) -> float:
 
 def _towards(place: Vector, centre: Vector, inward: float) -> Vector:
     distance = math.dist(place, centre)
+    if distance < SAME:
+        raise BlockError("the arc's radius is zero", MOTION)
     return (
         (centre[0] - place[0]) / distance * inward,
         (centre[1] - place[1]) / distance * inward,

@@ -45,6 +45,8 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
         raise BlockError(text, "K" if "K" in block.values else MOTION)
     _check_number(state, code, sticky, repeats, retract - bottom)
     state.sticky = sticky
+    # a hole that is no deeper than its R level makes no move, and counts all the same
+    state.cycle_moves += repeats
     clear = _clear_level(state, block, old, retract, axes[2])
     # the report's cycles keep to the exact path (table 10)
     conditions = replace(state.conditions, path="exact path", rounding=None)

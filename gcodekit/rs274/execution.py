@@ -135,7 +135,7 @@ def _set_length(state: State, number: int) -> None:
     if number == (state.length_offset or 0):
         state.length_offset = number
         return
-    tool = state.tools.get(number) if state.tools else None
+    tool = state.tools.get(number)
     length = (tool.length if tool else None) if number else 0.0
     if length is None or state.length is None:
         state.forget(4)

@@ -164,7 +164,7 @@ class Reading:
 
     Parameters
     ----------
-    blocks : number of lines that hold a word
+    blocks : number of lines that hold a word or set a parameter
     units : those it ends in; `units_said`: it has a G20 or G21
     ended : an M2 or M30 was reached
     parameters : all that were given or set, at the end; places in mm

@@ -33,8 +33,6 @@ def begin(state: State) -> None:
 def select(state: State, system: int) -> None:
     """G54 to G59.3."""
     state.parameters.values[SELECTED] = float(system)
-    if state.work_said and system == state.work_offset:
-        return
     related = _take_origin(state, system) == X_AND_Y_AND_Z and bool(state.moves)
     changed = system != state.work_offset
     state.work_offset = system

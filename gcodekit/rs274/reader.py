@@ -31,6 +31,7 @@ def read_program(
     cutter: int = 0,
     block_delete: bool = False,
     tools: Mapping[int, Tool] | None = None,
+    slots: int | None = None,
     parameters: Mapping[int, float] | None = None,
 ) -> Reading:
     """Read a whole program; what is wrong with it is among the result's problems.
@@ -39,14 +40,20 @@ def read_program(
     ----------
     cutter : number of the cutter in the spindle at the start, 0 for none
     block_delete : leave out the lines that begin with a slash
-    tools : the tool table by number, if there is one
+    tools : lengths and diameters by number, as far as they are known
+    slots : how many tools the machine holds, where T, D and H are to be held against it
     parameters : those the control holds at the start, places in mm (NISTIR 6556, table 2); what is
         not among them is 0, and a zero or home that is not among them is taken as not known
     """
     problems = ProblemList()
-    state = State(problems, Parameters(_sane(parameters or {}, problems)), tools or None)
-    state.block_delete = block_delete
-    state.conditions = Conditions(cutter=cutter)
+    state = State(
+        problems,
+        Parameters(_sane(parameters or {}, problems)),
+        tools or {},
+        slots,
+        block_delete,
+        conditions=Conditions(cutter=cutter),
+    )
     origins.begin(state)
     lines = _lines(text, problems)
     last = _run(lines, state)
@@ -158,10 +165,12 @@ def _execute(state: State, scanned: Scanned, block: Block) -> None:
     message = scanned.message if scanned.comment is not None else None
     if message is not None:
         state.note("message", text=message)
+    if not scanned.words:
+        return
     try:
         execute(state, block)
     except BlockError as error:
-        column = block.columns.get(error.at) or (scanned.words[0].column if scanned.words else 1)
+        column = block.columns.get(error.at) or scanned.words[0].column
         scanned.faults.append((column, error.text))
 
 

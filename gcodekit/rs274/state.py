@@ -103,7 +103,8 @@ class State:
 
     problems: ProblemList
     parameters: Parameters
-    tools: Mapping[int, Tool] | None = None
+    tools: Mapping[int, Tool]
+    slots: int | None = None
     block_delete: bool = False
     line: int = 0
     position: Point3 = (0.0, 0.0, 0.0)

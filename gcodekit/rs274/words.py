@@ -81,8 +81,9 @@ def scan(line: str, parameter: Callable[[int], float]) -> Scanned:
         opening = _OPENS(text, at)
         end = opening.start() if opening else len(text)
         if end > at:
-            first = _Segment(text[at:end], at, out, parameter).read(first)
+            _Segment(text[at:end], at, out, parameter).read(first)
         at = _comment(text, end, out) if opening else end
+        first = False
     return out
 
 
@@ -132,8 +133,8 @@ class _Segment:
     def fault(self, at: int, text: str) -> None:
         self.out.faults.append((self.column(at), text))
 
-    def read(self, first: bool) -> bool:
-        """Read all items; whether a line number may still come."""
+    def read(self, first: bool) -> None:
+        """Read all items; `first`: nothing has come before on the line."""
         text, at = self.text, 0
         while at < len(text):
             found = _WORD(text, at)
@@ -143,7 +144,6 @@ class _Segment:
             else:
                 at = self._other(at, first)
             first = False
-        return first
 
     def _add(self, letter: str, value: float, at: int) -> None:
         if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:

@@ -16,7 +16,7 @@ TOOLS = {1: Tool(1.0), 2: Tool(-1.0), 3: Tool(3.0), 4: Tool(0.0)}
 
 
 def read(*lines: str, tools: dict[int, Tool] | None = TOOLS, cutter: int = 1) -> Reading:
-    return read_program("\n".join([*lines, "M2"]), tools=tools, cutter=cutter)
+    return read_program("\n".join([*lines, "M2"]), tools=tools, cutter=cutter, slots=4)
 
 
 def clean(*lines: str, cutter: int = 1) -> tuple[Move, ...]:
@@ -252,7 +252,7 @@ ERRORS = [
     pytest.param("G18 G41", 1, 5, "only for the XY plane", id="XZ plane in force"),
     pytest.param("G41 D-1", 1, 5, "whole number", id="D negative"),
     pytest.param("G41 D1.5", 1, 5, "whole number", id="D a fraction"),
-    pytest.param("G41 D5", 1, 5, "ends at 4", id="D above the table"),
+    pytest.param("G41 D5", 1, 5, "holds 4 tools", id="D above the table"),
     pytest.param("G41 D1 G81 X1 Z1 R2", 1, 8, "G81 while", id="on with a cycle"),
     pytest.param("T0 M6 G41", 1, 7, "none is in the spindle", id="no cutter"),
 ]

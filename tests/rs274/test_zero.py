@@ -250,21 +250,21 @@ ERRORS = [
     pytest.param("G93 G38.2 Z0 F1", 5, "G93", id="probe under G93"),
     pytest.param("G38.2 Z4.8 F1", 1, "closer than", id="probe too near"),
     # 3.5.11
-    pytest.param("G43 H11", 5, "ends at 10", id="H above the table"),
+    pytest.param("G43 H11", 5, "holds 10 tools", id="H above the table"),
     # 3.5.12
     pytest.param("G53", 1, "G53 needs an axis", id="G53 alone"),
     pytest.param("G53 G81 X1 Z1 R2", 1, "G53 needs G0 or G1", id="G53 with a cycle"),
     # 3.5.18
     pytest.param("G92", 1, "G92 needs an axis", id="G92 alone"),
     # 3.7.3
-    pytest.param("T11", 1, "ends at 10", id="T above the table"),
+    pytest.param("T11", 1, "holds 10 tools", id="T above the table"),
     pytest.param("G92 X900000\nG0 X-900000", 1, "beyond any machine", id="too far"),
 ]
 
 
 @pytest.mark.parametrize(("line", "column", "text"), ERRORS)
 def test_error(line: str, column: int, text: str) -> None:
-    reading = read("G0 X0 Y0 Z5", line, "G0 X7", tools=TABLE_1)
+    reading = read_program("\n".join(["G0 X0 Y0 Z5", line, "G0 X7", "M2"]), slots=10)
     found = [(p.column, p.text) for p in reading.errors]
     assert any(c == column and text in t for c, t in found), found
     assert reading.moves[-1].line == line.count("\n") + 3
