@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 
 from gcodekit.rs274.arcs import MISMATCH_MM, SAME, BlockError, sweep
 from gcodekit.rs274.block import Block
-from gcodekit.rs274.motion import add_arc, curve_of, go, target_of
-from gcodekit.rs274.moves import Curve
+from gcodekit.rs274.motion import curve_of, go, go_round, target_of
+from gcodekit.rs274.moves import Curve, Tool
 from gcodekit.rs274.problems import Point3
 from gcodekit.rs274.state import COMPENSATION, MOTION, Compensation, State
 
@@ -23,23 +23,19 @@ Vector = tuple[float, float]
 
 
 def turn_on(state: State, block: Block, code: int) -> None:
-    """G41 or G42."""
+    """G41 or G42. Without a diameter the path is read as it is programmed."""
     side = 1 if code == 410 else -1
     number = round(block.values["D"]) if "D" in block.values else state.conditions.cutter
-    diameter = _diameter(state, number) if number or "D" not in block.values else 0.0
-    state.conditions = replace(state.conditions, compensation=side)
-    if diameter < 0:
-        side, diameter = -side, -diameter
-    state.compensation = Compensation(side, diameter / 2)
-
-
-def _diameter(state: State, number: int) -> float:
-    tool = state.tools.get(number)
+    tool = Tool() if "D" in block.values and not number else state.tools.get(number)
     if tool is None:
         name = f"cutter {number}" if number else "a cutter, and none is in the spindle"
         text = f"compensation needs the diameter of {name}: it is not known"
-        raise BlockError(text, COMPENSATION)
-    return tool.diameter
+        state.problems.error(text, line=state.line, column=block.columns[COMPENSATION])
+        return
+    state.conditions = replace(state.conditions, compensation=side)
+    if tool.diameter < 0:
+        side = -side
+    state.compensation = Compensation(side, abs(tool.diameter) / 2)
 
 
 def turn_off(state: State) -> None:
@@ -76,9 +72,12 @@ def move_beside(state: State, values: Mapping[str, float], motion: int) -> None:
         step = _straight(compensation, drawn, end)
     else:
         step = _round(state, compensation, values, end, ccw=motion == 30)
-    _corner(state, compensation, drawn, step)
+    fits = _corner(state, compensation, drawn, step)
     _make(state, step, known, motion)
     state.compensation = replace(compensation, drawn=(end[0], end[1]))
+    if not fits:
+        text = "an inner corner of the path: the cutter cannot reach into it under compensation"
+        raise BlockError(text, MOTION)
 
 
 def _straight(compensation: Compensation, drawn: Vector, end: Point3) -> _Step:
@@ -124,11 +123,12 @@ def _towards(place: Vector, centre: Vector, inward: float) -> Vector:
     )
 
 
-def _corner(state: State, compensation: Compensation, drawn: Vector, step: _Step) -> None:
-    """Go round the corner between the move before and this one."""
+def _corner(state: State, compensation: Compensation, drawn: Vector, step: _Step) -> bool:
+    """Go round the corner between the move before and this one. False: an inner corner, in which
+    the move after it begins too deep."""
     radius = compensation.radius
     if radius < SAME:
-        return
+        return True
     x, y, z = state.position
     before = (x - drawn[0]) / radius, (y - drawn[1]) / radius
     after = step.at_start
@@ -138,19 +138,15 @@ def _corner(state: State, compensation: Compensation, drawn: Vector, step: _Step
     # going straight back on itself is an outer corner of half a turn
     outward = -compensation.side * turn if abs(turn) < math.pi - 1e-6 else math.pi
     if outward < 0:
-        into = radius * (1 - math.cos(turn))
-        if into > MISMATCH_MM:
-            text = "an inner corner of the path: the cutter cannot reach into it under compensation"
-            raise BlockError(text, MOTION)
-        return
+        return radius * (1 - math.cos(turn)) <= MISMATCH_MM
     if radius * outward <= MISMATCH_MM:
-        return
+        return True
     ccw = compensation.side < 0
     end = _beside((*drawn, z), after, radius)
     angle = sweep(*before, *after, ccw=ccw)
     curve = Curve((*drawn, z), 17, angle, radius)
-    state.position = end
-    add_arc(state, (x, y, z), end, curve, state.known)
+    go_round(state, end, state.known, curve)
+    return True
 
 
 def _make(state: State, step: _Step, known: int, motion: int) -> None:
@@ -158,12 +154,11 @@ def _make(state: State, step: _Step, known: int, motion: int) -> None:
     if step.curve is None:
         go(state, step.end, known, rapid=motion == 0)
         return
-    start, before = state.position, state.known
+    start = state.position
     x, y, _ = step.curve.centre
     radius = (math.dist(start[:2], (x, y)) + math.dist(step.end[:2], (x, y))) / 2
-    state.position, state.known = step.end, known
     curve = step.curve._replace(centre=(x, y, start[2]), radius=radius)
-    add_arc(state, start, step.end, curve, before)
+    go_round(state, step.end, known, curve)
 
 
 def _enter(
@@ -213,7 +208,7 @@ def _enter_round(
     """An arc that ends beside the programmed one, square to it."""
     step = _round(state, compensation, values, end, ccw=ccw)
     state.warn_once("compensation begins on an arc: controls differ in where they lead the cutter")
-    start, before = state.position, state.known
+    start = state.position
     assert step.curve is not None
     inward = _inward(compensation, ccw=ccw)
     normal = _towards((end[0], end[1]), step.curve.centre[:2], inward)
@@ -228,5 +223,4 @@ def _enter_round(
         start[0] - centre[0], start[1] - centre[1],
         step.end[0] - centre[0], step.end[1] - centre[1], ccw=ccw,
     )  # fmt: skip
-    state.position, state.known = step.end, known
-    add_arc(state, start, step.end, Curve((*centre, start[2]), 17, angle, abs(reach)), before)
+    go_round(state, step.end, known, Curve((*centre, start[2]), 17, angle, abs(reach)))

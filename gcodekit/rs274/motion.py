@@ -69,28 +69,39 @@ def go(state: State, end: Point3, known: int, *, rapid: bool) -> None:
 def move_round(state: State, values: Mapping[str, float], *, ccw: bool) -> None:
     """G2 or G3."""
     end, known = target_of(state, values)
-    start, before = state.position, state.known
-    # even a faulty arc goes to its end, so that the lines after it are read as they were meant
-    state.position = end
-    state.known = known
-    curve = curve_of(state, start, end, values, ccw=ccw)
-    add_arc(state, start, end, curve, before)
+    go_round(state, end, known, curve_of(state, state.position, end, values, ccw=ccw))
 
 
-def add_arc(state: State, start: Point3, end: Point3, curve: Curve, before: int) -> None:
-    """One arc or helix, already made; `before` are the axes that were known at its start."""
+def go_round(state: State, end: Point3, known: int, curve: Curve) -> None:
+    """One arc or helix, which is then made."""
     state.moves.append(
         Move(
             state.line,
             "arc",
-            start,
+            state.position,
             end,
             state.conditions,
-            KNOWN[before],
             KNOWN[state.known],
+            KNOWN[known],
             curve,
         )
     )
+    state.position = end
+    state.known = known
+
+
+def follow(state: State, values: Mapping[str, float], motion: int) -> None:
+    """Be where a line that may not be executed would have led, so that the lines after it are read
+    as they were meant."""
+    state.motion = motion
+    state.sticky = None
+    try:
+        state.position, state.known = target_of(state, values)
+    except BlockError:
+        return
+    if state.compensation is not None:
+        # where beside the path the cutter would be cannot be told
+        state.compensation = replace(state.compensation, drawn=None)
 
 
 def curve_of(

@@ -170,7 +170,8 @@ def move_home(state: State, block: Block, code: int) -> None:
     """G28 or G30: to the programmed point, if there is one, and from there home with all axes."""
     if block.axes:
         end, known = target_of(state, block.values)
-        go(state, end, known, rapid=True)
+        if end != state.position or known != state.known:
+            go(state, end, known, rapid=True)
         if sum(letter in block.values for letter in AXES) < len(AXES):
             name = "G28" if code == 280 else "G30"
             text = f"{name} sends all axes home; a control may send only those it names"

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from gcodekit.rs274.arcs import BlockError, arc_by_centre, arc_by_radius
 from gcodekit.rs274.expressions import NUMBER
-from gcodekit.rs274.motion import add_arc, go
+from gcodekit.rs274.motion import go, go_round
 from gcodekit.rs274.problems import Point3
 from gcodekit.rs274.state import State
 from gcodekit.rs274.words import LARGEST_NUMBER, LONGEST_LINE
@@ -105,7 +105,5 @@ def _round(
         return False
     if curve.radius > LARGEST_NUMBER:
         return False
-    before = state.known
-    state.position, state.known = end, known
-    add_arc(state, start, end, curve, before)
+    go_round(state, end, known, curve)
     return True

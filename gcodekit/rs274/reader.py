@@ -12,16 +12,19 @@ from gcodekit.rs274 import origins
 from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block, sort_words
 from gcodekit.rs274.execution import execute
+from gcodekit.rs274.motion import follow
 from gcodekit.rs274.moves import Conditions, Reading, Tool
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain import read_plain
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.rs274.state import State
+from gcodekit.rs274.state import MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 
 # A program of this size is no program of one part; the limits keep memory bounded.
 MOST_CHARACTERS = 100_000_000
 MOST_LINES = 2_000_000
+
+STRAIGHT_OR_ROUND = frozenset((0, 10, 20, 30))
 
 
 def read_program(
@@ -167,9 +170,14 @@ def _execute(state: State, scanned: Scanned, block: Block) -> None:
         state.note("message", text=message)
     if not scanned.words:
         return
+    made = len(state.moves)
     try:
         execute(state, block)
     except BlockError as error:
+        motion = block.g.get(MOTION, state.motion)
+        in_program = block.moves and block.g.get(ONCE) != 530
+        if len(state.moves) == made and in_program and motion in STRAIGHT_OR_ROUND:
+            follow(state, block.values, motion or 0)
         column = block.columns.get(error.at) or scanned.words[0].column
         scanned.faults.append((column, error.text))
 

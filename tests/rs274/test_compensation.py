@@ -222,6 +222,7 @@ ON = "G0 X0 Y-9 Z5\nF100\nG42 D1 G1 Y0\n"
 ERRORS = [
     # B.5.1
     pytest.param(ON + "Y9\nX9", 5, 1, "inner corner", id="inner corner"),
+    pytest.param(ON + "Y9\nX9\nY20\nX0", 5, 1, "inner corner", id="inner corner, and on"),
     pytest.param(ON + "Y9\nG3 X-9 Y9 I-4.5", 5, 0, "", id="outer arc is right"),
     pytest.param(ON + "G2 X0.8 Y0 I0.4", 4, 1, "does not fit", id="arc smaller than the cutter"),
     pytest.param(ON + "G2 X1 Y0 I0.5", 4, 1, "does not fit", id="arc as small as the cutter"),
@@ -271,8 +272,11 @@ def test_error(text: str, line: int, column: int, wrong: str) -> None:
 
 
 def test_diameter_not_known() -> None:
-    [problem] = read("G41 D1 G1 X9 F100", "G0 X50", tools=None).errors
+    reading = read("G41 D1 G1 X9 F100", "X20", "G40", tools=None)
+    [problem] = reading.errors
     assert "diameter of cutter 1" in problem.text
+    # the path as it is programmed
+    assert [m.end[0] for m in reading.moves] == [9, 20]
     [problem] = read("G41 G1 X9 F100", "G0 X50", tools={3: Tool(1.0)}).errors
     assert "diameter of cutter 1" in problem.text
 

@@ -142,3 +142,27 @@ def test_radius_mismatch_limit(head: str, end: str, right: bool) -> None:
 
 def test_problems_are_bounded() -> None:
     assert len(read_program("!\n" * 100_000).problems) == 200
+
+
+@pytest.mark.parametrize(
+    ("line", "end", "kind"),
+    [
+        pytest.param("G1 X17 H5", (17, 7), "line", id="word without a user"),
+        pytest.param("G1 X17 S-1", (17, 7), "line", id="negative speed"),
+        pytest.param("G91 G1 X10 H5", (17, 7), "line", id="in the mode before the line"),
+        pytest.param("G2 X17 I4", (17, 7), "arc", id="arc"),
+        pytest.param("G93 G1 X17", (17, 7), "line", id="inverse time without F"),
+    ],
+)
+def test_lines_after_an_error_are_read_as_they_were_meant(
+    line: str, end: tuple[float, float], kind: str
+) -> None:
+    """The next line begins where the faulty one should have ended, in its motion."""
+    next_line = "X27 Y7 I5 J0" if kind == "arc" else "X30"
+    reading = read_program(f"{START}{line}\n{next_line}\nM2")
+    if "G91" in line:
+        # nothing of a faulty line is done, its modes neither
+        end = (10, 7)
+    assert [p.line for p in reading.errors] == [4]
+    assert reading.moves[-1].kind == kind
+    assert reading.moves[-1].start[:2] == end
