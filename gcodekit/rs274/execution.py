@@ -83,6 +83,7 @@ def _set_spindle(state: State, block: Block) -> None:
         # is in z is known again only when the program has said it
         state.conditions = replace(state.conditions, cutter=state.selected, spindle=0)
         state.forget(4)
+        state.tip_sure = False
         state.note("tool change", state.selected)
     turn = block.m.get(SPINDLE)
     if turn is not None:
@@ -132,6 +133,7 @@ def _set_modes(state: State, block: Block) -> None:
 def _set_length(state: State, number: int) -> None:
     """The tip is called higher or lower by the difference of the two lengths; where that is not
     known, neither is its height."""
+    state.tip_sure = state.tip_sure or number > 0
     if number == (state.length_offset or 0):
         state.length_offset = number
         return

@@ -14,7 +14,7 @@ from gcodekit.rs274.parameters import AXIS_OFFSETS, HOME, PROBED, SECOND_HOME, S
 from gcodekit.rs274.problems import Point3
 from gcodekit.rs274.state import MOTION, ONCE, WORK, State
 
-X_AND_Y_AND_Z = 7
+Z, X_AND_Y_AND_Z = 4, 7
 
 
 def begin(state: State) -> None:
@@ -144,7 +144,9 @@ def of_machine(state: State, place: Point3, named: int) -> tuple[Point3, int]:
     """A place in machine coordinates, of the axes `named` (bits), as a place in ours; and the axes
     whose place is known there."""
     found, known = list(state.position), state.known & ~named
-    sure = state.origin_known & ~state.free & (7 if state.length is not None else 3)
+    sure = state.origin_known & ~state.free
+    if state.length is None or not state.tip_sure:
+        sure &= ~Z
     for axis in range(3):
         if (named & sure) >> axis & 1:
             programmed = place[axis] - state.origin[axis] - state.offset[axis]

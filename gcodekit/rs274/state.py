@@ -97,8 +97,9 @@ class State:
     the zero of the work offset in force on the machine and `offset` the axis offsets in force;
     `free` are the axes (bits) whose offset was set at a place nobody knows.
 
-    `known` has a bit for each axis already commanded; `motion` is None while G80, or nothing yet,
-    is in force.
+    `length` is the length offset in force, None where it is not known; `tip_sure`: no cutter has
+    come in since whose length was not said. `known` has a bit for each axis already commanded;
+    `motion` is None while G80, or nothing yet, is in force.
     """
 
     problems: ProblemList
@@ -121,6 +122,7 @@ class State:
     initial_return: bool | None = None
     length_offset: int | None = None
     length: float | None = 0.0
+    tip_sure: bool = True
     work_offset: int = 1
     work_said: bool = False
     selected: int = 0

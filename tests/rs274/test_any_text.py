@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 import os
+import random as random_module
 import time
 import tracemalloc
 
@@ -162,6 +163,24 @@ def test_broken_programs(data: st.DataObject) -> None:
 
 def test_the_good_program_is_good() -> None:
     assert read(PROGRAM).errors == ()
+
+
+@cases(200)
+@given(
+    st.sampled_from([line for line in GOOD if not set("(;%") & set(line)]),
+    st.randoms(use_true_random=False),
+)
+def test_order_of_words_means_nothing(line: str, random: random_module.Random) -> None:
+    """NISTIR 6556, 3.3.6."""
+    words = [word for word in line.split() if word[0] not in "N/"]
+    shuffled = words.copy()
+    random.shuffle(shuffled)
+    head = "S9 M3 G98\nG0 X0 Y0 Z5\nG81 X1 Y1 Z-3 R1\nG1 X9 F9\n"
+    before, after = (read(f"{head}{' '.join(w)}\nM2") for w in (words, shuffled))
+    assert before.moves == after.moves
+    assert before.events == after.events
+    assert before.parameters == after.parameters
+    assert [p.text for p in before.problems] == [p.text for p in after.problems]
 
 
 WORD = st.one_of(

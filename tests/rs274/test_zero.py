@@ -146,6 +146,9 @@ def test_machine_coordinates_and_offsets() -> None:
         "G43 H1", "G0 X1 Y2 Z3", "G53 G0 Z0", parameters=known, tools={1: Tool(3.0, length=15.0)}
     )
     assert ends(long)[-1][2] == 5
+    # a cutter whose length nobody said
+    changed = clean("G0 X1 Y2 Z3", "T2 M6", "G53 G0 Z0", parameters=known)
+    assert changed.moves[-1].known == "XY"
 
 
 @pytest.mark.parametrize(
