@@ -121,7 +121,8 @@ def check_compensation(state: State, block: Block) -> None:
     if g.get(PLANE, state.conditions.plane * 10) != 170:
         raise BlockError("cutter compensation is only for the XY plane", COMPENSATION)
     once = g.get(ONCE)
-    if once in AXIS_USERS or once in (530, 921, 922, 923):
+    elsewhere = once == 100 and round(block.values["P"]) != state.work_offset
+    if once in (*AXIS_USERS, 530, 921, 922, 923) and not elsewhere:
         raise BlockError(f"{g_name(once or 0)} {_ON}", ONCE)
     if WORK in g:
         raise BlockError(f"{g_name(g[WORK])} {_ON}", WORK)

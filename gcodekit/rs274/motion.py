@@ -135,7 +135,8 @@ def _either(letters: str, first: int, second: int) -> str:
 def in_time(state: State, first: int, feed: float) -> None:
     """Give the moves from index `first` on the one feed that takes them the time that the line's F
     asks for under G93 (3.5.19)."""
-    length = sum(m.length for m in state.moves[first:])
+    # a move of no length still has the feed that was given
+    length = sum(m.length for m in state.moves[first:]) or 1.0
     for k in range(first, len(state.moves)):
         move = state.moves[k]
         conditions = replace(move.conditions, feed=length * feed, feed_set=True)

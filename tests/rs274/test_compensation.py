@@ -240,6 +240,7 @@ ERRORS = [
     pytest.param(ON + "G92.2", 4, 1, "G92.2 while", id="G92.2"),
     pytest.param(ON + "G92.3", 4, 1, "G92.3 while", id="G92.3"),
     pytest.param(ON + "G10 L2 P1 X0", 4, 1, "G10 while", id="G10"),
+    pytest.param(ON + "G10 L2 P2 X0", 4, 0, "", id="G10 of another system is right"),
     pytest.param(ON + "G20", 4, 1, "G20 while", id="units"),
     pytest.param(ON + "G38.2 Z0", 4, 1, "G38.2 while", id="probe"),
     pytest.param(ON + "G28", 4, 1, "G28 while", id="G28"),
