@@ -99,7 +99,7 @@ def dry_run(
     from gcodekit.job.workshop import bench_mill, load_workshop
     from gcodekit.making.setting import of_metal, of_nothing, of_setup
     from gcodekit.making.which import setup_of
-    from gcodekit.rs274 import read_program
+    from gcodekit.rs274 import Tool, read_program
 
     if plot is not None:
         check_picture(plot)
@@ -107,7 +107,8 @@ def dry_run(
     text, file = _text(program), str(program)
     of_job = load_job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
-    reading = read_program(text, file, cutter=cutter, units=units)
+    tools = {c.number: Tool(c.diameter) for c in shop.cutters}
+    reading = read_program(text, file, cutter=cutter, units=units, tools=tools)
     known = bool(workshop or of_job)
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
@@ -116,7 +117,7 @@ def dry_run(
     else:
         setting = of_nothing(reading)
     notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
-    way = _way(reading, shop.machine if known else None, text)
+    way = _way(reading, shop.machine if known else None)
     run = _run(reading, setting, shop, notes, way, machine=known)
     if plot is not None:
         picture = _picture(reading, setting, shop, run, of_job)
@@ -124,11 +125,10 @@ def dry_run(
     return run
 
 
-def _way(reading: Reading, machine: Machine | None, text: str) -> Travel:
+def _way(reading: Reading, machine: Machine | None) -> Travel:
     from gcodekit.proof.time import travel
-    from gcodekit.proof.timing_moves import path_controls
 
-    return travel(reading, machine, controls=path_controls(text))
+    return travel(reading, machine)
 
 
 def _run(

@@ -8,7 +8,6 @@ changes. Not counted: waiting for the operator at M0 and M1, coolant, a pallet s
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +16,7 @@ from gcodekit.job.model import Machine
 from gcodekit.proof.chords import turning_points
 from gcodekit.proof.findings import Box
 from gcodekit.proof.timing import Array, Flags, seconds
-from gcodekit.proof.timing_moves import PathControl, Run, joined_run, spindle_starts
+from gcodekit.proof.timing_moves import Run, joined_run, spindle_starts
 from gcodekit.rs274.moves import Move, Reading
 
 # Seconds a cutter change takes; no source. By hand: the collet, the cutter, touching it off.
@@ -49,22 +48,13 @@ class Travel:
     changes: int = 0
 
 
-def travel(
-    reading: Reading,
-    machine: Machine | None,
-    *,
-    controls: Sequence[tuple[int, PathControl]] = (),
-) -> Travel:
+def travel(reading: Reading, machine: Machine | None) -> Travel:
     """Time and lengths; the way of a first move, from a place not known, counts nothing.
 
     Without a machine rapids take no time and every feed is held from end to end.
-
-    Parameters
-    ----------
-    controls : path controls with the lines they hold from (`path_controls`); exact path until then
     """
     starts = spindle_starts(reading)
-    run = joined_run(reading, machine, controls, starts)
+    run = joined_run(reading, machine, starts)
     times = seconds(run.way, machine.acceleration if machine else math.inf)
     cutters = _by_cutter(run, times)
     dwell_s = math.fsum(e.value for e in reading.events if e.kind == "dwell")

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from operator import attrgetter
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,17 +16,14 @@ from gcodekit.job.model import Machine
 from gcodekit.proof.timing import CONTINUOUS, EXACT_PATH, EXACT_STOP, STRAIGHT, Array, Flags, Way
 from gcodekit.rs274.moves import PLANE_AXES, Move, Reading
 from gcodekit.rs274.problems import Point3
-from gcodekit.rs274.words import scan
 
-PathControl = Literal["exact path", "exact stop", "continuous"]
 _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONTINUOUS}
-_WORDS: dict[float, PathControl] = {61.0: "exact path", 61.1: "exact stop", 64.0: "continuous"}
 # mm/s: a slower feed is none, and its square might be no number.
 SLOWEST = 1e-9
 # The machine stands for these; in a new work offset the next move starts from another place.
 _STANDING = ("tool change", "stop", "optional stop", "end", "dwell", "work offset")
 # Read from a million moves, where `map` takes half the time of a generator.
-_START, _END, _LINE = attrgetter("start"), attrgetter("end"), attrgetter("line")
+_START, _END, _PATH = attrgetter("start"), attrgetter("end"), attrgetter("path")
 _CENTRE, _SWEEP, _RADIUS = attrgetter("centre"), attrgetter("sweep"), attrgetter("radius")
 _CURVE, _PLANE = attrgetter("curve"), attrgetter("plane")
 _KIND, _BEFORE, _KNOWN = attrgetter("kind"), attrgetter("known_before"), attrgetter("known")
@@ -46,24 +43,6 @@ class Run:
     rapid_length: float
 
 
-def path_controls(text: str) -> tuple[tuple[int, PathControl], ...]:
-    """The path controls that a program's text asks for, each with the line it holds from.
-
-    Examples
-    --------
-    >>> path_controls("G21 G61" + chr(10) + "G1 X5 F90 (G64 here)" + chr(10) + "g64")
-    ((1, 'exact path'), (3, 'continuous'))
-    """
-    found = []
-    for number, line in enumerate(text.splitlines(), start=1):
-        # a quick no for nearly all: blanks may stand between a letter and its digits
-        if "6" not in line or ("G" not in line and "g" not in line):
-            continue
-        said = [w.value for w in scan(line).words if w.letter == "G" and w.value in _WORDS]
-        found += [(number, _WORDS[v]) for v in said]
-    return tuple(found)
-
-
 def spindle_starts(reading: Reading) -> Flags:
     """(n,) whether the spindle starts, or turns round, before each move."""
     turn = _conditions(reading.moves, _SPINDLE, np.int64)
@@ -75,14 +54,8 @@ def spindle_starts(reading: Reading) -> Flags:
     return starts
 
 
-def joined_run(
-    reading: Reading,
-    machine: Machine | None,
-    controls: Sequence[tuple[int, PathControl]],
-    starts: Flags,
-) -> Run:
-    """Every move between known places; `controls` as `path_controls` finds them, exact path before
-    the first of them."""
+def joined_run(reading: Reading, machine: Machine | None, starts: Flags) -> Run:
+    """Every move between known places."""
     moves, n = reading.moves, len(reading.moves)
     rapid = np.fromiter(map("rapid".__eq__, map(_KIND, moves)), bool, n)
     start = _places(map(_START, moves), n)
@@ -106,7 +79,7 @@ def joined_run(
             leaving=leaving[index],
             arriving=arriving[index],
             stop=np.diff(halts, prepend=-1) != 0,
-            control=_controls(moves, controls)[index],
+            control=_controls(moves)[index],
         ),
         rapid=rapid[index],
         cutter=_conditions(moves, _CUTTER, np.int64)[index],
@@ -149,15 +122,10 @@ def _halts(reading: Reading, starts: Flags, counted: Flags) -> NDArray[np.int64]
     return np.cumsum(halt)
 
 
-def _controls(
-    moves: Sequence[Move], controls: Sequence[tuple[int, PathControl]]
-) -> NDArray[np.int64]:
+def _controls(moves: Sequence[Move]) -> NDArray[np.int64]:
     n = len(moves)
-    if not controls:
-        return np.full(n, EXACT_PATH)
-    lines = np.fromiter(map(_LINE, moves), np.int64, n)
-    codes = np.array([EXACT_PATH, *(_CODES[c] for _, c in controls)])
-    found: NDArray[np.int64] = codes[np.searchsorted([at for at, _ in controls], lines, "right")]
+    codes = map(_CODES.__getitem__, map(_PATH, map(_CONDITIONS, moves)))
+    found = np.fromiter(codes, np.int64, n)
     # a canned cycle is run in exact path mode (NISTIR 6556, the session of its table 10)
     cycle = np.fromiter(map(_CYCLE, moves), bool, n)
     found[cycle & (found == CONTINUOUS)] = EXACT_PATH

@@ -8,10 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from gcodekit.rs274.arcs import BlockError
+from gcodekit.rs274.expressions import WHOLE
 from gcodekit.rs274.state import (
-    CYCLES,
+    AXIS_USERS,
     G_GROUPS,
-    G_LATER,
     LENGTH,
     M_GROUPS,
     MOTION,
@@ -19,19 +20,6 @@ from gcodekit.rs274.state import (
     g_name,
 )
 from gcodekit.rs274.words import Word
-
-# Near enough to a whole number, NISTIR 6556, 3.3.2.1.
-WHOLE = 1e-4
-AXES = "XYZ"
-
-
-class BlockError(Exception):
-    """A line that may not be executed; `letter` names the word to point at."""
-
-    def __init__(self, text: str, letter: str = "") -> None:
-        super().__init__(text)
-        self.text = text
-        self.letter = letter
 
 
 @dataclass(slots=True)
@@ -41,13 +29,20 @@ class Block:
     g: dict[int, int] = field(default_factory=dict)
     m: dict[int, int] = field(default_factory=dict)
     values: dict[str, float] = field(default_factory=dict)
-    columns: dict[str, int] = field(default_factory=dict)
+    columns: dict[str | int, int] = field(default_factory=dict)
     used: set[str] = field(default_factory=set)
 
     @property
     def axes(self) -> bool:
         """Whether an axis is named."""
-        return any(a in self.values for a in AXES)
+        values = self.values
+        return "X" in values or "Y" in values or "Z" in values
+
+    @property
+    def moves(self) -> bool:
+        """Whether the axes named are the motion's, not those of a code of group 0."""
+        once = self.g.get(ONCE)
+        return self.axes and once not in AXIS_USERS and (once != 40 or "P" in self.values)
 
     def take(self, letter: str) -> float | None:
         """The value of a word, which is then accounted for."""
@@ -84,7 +79,8 @@ def sort_words(words: Iterable[Word], faults: list[tuple[int, str]]) -> Block:
             m_words += 1
             _sort_m(word, block, faults)
         elif word.letter in "ABC":
-            faults.append((word.column, f"{word.letter}: rotary axes are not read yet"))
+            text = f"{word.letter}: a rotary axis, and only X, Y and Z are read"
+            faults.append((word.column, text))
         elif word.letter in block.values:
             faults.append((word.column, f"a second {word.letter} word on one line"))
         else:
@@ -98,9 +94,7 @@ def sort_words(words: Iterable[Word], faults: list[tuple[int, str]]) -> Block:
 def _sort_g(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
     code = round(word.value * 10)
     if abs(word.value * 10 - code) > WHOLE or code not in G_GROUPS:
-        name = g_name(code) if code in G_LATER else f"G{word.value:g}"
-        reason = "is not read yet" if code in G_LATER else "is not a G code of the language"
-        faults.append((word.column, f"{name} {reason}"))
+        faults.append((word.column, f"G{word.value:g} is not a G code of the language"))
         return
     group = G_GROUPS[code]
     if group in block.g:
@@ -108,7 +102,7 @@ def _sort_g(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
         faults.append((word.column, text))
         return
     block.g[group] = code
-    block.columns.setdefault("G", word.column)
+    block.columns[group] = word.column
 
 
 def _sort_m(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
@@ -128,39 +122,41 @@ def _sort_m(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
 _USERS = {
     "D": "G41 or G42",
     "H": "G43",
-    "I": "an arc",
-    "J": "an arc",
-    "K": "an arc",
-    "L": "a canned cycle",
-    "P": "G4, G64 or a canned cycle with a dwell",
-    "Q": "G83",
+    "I": "an arc or G87",
+    "J": "an arc or G87",
+    "K": "an arc or G87",
+    "L": "a canned cycle or G10",
+    "P": "G4, G10, G64 or a canned cycle with a dwell",
+    "Q": "G73 or G83",
     "R": "an arc or a canned cycle",
 }
 
 
 def check_used(block: Block) -> None:
     """Every word must have been taken by a command."""
-    for letter, user in _USERS.items():
-        if letter in block.values and letter not in block.used:
-            raise BlockError(f"{letter} belongs to {user}, there is none on this line", letter)
+    for letter in block.values:
+        if letter in _USERS and letter not in block.used:
+            text = f"{letter} belongs to {_USERS[letter]}, there is none on this line"
+            raise BlockError(text, letter)
 
 
 def check_motion(block: Block, motion: int | None) -> None:
     """Whether the line's words agree with each other and the motion in force (None: none)."""
-    code = block.g.get(MOTION)
-    if code == 800 and block.axes:
-        raise BlockError("axis words with G80, which cancels the motion", "G")
+    code, once = block.g.get(MOTION), block.g.get(ONCE)
+    if once in AXIS_USERS and block.axes and code not in (None, 800):
+        text = f"{g_name(once or 0)} and {g_name(code or 0)} both use the axis words"
+        raise BlockError(text, ONCE)
+    if code == 800 and block.moves:
+        raise BlockError("axis words with G80, which cancels the motion", MOTION)
     in_force = code if code is not None else motion
-    if block.axes and in_force is None:
+    if block.moves and in_force is None:
         raise BlockError("axis words without a motion: no G0, G1, G2, G3 or cycle is in force")
-    if block.g.get(ONCE) == 530:
+    if once == 530:
         if in_force not in (0, 10):
-            raise BlockError("G53 needs G0 or G1 in force", "G")
+            raise BlockError("G53 needs G0 or G1 in force", ONCE)
         if not block.axes:
-            raise BlockError("G53 needs an axis word", "G")
+            raise BlockError("G53 needs an axis word", ONCE)
     if code is not None and code != 800 and not block.axes:
-        arc_words = code in (20, 30) and any(w in block.values for w in "IJKR")
-        if code in CYCLES or arc_words or code in (0, 10, 20, 30):
-            raise BlockError(f"{g_name(code)} needs an axis word", "G")
-    if LENGTH in block.g and block.g[LENGTH] == 490 and "H" in block.values:
+        raise BlockError(f"{g_name(code)} needs an axis word", MOTION)
+    if block.g.get(LENGTH) == 490 and "H" in block.values:
         raise BlockError("H belongs to G43, not to G49", "H")

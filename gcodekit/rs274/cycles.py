@@ -1,111 +1,78 @@
-"""Canned cycles G81 to G85 and G89, taken apart into plain moves.
+"""Canned cycles G73 and G81 to G89: the words of one line to holes.
 
-Source: NISTIR 6556, section 3.5.16. Where the report leaves it open: G83 backs off 0.25 mm after
-each peck; "the position just before the cycle" is that before each line of a run.
+Source: NISTIR 6556, section 3.5.16. Where the report leaves it open: "the position just before the
+cycle" is that before each line of a run.
 """
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from gcodekit.rs274.block import WHOLE, Block, BlockError
-from gcodekit.rs274.moves import PLANE_AXES, Conditions, Event, Move
-from gcodekit.rs274.problems import Point3
-from gcodekit.rs274.state import KNOWN, State, Sticky, g_name
-from gcodekit.rs274.words import LARGEST_NUMBER
+from gcodekit.rs274.arcs import BlockError
+from gcodekit.rs274.block import Block
+from gcodekit.rs274.claims import DWELLING, PECKING
+from gcodekit.rs274.expressions import WHOLE
+from gcodekit.rs274.holes import Hole
+from gcodekit.rs274.motion import AXES, OFFSETS
+from gcodekit.rs274.moves import PLANE_AXES
+from gcodekit.rs274.state import MOTION, State, Sticky, g_name
 
-BACK_OFF = 0.25
 # One short line can ask for any number of pecks and holes.
 MOST_CYCLE_MOVES = 500_000
-
-
-@dataclass(slots=True)
-class _Hole:
-    """The cycle's tool point while one line is taken apart."""
-
-    state: State
-    axes: tuple[int, int, int]
-
-    def go(
-        self,
-        *,
-        rapid: bool,
-        at: tuple[float, float] | None = None,
-        depth: float | None = None,
-        conditions: Conditions | None = None,
-    ) -> None:
-        """One move: in the plane to `at`, or along the axis to `depth`; none if it is there."""
-        state = self.state
-        first, second, axis = self.axes
-        place = list(state.position)
-        known = state.known
-        if at is not None:
-            place[first], place[second] = at
-        if depth is not None:
-            place[axis] = depth
-            known |= 1 << axis
-        end = (place[0], place[1], place[2])
-        if end != state.position or known != state.known:
-            self._append(end, known, rapid=rapid, conditions=conditions)
-
-    def _append(
-        self, end: Point3, known: int, *, rapid: bool, conditions: Conditions | None
-    ) -> None:
-        state = self.state
-        if not all(-LARGEST_NUMBER < c < LARGEST_NUMBER for c in end):
-            raise BlockError("this cycle leads beyond any machine", "G")
-        state.cycle_moves += 1
-        before = KNOWN[state.known]
-        state.moves.append(
-            Move(
-                state.line,
-                "rapid" if rapid else "line",
-                state.position,
-                end,
-                conditions or state.conditions,
-                before,
-                KNOWN[known],
-                None,
-                True,
-            )
-        )
-        state.position = end
-        state.known = known
+# Moves of a hole that is not pecked, at most: over it, to the R level, and the eight of G87.
+MOST_OF_HOLE = 10
 
 
 def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
     """One line of a canned cycle. `fresh`: the line before was not of the same cycle."""
-    axes = PLANE_AXES[state.plane]
-    sticky = _sticky(state, block, code, axes[2], fresh=fresh)
+    axes = PLANE_AXES[state.conditions.plane]
+    sticky = _sticky(state, block, code, axes, fresh=fresh)
     repeats = _repeats(block)
-    state.sticky = sticky
+    _check_spindle(state, code)
     a, b, old = (state.position[k] for k in axes)
     if state.absolute:
-        retract, bottom = sticky.retract, sticky.depth
+        shift = state.shift[axes[2]]
+        retract, bottom, top = (v + shift for v in (sticky.retract, sticky.depth, sticky.top))
     else:
         retract = sticky.retract + old
         bottom = retract + sticky.depth
+        top = bottom + sticky.top
     if retract < bottom - WHOLE:
         text = f"the R level {retract:.4f} is below the bottom {bottom:.4f} of the hole, mm"
-        raise BlockError(text, "R" if "R" in block.values else "G")
+        raise BlockError(text, "R" if "R" in block.values else MOTION)
+    if code == 870 and not bottom - WHOLE <= top <= retract + WHOLE:
+        text = f"K of G87 {top:.4f} is not between the bottom {bottom:.4f} and R {retract:.4f}, mm"
+        raise BlockError(text, "K" if "K" in block.values else MOTION)
     _check_number(state, code, sticky, repeats, retract - bottom)
+    state.sticky = sticky
+    # a hole that is no deeper than its R level makes no move, and counts all the same
+    state.cycle_moves += repeats
     clear = _clear_level(state, block, old, retract, axes[2])
-    hole = _Hole(state, axes)
+    # the report's cycles keep to the exact path (table 10)
+    conditions = replace(state.conditions, path="exact path", rounding=None)
+    hole = Hole(state, axes, replace(sticky, top=top), conditions, retract, bottom, clear)
     if old < retract or not state.known & (1 << axes[2]):
         hole.go(rapid=True, depth=retract)
     for _ in range(repeats):
         a, b = _next_place(state, block, axes, a, b)
         hole.go(rapid=True, at=(a, b))
         hole.go(rapid=True, depth=retract)
-        _work(hole, code, sticky, bottom=bottom, clear=clear)
+        hole.cut(code)
+
+
+def _check_spindle(state: State, code: int) -> None:
+    spindle = state.conditions.spindle
+    if code == 840 and spindle != 1:
+        raise BlockError("G84 needs the spindle turning clockwise before it", MOTION)
+    if code in (860, 870, 880) and not spindle:
+        raise BlockError(f"{g_name(code)} needs the spindle turning before it", MOTION)
 
 
 def _check_number(state: State, code: int, sticky: Sticky, repeats: int, deep: float) -> None:
     """Refuse a line that asks for more moves than a program may have, before making any."""
-    pecks = deep / sticky.peck if code == 830 else 0.0
-    if state.cycle_moves + repeats * (4 + 3 * pecks) > MOST_CYCLE_MOVES:
-        raise BlockError(f"more than {MOST_CYCLE_MOVES} moves from canned cycles", "G")
+    pecks = deep / sticky.peck if code in PECKING else 0.0
+    if state.cycle_moves + repeats * (MOST_OF_HOLE + 3 * pecks) > MOST_CYCLE_MOVES:
+        raise BlockError(f"more than {MOST_CYCLE_MOVES} moves from canned cycles", MOTION)
 
 
 def _next_place(
@@ -113,57 +80,48 @@ def _next_place(
 ) -> tuple[float, float]:
     ab = [a, b]
     for k in (0, 1):
-        value = block.values.get("XYZ"[axes[k]])
+        value = block.values.get(AXES[axes[k]])
         if value is None:
             continue
         if state.absolute:
-            ab[k] = value * state.unit
+            ab[k] = value * state.unit + state.shift[axes[k]]
             state.known |= 1 << axes[k]
         else:
             ab[k] += value * state.unit
     return ab[0], ab[1]
 
 
-def _sticky(state: State, block: Block, code: int, axis: int, *, fresh: bool) -> Sticky:
+def _sticky(
+    state: State, block: Block, code: int, axes: tuple[int, int, int], *, fresh: bool
+) -> Sticky:
     name, old = g_name(code), None if fresh else state.sticky
-    letter = "XYZ"[axis]
-    depth, retract = block.take(letter), block.take("R")
-    if old is None and depth is None:
-        raise BlockError(f"the first line of {name} needs a {letter} word for the depth", "G")
-    if old is None and retract is None:
-        raise BlockError(f"the first line of {name} needs an R word", "G")
-    dwell = _dwell(block, old) if code in (820, 890) else 0.0
-    peck = _peck(state, block, old) if code == 830 else 0.0
-    if code == 840 and state.conditions.spindle != 1:
-        raise BlockError("G84 needs the spindle turning clockwise before it", "G")
-    return Sticky(
-        depth * state.unit if depth is not None else old.depth if old else 0.0,
-        retract * state.unit if retract is not None else old.retract if old else 0.0,
-        dwell,
-        peck,
-    )
+    letter = AXES[axes[2]]
 
-
-def _dwell(block: Block, old: Sticky | None) -> float:
-    dwell = block.take("P")
-    if dwell is None:
+    def kept(word: str, before: float, unit: float) -> float:
+        value = block.take(word)
+        if value is not None:
+            return value * unit
         if old is None:
-            raise BlockError("the first line of this cycle needs a P word for the dwell", "G")
-        return old.dwell
-    if dwell < 0:
-        raise BlockError(f"P{dwell:g}: a dwell cannot be negative", "P")
-    return dwell
+            what = {letter: " for the depth", "P": " for the dwell", "Q": " for the peck"}
+            need = f"{'an' if word in 'RIX' else 'a'} {word} word{what.get(word, '')}"
+            raise BlockError(f"the first line of {name} needs {need}", MOTION)
+        return before
 
-
-def _peck(state: State, block: Block, old: Sticky | None) -> float:
-    peck = block.take("Q")
-    if peck is None:
-        if old is None:
-            raise BlockError("the first line of G83 needs a Q word for the peck", "G")
-        return old.peck
-    if peck <= 0:
-        raise BlockError(f"Q{peck:g}: a peck must be above zero", "Q")
-    return peck * state.unit
+    unit, last = state.unit, old or Sticky(0.0, 0.0)
+    sticky = Sticky(kept(letter, last.depth, unit), kept("R", last.retract, unit))
+    if code in DWELLING:
+        sticky = replace(sticky, dwell=kept("P", last.dwell, 1.0))
+        if sticky.dwell < 0:
+            raise BlockError(f"P{sticky.dwell:g}: a dwell cannot be negative", "P")
+    if code in PECKING:
+        sticky = replace(sticky, peck=kept("Q", last.peck, unit))
+        if sticky.peck <= 0:
+            raise BlockError(f"Q{block.values.get('Q', 0.0):g}: a peck must be above zero", "Q")
+    if code == 870:
+        first, second, top = (OFFSETS[axis] for axis in axes)
+        aside = kept(first, last.aside[0], unit), kept(second, last.aside[1], unit)
+        sticky = replace(sticky, aside=aside, top=kept(top, last.top, unit))
+    return sticky
 
 
 def _repeats(block: Block) -> int:
@@ -183,33 +141,6 @@ def _clear_level(state: State, block: Block, old: float, retract: float, axis: i
         state.problems.warn(
             "neither G98 nor G99 was said before this cycle: G98 is taken",
             line=state.line,
-            column=block.columns.get("G", 0),
+            column=block.columns.get(MOTION, 0),
         )
     return max(old, retract) if state.initial_return and known else retract
-
-
-def _work(hole: _Hole, code: int, sticky: Sticky, *, bottom: float, clear: float) -> None:
-    """What happens in the hole, from the R level."""
-    if code == 830:
-        _peck_down(hole, sticky.peck, bottom, clear)
-    else:
-        hole.go(rapid=False, depth=bottom)
-    if sticky.dwell:
-        state = hole.state
-        state.events.append(Event(state.line, "dwell", len(state.moves), sticky.dwell))
-    if code == 840:
-        backwards = replace(hole.state.conditions, spindle=-1)
-        hole.go(rapid=False, depth=clear, conditions=backwards)
-    else:
-        hole.go(rapid=code not in (850, 890), depth=clear)
-
-
-def _peck_down(hole: _Hole, peck: float, bottom: float, clear: float) -> None:
-    top = hole.state.position[hole.axes[2]]
-    pecks = max(1, math.ceil((top - bottom) / peck - WHOLE))
-    for n in range(1, pecks):
-        reached = top - n * peck
-        hole.go(rapid=False, depth=reached)
-        hole.go(rapid=True, depth=clear)
-        hole.go(rapid=True, depth=min(reached + min(BACK_OFF, peck / 2), clear))
-    hole.go(rapid=False, depth=bottom)

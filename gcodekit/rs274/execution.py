@@ -5,14 +5,19 @@ Source: NISTIR 6556, table 8.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
-from gcodekit.rs274.block import Block, BlockError, check_motion, check_used
+from gcodekit.rs274 import origins
+from gcodekit.rs274.block import Block, check_motion, check_used
+from gcodekit.rs274.claims import check_compensation, claim
+from gcodekit.rs274.compensation import move_beside, turn_off, turn_on
 from gcodekit.rs274.cycles import run_cycle
-from gcodekit.rs274.motion import move_in_machine, move_round, move_straight
-from gcodekit.rs274.moves import Event, EventKind
+from gcodekit.rs274.motion import in_time, move_round, move_straight
+from gcodekit.rs274.moves import PathControl
 from gcodekit.rs274.state import (
     CHANGE,
+    COMPENSATION,
     CONTROL,
     COOLANT,
     CYCLES,
@@ -32,63 +37,40 @@ from gcodekit.rs274.state import (
     State,
 )
 
-
-def note(state: State, kind: EventKind, value: float = 0.0, text: str = "") -> None:
-    """Something that happens before the next move."""
-    state.events.append(Event(state.line, kind, len(state.moves), value, text))
+# A dwell as long as this is likely meant in milliseconds, as some controls take it (common
+# practice, no source).
+LONG_DWELL = 100.0
 
 
 def execute(state: State, block: Block) -> None:
     """One line in the order of table 8. Everything is checked before anything is done."""
     check_motion(block, state.motion)
-    _claim(state, block)
+    claim(state, block)
     check_used(block)
-    _check_values(block)
+    check_compensation(state, block)
     _set_feed(state, block)
     _set_spindle(state, block)
     _set_coolant(state, block)
-    if block.g.get(ONCE) == 40:
-        note(state, "dwell", block.values["P"])
+    once = block.g.get(ONCE)
+    if once == 40:
+        _dwell(state, block)
     _set_modes(state, block)
+    if once in _ZEROS:
+        _ZEROS[once](state, block)
     _move(state, block)
     _stop(state, block)
 
 
-def _claim(state: State, block: Block) -> None:
-    """Let the commands of the line take the words they need."""
-    code = block.g.get(MOTION, state.motion)
-    if block.g.get(ONCE) == 40 and block.need("P", "G4") < 0:
-        raise BlockError(f"P{block.values['P']:g}: a dwell cannot be negative", "P")
-    if block.g.get(CONTROL) == 640 and (block.take("P") or 0.0) < 0:
-        raise BlockError("G64 with a negative P", "P")
-    if block.g.get(LENGTH) == 430:
-        block.whole("H", "G43")
-    if block.axes and code in (20, 30):
-        block.used |= set("IJKR")
-    if block.axes and code in CYCLES:
-        block.used |= set("RL") | ({"P"} if code in (820, 890) else set())
-        block.used |= {"Q"} if code == 830 else set()
-        if block.g.get(FEED_MODE) == 930 or (state.inverse_time and FEED_MODE not in block.g):
-            raise BlockError("a canned cycle under G93", "G")
-
-
-def _check_values(block: Block) -> None:
-    for letter, name in (("F", "feed"), ("S", "speed")):
-        if block.values.get(letter, 0.0) < 0:
-            raise BlockError(f"{letter}{block.values[letter]:g}: a negative {name}", letter)
-    if "T" in block.values:
-        block.whole("T", "T")
-
-
 def _set_feed(state: State, block: Block) -> None:
     mode = block.g.get(FEED_MODE)
-    if mode is not None and state.inverse_time != (mode == 930):
-        state.inverse_time = mode == 930
+    if mode is not None and state.conditions.inverse_time != (mode == 930):
         # a number meant for one mode means nothing in the other
-        state.conditions = replace(state.conditions, feed=0.0)
-    if "F" in block.values and not state.inverse_time:
+        state.conditions = replace(
+            state.conditions, inverse_time=mode == 930, feed=0.0, feed_set=False
+        )
+    if "F" in block.values and not state.conditions.inverse_time:
         feed = block.values["F"] * state.unit
-        state.conditions = replace(state.conditions, feed=feed)
+        state.conditions = replace(state.conditions, feed=feed, feed_set=True)
 
 
 def _set_spindle(state: State, block: Block) -> None:
@@ -101,7 +83,8 @@ def _set_spindle(state: State, block: Block) -> None:
         # is in z is known again only when the program has said it
         state.conditions = replace(state.conditions, cutter=state.selected, spindle=0)
         state.forget(4)
-        note(state, "tool change", state.selected)
+        state.tip_sure = False
+        state.note("tool change", state.selected)
     turn = block.m.get(SPINDLE)
     if turn is not None:
         state.conditions = replace(state.conditions, spindle={3: 1, 4: -1, 5: 0}[turn])
@@ -115,26 +98,75 @@ def _set_coolant(state: State, block: Block) -> None:
         state.conditions = replace(state.conditions, coolant=coolant)
 
 
+def _dwell(state: State, block: Block) -> None:
+    seconds = block.values["P"] if "P" in block.values else block.values["X"]
+    state.note("dwell", seconds)
+    if seconds >= LONG_DWELL:
+        text = f"a dwell of {seconds:g} seconds; a control that counts milliseconds waits less"
+        state.warn_once(text, block.columns.get("P", 0))
+
+
 def _set_modes(state: State, block: Block) -> None:
+    """Steps 11 to 18 of table 8."""
     g = block.g
     if PLANE in g:
-        state.plane = g[PLANE] // 10
+        state.conditions = replace(state.conditions, plane=g[PLANE] // 10)
     if UNITS in g:
-        state.unit = 1.0 if g[UNITS] == 210 else MM_PER_INCH
+        state.set_unit(1.0 if g[UNITS] == 210 else MM_PER_INCH)
+    if COMPENSATION in g:
+        if g[COMPENSATION] == 400:
+            turn_off(state)
+        else:
+            turn_on(state, block, g[COMPENSATION])
     if LENGTH in g:
-        offset = round(block.values["H"]) if g[LENGTH] == 430 else 0
-        if offset != (state.length_offset or 0):
-            state.forget(4)
-        state.length_offset = offset
+        _set_length(state, round(block.values["H"]) if g[LENGTH] == 430 else 0)
     if WORK in g:
-        place = WORK_OFFSETS[g[WORK]]
-        if place != state.work_offset:
-            note(state, "work offset", place)
-        state.work_offset = place
+        origins.select(state, WORK_OFFSETS[g[WORK]])
+    if CONTROL in g:
+        _set_path(state, block)
     if DISTANCE in g:
         state.absolute = g[DISTANCE] == 900
     if RETURN in g:
         state.initial_return = g[RETURN] == 980
+
+
+def _set_length(state: State, number: int) -> None:
+    """The tip is called higher or lower by the difference of the two lengths; where that is not
+    known, neither is its height."""
+    state.tip_sure = state.tip_sure or number > 0
+    if number == (state.length_offset or 0):
+        state.length_offset = number
+        return
+    tool = state.tools.get(number)
+    length = (tool.length if tool else None) if number else 0.0
+    if length is None or state.length is None:
+        state.forget(4)
+    else:
+        x, y, z = state.position
+        state.position = (x, y, z - (length - state.length))
+    state.length_offset, state.length = number, length
+
+
+def _set_path(state: State, block: Block) -> None:
+    code = block.g[CONTROL]
+    names: dict[int, PathControl] = {610: "exact path", 611: "exact stop", 640: "continuous"}
+    rounding = block.values.get("P") if code == 640 else None
+    state.conditions = replace(
+        state.conditions,
+        path=names[code],
+        rounding=rounding * state.unit if rounding is not None else None,
+    )
+
+
+_ZEROS: dict[int, Callable[[State, Block], None]] = {
+    100: origins.set_origin,
+    280: lambda state, block: origins.move_home(state, block, 280),
+    300: lambda state, block: origins.move_home(state, block, 300),
+    920: origins.set_offsets,
+    921: lambda state, _: origins.cancel_offsets(state, keep=False),
+    922: lambda state, _: origins.cancel_offsets(state, keep=True),
+    923: lambda state, _: origins.restore_offsets(state),
+}
 
 
 def _move(state: State, block: Block) -> None:
@@ -142,18 +174,26 @@ def _move(state: State, block: Block) -> None:
     fresh = code is not None and code != state.motion
     if code is not None:
         state.motion = None if code == 800 else code
-    if not block.axes:
+    if not block.moves:
         return
     motion = state.motion
-    if motion in (0, 10):
-        mover = move_in_machine if block.g.get(ONCE) == 530 else move_straight
-        mover(state, block.values, rapid=motion == 0)
-    elif motion in (20, 30):
+    if motion in CYCLES:
+        run_cycle(state, block, motion or 0, fresh=fresh or state.sticky is None)
+        return
+    state.sticky = None
+    first = len(state.moves)
+    if motion == 382:
+        origins.probe(state, block)
+    elif block.g.get(ONCE) == 530:
+        origins.move_in_machine(state, block.values, rapid=motion == 0)
+    elif state.compensation is not None:
+        move_beside(state, block.values, motion or 0)
+    elif motion in (0, 10):
+        move_straight(state, block.values, rapid=motion == 0)
+    else:
         move_round(state, block.values, ccw=motion == 30)
-    elif motion is not None:
-        run_cycle(state, block, motion, fresh=fresh or state.sticky is None)
-    if motion not in CYCLES:
-        state.sticky = None
+    if state.conditions.inverse_time and motion != 0:
+        in_time(state, first, block.values["F"])
 
 
 def _stop(state: State, block: Block) -> None:
@@ -161,7 +201,7 @@ def _stop(state: State, block: Block) -> None:
     if code is None:
         return
     if code in (2, 30):
-        note(state, "end")
+        state.note("end")
         state.ended = True
     else:
-        note(state, "optional stop" if code == 1 else "stop")
+        state.note("optional stop" if code == 1 else "stop")

@@ -42,7 +42,7 @@ def join(readings: Sequence[Reading]) -> Joined:
     reading = Reading(
         file=readings[-1].file,
         moves=tuple(
-            replace(m, line=m.line + s)
+            m._replace(line=m.line + s)
             for s, r in zip(starts, readings, strict=True)
             for m in r.moves
         ),

@@ -2,82 +2,142 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import Literal
 
-from gcodekit.rs274.arcs import arc
-from gcodekit.rs274.block import BlockError
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.arcs import BlockError, arc_by_centre, arc_by_radius
+from gcodekit.rs274.moves import PLANE_AXES, Curve, Move
 from gcodekit.rs274.problems import Point3
-from gcodekit.rs274.state import KNOWN, State
+from gcodekit.rs274.state import KNOWN, MOTION, State
 from gcodekit.rs274.words import LARGEST_NUMBER
 
+AXES = "XYZ"
+OFFSETS = "IJK"
 
-def target_of(state: State, values: dict[str, float]) -> tuple[Point3, int]:
-    """Where the axis words lead (mm), and the axes known there (bits)."""
-    x, y, z = state.position
-    known, unit = state.known, state.unit
-    if state.absolute:
-        if "X" in values:
-            x = values["X"] * unit
-            known |= 1
-        if "Y" in values:
-            y = values["Y"] * unit
-            known |= 2
-        if "Z" in values:
-            z = values["Z"] * unit
-            known |= 4
-    else:
-        x += values.get("X", 0.0) * unit
-        y += values.get("Y", 0.0) * unit
-        z += values.get("Z", 0.0) * unit
+
+def inside(place: Point3) -> bool:
+    """Whether a place is one that a machine could reach."""
     most = LARGEST_NUMBER
-    if not (-most < x < most and -most < y < most and -most < z < most):
+    x, y, z = place
+    return -most < x < most and -most < y < most and -most < z < most
+
+
+def target_of(state: State, values: Mapping[str, float]) -> tuple[Point3, int]:
+    """Where the axis words lead (mm), and the axes known there (bits)."""
+    place, known, unit = list(state.position), state.known, state.unit
+    compensation = state.compensation
+    if compensation is not None and compensation.drawn is not None:
+        place[0], place[1] = compensation.drawn
+    for k, letter in enumerate(AXES):
+        value = values.get(letter)
+        if value is None:
+            continue
+        if state.absolute:
+            place[k] = value * unit + state.shift[k]
+            known |= 1 << k
+        else:
+            place[k] += value * unit
+    end = (place[0], place[1], place[2])
+    if not inside(end):
         raise BlockError("this motion leads beyond any machine")
-    return (x, y, z), known
+    return end, known
 
 
-def move_straight(state: State, values: dict[str, float], *, rapid: bool) -> None:
+def move_straight(state: State, values: Mapping[str, float], *, rapid: bool) -> None:
     """G0 or G1."""
     end, known = target_of(state, values)
-    before = KNOWN[state.known]
-    kind: Literal["rapid", "line"] = "rapid" if rapid else "line"
-    move = Move(state.line, kind, state.position, end, state.conditions, before, KNOWN[known])
-    if state.inverse_time and not rapid:
-        move = _timed(move, values)
-    state.moves.append(move)
+    go(state, end, known, rapid=rapid)
+
+
+def go(state: State, end: Point3, known: int, *, rapid: bool) -> None:
+    """One straight move, which is then made."""
+    state.moves.append(
+        Move(
+            state.line,
+            "rapid" if rapid else "line",
+            state.position,
+            end,
+            state.conditions,
+            KNOWN[state.known],
+            KNOWN[known],
+        )
+    )
     state.position = end
     state.known = known
 
 
-def move_round(state: State, values: dict[str, float], *, ccw: bool) -> None:
+def move_round(state: State, values: Mapping[str, float], *, ccw: bool) -> None:
     """G2 or G3."""
     end, known = target_of(state, values)
-    start, before = state.position, KNOWN[state.known]
-    # even a faulty arc goes to its end, so that the lines after it are read as they were meant
+    go_round(state, end, known, curve_of(state, state.position, end, values, ccw=ccw))
+
+
+def go_round(state: State, end: Point3, known: int, curve: Curve) -> None:
+    """One arc or helix, which is then made."""
+    state.moves.append(
+        Move(
+            state.line,
+            "arc",
+            state.position,
+            end,
+            state.conditions,
+            KNOWN[state.known],
+            KNOWN[known],
+            curve,
+        )
+    )
     state.position = end
     state.known = known
-    curve = arc(start, end, values, ccw=ccw, plane=state.plane, unit=state.unit)
-    move = Move(state.line, "arc", start, end, state.conditions, before, KNOWN[known], curve)
-    if state.inverse_time:
-        move = _timed(move, values)
-    state.moves.append(move)
 
 
-def move_in_machine(state: State, values: dict[str, float], *, rapid: bool) -> None:
-    """G53: to a place of the machine, unknown in program coordinates from here on."""
-    bits = sum(bit for bit, letter in ((1, "X"), (2, "Y"), (4, "Z")) if letter in values)
-    before = KNOWN[state.known]
-    state.forget(bits)
-    kind: Literal["rapid", "line"] = "rapid" if rapid else "line"
-    at = state.position
-    move = Move(state.line, kind, at, at, state.conditions, before, KNOWN[state.known])
-    state.moves.append(move)
+def follow(state: State, values: Mapping[str, float], motion: int) -> None:
+    """Be where a line that may not be executed would have led, so that the lines after it are read
+    as they were meant."""
+    state.motion = motion
+    state.sticky = None
+    try:
+        state.position, state.known = target_of(state, values)
+    except BlockError:
+        return
+    if state.compensation is not None:
+        # where beside the path the cutter would be cannot be told
+        state.compensation = replace(state.compensation, drawn=None)
 
 
-def _timed(move: Move, values: dict[str, float]) -> Move:
-    """A move under G93: its F is one over the minutes it takes (3.5.19)."""
-    if "F" not in values:
-        raise BlockError("under G93 every G1, G2 and G3 line needs an F word")
-    feed = move.length * values["F"]
-    return replace(move, conditions=replace(move.conditions, feed=feed))
+def curve_of(
+    state: State, start: Point3, end: Point3, values: Mapping[str, float], *, ccw: bool
+) -> Curve:
+    """The curve that a line's words ask for."""
+    plane, unit = state.conditions.plane, state.unit
+    first, second, axial = PLANE_AXES[plane]
+    code = "G3" if ccw else "G2"
+    if AXES[first] not in values and AXES[second] not in values:
+        raise BlockError(f"{code} in this plane needs {_either(AXES, first, second)}", MOTION)
+    if OFFSETS[axial] in values:
+        raise BlockError(f"{OFFSETS[axial]} has no use in an arc of this plane", OFFSETS[axial])
+    i, j = values.get(OFFSETS[first]), values.get(OFFSETS[second])
+    if "R" in values:
+        if i is not None or j is not None:
+            raise BlockError("an arc takes R or a centre, not both", "R")
+        radius = values["R"] * unit
+        return arc_by_radius(start, end, radius, ccw=ccw, plane=plane, unit=unit)
+    if i is None and j is None:
+        text = f"{code} in this plane needs {_either(OFFSETS, first, second)}, or R"
+        raise BlockError(text, MOTION)
+    i, j = (i or 0.0) * unit, (j or 0.0) * unit
+    return arc_by_centre(start, end, i, j, ccw=ccw, plane=plane, unit=unit)
+
+
+def _either(letters: str, first: int, second: int) -> str:
+    return " or ".join(sorted((letters[first], letters[second])))
+
+
+def in_time(state: State, first: int, feed: float) -> None:
+    """Give the moves from index `first` on the one feed that takes them the time that the line's F
+    asks for under G93 (3.5.19)."""
+    # a move of no length still has the feed that was given
+    length = sum(m.length for m in state.moves[first:]) or 1.0
+    for k in range(first, len(state.moves)):
+        move = state.moves[k]
+        conditions = replace(move.conditions, feed=length * feed, feed_set=True)
+        state.moves[k] = move._replace(conditions=conditions)

@@ -3,32 +3,62 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import Literal
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
 
 from gcodekit.rs274.problems import Point3, Problem
 
 MoveKind = Literal["rapid", "line", "arc"]
+PathControl = Literal["exact path", "exact stop", "continuous"]
 
 # The axes of each plane: first, second, and the one at right angles (NISTIR 6556, 4.3.6.1).
 PLANE_AXES: dict[int, tuple[int, int, int]] = {17: (0, 1, 2), 18: (2, 0, 1), 19: (1, 2, 0)}
 
 
 @dataclass(frozen=True, slots=True)
+class Tool:
+    """A line of the tool table: mm, `length` None where it is not known. A negative diameter
+    compensates to the other side (NISTIR 6556, B.4)."""
+
+    diameter: float = 0.0
+    length: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Conditions:
-    """What holds while a move is made. `spindle`: 0 still, 1 clockwise, -1 counter-clockwise;
-    `coolant` any of the letters m (mist) and f (flood); `cutter` the number in the spindle, 0 for
-    none; `feed` mm/min, 0 where none was set; `speed` rev/min."""
+    """What holds while a move is made.
+
+    Parameters
+    ----------
+    feed : mm/min, 0 where none was set
+    speed : rev/min
+    spindle : 0 still, 1 clockwise, -1 counter-clockwise
+    coolant : any of the letters m (mist) and f (flood)
+    cutter : number in the spindle, 0 for none
+    feed_set : an F word has been read since the feed mode was last changed
+    inverse_time : G93, the feed was worked out from the move's time
+    plane : 17, 18 or 19
+    compensation : 1 for G41, -1 for G42, 0 for none
+    path : G61, G61.1 or G64; `rounding` is the P of G64, mm, None where it had none
+    """
 
     feed: float = 0.0
     speed: float = 0.0
     spindle: int = 0
     coolant: str = ""
     cutter: int = 0
+    feed_set: bool = False
+    inverse_time: bool = False
+    plane: int = 17
+    compensation: int = 0
+    path: PathControl = "continuous"
+    rounding: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+# Moves and curves are made by the hundred thousand: a named tuple is made in a third of the time
+# that a frozen dataclass takes.
+class Curve(NamedTuple):
     """The circular part of an arc or helix.
 
     `centre` has the start's coordinate along the axis at right angles to the plane; `sweep` is in
@@ -46,8 +76,7 @@ class Curve:
         return self.sweep > 0
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """One motion. `known_before` and `known` are the axes (of "XYZ") whose place is known before
     and after it: an axis is unknown until it has been commanded."""
 
@@ -112,14 +141,15 @@ class Move:
 
 
 EventKind = Literal[
-    "tool change", "stop", "optional stop", "end", "message", "dwell", "work offset"
+    "tool change", "stop", "optional stop", "end", "message", "dwell", "work offset", "probe"
 ]
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
     """What happens between moves. `before` is the index of the move that follows; `value` is the
-    cutter's number, the seconds of a dwell or the number of the work offset."""
+    cutter's number, the seconds of a dwell or the number of the work offset. A work offset is noted
+    when it is first said, and when where its zero lies from the one before is not known."""
 
     line: int
     kind: EventKind
@@ -130,8 +160,16 @@ class Event:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A program as read. `blocks` counts the lines that hold a word; `units` are those it ends in;
-    `ended`: an M2 or M30 was reached."""
+    """A program as read.
+
+    Parameters
+    ----------
+    blocks : number of lines that hold a word or set a parameter
+    units : those it ends in; `units_said`: it has a G20 or G21
+    ended : an M2 or M30 was reached
+    parameters : all that were given or set, at the end; places in mm
+    lines : the text, line by line
+    """
 
     file: str
     moves: tuple[Move, ...]
@@ -141,8 +179,15 @@ class Reading:
     units: Literal["mm", "inch"]
     ended: bool
     last_line: int = 0
+    units_said: bool = False
+    parameters: Mapping[int, float] = field(default_factory=dict)
+    lines: tuple[str, ...] = ()
 
     @property
     def errors(self) -> tuple[Problem, ...]:
         """The problems that are errors."""
         return tuple(p for p in self.problems if p.severity == "error")
+
+    def block(self, line: int) -> str:
+        """The text of a line, "" where there is none."""
+        return self.lines[line - 1].strip() if 0 < line <= len(self.lines) else ""

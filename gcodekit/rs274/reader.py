@@ -5,23 +5,27 @@ Source: NISTIR 6556, section 3.1 (percent lines, end).
 
 from __future__ import annotations
 
-from dataclasses import replace
+import math
+from collections.abc import Mapping
 from typing import Literal
 
-from gcodekit.rs274.block import BlockError, sort_words
-from gcodekit.rs274.execution import execute, note
-from gcodekit.rs274.motion import move_round, move_straight
-from gcodekit.rs274.moves import Reading
+from gcodekit.rs274 import origins
+from gcodekit.rs274.arcs import BlockError
+from gcodekit.rs274.block import Block, sort_words
+from gcodekit.rs274.execution import execute
+from gcodekit.rs274.motion import follow
+from gcodekit.rs274.moves import Conditions, Reading, Tool
+from gcodekit.rs274.parameters import TOP_INDEX, Parameters
+from gcodekit.rs274.plain import read_plain
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.rs274.state import MM_PER_INCH, State
-from gcodekit.rs274.words import LARGEST_NUMBER, quick_words, scan
+from gcodekit.rs274.state import MM_PER_INCH, MOTION, ONCE, State
+from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 
 # A program of this size is no program of one part; the limits keep memory bounded.
 MOST_CHARACTERS = 100_000_000
 MOST_LINES = 2_000_000
 
-_PLAIN = frozenset("GXYZFIJR")
-_QUICK_MOTION = {"0": 0, "00": 0, "1": 10, "01": 10, "2": 20, "02": 20, "3": 30, "03": 30}
+STRAIGHT_OR_ROUND = frozenset((0, 10, 20, 30))
 
 
 def read_program(
@@ -31,6 +35,9 @@ def read_program(
     cutter: int = 0,
     units: Literal["mm", "inch"] = "mm",
     block_delete: bool = False,
+    tools: Mapping[int, Tool] | None = None,
+    slots: int | None = None,
+    parameters: Mapping[int, float] | None = None,
 ) -> Reading:
     """Read a whole program; what is wrong with it is among the result's problems.
 
@@ -39,11 +46,22 @@ def read_program(
     cutter : number of the cutter in the spindle at the start, 0 for none
     units : of the numbers until the program says G20 or G21
     block_delete : leave out the lines that begin with a slash
+    tools : lengths and diameters by number, as far as they are known
+    slots : how many tools the machine holds, where T, D and H are to be held against it
+    parameters : those the control holds at the start, places in mm (NISTIR 6556, table 2); what is
+        not among them is 0, and a zero or home that is not among them is taken as not known
     """
     problems = ProblemList()
-    state = State(problems, block_delete=block_delete)
-    state.conditions = replace(state.conditions, cutter=cutter)
-    state.unit = MM_PER_INCH if units == "inch" else 1.0
+    state = State(
+        problems,
+        Parameters(_sane(parameters or {}, problems)),
+        tools or {},
+        slots,
+        block_delete,
+        conditions=Conditions(cutter=cutter),
+    )
+    state.unit = state.parameters.unit = MM_PER_INCH if units == "inch" else 1.0
+    origins.begin(state)
     lines = _lines(text, problems)
     last = _run(lines, state)
     if not state.ended and not problems.full and _unended(lines):
@@ -58,7 +76,20 @@ def read_program(
         units="mm" if state.unit == 1.0 else "inch",
         ended=state.ended,
         last_line=last,
+        units_said=state.units_said,
+        parameters=dict(state.parameters.values),
+        lines=tuple(lines),
     )
+
+
+def _sane(given: Mapping[int, float], problems: ProblemList) -> dict[int, float]:
+    kept: dict[int, float] = {}
+    for index, value in given.items():
+        if 1 <= index <= TOP_INDEX and math.isfinite(value) and abs(value) <= LARGEST_SETTING:
+            kept[index] = value
+        else:
+            problems.error(f"parameter {index} cannot be {value:g}")
+    return kept
 
 
 def _lines(text: str, problems: ProblemList) -> list[str]:
@@ -66,7 +97,13 @@ def _lines(text: str, problems: ProblemList) -> list[str]:
     if len(text) > MOST_CHARACTERS:
         problems.error(f"the program has more than {MOST_CHARACTERS} characters")
         return []
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    # counted first: the list of a file of nothing but line ends would fill the memory
+    if text.count("\n") + text.count("\r") > 2 * MOST_LINES:
+        problems.error(f"the program has more than {MOST_LINES} lines")
+        return []
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
+    lines = text.split("\n")
     if len(lines) > MOST_LINES:
         problems.error(f"the program has more than {MOST_LINES} lines")
         return []
@@ -82,10 +119,10 @@ def _run(lines: list[str], state: State) -> int:
     """Execute line by line; the number of the last line with anything on it."""
     percent = 0
     last = 0
-    quick, problems = _quick, state.problems
+    problems = state.problems
     for number, line in enumerate(lines, start=1):
         state.line = number
-        if quick(state, line):
+        if read_plain(state, line):
             last = number
             continue
         bare = line.strip()
@@ -102,7 +139,7 @@ def _run(lines: list[str], state: State) -> int:
             last = number
             continue
         last = number
-        _slow(state, line)
+        _read_in_full(state, line)
         if state.ended or problems.full:
             break
     if percent == 1 and not state.ended and not problems.full:
@@ -110,81 +147,47 @@ def _run(lines: list[str], state: State) -> int:
     return last
 
 
-def _quick(state: State, line: str) -> bool:
-    """Plain straight lines and arcs, the bulk of every program. False: not one, do it slowly."""
-    found = quick_words(line)
-    if not found:
-        return False
-    if found[0][0] == "N":
-        digits = found.pop(0)[1]
-        if len(digits) > 5 or not digits.isdigit() or not found:
-            return False
-    texts = dict(found)
-    if len(texts) != len(found) or not texts.keys() <= _PLAIN or state.inverse_time:
-        return False
-    code = state.motion
-    if "G" in texts:
-        code = _QUICK_MOTION.get(texts.pop("G"))
-    if code not in (0, 10, 20, 30):
-        return False
-    values = {letter: float(number) for letter, number in texts.items()}
-    if not _takes(code, values):
-        return False
-    try:
-        return _quick_motion(state, code, values)
-    except BlockError:
-        # again with every word's column, for the message
-        return False
-
-
-def _takes(code: int, values: dict[str, float]) -> bool:
-    """Whether a motion of the fast path can use every word, with an axis among them."""
-    if code in (0, 10) and ("I" in values or "J" in values or "R" in values):
-        return False
-    return "X" in values or "Y" in values or "Z" in values
-
-
-def _quick_motion(state: State, code: int, values: dict[str, float]) -> bool:
-    feed = values.get("F")
-    if feed is not None:
-        if not 0 <= feed <= LARGEST_NUMBER:
-            return False
-        feed *= state.unit
-        if feed != state.conditions.feed:
-            state.conditions = replace(state.conditions, feed=feed)
-    if code <= 10:
-        move_straight(state, values, rapid=code == 0)
-    else:
-        position, known = state.position, state.known
-        try:
-            move_round(state, values, ccw=code == 30)
-        except BlockError:
-            state.position, state.known = position, known
-            raise
-    state.motion = code
-    state.blocks += 1
-    return True
-
-
-def _slow(state: State, line: str) -> None:
+def _read_in_full(state: State, line: str) -> None:
     """Any line, with the place of everything on it."""
-    scanned = scan(line)
-    if scanned.deleted and state.block_delete:
+    if state.block_delete and is_deleted(line):
         return
-    faults = list(scanned.faults)
+    scanned = scan(line, state.parameters.get)
+    faults = scanned.faults
     block = sort_words(scanned.words, faults)
-    if scanned.words or faults:
+    if scanned.words or scanned.settings or faults:
         state.blocks += 1
     if not faults:
-        message = scanned.message
-        if message is not None:
-            note(state, "message", text=message)
-        try:
-            execute(state, block)
-        except BlockError as error:
-            column = block.columns.get(error.letter) or (
-                scanned.words[0].column if scanned.words else 1
-            )
-            faults.append((column, error.text))
-    for column, text in sorted(faults):
-        state.problems.error(text, line=state.line, column=column)
+        _execute(state, scanned, block)
+    if faults:
+        for column, text in sorted(faults):
+            state.problems.error(text, line=state.line, column=column)
+    if state.parameters.unset:
+        _warn_of_unset(state)
+
+
+def _execute(state: State, scanned: Scanned, block: Block) -> None:
+    """Set the parameters, then do what the words say (3.3.3, table 8)."""
+    for index, value in scanned.settings:
+        state.parameters.set(index, value)
+    message = scanned.message if scanned.comment is not None else None
+    if message is not None:
+        state.note("message", text=message)
+    if not scanned.words:
+        return
+    made = len(state.moves)
+    try:
+        execute(state, block)
+    except BlockError as error:
+        motion = block.g.get(MOTION, state.motion)
+        in_program = block.moves and block.g.get(ONCE) != 530
+        if len(state.moves) == made and in_program and motion in STRAIGHT_OR_ROUND:
+            follow(state, block.values, motion or 0)
+        column = block.columns.get(error.at) or scanned.words[0].column
+        scanned.faults.append((column, error.text))
+
+
+def _warn_of_unset(state: State) -> None:
+    for index in sorted(state.parameters.unset):
+        text = f"parameter {index} is read and nothing was ever put in it: 0 is taken"
+        state.warn_once(text)
+    state.parameters.unset.clear()

@@ -5,9 +5,11 @@ Source: NISTIR 6556, tables 4, 5, 7 and section 3.6.1.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from gcodekit.rs274.moves import Conditions, Event, Move
+from gcodekit.rs274.moves import Conditions, Event, EventKind, Move, Tool
+from gcodekit.rs274.parameters import Parameters
 from gcodekit.rs274.problems import Point3, ProblemList
 
 MM_PER_INCH = 25.4
@@ -15,24 +17,26 @@ MM_PER_INCH = 25.4
 # G codes are kept as ten times their number, so that 59.1 is a whole one.
 MOTION, PLANE, DISTANCE, FEED_MODE, UNITS, COMPENSATION = 1, 2, 3, 5, 6, 7
 LENGTH, RETURN, WORK, CONTROL, ONCE = 8, 10, 12, 13, 0
+CENTRES = 4
 G_GROUPS: dict[int, int] = {
-    **dict.fromkeys((0, 10, 20, 30, 800, 810, 820, 830, 840, 850, 890), MOTION),
+    **dict.fromkeys((0, 10, 20, 30, 382, 730), MOTION),
+    **dict.fromkeys((800, 810, 820, 830, 840, 850, 860, 870, 880, 890), MOTION),
     **dict.fromkeys((170, 180, 190), PLANE),
     **dict.fromkeys((900, 910), DISTANCE),
+    # centres of arcs from where they start: the report has no other way and no word for it
+    911: CENTRES,
     **dict.fromkeys((930, 940), FEED_MODE),
     **dict.fromkeys((200, 210), UNITS),
-    400: COMPENSATION,
+    **dict.fromkeys((400, 410, 420), COMPENSATION),
     **dict.fromkeys((430, 490), LENGTH),
     **dict.fromkeys((980, 990), RETURN),
     **dict.fromkeys((540, 550, 560, 570, 580, 590, 591, 592, 593), WORK),
     **dict.fromkeys((610, 611, 640), CONTROL),
-    **dict.fromkeys((40, 530), ONCE),
+    **dict.fromkeys((40, 100, 280, 300, 530, 920, 921, 922, 923), ONCE),
 }
-# In the language, but not read yet: refused by name.
-G_LATER: frozenset[int] = frozenset(
-    (100, 280, 300, 382, 410, 420, 860, 870, 880, 920, 921, 922, 923)
-)
-CYCLES: frozenset[int] = frozenset((810, 820, 830, 840, 850, 890))
+CYCLES: frozenset[int] = frozenset((730, 810, 820, 830, 840, 850, 860, 870, 880, 890))
+# Group 0 codes whose axis words are not the motion's (3.4).
+AXIS_USERS: frozenset[int] = frozenset((100, 280, 300, 920))
 WORK_OFFSETS: dict[int, int] = {
     code: place for place, code in enumerate((540, 550, 560, 570, 580, 590, 591, 592, 593), start=1)
 }
@@ -63,44 +67,91 @@ def g_name(code: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Sticky:
-    """What a canned cycle keeps from its line before: numbers as written, in mm and seconds."""
+    """What a canned cycle keeps from its line before: numbers as written, in mm and seconds.
+    `aside` and `top` are the I, J and K of G87."""
 
     depth: float
     retract: float
-    dwell: float
-    peck: float
+    dwell: float = 0.0
+    peck: float = 0.0
+    aside: tuple[float, float] = (0.0, 0.0)
+    top: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Compensation:
+    """Cutter radius compensation in force: `side` 1 left or -1 right of the path. `drawn` is where
+    the path itself has come to in X and Y, None before the first move along it."""
+
+    side: int
+    radius: float
+    drawn: tuple[float, float] | None = None
 
 
 @dataclass(slots=True)
 class State:
     """Everything that lasts from line to line, and what has been read so far.
 
-    `position` is in mm in program coordinates; `known` has a bit for each axis already commanded;
+    Places are in mm in the coordinates of the work offset of the first move, without axis offsets:
+    what a G92 adds is in `shift`, and a place as programmed plus `shift` is the place. `origin` is
+    the zero of the work offset in force on the machine and `offset` the axis offsets in force;
+    `free` are the axes (bits) whose offset was set at a place nobody knows.
+
+    `length` is the length offset in force, None where it is not known; `tip_sure`: no cutter has
+    come in since whose length was not said. `known` has a bit for each axis already commanded;
     `motion` is None while G80, or nothing yet, is in force.
     """
 
     problems: ProblemList
+    parameters: Parameters
+    tools: Mapping[int, Tool]
+    slots: int | None = None
     block_delete: bool = False
     line: int = 0
     position: Point3 = (0.0, 0.0, 0.0)
     known: int = 0
+    shift: Point3 = (0.0, 0.0, 0.0)
+    origin: Point3 = (0.0, 0.0, 0.0)
+    origin_known: int = 0
+    offset: Point3 = (0.0, 0.0, 0.0)
+    free: int = 0
     motion: int | None = None
-    plane: int = 17
     absolute: bool = True
-    inverse_time: bool = False
     unit: float = 1.0
+    units_said: bool = False
     initial_return: bool | None = None
     length_offset: int | None = None
-    work_offset: int | None = None
+    length: float | None = 0.0
+    tip_sure: bool = True
+    work_offset: int = 1
+    work_said: bool = False
     selected: int = 0
     conditions: Conditions = field(default_factory=Conditions)
+    compensation: Compensation | None = None
     sticky: Sticky | None = None
     moves: list[Move] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
     ended: bool = False
     cycle_moves: int = 0
     blocks: int = 0
+    warned: set[str] = field(default_factory=set)
 
     def forget(self, axes: int) -> None:
         """The place of these axes (bits) is no longer known in program coordinates."""
         self.known &= ~axes
+
+    def set_unit(self, unit: float) -> None:
+        """Millimetres in the unit programmed from here on."""
+        self.unit = unit
+        self.units_said = True
+        self.parameters.unit = unit
+
+    def note(self, kind: EventKind, value: float = 0.0, text: str = "") -> None:
+        """Something that happens before the next move."""
+        self.events.append(Event(self.line, kind, len(self.moves), value, text))
+
+    def warn_once(self, text: str, column: int = 0) -> None:
+        """Say something on the first line it is true of."""
+        if text not in self.warned:
+            self.warned.add(text)
+            self.problems.warn(text, line=self.line, column=column)

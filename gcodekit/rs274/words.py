@@ -1,33 +1,38 @@
-"""A line's text to words: letters with numbers, each with its column.
+"""A line's text to words and parameter settings, each with its column.
 
-`quick_words` is the fast path for lines of plain words, without columns; `scan` reads any line
-and knows the place of everything in it. Both follow NISTIR 6556, 3.3.
+Source: NISTIR 6556, 3.3 and appendix E.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field
+from string import ascii_lowercase
+from typing import NamedTuple
+
+from gcodekit.rs274.expressions import NUMBER, NoValueError, Reader
 
 # Longest line, NISTIR 6556, 3.3.
 LONGEST_LINE = 256
 # No machine moves a kilometre; bounded numbers keep later arithmetic finite.
 LARGEST_NUMBER = 1e6
+LARGEST_SETTING = 1e300
 
-LETTERS = "ABCDFGHIJKLMNPQRSTXYZ"
-_NUMBER = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)"
-_QUICK = re.compile(rf"([DFGHIJKLMNPQRSTXYZ])({_NUMBER})").findall
-# The same with blanks allowed anywhere inside the number, for a line kept at its full width.
-_BLANK = r"[ \t]*"
-_SPACED = re.compile(
-    rf"{_BLANK}[+-]?{_BLANK}(?:(?:[0-9]{_BLANK})+(?:\.{_BLANK}(?:[0-9]{_BLANK})*)?"
-    rf"|\.{_BLANK}(?:[0-9]{_BLANK})+)"
-)
-_MESSAGE = re.compile(r"[ \t]*[mM][ \t]*[sS][ \t]*[gG][ \t]*,(.*)")
+# Blanks mean nothing and letters have no case outside comments. Only ASCII letters have a case
+# here: str.upper would make words of letters that are none of the language's.
+_BARE = str.maketrans({" ": None, "\t": None} | {c: c.upper() for c in ascii_lowercase})
+_WORD = re.compile(rf"([A-DF-MP-TX-Z])({NUMBER})").match
+_LINE_NUMBER = re.compile(r"N([0-9]*)(.?)").match
+_BEGINS = re.compile("[A-Z]").search
+_OPENS = re.compile("[(;]").search
+_UNPRINTABLE = re.compile(r"[\x00-\x08\x0a-\x1f\x7f]").search
+_MESSAGE = re.compile(r"[ \t]*[mM][ \t]*[sS][ \t]*[gG][ \t]*,(.*)").match
+
+LETTERS = frozenset("ABCDFGHIJKLMPQRSTXYZ")
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A letter and its number; `column` is 1-based."""
 
     letter: str
@@ -37,96 +42,56 @@ class Word:
 
 @dataclass(slots=True)
 class Scanned:
-    """A line taken apart. `faults` are (column, text); `comment` is the last one on the line."""
+    """A line taken apart. `settings` are parameters and their new values; `faults` are
+    (column, text); `comment` is the last one on the line."""
 
     words: list[Word] = field(default_factory=list)
+    settings: list[tuple[int, float]] = field(default_factory=list)
     faults: list[tuple[int, str]] = field(default_factory=list)
     comment: str | None = None
-    deleted: bool = False
-    number: int | None = None
 
     @property
     def message(self) -> str | None:
         """What the last comment shows to the operator, if it is a message."""
-        found = _MESSAGE.match(self.comment) if self.comment is not None else None
+        found = _MESSAGE(self.comment) if self.comment is not None else None
         return found.group(1).strip() if found else None
 
 
-def quick_words(line: str) -> list[tuple[str, str]] | None:
-    """Letters and number texts of a line of plain words; None if `scan` has to look at it.
+def is_deleted(line: str) -> bool:
+    """Whether the line begins with the block delete slash."""
+    return line.lstrip(" \t").startswith("/")
 
-    Examples
-    --------
-    >>> quick_words("g0x +0. 12 34y 7")
-    [('G', '0'), ('X', '+0.1234'), ('Y', '7')]
-    >>> quick_words("G1 X1 (out)") is None
-    True
+
+def scan(line: str, parameter: Callable[[int], float]) -> Scanned:
+    """Take a line apart; whatever is not allowed on it becomes a fault with its column.
+
+    Parameters
+    ----------
+    parameter : the value a parameter has before this line
     """
-    compact = line.upper().replace(" ", "").replace("\t", "").rstrip("\r\n")
-    found: list[tuple[str, str]] = _QUICK(compact)
-    size = len(found)
-    for _, number in found:
-        size += len(number)
-    return found if size == len(compact) and len(line) <= LONGEST_LINE else None
-
-
-def scan(line: str) -> Scanned:
-    """Take a line apart; whatever is not allowed on it becomes a fault with its column."""
     out = Scanned()
     text = line.rstrip("\r\n")
     if len(text) > LONGEST_LINE:
         fault = f"the line has {len(text)} characters, at most {LONGEST_LINE} are allowed"
         out.faults.append((LONGEST_LINE + 1, fault))
         return out
-    at = _skip_blanks(text, 0)
-    if at < len(text) and text[at] == "/":
-        out.deleted = True
-        at = _skip_blanks(text, at + 1)
+    at = text.index("/") + 1 if is_deleted(text) else 0
     first = True
     while at < len(text):
-        at = _item(text, at, out, first)
+        opening = _OPENS(text, at)
+        end = opening.start() if opening else len(text)
+        if end > at:
+            _Segment(text[at:end], at, out, parameter).read(first)
+        at = _comment(text, end, out) if opening else end
         first = False
-        at = _skip_blanks(text, at)
     return out
 
 
-def _skip_blanks(text: str, at: int) -> int:
-    while at < len(text) and text[at] in " \t":
-        at += 1
-    return at
-
-
-def _item(text: str, at: int, out: Scanned, first: bool) -> int:
-    """Read one comment or word at `at`; where to go on."""
-    char = text[at].upper()
-    if char == "(":
-        return _comment(text, at, out)
-    if char == ";":
+def _comment(text: str, at: int, out: Scanned) -> int:
+    """Read the comment that opens at `at`; where to go on."""
+    if text[at] == ";":
         out.comment = text[at + 1 :]
         return len(text)
-    if char in LETTERS and char.isascii():
-        return _word(text, at, out, first)
-    if char in "#[]":
-        fault = f"parameters and expressions ({text[at]!r}) are not read yet"
-        out.faults.append((at + 1, fault))
-        return len(text)
-    if char == "/":
-        out.faults.append((at + 1, "a block delete slash may only stand first on the line"))
-    else:
-        out.faults.append((at + 1, f"{text[at]!r} begins no word"))
-    return _resume(text, at + 1)
-
-
-def _resume(text: str, at: int) -> int:
-    """The next place where a word or a comment may begin, after a fault."""
-    while (
-        at < len(text) and not (text[at].isascii() and text[at].isalpha()) and text[at] not in "(;"
-    ):
-        at += 1
-    return at
-
-
-def _comment(text: str, at: int, out: Scanned) -> int:
     end = text.find(")", at)
     if end < 0:
         out.faults.append((at + 1, "the comment is not closed on its line"))
@@ -135,36 +100,115 @@ def _comment(text: str, at: int, out: Scanned) -> int:
     if "(" in inside:
         column = at + 2 + inside.index("(")
         out.faults.append((column, "a comment inside a comment is not allowed"))
+    unprintable = _UNPRINTABLE(inside)
+    if unprintable:
+        column = at + 2 + unprintable.start()
+        out.faults.append((column, "a comment with a character that cannot be printed"))
     out.comment = inside
     return end + 1
 
 
-def _word(text: str, at: int, out: Scanned, first: bool) -> int:
-    letter = text[at].upper()
-    found = _SPACED.match(text, at + 1)
-    if not found:
-        after = _skip_blanks(text, at + 1)
-        if after < len(text) and text[after] in "#[":
-            fault = f"{letter}: parameters and expressions are not read yet"
-            out.faults.append((at + 1, fault))
-            return len(text)
-        out.faults.append((at + 1, f"{letter} has no number"))
-        return _resume(text, at + 1)
-    digits = "".join(found.group().split())
-    if letter == "N":
-        _line_number(digits, at, out, first)
-    elif abs(float(digits)) > LARGEST_NUMBER:
-        out.faults.append((at + 1, f"{letter}{digits} is beyond any machine"))
-    else:
-        out.words.append(Word(letter, float(digits), at + 1))
-    return found.end()
+class _Segment:
+    """The part of a line between two comments: no word or value reaches over a comment."""
 
+    def __init__(
+        self, raw: str, offset: int, out: Scanned, parameter: Callable[[int], float]
+    ) -> None:
+        self.raw = raw
+        self.offset = offset
+        self.text = raw.translate(_BARE)
+        self.out = out
+        self.values = Reader(self.text, parameter)
+        self._places: list[int] = []
 
-def _line_number(digits: str, at: int, out: Scanned, first: bool) -> None:
-    if not first:
-        out.faults.append((at + 1, "a line number may only stand first on the line"))
-    elif not digits.isdigit() or len(digits) > 5:
-        fault = f"N{digits}: a line number has one to five digits and no sign or point"
-        out.faults.append((at + 1, fault))
-    else:
-        out.number = int(digits)
+    def column(self, at: int) -> int:
+        """Where a character of the bare text stands in the line, 1-based."""
+        if len(self.text) == len(self.raw):
+            return self.offset + at + 1
+        if not self._places:
+            self._places = [k for k, char in enumerate(self.raw) if char not in " \t"]
+        place = self._places[at] if at < len(self._places) else len(self.raw)
+        return self.offset + place + 1
+
+    def fault(self, at: int, text: str) -> None:
+        self.out.faults.append((self.column(at), text))
+
+    def read(self, first: bool) -> None:
+        """Read all items; `first`: nothing has come before on the line."""
+        text, at = self.text, 0
+        while at < len(text):
+            found = _WORD(text, at)
+            if found:
+                self._add(found.group(1), float(found.group(2)), at)
+                at = found.end()
+            else:
+                at = self._other(at, first)
+            first = False
+
+    def _add(self, letter: str, value: float, at: int) -> None:
+        if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
+            self.fault(at, f"{letter}{value:g} is beyond any machine")
+        else:
+            self.out.words.append(Word(letter, value, self.column(at)))
+
+    def _other(self, at: int, first: bool) -> int:
+        """Read what is no word of a plain number; where to go on."""
+        char = self.text[at]
+        try:
+            if char == "N":
+                return self._line_number(at, first)
+            if char == "#":
+                return self._setting(at)
+            if char in LETTERS:
+                return self._valued(at)
+        except NoValueError as fault:
+            # where a broken value ends cannot be told: the rest is left alone
+            self.fault(fault.at, fault.text)
+            return len(self.text)
+        if char == "/":
+            self.fault(at, "a block delete slash may only stand first on the line")
+        else:
+            self.fault(at, f"{self.line_character(at)!r} begins no word")
+        return self._resume(at + 1)
+
+    def line_character(self, at: int) -> str:
+        """A character as the line has it, in its own case."""
+        return self.raw[self.column(at) - 1 - self.offset]
+
+    def _resume(self, at: int) -> int:
+        """The next place where a word may begin, after a fault."""
+        found = _BEGINS(self.text, at)
+        return found.start() if found else len(self.text)
+
+    def _line_number(self, at: int, first: bool) -> int:
+        found = _LINE_NUMBER(self.text, at)
+        assert found is not None
+        digits, after = found.groups()
+        if not first:
+            self.fault(at, "a line number may only stand first on the line")
+        elif not 1 <= len(digits) <= 5 or after == ".":
+            self.fault(at, f"N{digits}: a line number has one to five digits and no sign or point")
+        if digits and after != ".":
+            return found.end(1)
+        return self._resume(found.end(1))
+
+    def _setting(self, at: int) -> int:
+        values = self.values
+        index, after = values.index(at + 1)
+        if self.text[after : after + 1] != "=":
+            raise NoValueError(at, f"#{index} is given no value: '=' is missing")
+        value, after = values.value(after + 1)
+        if abs(value) > LARGEST_SETTING:
+            raise NoValueError(at, f"#{index} is given a value too big for a number")
+        self.out.settings.append((index, value))
+        return after
+
+    def _valued(self, at: int) -> int:
+        """A word whose number is a parameter, an expression or a function."""
+        letter, after = self.text[at], self.text[at + 1 : at + 2]
+        if after not in ("#", "[") and not self.values.begins_function(at + 1):
+            self.fault(at, f"{letter} has no number")
+            return self._resume(at + 1)
+        value, end = self.values.value(at + 1)
+        self._add(letter, value, at)
+        return end

@@ -18,9 +18,9 @@ from hypothesis import strategies as st
 from gcodekit.job.model import Machine, Spindle
 from gcodekit.proof.time import CHANGE_AUTOMATIC, CHANGE_BY_HAND, CutterTime, Travel, travel
 from gcodekit.proof.timing import CORNER_ROUNDING, PATH_GRAIN, Way, corner_radius, seconds
-from gcodekit.proof.timing_moves import PathControl, joined_run, path_controls, spindle_starts
+from gcodekit.proof.timing_moves import joined_run, spindle_starts
 from gcodekit.rs274 import Reading, read_program
-from gcodekit.rs274.moves import Conditions, Curve, Move
+from gcodekit.rs274.moves import Conditions, Curve, Move, PathControl
 from gcodekit.rs274.problems import Point3
 
 A = 100.0
@@ -46,7 +46,7 @@ def of_text(*lines: str, machine: Machine | None = MACHINE) -> Travel:
     text = "\n".join(["G21 G90 G17 G0 X0 Y0 Z0", *lines, "M2"])
     reading = read_program(text)
     assert not reading.errors
-    return travel(reading, machine, controls=path_controls(text))
+    return travel(reading, machine)
 
 
 def corner_speed(turn: float, deviation: float) -> float:
@@ -267,7 +267,12 @@ def reading_of(moves: list[Move]) -> Reading:
 
 
 def time_of(moves: list[Move], control: PathControl, machine: Machine = MACHINE) -> float:
-    return travel(reading_of(moves), machine, controls=[(0, control)]).time_s
+    return travel(reading_of(held(moves, control)), machine).time_s
+
+
+def held(moves: list[Move], control: PathControl) -> list[Move]:
+    """The moves under a path control."""
+    return [m._replace(conditions=replace(m.conditions, path=control)) for m in moves]
 
 
 def speed_of(move: Move) -> float:
@@ -374,7 +379,7 @@ def slowly(way: Way) -> float:
 @settings(max_examples=40, deadline=None)
 @given(paths, st.sampled_from(CONTROLS[:2]))
 def test_look_ahead_finds_the_fastest_way(steps: list[Step], control: PathControl) -> None:
-    reading = reading_of(made(steps))
-    way = joined_run(reading, MACHINE, [(0, control)], spindle_starts(reading)).way
+    reading = reading_of(held(made(steps), control))
+    way = joined_run(reading, MACHINE, spindle_starts(reading)).way
     expected = slowly(way) if len(way.length) else 0.0
     assert float(seconds(way, A).sum()) == pytest.approx(expected, rel=1e-3, abs=1e-9)

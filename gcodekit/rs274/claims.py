@@ -1,0 +1,131 @@
+"""Which words each command of a line takes, and the values they may have; then what may not be
+done while cutter radius compensation is on.
+
+Source: NISTIR 6556, 3.5, 3.7 and B.5.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from gcodekit.rs274.arcs import BlockError
+from gcodekit.rs274.block import Block
+from gcodekit.rs274.expressions import WHOLE
+from gcodekit.rs274.state import (
+    AXIS_USERS,
+    COMPENSATION,
+    CONTROL,
+    CYCLES,
+    FEED_MODE,
+    LENGTH,
+    MOTION,
+    ONCE,
+    PLANE,
+    UNITS,
+    WORK,
+    State,
+    g_name,
+)
+
+DWELLING: frozenset[int] = frozenset((820, 860, 880, 890))
+PECKING: frozenset[int] = frozenset((730, 830))
+_ON = "while cutter compensation is on"
+
+
+def claim(state: State, block: Block) -> None:
+    """Let the commands of the line take the words they need."""
+    code, once = block.g.get(MOTION, state.motion), block.g.get(ONCE)
+    if once in _ONCE:
+        _ONCE[once](block)
+    if block.g.get(CONTROL) == 640 and (block.take("P") or 0.0) < 0:
+        raise BlockError("G64 with a negative P", "P")
+    if block.g.get(LENGTH) == 430:
+        _in_table(state, block.whole("H", "G43"), "H")
+    if block.g.get(COMPENSATION, 400) != 400 and block.take("D") is not None:
+        _in_table(state, block.whole("D", "G41"), "D")
+    for letter, name in (("F", "feed"), ("S", "speed")):
+        if block.values.get(letter, 0.0) < 0:
+            raise BlockError(f"{letter}{block.values[letter]:g}: a negative {name}", letter)
+    if "T" in block.values:
+        _in_table(state, block.whole("T", "T"), "T")
+    if block.moves and code is not None:
+        _claim_motion(state, block, code)
+
+
+def _in_table(state: State, number: int, letter: str) -> None:
+    if state.slots is not None and number > state.slots:
+        raise BlockError(f"{letter}{number}: the machine holds {state.slots} tools", letter)
+
+
+def _claim_dwell(block: Block) -> None:
+    letter = "X" if "P" not in block.values and _only_x(block) else "P"
+    if block.need(letter, "G4") < 0:
+        raise BlockError(f"{letter}{block.values[letter]:g}: a dwell cannot be negative", letter)
+
+
+def _only_x(block: Block) -> bool:
+    values = block.values
+    return "X" in values and "Y" not in values and "Z" not in values and MOTION not in block.g
+
+
+def _claim_origin(block: Block) -> None:
+    if block.whole("L", "G10") != 2:
+        raise BlockError(f"G10 L{block.values['L']:g}: only L2 is known", "L")
+    system = block.need("P", "G10")
+    if abs(system - round(system)) > WHOLE or not 1 <= round(system) <= 9:
+        raise BlockError(f"P{system:g}: a coordinate system is a whole number from 1 to 9", "P")
+
+
+def _claim_offsets(block: Block) -> None:
+    if not block.axes:
+        raise BlockError("G92 needs an axis word", ONCE)
+
+
+_ONCE: dict[int, Callable[[Block], None]] = {
+    40: _claim_dwell,
+    100: _claim_origin,
+    920: _claim_offsets,
+}
+
+
+def _claim_motion(state: State, block: Block, code: int) -> None:
+    mode = block.g.get(FEED_MODE)
+    inverse = mode == 930 or (state.conditions.inverse_time and mode is None)
+    if code in (20, 30):
+        block.used |= set("IJKR")
+    if code in CYCLES:
+        block.used |= set("RL") | ({"P"} if code in DWELLING else set())
+        block.used |= set("IJK") if code == 870 else {"Q"} if code in PECKING else set()
+        if inverse:
+            raise BlockError("a canned cycle under G93", MOTION)
+    if code == 382 and inverse:
+        raise BlockError("G38.2 under G93", MOTION)
+    if inverse and code in (10, 20, 30) and "F" not in block.values:
+        raise BlockError("under G93 every G1, G2 and G3 line needs an F word")
+
+
+def check_compensation(state: State, block: Block) -> None:
+    """Refuse what may not be done while compensation is on, by the order of execution."""
+    g, turn = block.g, block.g.get(COMPENSATION)
+    if state.compensation is not None:
+        if turn in (410, 420):
+            raise BlockError(f"{g_name(turn)} {_ON} already", COMPENSATION)
+        if g.get(PLANE, 170) != 170:
+            raise BlockError(f"{g_name(g[PLANE])} {_ON}", PLANE)
+        if UNITS in g:
+            raise BlockError(f"{g_name(g[UNITS])} {_ON}", UNITS)
+    elif turn not in (410, 420):
+        return
+    if turn == 400:
+        return
+    if g.get(PLANE, state.conditions.plane * 10) != 170:
+        raise BlockError("cutter compensation is only for the XY plane", COMPENSATION)
+    once = g.get(ONCE)
+    elsewhere = once == 100 and round(block.values["P"]) != state.work_offset
+    if once in (*AXIS_USERS, 530, 921, 922, 923) and not elsewhere:
+        raise BlockError(f"{g_name(once or 0)} {_ON}", ONCE)
+    if WORK in g:
+        raise BlockError(f"{g_name(g[WORK])} {_ON}", WORK)
+    code = g.get(MOTION, state.motion)
+    if block.moves and code is not None and (code in CYCLES or code == 382):
+        raise BlockError(f"{g_name(code)} {_ON}", MOTION)
