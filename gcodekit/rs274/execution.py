@@ -51,12 +51,8 @@ def execute(state: State, block: Block) -> None:
     _set_feed(state, block)
     _set_spindle(state, block)
     _set_coolant(state, block)
-    once = block.g.get(ONCE)
-    if once == 40:
-        _dwell(state, block)
-    _set_modes(state, block)
-    if once in _ZEROS:
-        _ZEROS[once](state, block)
+    if block.g:
+        _set_modes(state, block)
     _move(state, block)
     _stop(state, block)
 
@@ -107,8 +103,10 @@ def _dwell(state: State, block: Block) -> None:
 
 
 def _set_modes(state: State, block: Block) -> None:
-    """Steps 11 to 18 of table 8."""
-    g = block.g
+    """Steps 10 to 19 of table 8: what G words do besides the motion."""
+    g, once = block.g, block.g.get(ONCE)
+    if once == 40:
+        _dwell(state, block)
     if PLANE in g:
         state.conditions = replace(state.conditions, plane=g[PLANE] // 10)
     if UNITS in g:
@@ -128,6 +126,8 @@ def _set_modes(state: State, block: Block) -> None:
         state.absolute = g[DISTANCE] == 900
     if RETURN in g:
         state.initial_return = g[RETURN] == 980
+    if once in _ZEROS:
+        _ZEROS[once](state, block)
 
 
 def _set_length(state: State, number: int) -> None:

@@ -23,6 +23,9 @@ _NAME = re.compile("[A-Z]+").match
 _FUNCTION = re.compile(r"(ABS|ACOS|ASIN|ATAN|COS|EXP|FIX|FUP|LN|ROUND|SIN|SQRT|TAN)\[").match
 _OPERATOR = re.compile(r"\*\*|[*/+\-\]]|MOD|AND|XOR|OR").match
 
+# What a value that is no number may begin with, besides the letters of a function.
+_BEGINNINGS = frozenset("#[")
+
 # 3.3.2.3; the closing bracket comes last of all
 _RANK = {
     "**": 3, "*": 2, "/": 2, "MOD": 2, "+": 1, "-": 1, "OR": 1, "XOR": 1, "AND": 1, "]": 0,
@@ -60,13 +63,14 @@ class Reader:
         ------
         NoValueError
         """
-        found = _NUMBER(self.text, at)
-        if found:
-            return float(found.group()), found.end()
+        char = self.text[at : at + 1]
+        if char not in _BEGINNINGS:
+            found = _NUMBER(self.text, at)
+            if found:
+                return float(found.group()), found.end()
         self.depth += 1
         if self.depth > DEEPEST:
             raise NoValueError(at, f"more than {DEEPEST} values inside each other")
-        char = self.text[at : at + 1]
         if char == "#":
             index, at = self.index(at + 1)
             result = self.parameter(index), at

@@ -13,6 +13,7 @@ from dataclasses import replace
 from gcodekit.rs274.arcs import BlockError, arc_by_centre, arc_by_radius
 from gcodekit.rs274.expressions import NUMBER
 from gcodekit.rs274.motion import go, go_round
+from gcodekit.rs274.moves import Curve
 from gcodekit.rs274.problems import Point3
 from gcodekit.rs274.state import State
 from gcodekit.rs274.words import LARGEST_NUMBER, LONGEST_LINE
@@ -36,15 +37,22 @@ def read_plain(state: State, line: str) -> bool:
     most = LARGEST_NUMBER
     if not (-most < end[0] < most and -most < end[1] < most and -most < end[2] < most):
         return False
+    curve = None
+    if motion > 10:
+        curve = (
+            _round(state, end, motion == 30, i, j, r) if x is not None or y is not None else None
+        )
+        if curve is None:
+            return False
+    elif not (i is None and j is None and r is None):
+        return False
+    # last of all, for nothing may be changed by a line that is left to the full interpreter
     if f is not None and not _feed(state, float(f)):
         return False
-    if motion > 10:
-        if (x is None and y is None) or not _round(state, end, known, motion == 30, i, j, r):
-            return False
-    elif i is None and j is None and r is None:
+    if curve is None:
         go(state, end, known, rapid=motion == 0)
     else:
-        return False
+        go_round(state, end, known, curve)
     state.sticky = None
     state.motion = motion
     state.blocks += 1
@@ -82,15 +90,14 @@ def _feed(state: State, value: float) -> bool:
 def _round(
     state: State,
     end: Point3,
-    known: int,
     ccw: bool,
     i: str | None,
     j: str | None,
     r: str | None,
-) -> bool:
-    """An arc of the XY plane."""
+) -> Curve | None:
+    """An arc of the XY plane; None if there is none."""
     if state.conditions.plane != 17:
-        return False
+        return None
     start, unit = state.position, state.unit
     try:
         if r is None and (i is not None or j is not None):
@@ -99,11 +106,8 @@ def _round(
         elif r is not None and i is None and j is None:
             curve = arc_by_radius(start, end, float(r) * unit, ccw=ccw, plane=17, unit=unit)
         else:
-            return False
+            return None
     except BlockError:
         # again with every word's column, for the message
-        return False
-    if curve.radius > LARGEST_NUMBER:
-        return False
-    go_round(state, end, known, curve)
-    return True
+        return None
+    return curve if curve.radius <= LARGEST_NUMBER else None
