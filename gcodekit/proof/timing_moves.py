@@ -55,7 +55,9 @@ def path_controls(text: str) -> tuple[tuple[int, PathControl], ...]:
     ((1, 'exact path'), (3, 'continuous'))
     """
     found = []
-    for number, line in enumerate(text.splitlines(), start=1):
+    # lines as the reader counts them, which knows no other ends of line
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    for number, line in enumerate(lines, start=1):
         # a quick no for nearly all: blanks may stand between a letter and its digits
         if "6" not in line or ("G" not in line and "g" not in line):
             continue
