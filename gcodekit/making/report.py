@@ -98,16 +98,18 @@ def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
 
 
 def summary(proved: ProvedSetup) -> Iterator[str]:
-    """A line a file, and what the comparison with the drawing came to."""
+    """A line a file, what the comparison with the drawing came to, and the times."""
     for f in proved.files:
         cutters = ", ".join(f"T{n}" for n in f.cutters) or "no cutter moves"
         yield f"{f.file}: {f.blocks} blocks, {f.way.time_s / 60:.1f} min, {cutters}"
-        for c in f.way.cutters:
-            yield f"  {name_of(c.cutter)}: cutting {clock(c.cut_s)}, rapids {clock(c.rapid_s)}"
-        if said := waits(f.way):
-            yield f"  {said}"
     found = proved.findings
     yield (
         f"{proved.setup.name}: gouge {found.gouge:.4f} mm, "
         f"left standing in reach {found.reachable_standing:.4f} mm"
     )
+    for f in proved.files:
+        for c in f.way.cutters:
+            name = name_of(c.cutter)
+            yield f"{f.file}: {name} cutting {clock(c.cut_s)}, rapids {clock(c.rapid_s)}"
+        if said := waits(f.way):
+            yield f"{f.file}: {said}"

@@ -329,9 +329,9 @@ def test_dividing_a_straight_move_changes_nothing(
         for share in sorted(shares) if move.curve is None else ():
             between = tuple(a + (b - a) * share for a, b in zip(move.start, move.end, strict=True))
             place = (between[0], between[1], between[2])
-            divided.append(replace(move, start=at, end=place))
+            divided.append(move._replace(start=at, end=place))
             at = place
-        divided.append(replace(move, start=at))
+        divided.append(move._replace(start=at))
     assert time_of(divided, control) == pytest.approx(time_of(made(steps), control), rel=1e-6)
 
 
@@ -342,7 +342,7 @@ def backwards(move: Move) -> Move:
         centre = list(bow.centre)
         centre[axis] = move.end[axis]
         bow = replace(bow, sweep=-bow.sweep, centre=(centre[0], centre[1], centre[2]))
-    return replace(move, start=move.end, end=move.start, curve=bow)
+    return move._replace(start=move.end, end=move.start, curve=bow)
 
 
 @laws
