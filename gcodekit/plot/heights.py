@@ -16,7 +16,10 @@ from gcodekit.proof.chords import point_on, turning_points
 from gcodekit.rs274.moves import Move
 
 # Sloping strokes of one front view.
-MOST_SLOPES = 20_000
+MOST_SLOPES = 30_000
+# Steps shorter than this on the paper, mm, are joined to the next: coarser than on the plan, for
+# here the strokes of all rows lie over one another.
+_STEP = 0.15
 # Chords of a whole turn seen from the side, and of one move.
 _TURN, _MOST_CHORDS = 24, 960
 
@@ -97,7 +100,7 @@ def _joined(
         for a, b in pairwise(seen):
             start, end = scale.point(*a), scale.point(*b)
             since = pen[1] if pen is not None and pen[0] == group and pen[2] == start else start
-            if math.dist(since, end) < LEAST_STEP:
+            if math.dist(since, end) < _STEP:
                 pen = (group, since, end)
                 continue
             yield group, since, end

@@ -235,7 +235,7 @@ def _ring(x: float, y: float, problem: Problem) -> str:
 def free_place(x: float, y: float, wide: float, taken: list[Box], view: Box) -> Box:
     """The first place round a mark where its lettering meets no other."""
     right, left = _RING + 1.1, -_RING - 1.1 - wide
-    tries = [(dx, dy) for dx in (right, left) for dy in (1, -2.6, 4.6, -6.2, 8.2, -9.8, 11.8)]
+    tries = [(dx, dy) for dy in (1, -2.6, 4.6, -6.2, 8.2, -9.8, 11.8) for dx in (right, left)]
     boxes = [Box(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
     within = [b for b in boxes if b.left > view.left and b.right < view.right] or boxes
     return next((b for b in within if not any(meets(b, t) for t in taken)), within[0])

@@ -27,10 +27,11 @@ from gcodekit.plot.marks import (
 )
 from gcodekit.plot.names import feature_names
 from gcodekit.plot.paper import SOFT, SWEPT, Box, document, rectangle, tag
+from gcodekit.plot.ramp import Band
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touch_marks, touched
 from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
-from gcodekit.plot.views import height_extent, laid_out, plan_extent
+from gcodekit.plot.views import Views, height_extent, laid_out, plan_extent
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Problem
 from gcodekit.trade.cutter import Cutter
@@ -72,29 +73,15 @@ def plan_view(
     traces = traces_of(moves, views.plan)
     bridges, touches = tabs(setup, target, views.plan), touched(messages, units)
     strokes, unseen = strokes_seen(moves, traces.bands, views.front)
-    clips = tag("clipPath", rectangle(_ruled(views.plan.box)), id="plan")
-    clips += tag("clipPath", rectangle(_ruled(views.front.box)), id="front")
-    if metal:
-        clips += tag("clipPath", stock(setup, views.plan), id="metal")
+    plan = _plan(traces, setup, views.plan, rack, problems, units, metal, bridges, touches)
+    front = front_view(setup, strokes, traces.bands, views.front, low=up[0], metal=metal)
     return document(
         f"{title}: {setup.name}" if setup.name else title,
-        tag("defs", clips),
-        tag(
-            "g",
-            _plan(traces, setup, views.plan, rack, problems, units, metal, bridges, touches),
-            clip_path="url(#plan)",
-        ),
-        tag(
-            "g",
-            front_view(setup, strokes, traces.bands, views.front, low=up[0], metal=metal),
-            clip_path="url(#front)",
-        ),
+        _clips(views, setup, metal=metal),
+        tag("g", plan, clip_path="url(#plan)"),
+        tag("g", front, clip_path="url(#front)"),
         _on_top(problems, views.front, 2),
-        rulers(views.plan, units),
-        rulers(views.front, units),
-        caption(views.plan, "PLAN"),
-        caption(views.front, "FRONT", views.note),
-        depth_labels([(b.low, b.ink) for b in traces.bands], views.front, units),
+        _round_about(views, traces.bands, units),
         key(
             traces.bands,
             used,
@@ -110,6 +97,26 @@ def plan_view(
             clearance=setup.clearance > 0,
         ),
         title_block(setup, title, units, views.plan, file=file, metal=metal),
+    )
+
+
+def _clips(views: Views, setup: Setup, *, metal: bool) -> str:
+    """What ends at a view's edge, and what at the metal's."""
+    clips = tag("clipPath", rectangle(_ruled(views.plan.box)), id="plan")
+    clips += tag("clipPath", rectangle(_ruled(views.front.box)), id="front")
+    if metal:
+        clips += tag("clipPath", stock(setup, views.plan), id="metal")
+    return tag("defs", clips)
+
+
+def _round_about(views: Views, bands: Sequence[Band], units: Units) -> str:
+    """Captions, rulers and depths beside the views."""
+    return (
+        rulers(views.plan, units)
+        + rulers(views.front, units)
+        + caption(views.plan, "PLAN")
+        + caption(views.front, "FRONT", views.note)
+        + depth_labels([(b.low, b.ink) for b in bands], views.front, units)
     )
 
 
