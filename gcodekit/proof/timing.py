@@ -32,7 +32,8 @@ exact path (G61)
     the text's last decimal leaves open: joined arcs, and lines that follow a curve.
 continuous (G64)
     d = CORNER_ROUNDING at every corner; a P beside G64, which the report does not have, is not
-    looked at. Speed is reckoned along the path as written, corners and all.
+    looked at. Speed is reckoned along the path as written, corners and all. So is a program that
+    names none: the report's sessions run so.
 """
 
 from __future__ import annotations

@@ -293,7 +293,7 @@ def test_reading_problems_are_findings() -> None:
 
 
 def test_time_lengths_and_box() -> None:
-    text = "T1 M6\nG0 X0 Y0 Z10\nX30\nG1 Z5 F300\nG2 X30 Y0 I-5 F600\nG4 P2\nM2"
+    text = "T1 M6\nG61 G0 X0 Y0 Z10\nX30\nG1 Z5 F300\nG2 X30 Y0 I-5 F600\nG4 P2\nM2"
     reading = read_program(text)
     found = prove(reading, target=None, blank=BLANK, cutters=CUTTERS, machine=MACHINE)
     assert found.rapid_length == 30

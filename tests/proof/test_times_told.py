@@ -38,7 +38,7 @@ def ran(folder: Path, *lines: str) -> DryRun:
 def test_a_program_of_two_cutters(tmp_path: Path) -> None:
     run = ran(
         tmp_path,
-        "T1 M6", "S1000 M3", "G0 X0 Y0 Z10", "X30", "G1 Y30 F600", "G4 P1",
+        "T1 M6", "G61", "S1000 M3", "G0 X0 Y0 Z10", "X30", "G1 Y30 F600", "G4 P1",
         "T2 M6", "M3", "G0 Z10", "G1 Y60",
     )  # fmt: skip
     found = run.document()

@@ -43,7 +43,7 @@ def rest_to_rest(length: float, speed: float, a: float = A) -> float:
 
 def of_text(*lines: str, machine: Machine | None = MACHINE) -> Travel:
     """From (0, 0, 0), where the first line has put the tip."""
-    text = "\n".join(["G21 G90 G17 G0 X0 Y0 Z0", *lines, "M2"])
+    text = "\n".join(["G21 G90 G17 G61 G0 X0 Y0 Z0", *lines, "M2"])
     reading = read_program(text)
     assert not reading.errors
     return travel(reading, machine)
@@ -341,7 +341,7 @@ def backwards(move: Move) -> Move:
         axis = {17: 2, 18: 1, 19: 0}[bow.plane]
         centre = list(bow.centre)
         centre[axis] = move.end[axis]
-        bow = replace(bow, sweep=-bow.sweep, centre=(centre[0], centre[1], centre[2]))
+        bow = bow._replace(sweep=-bow.sweep, centre=(centre[0], centre[1], centre[2]))
     return move._replace(start=move.end, end=move.start, curve=bow)
 
 
