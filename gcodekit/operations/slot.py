@@ -69,6 +69,13 @@ def _longer(slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
             "make that end round, or draw it where the way out is free",
             key="ends",
         )
+    if end.blocked:
+        raise refuse(
+            slot,
+            "an open end comes out into a gap too narrow for the cutter: metal stands across it",
+            "make that end round, or draw it where there is room",
+            key="ends",
+        )
     if end.past > chosen.finish.diameter:
         raise refuse(
             slot,
