@@ -24,11 +24,14 @@ from gcodekit.operations.draft import (
 from gcodekit.part.beside import beside
 from gcodekit.part.tab_cores import core_of
 from gcodekit.part.tabs import tab_places
-from gcodekit.toolpath.kerf import Kerf, OpenRun, along_one_way, along_open, spans_beside
+from gcodekit.toolpath.kerf import Kerf, OpenRun, Span, along_one_way, along_open, spans_beside
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
+
+# A way round less than this long, mm, off all tabs is none.
+LEAST_RUN = 0.01
 
 
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -94,7 +97,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     widest = max(chosen.rough.radius, chosen.finish.radius)
     cores = _tab_cores(profile, cutter, wall, widest)
     for ring in rings:
-        tabs = spans_beside(ring, cores, cutter.radius)
+        tabs = _tab_spans(profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
     label = "rough" if finishing else "cut"
@@ -122,7 +125,7 @@ def _finish(
     cores = _tab_cores(profile, cutter, 0.0, passes.widest)
     standing = cores.buffer(cutter.radius)
     for ring in rings_at(work, profile, cutter.radius):
-        tabs = spans_beside(ring, cores, cutter.radius)
+        tabs = _tab_spans(profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         wall = Wall(
             ring=ring,
@@ -174,6 +177,22 @@ def _tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> 
     kerf = line.band(0.0, 2 * radius)
     places = tab_places(profile, widest)
     return shapely.union_all([core_of(tab, line, kerf, half=half, radius=radius) for tab in places])
+
+
+def _tab_spans(
+    profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
+) -> tuple[Span, ...]:
+    """Where the cutter has to rise over tabs; refuses those that it never gets off."""
+    spans = spans_beside(ring, cores, cutter.radius)
+    if sum(end - start for start, end in spans) > ring.length - LEAST_RUN:
+        raise refuse(
+            profile,
+            f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) has no way down "
+            "beside its tabs",
+            "fewer or narrower tabs, or a smaller cutter",
+            key="tabs",
+        )
+    return spans
 
 
 def _tab_top(work: Work, profile: Profile) -> float:
