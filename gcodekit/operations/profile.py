@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.offset import grow, offset_chain
 from gcodekit.job.model import Profile
 from gcodekit.operations.draft import (
@@ -32,6 +32,8 @@ from gcodekit.trade.cutter import Cutter
 
 # A way round less than this long, mm, off all tabs is none.
 LEAST_RUN = 0.01
+# A cutter this near to straight beside a path's end is abreast of it, mm.
+ABREAST = 0.01
 
 
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -245,7 +247,26 @@ def _open_drafts(
 def _beside(profile: Profile, line: Chain, distance: float) -> list[Chain]:
     if profile.side == "on":
         return [line]
-    chains = offset_chain(line, distance, left=profile.side == "left")
+    left = profile.side == "left"
+    chains = list(offset_chain(line, distance, left=left))
+    if chains:
+        _check_ends(profile, line, (chains[0].start, chains[-1].end), distance)
     # With the metal on the right of the way the cut is climb: so it is on the left of the line.
     keeps_turn = (profile.side == "left") == (profile.cutting.direction == "climb")
     return [c if keeps_turn else c.reversed() for c in chains]
+
+
+def _check_ends(profile: Profile, line: Chain, ends: tuple[Point, Point], distance: float) -> None:
+    """Refuse a path with an end that the cutter cannot come abreast of: it would stand across
+    that end, in metal that nothing asks for."""
+    side = distance if profile.side == "left" else -distance
+    for s, found in zip((0.0, line.length), ends, strict=True):
+        (x, y), (tx, ty) = line.point_at(s), line.tangent_at(s)
+        if math.dist(found, (x - side * ty, y + side * tx)) > ABREAST:
+            raise refuse(
+                profile,
+                f"its path is too narrow for the cutter at the end [{x:.3f}, {y:.3f}]: it comes no "
+                f"nearer than {distance:.3g} mm to the rest of the path",
+                "name a smaller cutter, or draw that end longer",
+                key="path",
+            )
