@@ -7,10 +7,6 @@ from gcodekit.operations.draft import Chosen, Draft, Work
 from gcodekit.operations.wall_regions import drawn_region, run_on_regions, with_free
 from gcodekit.operations.walled import Back, walled_drafts
 
-# An open end has room for the cutter to leave the sector wholly, and this much more, mm: the
-# pass ends by itself where the cutter has left what is to be cut.
-OPEN_MORE = 0.5
-
 
 def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draft]:
     """Concentric passes, the last one at the radius. Where no metal is to be kept beyond an end
@@ -19,7 +15,8 @@ def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draf
     free = [drawn]
     if arc.open_ends and not arc.whole:
         widest = max(chosen.rough.diameter, chosen.finish.diameter)
-        free += run_on_regions(work, arc, widest + OPEN_MORE)
+        # no farther than the target allows: there the cutter has just left the sector
+        free += run_on_regions(work, arc, widest)
     region = with_free(work, arc, free)
     return walled_drafts(
         work, Back(feature=arc, region=region, drawn=drawn, chosen=chosen, top=top)

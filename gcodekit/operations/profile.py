@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.offset import grow, offset_chain
 from gcodekit.job.model import Profile
 from gcodekit.operations.draft import (
@@ -24,11 +24,16 @@ from gcodekit.operations.draft import (
 from gcodekit.part.beside import beside
 from gcodekit.part.tab_cores import core_of
 from gcodekit.part.tabs import tab_places
-from gcodekit.toolpath.kerf import Kerf, OpenRun, along_one_way, along_open, spans_beside
+from gcodekit.toolpath.kerf import Kerf, OpenRun, Span, along_one_way, along_open, spans_beside
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
+
+# A way round less than this long, mm, off all tabs is none.
+LEAST_RUN = 0.01
+# A cutter this near to straight beside a path's end is abreast of it, mm.
+ABREAST = 0.01
 
 
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -94,7 +99,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     widest = max(chosen.rough.radius, chosen.finish.radius)
     cores = _tab_cores(profile, cutter, wall, widest)
     for ring in rings:
-        tabs = spans_beside(ring, cores, cutter.radius)
+        tabs = _tab_spans(profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
     label = "rough" if finishing else "cut"
@@ -122,7 +127,7 @@ def _finish(
     cores = _tab_cores(profile, cutter, 0.0, passes.widest)
     standing = cores.buffer(cutter.radius)
     for ring in rings_at(work, profile, cutter.radius):
-        tabs = spans_beside(ring, cores, cutter.radius)
+        tabs = _tab_spans(profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         wall = Wall(
             ring=ring,
@@ -176,6 +181,22 @@ def _tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> 
     return shapely.union_all([core_of(tab, line, kerf, half=half, radius=radius) for tab in places])
 
 
+def _tab_spans(
+    profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
+) -> tuple[Span, ...]:
+    """Where the cutter has to rise over tabs; refuses those that it never gets off."""
+    spans = spans_beside(ring, cores, cutter.radius)
+    if sum(end - start for start, end in spans) > ring.length - LEAST_RUN:
+        raise refuse(
+            profile,
+            f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) has no way down "
+            "beside its tabs",
+            "fewer or narrower tabs, or a smaller cutter",
+            key="tabs",
+        )
+    return spans
+
+
 def _tab_top(work: Work, profile: Profile) -> float:
     return work.setup.raw.low[2] + profile.tabs.height if profile.tabs is not None else 0.0
 
@@ -226,7 +247,26 @@ def _open_drafts(
 def _beside(profile: Profile, line: Chain, distance: float) -> list[Chain]:
     if profile.side == "on":
         return [line]
-    chains = offset_chain(line, distance, left=profile.side == "left")
+    left = profile.side == "left"
+    chains = list(offset_chain(line, distance, left=left))
+    if chains:
+        _check_ends(profile, line, (chains[0].start, chains[-1].end), distance)
     # With the metal on the right of the way the cut is climb: so it is on the left of the line.
     keeps_turn = (profile.side == "left") == (profile.cutting.direction == "climb")
     return [c if keeps_turn else c.reversed() for c in chains]
+
+
+def _check_ends(profile: Profile, line: Chain, ends: tuple[Point, Point], distance: float) -> None:
+    """Refuse a path with an end that the cutter cannot come abreast of: it would stand across
+    that end, in metal that nothing asks for."""
+    side = distance if profile.side == "left" else -distance
+    for s, found in zip((0.0, line.length), ends, strict=True):
+        (x, y), (tx, ty) = line.point_at(s), line.tangent_at(s)
+        if math.dist(found, (x - side * ty, y + side * tx)) > ABREAST:
+            raise refuse(
+                profile,
+                f"its path is too narrow for the cutter at the end [{x:.3f}, {y:.3f}]: it comes no "
+                f"nearer than {distance:.3g} mm to the rest of the path",
+                "name a smaller cutter, or draw that end longer",
+                key="path",
+            )

@@ -72,6 +72,13 @@ def _longer(work: Work, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> 
             "make that end round, or draw it where the way out is free",
             key="ends",
         )
+    if end.blocked:
+        raise refuse(
+            slot,
+            "an open end comes out into a gap too narrow for the cutter: metal stands across it",
+            "make that end round, or draw it where there is room",
+            key="ends",
+        )
     if end.past > chosen.finish.diameter:
         raise refuse(
             slot,

@@ -22,6 +22,8 @@ from gcodekit.part.solids import Prism
 STRIP_LESS = 1e-4
 # Pieces of a sweep overlap by this, mm, so that they join.
 JOIN = 1e-3
+# Less than this, mm^2, is no metal.
+LEAST_AREA = 1e-4
 
 
 def ask_slot(slot: Slot, cut: FinishingCut, around: Around) -> Asked:
@@ -62,12 +64,14 @@ def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunOn:
     """How an open end runs on: `by` so much, mm, of it `past` the part; `through` names the
-    feature that keeps metal in its way ("": none), `top` is the highest metal it goes through."""
+    feature that keeps metal in its way ("": none), `top` is the highest metal it goes through;
+    `blocked`: metal stands where the cutter's round end would come out."""
 
     by: float
     past: float = 0.0
     through: str = ""
     top: float = -math.inf
+    blocked: bool = False
 
 
 def runs_on(slot: Slot, around: Around) -> tuple[RunOn, RunOn]:
@@ -97,7 +101,25 @@ def _run_on(slot: Slot, end: Point, away: Point, around: Around) -> RunOn:
         through = through or (owner if spans else "")
     # no outline drawn round it: the raw metal is the part
     past = min(by, RUN_OFF if part_ends is None else by - part_ends)
-    return RunOn(by=by, past=past, through=through, top=around.top_over(room))
+    return RunOn(
+        by=by,
+        past=past,
+        through=through,
+        top=around.top_over(room),
+        blocked=_blocked(slot, end, away, by, around),
+    )
+
+
+def _blocked(slot: Slot, end: Point, away: Point, by: float, around: Around) -> bool:
+    """Whether metal stands beyond a slot's end, run on, but within the cutter's round end there:
+    across a gap narrower than that."""
+    half = slot.width / 2 - STRIP_LESS
+    tip = (end[0] + by * away[0], end[1] + by * away[1])
+    cap = common(disc(tip, half), strip(tip, away, (0.0, half), half))
+    z = max(slot.depth.cut_to, around.setup.raw.low[2]) + BELOW
+    # what is drawn of the slot itself goes anyway
+    own = grown(line_of(slot.path), half, flat_ends=True)
+    return less(around.standing(cap, z), own).area > LEAST_AREA
 
 
 def metal_ahead(slot: Slot, end: Point, away: Point, around: Around) -> float:

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
 from gcodekit.part.overlay import EMPTY, union
+from gcodekit.part.sweep import swept
 
 # Chords stay this near their arc, mm, with their ends on it: inside a disc, outside a round hole.
 # Under half of the 0.0005 mm that the proof may lose on discs.
@@ -19,6 +20,7 @@ SAG = 0.0002
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
 # radius 1 by 0.00005.
 TANGENT = 0.01
+LINES = ("LineString", "LinearRing", "MultiLineString")
 
 
 def quarter_chords(radius: float) -> int:
@@ -68,7 +70,9 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
     `flat_ends`: a line's ends are cut off square.
     """
     chords = quarter_chords(abs(by))
-    return shape.buffer(by, quad_segs=chords, cap_style="flat" if flat_ends else "round")
+    if by > 0 and shape.geom_type in LINES and not shape.is_empty:
+        return swept(shape, by, chords=chords, flat_ends=flat_ends)
+    return shape.buffer(by, quad_segs=chords)
 
 
 def strip(point: Point, along: Point, span: tuple[float, float], half: float) -> BaseGeometry:

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.part.overlay import EMPTY, joined
+from gcodekit.part.sweep import by_segments, is_true
 from gcodekit.proof.chords import Array, Segments
 from gcodekit.trade.cutter import Cutter
 
@@ -75,9 +76,27 @@ def capsules(a: Array, b: Array, radius: float) -> list[BaseGeometry]:
     heads = np.flatnonzero(np.diff(run, prepend=-1))
     # every segment gives its end, the first of a run its start as well
     coords = np.insert(b, heads, a[heads], axis=0)
-    lines = shapely.linestrings(coords, indices=np.insert(run, heads, run[heads]))
-    swept = shapely.buffer(lines, radius, quad_segs=quarter_chords(radius))
-    return list(np.atleast_1d(np.asarray(swept)))
+    lines = np.atleast_1d(
+        np.asarray(shapely.linestrings(coords, indices=np.insert(run, heads, run[heads])))
+    )
+    chords = quarter_chords(radius)
+    swept = np.atleast_1d(np.asarray(shapely.buffer(lines, radius, quad_segs=chords)))
+    for i in _bent(a, b, run, radius):
+        if not is_true(swept[i], lines[i], radius):
+            swept[i] = by_segments(lines[i], radius, chords=chords)
+    return list(swept)
+
+
+def _bent(a: Array, b: Array, run: NDArray[np.int64], radius: float) -> list[int]:
+    """The runs that bend within the radius more than once: of these a sweep may be wrong."""
+    steps = b - a
+    lengths = np.hypot(steps[:, 0], steps[:, 1])
+    s, t = steps[:-1], steps[1:]
+    turns = np.arctan2(s[:, 0] * t[:, 1] - s[:, 1] * t[:, 0], (s * t).sum(axis=1))
+    tight = np.minimum(lengths[:-1], lengths[1:]) < radius * np.abs(turns)
+    within = run[1:][tight & (run[1:] == run[:-1])]
+    found, times = np.unique(within, return_counts=True)
+    return [int(i) for i in found[times > 1]]
 
 
 def _runs(a: Array, b: Array) -> NDArray[np.int64]:

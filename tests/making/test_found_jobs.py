@@ -71,6 +71,15 @@ PROVED = {
     + "  [[setup.copy]]\n  move = [2, 18]\n",
 }
 
+PROVED["open ends of an arc and of its copy"] = feature(
+    'kind = "arc"\ncentre = [-30, -24]\nradius = 4\nstart = 0\nend = 45\nside = "outside"\n'
+    'depth = 1\nends = "open"\ncopies = [{ move = [7.5, 3] }]'
+)
+PROVED["a slot bent tighter than it is wide"] = feature(
+    'kind = "slot"\nwidth = 11.9\ndepth = 2\npath = [[-7, 17], [-5, -6.3], '
+    '{ to = [-4.9, -4], radius = 1.852, turn = "ccw" }, [24, 14.4]]'
+)
+
 REFUSED = {
     "the same metal twice": (
         feature(f"{DISC}depth = 3") + feature(f"{DISC}depth = 2"),
@@ -112,6 +121,26 @@ REFUSED = {
             'side = "inside"\nthrough = true\ntabs = { count = 4, width = 2, height = 1 }'
         ),
         "no way down",
+    ),
+    "a tab that the cutter never gets off": (
+        feature(
+            'kind = "profile"\noutline = { polygon = 6, across_corners = 9, centre = [0, 0] }\n'
+            'side = "on"\nthrough = true\ncutter = 4\n'
+            "tabs = { at = [[0, 4]], width = 6, height = 1 }"
+        ),
+        "no way down",
+    ),
+    "an open slot end across a narrow gap": (
+        feature('kind = "slot"\nfrom = [0, -15]\nto = [0, 15]\nwidth = 4\ndepth = 2')
+        + feature(
+            'kind = "slot"\nfrom = [1, 0]\nto = [20, 0]\nwidth = 10\ndepth = 2\n'
+            'ends = { start = "open" }'
+        ),
+        "too narrow for the cutter",
+    ),
+    "a path's end in the narrow of a corner": (
+        feature('kind = "profile"\npath = [[-3, 3], [0, 0], [1, 12]]\nside = "left"\ndepth = 2\n'),
+        "too narrow for the cutter at the end",
     ),
     # only the finished kerf may cut into an island, not the allowance beyond it
     "roughing beside another's island": (

@@ -1,0 +1,80 @@
+"""Sweeps of a disc along lines that bend within its radius, against each segment's own sweep."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gcodekit.geometry.chain import Arc, Chain, Line
+from gcodekit.part.plane import grown, line_of
+from gcodekit.part.sweep import by_segments, is_true, swept
+from gcodekit.proof.sections import capsules
+
+# A slot's centre line: down, round a tight arc, and away. GEOS's own buffer of it holds places
+# 1.6 mm beside the slot.
+HOOK = Chain(
+    (
+        Line((15.0, 32.0), (17.0, 8.7)),
+        Arc((17.0, 8.7), (17.1, 11.0), (15.600540623881143, 9.913019972874734), True),
+        Line((17.1, 11.0), (46.0, 29.4)),
+    )
+)
+HALF = 5.95
+
+
+@pytest.mark.parametrize("flat_ends", [False, True])
+def test_a_hook_is_swept_no_farther_than_the_disc(flat_ends: bool) -> None:
+    line = line_of(HOOK)
+    beside = shapely.Point(24.473, 6.725)
+    assert line.distance(beside) > HALF + 1.6
+    area = grown(line, HALF, flat_ends=flat_ends)
+    assert not area.covers(beside)
+    assert area.covers(shapely.Point(18.0, 25.0))
+    assert shapely.distance(shapely.points(shapely.get_coordinates(area)), line).max() < HALF + 1e-6
+    assert area.covers(shapely.Point(13.0, 33.0)) != flat_ends
+
+
+@pytest.mark.parametrize("first", range(0, 25, 4))
+def test_the_proof_sweeps_a_hook_no_farther_either(first: int) -> None:
+    points = shapely.get_coordinates(line_of(HOOK))
+    points = np.concatenate((np.repeat(points[:1], first, axis=0), points))
+    pieces = capsules(points[:-1], points[1:], HALF)
+    assert not shapely.union_all(pieces).covers(shapely.Point(24.473, 6.725))
+
+
+@st.composite
+def lines(draw: st.DrawFn) -> shapely.LineString:
+    """Straights and arcs in fine chords, corners between them."""
+    x = y = 0.0
+    way = draw(st.floats(0.0, math.tau))
+    points = [(x, y)]
+    for _ in range(draw(st.integers(2, 4))):
+        if draw(st.booleans()):
+            radius, turn = draw(st.floats(0.3, 6.0)), draw(st.floats(0.3, 4.0))
+            turn *= draw(st.sampled_from((-1, 1)))
+            steps = max(2, math.ceil(abs(turn) / (2 * math.acos(1 - 0.0005 / radius))))
+            for _ in range(steps):
+                way += turn / steps
+                x += radius * abs(turn) / steps * math.cos(way)
+                y += radius * abs(turn) / steps * math.sin(way)
+                points.append((x, y))
+        else:
+            length = draw(st.floats(1.0, 25.0))
+            x, y = x + length * math.cos(way), y + length * math.sin(way)
+            points.append((x, y))
+        way += draw(st.floats(-2.9, 2.9))
+    return shapely.LineString(points)
+
+
+@settings(max_examples=40, deadline=None)
+@given(lines(), st.floats(1.0, 8.0))
+def test_a_sweep_is_that_of_its_segments(line: shapely.LineString, radius: float) -> None:
+    found, truth = swept(line, radius, chords=48), by_segments(line, radius, chords=48)
+    assert is_true(truth, line, radius)
+    assert found.difference(truth.buffer(0.005)).area < 1e-6
+    assert truth.difference(found.buffer(0.005)).area < 1e-6
