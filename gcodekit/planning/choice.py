@@ -119,14 +119,32 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     if found is None and mills and isinstance(feature, Pocket):
         raise _too_narrow(work, feature, mills[-1])
     if found is None:
-        widest = max((c.flute_length for c in work.job.workshop.cutters), default=0.0)
-        raise refuse(
-            feature,
-            f"no end mill of the rack can cut this {feature.kind}, {work.say(depth)} deep",
-            "name one with `cutter`, or add one to the workshop "
-            f"(longest flutes: {work.say(widest)})",
-        )
+        raise _lacking(work, feature, depth)
     return found
+
+
+def _lacking(work: Work, feature: Feature, depth: float) -> PlanError:
+    """The error that the rack has no end mill, with what it would have to measure."""
+    most, limit = _widest_of(feature), ""
+    if most is not None:
+        limit = f": it may be {work.say(most)} wide at most"
+        limit += " to go round on a helix" if isinstance(feature, Bore) else ""
+    narrow = [c for c in _mills(work, 0.0) if most is None or c.diameter < most + SAME_WIDTH]
+    longest = max((c.flute_length for c in narrow), default=0.0)
+    has = f"longest flutes: {work.say(longest)}" if narrow else "none is that narrow"
+    other = ', or drill and ream it: kind = "hole"' if isinstance(feature, Bore) else ""
+    return refuse(
+        feature,
+        f"no end mill of the rack can cut this {feature.kind}, {work.say(depth)} deep{limit}",
+        f"name one with `cutter`, or add one to the workshop ({has}){other}",
+    )
+
+
+def _widest_of(feature: Feature) -> float | None:
+    """The widest end mill that goes into a slot or bore."""
+    if isinstance(feature, Slot):
+        return feature.width
+    return feature.diameter / BORE_TO_CUTTER if isinstance(feature, Bore) else None
 
 
 def _too_narrow(work: Work, pocket: Pocket, smallest: Cutter) -> PlanError:

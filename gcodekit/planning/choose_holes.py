@@ -183,11 +183,7 @@ def _sized(
     middle = (least + most) / 2
     near = min(those, key=lambda c: abs(c.diameter - middle), default=None)
     size = work.say(most) if most - least < 0.01 else f"{work.say(least)} to {work.say(most)}"
-    has = (
-        f"the nearest is {work.say(near.diameter)}, number {near.number}"
-        if near
-        else "there is none"
-    )
+    has = "there is none" if near is None else _nearest(work, near, least, most)
     milled = kind == "drill" and key == "diameter" and not _reamed(feature)
     other = ', or say kind = "bore" to mill it' if milled else ""
     raise refuse(
@@ -198,6 +194,13 @@ def _sized(
         f"add one to the workshop{other}",
         key=key,
     )
+
+
+def _nearest(work: Work, near: Cutter, least: float, most: float) -> str:
+    """The cutter nearest in size; where it is of the size, that it is too short."""
+    if least - SAME_SIZE < near.diameter < most + SAME_SIZE:
+        return f"number {near.number} has flutes of {work.say(near.flute_length)} only"
+    return f"the nearest is {work.say(near.diameter)}, number {near.number}"
 
 
 def _reamed(feature: Hole | Bore) -> bool:

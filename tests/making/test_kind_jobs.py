@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
@@ -33,6 +33,8 @@ Cut = list[tuple[str, int, Points]]
 FOLDER = Path(__file__).parent / "kind_jobs"
 JOBS = sorted(FOLDER.glob("*.toml"))
 POSTS = ("rs274_full", "iso6983", "motion_only")
+# These take long to prove: in the other unit only with the post farthest from the first.
+LONG = {"dial-ring", "tube-plate", "worm-carrier-inch"}
 # What a control lacks, said by name: no chords stand for a spindle that turns back in step.
 REFUSED = {
     ("tapped-foot-inch", "iso6983"): "the post iso6983 has no tapping cycle G84",
@@ -161,7 +163,8 @@ def test_in_both_units_with_every_post(path: Path, tmp_path: Path) -> None:
         job = tmp_path / path.name
         job.write_text(version, encoding="utf-8")
         units = load_job(job).units
-        for post in POSTS:
+        few = version != text and path.stem in LONG
+        for post in POSTS[-1:] if few else POSTS:
             made = _made(job, tmp_path / f"{units} {post}", post, units)
             first = first or made
             _compare(made, first, find_post(post).chord_error, f"{units} {post}")
@@ -194,6 +197,26 @@ def _compare(
         where = f"{what}, {setup}, cutter {cutter}"
         assert strays(own, other, within) is None, where
         assert strays(other, own, within) is None, where
+
+
+@pytest.mark.parametrize(
+    ("changed", "found"),
+    [
+        pytest.param(lambda p: p + 0.001, False, id="within"),
+        pytest.param(lambda p: p + np.array([0, 0.01, 0]), True, id="beside"),
+        pytest.param(lambda p: np.concatenate([p, p]), True, id="twice round"),
+        pytest.param(lambda p: p[:-1], True, id="one stroke short"),
+        pytest.param(lambda p: p[::-1, ::-1], True, id="backwards"),
+    ],
+)
+def test_the_comparison_finds(changed: Callable[[Points], Points], found: bool) -> None:
+    corners = np.array([[0, 0, -1], [20, 0, -1], [20, 10, -1], [0, 10, -1], [0, 0, -1]], float)
+    path = np.stack([corners[:-1], corners[1:]], axis=1)
+    other = changed(path)
+    assert (
+        bool(strays(path, other, 0.003) is not None or strays(other, path, 0.003) is not None)
+        == found
+    )
 
 
 def test_every_kind_is_among_them() -> None:

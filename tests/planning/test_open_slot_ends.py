@@ -111,8 +111,8 @@ def test_the_plan_runs_as_far(
 @pytest.mark.parametrize(
     ("before", "to", "after", "words"),
     [
-        pytest.param("", 30, RIM % 60, "21.0 mm beyond the part", id="too far from the part"),
-        pytest.param("", 18, RIM % 60, "21.0 mm beyond the part", id="drawn short as well"),
+        pytest.param("", 30, RIM % 60, "21 mm beyond the part", id="too far from the part"),
+        pytest.param("", 18, RIM % 60, "21 mm beyond the part", id="drawn short as well"),
         pytest.param(ISLAND % 26, 18.5, "", "metal that tray keeps", id="into an island"),
         pytest.param("", 10, ISLAND % 30, "metal that tray keeps", id="island still to come"),
     ],
