@@ -11,12 +11,10 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.model import Feature, Profile, Setup
 from gcodekit.operations.draft import Chosen, refuse, wall_allowance
-from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked import Around, Asked
 from gcodekit.part.beside import beside
 from gcodekit.part.overlay import common, less, union
-from gcodekit.part.plane import area_of, grown
-from gcodekit.part.tab_cores import core_of, missed_by
-from gcodekit.part.tabs import tab_places
+from gcodekit.part.plane import area_of
 
 # Less common ground in plan, mm^2, is none: edges drawn to touch.
 LEAST_AREA = 1e-3
@@ -122,30 +120,3 @@ def _tab_fault(held: Profile, other: Profile, met: BaseGeometry) -> PlanError:
         "draw them apart, or give the tabs their places with at",
         key="tabs",
     )
-
-
-def check_tabs_apart(profile: Profile, cut: FinishingCut, metal: BaseGeometry) -> None:
-    """Refuse tabs between which the cutter has no way down: all from one to the next would
-    stay."""
-    if profile.tabs is None:
-        return
-    line, half, radius = beside(profile), profile.tabs.width / 2, cut.cutter.radius
-    kerf = line.kerf(radius, cut.left)
-    cores = [
-        core_of(tab, line, kerf, half=half, radius=radius)
-        for tab in tab_places(profile, max(c.radius for c in cut.cutters))
-    ]
-    whole = line.path(radius + cut.left)
-    path = shapely.difference(whole, grown(union(cores), radius))
-    missed = less(common(common(kerf, grown(whole, radius)), metal), grown(path, radius))
-    excused = union(missed_by(core, line, radius=radius, off=cut.left) for core in cores)
-    stays = less(missed, grown(excused, MISSED)).buffer(-MISSED)
-    if not stays.is_empty:
-        at = shapely.get_parts(stays)[0].representative_point()
-        raise refuse(
-            profile,
-            f"between its tabs the cutter, {2 * radius:g} mm, has no way down: metal would stay "
-            f"at [{at.x:.3f}, {at.y:.3f}]",
-            "fewer or narrower tabs, or a smaller cutter",
-            key="tabs",
-        )

@@ -37,7 +37,6 @@ from gcodekit.part.beside import beside
 from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
-    check_tabs_apart,
     neighbours_cut,
     overreached,
     tabs_cut,
@@ -186,7 +185,6 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
 
 def _check_profile(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:
     overreached(profile, chosen, around)
-    check_tabs_apart(profile, finishing_cut(profile, chosen), work.metal)
 
 
 def _meets_metal(work: Work, profile: Profile, chosen: Chosen) -> bool:

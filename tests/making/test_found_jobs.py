@@ -115,13 +115,6 @@ REFUSED = {
         ),
         "cuts through its tab",
     ),
-    "tabs that leave the cutter no way down": (
-        feature(
-            'kind = "profile"\noutline = { rectangle = [11.1, 13.7], centre = [0, 0] }\n'
-            'side = "inside"\nthrough = true\ntabs = { count = 4, width = 2, height = 1 }'
-        ),
-        "no way down",
-    ),
     "a tab that the cutter never gets off": (
         feature(
             'kind = "profile"\noutline = { polygon = 6, across_corners = 9, centre = [0, 0] }\n'
