@@ -52,9 +52,12 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     """Whether the rim of a sweep lies at its radius from the line."""
     if radius <= 0 or sweep.is_empty:
         return True
-    rim = shapely.segmentize(sweep.boundary, radius / LOOKS)
+    rims = shapely.get_parts(shapely.segmentize(sweep.boundary, radius / LOOKS))
+    ways = [shapely.get_coordinates(rim) for rim in rims]
+    # between two vertices at the right distance a long chord may still cut off a piece
+    places = np.concatenate([p for w in ways for p in (w, (w[:-1] + w[1:]) / 2)])
     shapely.prepare(line)
-    off = shapely.distance(shapely.points(shapely.get_coordinates(rim)), line)
+    off = shapely.distance(shapely.points(places), line)
     return bool((np.abs(off - radius) < TRUE).all())
 
 

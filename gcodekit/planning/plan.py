@@ -79,7 +79,8 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
         try:
             top = heights.top_of(feature)
             _check_metal_over(work, feature, chosen[feature.name], top)
-            if isinstance(feature, Profile):
+            # one that runs into another part need not be told so twice
+            if isinstance(feature, Profile) and not _blamed(feature, faults):
                 _check_profile(work, feature, chosen[feature.name], around)
             check_from_outside(work, feature, wish, cut)
             drafts += _drafts(work, feature, chosen[feature.name], top, around)
@@ -181,6 +182,10 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
             "leave it out" if spot else "go deeper, or leave it out",
             key="spot" if spot else "through" if feature.depth.through else "depth",
         )
+
+
+def _blamed(feature: Feature, faults: list[Fault]) -> bool:
+    return any(f.place.key.startswith(f"{feature.place.key}.") for f in faults)
 
 
 def _check_profile(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:

@@ -9,6 +9,9 @@ import pytest
 
 from gcodekit.making.make import Outcome, make_job
 
+# Loaded by test_random_jobs.py, one after the other; on their own they cannot be imported.
+collect_ignore = ["random_jobs.py", "random_racks.py"]
+
 WORKSHOP = Path(__file__).parents[2] / "jobs" / "workshop.toml"
 TRAY = """
 name = "Trial"
