@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from shapely.geometry.base import BaseGeometry
@@ -82,8 +82,8 @@ class Asked:
         return less(_sections(self.may, z), _sections(self.kept, z))
 
 
-def _sections(bodies: Iterable[Solid], z: float) -> BaseGeometry:
-    return union(body.section(z) for body in bodies)
+def _sections(bodies: Sequence[Solid], z: float) -> BaseGeometry:
+    return bodies[0].section(z) if len(bodies) == 1 else union(body.section(z) for body in bodies)
 
 
 # Just below a level, mm.

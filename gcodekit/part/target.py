@@ -32,7 +32,7 @@ from gcodekit.part.asked_profile import ask_profile
 from gcodekit.part.asked_slot import ask_slot
 from gcodekit.part.asked_walls import ask_arc, ask_boss, ask_edge
 from gcodekit.part.metal import heights, metal, metal_levels
-from gcodekit.part.overlay import less, union
+from gcodekit.part.overlay import joined, less, union
 from gcodekit.part.sitting import Seen, seen_from
 
 # Levels nearer than this are one, mm.
@@ -56,7 +56,10 @@ class FeatureSlice:
 
 @dataclass(frozen=True, slots=True)
 class Slice:
-    """The whole set-up at one height z: unions over its features, AIR of the raw stock."""
+    """The whole set-up at one height z: unions over its features, AIR of the raw stock.
+
+    `must` and `may` are joined off the grid: between features that only touch a hair may stand.
+    """
 
     z: float
     air: BaseGeometry
@@ -107,8 +110,8 @@ class Target:
         return Slice(
             z=z,
             air=self._air(z),
-            must=union(musts),
-            may=union((*(f.may for f in features), *elsewhere)),
+            must=joined(musts),
+            may=joined((*(f.may for f in features), *elsewhere)),
             stay=union(f.stay for f in features),
             features=features,
         )

@@ -33,7 +33,7 @@ from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.keep_out import Body, keep_out
 from gcodekit.part.metal import metal, plan
-from gcodekit.part.overlay import common, less, union
+from gcodekit.part.overlay import common, joined, less, union
 from gcodekit.part.plane import grown
 from gcodekit.planning.earlier import Earlier
 from gcodekit.trade.cutter import Cutter
@@ -85,7 +85,7 @@ def _surfaces(
 
     def cut_at(z: float) -> BaseGeometry:
         own = (s for a in begun.values() for s in (a.must_at(z), a.may_at(z)))
-        return union([*own, *(s for e in earlier for s in e.cut_at(z))])
+        return joined([*own, *(s for e in earlier for s in e.cut_at(z))])
 
     def floor(feature: Feature, z: float, area: BaseGeometry) -> _Surface:
         stands = less(common(area, metal(setup, z - BELOW)), cut_at(z - BELOW))
