@@ -58,14 +58,7 @@ def dryrun(
     as_json: Json = False,
 ) -> None:
     """Read any RS-274 program, cut it virtually and list what is wrong with it."""
-    if block and round_bar:
-        raise typer.BadParameter("give --block or --round, not both")
-    if zero and not (block or round_bar):
-        raise typer.BadParameter("--zero is measured on the metal: give --block or --round")
-    if setup is not None and job is None:
-        raise typer.BadParameter("--setup names one of a job's: give --job too")
-    if setup is not None and (block or round_bar):
-        raise typer.BadParameter("--setup brings its own metal: leave out --block and --round")
+    _check_metal(block, round_bar, zero, setup=setup, job=job)
     from gcodekit.making.dryrun import PICTURES, dry_run
 
     if plot is not None and plot.suffix.lower() not in PICTURES:
@@ -91,12 +84,31 @@ def dryrun(
         raise typer.Exit(1)
 
 
+def _check_metal(
+    block: Three | None,
+    round_bar: tuple[float, float] | None,
+    zero: Three | None,
+    *,
+    setup: str | None,
+    job: Path | None,
+) -> None:
+    """Refuse options that do not go together. Raises `BadParameter`."""
+    if block and round_bar:
+        raise typer.BadParameter("give --block or --round, not both")
+    if zero and not (block or round_bar):
+        raise typer.BadParameter("--zero is measured on the metal: give --block or --round")
+    if setup is not None and job is None:
+        raise typer.BadParameter("--setup names one of a job's: give --job too")
+    if setup is not None and (block or round_bar):
+        raise typer.BadParameter("--setup brings its own metal: leave out --block and --round")
+
+
 def _print(run: DryRun) -> None:
     from gcodekit.making.report import clock
 
     found = run.findings
     say.result(f"{found.blocks} blocks, {run.moves} moves, {clock(run.way.time_s)}")
-    say.result(f"cutting {found.cut_length:.1f} mm, rapid {found.rapid_length:.1f} mm")
+    say.result(f"cutting {run.way.cut_length:.1f} mm, rapid {run.way.rapid_length:.1f} mm")
     if found.box:
         low, high = found.box
         spans = (f"{a} {p:g} to {q:g}" for a, p, q in zip("XYZ", low, high, strict=True))

@@ -56,8 +56,8 @@ class DryRun:
             "moves": self.moves,
             "time_s": self.way.time_s,
             **time_rows(self.way),
-            "cut_length": f.cut_length,
-            "rapid_length": f.rapid_length,
+            "cut_length": self.way.cut_length,
+            "rapid_length": self.way.rapid_length,
             "box": [list(corner) for corner in f.box] if f.box else None,
             "cutters": list(f.cutters),
             "problems": notes + problems,
@@ -117,18 +117,11 @@ def dry_run(
     else:
         setting = of_nothing(reading)
     notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
-    way = _way(reading, shop.machine if known else None)
-    run = _run(reading, setting, shop, notes, way, machine=known)
+    run = _run(reading, setting, shop, notes, machine=shop.machine if known else None)
     if plot is not None:
         picture = _picture(reading, setting, shop, run, of_job)
         leave(plot.parent, {plot.name: _in_file(picture, plot)})
     return run
-
-
-def _way(reading: Reading, machine: Machine | None) -> Travel:
-    from gcodekit.proof.time import travel
-
-    return travel(reading, machine)
 
 
 def _run(
@@ -136,26 +129,28 @@ def _run(
     setting: Setting,
     shop: Workshop,
     notes: tuple[Fault, ...],
-    way: Travel,
     *,
-    machine: bool,
+    machine: Machine | None,
 ) -> DryRun:
     from gcodekit.making.stretches import stretches
     from gcodekit.proof.prove import prove
+    from gcodekit.proof.time import travel
 
     findings = prove(
         reading,
         target=setting.target,
         blank=setting.blank,
         cutters={c.number: c for c in shop.cutters},
-        machine=shop.machine if machine else None,
+        machine=machine,
         tolerance=setting.tolerance,
         keep_out=setting.keep_out,
         ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
         complete=setting.complete,
         first=setting.first,
     )
-    return DryRun(reading.file, findings, len(reading.moves), notes, setting, way)
+    return DryRun(
+        reading.file, findings, len(reading.moves), notes, setting, travel(reading, machine)
+    )
 
 
 def _picture(

@@ -14,7 +14,7 @@ from gcodekit.making.check import sound_job
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import faults, report, summary
-from gcodekit.planning.plan import Plan, finishing_cut, plan_setup
+from gcodekit.planning.plan import Plan, finishing_cuts, plan_setup
 from gcodekit.post.find import find_post
 
 Verdict = Literal["pass", "fail"]
@@ -49,9 +49,9 @@ def make_job(
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
         cuts = {
-            f.name: finishing_cut(f, plan.chosen[f.name])
+            name: cut
             for setup, plan in plans
-            for f in setup.features
+            for name, cut in finishing_cuts(setup, plan.chosen).items()
         }
         proved: list[ProvedSetup] = []
         for setup, plan in plans:

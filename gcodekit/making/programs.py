@@ -138,7 +138,7 @@ def _file(
     return ProgramFile(
         file=reading.file,
         text=written.text,
-        cutters=tuple(dict.fromkeys(m.cutter for m in reading.moves if m.cutter)),
+        cutters=reading.cutters,
         blocks=reading.blocks,
         way=travel(reading, job.workshop.machine),
         problems=tuple(problems),

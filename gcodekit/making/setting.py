@@ -17,7 +17,7 @@ from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import Body, keep_out
 from gcodekit.part.metal import stock_levels, stock_section
 from gcodekit.part.target import Target, build_target
-from gcodekit.planning.plan import choose_cutters, finishing_cut
+from gcodekit.planning.plan import choose_cutters, finishing_cuts
 from gcodekit.proof.blank import Blank
 from gcodekit.rs274 import Reading
 
@@ -48,8 +48,7 @@ def of_setup(job: Job, setup: Setup, text: str, file: str) -> Setting:
     faults: list[Fault] = []
     for each in job.setups:
         try:
-            chosen = choose_cutters(job, each)[2]
-            cuts |= {f.name: finishing_cut(f, chosen[f.name]) for f in each.features}
+            cuts |= finishing_cuts(each, choose_cutters(job, each)[2])
         except PlanError as error:
             faults += error.faults
     if faults:

@@ -144,15 +144,16 @@ def build_target(job: Job, setup: Setup, finishing: Mapping[str, FinishingCut]) 
         if other.name == setup.name or other.up != setup.up:
             continue
         seen = seen_from(other, setup)
-        elsewhere += [(a, seen) for a in _asked(other, finishing)]
+        elsewhere += [(a, seen) for a in asked_of(other, finishing)]
     missing = [f.name for f in setup.features if f.name not in finishing]
     if missing:
         raise KeyError(f"no finishing cut for {', '.join(missing)}")
-    return Target(setup, _asked(setup, finishing), tuple(elsewhere))
+    return Target(setup, asked_of(setup, finishing), tuple(elsewhere))
 
 
-def _asked(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Asked, ...]:
-    """What the set-up's features ask, in the order written."""
+def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Asked, ...]:
+    """What the set-up's features ask, in the order written; those not named in `finishing` ask
+    nothing."""
     around = Around(setup)
     for feature in setup.features:
         if feature.name in finishing:

@@ -34,7 +34,8 @@ from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import Around, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.target import ask
+from gcodekit.part.sitting import seen_from
+from gcodekit.part.target import ask, asked_of
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
     neighbours_cut,
@@ -81,7 +82,7 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
             _check_metal_over(work, feature, chosen[feature.name], top)
             # one that runs into another part need not be told so twice
             if isinstance(feature, Profile) and not _blamed(feature, faults):
-                _check_profile(work, feature, chosen[feature.name], around)
+                overreached(feature, chosen[feature.name], around)
             check_from_outside(work, feature, wish, cut)
             drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
@@ -119,10 +120,8 @@ def earlier_setups(job: Job, setup: Setup) -> tuple[Earlier, ...]:
             chosen = choose_cutters(job, before)[2]
         except PlanError:
             continue
-        around = Around(before)
-        for feature in before.features:
-            around.add(ask(feature, finishing_cut(feature, chosen[feature.name]), around))
-        found.append(Earlier(before, {a.name: a for a in around.asked}, setup))
+        asked = asked_of(before, finishing_cuts(before, chosen))
+        found.append(Earlier(before, seen_from(before, setup), {a.name: a for a in asked}))
     return tuple(found)
 
 
@@ -160,6 +159,11 @@ def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
     )
 
 
+def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, FinishingCut]:
+    """Of all of a set-up's features, by name."""
+    return {f.name: finishing_cut(f, chosen[f.name]) for f in setup.features}
+
+
 def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) -> None:
     """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
     feature's turn comes. What is cut back to a wall may well have lost its metal to another."""
@@ -186,10 +190,6 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
 
 def _blamed(feature: Feature, faults: list[Fault]) -> bool:
     return any(f.place.key.startswith(f"{feature.place.key}.") for f in faults)
-
-
-def _check_profile(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:
-    overreached(profile, chosen, around)
 
 
 def _meets_metal(work: Work, profile: Profile, chosen: Chosen) -> bool:

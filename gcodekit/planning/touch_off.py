@@ -97,10 +97,10 @@ def _surfaces(
             z = feature.depth.cut_to
             found.append(floor(feature, z, begun[feature.name].must_at(z + BELOW)))
     for before in earlier:
-        for feature in filter(_flat_floor, before.cut_in.features):
+        for feature in filter(_flat_floor, before.setup.features):
             z = feature.depth.cut_to
-            area = before.placed(before.asked[feature.name].must_at(z + BELOW))
-            found.append(floor(feature, before.z_here(z), area))
+            area = before.seen.area(before.asked[feature.name].must_at(z + BELOW))
+            found.append(floor(feature, before.seen.z(z), area))
     found.sort(key=lambda s: -s.z)
     return [_raw_top(setup, cut_at), *found]
 

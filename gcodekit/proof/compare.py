@@ -28,6 +28,8 @@ from gcodekit.trade.fits import planned_tolerance
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
 # smaller than the cutter, mm. In a right-angled corner it moves the limit by 0.0008 mm.
 OPENING_SLACK = 0.002
+# A cut that leaves the metal is followed this far beside it, mm.
+BESIDE = 1.0
 
 
 @dataclass(slots=True)
@@ -113,15 +115,15 @@ def _allowed(asked: Slice, metal: BaseGeometry) -> BaseGeometry:
     by that hair, not by the distance to the next feature.
     """
     may = less(joined((asked.must, asked.may)), asked.stay)
-    return joined((may, _free(metal, 1.0)))
+    return joined((may, _free(metal)))
 
 
-def _free(metal: BaseGeometry, margin: float) -> BaseGeometry:
-    """Free space round the metal, to `margin` beyond it."""
+def _free(metal: BaseGeometry) -> BaseGeometry:
+    """Free space round the metal, to BESIDE beyond it."""
     if metal.is_empty:
         return EMPTY
     x0, y0, x1, y1 = metal.bounds
-    frame = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
+    frame = shapely.box(x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE)
     return less(frame, metal)
 
 

@@ -35,7 +35,7 @@ Box = tuple[Point3, Point3]
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """The proof's result. Lengths in mm, time in seconds; `box` bounds the tip's known places,
+    """The proof's result. Lengths in mm; `box` bounds the tip's known places,
     `cutters` are those that move, in order of first use."""
 
     problems: tuple[Problem, ...]
@@ -43,9 +43,6 @@ class Findings:
     gouge: float
     standing: float
     reachable_standing: float
-    time_s: float
-    cut_length: float
-    rapid_length: float
     blocks: int
     box: Box | None
     cutters: tuple[int, ...]

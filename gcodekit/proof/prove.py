@@ -24,7 +24,7 @@ from gcodekit.proof.limits import (
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
-from gcodekit.proof.time import box_of, travel
+from gcodekit.proof.time import box_of
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
@@ -82,19 +82,15 @@ def prove(
         found = compare(
             cut, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
         )
-    way = travel(reading, machine)
     return Findings(
         problems=tuple(sorted(problems.problems, key=lambda p: (p.line == 0, p.line, p.column))),
         features=found.features,
         gouge=found.gouge,
         standing=found.standing,
         reachable_standing=found.reachable_standing,
-        time_s=way.time_s,
-        cut_length=way.cut_length,
-        rapid_length=way.rapid_length,
         blocks=reading.blocks,
         box=box,
-        cutters=tuple(dict.fromkeys(m.cutter for m in reading.moves if m.cutter)),
+        cutters=reading.cutters,
     )
 
 

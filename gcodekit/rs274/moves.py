@@ -188,6 +188,11 @@ class Reading:
         """The problems that are errors."""
         return tuple(p for p in self.problems if p.severity == "error")
 
+    @property
+    def cutters(self) -> tuple[int, ...]:
+        """Those that move, in order of first use."""
+        return tuple(dict.fromkeys(m.cutter for m in self.moves if m.cutter))
+
     def block(self, line: int) -> str:
         """The text of a line, "" where there is none."""
         return self.lines[line - 1].strip() if 0 < line <= len(self.lines) else ""

@@ -21,7 +21,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings
 from gcodekit.proof.prove import prove
-from gcodekit.proof.time import box_of
+from gcodekit.proof.time import box_of, travel
 from gcodekit.rs274 import read_program
 from gcodekit.trade.cutter import Cutter, Holder
 
@@ -296,11 +296,12 @@ def test_time_lengths_and_box() -> None:
     text = "T1 M6\nG61 G0 X0 Y0 Z10\nX30\nG1 Z5 F300\nG2 X30 Y0 I-5 F600\nG4 P2\nM2"
     reading = read_program(text)
     found = prove(reading, target=None, blank=BLANK, cutters=CUTTERS, machine=MACHINE)
-    assert found.rapid_length == 30
-    assert found.cut_length == pytest.approx(5 + 10 * math.pi)
+    way = travel(reading, MACHINE)
+    assert way.rapid_length == 30
+    assert way.cut_length == pytest.approx(5 + 10 * math.pi)
     # run up and down at 200 mm/s2: length / speed + speed / acceleration
     rapid, down, circle = 30 / 50 + 50 / 200, 5 / 5 + 5 / 200, 10 * math.pi / 10 + 10 / 200
-    assert found.time_s == pytest.approx(rapid + down + circle + 2)
+    assert way.time_s == pytest.approx(rapid + down + circle + 2)
     assert found.blocks == 7
     assert found.cutters == (1,)
     # the circle's front and back, exact
@@ -330,6 +331,8 @@ block = st.tuples(
 @settings(max_examples=30, deadline=None)
 @given(st.lists(block, max_size=12))
 def test_no_program_breaks_the_proof_or_passes_by_chance(lines: list[str]) -> None:
-    found = held(["T1 M6", "S1000 M3 F100", "G0 X0 Y0 Z9", *lines, "M2"], TWO_HOLES, {})
-    assert all(math.isfinite(v) and v >= 0 for v in (found.gouge, found.standing, found.time_s))
+    program = ["T1 M6", "S1000 M3 F100", "G0 X0 Y0 Z9", *lines, "M2"]
+    found = held(program, TWO_HOLES, {})
+    time_s = travel(read_program("\n".join(program)), MACHINE).time_s
+    assert all(math.isfinite(v) and v >= 0 for v in (found.gouge, found.standing, time_s))
     assert not found.passed
