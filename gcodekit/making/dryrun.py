@@ -43,7 +43,7 @@ class DryRun:
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
-        from gcodekit.making.report import time_rows
+        from gcodekit.making.report import stock_row, time_rows
 
         f = self.findings
         notes = [
@@ -60,6 +60,7 @@ class DryRun:
             "rapid_length": self.way.rapid_length,
             "box": [list(corner) for corner in f.box] if f.box else None,
             "cutters": list(f.cutters),
+            "stock": stock_row(f),
             "problems": notes + problems,
         }
 

@@ -24,6 +24,7 @@ from gcodekit.proof.limits import (
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
+from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
@@ -66,6 +67,7 @@ def prove(
         problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
         moves = ()
     segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
+    whole = first or target is None
     standing = Standing(segments, blank if first or target is None else _kept(blank, target))
     box = box_of(reading.moves)
     check_end(reading, problems)
@@ -76,6 +78,9 @@ def prove(
     check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
     check_keep_out(moves, cutters, keep_out, problems)
+    stock = take_stock(
+        moves, cutters, standing.blank, tolerance=tolerance, problems=problems, whole=whole
+    )
     found = Comparison({}, 0.0, 0.0, 0.0)
     if target is not None:
         cut = Cut(segments)
@@ -91,6 +96,7 @@ def prove(
         blocks=reading.blocks,
         box=box,
         cutters=reading.cutters,
+        stock=stock,
     )
 
 
