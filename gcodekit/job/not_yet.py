@@ -28,7 +28,6 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
         "stop",
     ),
     ("[[setup.feature]]", "rough"): ("even load", "to and fro"),
-    ("[[setup]]", "up"): ("bottom", "front", "back", "left", "right"),
 }
 
 

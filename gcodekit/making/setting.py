@@ -11,13 +11,12 @@ import shapely
 
 from gcodekit.errors import Fault, JobError, Place, PlanError
 from gcodekit.job.model import Hold, Job, RawStock, Setup
+from gcodekit.job.raw_metal import stock_levels, stock_section
 from gcodekit.making.programs import setup_blank
 from gcodekit.making.which import is_headed, part_of
-from gcodekit.part.asked import FinishingCut
 from gcodekit.part.keep_out import Body, keep_out
-from gcodekit.part.metal import stock_levels, stock_section
 from gcodekit.part.target import Target, build_target
-from gcodekit.planning.plan import choose_cutters, finishing_cuts
+from gcodekit.planning.plan import finished_with
 from gcodekit.proof.blank import Blank
 from gcodekit.rs274 import Reading
 
@@ -44,15 +43,10 @@ class Setting:
 def of_setup(job: Job, setup: Setup, text: str, file: str) -> Setting:
     """A set-up as the job gives it, for a program of it. Raises `PlanError` where a feature has
     no cutter: what the drawing allows depends on what it is finished with."""
-    cuts: dict[str, FinishingCut] = {}
-    faults: list[Fault] = []
-    for each in job.setups:
-        try:
-            cuts |= finishing_cuts(each, choose_cutters(job, each)[2])
-        except PlanError as error:
-            faults += error.faults
+    job, cuts, faults = finished_with(job)
     if faults:
         raise PlanError(faults)
+    setup = next(s for s in job.setups if s.name == setup.name)
     part = part_of(text, job, setup)
     return Setting(
         setup=setup,

@@ -3,7 +3,7 @@
 A cutter is touched off when it comes into the spindle. What stands then is worked out from the
 drawing: the metal, less everything asked of the features cut so far, even those only begun. The
 surfaces tried are the raw top, then the flat floors finished by then, highest first; those of the
-set-ups before among them.
+set-ups before, with the same face up, among them.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ from gcodekit.job.model import (
 )
 from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
+from gcodekit.part.elsewhere import Elsewhere
 from gcodekit.part.keep_out import Body, keep_out
 from gcodekit.part.metal import metal, plan
 from gcodekit.part.overlay import common, joined, less, union
@@ -67,25 +68,26 @@ def touch_off_words(
 ) -> tuple[str, ...]:
     """For each draft: where its cutter is touched off if it comes into the spindle there."""
     words: list[str] = []
+    before = [e.seen_from(setup) for e in earlier]
     for i, draft in enumerate(drafts):
         if i and drafts[i - 1].cutter.number == draft.cutter.number:
             words.append(words[-1])
             continue
         begun = {d.feature.name for d in drafts[:i]}
         whole = begun - {d.feature.name for d in drafts[i:]}
-        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, earlier)
+        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, before)
         words.append(_said(job, setup, draft.cutter, surfaces))
     return tuple(words)
 
 
 def _surfaces(
-    setup: Setup, begun: Mapping[str, Asked], whole: set[str], earlier: Sequence[Earlier]
+    setup: Setup, begun: Mapping[str, Asked], whole: set[str], before: Sequence[Elsewhere]
 ) -> list[_Surface]:
     """The raw top and finished flat floors, as far as they stand, highest first."""
 
     def cut_at(z: float) -> BaseGeometry:
         own = (s for a in begun.values() for s in (a.must_at(z), a.may_at(z)))
-        return joined([*own, *(s for e in earlier for s in e.cut_at(z))])
+        return joined([*own, *(s for e in before for s in e.cut_at(z))])
 
     def floor(feature: Feature, z: float, area: BaseGeometry) -> _Surface:
         stands = less(common(area, metal(setup, z - BELOW)), cut_at(z - BELOW))
@@ -96,21 +98,23 @@ def _surfaces(
         if feature.name in whole and _flat_floor(feature):
             z = feature.depth.cut_to
             found.append(floor(feature, z, begun[feature.name].must_at(z + BELOW)))
-    for before in earlier:
-        for feature in filter(_flat_floor, before.setup.features):
-            z = feature.depth.cut_to
-            area = before.seen.area(before.asked[feature.name].must_at(z + BELOW))
-            found.append(floor(feature, before.seen.z(z), area))
+    for e in (e for e in before if e.setup.up == setup.up):
+        for feature in filter(_flat_floor, e.setup.features):
+            if feature.name in e.asked:
+                z = feature.depth.cut_to
+                area = e.area(e.asked[feature.name].must_at(z + BELOW))
+                found.append(floor(feature, e.seen.z(z), area))
     found.sort(key=lambda s: -s.z)
     return [_raw_top(setup, cut_at), *found]
 
 
 def _raw_top(setup: Setup, cut_at: Callable[[float], BaseGeometry]) -> _Surface:
-    raw, top = setup.raw, setup.raw.high[2]
+    raw, top = setup.left, setup.left.high[2]
     cut = cut_at(top - BELOW)
     if raw.shape == "round" and raw.axis != "z":
         return _Surface("the bar's raw top", top, less(plan(setup), cut), _crest(raw))
-    return _Surface("the raw top", top, less(metal(setup, top - BELOW), cut))
+    name = "the raw top" if top == setup.raw.high[2] else "the work's top"
+    return _Surface(name, top, less(metal(setup, top - BELOW), cut))
 
 
 def _crest(raw: RawStock) -> BaseGeometry:
@@ -155,7 +159,7 @@ def _clear_place(
     setup: Setup, bodies: tuple[Body, ...], cutter: Cutter, surface: _Surface
 ) -> Point | None:
     """The place nearest to program zero that is clear of edges, openings, walls and bodies."""
-    tops = [setup.raw.high[2], *(b.top for b in bodies)]
+    tops = [setup.left.high[2], *(b.top for b in bodies)]
     clear = _widest(cutter, max(tops) - surface.z) + CLEAR + ROUNDING
     room = grown(_uncovered(surface, bodies), -clear)
     if surface.crest is not None:
@@ -191,7 +195,7 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
 
 def _beside_the_work(job: Job, setup: Setup, bodies: tuple[Body, ...]) -> str:
     """Where no metal is left to touch: a jaw, or what the work lies on."""
-    vise, bottom = setup.hold.vise, setup.raw.low[2]
+    vise, bottom = setup.hold.vise, setup.left.low[2]
     if vise is not None:
         jaw = next(b for b in bodies if "(fixed)" in b.name)
         x, y = jaw.outline.centroid.coords[0]

@@ -143,7 +143,7 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         feature.standing.take(whole, asked.z)
         # what stands no more than this is within the tolerance, in reach or not
         if whole.distance > FIRST:
-            can = common(must, _reachable(f, asked.stay, metal))
+            can = common(must, _reachable(f, asked.stay, blank.outer(asked.z)))
             # a cutter that fits nowhere in the feature is no excuse for leaving all of it
             whole = reach(can, taken) if can.area else whole
         feature.reachable.take(whole, asked.z)
