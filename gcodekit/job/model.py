@@ -176,6 +176,7 @@ class _Feature:
     cutting: Cutting
     after: str | None = None  # the feature (and its copies) that this one comes after
     copy_of: str = ""  # the feature that this is one of the `copies` of
+    stage: int = 0  # how many stops stand before it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -316,6 +317,17 @@ class Sector(_Feature):
 Feature = Face | Pocket | Slot | Profile | Bore | Hole | Edge | Boss | Sector
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """The program waits while the operator does what `text` says; from there on the work is held
+    by `hold`."""
+
+    name: str
+    place: Place
+    text: str
+    hold: Hold
+
+
 class Removal(Protocol):
     """Metal that is gone, by its sections."""
 
@@ -340,6 +352,7 @@ class Setup:
     work_offset: int
     hold: Hold
     features: tuple[Feature, ...]
+    stops: tuple[Stop, ...] = ()
     up: str = "top"
     turn: float = 0.0
     order: Literal["planned", "as written"] = "planned"
@@ -349,6 +362,11 @@ class Setup:
     # what set-ups before have taken away, as this one sees it
     gone: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
     cut_down: RawStock | None = None  # the least block or bar round what they left; None: raw
+
+    @property
+    def holds(self) -> tuple[Hold, ...]:
+        """How the work is held in each stage: at first, and after each stop."""
+        return (self.hold, *(stop.hold for stop in self.stops))
 
     @property
     def left(self) -> RawStock:

@@ -25,7 +25,6 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
         "scale",
         "thread_mill",
         "saw",
-        "stop",
     ),
     ("[[setup.feature]]", "rough"): ("even load", "to and fro"),
 }

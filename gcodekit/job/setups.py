@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, cast
 
 from gcodekit.errors import Place
@@ -18,7 +18,7 @@ from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.metal_checks import check_in_metal, clears_top
-from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Workshop
+from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Stop, Workshop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
@@ -97,6 +97,7 @@ class _SetupReader:
             hold=hold,
         )
         frame = Frame(sitting.axes, sitting.in_stock(zero))
+        features, stops = self._features(metal, left)
         setup = Setup(
             name=name,
             place=table.source.place(table.path),
@@ -106,7 +107,8 @@ class _SetupReader:
             breakthrough=breakthrough,
             work_offset=table.count("work_offset") or 1,
             hold=hold,
-            features=self._features(metal, left, name),
+            features=features,
+            stops=stops,
             up=up or "top",
             turn=turn * math.pi / 2,
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
@@ -146,17 +148,28 @@ class _SetupReader:
             return 0
         return quarters
 
-    def _features(self, metal: Metal, raw: RawStock, setup_name: str) -> tuple[Feature, ...]:
+    def _features(
+        self, metal: Metal, raw: RawStock
+    ) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
+        """What is cut, stage by stage, and the stops between the stages."""
         tables = self.table.tables("feature", feature_keys.FEATURE)
         if isinstance(self.table.raw("feature"), list) and not tables:
             self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
         found: list[Feature] = []
+        stops: list[Stop] = []
         for entry in tables:
             kind = kind_of(entry)
             if kind is None:
                 continue
             table = entry.as_kind(feature_keys.FEATURES[kind])
             name = self._feature_name(table, kind)
+            if kind == feature_keys.STOP:
+                stop = self._stop(table, name, metal, raw, first=entry is tables[0])
+                stops.append(stop)
+                metal = replace(metal, hold=stop.hold)
+                if entry is tables[-1]:
+                    table.error("", "nothing is cut after it", "a program ends by itself")
+                continue
             around = Around(self.workshop, self.outlines, metal)
             if table.has("after"):
                 self.before.after[name] = table.source.place(table.below("after"))
@@ -164,6 +177,7 @@ class _SetupReader:
             copies = read_copies(table, "copies", job_keys.COPY)
             if feature is None:
                 continue
+            feature = replace(feature, stage=len(stops))
             if too_many(table, "copies", [feature], len(copies) + 1):
                 continue
             earlier = tuple(found)
@@ -171,7 +185,17 @@ class _SetupReader:
             found += self._checked(table, siblings, metal, raw, earlier)
             if isinstance(feature, Face) and clears_top(feature, raw):
                 metal = metal.after_face(feature.name, feature.depth.floor)
-        return self._copied(found, raw)
+        # copies of a whole set-up are cut in the stage of what they are copies of
+        whole = sorted(self._copied(found, raw), key=lambda f: f.stage)
+        return tuple(whole), tuple(stops)
+
+    def _stop(self, table: Table, name: str, metal: Metal, raw: RawStock, *, first: bool) -> Stop:
+        """A stop, with the holding from there on; where none is given it stays as it is."""
+        if first:
+            table.error("", "nothing is cut before it", "give the first holding in [setup.hold]")
+        hold = read_hold(table, raw) if table.has("hold") else metal.hold
+        place, text = table.source.place(table.path), table.text("text") or ""
+        return Stop(name=name, place=place, text=text, hold=hold)
 
     def _checked(
         self,

@@ -15,6 +15,7 @@ from gcodekit.job.model import (
     Edge,
     Face,
     Feature,
+    Hold,
     Pocket,
     Profile,
     Sector,
@@ -41,11 +42,11 @@ def warn_of_slugs(setup: Setup, table: Table, workshop: Workshop) -> None:
     pieces = [p for p in polygons_of(left) if not p.buffer(-NEAR).is_empty]
     if len(pieces) == 1 and pieces[0].distance(metal.boundary) < NEAR:
         return
-    loose = [p for p in pieces if not _held(p, pieces, metal, setup)]
     found: dict[tuple[object, str], list[BaseGeometry]] = {}
-    for piece in loose:
+    for piece in pieces:
         feature = _freed_by(piece, setup.features, cuts)
-        if feature is None:
+        hold = setup.holds[feature.stage if feature else 0]
+        if feature is None or _held(piece, pieces, metal, hold):
             continue
         what = "the part" if _is_part(piece, feature) else "a slug"
         found.setdefault((feature.place, what), []).append(piece)
@@ -91,11 +92,10 @@ def _freed_by(
 
 
 def _held(
-    piece: BaseGeometry, pieces: Sequence[BaseGeometry], metal: BaseGeometry, setup: Setup
+    piece: BaseGeometry, pieces: Sequence[BaseGeometry], metal: BaseGeometry, hold: Hold
 ) -> bool:
     """Whether something holds a piece: a clamp, both jaws, or, where neither is said, what holds
     the largest piece that reaches the metal's edge."""
-    hold = setup.hold
     if any(_under(clamp).intersection(piece).area > NEAR for clamp in hold.clamps):
         return True
     x0, y0, x1, y1 = piece.bounds

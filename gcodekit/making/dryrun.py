@@ -114,7 +114,7 @@ def dry_run(
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
     elif of_job is not None:
-        setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, file)
+        setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, reading)
     else:
         setting = of_nothing(reading)
     notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
@@ -144,7 +144,7 @@ def _run(
         cutters={c.number: c for c in shop.cutters},
         machine=machine,
         tolerance=setting.tolerance,
-        keep_out=setting.keep_out,
+        holdings=setting.holdings,
         ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
         complete=setting.complete,
         first=setting.first,

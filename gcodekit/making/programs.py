@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import partial
 
 from gcodekit.job.model import Job, Setup
+from gcodekit.making.stops import always_standing, holdings
 from gcodekit.part.asked import FinishingCut
-from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import metal, metal_levels, whole
 from gcodekit.part.target import Target, build_target
 from gcodekit.planning.plan import Plan
@@ -76,7 +76,7 @@ def proved_setup(
         cutters={c.number: c for c in job.workshop.cutters},
         machine=job.workshop.machine,
         tolerance=job.tolerance,
-        keep_out=keep_out(setup),
+        holdings=holdings(setup, joined.reading) or always_standing(setup),
         ranges=_ranges(written, joined),
     )
     problems: list[list[Problem]] = [[] for _ in parts]

@@ -100,5 +100,5 @@ def _radius(feature: Bore | Hole) -> float:
 def safe_height(setup: Setup) -> float:
     """Above metal, clamps and jaws anywhere in the set-up, by the clearance."""
     top = setup.left.high[2]
-    clamps = max((top + c.height for c in setup.hold.clamps), default=top)
+    clamps = max((top + c.height for hold in setup.holds for c in hold.clamps), default=top)
     return max(top, clamps) + setup.clearance

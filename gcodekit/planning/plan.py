@@ -102,7 +102,8 @@ def plan_setup(
     ordered = in_sequence(setup, drafts, heights.footprints)
     touch_off = touch_off_words(job, setup, ordered, asked, earlier)
     operations = tuple(
-        _operation(d, job, words) for d, words in zip(ordered, touch_off, strict=True)
+        _operation(d, job, words, _stops_before(setup, ordered[:i], d))
+        for i, (d, words) in enumerate(zip(ordered, touch_off, strict=True))
     )
     program = Program(
         job=job,
@@ -263,7 +264,13 @@ def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
     return {o.cutter.number: o.touch_off for o in reversed(operations)}
 
 
-def _operation(draft: Draft, job: Job, touch_off: str) -> Operation:
+def _stops_before(setup: Setup, before: list[Draft], draft: Draft) -> tuple[str, ...]:
+    """What the operator does between the operation before and this one."""
+    stage = before[-1].feature.stage if before else 0
+    return tuple(stop.text for stop in setup.stops[stage : draft.feature.stage])
+
+
+def _operation(draft: Draft, job: Job, touch_off: str, stops: tuple[str, ...]) -> Operation:
     band = draft.feature.band if isinstance(draft.feature, Bore | Hole) else None
     planned = planned_tolerance(job.tolerance, band.width if band else None)
     return Operation(
@@ -274,4 +281,5 @@ def _operation(draft: Draft, job: Job, touch_off: str) -> Operation:
         moves=draft.moves,
         true_to=planned if planned < job.tolerance else math.inf,
         touch_off=touch_off,
+        stops=stops,
     )

@@ -22,6 +22,7 @@ from gcodekit.job.model import (
     Edge,
     Face,
     Feature,
+    Hold,
     Job,
     Pocket,
     RawStock,
@@ -32,7 +33,7 @@ from gcodekit.job.model import (
 from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.elsewhere import Elsewhere
-from gcodekit.part.keep_out import Body, keep_out
+from gcodekit.part.keep_out import Body, held_by
 from gcodekit.part.metal import metal, plan
 from gcodekit.part.overlay import common, joined, less, union
 from gcodekit.part.plane import grown
@@ -76,7 +77,7 @@ def touch_off_words(
         begun = {d.feature.name for d in drafts[:i]}
         whole = begun - {d.feature.name for d in drafts[i:]}
         surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, before)
-        words.append(_said(job, setup, draft.cutter, surfaces))
+        words.append(_said(job, setup, draft, surfaces))
     return tuple(words)
 
 
@@ -140,19 +141,20 @@ def _floor_name(feature: Feature) -> str:
     return f"the floor of {feature.name}"
 
 
-def _said(job: Job, setup: Setup, cutter: Cutter, surfaces: list[_Surface]) -> str:
+def _said(job: Job, setup: Setup, draft: Draft, surfaces: list[_Surface]) -> str:
     """The highest surface with a place that is clear of everything, in words; failing that the
     widest place of the highest one."""
-    bodies = keep_out(setup)
+    hold = setup.holds[draft.feature.stage]
+    bodies = held_by(hold, setup)
     for surface in surfaces:
-        place = _clear_place(setup, bodies, cutter, surface)
+        place = _clear_place(setup, bodies, draft.cutter, surface)
         if place is not None:
             return _words(job, surface.name, place, surface.z)
     for surface in surfaces:
         place = _widest_place(bodies, surface)
         if place is not None:
             return _words(job, surface.name, place, surface.z)
-    return _beside_the_work(job, setup, bodies)
+    return _beside_the_work(job, setup, hold, bodies)
 
 
 def _clear_place(
@@ -193,14 +195,14 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
     return (float(x), float(y))
 
 
-def _beside_the_work(job: Job, setup: Setup, bodies: tuple[Body, ...]) -> str:
+def _beside_the_work(job: Job, setup: Setup, hold: Hold, bodies: tuple[Body, ...]) -> str:
     """Where no metal is left to touch: a jaw, or what the work lies on."""
-    vise, bottom = setup.hold.vise, setup.left.low[2]
-    if vise is not None:
+    bottom = setup.left.low[2]
+    if hold.vise is not None:
         jaw = next(b for b in bodies if "(fixed)" in b.name)
         x, y = jaw.outline.centroid.coords[0]
         return _words(job, "the fixed jaw's top", (x, y), jaw.top)
-    under = "spoil board" if setup.hold.board is not None else "table"
+    under = "spoil board" if hold.board is not None else "table"
     return f"touch the {under} beside the work and set Z to {_z(job, bottom)}"
 
 

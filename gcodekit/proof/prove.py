@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from shapely.geometry.base import BaseGeometry
@@ -13,7 +13,8 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.findings import Findings, Target
-from gcodekit.proof.keepout import Body, check_keep_out
+from gcodekit.proof.holdings import Holding, stretches_held
+from gcodekit.proof.keepout import check_keep_out
 from gcodekit.proof.limits import (
     check_cutters,
     check_end,
@@ -42,7 +43,7 @@ def prove(
     cutters: Mapping[int, Cutter],
     machine: Machine | None = None,
     tolerance: float = 0.01,
-    keep_out: Iterable[Body] = (),
+    holdings: Sequence[Holding] = (),
     ranges: Iterable[LineRange] = (),
     complete: bool = True,
     first: bool = True,
@@ -52,7 +53,7 @@ def prove(
     Parameters
     ----------
     target : what the drawing asks; None proves only that the program can run on this blank
-    keep_out : bodies that no cutter, shank or holder may enter
+    holdings : bodies that no cutter, shank or holder may enter, in order of their first lines
     ranges : which lines of the program were written for which feature
     complete : False where other programs cut the rest: metal left standing is then no fault
     first : False where others have run before: of the blank only what the drawing keeps is then
@@ -77,7 +78,8 @@ def prove(
     check_flutes(standing, moves, problems)
     check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
-    check_keep_out(moves, cutters, keep_out, problems)
+    for stretch, bodies in stretches_held(moves, holdings):
+        check_keep_out(stretch, cutters, bodies, problems)
     stock = take_stock(
         moves, cutters, standing.blank, tolerance=tolerance, problems=problems, whole=whole
     )
