@@ -6,7 +6,7 @@ from typing import Literal, cast
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job import job_keys
-from gcodekit.job.model import Clamp, Hold, RawStock, Vise
+from gcodekit.job.model import Chuck, Clamp, Hold, RawStock, Vise
 from gcodekit.job.reading import Table
 
 # What a spoil board must keep: thinner than this it no longer carries the work.
@@ -23,9 +23,11 @@ def read_hold(setup: Table, raw: RawStock) -> Hold:
     vise = table.table("vise", job_keys.VISE)
     clamps = [_clamp(t.checked()) for t in table.tables("clamps", job_keys.CLAMP)]
     rotary = table.table("rotary", job_keys.ROTARY)
+    chuck = table.table("chuck", job_keys.CHUCK)
     _one_base(table)
     hold = Hold(
         vise=_vise(vise, table, raw) if vise is not None else None,
+        chuck=_chuck(chuck, raw) if chuck is not None else None,
         clamps=tuple(c for c in clamps if c is not None),
         board=table.length("board"),
         rotary=rotary.point("centre") if rotary is not None else None,
@@ -43,6 +45,10 @@ def _one_base(table: Table) -> None:
             "a vise and a spoil board are both given",
             "in a vise the work stands on parallels; a board goes with clamps",
         )
+    for base in table.given("vise", "board"):
+        if table.has("chuck"):
+            what = "a vise" if base == "vise" else "a spoil board"
+            table.error("chuck", f"{what} is given too", "a chuck stands on the table by itself")
     if table.has("parallels") and not table.has("vise"):
         table.error("parallels", "parallels without a vise", "under clamps give board = thickness")
 
@@ -108,6 +114,25 @@ def _parallels(table: Table) -> tuple[float, float] | None:
     return None if height is None or thick is None else (height, thick)
 
 
+def _chuck(table: Table, raw: RawStock) -> Chuck | None:
+    """The work upright in a chuck."""
+    diameter, grip, stands = (table.length(k) for k in ("diameter", "grip", "jaw_height"))
+    jaws, angle = table.count("jaws"), table.angle("angle")
+    say = table.source.say
+    if grip is not None:
+        _jaws_fit(table, grip, raw)
+    if grip is not None and stands is not None and grip > stands:
+        hint = f"the jaws stand out by {say(stands)}"
+        table.error("grip", f"{say(grip)} is more than the jaws are high", hint)
+    across = min(raw.high[0] - raw.low[0], raw.high[1] - raw.low[1])
+    if diameter is not None and across >= diameter:
+        hint = "hold it by clamps, or in a vise"
+        table.error("diameter", f"the work is {say(across)} across, wider than the chuck", hint)
+    if diameter is None or grip is None or stands is None or jaws is None or angle is None:
+        return None
+    return Chuck(diameter=diameter, jaws=jaws, grip=grip, jaw_height=stands, angle=angle)
+
+
 def _middle(raw: RawStock) -> Point:
     return ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
 
@@ -126,6 +151,8 @@ def room_below(hold: Hold) -> float | None:
         return max(0.0, hold.board - BOARD_KEPT)
     if hold.vise is not None and hold.vise.parallels is not None:
         return hold.vise.parallels[0]
+    if hold.chuck is not None:
+        return max(0.0, hold.chuck.jaw_height - hold.chuck.grip)
     if hold.said:
         return 0.0
     return None
@@ -135,4 +162,6 @@ def why_no_room(hold: Hold) -> str:
     """What would let a cut go through, where nothing lies under the work."""
     if hold.vise is not None:
         return "give parallels = their height under the work"
+    if hold.chuck is not None:
+        return "grip less than the jaws' height: the gap under the work is what is left of it"
     return "give board = thickness of a spoil board under the work"

@@ -187,6 +187,7 @@ HOLD = KeyTable(
             meaning="thickness of the spoil board below",
         ),
         Key(name="rotary", kind="table", meaning="a rotary table under the work"),
+        Key(name="chuck", kind="table", meaning="a chuck on the table, its jaws up"),
     ),
     "[[setup]]",
 )
@@ -271,6 +272,35 @@ CLAMP = KeyTable(
 ROTARY = KeyTable(
     "rotary",
     (Key(name="centre", kind="point", required=True, meaning="the rotary table's axis"),),
+    "[setup.hold]",
+)
+
+CHUCK = KeyTable(
+    "chuck",
+    (
+        Key(name="diameter", kind="length", over=0, required=True, meaning="the chuck's diameter"),
+        Key(name="jaws", kind="count", default=3, least=2, most=8, meaning="how many jaws"),
+        Key(
+            name="grip",
+            kind="length",
+            over=0,
+            required=True,
+            meaning="the height of work in the jaws",
+        ),
+        Key(
+            name="jaw_height",
+            kind="length",
+            over=0,
+            required=True,
+            meaning="how far the jaws stand out of the chuck's face",
+        ),
+        Key(
+            name="angle",
+            kind="angle",
+            default=0.0,
+            meaning="where the first jaw is, counter-clockwise from +X",
+        ),
+    ),
     "[setup.hold]",
 )
 

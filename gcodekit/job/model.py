@@ -124,10 +124,23 @@ class Clamp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Chuck:
+    """On the table, jaws up round the middle of the work; `jaw_height` is how far they stand out
+    of the chuck's face, `angle` where the first of them is."""
+
+    diameter: float
+    jaws: int
+    grip: float
+    jaw_height: float
+    angle: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
     """How the work is held; all None and no clamps: not said."""
 
     vise: Vise | None = None
+    chuck: Chuck | None = None
     clamps: tuple[Clamp, ...] = ()
     board: float | None = None
     rotary: Point | None = None
@@ -135,7 +148,7 @@ class Hold:
     @property
     def said(self) -> bool:
         """Whether any holding was given."""
-        return bool(self.vise or self.clamps or self.board is not None or self.rotary)
+        return bool(self.vise or self.chuck or self.clamps or self.board is not None or self.rotary)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "[stock]": ("tube", "outline", "thickness", "oversize"),
     "[[setup]]": ("loose",),
     "zero": ("on",),
-    "[setup.hold]": ("chuck", "bolts"),
+    "[setup.hold]": ("bolts",),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
     "[[setup.feature]]": ("fit", "limits", "until", "from_setup"),
 }

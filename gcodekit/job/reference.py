@@ -108,22 +108,25 @@ def kind(name: str) -> Entry:
     """A kind of feature: its depth keys and its own in full, the others by name."""
     note = notes().kinds.get(name, Note())
     table = feature_keys.FEATURES[name]
-    depths, cutting = feature_keys.DEPTH_KEYS, feature_keys.CUTTING_KEYS
-    others = [k.name for k in FEATURE.keys if k not in depths and k not in cutting]
+    depths = [k for k in feature_keys.DEPTH_KEYS if k in table.keys]
+    cutting = [k for k in feature_keys.CUTTING_KEYS if k in table.keys]
+    others = [k for k in table.keys if k in FEATURE.keys and k not in (*depths, *cutting)]
+    named = (
+        ("As in every feature", tuple(k.name for k in others if k.name != "kind")),
+        ("How it is cut", tuple(k.name for k in cutting)),
+    )
+    groups = (
+        Group("Its own keys", lines(table, own_keys(name))),
+        Group("Depth (gcodekit explain depth)", lines(table, depths)),
+    )
     return Entry(
         sort="kind",
         name=name,
         title=f'kind = "{name}" of [[setup.feature]]',
         text=note.text,
-        groups=(
-            Group("Its own keys", lines(table, own_keys(name))),
-            Group("Depth (gcodekit explain depth)", lines(table, depths)),
-        ),
-        besides=(
-            ("As in every feature", tuple(o for o in others if o != "kind")),
-            ("How it is cut", tuple(k.name for k in cutting)),
-        ),
-        not_yet=_to_come(table, KEYS.get(name, ())),
+        groups=tuple(g for g in groups if g.lines),
+        besides=tuple((heading, names) for heading, names in named if names),
+        not_yet=_to_come(table, KEYS.get(name, ())) if depths else (),
         example=note.example,
         see=(*note.see, "feature"),
     )

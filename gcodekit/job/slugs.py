@@ -103,6 +103,8 @@ def _held(
     if hold.vise is not None:
         low, high = (y0 - front, back - y1) if hold.vise.along == "x" else (x0 - left, right - x1)
         return low < NEAR and high < NEAR
+    if hold.chuck is not None:
+        return max(abs(a - b) for a, b in zip(piece.bounds, metal.bounds, strict=True)) < NEAR
     if hold.clamps:
         return False
     edge = [p for p in pieces if p.distance(metal.boundary) < NEAR]

@@ -37,7 +37,7 @@ ONE_OF: dict[str, tuple[Ways, ...]] = {
 # At most one of the ways.
 NOT_BOTH: dict[str, tuple[Ways, ...]] = {
     "an outline": ((("centre",), ("corner",)),),
-    "[setup.hold]": ((("vise",), ("board",)),),
+    "[setup.hold]": ((("vise",), ("board",), ("chuck",)),),
     "profile": ((("tabs",), ("skin",)),),
     "bore": (_TRUE,),
     "hole": (_DEPTHS, _TRUE),

@@ -9,10 +9,14 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.discs import disc
 from gcodekit.job.hold import BOARD_KEPT
-from gcodekit.job.model import Clamp, Hold, Setup, Vise
+from gcodekit.job.model import Chuck, Clamp, Hold, Setup, Vise
 from gcodekit.part.metal import heights, metal, plan
+from gcodekit.part.overlay import common, less
 
+# Of a chuck's diameter, how wide a jaw is. Common practice, no source.
+JAW_WIDTH = 0.2
 # What lies flat under the work reaches this far beyond it, mm: the whole of a small table.
 TABLE_BEYOND = 500.0
 
@@ -42,6 +46,8 @@ def held_by(hold: Hold, setup: Setup) -> tuple[Body, ...]:
     bodies: list[Body] = []
     if hold.vise is not None:
         bodies += _vise(hold.vise, setup)
+    elif hold.chuck is not None:
+        bodies += _chuck(hold.chuck, setup)
     else:
         bodies.append(_under(hold, setup))
     bodies += [_clamp(c, n, setup) for n, c in enumerate(hold.clamps, 1)]
@@ -65,6 +71,26 @@ def _clamp(clamp: Clamp, number: int, setup: Setup) -> Body:
     outline = affinity.rotate(plain, clamp.angle, origin=(x, y), use_radians=True)
     top = setup.left.high[2]
     return Body(f"clamp {number}", outline, top, top + clamp.height)
+
+
+def _chuck(chuck: Chuck, setup: Setup) -> list[Body]:
+    """The chuck, from its face down without end, and its jaws, each from the work's rim outwards
+    to that of the chuck."""
+    (x0, y0, bottom), (x1, y1, _) = setup.left.low, setup.left.high
+    x, y, radius = (x0 + x1) / 2, (y0 + y1) / 2, chuck.diameter / 2
+    round_ = disc((x, y), radius)
+    gripped_ = metal(setup, bottom + chuck.grip / 2).convex_hull
+    bar = shapely.box(x, y - JAW_WIDTH * radius, x + radius, y + JAW_WIDTH * radius)
+    top = bottom + chuck.grip
+    face = top - chuck.jaw_height
+    bodies = [Body("the chuck", round_, -math.inf, face)]
+    for k in range(chuck.jaws):
+        turned = affinity.rotate(
+            bar, chuck.angle + math.tau * k / chuck.jaws, origin=(x, y), use_radians=True
+        )
+        jaw = less(common(turned, round_), gripped_)
+        bodies.append(Body(f"chuck jaw {k + 1}", jaw, face, top))
+    return bodies
 
 
 def _vise(vise: Vise, setup: Setup) -> list[Body]:

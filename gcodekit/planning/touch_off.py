@@ -202,6 +202,10 @@ def _beside_the_work(job: Job, setup: Setup, hold: Hold, bodies: tuple[Body, ...
         jaw = next(b for b in bodies if "(fixed)" in b.name)
         x, y = jaw.outline.centroid.coords[0]
         return _words(job, "the fixed jaw's top", (x, y), jaw.top)
+    if hold.chuck is not None:
+        jaw = next(b for b in bodies if b.name == "chuck jaw 1")
+        x, y = jaw.outline.centroid.coords[0]
+        return _words(job, "the top of chuck jaw 1", (x, y), jaw.top)
     under = "spoil board" if hold.board is not None else "table"
     return f"touch the {under} beside the work and set Z to {_z(job, bottom)}"
 

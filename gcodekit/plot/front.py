@@ -47,7 +47,10 @@ def held_by(setup: Setup) -> str:
     """What is drawn of the holding, in words for the key."""
     hold = setup.hold
     under = "spoil board" if hold.board is not None else "table"
-    words = ("jaws" if hold.vise else under, "clamps" if hold.clamps else "")
+    words = (
+        "jaws" if hold.vise else "chuck" if hold.chuck else under,
+        "clamps" if hold.clamps else "",
+    )
     return ", ".join(w for w in words if w) if hold.said else ""
 
 

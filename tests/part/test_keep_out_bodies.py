@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from gcodekit.job.model import Clamp, Hold, RawStock, Setup, Vise
+from gcodekit.job.model import Chuck, Clamp, Hold, RawStock, Setup, Vise
 from gcodekit.part.keep_out import Body, keep_out
 
 BAR = RawStock(shape="round", low=(0, -15, -30), high=(80, 15, 0), axis="x")
@@ -25,6 +25,7 @@ def vise(**more: Any) -> Vise:
 
 
 VISE_Y = vise(along="y", fixed="left", jaw_width=50)
+CHUCK = Chuck(diameter=160, jaws=4, grip=6, jaw_height=12)
 INF = math.inf
 
 
@@ -83,6 +84,14 @@ INF = math.inf
             Hold(rotary=(50, 30)),
             "the rotary table", (-500, -500, 600, 560), -INF, -10, id="rotary"
         ),
+        pytest.param(
+            # the plate's middle is (50, 30); the jaw is a fifth of 160 wide
+            Hold(chuck=CHUCK), "chuck jaw 1", (100, 14, 130, 46), -16, -4, id="jaw-to-the-right",
+        ),
+        pytest.param(
+            Hold(chuck=CHUCK), "chuck jaw 4", (34, -50, 66, 0), -16, -4, id="jaw-in-front",
+        ),
+        pytest.param(Hold(chuck=CHUCK), "the chuck", (-30, -50, 130, 110), -INF, -16, id="chuck"),
     ],
 )  # fmt: skip
 def test_bodies(
