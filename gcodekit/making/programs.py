@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from gcodekit.job.model import Job, Setup
-from gcodekit.part.asked import FinishingCut
+from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import metal, metal_levels
 from gcodekit.part.target import Target, build_target
@@ -55,6 +55,7 @@ def proved_setup(
     plan: Plan,
     post: Post,
     cuts: Mapping[str, FinishingCut],
+    asked: Mapping[str, tuple[Asked, ...]],
     *,
     unproven: bool,
 ) -> ProvedSetup:
@@ -68,7 +69,7 @@ def proved_setup(
         for part, w, stem in zip(parts, written, stems, strict=True)
     ]
     joined = join(readings)
-    target = build_target(job, setup, cuts)
+    target = build_target(job, setup, cuts, known=asked)
     findings = prove(
         joined.reading,
         target=target,
