@@ -13,6 +13,7 @@ import resource
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -156,16 +157,21 @@ def walls() -> Callable[[], None]:
     return work
 
 
-def foreign() -> Callable[[], None]:
+def foreign(cutter: Cutter = CUTTER) -> Callable[[], None]:
     """A program of 100,000 short moves against a block, without any drawing."""
     reading = read(program(10, 10_000, deep=18))
 
     def work() -> None:
-        found = prove(reading, target=None, blank=BLANK, cutters={1: CUTTER})
+        found = prove(reading, target=None, blank=BLANK, cutters={1: cutter})
         if not found.passed:
             raise RuntimeError(f"the program has problems: {found.problems[0]}")
 
     return work
+
+
+def short_flutes() -> Callable[[], None]:
+    """The same with flutes that every pass but the first few goes deeper than."""
+    return foreign(replace(CUTTER, flute_length=5))
 
 
 WORK: dict[str, Callable[[], Callable[[], None]]] = {
@@ -173,6 +179,7 @@ WORK: dict[str, Callable[[], Callable[[], None]]] = {
     "one level of 20,000 moves": level,
     "walls beside 50,000 moves": walls,
     "a program of 100,000 moves": foreign,
+    "the same with short flutes": short_flutes,
 }
 
 
