@@ -54,10 +54,11 @@ def make_job(
             for setup, plan in plans
             for name, cut in finishing_cuts(setup, plan.chosen).items()
         }
+        asked = {setup.name: plan.asked for setup, plan in plans}
         proved: list[ProvedSetup] = []
         for setup, plan in plans:
             progress(f"proving {setup.name}")
-            proved.append(proved_setup(job, setup, plan, dialect, cuts, unproven=unproven))
+            proved.append(proved_setup(job, setup, plan, dialect, cuts, asked, unproven=unproven))
         doubts = [doubt for _, plan in plans for doubt in plan.doubts]
         return _left(job, out, proved, doubts, unproven=unproven, png=png)
     except GcodekitError as error:

@@ -8,7 +8,7 @@ from functools import partial
 
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.stops import always_standing, holdings
-from gcodekit.part.asked import FinishingCut
+from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.metal import metal, metal_levels, whole
 from gcodekit.part.target import Target, build_target
 from gcodekit.planning.plan import Plan
@@ -55,6 +55,7 @@ def proved_setup(
     plan: Plan,
     post: Post,
     cuts: Mapping[str, FinishingCut],
+    asked: Mapping[str, tuple[Asked, ...]],
     *,
     unproven: bool,
 ) -> ProvedSetup:
@@ -68,7 +69,7 @@ def proved_setup(
         for part, w, stem in zip(parts, written, stems, strict=True)
     ]
     joined = join(readings)
-    target = build_target(job, setup, cuts)
+    target = build_target(job, setup, cuts, known=asked)
     findings = prove(
         joined.reading,
         target=target,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -127,7 +128,13 @@ class Target:
         return less(shapely.box(x0 - d, y0 - d, x1 + d, y1 + d), metal(self._setup, z))
 
 
-def build_target(job: Job, setup: Setup, finishing: Mapping[str, FinishingCut]) -> Target:
+def build_target(
+    job: Job,
+    setup: Setup,
+    finishing: Mapping[str, FinishingCut],
+    *,
+    known: Mapping[str, tuple[Asked, ...]] = MappingProxyType({}),
+) -> Target:
     """What the drawing asks of one set-up.
 
     Parameters
@@ -135,16 +142,18 @@ def build_target(job: Job, setup: Setup, finishing: Mapping[str, FinishingCut]) 
     finishing : with what each feature is finished, by name: all of this set-up's, and those of
         other set-ups, whose metal may go too. A feature of another set-up that is not named counts
         as metal to be kept.
+    known : what set-ups ask with those cuts, by their names, where that is worked out already
     """
     elsewhere = [
-        Elsewhere(other, asked_of(other, finishing), setup)
+        Elsewhere(other, known.get(other.name) or asked_of(other, finishing), setup)
         for other in job.setups
         if other.name != setup.name
     ]
     missing = [f.name for f in setup.features if f.name not in finishing]
     if missing:
         raise KeyError(f"no finishing cut for {', '.join(missing)}")
-    return Target(setup, asked_of(setup, finishing), tuple(elsewhere))
+    own = known.get(setup.name) or asked_of(setup, finishing)
+    return Target(setup, own, tuple(elsewhere))
 
 
 def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Asked, ...]:

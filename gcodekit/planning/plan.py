@@ -33,7 +33,7 @@ from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
-from gcodekit.part.asked import Around, FinishingCut
+from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
@@ -56,10 +56,11 @@ LEAST_AREA = 1e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A set-up's program, with the cutters each feature was given."""
+    """A set-up's program, the cutters each feature was given, and what the features ask."""
 
     program: Program
     chosen: dict[str, Chosen]
+    asked: tuple[Asked, ...]
 
     @property
     def doubts(self) -> tuple[Fault, ...]:
@@ -113,7 +114,7 @@ def plan_setup(
         touch_off=_first_words(operations),
         notes=hand_tapping(work),
     )
-    return Plan(program=program, chosen=chosen)
+    return Plan(program=program, chosen=chosen, asked=around.asked)
 
 
 def plan_setups(

@@ -6,21 +6,19 @@ must or may go. Standing: just above it, what must go may not reach outside the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import EMPTY, common, joined, less, union
+from gcodekit.part.overlay import common, joined, less, union
 from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
-from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import FeatureFinding, Target
-from gcodekit.proof.rapids import distances
+from gcodekit.proof.gouges import Gouges, of, room
 from gcodekit.proof.reach import FIRST, Reach, reach
-from gcodekit.proof.sections import LEVEL, Cut, quarter_chords
+from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.fits import planned_tolerance
@@ -28,8 +26,6 @@ from gcodekit.trade.fits import planned_tolerance
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
 # smaller than the cutter, mm. In a right-angled corner it moves the limit by 0.0008 mm.
 OPENING_SLACK = 0.002
-# A cut that leaves the metal is followed this far beside it, mm.
-BESIDE = 1.0
 
 
 @dataclass(slots=True)
@@ -56,6 +52,17 @@ class _Feature:
 
 
 @dataclass(frozen=True, slots=True)
+class _TrueTo:
+    """How true each feature has to be, from the widths of the limits their sizes have, mm."""
+
+    tolerance: float
+    bands: Mapping[str, float | None]
+
+    def of(self, name: str) -> float:
+        return planned_tolerance(self.tolerance, self.bands.get(name))
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """By feature, and over all (lines of no feature included)."""
 
@@ -78,17 +85,18 @@ def compare(
     """Hold the cut against the target at every level; what is beyond the tolerance is a
     problem. Unless `complete`, what is left standing is not looked at: other programs cut it."""
     found: dict[str, _Feature] = {}
+    gouges = Gouges(cut.segments, moves, target, blank, tolerance=tolerance)
+    bands = {f.name: f.band for z in target.levels[:1] for f in target.slice(z).features}
+    true_to = _TrueTo(tolerance, bands)
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):
-        _gouge(cut, target.slice(level - tolerance), blank, found)
+        _gouge(cut, target.slice(level - tolerance), blank, found, gouges, true_to)
         if complete:
             _standing(cut, target.slice(level + tolerance), blank, found)
     if complete and not any(f.asked for f in found.values()):
         problems.error("nothing is asked of this set-up: there is nothing to prove")
-    bands = {f.name: f.band for z in target.levels[:1] for f in target.slice(z).features}
     for name, feature in found.items():
-        true_to = planned_tolerance(tolerance, bands.get(name))
-        _report(name, feature, cut.segments, moves, true_to, problems)
+        _report(name, feature, gouges, true_to.of(name), problems)
     every = list(found.values())
     return Comparison(
         {name: f.finding for name, f in found.items() if name},
@@ -98,33 +106,20 @@ def compare(
     )
 
 
-def _gouge(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
-    metal = less(blank.at(asked.z), asked.air)
-    allowed = _allowed(asked, metal)
+def _gouge(
+    cut: Cut,
+    asked: Slice,
+    blank: Blank,
+    found: dict[str, _Feature],
+    gouges: Gouges,
+    true_to: _TrueTo,
+) -> None:
+    here = room(asked, blank)
     for owner, taken in cut.by_owner(asked.z).items():
-        feature = found.setdefault(owner, _Feature())
-        inside = common(taken, metal)
-        if not inside.is_empty:
-            feature.gouge.take(reach(inside, allowed), asked.z)
-
-
-def _allowed(asked: Slice, metal: BaseGeometry) -> BaseGeometry:
-    """Where a cutter may be: what must and may go less what is to stay, and free space.
-
-    Free space counts because a cut that grazes the edge of the metal by a hair leaves the part
-    by that hair, not by the distance to the next feature.
-    """
-    may = less(joined((asked.must, asked.may)), asked.stay)
-    return joined((may, _free(metal)))
-
-
-def _free(metal: BaseGeometry) -> BaseGeometry:
-    """Free space round the metal, to BESIDE beyond it."""
-    if metal.is_empty:
-        return EMPTY
-    x0, y0, x1, y1 = metal.bounds
-    frame = shapely.box(x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE)
-    return less(frame, metal)
+        gouge = here.gouge(taken)
+        found.setdefault(owner, _Feature()).gouge.take(gouge, asked.z)
+        if gouge.distance > true_to.of(owner):
+            gouges.look(owner, here, asked.z, allowed=true_to.of(owner))
 
 
 def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
@@ -165,31 +160,13 @@ def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -
 
 
 def _report(
-    name: str,
-    feature: _Feature,
-    segments: tuple[Segments, ...],
-    moves: tuple[Move, ...],
-    tolerance: float,
-    problems: ProblemList,
+    name: str, feature: _Feature, gouges: Gouges, true_to: float, problems: ProblemList
 ) -> None:
-    of = f" in {name}" if name else ""
-    if feature.gouge.distance > tolerance and feature.gouge.where:
-        where = feature.gouge.where
-        line = moves[_first_through(where, name, segments)].line
-        text = f"gouge{of}: cut {feature.gouge.distance:.3f} mm into the finished part"
-        problems.error(text, line=line, where=where)
-    if feature.reachable.distance > tolerance:
-        text = f"metal left{of}: {feature.reachable.distance:.3f} mm stands inside the drawing"
+    worst = feature.gouge
+    if worst.distance > true_to and worst.where:
+        gouges.report(name, worst.distance, worst.where, problems, allowed=true_to)
+    if feature.reachable.distance > true_to:
+        text = (
+            f"metal left{of(name)}: {feature.reachable.distance:.3f} mm stands inside the drawing"
+        )
         problems.error(text, where=feature.reachable.where)
-
-
-def _first_through(where: Point3, owner: str, segments: Iterable[Segments]) -> int:
-    """Index of the first move of a feature whose section at a place holds it, or comes nearest."""
-    nearest = (float("inf"), 0)
-    for s in (s for s in segments if s.owner == owner):
-        off = distances(s, where[0], where[1]) - s.cutter.radius
-        low = np.minimum(s.start[:, 2], s.end[:, 2])
-        off = np.where(low > where[2] + LEVEL, np.inf, np.maximum(off, 0.0))
-        best = int(np.argmin(off))
-        nearest = min(nearest, (float(off[best]), int(s.move[best])))
-    return nearest[1]

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from gcodekit.job.model import Machine
-from gcodekit.part.overlay import common, less, union
+from gcodekit.part.overlay import common, less
 from gcodekit.proof.blank import Blank
-from gcodekit.proof.chords import Array, each_cutter, lowest
+from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
 from gcodekit.proof.findings import Box
+from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import TOUCH, Standing
-from gcodekit.proof.sections import LEVEL, disc, section
+from gcodekit.proof.sections import LEVEL, disc
+from gcodekit.proof.walls import first_through
 from gcodekit.rs274.moves import Event, Move, Reading
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
@@ -176,8 +178,9 @@ def check_flutes(standing: Standing, moves: Sequence[Move], problems: ProblemLis
     for cutter, group in each_cutter(standing.segments):
         tips = np.concatenate([np.minimum(s.start[:, 2], s.end[:, 2]) for s in group])
         lowest_plane = float(tips.min()) + cutter.flute_length + TOUCH
-        for height in _planes_under(tips, lowest_plane, standing.blank):
-            if _rubs_at(height, cutter, standing, moves, problems):
+        passed = Passed(standing.segments, _planes_under(tips, lowest_plane, standing.blank))
+        for plane in reversed(range(len(passed.planes))):
+            if _rubs_at(plane, passed, cutter, standing, moves, problems):
                 break
 
 
@@ -188,35 +191,41 @@ def _planes_under(tips: Array, lowest_plane: float, blank: Blank) -> list[float]
     heights = heights[(heights > lowest_plane) & (heights < blank.top)]
     if len(heights) > MOST_PLANES:
         heights = heights[np.linspace(0, len(heights) - 1, MOST_PLANES).astype(int)]
-    return [float(h) for h in heights[::-1]]
+    return [float(h) for h in heights]
 
 
 def _rubs_at(
-    z: float,
+    plane: int,
+    passed: Passed,
     cutter: Cutter,
     standing: Standing,
     moves: Sequence[Move],
     problems: ProblemList,
 ) -> bool:
     """One cutter in one plane: rubbing is where only the part above the flutes has passed."""
-    deep, fluted = [], []
-    first: Move | None = None
+    above = passed.above_flutes(plane, cutter)
+    bare = less(above, passed.fluted(plane)) if not above.is_empty else above
+    # most of it are hairs between sweeps side by side
+    if bare.buffer(-RUB).is_empty:
+        return False
+    z = passed.planes[plane]
+    rubbed = common(bare, standing.metal(z))
+    if rubbed.buffer(-RUB).is_empty:
+        return False
+    text = (
+        f"flutes too short: cutter {cutter.number} has {cutter.flute_length:g} mm, and metal "
+        "stands above them"
+    )
+    point = rubbed.representative_point()
+    where = (point.x, point.y, z)
+    move = moves[first_through(where, _bare(cutter, standing, z))]
+    problems.error(text, line=move.line, where=where)
+    return True
+
+
+def _bare(cutter: Cutter, standing: Standing, z: float) -> Iterator[Segments]:
+    """Where a cutter goes with its flutes below a plane."""
     for s in standing.segments:
-        low = np.minimum(s.start[:, 2], s.end[:, 2])
-        unfluted = (low < z - s.cutter.flute_length - LEVEL) & (low <= z)
-        if s.cutter.number == cutter.number and unfluted.any():
-            deep += section(s.rows(unfluted), z)
-            found = moves[int(s.move[unfluted][0])]
-            first = found if first is None or found.line < first.line else first
-        if (~unfluted).any():
-            fluted += section(s.rows(~unfluted), z)
-    rubbed = common(less(union(deep), union(fluted)), standing.metal(z))
-    if first is not None and rubbed.area and not rubbed.buffer(-RUB).is_empty:
-        text = (
-            f"flutes too short: cutter {cutter.number} has {cutter.flute_length:g} mm, and metal "
-            "stands above them"
-        )
-        point = rubbed.representative_point()
-        problems.error(text, line=first.line, where=(point.x, point.y, z))
-        return True
-    return False
+        bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - LEVEL
+        if s.cutter.number == cutter.number and bare.any():
+            yield s.rows(bare)

@@ -88,10 +88,12 @@ def distances(s: Segments, x: float, y: float) -> Array:
 
 
 def _boxes(s: Segments) -> list[BaseGeometry]:
+    """Lines from corner to corner: a tree asks for nothing but their boxes."""
     r = s.cutter.radius
-    low = np.minimum(s.start, s.end) - r
-    high = np.maximum(s.start, s.end) + r
-    return list(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    low = np.minimum(s.start, s.end)[:, :2] - r
+    high = np.maximum(s.start, s.end)[:, :2] + r
+    lines = np.asarray(shapely.linestrings(np.stack((low, high), axis=1)))
+    return list(lines)
 
 
 def check_rapids(

@@ -48,10 +48,11 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
     if outer.is_empty:
         x0, y0, x1, y1 = inner.bounds
         return Reach(math.hypot(x1 - x0, y1 - y0), _middle(inner))
-    near = _Near(outer, pieces)
-    rest = near.beyond(pieces, 0.0)
+    shapely.prepare(outer)
+    rest = pieces[~shapely.covers(outer, pieces)]
     if not len(rest):
         return Reach()
+    near = _Near(outer, rest)
     lo, hi = 0.0, FIRST
     while len(left := near.beyond(rest, hi)):
         lo, hi, rest = hi, hi * 2, left

@@ -47,17 +47,17 @@ def section(segments: Segments, z: float) -> list[BaseGeometry]:
     start, end = start[keep], end[keep]
     full = cutter.point_length
     if full <= LEVEL:
-        a, b = _clipped(start, end, z)
+        a, b = clipped(start, end, z)
         return capsules(a, b, cutter.radius)
     deep = np.minimum(start[:, 2], end[:, 2]) <= z - full + LEVEL
     pieces: list[BaseGeometry] = []
     if deep.any():
-        a, b = _clipped(start[deep], end[deep], z - full)
+        a, b = clipped(start[deep], end[deep], z - full)
         pieces += capsules(a, b, cutter.radius)
     return pieces + _pointed(start, end, cutter, z)
 
 
-def _clipped(start: Array, end: Array, z: float) -> tuple[Array, Array]:
+def clipped(start: Array, end: Array, z: float) -> tuple[Array, Array]:
     """The parts of segments with the tip at or below z, in plan; each has such a part."""
     a, b = start[:, :2].copy(), end[:, :2].copy()
     rise = end[:, 2] - start[:, 2]

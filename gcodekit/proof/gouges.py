@@ -1,0 +1,156 @@
+"""Gouges told by the lines that make them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import chain
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.part.overlay import EMPTY, common, joined, less, union
+from gcodekit.part.target import Slice
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import Segments
+from gcodekit.proof.findings import Target
+from gcodekit.proof.reach import Reach, reach
+from gcodekit.proof.sections import section
+from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
+from gcodekit.rs274.moves import Move
+from gcodekit.rs274.problems import Point3, ProblemList
+
+# A cut that leaves the metal is followed this far beside it, mm.
+BESIDE = 1.0
+# Stretches of lines of one feature that are told one by one, the worst of them.
+MOST_TOLD = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """At one height: the metal, and where a cutter may be."""
+
+    metal: BaseGeometry
+    allowed: BaseGeometry
+
+    def gouge(self, taken: BaseGeometry) -> Reach:
+        """How far what is taken goes into what is to be kept."""
+        inside = common(taken, self.metal)
+        return Reach() if inside.is_empty else reach(inside, self.allowed)
+
+
+def room(asked: Slice, blank: Blank) -> Room:
+    """A cutter may be in what must and may go less what is to stay, and in free space.
+
+    Free space counts because a cut that grazes the edge of the metal by a hair leaves the part
+    by that hair, not by the distance to the next feature.
+    """
+    metal = less(blank.at(asked.z), asked.air)
+    may = less(joined((asked.must, asked.may)), asked.stay)
+    return Room(metal, joined((may, _free(metal))))
+
+
+def _free(metal: BaseGeometry) -> BaseGeometry:
+    """Free space round the metal, to BESIDE beyond it."""
+    if metal.is_empty:
+        return EMPTY
+    x0, y0, x1, y1 = metal.bounds
+    frame = shapely.box(x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE)
+    return less(frame, metal)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What a stretch of lines does; `move` is the index of the one that names it."""
+
+    move: int
+    segments: Segments
+    distance: float
+    where: Point3
+
+
+class Gouges:
+    """The lines of each feature that go into the finished part."""
+
+    def __init__(
+        self,
+        segments: Iterable[Segments],
+        moves: tuple[Move, ...],
+        target: Target,
+        blank: Blank,
+        *,
+        tolerance: float,
+    ) -> None:
+        self._moves, self._target, self._blank = moves, target, blank
+        self._tolerance = tolerance
+        self._groups: dict[str, list[Segments]] = {}
+        for s in segments:
+            self._groups.setdefault(s.owner, []).append(s)
+        self._into: dict[str, list[Into]] = {}
+
+    def look(self, owner: str, room: Room, z: float, *, allowed: float) -> None:
+        """Find the lines of a feature that go in farther than `allowed`, mm, in one plane."""
+        kept = less(room.metal, room.allowed)
+        into = self._into.setdefault(owner, [Into(s) for s in self._groups[owner]])
+        for each in into:
+            each.look(kept, z, allowed=allowed)
+
+    def report(
+        self, owner: str, distance: float, where: Point3, problems: ProblemList, *, allowed: float
+    ) -> None:
+        """Tell the worst place of a feature, and every other stretch of lines that goes in."""
+        stretches = list(chain.from_iterable(i.stretches() for i in self._into.get(owner, ())))
+        stretches.sort(key=lambda s: -s.depth)
+        move = first_through(where, self._groups[owner])
+        own = next((s for s in stretches if move in s.segments.move), None)
+        others = [s for s in stretches if s is not own]
+        told = [_Told(move, own.segments if own else self._of_move(owner, move), distance, where)]
+        for stretch in others[: MOST_TOLD - 1]:
+            told += self._measured(stretch, allowed)
+        for each in told:
+            self._say(owner, each, problems)
+        if left := sorted(self._moves[s.worst].line for s in others[MOST_TOLD - 1 :]):
+            places = "places" if len(left) > 1 else "place"
+            text = f"at {len(left)} more {places}, the last in line {left[-1]}"
+            problems.error(f"gouge{of(owner)}: {text}", line=left[0])
+
+    def _of_move(self, owner: str, move: int) -> Segments:
+        return next(s.rows(s.move == move) for s in self._groups[owner] if move in s.move)
+
+    def _measured(self, stretch: Stretch, allowed: float) -> list[_Told]:
+        """A stretch by its own cut; nothing if that is within what is allowed."""
+        z = stretch.z
+        taken = union(section(stretch.segments, z))
+        found = room(self._target.slice(z), self._blank).gouge(taken)
+        if found.distance <= allowed or found.at is None:
+            return []
+        where = (*found.at, z)
+        move = first_through(where, [stretch.segments])
+        return [_Told(move, stretch.segments, found.distance, where)]
+
+    def _say(self, owner: str, told: _Told, problems: ProblemList) -> None:
+        text, move = f"cut {told.distance:.3f} mm into the finished part", told.move
+        floor = self._floor(told.where)
+        if floor is not None:
+            z, deepest = lowest_over(told.where, told.segments)
+            if floor - z < told.distance:
+                text, move = f"cut {floor - z:.3f} mm too deep, below z {floor:.3f}", deepest
+        first, last = (self._moves[int(told.segments.move[k])].line for k in (0, -1))
+        if first != last:
+            text += f" (lines {first} to {last})"
+        line = self._moves[move].line
+        problems.error(f"gouge{of(owner)}: {text}", line=line, where=told.where)
+
+    def _floor(self, where: Point3) -> float | None:
+        """The lowest floor drawn over a place; None where there is none."""
+        place = shapely.Point(where[:2])
+        for level in sorted(level for level in self._target.levels if level > where[2]):
+            asked = self._target.slice(level + self._tolerance)
+            if asked.must.covers(place) or asked.may.covers(place):
+                return None if asked.stay.covers(place) else level
+        return None
+
+
+def of(owner: str) -> str:
+    """The feature, in a problem's text."""
+    return f" in {owner}" if owner else ""
