@@ -50,7 +50,8 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     _check(work, feature, finish)
     rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
     if isinstance(feature, Profile):
-        tab_places(feature, max(finish.radius, rough.radius))  # refuses tabs without room
+        # refuses tabs without room
+        tab_places(feature, max(finish.radius, rough.radius), units=work.job.units)
     return Chosen(finish=finish, rough=rough, doubts=_doubts(work, feature, finish))
 
 
@@ -200,7 +201,8 @@ def _doubts(work: Work, feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
 
 
 def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
-    """The largest that gets everywhere but into the corners at the ends; else that gets in."""
+    """The largest that gets everywhere but into the corners at the ends, best with its allowance
+    left on the wall; else that gets in."""
     drawn = drawn_region(work, arc)
     region = with_free(work, arc, [drawn])
     metal = to_shapely(drawn, PLAN_SAG).intersection(work.metal)
@@ -210,7 +212,11 @@ def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
         return bool(flat.buffer(-cutter.radius).dwithin(metal, cutter.radius - ROUND_SLACK))
 
     fitting = [c for c in mills if _fault(work, arc, c) is None and enters(c)]
-    return _first(fitting, lambda c: passes(region, c.radius)) or _first(fitting, _any)
+    return (
+        _first(fitting, lambda c: passes(region, c.radius + wall_allowance(arc, c)))
+        or _first(fitting, lambda c: passes(region, c.radius))
+        or _first(fitting, _any)
+    )
 
 
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:

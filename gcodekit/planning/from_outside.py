@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Feature, Pocket, Profile
@@ -11,7 +10,7 @@ from gcodekit.part.asked import BELOW, Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import metal, metal_levels, plan
 from gcodekit.part.overlay import common, less, union
-from gcodekit.part.plane import area_of, grown
+from gcodekit.part.plane import area_of, grown, line_of
 
 # What share of the job's tolerance may stand.
 SHARE = 0.8
@@ -22,22 +21,22 @@ LEAST_AREA = 1e-6
 
 
 def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: FinishingCut) -> None:
-    """Refuse an inside profile that leaves the metal, or a pocket on a lying bar, with a corner
-    so near the metal's edge that a cutter following it from within would leave it standing."""
+    """Refuse a profile that leaves the metal, or a pocket on a lying bar, with a corner so near the
+    metal's edge that a cutter following it on its own side would leave it standing."""
     swept = _swept(work, feature, cut)
     if swept is None:
         return
+    key = "path" if isinstance(feature, Profile) and feature.path is not None else "outline"
     within = grown(swept, SHARE * work.job.tolerance)
-    for z in _heights(work, feature):
+    for z in _heights(work, feature, asked):
         left = less(_reachable(work, asked, z), within)
         if left.area > LEAST_AREA:
-            at = shapely.get_parts(left)[0].representative_point()
             raise refuse(
                 feature,
-                f"its corner near [{at.x:.3f}, {at.y:.3f}] lies so near the metal's edge that the "
-                f"cutter, {cut.cutter.diameter:g} mm, leaves metal in it",
-                "draw the outline farther out over the edge, or round the corner",
-                key="outline",
+                f"its corner near {work.say_at(left)} lies so near the metal's edge that the "
+                f"cutter, {work.say(cut.cutter.diameter)}, leaves metal in it",
+                f"draw the {key} farther out over the edge, or round the corner",
+                key=key,
             )
 
 
@@ -45,8 +44,8 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
     """What the finishing cutter covers following the feature; None where it may come in from
     outside, or never has to."""
     radius, lying = cut.cutter.radius, bool(metal_levels(work.setup))
-    if isinstance(feature, Profile) and feature.side == "inside" and feature.outline is not None:
-        if plan(work.setup).covers(area_of(feature.outline)):
+    if isinstance(feature, Profile) and feature.side != "on":
+        if plan(work.setup).covers(_drawn(feature)):
             return None
         return grown(beside(feature).path(radius + cut.left), radius)
     if isinstance(feature, Pocket) and lying:
@@ -56,10 +55,18 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
     return None
 
 
-def _heights(work: Work, feature: Feature) -> list[float]:
+def _drawn(profile: Profile) -> BaseGeometry:
+    if profile.outline is not None:
+        return area_of(profile.outline)
+    assert profile.path is not None  # the job gives one of both
+    return line_of(profile.path)
+
+
+def _heights(work: Work, feature: Feature, asked: Asked) -> list[float]:
     bottom, top = work.setup.raw.low[2], work.setup.raw.high[2]
     floor = max(bottom, feature.depth.cut_to)
-    return [z + BELOW for z in (floor, *metal_levels(work.setup)) if floor <= z < top]
+    levels = {floor, *metal_levels(work.setup), *asked.levels}
+    return [z + BELOW for z in sorted(levels) if floor <= z < top]
 
 
 def _reachable(work: Work, asked: Asked, z: float) -> BaseGeometry:
