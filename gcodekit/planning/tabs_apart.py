@@ -20,7 +20,7 @@ from gcodekit.part.plane import grown
 # What share of the job's tolerance may stand.
 SHARE = 0.8
 # A disc that passes by so much, mm, passes.
-SLACK = 0.002
+SLACK = 0.0005
 # Less than this, mm^2, is no metal.
 LEAST_AREA = 1e-6
 
