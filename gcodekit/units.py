@@ -48,6 +48,17 @@ def format_length(mm: float, units: Units) -> str:
     return f"{'0' if text == '-0' else text} {word}"
 
 
+def format_point(x: float, y: float, units: Units) -> str:
+    """A place in words, in the job's units.
+
+    Examples
+    --------
+    >>> format_point(25.4, -12.7, "inch")
+    '[1, -0.5]'
+    """
+    return f"[{format_length(x, units).split()[0]}, {format_length(y, units).split()[0]}]"
+
+
 def format_both(mm: float, units: Units) -> str:
     """A length in the job's units, and in the other unit in brackets."""
     other: Units = "mm" if units == "inch" else "inch"

@@ -219,7 +219,8 @@ class Chain:
         return segment.tangent_at(rest)
 
     def between(self, s0: float, s1: float) -> Chain:
-        """The part from `s0` to `s1` mm (s0 < s1 <= length, pieces under 1e-9 mm dropped)."""
+        """The part from `s0` to `s1` mm (s0 < s1 <= length); a piece with both ends in one point
+        is dropped."""
         kept: list[Segment] = []
         at = 0.0
         for segment, end in zip(self.segments, self._ends, strict=True):

@@ -8,8 +8,9 @@ import math
 # rounding in double precision at 10 m.
 SAME_POINT = 1e-7
 
-# A piece of a chain shorter than this is rounding, not drawing.
-SHORTEST_PIECE = 1e-9
+# A piece of a chain shorter than this is rounding, not drawing; its ends must not be one point, or
+# a piece of an arc would be taken for the whole circle.
+SHORTEST_PIECE = 2 * SAME_POINT
 
 # Chords of the polygons handed to the overlay and offset engines leave the true curve by this
 # at most. Ten times finer than the stated error of 0.001 mm, so that what the engine decides

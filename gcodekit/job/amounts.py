@@ -13,7 +13,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.keys import Key
 from gcodekit.job.not_yet import value_not_yet
 from gcodekit.job.wording import plain, quoted
-from gcodekit.units import Quantity, Units, format_length
+from gcodekit.units import Quantity, Units, format_length, format_point
 
 _PLAIN = Key(name="", kind="length", meaning="")
 
@@ -59,8 +59,7 @@ class Source:
 
     def say_point(self, p: Point) -> str:
         """A point in words, in the file's units."""
-        x, y = (self.say(c).split()[0] for c in p)
-        return f"[{x}, {y}]"
+        return format_point(*p, self.units)
 
     def amount(
         self, path: tuple[str | int, ...], value: object, key: Key, expect: Expect

@@ -20,7 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits, finishing_feed, milling
-from gcodekit.units import MM_PER_INCH, format_length
+from gcodekit.units import MM_PER_INCH, format_length, format_point
 
 # Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
 # rather than rubbed, thin enough not to bend a small cutter.
@@ -133,6 +133,11 @@ class Work:
         """The same to a tenth of a millimetre or a hundredth of an inch."""
         step = 0.01 * MM_PER_INCH if self.job.units == "inch" else 0.1
         return self.say(round(mm / step) * step)
+
+    def say_at(self, place: BaseGeometry) -> str:
+        """A point within a piece of metal in words, in the job's units."""
+        at = shapely.get_parts(place)[0].representative_point()
+        return format_point(round(at.x, 3), round(at.y, 3), self.job.units)
 
     def called(self, cutter: Cutter) -> str:
         """A cutter in words."""

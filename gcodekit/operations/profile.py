@@ -97,9 +97,9 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
         raise _too_big(work, profile, cutter, "inside the outline")
     # roughing and finishing must leave the same tabs
     widest = max(chosen.rough.radius, chosen.finish.radius)
-    cores = _tab_cores(profile, cutter, wall, widest)
+    cores = tab_cores(profile, cutter, wall, widest)
     for ring in rings:
-        tabs = _tab_spans(profile, ring, cores, cutter)
+        tabs = _tab_spans(work, profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
     label = "rough" if finishing else "cut"
@@ -124,10 +124,10 @@ def _finish(
     path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
-    cores = _tab_cores(profile, cutter, 0.0, passes.widest)
+    cores = tab_cores(profile, cutter, 0.0, passes.widest)
     standing = cores.buffer(cutter.radius)
     for ring in rings_at(work, profile, cutter.radius):
-        tabs = _tab_spans(profile, ring, cores, cutter)
+        tabs = _tab_spans(work, profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         wall = Wall(
             ring=ring,
@@ -170,7 +170,7 @@ def _finish_over_tabs(
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def _tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> BaseGeometry:
+def tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> BaseGeometry:
     """The tabs in plan, across all that this cutter would take beside the outline."""
     if profile.tabs is None:
         return shapely.Polygon()
@@ -182,15 +182,14 @@ def _tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> 
 
 
 def _tab_spans(
-    profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
+    work: Work, profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
 ) -> tuple[Span, ...]:
     """Where the cutter has to rise over tabs; refuses those that it never gets off."""
     spans = spans_beside(ring, cores, cutter.radius)
     if sum(end - start for start, end in spans) > ring.length - LEAST_RUN:
         raise refuse(
             profile,
-            f"cutter {cutter.number} ({cutter.name}, {cutter.diameter:g} mm) has no way down "
-            "beside its tabs",
+            f"{work.called(cutter)} has no way down beside its tabs",
             "fewer or narrower tabs, or a smaller cutter",
             key="tabs",
         )
@@ -217,8 +216,8 @@ def _open_drafts(
     path = work.path(rates)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     widest = max(chosen.rough.radius, chosen.finish.radius)
-    cores, tab_top = _tab_cores(profile, cutter, wall, widest), _tab_top(work, profile)
-    chains = _beside(profile, line, cutter.radius + wall)
+    cores, tab_top = tab_cores(profile, cutter, wall, widest), _tab_top(work, profile)
+    chains = _beside(work, profile, line, cutter.radius + wall)
     if not chains:
         raise _too_big(work, profile, cutter, "beside the path")
     for chain in chains:
@@ -236,27 +235,29 @@ def _open_drafts(
     rates = work.milling(finish, profile.cutting)
     path = work.path(rates, feed=work.finishing_feed(finish, profile.cutting, rates.speed))
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
-    cores = _tab_cores(profile, finish, 0.0, widest)
-    for chain in _beside(profile, line, finish.radius):
+    cores = tab_cores(profile, finish, 0.0, widest)
+    for chain in _beside(work, profile, line, finish.radius):
         run = OpenRun(chain, spans_beside(chain, cores, finish.radius), tab_top)
         along_one_way(path, run, levels, top, rounds=1 + profile.cutting.spring_passes)
     drafts.append(work.draft(profile, "finish", finish, rates.speed, path, Phase.FINISH))
     return drafts
 
 
-def _beside(profile: Profile, line: Chain, distance: float) -> list[Chain]:
+def _beside(work: Work, profile: Profile, line: Chain, distance: float) -> list[Chain]:
     if profile.side == "on":
         return [line]
     left = profile.side == "left"
     chains = list(offset_chain(line, distance, left=left))
     if chains:
-        _check_ends(profile, line, (chains[0].start, chains[-1].end), distance)
+        _check_ends(work, profile, line, (chains[0].start, chains[-1].end), distance)
     # With the metal on the right of the way the cut is climb: so it is on the left of the line.
     keeps_turn = (profile.side == "left") == (profile.cutting.direction == "climb")
     return [c if keeps_turn else c.reversed() for c in chains]
 
 
-def _check_ends(profile: Profile, line: Chain, ends: tuple[Point, Point], distance: float) -> None:
+def _check_ends(
+    work: Work, profile: Profile, line: Chain, ends: tuple[Point, Point], distance: float
+) -> None:
     """Refuse a path with an end that the cutter cannot come abreast of: it would stand across
     that end, in metal that nothing asks for."""
     side = distance if profile.side == "left" else -distance
@@ -265,8 +266,9 @@ def _check_ends(profile: Profile, line: Chain, ends: tuple[Point, Point], distan
         if math.dist(found, (x - side * ty, y + side * tx)) > ABREAST:
             raise refuse(
                 profile,
-                f"its path is too narrow for the cutter at the end [{x:.3f}, {y:.3f}]: it comes no "
-                f"nearer than {distance:.3g} mm to the rest of the path",
+                "its path is too narrow for the cutter at the end "
+                f"{work.say_at(shapely.Point(x, y))}: it comes no nearer than "
+                f"{work.say(distance)} to the rest of the path",
                 "name a smaller cutter, or draw that end longer",
                 key="path",
             )

@@ -23,7 +23,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
-from gcodekit.operations.wall_regions import SAME_FLOOR, outline_at
+from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
 from gcodekit.toolpath.path import Path, depth_steps
@@ -51,8 +51,6 @@ class Back:
 def walled_drafts(work: Work, back: Back) -> list[Draft]:
     """Rough from outside inward, then finish along the wall (and the floor, if some was left)."""
     cutting, chosen = back.feature.cutting, back.chosen
-    if back.top <= back.feature.depth.cut_to + SAME_FLOOR:
-        return []  # what was cut before has taken it all
     if _to_cut(work, back).buffer(-PLAN_SAG).is_empty:
         raise refuse(
             back.feature,

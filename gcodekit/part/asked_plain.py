@@ -67,11 +67,12 @@ def _to_floor(
 
 
 def _roughed(area: BaseGeometry, cut: FinishingCut, around: Around) -> BaseGeometry:
-    """The area less what is left on its walls, opened by the roughing cutter, which may come in
-    from beside the metal."""
-    shrunk, radius = grown(area, -cut.left), cut.cutter.radius
-    beside = less(grown(area.envelope, 4 * radius), plan(around.setup))
-    return common(shrunk, grown(grown(union((shrunk, beside)), -radius), radius))
+    """What the roughing cutter reaches when it keeps its allowance off all that stays; it may come
+    in from beside the metal."""
+    radius = cut.cutter.radius
+    beside = less(grown(area.envelope, 4 * radius + cut.left), plan(around.setup))
+    room = grown(union((area, beside)), -(cut.left + radius))
+    return common(area, grown(room, radius))
 
 
 def ask_bore(bore: Bore, cut: FinishingCut, around: Around) -> Asked:

@@ -26,7 +26,7 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
     room = line.room(_widest(cut), past=_past_ends(cut))
     kerf = line.kerf(cut.cutter.radius, cut.left)
     low = _low(profile, around)
-    tabs = _Standing.of(profile, cut, line, kerf)
+    tabs = _Standing.of(profile, cut, line)
     must = [Prism(kerf, max(low, _tab_top(profile, around)))]
     if profile.tabs is not None:
         must.append(Prism(less(kerf, tabs.gaps), low, _tab_top(profile, around)))
@@ -93,15 +93,18 @@ class _Standing:
     gaps: BaseGeometry = EMPTY
 
     @staticmethod
-    def of(profile: Profile, cut: FinishingCut, line: Beside, kerf: BaseGeometry) -> _Standing:
+    def of(profile: Profile, cut: FinishingCut, line: Beside) -> _Standing:
         """The profile's tabs across its kerf."""
         if profile.tabs is None:
             return _Standing()
         radius, half = cut.cutter.radius, profile.tabs.width / 2
+        # a tab stands across all that the cutter takes, off the wall by what is left on it
+        off = 0.0 if profile.side == "on" else cut.left
+        across = line.band(0.0, 2 * radius + off)
         places = cut.tabs or tab_places(profile, max(c.radius for c in cut.cutters))
         cores, gaps = [], []
         for tab in places:
-            core = core_of(tab, line, kerf, half=half, radius=radius)
+            core = core_of(tab, line, across, half=half, radius=radius + off / 2)
             cores.append(core)
-            gaps.append(missed_by(core, line, radius=radius, off=cut.left))
+            gaps.append(missed_by(core, line, radius=radius, off=off))
         return _Standing(union(cores), union(gaps))

@@ -20,7 +20,7 @@ from gcodekit.part.solids import Prism
 
 # A groove as wide as the roughing cutter and its allowance counts as reached: the disc it is
 # opened with is this much smaller, mm.
-ROUGH_SLACK = 0.002
+ROUGH_SLACK = 0.0005
 # What goes is asked this far beyond the metal, mm, where there is only air.
 BEYOND = 10.0
 

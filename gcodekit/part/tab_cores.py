@@ -12,6 +12,8 @@ from gcodekit.part.tabs import TabPlace
 
 # Half the width of the line across the kerf by which the tab's own piece of it is known, mm.
 HAIR = 1e-3
+# A cutter need come no nearer to a tab than this, mm: one that would graze its flank may stay off.
+CLEAR = 0.002
 
 
 def core_of(
@@ -30,6 +32,6 @@ def core_of(
 def missed_by(core: BaseGeometry, line: Beside, *, radius: float, off: float = 0.0) -> BaseGeometry:
     """What a cutter on its path, its side `off` the wall, misses round a tab when it never
     touches the tab; beyond the kerf too, lest hairs of it seem to stand along its edge."""
-    near, untouched = grown(core, 2 * radius), grown(core, radius)
+    near, untouched = grown(core, 2 * radius), grown(core, radius + CLEAR)
     path = shapely.intersection(line.path(radius + off), grown(core, 4 * radius))
     return less(near, grown(shapely.difference(path, untouched), radius))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -12,11 +12,14 @@ from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.job.model import Profile, Tabs
 from gcodekit.job.tabs import FARTHEST
+from gcodekit.units import Units, format_length, format_point
 
 # A joint that turns less than this, radians, is no corner.
 SMOOTH = math.radians(2.0)
 # A tab goes to a straight up to this share of the spacing away; farther, tabs would bunch.
 SHARE_TO_STRAIGHT = 1 / 3
+# A cutter at the other wall of a corner passes a tab by this much, mm.
+OFF = 0.01
 # Starting places tried for an even spread.
 TRIES = 48
 
@@ -36,12 +39,14 @@ class TabPlace:
     stretch: float = 1.0
 
 
-def tab_places(profile: Profile, cutter_radius: float) -> tuple[TabPlace, ...]:
+def tab_places(
+    profile: Profile, cutter_radius: float, *, units: Units = "mm"
+) -> tuple[TabPlace, ...]:
     """The profile's tabs: `count` on every ring, evenly spread, off corners, on straights where
     there are any near; or those asked for by point.
 
     A larger cutter named in the profile counts, so that roughing and finishing leave the same
-    tabs.
+    tabs. `units`: in what a refusal gives its lengths.
 
     Raises
     ------
@@ -54,19 +59,19 @@ def tab_places(profile: Profile, cutter_radius: float) -> tuple[TabPlace, ...]:
     radius = max(cutter_radius, *(c.radius for c in named if c is not None), 0.0)
     chains = profile.outline.rings if profile.outline else (profile.path,) if profile.path else ()
     if profile.tabs.at:
-        return _asked_places(profile, profile.tabs, chains, radius)
+        return _asked_places(profile, profile.tabs, chains, radius, units)
     places: list[TabPlace] = []
     for chain in chains:
-        at = _spread(profile, chain, profile.tabs, radius)
+        at = _spread(profile, chain, profile.tabs, radius, units)
         places += [TabPlace(chain.point_at(s), chain.tangent_at(s)) for s in at]
     return tuple(places)
 
 
 def _asked_places(
-    profile: Profile, tabs: Tabs, chains: Sequence[Chain], radius: float
+    profile: Profile, tabs: Tabs, chains: Sequence[Chain], radius: float, units: Units
 ) -> tuple[TabPlace, ...]:
     """A tab at the place of the outline nearest to each point, in a corner too."""
-    room, places = tabs.width + 2 * radius, []
+    room, places, say = tabs.width + 2 * radius, [], _say(units)
     taken: dict[int, list[float]] = {}
     for point in tabs.at:
         found = [(*nearest(chain, point), i) for i, chain in enumerate(chains)]
@@ -74,17 +79,17 @@ def _asked_places(
         if gap > FARTHEST:
             raise _fault(
                 profile,
-                f"the tab at {_said(point)} lies {gap:.3g} mm from the outline",
-                f"within {FARTHEST:g} mm of it",
+                f"the tab at {format_point(*point, units)} lies {say(gap)} from the outline",
+                f"within {say(FARTHEST)} of it",
             )
         period = chains[i].length if chains[i].closed else None
         close = [t for t in taken.get(i, []) if abs(_off(s - t, period)) < room - 1e-9]
         if close:
+            off = say(abs(_off(s - close[0], period)))
             raise _fault(
                 profile,
-                f"the tab at {_said(point)} is {abs(_off(s - close[0], period)):.4g} mm from "
-                "another along the outline",
-                f"{tabs.width:g} mm of tab and a cutter of {2 * radius:g} mm need {room:g} mm",
+                f"the tab at {format_point(*point, units)} is {off} from another along the outline",
+                f"{say(tabs.width)} of tab and a cutter of {say(2 * radius)} need {say(room)}",
             )
         taken.setdefault(i, []).append(s)
         places.append(_place(chains[i], s, tabs.width / 2))
@@ -107,18 +112,19 @@ def _place(chain: Chain, s: float, half: float) -> TabPlace:
     return TabPlace(chain.point_at(s), (ux, uy), 1 / max(straight, STEEPEST))
 
 
-def _said(point: Point) -> str:
-    return f"({point[0]:g}, {point[1]:g})"
+def _say(units: Units) -> Callable[[float], str]:
+    """Lengths in words, to a thousandth of a millimetre."""
+    return lambda mm: format_length(round(mm, 3), units)
 
 
-def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float) -> list[float]:
+def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float, units: Units) -> list[float]:
     """Distances along the chain, ascending."""
-    room, count = tabs.width + 2 * radius, tabs.count
+    room, count, say = tabs.width + 2 * radius, tabs.count, _say(units)
     if count * room > chain.length:
         raise _fault(
             profile,
-            f"{count} tabs of {tabs.width:g} mm with a cutter of {2 * radius:g} mm need "
-            f"{count * room:.4g} mm, the outline has {chain.length:.4g}",
+            f"{count} tabs of {say(tabs.width)} with a cutter of {say(2 * radius)} need "
+            f"{say(count * room)}, the outline has {say(chain.length)}",
             "fewer or narrower tabs, or a smaller cutter",
         )
     straights, smooth = _free_spans(chain, tabs.width / 2, radius)
@@ -153,7 +159,7 @@ def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], l
     From a corner the tab, its cutter's disc and, in an inside corner, the disc's other wall keep
     away: half a tab and one cutter diameter.
     """
-    clear = half + 2 * radius
+    clear = half + 2 * radius + OFF
     corners = _corners(chain)
     ends = [0.0, *corners, chain.length]
     if chain.closed and corners:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
-import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.model import Feature, Profile, Setup
-from gcodekit.operations.draft import Chosen, refuse, wall_allowance
+from gcodekit.job.model import Feature, Profile
+from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
 from gcodekit.part.asked import Around, Asked
 from gcodekit.part.beside import beside
 from gcodekit.part.overlay import common, less, union
@@ -18,18 +17,16 @@ from gcodekit.part.plane import area_of
 
 # Less common ground in plan, mm^2, is none: edges drawn to touch.
 LEAST_AREA = 1e-3
-# Metal less than twice this wide is none left standing, mm.
-MISSED = 0.003
 
 
-def neighbours_cut(features: Sequence[Feature], chosen: Mapping[str, Chosen]) -> list[Fault]:
+def neighbours_cut(work: Work, chosen: Mapping[str, Chosen]) -> list[Fault]:
     """Outside profiles whose kerf runs into what another one keeps, at least as deep.
 
     A kerf that lies all within another outline is a groove or a step in that part, and meant.
     """
     outside = [
         (f, area_of(f.outline))
-        for f in features
+        for f in work.setup.features
         if isinstance(f, Profile) and f.side == "outside" and f.outline is not None
     ]
     faults: list[Fault] = []
@@ -42,20 +39,20 @@ def neighbours_cut(features: Sequence[Feature], chosen: Mapping[str, Chosen]) ->
             if other is feature or feature.depth.cut_to > other.depth.cut_to:
                 continue
             if kerf.intersection(kept).area > LEAST_AREA and not kept.covers(kerf):
-                faults += _fault(feature, other, widest).faults
+                faults += _fault(work, feature, other, widest).faults
     return faults
 
 
-def _fault(feature: Feature, other: Feature, width: float) -> PlanError:
+def _fault(work: Work, feature: Feature, other: Feature, width: float) -> PlanError:
     return refuse(
         feature,
-        f"{feature.name}: its cutter, {width:g} mm, runs into {other.name}, which is to stay",
+        f"{feature.name}: its cutter, {work.say(width)}, runs into {other.name}, which is to stay",
         "draw them farther apart, or name a smaller cutter",
         key="outline",
     )
 
 
-def overreached(profile: Profile, chosen: Chosen, around: Around) -> None:
+def overreached(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:
     """Refuse a profile whose roughing, wider than the kerf it leaves, runs into what others keep.
 
     In a body that the whole profile is drawn in, that is a step in it, and meant.
@@ -75,20 +72,19 @@ def overreached(profile: Profile, chosen: Chosen, around: Around) -> None:
     for body in around.kept.near(profile, over, swept):
         meets = common(over, body.area)
         if meets.area > LEAST_AREA:
-            at = meets.representative_point()
             raise refuse(
                 profile,
-                f"its roughing, {wide:g} mm wide, runs into what another feature keeps, at "
-                f"[{at.x:.3f}, {at.y:.3f}]",
+                f"its roughing, {work.say(wide)} wide, runs into what another feature keeps, at "
+                f"{work.say_at(meets)}",
                 "draw them farther apart, name a smaller cutter, or write allowance = { wall = 0 }",
                 key="outline" if profile.outline is not None else "path",
             )
 
 
-def tabs_cut(setup: Setup, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
+def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
     """Profiles with a tab that another profile's kerf would cut away."""
-    profiles = [f for f in setup.features if isinstance(f, Profile)]
-    bottom = setup.left.low[2]
+    profiles = [f for f in work.setup.features if isinstance(f, Profile)]
+    bottom = work.setup.left.low[2]
     faults: list[Fault] = []
     for held in (f for f in profiles if f.tabs is not None):
         assert held.tabs is not None
@@ -101,7 +97,7 @@ def tabs_cut(setup: Setup, asked: Mapping[str, Asked], chosen: Mapping[str, Chos
             own_tabs = asked[other.name].stay_at(height)
             met = common(cores, less(_widest_kerf(other, chosen[other.name]), own_tabs))
             if met.area > LEAST_AREA:
-                faults += _tab_fault(held, other, met).faults
+                faults += _tab_fault(work, held, other, met).faults
     return faults
 
 
@@ -112,11 +108,10 @@ def _widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
     return beside(profile).band(0.0, wide + off)
 
 
-def _tab_fault(held: Profile, other: Profile, met: BaseGeometry) -> PlanError:
-    at = shapely.get_parts(met)[0].representative_point()
+def _tab_fault(work: Work, held: Profile, other: Profile, met: BaseGeometry) -> PlanError:
     return refuse(
         held,
-        f"{other.name} cuts through its tab at [{at.x:.3f}, {at.y:.3f}]",
+        f"{other.name} cuts through its tab at {work.say_at(met)}",
         "draw them apart, or give the tabs their places with at",
         key="tabs",
     )

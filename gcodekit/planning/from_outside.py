@@ -1,66 +1,108 @@
-"""Corners that only a cutter coming in from beside the metal would reach, where none does."""
+"""Metal that a cutter following a feature would leave, and another way round would reach: corners
+just off the metal's edge, and gaps that are narrower than the cutter by next to nothing."""
 
 from __future__ import annotations
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Feature, Pocket, Profile
+from gcodekit.geometry.discs import SAG
+from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Boss, Feature, Pocket, Profile, Sector
 from gcodekit.job.raw_metal import stock_levels
+from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.part.asked import BELOW, Asked, FinishingCut
+from gcodekit.operations.wall_regions import drawn_region, run_on_regions, with_free
+from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import plan, whole
 from gcodekit.part.overlay import common, less, union
-from gcodekit.part.plane import area_of, grown
+from gcodekit.part.plane import area_of, grown, line_of
 
 # What share of the job's tolerance may stand.
 SHARE = 0.8
 # A disc that passes by so much, mm, passes.
-SLACK = 0.002
+SLACK = 0.0005
 # Less than this, mm^2, is no metal.
 LEAST_AREA = 1e-6
 
 
 def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: FinishingCut) -> None:
-    """Refuse an inside profile that leaves the metal, or a pocket on a lying bar, with a corner
-    so near the metal's edge that a cutter following it from within would leave it standing."""
+    """Refuse a profile that leaves the metal, or what is cut in a lying bar, with a corner so near
+    the metal's edge that a cutter following it on its own side would leave it standing; and what
+    has a gap that the cutter would pass if it were half a micrometre smaller."""
     swept = _swept(work, feature, cut)
     if swept is None:
         return
     within = grown(swept, SHARE * work.job.tolerance)
-    for z in _heights(work, feature):
+    for z in _heights(work, feature, asked):
         left = less(_reachable(work, asked, z), within)
         if left.area > LEAST_AREA:
-            at = shapely.get_parts(left)[0].representative_point()
-            raise refuse(
-                feature,
-                f"its corner near [{at.x:.3f}, {at.y:.3f}] lies so near the metal's edge that the "
-                f"cutter, {cut.cutter.diameter:g} mm, leaves metal in it",
-                "draw the outline farther out over the edge, or round the corner",
-                key="outline",
-            )
+            raise refuse(feature, *_said(work, feature, cut, left), key=_drawn_by(feature))
+
+
+def _said(work: Work, feature: Feature, cut: FinishingCut, left: BaseGeometry) -> tuple[str, str]:
+    """What is wrong, and what would be right."""
+    if isinstance(feature, Profile) or stock_levels(work.setup.left):
+        return (
+            f"its corner near {work.say_at(left)} lies so near the metal's edge that the cutter, "
+            f"{work.say(cut.cutter.diameter)}, leaves metal in it",
+            "draw it farther out over the edge, or round the corner",
+        )
+    return (
+        f"{work.called(cut.cutter)} only just does not fit where metal would stay, near "
+        f"{work.say_at(left)}",
+        "name a smaller cutter, or draw it a hundredth wider there",
+    )
+
+
+def _drawn_by(feature: Feature) -> str:
+    """The key that draws the feature."""
+    if isinstance(feature, Sector):
+        return "radius"
+    return "path" if isinstance(feature, Profile) and feature.path is not None else "outline"
 
 
 def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | None:
     """What the finishing cutter covers following the feature; None where it may come in from
     outside, or never has to."""
-    radius, lying = cut.cutter.radius, bool(stock_levels(work.setup.left))
-    if isinstance(feature, Profile) and feature.side == "inside" and feature.outline is not None:
-        if plan(work.setup).covers(area_of(feature.outline)):
+    radius = cut.cutter.radius
+    if isinstance(feature, Profile) and feature.side != "on":
+        if plan(work.setup).covers(_drawn(feature)):
             return None
         return grown(beside(feature).path(radius + cut.left), radius)
-    if isinstance(feature, Pocket) and lying:
-        air = less(_frame(work, radius), plan(work.setup))
-        room = grown(union((area_of(feature.area), air)), SLACK - radius - cut.left)
-        return grown(room, radius)
+    if isinstance(feature, Pocket | Boss | Sector):
+        room = grow(_region(work, feature, cut), -(radius + cut.left))
+        # a room of no width is no valid polygon, and no union may be made of it
+        return grown(to_shapely(room, SAG), radius) if not room.empty else None
     return None
 
 
-def _heights(work: Work, feature: Feature) -> list[float]:
+def _region(work: Work, feature: Pocket | Boss | Sector, cut: FinishingCut) -> Region:
+    """Where the cutter's body may be."""
+    widest = max(c.radius for c in cut.cutters)
+    if isinstance(feature, Pocket):
+        return run_out(work.in_arcs(feature.area, inward=True), work, widest)
+    free = [drawn_region(work, feature)]
+    if isinstance(feature, Sector) and feature.open_ends and not feature.whole:
+        free += run_on_regions(work, feature, 2 * widest)
+    return with_free(work, feature, free)
+
+
+def _drawn(profile: Profile) -> BaseGeometry:
+    if profile.outline is not None:
+        return area_of(profile.outline)
+    assert profile.path is not None  # the job gives one of both
+    return line_of(profile.path)
+
+
+def _heights(work: Work, feature: Feature, asked: Asked) -> list[float]:
+    """Heights by the tolerance over each floor, where a lying bar is narrower already."""
     bottom, top = work.setup.left.low[2], work.setup.left.high[2]
     floor = max(bottom, feature.depth.cut_to)
-    return [z + BELOW for z in (floor, *stock_levels(work.setup.left)) if floor <= z < top]
+    levels = {floor, *stock_levels(work.setup.left), *asked.levels}
+    return [z + work.job.tolerance for z in sorted(levels) if floor <= z < top]
 
 
 def _reachable(work: Work, asked: Asked, z: float) -> BaseGeometry:

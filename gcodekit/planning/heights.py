@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -20,7 +22,7 @@ from gcodekit.job.model import (
     Slot,
 )
 from gcodekit.operations.draft import PLAN_SAG, Work
-from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_regions
 from gcodekit.part.asked import Around
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
@@ -36,11 +38,15 @@ class Heights:
         setup = work.setup
         self._around = Around(setup)
         self._tops: dict[str, float] = {}
+        self._tops_of_all: dict[str, float] = {}
         self.footprints = {f.name: footprint(work, f) for f in setup.features}
         cleared: list[tuple[BaseGeometry | None, float]] = []
         for feature in setup.features:
             own = self.footprints[feature.name]
             self._tops[feature.name] = self._top(feature, own, cleared)
+            if isinstance(feature, Edge | Boss | Sector):
+                way = _way(work, feature, self.footprints)
+                self._tops_of_all[feature.name] = self._top(feature, way, cleared)
             if isinstance(feature, Face) and feature.outline is None:
                 cleared.append((None, feature.depth.floor))
             elif isinstance(feature, Face | Pocket | Slot | Bore):
@@ -52,6 +58,10 @@ class Heights:
     def top_of(self, feature: Feature) -> float:
         """Height of the highest metal over the feature when it is cut."""
         return self._tops[feature.name]
+
+    def top_of_all(self, feature: Feature) -> float:
+        """The same over all that the cutter may run on into, past what the feature asks for."""
+        return self._tops_of_all.get(feature.name, self._tops[feature.name])
 
     def _top(
         self,
@@ -73,6 +83,21 @@ class Heights:
             return setup.left.high[2]
         inside = isinstance(feature, Pocket | Bore | Hole)
         return self._around.top_over(own if inside else own.buffer(BESIDE))
+
+
+def _way(
+    work: Work, feature: Edge | Boss | Sector, footprints: Mapping[str, BaseGeometry | None]
+) -> BaseGeometry:
+    """What a cutter going back to a wall may come over: open ends run on, and what others clear as
+    deep near by."""
+    own = footprints[feature.name]
+    assert own is not None  # only a face of the whole top has none
+    reach = 2 * max((c.diameter for c in work.job.workshop.cutters), default=0.0)
+    regions = gone_beside(work, feature)
+    if isinstance(feature, Sector) and feature.open_ends and not feature.whole:
+        regions += run_on_regions(work, feature, reach / 2)
+    beside = (to_shapely(r, PLAN_SAG).intersection(own.buffer(reach)) for r in regions)
+    return shapely.union_all([own, *beside]).intersection(work.metal)
 
 
 def footprint(work: Work, feature: Feature) -> BaseGeometry | None:

@@ -33,8 +33,9 @@ from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
-from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
+from gcodekit.part.overlay import common
 from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
@@ -47,6 +48,8 @@ from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import in_sequence
+from gcodekit.planning.spot_room import check_spot_room
+from gcodekit.planning.tabs_apart import tabs_apart
 from gcodekit.planning.touch_off import touch_off_words
 from gcodekit.trade.fits import planned_tolerance
 
@@ -78,7 +81,7 @@ def plan_setup(
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []
-    faults: list[Fault] = neighbours_cut(setup.features, chosen)
+    faults: list[Fault] = neighbours_cut(work, chosen)
     around = Around(setup)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
@@ -86,17 +89,22 @@ def plan_setup(
         wish = ask(feature, cut, around)
         try:
             top = heights.top_of(feature)
-            _check_metal_over(work, feature, chosen[feature.name], top)
+            _check_metal_over(work, feature, chosen[feature.name], top, wish)
             # one that runs into another part need not be told so twice
             if isinstance(feature, Profile) and not _blamed(feature, faults):
-                overreached(feature, chosen[feature.name], around)
+                overreached(work, feature, chosen[feature.name], around)
             check_from_outside(work, feature, wish, cut)
-            drafts += _drafts(work, feature, chosen[feature.name], top, around)
+            if isinstance(feature, Hole):
+                check_spot_room(work, feature, chosen[feature.name], top, around)
+            if not _all_gone(work, feature, top):
+                top = heights.top_of_all(feature)
+                drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
             faults += error.faults
         around.add(wish)
     asked = {a.name: a for a in around.asked}
-    faults += tabs_cut(setup, asked, chosen)
+    faults += tabs_cut(work, asked, chosen)
+    faults += tabs_apart(work, asked, finishing_cuts(setup, chosen))
     if faults:
         # copies have their first one's faults
         raise PlanError(dict.fromkeys(faults))
@@ -203,7 +211,9 @@ def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, Fini
     return {f.name: finishing_cut(f, chosen[f.name]) for f in setup.features}
 
 
-def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) -> None:
+def _check_metal_over(
+    work: Work, feature: Feature, chosen: Chosen, top: float, wish: Asked
+) -> None:
     """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
     feature's turn comes. What is cut back to a wall may well have lost its metal to another."""
     if isinstance(feature, Edge | Boss | Sector):
@@ -215,6 +225,13 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
             "look at its side, and at the outline's place",
             key="side",
         )
+    if isinstance(feature, Face | Pocket | Slot | Bore) and not _lies_on_metal(work, wish):
+        raise refuse(
+            feature,
+            f"{feature.name} takes no metal away: it lies beside the metal",
+            "look at its place, and at the set-up's zero",
+            key="kind",
+        )
     spot = isinstance(feature, Hole) and not feature.drilled
     bottom = work.setup.left.low[2]
     floor = bottom if spot else max(bottom, feature.depth.cut_to)
@@ -225,6 +242,16 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
             "leave it out" if spot else "go deeper, or leave it out",
             key="spot" if spot else "through" if feature.depth.through else "depth",
         )
+
+
+def _lies_on_metal(work: Work, wish: Asked) -> bool:
+    return any(common(wish.must_at(z + BELOW), work.metal).area > LEAST_AREA for z in wish.levels)
+
+
+def _all_gone(work: Work, feature: Feature, top: float) -> bool:
+    """Whether what was cut before has taken all that lies beyond a wall."""
+    floor = max(work.setup.left.low[2], feature.depth.cut_to)
+    return isinstance(feature, Edge | Boss | Sector) and top <= floor + 1e-6
 
 
 def _blamed(feature: Feature, faults: list[Fault]) -> bool:

@@ -24,8 +24,9 @@ from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.fits import planned_tolerance
 
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
-# smaller than the cutter, mm. In a right-angled corner it moves the limit by 0.0008 mm.
-OPENING_SLACK = 0.002
+# smaller than the cutter, mm, a little more than the chords sag. In a right-angled corner it moves
+# the limit by 0.0002 mm; where a cutter only just gets in beside a curved wall, by much more.
+OPENING_SLACK = 0.0005
 
 
 @dataclass(slots=True)

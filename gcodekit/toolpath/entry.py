@@ -16,6 +16,9 @@ RAMP_SLOPE = math.tan(math.radians(3.0))
 HELIX_WIDEST = 0.7
 HELIX_NARROWEST = 0.3
 
+# A ramp shorter than this, mm, is none.
+SHORTEST_RAMP = 1e-6
+
 
 def helix(path: Path, centre: Point, radius: float, floor: float, *, ccw: bool) -> None:
     """Down round `centre` in even turns to `floor`, then one level turn; starts at +X of it."""
@@ -36,7 +39,7 @@ def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:
     while path.z - floor > turn_drop + 1e-9:
         path.follow(ring, end_z=path.z - turn_drop)
     run = min(ring.length, (path.z - floor) / RAMP_SLOPE)
-    if run > 1e-6:
+    if run > SHORTEST_RAMP:
         path.follow(ring.between(0, run), end_z=floor)
     return ring.from_start_at(run)
 
@@ -50,6 +53,9 @@ def ramp_along(path: Path, chain: Chain, floor: float) -> None:
     if drop <= 0:
         return
     run = min(chain.length, drop / RAMP_SLOPE / 2)
+    if run < SHORTEST_RAMP:
+        path.sink(floor)
+        return
     there = chain.between(0, run)
     legs = 2 * max(1, math.ceil(drop / (run * RAMP_SLOPE) / 2 - 1e-9))
     top = path.z

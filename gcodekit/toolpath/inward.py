@@ -8,6 +8,7 @@ comes down, and goes up, beside the metal.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
@@ -121,21 +122,29 @@ def wall_passes(walled: Walled) -> Passes:
 
 def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
     builder = _Builder(walled, walled.to_cut)
-    kept = walled.kept
-    count = 0
-    while not _crumbs_off(
-        walled.to_cut.difference(kept.buffer(allowance + count * stepover, quad_segs=32))
-    ).is_empty:
+    nearest_off = walled.radius + allowance
+    count = math.ceil(max(_farthest(walled) - allowance - CRUMB, 0.0) / stepover)
+    while count <= MOST_RINGS and _meets(walled, nearest_off + count * stepover):
         count += 1
-        if count > MOST_RINGS:
-            raise RuntimeError(f"more than {MOST_RINGS} passes at {stepover} mm")
+    if count > MOST_RINGS:
+        raise RuntimeError(f"more than {MOST_RINGS} passes at {stepover} mm")
     for k in reversed(range(count)):
-        builder.add(walled.radius + allowance + k * stepover)
+        builder.add(nearest_off + k * stepover)
     return builder.passes()
 
 
-def _crumbs_off(shape: BaseGeometry) -> BaseGeometry:
-    return shape.buffer(-CRUMB)
+def _farthest(walled: Walled) -> float:
+    """How far corners of what is to be cut lie from what is kept, mm. Growing what is kept until
+    it covers them would not do: GEOS's buffer may reach too far by millimetres."""
+    corners = shapely.points(shapely.get_coordinates(walled.to_cut))
+    return float(shapely.distance(corners, walled.kept).max(initial=0.0))
+
+
+def _meets(walled: Walled, off: float) -> bool:
+    """Whether a pass at a distance from the wall would cut anything."""
+    cut = walled.to_cut.buffer(-CRUMB)
+    rings = (shapely.LineString(r.flattened(FLAT_SAG)) for r in walled.room(off).rings)
+    return any(ring.dwithin(cut, walled.radius - TOUCH) for ring in rings)
 
 
 class _Builder:

@@ -21,7 +21,7 @@ Span = tuple[float, float]
 # Steps by which a path is looked along for what stands beside it, mm: what is missed between two
 # of them is 0.0008 mm deep beside a cutter of 2 mm.
 LOOK = 0.08
-# The cutter stays this far from what it must not touch, mm.
+# The cutter stays this far from what it must not touch, mm; less than it need not come near.
 CLEAR = 1e-3
 # Runs shorter than this, mm, are none.
 NOTHING = 1e-6

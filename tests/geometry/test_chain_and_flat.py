@@ -44,6 +44,13 @@ class TestChain:
         assert piece.start == pytest.approx(self.bend.point_at(s))
         assert piece.end == pytest.approx(self.bend.point_at(stop))
 
+    def test_a_piece_of_an_arc_too_short_for_two_ends_is_no_circle(self) -> None:
+        ring = Chain.circle((3, 4), 10).from_start_at(1.0)
+        for step in (1e-8, 9e-8, 1.5e-7, 3e-7):
+            assert sum(s.length for s in ring.between(2.0, 2.0 + step)) <= step + 1e-12
+            assert ring.from_start_at(step).length == pytest.approx(ring.length)
+            assert ring.from_start_at(1.0 - step).length == pytest.approx(ring.length)
+
     def test_a_ring_started_elsewhere_is_the_same_ring(self) -> None:
         (ring,) = obround(40, 12).rings
         other = ring.from_start_at(17.0)

@@ -7,8 +7,9 @@ one more strategy in `KINDS`: it is given the `Bench` (what it stands in) and gi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from hypothesis import strategies as st
@@ -21,16 +22,25 @@ MATERIALS = ("aluminium", "brass", "mild steel", "acetal", "cast iron")
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What a feature stands in: units, the metal's size (mm), and what lies under it."""
+    """What a feature stands in: units, the metal's size (mm, above what grips it), and whether
+    cuts may go through it."""
 
     inch: bool
     width: float
     length: float
     height: float
     through: bool
+    holes_through: bool
+    # what holds the work lies beside it, and is met where a cutter runs off there
+    hemmed: bool
     mills: tuple[float, ...]
     drills: tuple[float, ...]
     reamers: tuple[float, ...]
+
+    @property
+    def narrowest(self) -> float:
+        """The smallest end mill, with room for its allowance."""
+        return self.mills[0] + 0.5
 
     def u(self, mm: float) -> str:
         """A length as the file writes it."""
@@ -54,6 +64,9 @@ def places(bench: Bench, off: float = 0.0) -> st.SearchStrategy[tuple[float, flo
     return st.tuples(tenths(off, bench.width - off), tenths(off, bench.length - off))
 
 
+Point = tuple[float, float]
+# Unit steps to the right, back, left and front.
+ROUND = ((1, 0), (0, 1), (-1, 0), (0, -1))
 # Threads with the drills they are tapped in.
 TAPPING = {"M3": 2.5, "M4": 3.3, "M5": 4.2}
 ANGLES = st.sampled_from((0, 0, 15, 30, 45, 90, 137, -20))
@@ -64,8 +77,8 @@ def outlines(draw: st.DrawFn, bench: Bench, *, deep: int = 1) -> str:
     """A shape, perhaps placed, perhaps made of two."""
     kinds = ["rectangle", "circle", "obround", "polygon", "path"] * 2 + ["of two"] * (deep > 0)
     kind = draw(st.sampled_from(kinds))
-    most = max(6.0, min(bench.width, bench.length) * 0.8)
-    w, h = draw(tenths(4, most)), draw(tenths(4, most))
+    most = max(8.0, min(bench.width, bench.length) * 0.8)
+    w, h = draw(tenths(5, most)), draw(tenths(5, most))
     centre = bench.p(*draw(places(bench, 3.0)))
     angle = draw(ANGLES)
     if kind == "rectangle":
@@ -98,6 +111,9 @@ def closed_paths(draw: st.DrawFn, bench: Bench, w: float, h: float) -> str:
     """An L or a chevron with rounds, bevels and now and then a bulging side."""
     x, y = draw(places(bench, 3.0))
     share = draw(st.sampled_from((0.3, 0.5, 0.7)))
+    # legs that a cutter goes into, nearly always
+    least = draw(st.sampled_from((bench.narrowest,) * 7 + (0.0,)))
+    w, h = max(w, least / min(share, 1 - share)), max(h, least / min(share, 1 - share))
     corners = [
         (0.0, 0.0),
         (w, 0.0),
@@ -193,16 +209,21 @@ def depths(draw: st.DrawFn, bench: Bench, most: float) -> str:
     """Through where something may lie under the work, a depth or a floor."""
     if bench.through and draw(st.booleans()):
         return "through = true"
-    deep = draw(tenths(0.4, max(0.5, min(most, bench.height * 0.9))))
+    deep = draw(tenths(0.5, max(0.5, min(most, bench.height * 0.9))))
     return draw(st.sampled_from((f"depth = {bench.u(deep)}", f"floor = {bench.u(-deep)}")))
 
 
 @st.composite
-def cutting(draw: st.DrawFn, bench: Bench, *, named: bool = True) -> list[str]:
-    """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too."""
+def cutting(
+    draw: st.DrawFn, bench: Bench, *, named: bool = True, widest: float = math.inf
+) -> list[str]:
+    """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too, mostly of the
+    `widest` at most."""
     lines = []
     if draw(st.integers(0, 3)) == 0:
         lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
+    fitting = sum(m <= widest for m in bench.mills) if draw(st.integers(0, 7)) else 0
+    numbers = st.integers(1, fitting or len(bench.mills))
     tuned = draw(st.integers(0, 15))
     match tuned if named or tuned < 6 else 15:
         case 0:
@@ -218,17 +239,20 @@ def cutting(draw: st.DrawFn, bench: Bench, *, named: bool = True) -> list[str]:
         case 5:
             lines.append(f"stepover = {bench.u(1.1)}")
         case 6:
-            lines.append(f"rough_with = {draw(st.integers(1, len(bench.mills)))}")
+            lines.append(f"rough_with = {draw(numbers)}")
         case 7:
-            lines.append(f"cutter = {draw(st.integers(1, len(bench.mills)))}")
+            lines.append(f"cutter = {draw(numbers)}")
     return lines
 
 
 @st.composite
 def faces(draw: st.DrawFn, bench: Bench) -> list[str]:
-    whole = draw(st.booleans())
-    lines = ['kind = "face"', f"depth = {bench.u(draw(tenths(0.2, 1.5)))}"]
-    return lines if whole else [*lines, f"outline = {draw(outlines(bench))}"]
+    if not bench.hemmed and draw(st.booleans()):
+        # no deeper than the least that others go, nearly always
+        deep = draw(st.sampled_from((0.2, 0.3, 0.4, 0.4, 1.2)))
+        return ['kind = "face"', f"depth = {bench.u(deep)}"]
+    deep = draw(tenths(0.2, 1.5))
+    return ['kind = "face"', f"depth = {bench.u(deep)}", f"outline = {draw(outlines(bench))}"]
 
 
 @st.composite
@@ -244,7 +268,7 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     width = draw(st.one_of(st.sampled_from(bench.mills), tenths(2.5, 14)))
     lines = ['kind = "slot"', f"width = {bench.u(width)}", draw(depths(bench, 6.0))]
     if draw(st.integers(0, 3)) == 0:
-        return [*lines, f"path = {draw(open_paths(bench))}", *draw(cutting(bench))]
+        return [*lines, f"path = {draw(open_paths(bench))}", *draw(cutting(bench, widest=width))]
     first, ends = draw(places(bench)), draw(st.sampled_from(("round", "start", "end", "both")))
     last = draw(places(bench).filter(lambda p: p != first))
     # an open end is drawn at the edge, or a little beside it
@@ -256,12 +280,12 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
     if ends != "round":
         lines.append('ends = "open"' if ends == "both" else f'ends = {{ {ends} = "open" }}')
-    return lines + draw(cutting(bench))
+    return lines + draw(cutting(bench, widest=width))
 
 
 @st.composite
-def holding_on(draw: st.DrawFn, bench: Bench) -> list[str]:
-    """What keeps a part in its sheet: tabs here or anywhere, a skin, or nothing."""
+def holding_on(draw: st.DrawFn, bench: Bench, spots: list[Point]) -> list[str]:
+    """What keeps a part in its sheet: tabs anywhere or at `spots`, a skin, or nothing."""
     how = draw(st.sampled_from(("", "", "count", "count", "at", "skin")))
     if not how:
         return []
@@ -269,10 +293,23 @@ def holding_on(draw: st.DrawFn, bench: Bench) -> list[str]:
         return [f"skin = {bench.u(draw(st.sampled_from((0.1, 0.3))))}"]
     height, width = bench.u(min(1.0, bench.height / 3)), bench.u(draw(tenths(2, 6)))
     where = f"count = {draw(st.integers(1, 4))}"
-    if how == "at":
-        spots = draw(st.lists(places(bench, 1.0), min_size=1, max_size=3, unique=True))
-        where = f"at = [{', '.join(bench.p(*spot) for spot in spots)}]"
+    if how == "at" and spots:
+        chosen = draw(st.lists(st.sampled_from(spots), min_size=1, max_size=3, unique=True))
+        where = f"at = [{', '.join(bench.p(*spot) for spot in chosen)}]"
     return [f"tabs = {{ {where}, width = {width}, height = {height} }}"]
+
+
+@st.composite
+def plain_outlines(draw: st.DrawFn, bench: Bench) -> tuple[str, list[Point]]:
+    """A rectangle or circle, and points on it or a little beside it."""
+    w, h = draw(tenths(8, max(12.0, bench.width * 0.7))), draw(tenths(8, max(12.0, bench.length)))
+    x, y = draw(places(bench, 5.0))
+    off = draw(st.sampled_from((0.0, 0.0, 1.2)))
+    if draw(st.booleans()):
+        across = [(x + (w / 2 + off) * dx, y + (w / 2 + off) * dy) for dx, dy in ROUND]
+        return f"{{ circle = {bench.u(w)}, centre = {bench.p(x, y)} }}", across
+    sides = [(x + w / 2 * dx, y + (h / 2 + off) * dy) for dx in (-0.3, 0.4, 1) for dy in (-1, 1)]
+    return f"{{ rectangle = [{bench.u(w)}, {bench.u(h)}], centre = {bench.p(x, y)} }}", sides
 
 
 @st.composite
@@ -281,9 +318,11 @@ def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "profile"', depth]
     if draw(st.integers(0, 2)):
         side = draw(st.sampled_from(("outside", "outside", "inside", "on")))
-        lines += [f"outline = {draw(outlines(bench))}", f'side = "{side}"']
+        plain = plain_outlines(bench)
+        outline, spots = draw(st.one_of(plain, outlines(bench).map(lambda o: (o, []))))
+        lines += [f"outline = {outline}", f'side = "{side}"']
         if "through" in depth:
-            lines += draw(holding_on(bench))
+            lines += draw(holding_on(bench, spots))
     else:
         side = draw(st.sampled_from(("left", "right", "on")))
         lines += [f"path = {draw(open_paths(bench))}", f'side = "{side}"']
@@ -313,48 +352,86 @@ def edges(draw: st.DrawFn, bench: Bench) -> list[str]:
     size = bench.width if side in ("left", "right") else bench.length
     at = off if side in ("left", "front") else size - off
     lines = ['kind = "edge"', f'side = "{side}"', f"at = {bench.u(at)}"]
-    return (
-        lines
-        + draw(st.one_of(st.just([]), depths(bench, 6.0).map(lambda d: [d])))
-        + draw(cutting(bench))
-    )
+    whole = bench.through and draw(st.booleans())
+    return lines + ([] if whole else [draw(depths(bench, 6.0))]) + draw(cutting(bench))
 
 
 @st.composite
 def bosses(draw: st.DrawFn, bench: Bench) -> list[str]:
     several = draw(st.integers(0, 3)) == 0
-    kept = [draw(outlines(bench, deep=0)) for _ in range(1 + several)]
     lines = ['kind = "boss"', draw(depths(bench, 5.0))]
+    if bench.hemmed or draw(st.integers(0, 2)) == 0:
+        return lines + draw(bosses_within(bench)) + draw(cutting(bench))
+    kept = [draw(outlines(bench, deep=0)) for _ in range(1 + several)]
     lines.append(f"outlines = [{', '.join(kept)}]" if several else f"outline = {kept[0]}")
-    if draw(st.integers(0, 2)) == 0:
-        lines.append(f"within = {draw(outlines(bench, deep=0))}")
     return lines + draw(cutting(bench))
 
 
 @st.composite
+def bosses_within(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """A boss in a recess of the metal: now and then any two outlines."""
+    if draw(st.integers(0, 7)) == 0:
+        return [f"{key} = {draw(outlines(bench, deep=0))}" for key in ("outline", "within")]
+    (x, y), size = draw(places(bench, 9.0)), draw(tenths(4, 12))
+    centre, angle = bench.p(x, y), draw(ANGLES)
+    wide = size * 1.5 + 2 * draw(st.sampled_from(bench.mills)) + 1.0
+    kept = draw(
+        st.sampled_from(
+            (
+                f"{{ circle = {bench.u(size)}, centre = {centre} }}",
+                f"{{ rectangle = [{bench.u(size)}, {bench.u(0.7 * size)}], centre = {centre}, "
+                f"angle = {angle} }}",
+                f"{{ polygon = 6, across_flats = {bench.u(size)}, centre = {centre} }}",
+            )
+        )
+    )
+    within = draw(
+        st.sampled_from(
+            (
+                f"{{ circle = {bench.u(wide)}, centre = {centre} }}",
+                f"{{ obround = [{bench.u(wide + 4)}, {bench.u(wide)}], centre = {centre}, "
+                f"angle = {angle} }}",
+                f"{{ rectangle = [{bench.u(wide)}, {bench.u(wide)}], centre = {centre} }}",
+            )
+        )
+    )
+    return [f"outline = {kept}", f"within = {within}"]
+
+
+@st.composite
 def arcs(draw: st.DrawFn, bench: Bench) -> list[str]:
-    centre, radius = draw(places(bench, -5.0)), draw(tenths(4, 25))
-    side, start = draw(st.sampled_from(("outside", "inside"))), draw(ANGLES)
-    end = start + draw(st.sampled_from((45, 90, 90, 180, 200, 360)))
-    lines = ['kind = "arc"', f"centre = {bench.p(*centre)}", f"radius = {bench.u(radius)}"]
-    lines += [f"start = {start}", f"end = {end}", f'side = "{side}"', draw(depths(bench, 6.0))]
-    if draw(st.integers(0, 2)) == 0:
-        wide = draw(st.one_of(st.sampled_from(bench.mills), tenths(2.5, 12)))
+    side = draw(st.sampled_from(("outside", "inside")))
+    x, y = draw(places(bench, -2.0 if side == "inside" else -5.0))
+    turn = draw(st.sampled_from((45, 90, 90, 180, 200, 360)))
+    # about where the most metal is, nearly always
+    off, to = bench.width / 2 - x, bench.length / 2 - y
+    ahead = round(math.degrees(math.atan2(to, off))) - turn // 2
+    start = draw(st.one_of(st.just(ahead), st.just(ahead), st.integers(ahead - 20, ahead + 20)))
+    far = math.hypot(off, to) + min(bench.width, bench.length) / 3
+    radius = draw(tenths(4, 25 if side == "inside" else max(5.0, far)))
+    lines = ['kind = "arc"', f"centre = {bench.p(x, y)}", f"radius = {bench.u(radius)}"]
+    lines += [f"start = {start}", f"end = {start + turn}", f'side = "{side}"']
+    lines.append(draw(depths(bench, 6.0)))
+    if (bench.hemmed and side == "outside") or draw(st.integers(0, 2)) == 0:
+        exact = draw(st.integers(0, 15)) == 0
+        wide = draw(st.sampled_from(bench.mills)) + (0.0 if exact else 0.6)
         other = radius + wide if side == "outside" else radius - wide
         lines += [f"from_radius = {bench.u(other)}"] * (other > 0)
     return lines + ['ends = "open"'] * (draw(st.integers(0, 2)) == 0) + draw(cutting(bench))
 
 
 @st.composite
-def mouths(draw: st.DrawFn, bench: Bench, diameter: float) -> list[str]:
+def mouths(draw: st.DrawFn, bench: Bench, diameter: float, depth: str) -> list[str]:
     """What else a hole has: a wider mouth, a pilot, both or neither."""
     lines = []
-    match draw(st.integers(0, 7)):
+    match draw(st.integers(0, 7)) if "through" in depth or draw(st.integers(0, 3)) == 0 else 7:
         case 0:
             deep = bench.u(draw(tenths(0.5, bench.height / 2)))
-            wide = bench.u(draw(st.one_of(st.sampled_from(bench.mills), tenths(4, 18))))
+            fitting = [m for m in bench.mills if m > diameter + 0.5]
+            sizes = tenths(diameter + 1, diameter + 8)
+            wide = bench.u(draw(st.one_of(sizes, *([st.sampled_from(fitting)] if fitting else []))))
             lines.append(f"counterbore = {{ diameter = {wide}, depth = {deep} }}")
-        case 1:
+        case 1 if bench.height >= 6:
             angle = draw(st.sampled_from(sorted(SINKS)))
             wide = bench.u(draw(tenths(min(diameter + 1, 9), 10)))
             lines.append(f"countersink = {{ diameter = {wide}, angle = {angle} }}")
@@ -369,7 +446,8 @@ def threads(draw: st.DrawFn, bench: Bench) -> list[str]:
     """A hole to be tapped by hand."""
     thread = draw(st.sampled_from(tuple(t for t, d in TAPPING.items() if d in bench.drills)))
     lines = ['kind = "hole"', f'thread = "{thread}"', draw(where(bench, 4.0))]
-    return [*lines, draw(depths(bench, 6.0)), *draw(mouths(bench, TAPPING[thread]))]
+    depth = draw(depths(bench, 6.0))
+    return [*lines, depth, *draw(mouths(bench, TAPPING[thread], depth))]
 
 
 @st.composite
@@ -381,8 +459,9 @@ def holes(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "hole"', f'diameter = "{diameter} mm"', draw(where(bench, diameter))]
     if not ream and draw(st.integers(0, 5)) == 0:
         return lines  # spotted only
-    lines += [draw(depths(bench, 12.0))] + ["ream = true"] * ream
-    lines += draw(mouths(bench, diameter))
+    depth = draw(depths(bench, 12.0))
+    lines += [depth] + ["ream = true"] * ream
+    lines += draw(mouths(bench, diameter, depth))
     if draw(st.integers(0, 3)) == 0:
         lines.append(draw(st.sampled_from(("peck = false", f"peck = {bench.u(1.5)}"))))
     return lines + ["spot = false"] * draw(st.booleans())
@@ -406,21 +485,33 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
 def features(draw: st.DrawFn, bench: Bench) -> str:
     """One `[[setup.feature]]`, perhaps with copies."""
     kind = draw(st.sampled_from(sorted(KINDS)))
-    lines = draw(KINDS[kind](bench))
-    if draw(st.integers(0, 7)) == 0 and not (kind == "face" and len(lines) == 2):
-        middle = bench.p(bench.width / 2, bench.length / 2)
-        lines.append(
-            draw(
-                st.sampled_from(
-                    (
-                        f"copies = [{{ move = {bench.p(7.5, 3)} }}]",
-                        f"copies = {{ count = 3, angle = 120, about = {middle} }}",
-                        f'copies = [{{ mirror = "x", about = {middle} }}]',
-                    )
-                )
-            )
-        )
+    # jaws and a tape leave nothing under the work but what a drill or boring head goes into
+    through = bench.through or (kind in ("hole", "bore") and bench.holes_through)
+    lines = draw(KINDS[kind](replace(bench, through=through)))
+    if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
+        lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
     return "\n".join(["[[setup.feature]]", *lines, ""])
+
+
+def whole_face(lines: list[str]) -> bool:
+    """Whether it mills all of the top."""
+    return lines[0] == 'kind = "face"' and len(lines) == 2
+
+
+# What meets itself, or misses the metal, when it is moved a little.
+MIRRORED = ("edge", "profile")
+
+
+@st.composite
+def copies(draw: st.DrawFn, bench: Bench, *, mirrored: bool) -> str:
+    """Moved, turned about the middle or mirrored there; `mirrored`: that only."""
+    middle = bench.p(bench.width / 2, bench.length / 2)
+    ways = [
+        f'[{{ mirror = "x", about = {middle} }}]',
+        f"[{{ move = {bench.p(7.5, 3)} }}]",
+        f"{{ count = 3, angle = 120, about = {middle} }}",
+    ]
+    return draw(st.sampled_from(ways[: 1 if mirrored else 3]))
 
 
 @st.composite
@@ -428,10 +519,16 @@ def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]
     """The `[stock]` table and the metal's size, mm."""
     height = draw(st.sampled_from((3.0, 6.0, 8.0, 10.0, 12.7)))
     per = MM_PER_INCH if inch else 1.0
-    if draw(st.integers(0, 4)) == 0:
-        diameter = draw(tenths(20, 50))
-        sizes = f"diameter = {diameter / per:.5g}, length = {height / per:.5g}"
-        return f'round = {{ {sizes}, axis = "z" }}', (diameter, diameter, height)
+    match draw(st.integers(0, 9)):
+        case 0:
+            diameter = draw(tenths(20, 50))
+            sizes = f"diameter = {diameter / per:.5g}, length = {height / per:.5g}"
+            return f'round = {{ {sizes}, axis = "z" }}', (diameter, diameter, height)
+        case 1:
+            # lying down
+            diameter, length = draw(tenths(16, 32)), draw(tenths(20, 60))
+            sizes = f"diameter = {diameter / per:.5g}, length = {length / per:.5g}"
+            return f'round = {{ {sizes}, axis = "x" }}', (length, diameter, diameter)
     width, length = draw(tenths(20, 70)), draw(tenths(20, 50))
     plates = draw(st.sampled_from((1, 1, 1, 2)))
     block = f"block = [{width / per:.5g}, {length / per:.5g}, {height / per / plates:.5g}]"
@@ -439,29 +536,63 @@ def stocks(draw: st.DrawFn, inch: bool) -> tuple[str, tuple[float, float, float]
     return block + stacked, (width, length, height)
 
 
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """The `[setup.hold]` table; how far what holds the work reaches over it from the left, and up
+    from below, mm; whether cuts, or holes alone, may go through the work."""
+
+    text: str
+    left: float = 0.0
+    grip: float = 0.0
+    through: bool = True
+    holes_through: bool = True
+
+
 @st.composite
-def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> tuple[str, bool]:
-    """The `[setup.hold]` table, and whether a cut may go through the work."""
+def holdings(draw: st.DrawFn, size: tuple[float, float, float], inch: bool) -> Holding:
+    """Board, vise, a clamp at the left, or nothing."""
     per = MM_PER_INCH if inch else 1.0
     kind = draw(st.sampled_from(("board", "board", "board", "vise", "vise", "clamps", "none")))
     if kind == "none":
-        return "", True
+        return Holding("")
     if kind == "board":
-        return f"[setup.hold]\nboard = {15 / per:.5g}\n", True
+        return Holding(f"[setup.hold]\nboard = {15 / per:.5g}\n")
     if kind == "vise":
         grip = draw(st.sampled_from((0.3, 0.5))) * size[2]
         lies = 'along = "y", fixed = "left", ' if draw(st.booleans()) else ""
-        under = f", parallels = {15 / per:.5g}" if draw(st.booleans()) else ""
-        return (
+        parallels = draw(st.booleans())
+        under = f", parallels = {15 / per:.5g}" if parallels else ""
+        text = (
             f"[setup.hold]\nvise = {{ {lies}grip = {grip / per:.5g}, "
             f"jaw_width = {100 / per:.5g}, jaw_depth = {25 / per:.5g}{under} }}\n"
-        ), bool(under)
-    # one at the left edge's middle, a little of it on the work
-    at = f"[{-2 / per:.5g}, {size[1] / 2 / per:.5g}]"
-    return (
+        )
+        return Holding(text, 0.0, grip, through=False, holes_through=parallels)
+    # one on the left edge's middle; the features lie right of it, one in eight nearer
+    left = draw(st.sampled_from((20.0,) * 7 + (8.0,)))
+    at = f"[{(-2 - left) / per:.5g}, {size[1] / 2 / per:.5g}]"
+    text = (
         f"[setup.hold]\nclamps = [{{ at = {at}, size = [{10 / per:.5g}, {8 / per:.5g}], "
         f"height = {12 / per:.5g} }}]\nboard = {15 / per:.5g}\n"
-    ), True
+    )
+    return Holding(text, left)
+
+
+def job_features(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """One to four, no more than one face of the whole top."""
+    found = draw(st.lists(features(bench), min_size=1, max_size=4, unique_by=_face_or_itself))
+    if len(found) > 1 and draw(st.integers(0, 7)) == 0:
+        # a feature without a name is called by its kind and a running number
+        kind = found[-1].split('"')[1]
+        number = sum(f'kind = "{kind}"' in f for f in found)
+        found[0] += f'after = "{kind} {number}"\n'
+    if draw(st.integers(0, 19)) == 0:
+        found.append(f"[[setup.copy]]\nmove = {bench.p(3.5, 8)}\n")
+    return found
+
+
+def _face_or_itself(feature: str) -> str:
+    lines = feature.splitlines()[1:]
+    return "whole face" if whole_face(lines) else feature
 
 
 @st.composite
@@ -470,20 +601,30 @@ def jobs(draw: st.DrawFn) -> tuple[str, str]:
     inch = draw(st.integers(0, 3)) == 0
     stock, size = draw(stocks(inch))
     mills, drills, reamers = draw(racks())
-    hold, through = draw(holdings(size, inch))
-    bench = Bench(inch, *size, through, mills, drills, reamers)
-    found = draw(st.lists(features(bench), min_size=1, max_size=4, unique=True))
-    if len(found) > 1 and draw(st.integers(0, 7)) == 0:
-        # a feature without a name is called by its kind and a running number
-        kind = found[-1].split('"')[1]
-        number = sum(f'kind = "{kind}"' in f for f in found)
-        found[0] += f'after = "{kind} {number}"\n'
-    if draw(st.integers(0, 19)) == 0:
-        found.append(f"[[setup.copy]]\nmove = {bench.p(3.5, 8)}\n")
+    hold = draw(holdings(size, inch))
+    width, length, height = size
+    if hold.left and "round" not in stock:
+        # the metal that is clamped is added on the left
+        per = MM_PER_INCH if inch else 1.0
+        stock = stock.replace(f"[{width / per:.5g}", f"[{(width + hold.left) / per:.5g}")
+    bench = Bench(
+        inch=inch,
+        width=width,
+        length=length,
+        height=height - hold.grip,
+        through=hold.through and 'axis = "x"' not in stock,
+        holes_through=hold.holes_through,
+        hemmed=bool(hold.left),
+        mills=mills,
+        drills=drills,
+        reamers=reamers,
+    )
+    found = job_features(draw, bench)
     order = 'order = "as written"\n' if draw(st.integers(0, 5)) == 0 else ""
+    left = f'"left + {bench.u(hold.left)}"' if hold.left else '"left"'
     text = (
         f'name = "Random"\nunits = "{"inch" if inch else "mm"}"\nworkshop = "workshop.toml"\n'
         f'material = "{draw(st.sampled_from(MATERIALS))}"\n[stock]\n{stock}\n[[setup]]\n'
-        f'zero = {{ x = "left", y = "front", z = "top" }}\n{order}{hold}{"".join(found)}'
+        f'zero = {{ x = {left}, y = "front", z = "top" }}\n{order}{hold.text}{"".join(found)}'
     )
     return text, workshop_text(mills, drills, reamers, draw(st.booleans()))

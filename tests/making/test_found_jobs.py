@@ -79,8 +79,75 @@ PROVED["a slot bent tighter than it is wide"] = feature(
     'kind = "slot"\nwidth = 11.9\ndepth = 2\npath = [[-7, 17], [-5, -6.3], '
     '{ to = [-4.9, -4], radius = 1.852, turn = "ccw" }, [24, 14.4]]'
 )
+# between the tabs at either end the cutter has a way 0.4 mm long, along their flanks
+PROVED["tabs across a narrow window"] = feature(
+    'kind = "profile"\noutline = { rectangle = [28.5, 12.4], centre = [0, 0] }\nside = "inside"\n'
+    "through = true\ntabs = { count = 4, width = 3, height = 1 }"
+)
+# the tab is as long as what the cutter takes, which stays off the wall
+PROVED["a tab left to be finished"] = feature(
+    'kind = "profile"\noutline = { rectangle = [18.7, 18], centre = [18, 10], angle = 15 }\n'
+    'side = "inside"\nthrough = true\nfinish = false\n'
+    "tabs = { at = [[28, 0]], width = 2, height = 1 }"
+)
+# open ends in what an earlier feature has cut through, and in what it keeps
+PROVED["an arc of which nothing is left but its open ends"] = feature(
+    'kind = "arc"\ncentre = [-6.2, 9.2]\nradius = 4\nstart = 90\nend = 290\nside = "outside"\n'
+    'through = true\nfrom_radius = 11\nends = "open"\nafter = "arc 2"'
+) + feature(
+    'kind = "arc"\ncentre = [2.7, 13.5]\nradius = 9.3\nstart = 45\nend = 405\nside = "outside"\n'
+    "through = true"
+)
+PROVED["half a disc beside a pocket"] = feature(
+    'kind = "arc"\ncentre = [0, 0]\nradius = 6\nstart = 15\nend = 195\nside = "inside"\ndepth = 3'
+) + feature('kind = "pocket"\noutline = { circle = 16.8, centre = [3, 12.5] }\ndepth = 3')
+# roughing keeps its allowance off the metal beside its open side too
+PROVED["a wedge open to the edge, left to be finished"] = feature(
+    'kind = "pocket"\noutline = { rectangle = [17, 18], centre = [-9.3, -20.5] }\nthrough = true\n'
+    "islands = [{ obround = [20, 19], centre = [-22.3, -15.3], angle = -20 }]\nfinish = false"
+)
 
 REFUSED = {
+    "a face beside a round bar's metal": (
+        feature('kind = "face"\noutline = { circle = 4, centre = [-31.9, -26.9] }\ndepth = 1'),
+        "beside the metal",
+    ),
+    "a spot on a floor near a wall": (
+        feature('kind = "bore"\ndiameter = 5\nat = [0, 0]\ndepth = 1')
+        + feature('kind = "hole"\ndiameter = 4\nat = [0, 0]'),
+        "would cut into the wall beside the hole",
+    ),
+    "a path's corner just off the metal": (
+        feature(
+            'kind = "profile"\npath = [[-31.1, -16], [-30, 12], { to = [-28.3, -2], round = 2.5 }, '
+            '[-10, -11]]\nside = "right"\ndepth = 4'
+        ),
+        "so near the metal's edge",
+    ),
+    "tabs that leave no way down between them": (
+        feature(
+            'kind = "profile"\noutline = { rectangle = [11.1, 13.7], centre = [0, 0] }\n'
+            'side = "inside"\nthrough = true\ntabs = { count = 4, width = 2, height = 1 }'
+        ),
+        "no way down",
+    ),
+    "tabs that leave no way down between them, at the metal's edge": (
+        feature(
+            'kind = "profile"\noutline = { rectangle = [11.1, 13.7], centre = [-20, -21.1], '
+            'angle = 45 }\nside = "inside"\nthrough = true\n'
+            "tabs = { count = 4, width = 2, height = 1 }"
+        ),
+        "no way down",
+    ),
+    # over the tab the corner has to go too
+    "a window's corner just off the metal, over a tab": (
+        feature(
+            'kind = "profile"\noutline = { polygon = 6, across_corners = 16, '
+            'centre = [-23.5, -20.1], angle = 30 }\nside = "inside"\nthrough = true\n'
+            "tabs = { at = [[-31.3, -28]], width = 3, height = 1 }"
+        ),
+        "so near the metal's edge",
+    ),
     "the same metal twice": (
         feature(f"{DISC}depth = 3") + feature(f"{DISC}depth = 2"),
         "features written before it have cut all of its metal",

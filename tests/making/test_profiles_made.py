@@ -135,7 +135,7 @@ def test_tabs_too_near_one_another_are_refused(tmp_path: Path) -> None:
     )
     file = tmp_path / "job.toml"
     assert [str(f) for f in outcome.faults] == [
-        f"{file}:11: setup 1.feature 1.tabs: the tab at (8, -15) is 8 mm from another along the "
+        f"{file}:11: setup 1.feature 1.tabs: the tab at [8, -15] is 8 mm from another along the "
         "outline, 5 mm of tab and a cutter of 6 mm need 11 mm"
     ]
 

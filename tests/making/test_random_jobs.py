@@ -26,6 +26,8 @@ LONG = int(os.environ.get("GCODEKIT_RANDOM_JOBS", "0"))
 # A small job is made in a second or two; one that takes this long has lost its way.
 MOST_SECONDS = 60
 TOLERANCE = 0.01
+# What share of the jobs must be made, not refused.
+MOST_PROVED = 0.6
 HOLDING = r"runs into (the|clamp)"
 
 
@@ -98,9 +100,9 @@ def _most_are_made(counts: Counter[str]) -> None:
     proved, all_of_them = counts["proved"], counts.total()
     table = "\n".join(f"{n:5} {reason}" for reason, n in counts.most_common())
     print(f"{proved} of {all_of_them} proved\n{table}")
-    # a strategy that is mostly refused tries nothing; a third, for hypothesis likes to vary one
-    # job many times, and where that one is refused so are its likes
-    assert proved >= all_of_them / 3, table
+    # a strategy that is mostly refused tries nothing; two thirds and more are made, but hypothesis
+    # likes to vary one job many times, and where that one is refused so are its likes
+    assert proved >= MOST_PROVED * all_of_them, table
 
 
 def _every_one_keeps_the_law(how_many: int, folder: Path, *, derandomize: bool) -> None:

@@ -1,0 +1,140 @@
+"""What keeps end mills of the rack from cutting a feature, and how it is said."""
+
+from __future__ import annotations
+
+from gcodekit.errors import PlanError
+from gcodekit.geometry.chain import Arc, Chain
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Bore, Boss, Face, Feature, Pocket, Profile, Sector, Slot
+from gcodekit.operations.area import run_out
+from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.passing import widest_passing
+from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
+from gcodekit.trade.cutter import Cutter
+
+# A drawn inside round may be this much smaller than the cutter and still come out true.
+ROUND_SLACK = 0.002
+# A cutter this little wider than a slot still is the slot's own.
+SAME_WIDTH = 0.005
+
+
+def mills_for(work: Work, depth: float) -> list[Cutter]:
+    """End mills of the rack whose flutes reach, largest first."""
+    mills = [
+        c
+        for c in work.job.workshop.cutters
+        if c.kind == "end mill" and c.flute_length >= depth - 1e-6
+    ]
+    return sorted(mills, key=lambda c: -c.diameter)
+
+
+def lacking(work: Work, feature: Feature, depth: float) -> PlanError:
+    """The error that the rack has no end mill, with what it would have to measure."""
+    most, limit = _widest_of(feature), ""
+    if most is not None:
+        limit = f": it may be {work.say(most)} wide at most"
+        limit += " to go round on a helix" if isinstance(feature, Bore) else ""
+    narrow = [c for c in mills_for(work, 0.0) if most is None or c.diameter < most + SAME_WIDTH]
+    longest = max((c.flute_length for c in narrow), default=0.0)
+    has = "none is that narrow" if most is not None else "it has none"
+    if narrow:
+        has = f"longest flutes: {work.say(longest)}, {work.say(depth - longest)} too short"
+    other = ', or drill and ream it: kind = "hole"' if isinstance(feature, Bore) else ""
+    return refuse(
+        feature,
+        f"no end mill of the rack can cut this {feature.kind}, {work.say(depth)} deep{limit}",
+        f"name one with `cutter`, or add one to the workshop ({has}){other}",
+    )
+
+
+def _widest_of(feature: Feature) -> float | None:
+    """The widest end mill that goes into a slot or bore."""
+    if isinstance(feature, Slot):
+        return feature.width
+    return feature.diameter / BORE_TO_CUTTER if isinstance(feature, Bore) else None
+
+
+def too_big(work: Work, feature: Feature, smallest: Cutter) -> PlanError:
+    """The error that the smallest mill that reaches the depth still is too big."""
+    fault = fault_of(work, feature, smallest)
+    area = area_of(work, feature, smallest)
+    if fault is not None:
+        why = f"does not do: {fault[0]}"
+    elif area is None:
+        why = "does not get in from anywhere"
+    else:
+        narrowest = 2 * widest_passing(area, smallest.radius)
+        why = f"does not pass everywhere: {work.say_about(narrowest)} is the most that does"
+    return refuse(
+        feature,
+        f"the smallest end mill of the rack that reaches its depth, {work.say(smallest.diameter)}, "
+        f"{why}",
+        "name one with `cutter` to leave what it does not reach, or add a smaller one"
+        if area is not None and fault is None
+        else "add a smaller one",
+    )
+
+
+def area_of(work: Work, feature: Feature, cutter: Cutter) -> Region | None:
+    """The area that a cutter has to pass in; None for what it only has to get into."""
+    if isinstance(feature, Pocket):
+        return feature.area
+    if isinstance(feature, Face) and feature.outline is not None:
+        return run_out(feature.outline, work, cutter.radius)
+    return drawn_region(work, feature) if isinstance(feature, Boss) else None
+
+
+def fault_of(work: Work, feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
+    """Why a cutter cannot make the shape that is drawn, with what would do."""
+    called = work.called(cutter)
+    tightest = _tightest_round(feature)
+    if tightest is not None and cutter.radius > tightest + ROUND_SLACK:
+        return (
+            f"{called} cannot reach the inside round of radius {work.say(tightest)}",
+            f"a cutter of {work.say(2 * tightest)} or less would",
+        )
+    if isinstance(feature, Pocket):
+        if feature.corner is not None and cutter.radius > feature.corner + ROUND_SLACK:
+            return (
+                f"{called} leaves corners of radius {work.say(cutter.radius)}, "
+                f"{work.say(feature.corner)} is the most allowed",
+                f"a cutter of {work.say(2 * feature.corner)} or less would do",
+            )
+        if grow(feature.area, -cutter.radius).empty:
+            return f"{called} does not fit into the pocket", "name a smaller cutter"
+    if isinstance(feature, Sector) and feature.from_radius is not None:
+        width = abs(feature.radius - feature.from_radius)
+        if cutter.diameter > width - ROUND_SLACK:
+            return (
+                f"{called} is not narrower than the {work.say(width)} between the radii",
+                "name a smaller cutter, or leave from_radius out where there is only air",
+            )
+    if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":
+        inside = grow(feature.outline, -cutter.radius)
+        if len(inside.parts) != len(feature.outline.parts):
+            return f"{called} does not pass everywhere inside the outline", "name a smaller cutter"
+    return None
+
+
+def _tightest_round(feature: Feature) -> float | None:
+    """Radius of the smallest drawn round that the cutter must roll into."""
+    rings: list[tuple[Chain, bool]] = []
+    if isinstance(feature, Pocket):
+        rings = [(ring, True) for ring in feature.area.rings]
+    elif isinstance(feature, Boss):
+        rings = [(ring, False) for ring in feature.kept.rings]
+        rings += [(ring, True) for ring in (feature.within.rings if feature.within else ())]
+    elif isinstance(feature, Sector):
+        return feature.radius if feature.side == "inside" else None
+    elif isinstance(feature, Face):
+        rings = [(ring, True) for ring in feature.outline.rings] if feature.outline else []
+    elif isinstance(feature, Profile) and feature.outline is not None:
+        if feature.side == "on":
+            return None
+        rings = [(ring, feature.side == "inside") for ring in feature.outline.rings]
+    elif isinstance(feature, Profile) and feature.path is not None and feature.side != "on":
+        rings = [(feature.path, feature.side == "left")]
+    radii = [s.radius for ring, left in rings for s in ring if isinstance(s, Arc) and s.ccw == left]
+    return min(radii, default=None)

@@ -1,0 +1,38 @@
+"""Whether a spot drill has room where its hole begins below metal that stands beside it."""
+
+from __future__ import annotations
+
+import math
+
+from gcodekit.job.model import Hole
+from gcodekit.operations.draft import Chosen, Work, refuse
+from gcodekit.operations.hole import spot_depth
+from gcodekit.part.asked import BELOW, Around
+from gcodekit.part.metal import metal_levels
+from gcodekit.part.plane import discs
+
+# A spot drill may graze a wall by this share of the job's tolerance.
+SHARE = 0.5
+
+
+def check_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: Around) -> None:
+    """Refuse a spot on a floor so near a wall that the spot drill's cone would cut into it."""
+    spot = chosen.spot
+    if spot is None:
+        return
+    tip = top - spot_depth(spot, hole.diameter)
+    levels = {work.setup.left.high[2], *metal_levels(work.setup)}
+    levels.update(z for asked in around.asked for z in asked.levels)
+    for z in sorted(z - BELOW for z in levels if z > top):
+        wide = min(spot.radius, (z - tip) * math.tan(spot.tip_angle / 2))
+        wide -= SHARE * work.job.tolerance
+        met = around.standing(discs(hole.places, wide), z)
+        if wide > hole.diameter / 2 and not met.is_empty:
+            instead = "write spot = false" if hole.drilled else "leave it out"
+            raise refuse(
+                hole,
+                f"{work.called(spot)} would cut into the wall beside the hole, at "
+                f"{work.say_at(met)}, z {work.say(round(z, 3))}",
+                f"{instead}, or add a smaller spot drill",
+                key="spot",
+            )

@@ -1,0 +1,79 @@
+"""Tabs so near one another that a cutter has no way down between them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.errors import Fault
+from gcodekit.job.model import Profile
+from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.profile import tab_cores
+from gcodekit.part.asked import Asked, FinishingCut
+from gcodekit.part.beside import beside
+from gcodekit.part.metal import metal, plan
+from gcodekit.part.overlay import common, less, union
+from gcodekit.part.plane import grown
+
+# What share of the job's tolerance may stand.
+SHARE = 0.8
+# A disc that passes by so much, mm, passes.
+SLACK = 0.0005
+# Less than this, mm^2, is no metal.
+LEAST_AREA = 1e-6
+
+
+def tabs_apart(
+    work: Work, asked: Mapping[str, Asked], cuts: Mapping[str, FinishingCut]
+) -> list[Fault]:
+    """Profiles with metal between two tabs that has to go and that their cutter does not sweep:
+    it goes along the outline, and rises wherever it would touch a tab."""
+    faults: list[Fault] = []
+    for profile in work.setup.features:
+        if not isinstance(profile, Profile) or profile.tabs is None:
+            continue
+        cut = cuts[profile.name]
+        z = work.setup.left.low[2] + profile.tabs.height / 2
+        left = _left(work, profile, cut, asked, z)
+        if left.area > LEAST_AREA:
+            faults += refuse(
+                profile,
+                f"between its tabs {work.called(cut.cutter)} has no way down: metal would stay at "
+                f"{work.say_at(left)}",
+                "fewer or narrower tabs, or a smaller cutter",
+                key="tabs",
+            ).faults
+    return faults
+
+
+def _swept(profile: Profile, cut: FinishingCut) -> Iterator[BaseGeometry]:
+    """What the cutters take between the tabs, roughing off the wall and finishing on it."""
+    line, widest = beside(profile), max(c.radius for c in cut.cutters)
+    for cutter in cut.cutters:
+        for wall in {cut.allowance, cut.left} if profile.side != "on" else {0.0}:
+            cores = tab_cores(profile, cutter, wall, widest)
+            way = shapely.difference(line.path(cutter.radius + wall), grown(cores, cutter.radius))
+            yield grown(way, cutter.radius)
+
+
+def _left(
+    work: Work, profile: Profile, cut: FinishingCut, asked: Mapping[str, Asked], z: float
+) -> BaseGeometry:
+    """What stays of the metal that has to go and that the cutter, coming from anywhere, would
+    reach; all of what has to go where it reaches none of it."""
+    wish = asked[profile.name]
+    here, stay = metal(work.setup, z), wish.stay_at(z)
+    asked_for = wish.must_at(z)
+    must = less(common(asked_for, here), stay)
+    others = (a.must_at(z) for a in asked.values() if a.name != wish.name)
+    gone = union((*_swept(profile, cut), *others))
+    within = grown(gone, SHARE * work.job.tolerance) if not gone.is_empty else gone
+    left = less(must, within)
+    if left.area <= LEAST_AREA:
+        return left
+    frame = grown(plan(work.setup).envelope, 4 * wish.reach + 1.0).envelope
+    room = union((less(union((asked_for, wish.may_at(z))), stay), less(frame, here)))
+    can = common(must, grown(grown(room, SLACK - wish.reach), wish.reach - SLACK))
+    return common(left, can) if can.area else left
