@@ -25,5 +25,6 @@ def stretches_held(
     """The moves that are made while each holding stands."""
     lines = [h.first for h in holdings]
     cuts = [bisect_left(moves, line, key=attrgetter("line")) for line in lines]
-    for holding, begin, end in zip(holdings, cuts, [*cuts[1:], len(moves)], strict=True):
+    ends = [*cuts[1:], len(moves)] if cuts else []
+    for holding, begin, end in zip(holdings, cuts, ends, strict=True):
         yield moves[begin:end], holding.bodies
