@@ -56,25 +56,41 @@ def check_keep_out(
 def _check(segments: Segments, body: Body, moves: Sequence[Move], problems: ProblemList) -> None:
     tips = np.minimum(segments.start[:, 2], segments.end[:, 2])
     levels, which = np.unique(tips, return_inverse=True)
-    radii = np.array([_widest(segments.cutter, body, float(tip)) for tip in levels])[which]
-    ways = shapely.linestrings(np.stack((segments.start[:, :2], segments.end[:, :2]), axis=1))
-    gaps: Array = np.atleast_1d(np.asarray(shapely.distance(ways, body.outline))) - radii
+    widest = [_widest(segments.cutter, body, float(tip)) for tip in levels]
+    radii = np.array([radius for radius, _ in widest])[which]
+    ends = np.stack((segments.start[:, :2], segments.end[:, :2]), axis=1)
+    ends = np.stack((segments.start[:, :2], segments.end[:, :2]), axis=1)
+    ways = np.asarray(shapely.linestrings(ends))
+    gaps: Array = np.asarray(shapely.distance(ways, body.outline)) - radii
     hit = np.flatnonzero(gaps < -TOUCH)
-    if len(hit):
-        first, worst = int(hit[0]), int(np.argmin(gaps))
-        move = moves[int(segments.move[first])]
-        text = (
-            f"cutter {segments.cutter.number}, its shank or its holder runs into {body.name}, "
-            f"by up to {-float(gaps[worst]):.3f} mm"
-        )
-        problems.error(text, line=move.line, where=move.end)
+    if not len(hit):
+        return
+    first, worst = int(hit[0]), int(np.argmin(gaps))
+    part = widest[int(which[first])][1]
+    of = "" if part == "cutter" else f"the {part} of "
+    text = f"{of}cutter {segments.cutter.number} runs into {body.name}, {-gaps[first]:.3f} mm"
+    line, worst_line = (moves[int(segments.move[k])].line for k in (first, worst))
+    if gaps[worst] < gaps[first] - TOUCH:
+        text += f", and {-gaps[worst]:.3f} mm"
+        text += f" in line {worst_line}" if worst_line != line else " farther on in it"
+    x, y = shapely.shortest_line(ways[first], body.outline).coords[0]
+    problems.error(text, line=line, where=(x, y, float(tips[first])))
 
 
-def _widest(cutter: Cutter, body: Body, tip: float) -> float:
-    """The widest of cutter, shank and holder between the body's bottom and top."""
+def _widest(cutter: Cutter, body: Body, tip: float) -> tuple[float, str]:
+    """The widest radius between the body's bottom and top, and whether it is the cutter's, the
+    shank's or the holder's."""
     low, high = max(0.0, body.bottom - tip), body.top - tip
     if high <= 0:
-        return -1.0
+        return -1.0, ""
     steps = (cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
     heights = [low, high - TOUCH, *(h for h in steps if low <= h < high - TOUCH)]
-    return max(cutter.body_radius_at(max(h, 0.0)) for h in heights)
+    # of equal radii the lowest: a shank as wide as its cutter adds nothing
+    radius, lowest = max((cutter.body_radius_at(max(h, 0.0)), -h) for h in heights)
+    return radius, _part(cutter, -lowest)
+
+
+def _part(cutter: Cutter, height: float) -> str:
+    if height < cutter.flute_length:
+        return "cutter"
+    return "holder" if cutter.holder is not None and height >= cutter.stickout else "shank"

@@ -50,14 +50,14 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
     clear = _clear_level(state, block, old, retract, axes[2])
     # the report's cycles keep to the exact path (table 10)
     conditions = replace(state.conditions, path="exact path", rounding=None)
-    hole = Hole(state, axes, replace(sticky, top=top), conditions, retract, bottom, clear)
+    hole = Hole(state, axes, replace(sticky, top=top), conditions, retract, bottom, clear, code)
     if old < retract or not state.known & (1 << axes[2]):
         hole.go(rapid=True, depth=retract)
     for _ in range(repeats):
         a, b = _next_place(state, block, axes, a, b)
         hole.go(rapid=True, at=(a, b))
         hole.go(rapid=True, depth=retract)
-        hole.cut(code)
+        hole.cut()
 
 
 def _check_spindle(state: State, code: int) -> None:

@@ -239,7 +239,7 @@ def test_cutter_under_the_lowest_allowed_but_a_point_may() -> None:
 
 
 def test_first_moves_count_as_from_above() -> None:
-    lines = ["T1 M6", "S3000 M3", "G0 X15 Y20", "Z1", "G1 Z-1 F100", "G0 Z10", "M2"]
+    lines = ["G21", "T1 M6", "S3000 M3", "G0 X15 Y20", "Z1", "G1 Z-1 F100", "G0 Z10", "M2"]
     found = prove(read_program("\n".join(lines)), target=None, blank=BLANK, cutters=CUTTERS)
     assert errors(found) == []
     assert [p.text for p in found.problems] == [
