@@ -1,13 +1,15 @@
 """The cut held against the drawing, in planes just below and just above each level.
 
 Gouge: just below a level (by the tolerance), the cut within the metal may not reach outside what
-must or may go. Standing: just above it, what must go may not reach outside the cut.
+must or may go. Standing: just above it, what must go may not reach outside the cut. What is beyond
+the tolerance there is measured upright too (`penetration.py`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 import shapely
@@ -18,6 +20,7 @@ from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import FeatureFinding, Target
+from gcodekit.proof.penetration import penetration
 from gcodekit.proof.rapids import distances
 from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.sections import LEVEL, Cut, quarter_chords
@@ -80,9 +83,9 @@ def compare(
     found: dict[str, _Feature] = {}
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):
-        _gouge(cut, target.slice(level - tolerance), blank, found)
+        _gouge(cut, target, level, blank, found, tolerance)
         if complete:
-            _standing(cut, target.slice(level + tolerance), blank, found)
+            _standing(cut, target, level, blank, found, tolerance)
     if complete and not any(f.asked for f in found.values()):
         problems.error("nothing is asked of this set-up: there is nothing to prove")
     bands = {f.name: f.band for z in target.levels[:1] for f in target.slice(z).features}
@@ -98,14 +101,30 @@ def compare(
     )
 
 
-def _gouge(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
+def _gouge(
+    cut: Cut, target: Target, level: float, blank: Blank, found: dict[str, _Feature], near: float
+) -> None:
+    asked = target.slice(level - near)
     metal = less(blank.at(asked.z), asked.air)
     allowed = _allowed(asked, metal)
     for owner, taken in cut.by_owner(asked.z).items():
         feature = found.setdefault(owner, _Feature())
         inside = common(taken, metal)
-        if not inside.is_empty:
-            feature.gouge.take(reach(inside, allowed), asked.z)
+        if inside.is_empty:
+            continue
+        seen, depth = reach(inside, allowed), near
+        if seen.distance > near:
+            own = Cut(s for s in cut.segments if s.owner == owner)
+            seen, depth = penetration(seen, near, partial(_gouged, own, target, level, blank))
+        feature.gouge.take(seen, level - depth)
+
+
+def _gouged(own: Cut, target: Target, level: float, blank: Blank, depth: float) -> Reach:
+    """What one feature's cuts do amiss at a depth below a level."""
+    asked = target.slice(level - depth)
+    metal = less(blank.at(asked.z), asked.air)
+    inside = common(joined(own.by_owner(asked.z).values()), metal)
+    return Reach() if inside.is_empty else reach(inside, _allowed(asked, metal))
 
 
 def _allowed(asked: Slice, metal: BaseGeometry) -> BaseGeometry:
@@ -127,13 +146,15 @@ def _free(metal: BaseGeometry) -> BaseGeometry:
     return less(frame, metal)
 
 
-def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
+def _standing(
+    cut: Cut, target: Target, level: float, blank: Blank, found: dict[str, _Feature], near: float
+) -> None:
+    asked = target.slice(level + near)
     metal = less(blank.at(asked.z), asked.air)
     if metal.is_empty or asked.must.is_empty:
         return
     taken = joined(cut.by_owner(asked.z).values())
-    features = asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
-    for f in features:
+    for f in _features(asked):
         must = less(common(f.must, metal), f.stay)
         if not must.area:
             continue
@@ -141,12 +162,40 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         feature.asked = True
         whole = reach(must, taken)
         feature.standing.take(whole, asked.z)
-        # what stands no more than this is within the tolerance, in reach or not
-        if whole.distance > FIRST:
-            can = common(must, _reachable(f, asked.stay, metal))
-            # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-            whole = reach(can, taken) if can.area else whole
-        feature.reachable.take(whole, asked.z)
+        seen, height = _in_reach(f, asked.stay, metal, taken, whole), near
+        if seen.distance > near:
+            left = partial(_left, Cut(cut.segments), target, level, blank, f.name)
+            seen, height = penetration(seen, near, left)
+        feature.reachable.take(seen, level + height)
+
+
+def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
+    """Those asked at a height; a target without any is one as a whole."""
+    return asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
+
+
+def _in_reach(
+    f: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry, taken: BaseGeometry, whole: Reach
+) -> Reach:
+    """How far what must go stands where the feature's cutter can reach it; `whole`: anywhere."""
+    # what stands no more than this is within the tolerance, in reach or not
+    if whole.distance <= FIRST:
+        return whole
+    can = common(less(common(f.must, metal), f.stay), _reachable(f, stay, metal))
+    # a cutter that fits nowhere in the feature is no excuse for leaving all of it
+    return reach(can, taken) if can.area else whole
+
+
+def _left(cut: Cut, target: Target, level: float, blank: Blank, name: str, height: float) -> Reach:
+    """What stands of a feature, in its cutter's reach, at a height above a level."""
+    asked = target.slice(level + height)
+    metal = less(blank.at(asked.z), asked.air)
+    f = next((f for f in _features(asked) if f.name == name), None)
+    if f is None:
+        return Reach()
+    taken = joined(cut.by_owner(asked.z).values())
+    whole = reach(less(common(f.must, metal), f.stay), taken)
+    return _in_reach(f, asked.stay, metal, taken, whole)
 
 
 def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:

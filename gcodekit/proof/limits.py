@@ -120,11 +120,20 @@ def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, on
         radius, reason = cutter.radius / 2, "needs a hole first"
     else:
         return
-    x, y, z = move.end
-    left = standing.within(disc(x, y, radius), z + TOUCH, index)
-    if not left.is_empty and not left.buffer(-TOUCH).is_empty:
-        text = f"cutter {cutter.number} straight down into metal: {one(cutter.kind)} that {reason}"
-        once.note(text, move.line, move.end)
+    x, y, _ = move.end
+    for z in _plunged_through(move.end[2], start[2], standing.blank):
+        left = standing.within(disc(x, y, radius), z, index)
+        if not left.is_empty and not left.buffer(-TOUCH).is_empty:
+            text = f"cutter {cutter.number} straight down into metal: {one(cutter.kind)} that"
+            once.note(f"{text} {reason}", move.line, (x, y, z))
+            return
+
+
+def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:
+    """Heights at which an upright way down meets all the metal it can: standing metal only shrinks
+    with height, but where the blank changes."""
+    levels = (low, blank.bottom, *blank.levels)
+    return sorted(level + TOUCH for level in levels if low <= level < min(high, blank.top))
 
 
 def check_flutes(standing: Standing, moves: Sequence[Move], problems: ProblemList) -> None:

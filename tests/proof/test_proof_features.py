@@ -219,9 +219,9 @@ def test_right_tab_passes() -> None:
 @pytest.mark.parametrize(
     ("lines", "gouge"),
     [
-        # from the tab's middle to its sides, 3 mm away
-        pytest.param(around(tab_z=-6.5), 3.0, id="tab milled away"),
-        pytest.param(around(tab_z=-4.05), 3.0, id="tab too low"),
+        # all of its 2 mm: from its middle to its sides it is 3
+        pytest.param(around(tab_z=-6.5), 2.0, id="tab milled away"),
+        pytest.param(around(tab_z=-4.05), 0.05, id="tab too low"),
         pytest.param(around(tab_z=-4.0, half=4.9), 0.1, id="tab too narrow"),
     ],
 )
