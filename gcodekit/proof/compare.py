@@ -20,7 +20,7 @@ from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import FeatureFinding, Target
-from gcodekit.proof.penetration import penetration
+from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.rapids import distances
 from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.sections import LEVEL, Cut, quarter_chords
@@ -31,6 +31,8 @@ from gcodekit.trade.fits import planned_tolerance
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
 # smaller than the cutter, mm. In a right-angled corner it moves the limit by 0.0008 mm.
 OPENING_SLACK = 0.002
+# Two sections of one shape are no farther apart than this, mm.
+EXACT = 0.001
 # A cut that leaves the metal is followed this far beside it, mm.
 BESIDE = 1.0
 
@@ -116,15 +118,31 @@ def _gouge(
         if seen.distance > near:
             own = Cut(s for s in cut.segments if s.owner == owner)
             seen, depth = penetration(seen, near, partial(_gouged, own, target, level, blank))
+            inside = _inside(own, target, level - depth, blank)
+            risen = partial(_is_out, inside, target, blank, level - depth)
+            seen = nearer_upright(seen, depth, risen)
         feature.gouge.take(seen, level - depth)
 
 
 def _gouged(own: Cut, target: Target, level: float, blank: Blank, depth: float) -> Reach:
     """What one feature's cuts do amiss at a depth below a level."""
-    asked = target.slice(level - depth)
-    metal = less(blank.at(asked.z), asked.air)
-    inside = common(joined(own.by_owner(asked.z).values()), metal)
-    return Reach() if inside.is_empty else reach(inside, _allowed(asked, metal))
+    inside = _inside(own, target, level - depth, blank)
+    return Reach() if inside.is_empty else reach(inside, _may_go(target, level - depth, blank))
+
+
+def _inside(own: Cut, target: Target, z: float, blank: Blank) -> BaseGeometry:
+    """What one feature's cuts take from the metal at a height."""
+    return common(joined(own.by_owner(z).values()), less(blank.at(z), target.slice(z).air))
+
+
+def _may_go(target: Target, z: float, blank: Blank) -> BaseGeometry:
+    asked = target.slice(z)
+    return _allowed(asked, less(blank.at(z), asked.air))
+
+
+def _is_out(inside: BaseGeometry, target: Target, blank: Blank, z: float, rise: float) -> bool:
+    """Whether a cut would do nothing amiss so much higher."""
+    return reach(inside, _may_go(target, z + rise, blank)).distance <= EXACT
 
 
 def _allowed(asked: Slice, metal: BaseGeometry) -> BaseGeometry:

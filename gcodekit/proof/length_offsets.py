@@ -53,7 +53,7 @@ def _visits(reading: Reading) -> Iterator[Sequence[Move]]:
 def _uses(visit: Sequence[Move]) -> Iterator[_Use]:
     """What counts are places in z of the program: on the way to one of the machine, no offset is
     asked for. Rising with no offset is a way out."""
-    known = (m for m in visit if m.cutter and "Z" in m.known and m.end[2] != m.start[2])
+    known = (m for m in visit if m.cutter and "Z" in m.known)
     down = (m for m in known if "Z" not in m.known_before or m.end[2] < m.start[2])
     for offset, moves in groupby(down, key=lambda m: m.conditions.length_offset):
         first = next(moves)

@@ -6,12 +6,14 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+import shapely
 
 from gcodekit.job.model import Machine
 from gcodekit.job.wording import one
 from gcodekit.part.overlay import common, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, each_cutter, lowest
+from gcodekit.proof.duties import TAPPING
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH, Standing
 from gcodekit.proof.sections import LEVEL, disc, section
@@ -24,6 +26,10 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 BREAKTHROUGH = 1.0
 # Below the flutes there may stand this much, mm, before it is called rubbing.
 RUB = 0.005
+# A ring so wide, mm, round a hole's mouth, and the share of it that is metal where chips cannot
+# leave to the side.
+RIM = 0.5
+SURROUNDED = 0.9
 # Planes looked at for metal above the flutes: a helix has a pass at every height.
 MOST_PLANES = 24
 
@@ -53,9 +59,12 @@ def check_cutters(
             once.note(text, move.line, move.end)
             continue
         _check_depth(move, cutter, blank, tolerance, once)
-        if move.kind != "rapid":
+        if move.kind == "rapid":
+            _check_torn(move, cutter, blank, once)
+        else:
             _check_turning(move, cutter, machine, once)
             _check_plunge(index, move, cutter, standing, once)
+            _check_buried(index, move, cutter, standing, once)
     once.report(problems)
     return all_known
 
@@ -88,7 +97,7 @@ def _check_turning(move: Move, cutter: Cutter, machine: Machine | None, once: On
         once.note("cutting with the spindle not turning", move.line, move.end)
     elif move.speed <= 0.0:
         once.note("cutting with no speed set", move.line, move.end)
-    elif back and cutter.kind != "tap":
+    elif back and cutter.kind != "tap" and move.cycle != TAPPING:
         once.note("cutting with the spindle turning backwards", move.line, move.end)
     elif back and machine is not None and not machine.spindle.reverse:
         once.note("the spindle is to turn backwards, which this machine cannot", move.line)
@@ -104,6 +113,16 @@ def _check_thread(move: Move, cutter: Cutter, once: Once) -> None:
             "is drawn out with the spindle turning forwards"
         )  # fmt: skip
         once.note(f"cutter {cutter.number}, a tap, {way}", move.line, move.end)
+
+
+def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: Once) -> None:
+    """A tap that is still in its thread follows its pitch, and a rapid does not."""
+    x, y, z = move.start
+    if cutter.kind != "tap" or move.known_before != "XYZ" or z >= blank.top - TOUCH:
+        return
+    if blank.at(max(z, blank.bottom) + TOUCH).intersects(shapely.Point(x, y)):
+        text = f"cutter {cutter.number}, a tap, is torn out of its thread by a rapid"
+        once.note(text, move.line, move.start)
 
 
 def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, once: Once) -> None:
@@ -127,6 +146,25 @@ def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, on
             text = f"cutter {cutter.number} straight down into metal: {one(cutter.kind)} that"
             once.note(f"{text} {reason}", move.line, (x, y, z))
             return
+
+
+def _check_buried(index: int, move: Move, cutter: Cutter, standing: Standing, once: Once) -> None:
+    """Straight down so deep that the flutes have no way out of the metal for the chips."""
+    x, y, z = move.end
+    mouth = z + cutter.flute_length + TOUCH
+    upright = move.curve is None and move.start[:2] == (x, y) and z < move.start[2]
+    if not upright or mouth >= standing.blank.top:
+        return
+    bottom = max(z, standing.blank.bottom) + cutter.point_length + TOUCH
+    round_it = less(disc(x, y, cutter.radius + RIM), disc(x, y, cutter.radius))
+    walled = standing.within(round_it, mouth, index).area > SURROUNDED * round_it.area
+    if walled and not standing.within(disc(x, y, cutter.radius / 2), bottom, index).is_empty:
+        deep = standing.blank.top - z
+        text = f"flutes too short: cutter {cutter.number} has {cutter.flute_length:g} mm, and goes"
+        once.note(
+            f"{text} {deep:.3f} mm deep", move.line, move.end, kind=text, size=deep,
+            said=f"{deep:.3f} mm",
+        )  # fmt: skip
 
 
 def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:

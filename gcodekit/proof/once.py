@@ -12,20 +12,22 @@ from gcodekit.rs274.problems import Point3, Problem, ProblemList
 
 @dataclass(slots=True)
 class _Noted:
+    """`first` is how bad its first line is, `said` the worst of the lines after it."""
+
     text: str
     line: int
     where: Point3 | None
     severity: Severity
     first: float
-    count: int = 0
+    more: int = 0
+    last_line: int = 0
     worst: float = 0.0
-    worst_said: str = ""
-    worst_line: int = 0
+    said: str = ""
 
 
 @dataclass(slots=True)
 class Once:
-    """Faults by what they are; each is said of its first move, with the number of the others and
+    """Faults by what they are; each is said of its first line, with the number of the others and
     the worst of them."""
 
     noted: dict[str, _Noted] = field(default_factory=dict)
@@ -45,23 +47,25 @@ class Once:
         `size` is how bad it is, `said` that in words."""
         found = self.noted.get(kind or text)
         if found is None:
-            found = _Noted(text, line, where, severity, size, worst=size)
-            self.noted[kind or text] = found
-        found.count += 1
+            new = _Noted(text, line, where, severity, size, last_line=line, worst=size)
+            self.noted[kind or text] = new
+            return
+        if line == found.line:
+            if size > found.first:
+                found.text, found.where = text, where
+                found.first, found.worst = size, max(size, found.worst)
+            return
+        found.more += line != found.last_line
+        found.last_line = line
         # the last figure of what is said is no worse
         if size > found.worst * (1 + 1e-6) + 1e-6:
-            found.worst, found.worst_said, found.worst_line = size, said, line
+            found.worst, found.said = size, f", {said} in line {line}"
 
     def report(self, problems: ProblemList) -> None:
         """Say all of them."""
         for found in self.noted.values():
-            also = ""
-            if found.count > 1:
-                several = "s" if found.count > 2 else ""
-                also = f" (and {found.count - 1} more move{several}"
-                if found.worst_line:
-                    also += f", {found.worst_said} in line {found.worst_line}"
-                also += ")"
+            several = "s" if found.more > 1 else ""
+            also = f" (and {found.more} more line{several}{found.said})" if found.more else ""
             say = problems.error if found.severity == "error" else problems.warn
             say(found.text + also, line=found.line, where=found.where)
 

@@ -35,3 +35,16 @@ def penetration(found: Reach, at: float, reach_at: Callable[[float], Reach]) -> 
         else:
             hi = middle
     return Reach(hi, seen.at), lo
+
+
+def nearer_upright(found: Reach, depth: float, is_out: Callable[[float], bool]) -> Reach:
+    """The same, less where what may go widens upwards, as over a drill's point: how far up, mm,
+    something seen at `depth` must go to be where it may."""
+    if not is_out(depth):
+        return found
+    lo, hi = 0.0, depth
+    while hi - lo > max(NEAR, NEAR_SHARE * hi):
+        middle = (lo + hi) / 2
+        lo, hi = (lo, middle) if is_out(middle) else (middle, hi)
+    # the level itself is no nearer way than what was found
+    return Reach(hi, found.at) if hi < min(depth, found.distance) else found

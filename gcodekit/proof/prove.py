@@ -109,8 +109,10 @@ def _wholly_cut(reading: Reading, problems: ProblemList, *, all_known: bool) -> 
     # what is wrong with a line has its column; a file too large to be read has no lines
     unread = any(p.column for p in reading.errors) or not reading.lines
     if unread or not all_known:
-        why = "some lines cannot be read" if unread else "a cutter is not known"
-        problems.warn(f"{why}: what is left standing is not judged")
+        line = next((p.line for p in reading.errors if p.column), 0)
+        why = f"line {line} and what follows from it" if line else "a cutter that is not known"
+        text = f"because of {why}, what is left standing is not judged"
+        problems.warn(text + (", and errors after it may be no others" if line else ""))
         return False
     return True
 

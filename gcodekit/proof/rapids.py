@@ -165,7 +165,8 @@ def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -
 
 @dataclass(frozen=True, slots=True)
 class _Through:
-    """A rapid through metal; `worst` is how far the metal reaches into its way, mm."""
+    """A rapid through metal; `worst` is how far the metal reaches into its way, mm, to the side or
+    upwards, whichever is nearer."""
 
     line: int
     where: Point3
@@ -194,8 +195,10 @@ def _through(
                 break
             continue
         found = reach(left, less(swept, left))
-        if where is None or found.distance > worst:
-            worst = found.distance
+        # out of the metal it is never farther than to its top
+        size = min(found.distance, standing.blank.top - z + TOUCH)
+        if where is None or size > worst:
+            worst = size
             where = (found.at[0], found.at[1], z) if found.at else move.end
     return [_Through(move.line, where, worst)] if where is not None and worst > TOUCH else []
 

@@ -44,7 +44,7 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
         text = f"K of G87 {top:.4f} is not between the bottom {bottom:.4f} and R {retract:.4f}, mm"
         raise BlockError(text, "K" if "K" in block.values else MOTION)
     _check_number(state, code, sticky, repeats, retract - bottom)
-    state.sticky = sticky
+    state.sticky, state.refused = sticky, None
     # a hole that is no deeper than its R level makes no move, and counts all the same
     state.cycle_moves += repeats
     clear = _clear_level(state, block, old, retract, axes[2])

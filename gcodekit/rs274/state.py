@@ -102,7 +102,8 @@ class State:
 
     `length` is the length offset in force, None where it is not known; `tip_sure`: no cutter has
     come in since whose length was not said. `known` has a bit for each axis already commanded;
-    `motion` is None while G80, or nothing yet, is in force.
+    `motion` is None while G80, or nothing yet, is in force; `refused` is the canned cycle whose
+    line could not be executed last, until one can.
     """
 
     problems: ProblemList
@@ -135,6 +136,7 @@ class State:
     events: list[Event] = field(default_factory=list)
     ended: bool = False
     cycle_moves: int = 0
+    refused: int | None = None
     blocks: int = 0
     warned: set[str] = field(default_factory=set)
 
