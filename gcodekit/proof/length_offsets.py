@@ -26,6 +26,10 @@ class _Use:
 def check_length_offsets(reading: Reading, problems: ProblemList) -> None:
     """Each cutter against each offset it moves with."""
     uses = [u for visit in _visits(reading) for u in _uses(visit)]
+    # a line that is not executed may have said it
+    unread = sorted(p.line for p in reading.errors if p.column)
+    changes = [e.line for e in reading.events if e.kind == "tool change"]
+    uses = [u for u in uses if not _between(unread, changes, u.move.line)]
     if not any(u.offset for u in uses):
         return
     owners = _owners(uses)
@@ -40,6 +44,12 @@ def check_length_offsets(reading: Reading, problems: ProblemList) -> None:
         elif use.offset != use.cutter and not _house_rule(uses):
             text = f"cutter {use.cutter} moves with length offset H{use.offset}"
             problems.warn(f"{text}: is that its own?", line=line, where=where)
+
+
+def _between(unread: Sequence[int], changes: Sequence[int], line: int) -> bool:
+    """Whether a line was not executed between the last cutter change and this one."""
+    change = max((c for c in changes if c <= line), default=0)
+    return any(change <= n <= line for n in unread)
 
 
 def _visits(reading: Reading) -> Iterator[Sequence[Move]]:

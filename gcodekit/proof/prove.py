@@ -25,6 +25,7 @@ from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.time import box_of
 from gcodekit.proof.units_said import check_units_said
+from gcodekit.proof.whole import is_whole
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
@@ -80,10 +81,11 @@ def prove(
     check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
     check_keep_out(moves, cutters, keep_out, problems)
+    whole = is_whole(reading, problems, judged=target is not None and complete, all_known=all_known)
     found = Comparison({}, 0.0, 0.0, 0.0)
     if target is not None:
         cut = Cut(segments)
-        complete = complete and _wholly_cut(reading, problems, all_known=all_known)
+        complete = complete and whole
         found = compare(
             cut, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
         )
@@ -102,19 +104,6 @@ def prove(
         box=box,
         cutters=reading.cutters,
     )
-
-
-def _wholly_cut(reading: Reading, problems: ProblemList, *, all_known: bool) -> bool:
-    """Whether all that the program cuts is known; what stands is its fault only then."""
-    # what is wrong with a line has its column; a file too large to be read has no lines
-    unread = any(p.column for p in reading.errors) or not reading.lines
-    if unread or not all_known:
-        line = next((p.line for p in reading.errors if p.column), 0)
-        why = f"line {line} and what follows from it" if line else "a cutter that is not known"
-        text = f"because of {why}, what is left standing is not judged"
-        problems.warn(text + (", and errors after it may be no others" if line else ""))
-        return False
-    return True
 
 
 def _kept(blank: Blank, target: Target) -> Blank:

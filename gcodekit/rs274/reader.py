@@ -25,6 +25,9 @@ from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 MOST_CHARACTERS = 100_000_000
 MOST_LINES = 2_000_000
 
+# A line of no program at all would have a fault for every letter.
+MOST_ON_A_LINE = 3
+
 STRAIGHT_OR_ROUND = frozenset((0, 10, 20, 30))
 
 
@@ -162,7 +165,7 @@ def _read_in_full(state: State, line: str) -> None:
     elif is_readable:
         _refuse(state, block, followed=True)
     if faults:
-        for column, text in sorted(faults):
+        for column, text in sorted(faults)[:MOST_ON_A_LINE]:
             state.problems.error(text, line=state.line, column=column)
     if state.parameters.unset:
         _warn_of_unset(state)
