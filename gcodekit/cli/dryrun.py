@@ -115,6 +115,13 @@ def _print(run: DryRun) -> None:
         say.result(", ".join(spans))
     say.result("cutters: " + (", ".join(f"T{n}" for n in found.cutters) or "none named"))
     _print_times(run.way)
+    if found.stock is not None:
+        stock = found.stock
+        say.result(
+            f"virtual stock, cells of {stock.cell:.3g} mm: "
+            f"{stock.before - stock.left:.0f} of {stock.before:.0f} mm3 cut away, "
+            f"{stock.air_share:.0%} of the time at feed rates in air"
+        )
     setting = run.setting
     if setting.target is not None:
         left = f", left standing in reach {found.reachable_standing:.4f} mm"

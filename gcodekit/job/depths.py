@@ -16,17 +16,18 @@ from gcodekit.job.wording import listed
 class Metal:
     """The metal's limits in z where a feature starts, program coordinates.
 
-    `faced` is the floor of this set-up's last whole-top face; `moved` are words whose limit an
-    earlier set-up moved, and what moved it.
+    `raw_top` and `raw_bottom` are the raw stock's; `faced` is the floor of this set-up's last
+    whole-top face.
     """
 
     top: float
     bottom: float
+    raw_top: float
+    raw_bottom: float
     breakthrough: float
     hold: Hold
     faced: float | None = None
     faced_by: str = ""
-    moved: tuple[tuple[str, str], ...] = ()
 
     @property
     def now(self) -> float:
@@ -95,14 +96,6 @@ def _top(table: Table, metal: Metal, *, needed: bool) -> float | None:
     if "faced" in words and metal.faced is None:
         table.error("top", "nothing is faced before this in the set-up", "faced follows a face")
         return None
-    for word, mover in metal.moved:
-        if word in words:
-            table.error(
-                "top",
-                f"{word} is a surface that {mover} has cut, which is not yet supported",
-                f"use raw_{word} or a number",
-            )
-            return None
     source = table.source.with_words(_top_words(metal))
     key = table.keys.key("top")
     assert key is not None
@@ -111,7 +104,7 @@ def _top(table: Table, metal: Metal, *, needed: bool) -> float | None:
 
 def _top_words(metal: Metal) -> dict[str, float]:
     words = {"top": metal.now, "bottom": metal.bottom}
-    words |= {"raw_top": metal.top, "raw_bottom": metal.bottom}
+    words |= {"raw_top": metal.raw_top, "raw_bottom": metal.raw_bottom}
     return words | ({"faced": metal.faced} if metal.faced is not None else {})
 
 

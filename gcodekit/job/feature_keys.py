@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from gcodekit.job.keys import Key, KeyTable
 
-KINDS = ("face", "pocket", "slot", "profile", "bore", "hole", "edge", "boss", "arc")
+# A stop cuts nothing, but stands among the features: it is where the holding changes.
+STOP = "stop"
+KINDS = ("face", "pocket", "slot", "profile", "bore", "hole", "edge", "boss", "arc", STOP)
 
 DEPTH_KEYS = (
     Key(name="top", kind="expression", default=0.0, meaning="program z that depth counts from"),
@@ -287,7 +289,16 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         ),
         Key(name="ends", kind="choice", choices=("open",), meaning="open lets the cutter run on"),
     ),
+    STOP: (
+        Key(name="text", kind="text", required=True, meaning="what the operator is to do"),
+        Key(name="hold", kind="table", meaning="how the work is held from here on"),
+    ),
 }
 
 FEATURE = KeyTable("[[setup.feature]]", COMMON, "[[setup]]")
-FEATURES: dict[str, KeyTable] = {kind: FEATURE.with_keys(*OWN_KEYS[kind]) for kind in KINDS}
+_NAMED = KeyTable(
+    FEATURE.header, tuple(k for k in COMMON if k.name in ("name", "kind")), FEATURE.inside
+)
+FEATURES: dict[str, KeyTable] = {
+    kind: (_NAMED if kind == STOP else FEATURE).with_keys(*OWN_KEYS[kind]) for kind in KINDS
+}

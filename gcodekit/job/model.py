@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Chain, Point
@@ -15,6 +15,9 @@ from gcodekit.job.hole_shapes import Band, Counterbore, Countersink
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.threads import Thread
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 Units = Literal["mm", "inch"]
 Direction = Literal["climb", "conventional"]
@@ -173,6 +176,7 @@ class _Feature:
     cutting: Cutting
     after: str | None = None  # the feature (and its copies) that this one comes after
     copy_of: str = ""  # the feature that this is one of the `copies` of
+    stage: int = 0  # how many stops stand before it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -314,6 +318,28 @@ Feature = Face | Pocket | Slot | Profile | Bore | Hole | Edge | Boss | Sector
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """The program waits while the operator does what `text` says; from there on the work is held
+    by `hold`."""
+
+    name: str
+    place: Place
+    text: str
+    hold: Hold
+
+
+class Removal(Protocol):
+    """Metal that is gone, by its sections."""
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Heights where the section changes."""
+
+    def section(self, z: float) -> BaseGeometry:
+        """What is gone at a height."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
     """One set-up: one program (or one a cutter). `place` is its header's line in the job."""
 
@@ -326,12 +352,26 @@ class Setup:
     work_offset: int
     hold: Hold
     features: tuple[Feature, ...]
+    stops: tuple[Stop, ...] = ()
     up: str = "top"
     turn: float = 0.0
     order: Literal["planned", "as written"] = "planned"
     origin: tuple[float, float, float] = (0.0, 0.0, 0.0)  # program zero in the stock frame, mm
     against: str | None = None  # the finished face at the fixed jaw, in words for the sheet
     down: str | None = None  # the finished face that is down, likewise
+    # what set-ups before have taken away, as this one sees it
+    gone: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
+    cut_down: RawStock | None = None  # the least block or bar round what they left; None: raw
+
+    @property
+    def holds(self) -> tuple[Hold, ...]:
+        """How the work is held in each stage: at first, and after each stop."""
+        return (self.hold, *(stop.hold for stop in self.stops))
+
+    @property
+    def left(self) -> RawStock:
+        """The least block or bar round the metal there is."""
+        return self.cut_down or self.raw
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,10 +25,8 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
         "scale",
         "thread_mill",
         "saw",
-        "stop",
     ),
     ("[[setup.feature]]", "rough"): ("even load", "to and fro"),
-    ("[[setup]]", "up"): ("bottom", "front", "back", "left", "right"),
 }
 
 

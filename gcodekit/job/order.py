@@ -67,6 +67,12 @@ class _After:
             close = nearest(after, [name for name in self.names if name != feature.name])
             hint = f"did you mean {quoted(close)}?" if close else "give that feature its name"
             self.faults.error(place, f"there is no feature {quoted(after)}", hint)
+        elif any(f.name == after and f.stage > feature.stage for f in self.setups[n].features):
+            self.faults.error(
+                place,
+                f"{quoted(after)} is cut after a stop that this stands before",
+                "write it behind that stop too",
+            )
         elif any(f.name == after for setup in self.setups[n + 1 :] for f in setup.features):
             self.faults.error(
                 place,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, cast
 
 from gcodekit.errors import Place
@@ -13,32 +13,34 @@ from gcodekit.job.copies import all_copied, read_copies, setup_copies, too_many,
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import Sitting, Vector
+from gcodekit.job.frames import STOCK_FRAME, Box3, Frame, Sitting, seen_from
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.metal_checks import check_in_metal, clears_top
-from gcodekit.job.model import Edge, Face, Feature, Hole, RawStock, Setup, Stock, Workshop
+from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Stop, Workshop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
+from gcodekit.job.removed import Removed, Slab, limits_left
 from gcodekit.job.slugs import warn_of_slugs
-from gcodekit.job.walls import AWAY
+from gcodekit.job.taken import taken_by
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, kw_only=True)
 class _Before:
     """What the set-ups read so far have used and done."""
 
     names: dict[str, int] = field(default_factory=dict)
     setup_names: dict[str, int] = field(default_factory=dict)
     kinds: Counter[str] = field(default_factory=Counter)
-    faced_by: str = ""
     freed_by: str = ""
-    # sides cut back all the way down, by their direction in the stock's frame
-    cut_sides: dict[Vector, str] = field(default_factory=dict)
+    emptied_by: str = ""
+    cut: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
+    # the box of the metal left, in the stock's frame
+    limits: Box3
     after: dict[str, Place] = field(default_factory=dict)
 
 
@@ -49,7 +51,7 @@ def read_setups(
     tables = top.tables("setup", job_keys.SETUP)
     if isinstance(top.raw("setup"), list) and not tables:
         top.error("setup", "there is no set-up", "write [[setup]]")
-    before = _Before()
+    before = _Before(limits=((0.0, 0.0, 0.0), stock.size))
     found = []
     for n, table in enumerate(tables, 1):
         reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
@@ -78,20 +80,24 @@ class _SetupReader:
                 "not yet supported",
                 "leave it on tabs, or make a job of its own",
             )
+        if self.before.emptied_by:
+            table.error("", f"{self.before.emptied_by} leaves no metal", "look at its depths")
         up, turn = table.choice("up"), self._quarter_turns()
         sitting = Sitting.of(self.stock, up or "top", turn)
-        moved = self._moved(sitting) if up else {}
-        zero, zero_text = read_zero(table, sitting, moved)
-        raw = sitting.raw(zero)
-        hold = read_hold(table, raw)
+        zero, zero_text = read_zero(table, sitting, self.before.limits)
+        raw, left = sitting.raw(zero), sitting.metal_left(zero, self.before.limits)
+        hold = read_hold(table, left)
         breakthrough = table.length("breakthrough") or 0.0
         metal = Metal(
-            top=raw.high[2],
-            bottom=raw.low[2],
+            top=left.high[2],
+            bottom=left.low[2],
+            raw_top=raw.high[2],
+            raw_bottom=raw.low[2],
             breakthrough=breakthrough,
             hold=hold,
-            moved=tuple(moved.get("z", {}).items()),
         )
+        frame = Frame(sitting.axes, sitting.in_stock(zero))
+        features, stops = self._features(metal, left)
         setup = Setup(
             name=name,
             place=table.source.place(table.path),
@@ -101,17 +107,20 @@ class _SetupReader:
             breakthrough=breakthrough,
             work_offset=table.count("work_offset") or 1,
             hold=hold,
-            features=self._features(metal, raw, name),
+            features=features,
+            stops=stops,
             up=up or "top",
             turn=turn * math.pi / 2,
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
-            origin=sitting.in_stock(zero),
+            origin=frame.origin,
+            gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
+            cut_down=left if left != raw else None,
             **self._sides(),
         )
         if not self.stand_in:
             warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
-        self._remember(setup, sitting)
+        self._remember(setup, frame)
         return setup
 
     def _sides(self) -> dict[str, Any]:
@@ -139,28 +148,28 @@ class _SetupReader:
             return 0
         return quarters
 
-    def _moved(self, sitting: Sitting) -> dict[str, dict[str, str]]:
-        """Of each axis, words for limits that an earlier set-up has moved."""
-        by = self.before.faced_by
-        moved: dict[str, dict[str, str]] = {"z": {"top": by, "centre": by} if by else {}}
-        for side, away in AWAY.items():
-            by = self.before.cut_sides.get(sitting.direction_in_stock(away), "")
-            if by:
-                words = moved.setdefault("x" if away[0] else "y", {})
-                words |= {side: by, "centre": by}
-        return moved
-
-    def _features(self, metal: Metal, raw: RawStock, setup_name: str) -> tuple[Feature, ...]:
+    def _features(
+        self, metal: Metal, raw: RawStock
+    ) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
+        """What is cut, stage by stage, and the stops between the stages."""
         tables = self.table.tables("feature", feature_keys.FEATURE)
         if isinstance(self.table.raw("feature"), list) and not tables:
             self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
         found: list[Feature] = []
+        stops: list[Stop] = []
         for entry in tables:
             kind = kind_of(entry)
             if kind is None:
                 continue
             table = entry.as_kind(feature_keys.FEATURES[kind])
             name = self._feature_name(table, kind)
+            if kind == feature_keys.STOP:
+                stop = self._stop(table, name, metal, raw, first=entry is tables[0])
+                stops.append(stop)
+                metal = replace(metal, hold=stop.hold)
+                if entry is tables[-1]:
+                    table.error("", "nothing is cut after it", "a program ends by itself")
+                continue
             around = Around(self.workshop, self.outlines, metal)
             if table.has("after"):
                 self.before.after[name] = table.source.place(table.below("after"))
@@ -168,6 +177,7 @@ class _SetupReader:
             copies = read_copies(table, "copies", job_keys.COPY)
             if feature is None:
                 continue
+            feature = replace(feature, stage=len(stops))
             if too_many(table, "copies", [feature], len(copies) + 1):
                 continue
             earlier = tuple(found)
@@ -175,7 +185,17 @@ class _SetupReader:
             found += self._checked(table, siblings, metal, raw, earlier)
             if isinstance(feature, Face) and clears_top(feature, raw):
                 metal = metal.after_face(feature.name, feature.depth.floor)
-        return self._copied(found, raw)
+        # copies of a whole set-up are cut in the stage of what they are copies of
+        whole = sorted(self._copied(found, raw), key=lambda f: f.stage)
+        return tuple(whole), tuple(stops)
+
+    def _stop(self, table: Table, name: str, metal: Metal, raw: RawStock, *, first: bool) -> Stop:
+        """A stop, with the holding from there on; where none is given it stays as it is."""
+        if first:
+            table.error("", "nothing is cut before it", "give the first holding in [setup.hold]")
+        hold = read_hold(table, raw) if table.has("hold") else metal.hold
+        place, text = table.source.place(table.path), table.text("text") or ""
+        return Stop(name=name, place=place, text=text, hold=hold)
 
     def _checked(
         self,
@@ -240,14 +260,16 @@ class _SetupReader:
         names.setdefault(name, line)
         return name
 
-    def _remember(self, setup: Setup, sitting: Sitting) -> None:
+    def _remember(self, setup: Setup, frame: Frame) -> None:
         """What this set-up leaves for those after it."""
         for feature in setup.features:
-            # a copy that is turned askew leaves no side to measure from
-            if isinstance(feature, Edge) and feature.depth.through:
-                side = sitting.direction_in_stock(feature.away)
-                self.before.cut_sides[side] = f"{feature.name} of {setup.name}"
-            if isinstance(feature, Face) and clears_top(feature, setup.raw):
-                self.before.faced_by = f"{feature.name} of {setup.name}"
             if frees_part(feature):
                 self.before.freed_by = f"{feature.name} of {setup.name}"
+        self.before.cut.append((frame, taken_by(setup, self.workshop)))
+        raw = Sitting.of(self.stock, "top", 0).raw((0.0, 0.0, 0.0))
+        gone = [Removed(slabs, seen_from(other, STOCK_FRAME)) for other, slabs in self.before.cut]
+        limits = limits_left(raw, gone)
+        if limits is None:
+            self.before.emptied_by = setup.name
+        else:
+            self.before.limits = limits

@@ -8,22 +8,23 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of, to_shapely
-from gcodekit.job.loose_checks import kerf_width
 from gcodekit.job.metal_checks import SAG, seen_from_above
 from gcodekit.job.model import (
-    Bore,
     Boss,
     Clamp,
+    Edge,
+    Face,
     Feature,
-    Hole,
+    Hold,
     Pocket,
     Profile,
-    RawStock,
+    Sector,
     Setup,
     Slot,
     Workshop,
 )
 from gcodekit.job.reading import Table
+from gcodekit.job.taken import taken_area
 
 # A piece narrower than twice this is no piece, and metal touches what is as near as this, mm.
 NEAR = 0.05
@@ -31,21 +32,21 @@ NEAR = 0.05
 
 def warn_of_slugs(setup: Setup, table: Table, workshop: Workshop) -> None:
     """Warn of every piece that comes free with neither tabs, nor a skin, nor a clamp on it."""
-    cuts = {f.name: area for f in setup.features if (area := _gone(f, setup.raw, workshop))}
+    cuts = {f.name: area for f in setup.features if (area := _gone(f, setup, workshop))}
     if not any(
         isinstance(f, Boss | Profile | Pocket | Slot) for f in setup.features if f.name in cuts
     ):
         return
-    metal = to_shapely(seen_from_above(setup.raw), SAG)
+    metal = to_shapely(seen_from_above(setup.left), SAG)
     left = shapely.difference(metal, shapely.union_all(list(cuts.values())))
     pieces = [p for p in polygons_of(left) if not p.buffer(-NEAR).is_empty]
     if len(pieces) == 1 and pieces[0].distance(metal.boundary) < NEAR:
         return
-    loose = [p for p in pieces if not _held(p, pieces, metal, setup)]
     found: dict[tuple[object, str], list[BaseGeometry]] = {}
-    for piece in loose:
+    for piece in pieces:
         feature = _freed_by(piece, setup.features, cuts)
-        if feature is None:
+        hold = setup.holds[feature.stage if feature else 0]
+        if feature is None or _held(piece, pieces, metal, hold):
             continue
         what = "the part" if _is_part(piece, feature) else "a slug"
         found.setdefault((feature.place, what), []).append(piece)
@@ -91,11 +92,10 @@ def _freed_by(
 
 
 def _held(
-    piece: BaseGeometry, pieces: Sequence[BaseGeometry], metal: BaseGeometry, setup: Setup
+    piece: BaseGeometry, pieces: Sequence[BaseGeometry], metal: BaseGeometry, hold: Hold
 ) -> bool:
     """Whether something holds a piece: a clamp, both jaws, or, where neither is said, what holds
     the largest piece that reaches the metal's edge."""
-    hold = setup.hold
     if any(_under(clamp).intersection(piece).area > NEAR for clamp in hold.clamps):
         return True
     x0, y0, x1, y1 = piece.bounds
@@ -115,41 +115,11 @@ def _under(clamp: Clamp) -> BaseGeometry:
     return shapely.affinity.rotate(box, clamp.angle, origin=(x, y), use_radians=True)
 
 
-def _gone(feature: Feature, raw: RawStock, workshop: Workshop) -> BaseGeometry | None:
-    """What a feature takes at the metal's bottom, in plan; None where it holds on to it."""
-    if feature.depth.cut_to > raw.low[2] + SAG:
+def _gone(feature: Feature, setup: Setup, workshop: Workshop) -> BaseGeometry | None:
+    """What a feature takes at the metal's bottom, in plan; None where it holds on to it, and of
+    what leaves no wall beside a piece."""
+    if feature.depth.cut_to > setup.left.low[2] + SAG or isinstance(feature, Edge | Face | Sector):
         return None
-    match feature:
-        case Pocket():
-            return to_shapely(feature.area, SAG)
-        case Slot():
-            line = to_shapely(feature.path, SAG)
-            return line.buffer(
-                feature.width / 2, cap_style="square" if "open" in feature.ends else "round"
-            )
-        case Bore() | Hole():
-            return shapely.union_all(shapely.points(feature.places)).buffer(feature.diameter / 2)
-        case Boss():
-            rim = to_shapely(feature.within or seen_from_above(raw), SAG)
-            return rim.difference(to_shapely(feature.kept, SAG))
-        case Profile():
-            return None if feature.tabs else _kerf(feature, kerf_width(feature, workshop))
-        case _:  # faces; what leaves no wall beside a piece
-            return None
-
-
-def _kerf(profile: Profile, width: float) -> BaseGeometry:
-    if profile.path is not None:
-        line = to_shapely(profile.path, SAG)
-        if profile.side == "on":
-            return line.buffer(width / 2)
-        return line.buffer(width if profile.side == "left" else -width, single_sided=True)
-    assert profile.outline is not None
-    area = to_shapely(profile.outline, SAG)
-    match profile.side:
-        case "outside":
-            return area.buffer(width).difference(area)
-        case "inside":
-            return area.difference(area.buffer(-width))
-        case _:
-            return area.boundary.buffer(width / 2)
+    if isinstance(feature, Profile) and feature.tabs:
+        return None
+    return taken_area(feature, setup, workshop)

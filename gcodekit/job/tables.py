@@ -108,7 +108,9 @@ def below(parent: KeyTable, key: Key) -> KeyTable | None:
     above = "" if parent.header in _TOPS else parent.header
     exact = [t for t in named if t.inside == above]
     near = [t for t in named if t.inside in beside] if above else []
-    return next(iter([*exact, *near]), None)
+    # a stop among the features has a holding as their set-up has
+    wider = [t for t in named if t.inside == parent.inside] if above else []
+    return next(iter([*exact, *near, *wider]), None)
 
 
 def own_keys(kind: str) -> tuple[Key, ...]:

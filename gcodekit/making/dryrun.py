@@ -43,7 +43,7 @@ class DryRun:
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
-        from gcodekit.making.report import time_rows
+        from gcodekit.making.report import stock_row, time_rows
 
         f = self.findings
         notes = [
@@ -60,6 +60,7 @@ class DryRun:
             "rapid_length": self.way.rapid_length,
             "box": [list(corner) for corner in f.box] if f.box else None,
             "cutters": list(f.cutters),
+            "stock": stock_row(f),
             "problems": notes + problems,
         }
 
@@ -113,7 +114,7 @@ def dry_run(
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
     elif of_job is not None:
-        setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, file)
+        setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, reading)
     else:
         setting = of_nothing(reading)
     notes = (
@@ -148,7 +149,7 @@ def _run(
         cutters={c.number: c for c in shop.cutters},
         machine=machine,
         tolerance=setting.tolerance,
-        keep_out=setting.keep_out,
+        holdings=setting.holdings,
         ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
         complete=setting.complete,
         first=setting.first,

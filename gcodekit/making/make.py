@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -14,7 +14,7 @@ from gcodekit.making.check import sound_job
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import faults, report, summary
-from gcodekit.planning.plan import Plan, finishing_cuts, plan_setup
+from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
 from gcodekit.post.find import find_post
 
 Verdict = Literal["pass", "fail"]
@@ -48,6 +48,7 @@ def make_job(
         check_folder(out)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
+        job = replace(job, setups=tuple(setup for setup, _ in plans))
         cuts = {
             name: cut
             for setup, plan in plans
@@ -67,18 +68,11 @@ def make_job(
 
 
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Setup, Plan]]:
-    """Every set-up planned; the faults of all of them at once."""
-    plans: list[tuple[Setup, Plan]] = []
-    found: list[Fault] = []
-    for setup in job.setups:
-        progress(f"planning {setup.name}")
-        try:
-            plans.append((setup, plan_setup(job, setup, progress=progress)))
-        except PlanError as error:
-            found += error.faults
-    if found:
-        raise PlanError((*job.warnings, *found))
-    return plans
+    """Every set-up planned; what fails is said together with the job's warnings."""
+    try:
+        return plan_setups(job, progress=progress)
+    except PlanError as error:
+        raise PlanError((*job.warnings, *error.faults)) from error
 
 
 def _left(

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import partial
 
 from gcodekit.job.model import Job, Setup
+from gcodekit.making.stops import always_standing, holdings
 from gcodekit.part.asked import FinishingCut
-from gcodekit.part.keep_out import keep_out
-from gcodekit.part.metal import metal, metal_levels
+from gcodekit.part.metal import metal, metal_levels, whole
 from gcodekit.part.target import Target, build_target
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
@@ -76,7 +76,7 @@ def proved_setup(
         cutters={c.number: c for c in job.workshop.cutters},
         machine=job.workshop.machine,
         tolerance=job.tolerance,
-        keep_out=keep_out(setup),
+        holdings=holdings(setup, joined.reading) or always_standing(setup),
         ranges=_ranges(written, joined),
     )
     problems: list[list[Problem]] = [[] for _ in parts]
@@ -94,10 +94,11 @@ def setup_blank(setup: Setup) -> Blank:
     """The metal a set-up's programs start with."""
     return Blank(
         at=partial(metal, setup),
-        bottom=setup.raw.low[2],
-        top=setup.raw.high[2],
-        lowest=setup.raw.low[2] - setup.breakthrough,
+        bottom=setup.left.low[2],
+        top=setup.left.high[2],
+        lowest=setup.left.low[2] - setup.breakthrough,
         levels=metal_levels(setup),
+        whole=partial(whole, setup),
     )
 
 

@@ -9,6 +9,7 @@ from gcodekit.errors import Fault
 from gcodekit.job.model import Job
 from gcodekit.making.problems import problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
+from gcodekit.proof.findings import Findings
 from gcodekit.proof.time import Travel
 
 
@@ -45,6 +46,20 @@ def time_rows(way: Travel) -> dict[str, Any]:
         "dwell_s": way.dwell_s,
         "spindle_s": way.spindle_s,
         "change_s": way.change_s,
+    }
+
+
+def stock_row(findings: Findings) -> dict[str, float] | None:
+    """What the virtual stock came to: mm, mm^3, and the share of the time at feed rates that cuts
+    air; None where no metal is known."""
+    stock = findings.stock
+    if stock is None:
+        return None
+    return {
+        "cell": stock.cell,
+        "before": stock.before,
+        "cut_away": stock.before - stock.left,
+        "air_share": stock.air_share,
     }
 
 

@@ -11,14 +11,14 @@ import shapely
 
 from gcodekit.errors import Fault, JobError, Place, PlanError
 from gcodekit.job.model import Hold, Job, RawStock, Setup
+from gcodekit.job.raw_metal import stock_levels, stock_section
 from gcodekit.making.programs import setup_blank
+from gcodekit.making.stops import always_standing, holdings
 from gcodekit.making.which import is_headed, part_of
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.keep_out import Body, keep_out
-from gcodekit.part.metal import stock_levels, stock_section
 from gcodekit.part.target import Target, build_target
-from gcodekit.planning.plan import choose_cutters, finishing_cuts
+from gcodekit.planning.plan import finished_with
 from gcodekit.proof.blank import Blank
+from gcodekit.proof.holdings import Holding
 from gcodekit.rs274 import Reading
 
 Size3 = tuple[float, float, float]
@@ -33,7 +33,7 @@ class Setting:
     setup: Setup
     blank: Blank
     target: Target | None = None
-    keep_out: tuple[Body, ...] = ()
+    holdings: tuple[Holding, ...] = ()
     metal: bool = True
     tolerance: float = 0.01
     complete: bool = True
@@ -41,28 +41,28 @@ class Setting:
     notes: tuple[Fault, ...] = ()
 
 
-def of_setup(job: Job, setup: Setup, text: str, file: str) -> Setting:
+def of_setup(job: Job, setup: Setup, text: str, reading: Reading) -> Setting:
     """A set-up as the job gives it, for a program of it. Raises `PlanError` where a feature has
     no cutter: what the drawing allows depends on what it is finished with."""
-    cuts: dict[str, FinishingCut] = {}
-    faults: list[Fault] = []
-    for each in job.setups:
-        try:
-            cuts |= finishing_cuts(each, choose_cutters(job, each)[2])
-        except PlanError as error:
-            faults += error.faults
+    job, cuts, faults = finished_with(job)
     if faults:
         raise PlanError(faults)
-    part = part_of(text, job, setup)
+    setup = next(s for s in job.setups if s.name == setup.name)
+    part, file = part_of(text, job, setup), reading.file
+    held = holdings(setup, reading)
     return Setting(
         setup=setup,
         blank=setup_blank(setup),
         target=build_target(job, setup, cuts),
-        keep_out=tuple(keep_out(setup)),
+        holdings=held or always_standing(setup),
         tolerance=job.tolerance,
         complete=part == (1, 1),
         first=part is not None and part[0] == 1,
-        notes=(*_other_note(text, job, setup, file), *_part_note(part, setup, file)),
+        notes=(
+            *_other_note(text, job, setup, file),
+            *_part_note(part, setup, file),
+            *(() if held else (_stop_note(setup, file),)),
+        ),
     )
 
 
@@ -83,6 +83,14 @@ def _part_note(part: tuple[int, int] | None, setup: Setup, file: str) -> tuple[F
     if part is None or part[0] > 1:
         text += ", and its rapids only against what the drawing keeps"
     return (Fault(Place(file), text, "make proves the files together", "warning"),)
+
+
+def _stop_note(setup: Setup, file: str) -> Fault:
+    """That nobody knows how the work is held when."""
+    names = ", ".join(stop.name for stop in setup.stops)
+    text = f"it does not say every stop of {setup.name} ({names})"
+    hint = "only what holds the work all along is kept clear of"
+    return Fault(Place(file), text, hint, "warning")
 
 
 def of_metal(

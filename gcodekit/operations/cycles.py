@@ -57,7 +57,7 @@ def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
 
 def check_room(work: Work, feature: Hole | Bore, floor: float, deeper: float, last: str) -> None:
     """Refuse a blind hole whose reamer or tap asks for a starting hole through the metal."""
-    bottom = work.setup.raw.low[2]
+    bottom = work.setup.left.low[2]
     if floor < bottom:
         raise refuse(
             feature,

@@ -219,8 +219,8 @@ def finishing_step(cutter: Cutter) -> float:
 
 def work_of(job: Job, setup: Setup, *, safe_z: float) -> Work:
     """The set-up as the planner sees it."""
-    outline = seen_from_above(setup.raw)
+    outline = seen_from_above(setup.left)
     metal = to_shapely(outline, PLAN_SAG)
-    far = math.hypot(*setup.raw.high) + math.hypot(*setup.raw.low) + 1000.0
+    far = math.hypot(*setup.left.high) + math.hypot(*setup.left.low) + 1000.0
     air = shapely.box(-far, -far, far, far).difference(metal)
     return Work(job=job, setup=setup, safe_z=safe_z, outline=outline, metal=metal, air=air)

@@ -198,7 +198,7 @@ def _tab_spans(
 
 
 def _tab_top(work: Work, profile: Profile) -> float:
-    return work.setup.raw.low[2] + profile.tabs.height if profile.tabs is not None else 0.0
+    return work.setup.left.low[2] + profile.tabs.height if profile.tabs is not None else 0.0
 
 
 def _swept(rings: list[Chain], radius: float) -> BaseGeometry:

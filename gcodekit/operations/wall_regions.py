@@ -47,7 +47,7 @@ def _reach_over(work: Work) -> float:
 def outline_at(work: Work, floor: float) -> Region:
     """The metal's outline in plan at a floor and above it: a lying bar is narrower there than
     about its axis."""
-    raw = work.setup.raw
+    raw = work.setup.left
     axis = (raw.low[2] + raw.high[2]) / 2
     if raw.shape == "block" or raw.axis == "z" or floor <= axis:
         return work.outline

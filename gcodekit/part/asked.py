@@ -116,7 +116,7 @@ class Around:
     def top_over(self, area: BaseGeometry) -> float:
         """z of the highest metal over an area when the feature's turn comes; the raw metal's
         bottom where none is left."""
-        bottom, top = self.setup.raw.low[2], self.setup.raw.high[2]
+        bottom, top = self.setup.left.low[2], self.setup.left.high[2]
         levels = {top, *metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
         for z in sorted((z for z in levels if bottom < z <= top), reverse=True):
             # shrunk, so that equal outlines flattened differently count as covered

@@ -36,7 +36,7 @@ def ask_face(face: Face, cut: FinishingCut, around: Around) -> Asked:
 
 def whole_top(setup: Setup) -> BaseGeometry:
     """The work's whole top and some air round it."""
-    (x0, y0, _), (x1, y1, _) = setup.raw.low, setup.raw.high
+    (x0, y0, _), (x1, y1, _) = setup.left.low, setup.left.high
     return shapely.box(x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
 
 

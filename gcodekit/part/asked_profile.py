@@ -47,13 +47,13 @@ def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:
 def _low(profile: Profile, around: Around) -> float:
     if profile.skin is None:
         return profile.depth.cut_to
-    return max(profile.depth.cut_to, around.setup.raw.low[2] + profile.skin)
+    return max(profile.depth.cut_to, around.setup.left.low[2] + profile.skin)
 
 
 def _tab_top(profile: Profile, around: Around) -> float:
     if profile.tabs is None:
         return -math.inf
-    return around.setup.raw.low[2] + profile.tabs.height
+    return around.setup.left.low[2] + profile.tabs.height
 
 
 def _swept(line: Beside, cut: FinishingCut) -> BaseGeometry:

@@ -10,11 +10,12 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.discs import disc
 from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.overlay import common, less, union
-from gcodekit.part.plane import disc, grown, line_of, strip
+from gcodekit.part.plane import grown, line_of, strip
 from gcodekit.part.solids import Prism
 
 # The strip looked at ahead of an open end is this much narrower than the slot on each side, mm:
@@ -116,7 +117,7 @@ def _blocked(slot: Slot, end: Point, away: Point, by: float, around: Around) -> 
     half = slot.width / 2 - STRIP_LESS
     tip = (end[0] + by * away[0], end[1] + by * away[1])
     cap = common(disc(tip, half), strip(tip, away, (0.0, half), half))
-    z = max(slot.depth.cut_to, around.setup.raw.low[2]) + BELOW
+    z = max(slot.depth.cut_to, around.setup.left.low[2]) + BELOW
     # what is drawn of the slot itself goes anyway
     own = grown(line_of(slot.path), half, flat_ends=True)
     return less(around.standing(cap, z), own).area > LEAST_AREA
@@ -125,7 +126,7 @@ def _blocked(slot: Slot, end: Point, away: Point, by: float, around: Around) -> 
 def metal_ahead(slot: Slot, end: Point, away: Point, around: Around) -> float:
     """How far metal stands ahead of an open end, mm, to the first gap in it of RUN_OFF: less than
     0 where the slot leaves the metal before its end, -RUN_OFF where the end is clear."""
-    raw, floor = around.setup.raw, slot.depth.cut_to
+    raw, floor = around.setup.left, slot.depth.cut_to
     far = math.dist(raw.low, raw.high) + math.hypot(*end)
     ahead = strip(end, away, (-RUN_OFF, far), slot.width / 2 - STRIP_LESS)
     # upright metal is widest at the slot's floor, a lying bar at its axis

@@ -9,9 +9,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.discs import disc
 from gcodekit.job.model import Profile
 from gcodekit.part.overlay import EMPTY, GRID, common, less, union
-from gcodekit.part.plane import area_of, disc, grown, line_of, strip
+from gcodekit.part.plane import area_of, grown, line_of, strip
 from gcodekit.part.tabs import TabPlace
 
 # What of a band's rim lies nearer the line than the band's width, less this, mm, is no path.

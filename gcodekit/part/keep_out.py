@@ -10,7 +10,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.hold import BOARD_KEPT
-from gcodekit.job.model import Clamp, Setup, Vise
+from gcodekit.job.model import Clamp, Hold, Setup, Vise
 from gcodekit.part.metal import heights, metal, plan
 
 # What lies flat under the work reaches this far beyond it, mm: the whole of a small table.
@@ -28,22 +28,29 @@ class Body:
 
 
 def keep_out(setup: Setup) -> tuple[Body, ...]:
-    """Every body of the set-up's holding; none where no holding is given."""
-    hold = setup.hold
+    """Every body that ever holds the work in the set-up; none where no holding is given."""
+    found: list[Body] = []
+    for hold in setup.holds:
+        found += [b for b in held_by(hold, setup) if b not in found]
+    return tuple(found)
+
+
+def held_by(hold: Hold, setup: Setup) -> tuple[Body, ...]:
+    """The bodies of one holding, which a stop may change for another."""
     if not hold.said:
         return ()
     bodies: list[Body] = []
     if hold.vise is not None:
         bodies += _vise(hold.vise, setup)
     else:
-        bodies.append(_under(setup))
+        bodies.append(_under(hold, setup))
     bodies += [_clamp(c, n, setup) for n, c in enumerate(hold.clamps, 1)]
     return tuple(bodies)
 
 
-def _under(setup: Setup) -> Body:
+def _under(hold: Hold, setup: Setup) -> Body:
     """What the work lies on: board, rotary table or table."""
-    hold, bottom = setup.hold, setup.raw.low[2]
+    bottom = setup.left.low[2]
     flat = shapely.box(*plan(setup).bounds).buffer(TABLE_BEYOND, join_style="mitre")
     if hold.board is not None:
         top = bottom - max(0.0, hold.board - BOARD_KEPT)
@@ -56,14 +63,14 @@ def _clamp(clamp: Clamp, number: int, setup: Setup) -> Body:
     (x, y), (width, length) = clamp.at, clamp.size
     plain = shapely.box(x - width / 2, y - length / 2, x + width / 2, y + length / 2)
     outline = affinity.rotate(plain, clamp.angle, origin=(x, y), use_radians=True)
-    top = setup.raw.high[2]
+    top = setup.left.high[2]
     return Body(f"clamp {number}", outline, top, top + clamp.height)
 
 
 def _vise(vise: Vise, setup: Setup) -> list[Body]:
     """Both jaws, the parallels and the bed. Jaws and bed reach down without end."""
     low, high = gripped(vise, setup)
-    work_bottom = setup.raw.low[2]
+    work_bottom = setup.left.low[2]
     height, thick = vise.parallels or (0.0, 0.0)
     bed, top = work_bottom - height, work_bottom + vise.grip
     names = ("front", "back") if vise.along == "x" else ("left", "right")
@@ -90,7 +97,7 @@ def _jaw(side: str, vise: Vise) -> str:
 def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
     """Where the jaws' faces stand, across the jaws: at the metal's widest between them."""
     bottom, _ = heights(setup)
-    axis = (setup.raw.low[2] + setup.raw.high[2]) / 2
+    axis = (setup.left.low[2] + setup.left.high[2]) / 2
     widest = metal(setup, min(bottom + vise.grip, axis))
     x0, y0, x1, y1 = widest.bounds
     return (y0, y1) if vise.along == "x" else (x0, x1)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -10,31 +9,15 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.discs import SAG, quarter_chords
 from gcodekit.geometry.region import Region
 from gcodekit.part.overlay import EMPTY, union
 from gcodekit.part.sweep import swept
 
-# Chords stay this near their arc, mm, with their ends on it: inside a disc, outside a round hole.
-# Under half of the 0.0005 mm that the proof may lose on discs.
-SAG = 0.0002
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
 # radius 1 by 0.00005.
 TANGENT = 0.01
 LINES = ("LineString", "LinearRing", "MultiLineString")
-
-
-def quarter_chords(radius: float) -> int:
-    """Chords to a quarter circle so that they sag at most SAG."""
-    if radius <= SAG:
-        return 1
-    return max(4, math.ceil(math.pi / (4 * math.acos(1 - SAG / radius))))
-
-
-def disc(centre: Point, radius: float) -> BaseGeometry:
-    """A disc; its chords lie inside it."""
-    if radius <= 0:
-        return EMPTY
-    return shapely.Point(centre).buffer(radius, quad_segs=quarter_chords(radius))
 
 
 def discs(centres: Sequence[Point], radius: float) -> BaseGeometry:

@@ -31,9 +31,9 @@ from gcodekit.part.asked_plain import ask_bore, ask_face, ask_hole, ask_pocket
 from gcodekit.part.asked_profile import ask_profile
 from gcodekit.part.asked_slot import ask_slot
 from gcodekit.part.asked_walls import ask_arc, ask_boss, ask_edge
+from gcodekit.part.elsewhere import Elsewhere
 from gcodekit.part.metal import heights, metal, metal_levels
 from gcodekit.part.overlay import joined, less, union
-from gcodekit.part.sitting import Seen, seen_from
 
 # Levels nearer than this are one, mm.
 SAME_LEVEL = 1e-6
@@ -56,7 +56,7 @@ class FeatureSlice:
 
 @dataclass(frozen=True, slots=True)
 class Slice:
-    """The whole set-up at one height z: unions over its features, AIR of the raw stock.
+    """The whole set-up at one height z: unions over its features, AIR of the metal there is.
 
     `must` and `may` are joined off the grid: between features that only touch a hair may stand.
     """
@@ -73,7 +73,7 @@ class Target:
     """What a set-up asks, at any height."""
 
     def __init__(
-        self, setup: Setup, asked: tuple[Asked, ...], elsewhere: tuple[tuple[Asked, Seen], ...]
+        self, setup: Setup, asked: tuple[Asked, ...], elsewhere: tuple[Elsewhere, ...]
     ) -> None:
         self._setup, self._asked, self._elsewhere = setup, asked, elsewhere
         self._slices: dict[float, Slice] = {}
@@ -84,7 +84,7 @@ class Target:
         bottom, top = heights(self._setup)
         found = {bottom, top, *metal_levels(self._setup)}
         found.update(z for a in self._asked for z in a.levels)
-        found.update(seen.z(z) for a, seen in self._elsewhere for z in a.levels)
+        found.update(z for other in self._elsewhere for z in other.levels)
         kept: list[float] = []
         for z in sorted((z for z in found if bottom <= z <= top), reverse=True):
             if not kept or kept[-1] - z > SAME_LEVEL:
@@ -103,10 +103,7 @@ class Target:
             FeatureSlice(a.name, must, a.may_at(z), self._stay(i, z, musts), a.reach, a.band)
             for i, (a, must) in enumerate(zip(self._asked, musts, strict=True))
         )
-        elsewhere = (
-            seen.area(union((a.must_at(seen.own_z(z)), a.may_at(seen.own_z(z)))))
-            for a, seen in self._elsewhere
-        )
+        elsewhere = (s for other in self._elsewhere for s in other.cut_at(z))
         return Slice(
             z=z,
             air=self._air(z),
@@ -125,7 +122,7 @@ class Target:
         return less(stay, union(others))
 
     def _air(self, z: float) -> BaseGeometry:
-        (x0, y0, _), (x1, y1, _) = self._setup.raw.low, self._setup.raw.high
+        (x0, y0, _), (x1, y1, _) = self._setup.left.low, self._setup.left.high
         d = AIR_BEYOND
         return less(shapely.box(x0 - d, y0 - d, x1 + d, y1 + d), metal(self._setup, z))
 
@@ -136,15 +133,14 @@ def build_target(job: Job, setup: Setup, finishing: Mapping[str, FinishingCut]) 
     Parameters
     ----------
     finishing : with what each feature is finished, by name: all of this set-up's, and those of
-        other set-ups with the same face up, whose metal may go too. A feature of another set-up
-        that is not named counts as metal to be kept.
+        other set-ups, whose metal may go too. A feature of another set-up that is not named counts
+        as metal to be kept.
     """
-    elsewhere: list[tuple[Asked, Seen]] = []
-    for other in job.setups:
-        if other.name == setup.name or other.up != setup.up:
-            continue
-        seen = seen_from(other, setup)
-        elsewhere += [(a, seen) for a in asked_of(other, finishing)]
+    elsewhere = [
+        Elsewhere(other, asked_of(other, finishing), setup)
+        for other in job.setups
+        if other.name != setup.name
+    ]
     missing = [f.name for f in setup.features if f.name not in finishing]
     if missing:
         raise KeyError(f"no finishing cut for {', '.join(missing)}")

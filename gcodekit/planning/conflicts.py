@@ -88,7 +88,7 @@ def overreached(profile: Profile, chosen: Chosen, around: Around) -> None:
 def tabs_cut(setup: Setup, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
     """Profiles with a tab that another profile's kerf would cut away."""
     profiles = [f for f in setup.features if isinstance(f, Profile)]
-    bottom = setup.raw.low[2]
+    bottom = setup.left.low[2]
     faults: list[Fault] = []
     for held in (f for f in profiles if f.tabs is not None):
         assert held.tabs is not None

@@ -1,28 +1,38 @@
-"""What the set-ups before have cut, as the set-up at hand sees it."""
+"""What the set-ups before have cut: the metal that the one at hand begins with."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-
-from shapely.geometry.base import BaseGeometry
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from gcodekit.job.model import Setup
-from gcodekit.part.asked import Asked
-from gcodekit.part.sitting import Seen
+from gcodekit.job.removed import Removed, Slab
+from gcodekit.part.asked import Asked, FinishingCut
+from gcodekit.part.elsewhere import Elsewhere, removed, surely_gone
+from gcodekit.part.target import asked_of
 
 
 @dataclass(frozen=True, slots=True)
 class Earlier:
-    """An earlier set-up with the same face up, how it is seen from the one at hand, and what its
-    features asked for, by their names."""
+    """A set-up that is planned: what its features ask, and what is sure to be gone after it. Of
+    one that cannot be planned only that is known, as the drawing alone says it."""
 
     setup: Setup
-    seen: Seen
-    asked: Mapping[str, Asked]
+    asked: tuple[Asked, ...]
+    gone: tuple[Slab, ...]
 
-    def cut_at(self, z: float) -> list[BaseGeometry]:
-        """All that was cut there, at a height of the coordinates at hand."""
-        then = self.seen.own_z(z)
-        shapes = (s for a in self.asked.values() for s in (a.must_at(then), a.may_at(then)))
-        return [self.seen.area(s) for s in shapes]
+    def seen_from(self, setup: Setup) -> Elsewhere:
+        """All it takes or may take, as a later set-up sees it."""
+        return Elsewhere(self.setup, self.asked, setup)
+
+
+def cut_by(setup: Setup, cuts: Mapping[str, FinishingCut]) -> Earlier:
+    """A set-up as those after it find it cut."""
+    asked = asked_of(setup, cuts)
+    return Earlier(setup, asked, surely_gone(setup, asked))
+
+
+def begun(setup: Setup, earlier: Sequence[Earlier]) -> Setup:
+    """The set-up with the metal that those before it, all that there are, have left."""
+    gone: tuple[Removed, ...] = tuple(removed(e.setup, e.gone, setup) for e in earlier)
+    return replace(setup, gone=gone) if gone else setup

@@ -6,10 +6,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Feature, Pocket, Profile
+from gcodekit.job.raw_metal import stock_levels
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.part.asked import BELOW, Asked, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.metal import metal, metal_levels, plan
+from gcodekit.part.metal import plan, whole
 from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import area_of, grown
 
@@ -44,7 +45,7 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
 def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | None:
     """What the finishing cutter covers following the feature; None where it may come in from
     outside, or never has to."""
-    radius, lying = cut.cutter.radius, bool(metal_levels(work.setup))
+    radius, lying = cut.cutter.radius, bool(stock_levels(work.setup.left))
     if isinstance(feature, Profile) and feature.side == "inside" and feature.outline is not None:
         if plan(work.setup).covers(area_of(feature.outline)):
             return None
@@ -57,14 +58,14 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
 
 
 def _heights(work: Work, feature: Feature) -> list[float]:
-    bottom, top = work.setup.raw.low[2], work.setup.raw.high[2]
+    bottom, top = work.setup.left.low[2], work.setup.left.high[2]
     floor = max(bottom, feature.depth.cut_to)
-    return [z + BELOW for z in (floor, *metal_levels(work.setup)) if floor <= z < top]
+    return [z + BELOW for z in (floor, *stock_levels(work.setup.left)) if floor <= z < top]
 
 
 def _reachable(work: Work, asked: Asked, z: float) -> BaseGeometry:
     """What of the feature's metal a cutter that comes from anywhere would reach at a height."""
-    here, must = metal(work.setup, z), less(asked.must_at(z), asked.stay_at(z))
+    here, must = whole(work.setup, z), less(asked.must_at(z), asked.stay_at(z))
     open_ = less(union((asked.must_at(z), asked.may_at(z))), asked.stay_at(z))
     room = union((open_, less(_frame(work, asked.reach), here)))
     radius = asked.reach - SLACK

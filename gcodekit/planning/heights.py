@@ -21,9 +21,12 @@ from gcodekit.job.model import (
 )
 from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.part.asked import Around
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
 COVER = 0.01
+# Cutters may be this far beside what is drawn, mm.
+BESIDE = 12.0
 
 
 class Heights:
@@ -31,13 +34,13 @@ class Heights:
 
     def __init__(self, work: Work) -> None:
         setup = work.setup
-        self._raw_top = setup.raw.high[2]
+        self._around = Around(setup)
         self._tops: dict[str, float] = {}
         self.footprints = {f.name: footprint(work, f) for f in setup.features}
         cleared: list[tuple[BaseGeometry | None, float]] = []
         for feature in setup.features:
             own = self.footprints[feature.name]
-            self._tops[feature.name] = self._top(own, cleared)
+            self._tops[feature.name] = self._top(feature, own, cleared)
             if isinstance(feature, Face) and feature.outline is None:
                 cleared.append((None, feature.depth.floor))
             elif isinstance(feature, Face | Pocket | Slot | Bore):
@@ -51,13 +54,25 @@ class Heights:
         return self._tops[feature.name]
 
     def _top(
-        self, own: BaseGeometry | None, cleared: list[tuple[BaseGeometry | None, float]]
+        self,
+        feature: Feature,
+        own: BaseGeometry | None,
+        cleared: list[tuple[BaseGeometry | None, float]],
     ) -> float:
-        top = self._raw_top
+        top = self._metal_top(feature, own)
         for area, floor in cleared:
             if area is None or (own is not None and area.buffer(COVER).covers(own)):
                 top = min(top, floor)
         return top
+
+    def _metal_top(self, feature: Feature, own: BaseGeometry | None) -> float:
+        """Of the metal that earlier set-ups have left; cutters that come in from beside what is
+        drawn are to clear what stands there."""
+        setup = self._around.setup
+        if own is None or not setup.gone or own.is_empty:
+            return setup.left.high[2]
+        inside = isinstance(feature, Pocket | Bore | Hole)
+        return self._around.top_over(own if inside else own.buffer(BESIDE))
 
 
 def footprint(work: Work, feature: Feature) -> BaseGeometry | None:
@@ -84,6 +99,6 @@ def _radius(feature: Bore | Hole) -> float:
 
 def safe_height(setup: Setup) -> float:
     """Above metal, clamps and jaws anywhere in the set-up, by the clearance."""
-    top = setup.raw.high[2]
-    clamps = max((top + c.height for c in setup.hold.clamps), default=top)
+    top = setup.left.high[2]
+    clamps = max((top + c.height for hold in setup.holds for c in hold.clamps), default=top)
     return max(top, clamps) + setup.clearance

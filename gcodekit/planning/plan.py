@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.model import (
@@ -21,6 +21,7 @@ from gcodekit.job.model import (
     Setup,
     Slot,
 )
+from gcodekit.job.taken import taken_by
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.boss import boss_drafts
@@ -34,15 +35,14 @@ from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import Around, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.sitting import seen_from
-from gcodekit.part.target import ask, asked_of
+from gcodekit.part.target import ask
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
     neighbours_cut,
     overreached,
     tabs_cut,
 )
-from gcodekit.planning.earlier import Earlier
+from gcodekit.planning.earlier import Earlier, begun, cut_by
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
@@ -67,7 +67,13 @@ class Plan:
         return doubts_of(self.chosen)
 
 
-def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lambda _: None) -> Plan:
+def plan_setup(
+    job: Job,
+    setup: Setup,
+    earlier: Sequence[Earlier] = (),
+    *,
+    progress: Callable[[str], None] = lambda _: None,
+) -> Plan:
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
     drafts: list[Draft] = []
@@ -94,9 +100,10 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
         # copies have their first one's faults
         raise PlanError(dict.fromkeys(faults))
     ordered = in_sequence(setup, drafts, heights.footprints)
-    touch_off = touch_off_words(job, setup, ordered, asked, earlier_setups(job, setup))
+    touch_off = touch_off_words(job, setup, ordered, asked, earlier)
     operations = tuple(
-        _operation(d, job, words) for d, words in zip(ordered, touch_off, strict=True)
+        _operation(d, job, words, _stops_before(setup, ordered[:i], d))
+        for i, (d, words) in enumerate(zip(ordered, touch_off, strict=True))
     )
     program = Program(
         job=job,
@@ -109,20 +116,51 @@ def plan_setup(job: Job, setup: Setup, *, progress: Callable[[str], None] = lamb
     return Plan(program=program, chosen=chosen)
 
 
-def earlier_setups(job: Job, setup: Setup) -> tuple[Earlier, ...]:
-    """What was cut before with the same face up; none of a set-up that cannot be planned, which is
-    refused for that."""
-    found: list[Earlier] = []
-    for before in job.setups[: job.setups.index(setup)]:
-        if before.up != setup.up:
-            continue
+def plan_setups(
+    job: Job, *, progress: Callable[[str], None] = lambda _: None
+) -> list[tuple[Setup, Plan]]:
+    """Every set-up planned in order, each with the metal that those before it leave. Raises
+    `PlanError`, all at once."""
+    plans: list[tuple[Setup, Plan]] = []
+    faults: list[Fault] = []
+    earlier: list[Earlier] = []
+    for drawn in job.setups:
+        progress(f"planning {drawn.name}")
+        setup = begun(drawn, earlier)
         try:
-            chosen = choose_cutters(job, before)[2]
-        except PlanError:
+            plan = plan_setup(job, setup, earlier, progress=progress)
+        except PlanError as error:
+            faults += error.faults
+            earlier.append(Earlier(setup, (), taken_by(setup, job.workshop)))
             continue
-        asked = asked_of(before, finishing_cuts(before, chosen))
-        found.append(Earlier(before, seen_from(before, setup), {a.name: a for a in asked}))
-    return tuple(found)
+        plans.append((setup, plan))
+        if drawn is not job.setups[-1]:
+            earlier.append(cut_by(setup, finishing_cuts(setup, plan.chosen)))
+    if faults:
+        raise PlanError(faults)
+    return plans
+
+
+def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:
+    """Without planning: the job with the metal that each of its set-ups begins with, with what
+    every feature is finished, and what the rack lacks for that."""
+    setups: list[Setup] = []
+    cuts: dict[str, FinishingCut] = {}
+    faults: list[Fault] = []
+    earlier: list[Earlier] = []
+    for drawn in job.setups:
+        setup = begun(drawn, earlier)
+        setups.append(setup)
+        try:
+            found = finishing_cuts(setup, choose_cutters(job, setup)[2])
+        except PlanError as error:
+            faults += error.faults
+            earlier.append(Earlier(setup, (), taken_by(setup, job.workshop)))
+            continue
+        cuts |= found
+        if drawn is not job.setups[-1]:
+            earlier.append(cut_by(setup, found))
+    return replace(job, setups=tuple(setups)), cuts, tuple(faults)
 
 
 def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Chosen]]:
@@ -177,7 +215,7 @@ def _check_metal_over(work: Work, feature: Feature, chosen: Chosen, top: float) 
             key="side",
         )
     spot = isinstance(feature, Hole) and not feature.drilled
-    bottom = work.setup.raw.low[2]
+    bottom = work.setup.left.low[2]
     floor = bottom if spot else max(bottom, feature.depth.cut_to)
     if top <= floor + 1e-6:
         raise refuse(
@@ -226,7 +264,13 @@ def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
     return {o.cutter.number: o.touch_off for o in reversed(operations)}
 
 
-def _operation(draft: Draft, job: Job, touch_off: str) -> Operation:
+def _stops_before(setup: Setup, before: list[Draft], draft: Draft) -> tuple[str, ...]:
+    """What the operator does between the operation before and this one."""
+    stage = before[-1].feature.stage if before else 0
+    return tuple(stop.text for stop in setup.stops[stage : draft.feature.stage])
+
+
+def _operation(draft: Draft, job: Job, touch_off: str, stops: tuple[str, ...]) -> Operation:
     band = draft.feature.band if isinstance(draft.feature, Bore | Hole) else None
     planned = planned_tolerance(job.tolerance, band.width if band else None)
     return Operation(
@@ -237,4 +281,5 @@ def _operation(draft: Draft, job: Job, touch_off: str) -> Operation:
         moves=draft.moves,
         true_to=planned if planned < job.tolerance else math.inf,
         touch_off=touch_off,
+        stops=stops,
     )

@@ -70,7 +70,8 @@ def required(
     setup: Setup, drafts: Sequence[Draft], footprints: dict[str, BaseGeometry | None]
 ) -> Precedence:
     """What must hold: each feature's own order, written order between features that touch,
-    `after`, and what frees a piece behind everything else."""
+    `after`, all of a stage before the stop that ends it, and what frees a piece behind everything
+    else."""
     first: dict[str, int] = {}
     last: dict[str, int] = {}
     before: list[set[int]] = []
@@ -83,6 +84,9 @@ def required(
     for earlier, later in (*_touching(features, footprints), *_asked(features)):
         before[first[later]].add(last[earlier])
     whole = Precedence(len(drafts), tuple(map(frozenset, before)))
+    for stage in range(1, len(setup.holds)):
+        late = {i for i, d in enumerate(drafts) if d.feature.stage >= stage}
+        whole = whole.with_barrier(set(range(len(drafts))) - late, late)
     return _last(whole, drafts, {i for i, d in enumerate(drafts) if frees(d.feature)})
 
 

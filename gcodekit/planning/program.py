@@ -20,6 +20,7 @@ class Operation:
     diameter is the one it is set to. `true_to` is how near the drawing its cuts have to be where
     limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
+    `stops` are what the operator does before it, the program waiting for each.
     """
 
     feature: str
@@ -29,6 +30,7 @@ class Operation:
     moves: tuple[Move, ...]
     true_to: float = math.inf
     touch_off: str = ""
+    stops: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,7 +3,7 @@
 A cutter is touched off when it comes into the spindle. What stands then is worked out from the
 drawing: the metal, less everything asked of the features cut so far, even those only begun. The
 surfaces tried are the raw top, then the flat floors finished by then, highest first; those of the
-set-ups before among them.
+set-ups before, with the same face up, among them.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from gcodekit.job.model import (
     Edge,
     Face,
     Feature,
+    Hold,
     Job,
     Pocket,
     RawStock,
@@ -31,7 +32,8 @@ from gcodekit.job.model import (
 )
 from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
-from gcodekit.part.keep_out import Body, keep_out
+from gcodekit.part.elsewhere import Elsewhere
+from gcodekit.part.keep_out import Body, held_by
 from gcodekit.part.metal import metal, plan
 from gcodekit.part.overlay import common, joined, less, union
 from gcodekit.part.plane import grown
@@ -67,25 +69,26 @@ def touch_off_words(
 ) -> tuple[str, ...]:
     """For each draft: where its cutter is touched off if it comes into the spindle there."""
     words: list[str] = []
+    before = [e.seen_from(setup) for e in earlier]
     for i, draft in enumerate(drafts):
         if i and drafts[i - 1].cutter.number == draft.cutter.number:
             words.append(words[-1])
             continue
         begun = {d.feature.name for d in drafts[:i]}
         whole = begun - {d.feature.name for d in drafts[i:]}
-        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, earlier)
-        words.append(_said(job, setup, draft.cutter, surfaces))
+        surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, before)
+        words.append(_said(job, setup, draft, surfaces))
     return tuple(words)
 
 
 def _surfaces(
-    setup: Setup, begun: Mapping[str, Asked], whole: set[str], earlier: Sequence[Earlier]
+    setup: Setup, begun: Mapping[str, Asked], whole: set[str], before: Sequence[Elsewhere]
 ) -> list[_Surface]:
     """The raw top and finished flat floors, as far as they stand, highest first."""
 
     def cut_at(z: float) -> BaseGeometry:
         own = (s for a in begun.values() for s in (a.must_at(z), a.may_at(z)))
-        return joined([*own, *(s for e in earlier for s in e.cut_at(z))])
+        return joined([*own, *(s for e in before for s in e.cut_at(z))])
 
     def floor(feature: Feature, z: float, area: BaseGeometry) -> _Surface:
         stands = less(common(area, metal(setup, z - BELOW)), cut_at(z - BELOW))
@@ -96,21 +99,23 @@ def _surfaces(
         if feature.name in whole and _flat_floor(feature):
             z = feature.depth.cut_to
             found.append(floor(feature, z, begun[feature.name].must_at(z + BELOW)))
-    for before in earlier:
-        for feature in filter(_flat_floor, before.setup.features):
-            z = feature.depth.cut_to
-            area = before.seen.area(before.asked[feature.name].must_at(z + BELOW))
-            found.append(floor(feature, before.seen.z(z), area))
+    for e in (e for e in before if e.setup.up == setup.up):
+        for feature in filter(_flat_floor, e.setup.features):
+            if feature.name in e.asked:
+                z = feature.depth.cut_to
+                area = e.area(e.asked[feature.name].must_at(z + BELOW))
+                found.append(floor(feature, e.seen.z(z), area))
     found.sort(key=lambda s: -s.z)
     return [_raw_top(setup, cut_at), *found]
 
 
 def _raw_top(setup: Setup, cut_at: Callable[[float], BaseGeometry]) -> _Surface:
-    raw, top = setup.raw, setup.raw.high[2]
+    raw, top = setup.left, setup.left.high[2]
     cut = cut_at(top - BELOW)
     if raw.shape == "round" and raw.axis != "z":
         return _Surface("the bar's raw top", top, less(plan(setup), cut), _crest(raw))
-    return _Surface("the raw top", top, less(metal(setup, top - BELOW), cut))
+    name = "the raw top" if top == setup.raw.high[2] else "the work's top"
+    return _Surface(name, top, less(metal(setup, top - BELOW), cut))
 
 
 def _crest(raw: RawStock) -> BaseGeometry:
@@ -136,26 +141,27 @@ def _floor_name(feature: Feature) -> str:
     return f"the floor of {feature.name}"
 
 
-def _said(job: Job, setup: Setup, cutter: Cutter, surfaces: list[_Surface]) -> str:
+def _said(job: Job, setup: Setup, draft: Draft, surfaces: list[_Surface]) -> str:
     """The highest surface with a place that is clear of everything, in words; failing that the
     widest place of the highest one."""
-    bodies = keep_out(setup)
+    hold = setup.holds[draft.feature.stage]
+    bodies = held_by(hold, setup)
     for surface in surfaces:
-        place = _clear_place(setup, bodies, cutter, surface)
+        place = _clear_place(setup, bodies, draft.cutter, surface)
         if place is not None:
             return _words(job, surface.name, place, surface.z)
     for surface in surfaces:
         place = _widest_place(bodies, surface)
         if place is not None:
             return _words(job, surface.name, place, surface.z)
-    return _beside_the_work(job, setup, bodies)
+    return _beside_the_work(job, setup, hold, bodies)
 
 
 def _clear_place(
     setup: Setup, bodies: tuple[Body, ...], cutter: Cutter, surface: _Surface
 ) -> Point | None:
     """The place nearest to program zero that is clear of edges, openings, walls and bodies."""
-    tops = [setup.raw.high[2], *(b.top for b in bodies)]
+    tops = [setup.left.high[2], *(b.top for b in bodies)]
     clear = _widest(cutter, max(tops) - surface.z) + CLEAR + ROUNDING
     room = grown(_uncovered(surface, bodies), -clear)
     if surface.crest is not None:
@@ -189,14 +195,14 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
     return (float(x), float(y))
 
 
-def _beside_the_work(job: Job, setup: Setup, bodies: tuple[Body, ...]) -> str:
+def _beside_the_work(job: Job, setup: Setup, hold: Hold, bodies: tuple[Body, ...]) -> str:
     """Where no metal is left to touch: a jaw, or what the work lies on."""
-    vise, bottom = setup.hold.vise, setup.raw.low[2]
-    if vise is not None:
+    bottom = setup.left.low[2]
+    if hold.vise is not None:
         jaw = next(b for b in bodies if "(fixed)" in b.name)
         x, y = jaw.outline.centroid.coords[0]
         return _words(job, "the fixed jaw's top", (x, y), jaw.top)
-    under = "spoil board" if setup.hold.board is not None else "table"
+    under = "spoil board" if hold.board is not None else "table"
     return f"touch the {under} beside the work and set Z to {_z(job, bottom)}"
 
 

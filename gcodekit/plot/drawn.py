@@ -115,7 +115,7 @@ def polygons(shape: BaseGeometry, scale: Scale) -> str:
 
 def stock(setup: Setup, scale: Scale) -> str:
     """The raw metal seen from above."""
-    raw = setup.raw
+    raw = setup.left
     if raw.shape == "round" and raw.axis == "z":
         centre = ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
         data = scale.chain(Chain.circle(centre, (raw.high[0] - raw.low[0]) / 2))
@@ -131,7 +131,7 @@ def stock_rim(setup: Setup, scale: Scale) -> str:
 
 def standing_bodies(setup: Setup) -> list[BaseGeometry]:
     """In plan, what of the holding stands higher than the metal's bottom."""
-    return [b.outline for b in keep_out(setup) if b.top > setup.raw.low[2]]
+    return [b.outline for b in keep_out(setup) if b.top > setup.left.low[2]]
 
 
 def bodies(setup: Setup, scale: Scale) -> str:

@@ -22,8 +22,8 @@ _SIDES = 96
 
 def front_metal(setup: Setup, scale: Scale) -> str:
     """Path data of the raw metal's outline."""
-    (x0, _, z0), (x1, _, z1) = setup.raw.low, setup.raw.high
-    if setup.raw.shape == "round" and setup.raw.axis == "y":
+    (x0, _, z0), (x1, _, z1) = setup.left.low, setup.left.high
+    if setup.left.shape == "round" and setup.left.axis == "y":
         cx, cz, r = (x0 + x1) / 2, (z0 + z1) / 2, (x1 - x0) / 2
         turns = [math.tau * i / _SIDES for i in range(_SIDES)]
         points = [scale.to(cx + r * math.cos(t), cz + r * math.sin(t)) for t in turns]
@@ -56,7 +56,7 @@ def front_bodies(setup: Setup, scale: Scale, low: float) -> list[Box]:
     down below `low`."""
     boxes = [(b.outline.bounds, b.bottom, b.top) for b in keep_out(setup)]
     if setup.hold.board is not None and setup.hold.said:
-        bottom = setup.raw.low[2]
+        bottom = setup.left.low[2]
         boxes.append((boxes[0][0], bottom - setup.hold.board, bottom))
     return [_box(b[0], b[2], max(bottom, low), top, scale) for b, bottom, top in boxes]
 

@@ -195,9 +195,9 @@ def title_block(
     setup: Setup, title: str, units: Units, scale: Scale, *, file: str = "", metal: bool = True
 ) -> str:
     """Along the foot: what it is, how large, and to which scale."""
-    size = [h - low for low, h in zip(setup.raw.low, setup.raw.high, strict=True)]
+    size = [h - low for low, h in zip(setup.left.low, setup.left.high, strict=True)]
     sizes = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
-    shape = "block" if setup.raw.shape == "block" else f"round along {setup.raw.axis}"
+    shape = "block" if setup.left.shape == "block" else f"round along {setup.left.axis}"
     top = TITLE.top
     columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, KEY.left)
     parts = [line(TITLE.left, top, TITLE.right, top, stroke=INK, stroke_width=0.35)]
@@ -211,7 +211,10 @@ def title_block(
         if said_text:
             parts.append(words(columns[0] + 4, top + y, said_text, size=type_size, fill=ink))
     parts += _cell(
-        columns[1], "RAW METAL", sizes if metal else "not given", columns[2] - columns[1]
+        columns[1],
+        "METAL LEFT" if setup.cut_down else "RAW METAL",
+        sizes if metal else "not given",
+        columns[2] - columns[1],
     )
     if metal:
         parts.append(

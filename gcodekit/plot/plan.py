@@ -148,7 +148,7 @@ def _plan(
         stock_rim(setup, scale) if metal else "",
         _rapids(traces),
         _cuts(traces),
-        plunges(traces.down, traces.bands, rack, scale, top=setup.raw.high[2]),
+        plunges(traces.down, traces.bands, rack, scale, top=setup.left.high[2]),
         feature_names(setup, scale, taken, units),
         on_top,
     )

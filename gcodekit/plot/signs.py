@@ -33,7 +33,7 @@ def tabs(setup: Setup, target: Target | None, scale: Scale) -> str:
     data, metal = [], plan(setup)
     for f in setup.features:
         if isinstance(f, Profile) and f.tabs is not None:
-            seen = target.slice(setup.raw.low[2] + _UP * f.tabs.height).features
+            seen = target.slice(setup.left.low[2] + _UP * f.tabs.height).features
             data += [polygons(common(s.stay, metal), scale) for s in seen if s.name == f.name]
     return tab_sign("".join(data)) if any(data) else ""
 

@@ -111,7 +111,7 @@ def _split(room: float, one: float, other: float) -> tuple[float, float]:
 
 def plan_extent(moves: Sequence[Move], setup: Setup, more: float) -> Extent:
     """Metal, holding, cuts and program zero, as far away as is of use."""
-    (x0, y0, _), (x1, y1, _) = setup.raw.low, setup.raw.high
+    (x0, y0, _), (x1, y1, _) = setup.left.low, setup.left.high
     far = FARTHEST * max(x1 - x0, y1 - y0)
     near = [(0.0, 0.0)] if x0 - far <= 0 <= x1 + far and y0 - far <= 0 <= y1 + far else []
     far = _BESIDE_METAL * max(x1 - x0, y1 - y0)
@@ -134,7 +134,7 @@ def plan_extent(moves: Sequence[Move], setup: Setup, more: float) -> Extent:
 
 def height_extent(moves: Sequence[Move], setup: Setup, *, metal: bool) -> Span:
     """Metal, what it lies on, what holds it, cuts, clearance height and program zero."""
-    low, high = setup.raw.low, setup.raw.high
+    low, high = setup.left.low, setup.left.high
     tall = high[2] - low[2]
     far = FARTHEST * max(h - a for a, h in zip(low, high, strict=True))
     heights = [0.0, *(b.top for b in keep_out(setup))]

@@ -148,6 +148,16 @@ class Bench:
         if running:
             self.run_at(self.speed)
 
+    def pause(self, text: str) -> None:
+        """Wait between two cuts, Z up and everything off, for work that may move the axes."""
+        if self.cutter is not None:
+            self.clear_off()
+        self.tape.message(text)
+        self.tape.block("M0")
+        self.tape.forget()
+        if self.cutter is not None:
+            self.tape.rapid(None, None, self.program.safe_z)
+
     def _still(self) -> None:
         if self.turning:
             if self.machine.coolant != "none":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Iterator
 
@@ -48,7 +49,12 @@ def header(
     yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post.name}"
     yield f"units {'inch' if inch else 'mm'}"
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
-    yield f"side up: {setup.up}; zero: {setup.zero_text}"
+    turned = f", turned {round(math.degrees(setup.turn))}" if setup.turn else ""
+    yield f"side up: {setup.up}{turned}; zero: {setup.zero_text}"
+    faces = (("against the fixed jaw", setup.against), ("down", setup.down))
+    for where, face in faces:
+        if face:
+            yield f"{where}: {face}"
     offset = WORK_OFFSETS[setup.work_offset - 1]
     held = (
         f"zero held in {offset}"

@@ -91,6 +91,8 @@ def _open(tape: Tape, program: Program, operations: Sequence[Operation], *, unpr
 
 def _write_operation(bench: Bench, operation: Operation) -> LineRange:
     tape = bench.tape
+    for text in operation.stops:
+        bench.pause(text)
     if bench.cutter is None or bench.cutter.number != operation.cutter.number:
         bench.take(operation.cutter, operation.touch_off)
     bench.run_at(operation.speed)

@@ -13,7 +13,9 @@ class Blank:
     """The metal before the program's first cut, program coordinates, mm.
 
     `at` gives the metal at a height; `levels` are the heights where it changes other than at
-    `bottom` and `top`; `lowest` is as deep as a cutter's full diameter may go.
+    `bottom` and `top`; `lowest` is as deep as a cutter's full diameter may go. `whole` is the
+    metal without what was hollowed out of it before: only round that is there room for a cutter to
+    come in from; left out, it is the metal itself.
     """
 
     at: Callable[[float], BaseGeometry]
@@ -21,3 +23,8 @@ class Blank:
     top: float
     lowest: float
     levels: tuple[float, ...] = ()
+    whole: Callable[[float], BaseGeometry] | None = None
+
+    def outer(self, z: float) -> BaseGeometry:
+        """The metal at a height, its hollows counted in."""
+        return (self.whole or self.at)(z)

@@ -180,7 +180,7 @@ def _standing(
         feature.asked = True
         whole = reach(must, taken)
         feature.standing.take(whole, asked.z)
-        seen, height = _in_reach(f, asked.stay, metal, taken, whole), near
+        seen, height = _in_reach(f, asked, must, blank, taken, whole), near
         if seen.distance > near:
             left = partial(_left, Cut(cut.segments), target, level, blank, f.name)
             seen, height = penetration(seen, near, left)
@@ -193,13 +193,18 @@ def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
 
 
 def _in_reach(
-    f: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry, taken: BaseGeometry, whole: Reach
+    f: FeatureSlice,
+    asked: Slice,
+    must: BaseGeometry,
+    blank: Blank,
+    taken: BaseGeometry,
+    whole: Reach,
 ) -> Reach:
     """How far what must go stands where the feature's cutter can reach it; `whole`: anywhere."""
     # what stands no more than this is within the tolerance, in reach or not
     if whole.distance <= FIRST:
         return whole
-    can = common(less(common(f.must, metal), f.stay), _reachable(f, stay, metal))
+    can = common(must, _reachable(f, asked.stay, blank.outer(asked.z)))
     # a cutter that fits nowhere in the feature is no excuse for leaving all of it
     return reach(can, taken) if can.area else whole
 
@@ -207,13 +212,12 @@ def _in_reach(
 def _left(cut: Cut, target: Target, level: float, blank: Blank, name: str, height: float) -> Reach:
     """What stands of a feature, in its cutter's reach, at a height above a level."""
     asked = target.slice(level + height)
-    metal = less(blank.at(asked.z), asked.air)
     f = next((f for f in _features(asked) if f.name == name), None)
     if f is None:
         return Reach()
+    must = less(common(f.must, less(blank.at(asked.z), asked.air)), f.stay)
     taken = joined(cut.by_owner(asked.z).values())
-    whole = reach(less(common(f.must, metal), f.stay), taken)
-    return _in_reach(f, asked.stay, metal, taken, whole)
+    return _in_reach(f, asked, must, blank, taken, reach(must, taken))
 
 
 def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:

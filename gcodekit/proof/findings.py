@@ -21,6 +21,17 @@ class Target(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class StockFinding:
+    """What the virtual stock came to: its cells' width, mm; mm^3 of metal before and after; the
+    share of the feed moves' time in which nothing was cut."""
+
+    cell: float
+    before: float
+    left: float
+    air_share: float
+
+
+@dataclass(frozen=True, slots=True)
 class FeatureFinding:
     """mm. `gouge`: how far its cuts leave the finished part; `standing`: how far metal stands
     inside the drawing; `reachable_standing`: the same where its finishing cutter could reach."""
@@ -36,7 +47,7 @@ Box = tuple[Point3, Point3]
 @dataclass(frozen=True, slots=True)
 class Findings:
     """The proof's result. Lengths in mm; `box` bounds the tip's known places,
-    `cutters` are those that move, in order of first use."""
+    `cutters` are those that move, in order of first use; `stock` is None where no metal is."""
 
     problems: tuple[Problem, ...]
     features: dict[str, FeatureFinding]
@@ -46,6 +57,7 @@ class Findings:
     blocks: int
     box: Box | None
     cutters: tuple[int, ...]
+    stock: StockFinding | None
 
     @property
     def passed(self) -> bool:

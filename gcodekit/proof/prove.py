@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from shapely.geometry.base import BaseGeometry
@@ -15,7 +15,8 @@ from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.duties import check_duties
 from gcodekit.proof.endings import check_endings
 from gcodekit.proof.findings import Findings, Target
-from gcodekit.proof.keepout import Body, check_keep_out
+from gcodekit.proof.holdings import Holding, stretches_held
+from gcodekit.proof.keepout import check_keep_out
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine import check_machine
@@ -23,6 +24,7 @@ from gcodekit.proof.once import gathered
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
+from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
 from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
@@ -42,7 +44,7 @@ def prove(
     cutters: Mapping[int, Cutter],
     machine: Machine | None = None,
     tolerance: float = 0.01,
-    keep_out: Iterable[Body] = (),
+    holdings: Sequence[Holding] = (),
     ranges: Iterable[LineRange] = (),
     complete: bool = True,
     first: bool = True,
@@ -52,7 +54,7 @@ def prove(
     Parameters
     ----------
     target : what the drawing asks; None proves only that the program can run on this blank
-    keep_out : bodies that no cutter, shank or holder may enter
+    holdings : bodies that no cutter, shank or holder may enter, in order of their first lines
     ranges : which lines of the program were written for which feature
     complete : False where other programs cut the rest: metal left standing is then no fault
     first : False where others have run before: of the blank only what the drawing keeps is then
@@ -67,6 +69,7 @@ def prove(
         problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
         moves = ()
     segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
+    whole = first or target is None
     standing = Standing(segments, blank if first or target is None else _kept(blank, target))
     box = box_of(reading.moves)
     check_units_said(reading, problems)
@@ -80,12 +83,16 @@ def prove(
     check_flutes(standing, moves, problems)
     check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
-    check_keep_out(moves, cutters, keep_out, problems)
-    whole = is_whole(reading, problems, judged=target is not None and complete, all_known=all_known)
+    for stretch, bodies in stretches_held(moves, holdings):
+        check_keep_out(stretch, cutters, bodies, problems)
+    stock = take_stock(
+        moves, cutters, standing.blank, tolerance=tolerance, problems=problems, whole=whole
+    )
+    judged = target is not None and complete
+    complete = is_whole(reading, problems, judged=judged, all_known=all_known) and complete
     found = Comparison({}, 0.0, 0.0, 0.0)
     if target is not None:
         cut = Cut(segments)
-        complete = complete and whole
         found = compare(
             cut, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
         )
@@ -103,6 +110,7 @@ def prove(
         blocks=reading.blocks,
         box=box,
         cutters=reading.cutters,
+        stock=stock,
     )
 
 

@@ -59,6 +59,7 @@ def join(readings: Sequence[Reading]) -> Joined:
         blocks=sum(r.blocks for r in readings),
         units=readings[-1].units,
         ended=all(r.ended for r in readings),
+        lines=tuple(line for r in readings for line in r.lines[: r.last_line]),
         # where the first that does not end stops: that is what is said about it
         last_line=next(unended, sum(lines)),
     )

@@ -74,6 +74,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         *sections("not_yet.txt"),
         *sections("hole_faults.txt"),
         *sections("holding_faults.txt"),
+        *sections("stop_faults.txt"),
     ],
 )
 def test_job_is_told_exactly(

@@ -201,7 +201,7 @@ POCKET = 'kind = "pocket"\ndepth = 3\n'
         ),
         pytest.param(TOP + "setup = []\n" + STOCK, "setup", "non-empty", id="no set-ups"),
         pytest.param(
-            TOP + STOCK + "[[setup]]\nup = 'bottom'\n", "setup.0.up", "is not one of", id="up"
+            TOP + STOCK + "[[setup]]\nup = 'under'\n", "setup.0.up", "is not one of", id="up"
         ),
         pytest.param(
             TOP + STOCK + "[[setup]]\n[setup.hold]\nvice = 1\n",

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 import shapely
 
+from gcodekit.geometry.discs import SAG
 from gcodekit.job.model import RawStock, Setup
 from gcodekit.part.metal import heights, metal, metal_levels, plan
-from gcodekit.part.plane import SAG
 
 BLOCK = RawStock(shape="block", low=(-5, 2, -8), high=(45, 32, 0.5))
 DISC = RawStock(shape="round", low=(-20, -20, 0), high=(20, 20, 12))

@@ -511,11 +511,30 @@ class TestOtherSetups:
         x0, y0, x1, y1 = found.may.bounds
         assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((80, 50), abs=0.001)
 
-    def test_a_set_up_with_another_face_up_is_not_seen(
+    def test_from_the_other_side_it_is_mirrored(
         self, both: Any, mill: FinishingCut, make_job: Any
     ) -> None:
         from gcodekit.part.target import build_target
 
         first, second = both.setups
-        job = make_job(first, replace(second, up="bottom"))
-        assert build_target(job, first, {"a": mill, "b": mill}).slice(-2).may.is_empty
+        under = replace(second, up="bottom", turn=0.0, origin=(0.0, 60.0, -1.0))
+        part = build_target(make_job(first, under), under, {"a": mill, "b": mill})
+        # the floor of the first is 6 above the face that is now up, at z -1
+        assert part.levels == pytest.approx((-1, -6, -7, -11))
+        assert part.slice(-7.1).may.bounds == pytest.approx((10, 30, 50, 40))
+        assert part.slice(-6.9).may.is_empty
+
+    def test_from_the_side_it_is_a_rectangle(
+        self, both: Any, mill: FinishingCut, make_job: Any
+    ) -> None:
+        from gcodekit.part.target import build_target
+
+        first, second = both.setups
+        raw = RawStock(shape="block", low=(0, 0, -60), high=(100, 10, 0))
+        front = replace(second, up="front", turn=0.0, raw=raw, origin=(0.0, 0.0, 0.0), features=())
+        part = build_target(make_job(first, front), front, {"a": mill})
+        # y 20 to 30 of the stock is z -20 to -30 here, its height y
+        assert part.levels == pytest.approx((0, -20, -30, -60))
+        # all above the floor of the first, with some air beside the metal
+        assert part.slice(-25).may.bounds == pytest.approx((10, 6, 50, 11))
+        assert part.slice(-19).may.is_empty

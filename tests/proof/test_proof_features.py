@@ -20,6 +20,7 @@ from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings
+from gcodekit.proof.holdings import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import box_of, travel
 from gcodekit.rs274 import read_program
@@ -275,9 +276,8 @@ class Clamp:
 def test_keep_out_bodies(lines: list[str], hit: bool) -> None:
     mill = replace(MILL, holder=Holder(diameter=20, length=40))
     text = "\n".join(["T1 M6", "G0 Z20", *lines, "M2"])
-    found = prove(
-        read_program(text), target=None, blank=BLANK, cutters={1: mill}, keep_out=[Clamp()]
-    )
+    held = [Holding(0, (Clamp(),))]
+    found = prove(read_program(text), target=None, blank=BLANK, cutters={1: mill}, holdings=held)
     assert any("runs into the clamp" in t for t in errors(found)) is hit
 
 

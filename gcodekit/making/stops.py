@@ -1,0 +1,57 @@
+"""Where in a program the holding changes: at the stops that its own words name."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from gcodekit.job.model import Setup
+from gcodekit.part.keep_out import Body, held_by
+from gcodekit.post.comments import printable
+from gcodekit.proof.holdings import Holding
+from gcodekit.rs274 import Reading
+
+_COMMENT = re.compile(r"\s*(?:N\d+\s*)?(?:\(([^)]*)\)|;(.*))\s*", re.IGNORECASE)
+# Put before a piece of a message or remark by the writer or for the control.
+_MARKS = re.compile(r"^(?:MSG, *|note: *)", re.IGNORECASE)
+
+
+def holdings(setup: Setup, reading: Reading) -> tuple[Holding, ...] | None:
+    """What holds the work from which line on; None where the program does not say every stop of
+    the set-up in its order."""
+    found = [Holding(0, held_by(setup.hold, setup))]
+    said = list(_stops_said(reading))
+    for stop in setup.stops:
+        wanted = _bare(printable(stop.text))
+        line = next((n for n, text in said if wanted in text and n > found[-1].first), None)
+        if line is None:
+            return None
+        found.append(Holding(line, held_by(stop.hold, setup)))
+    return tuple(found)
+
+
+def always_standing(setup: Setup) -> tuple[Holding, ...]:
+    """The bodies that stand in every stage: all that is sure where nobody says when it is."""
+    bodies: Sequence[Body] = held_by(setup.hold, setup)
+    for hold in setup.holds[1:]:
+        kept = held_by(hold, setup)
+        bodies = [b for b in bodies if b in kept]
+    return (Holding(0, tuple(bodies)),)
+
+
+def _stops_said(reading: Reading) -> Iterator[tuple[int, str]]:
+    """Every stop's line with the words just before it, in one piece."""
+    for event in reading.events:
+        if event.kind != "stop":
+            continue
+        words: list[str] = []
+        for line in range(event.line - 1, 0, -1):
+            comment = _COMMENT.fullmatch(reading.lines[line - 1])
+            if comment is None:
+                break
+            words.append(_MARKS.sub("", (comment[1] or comment[2] or "").strip()))
+        yield event.line, _bare("".join(reversed(words)))
+
+
+def _bare(text: str) -> str:
+    return "".join(text.split())

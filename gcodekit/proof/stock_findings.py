@@ -1,0 +1,169 @@
+"""What the virtual stock shows of a program: collisions above the flutes, cutters that cut where
+they have no teeth, and what is cut in air."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.findings import StockFinding
+from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
+from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
+from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
+from gcodekit.proof.stock_ways import Way, pieces, work_of
+from gcodekit.rs274.moves import Move
+from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.trade.cutter import SIDE_MILLS, Cutter
+
+# Cutters that cut at their end alone, or follow a hole.
+END_CUTTING = frozenset({"drill", "spot drill", "reamer", "tap", "boring head"})
+# Down a slope steeper than this a cutter without teeth at its centre stands on what it leaves
+# there. Common practice, no source.
+STEEPEST_RAMP = math.radians(10.0)
+# Of its radius, what such a cutter has no teeth in. Common practice, no source.
+TOOTHLESS = 0.5
+# Cells that all pieces together may look at; a longer program gets wider cells.
+MOST_WORK = 1.5e9
+# Sideways by less than this, mm, is a way straight down.
+SIDEWAYS = 0.01
+# Of the time at feed rates, what may pass in air before it is worth a word. Common practice, no
+# source: leads, run-offs and the way down to the metal come to less.
+AIR_SHARE = 0.5
+
+
+@dataclass(slots=True)
+class _Meeting:
+    """The first move that meets metal where it must not, and the worst of all."""
+
+    line: int
+    worst: float
+    where: Point3
+
+
+@dataclass(slots=True)
+class _Taker:
+    stock: VirtualStock
+    moves: Sequence[Move]
+    top: float
+    meetings: dict[tuple[int, str], _Meeting] = field(default_factory=dict)
+    feed_s: float = 0.0
+    air_s: float = 0.0
+
+    def take(self, cutter: Cutter, ways: list[Way], *, rapid: bool) -> None:
+        """Cut one piece, with a look at what stands in its way first."""
+        footprint = self.stock.footprint(ways, profile_of(cutter))
+        met = self.stock.met(footprint) if footprint is not None else None
+        cuts = met is not None and bool(met.any())
+        if not rapid:
+            seconds = sum(w.seconds for w in ways)
+            self.feed_s += seconds
+            self.air_s += 0.0 if cuts else seconds
+        if cuts and footprint is not None and met is not None:
+            if not rapid:
+                self._look_at_teeth(cutter, ways, footprint, met)
+            self.stock.cut(footprint, met)
+        for part, body, begins in bodies_above(cutter):
+            if ways[0].low + begins < self.top:
+                over = self.stock.footprint(ways, body)
+                if over is not None:
+                    self._note(cutter, part, ways, over, self.stock.met(over, begins), begins)
+
+    def _look_at_teeth(
+        self, cutter: Cutter, ways: list[Way], footprint: Footprint, met: Mask
+    ) -> None:
+        way = ways[0]
+        sideways = math.dist(way.start[:2], way.end[:2])
+        if cutter.kind in END_CUTTING:
+            if sideways > SIDEWAYS or way.centre is not None:
+                self._note(cutter, "sideways", ways, footprint, met, 0.0)
+        elif cutter.kind in SIDE_MILLS and not cutter.centre_cutting and _steep(way, sideways):
+            core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
+            if core is not None:
+                self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
+
+    def _note(
+        self, cutter: Cutter, what: str, ways: list[Way], at: Footprint, met: Mask, above: float
+    ) -> None:
+        if not met.any():
+            return
+        height, where = self.stock.highest(at, met, above)
+        known = self.meetings.get((cutter.number, what))
+        if known is None:
+            line = self.moves[_nearest(ways, where).move].line
+            self.meetings[cutter.number, what] = _Meeting(line, height, where)
+        elif height > known.worst:
+            known.worst = height
+
+
+def _steep(way: Way, sideways: float) -> bool:
+    fall = way.start[2] - way.end[2]
+    if way.centre is not None:
+        sideways = math.dist(way.centre, way.start[:2]) * abs(way.sweep)
+    return sideways > SIDEWAYS and math.atan2(fall, sideways) > STEEPEST_RAMP
+
+
+def _nearest(ways: list[Way], where: Point3) -> Way:
+    """Of straight ways that join, the one that passes nearest to a place."""
+
+    def off(way: Way) -> float:
+        (ax, ay), (bx, by) = way.start[:2], way.end[:2]
+        dx, dy = bx - ax, by - ay
+        square = dx * dx + dy * dy
+        t = ((where[0] - ax) * dx + (where[1] - ay) * dy) / square if square else 0.0
+        t = min(1.0, max(0.0, t))
+        return math.hypot(ax + t * dx - where[0], ay + t * dy - where[1])
+
+    return min(ways, key=off)
+
+
+def take_stock(
+    moves: Sequence[Move],
+    cutters: Mapping[int, Cutter],
+    blank: Blank,
+    *,
+    tolerance: float,
+    problems: ProblemList,
+    whole: bool = True,
+    cell: float | None = None,
+) -> StockFinding | None:
+    """Cut the moves from the blank in program order and say what they meet; None where there is no
+    metal.
+
+    Parameters
+    ----------
+    whole : False where the blank is only what is sure to stand: what is cut and what is air is
+        then not known
+    cell : mm, chosen from the tolerance, the metal's size and the program's length unless given
+    """
+    asked = cell or CELL_OF_TOLERANCE * tolerance
+    work = work_of(moves, cutters, asked, blank.top)
+    stock = virtual_stock(blank, asked * math.sqrt(max(1.0, work / MOST_WORK)))
+    if stock is None:
+        return None
+    before = stock.volume
+    taker = _Taker(stock, moves, blank.top)
+    for cutter, rapid, ways in pieces(moves, cutters, top=blank.top):
+        taker.take(cutter, ways, rapid=rapid)
+    for (number, what), meeting in taker.meetings.items():
+        text = _text(cutters[number], what, meeting.worst)
+        problems.error(text, line=meeting.line, where=meeting.where)
+    if not whole:
+        return None
+    share = taker.air_s / taker.feed_s if taker.feed_s else 0.0
+    if share > AIR_SHARE:
+        problems.warn(f"{share:.0%} of the time at feed rates cuts air")
+    return StockFinding(stock.grid.cell, before, stock.volume, share)
+
+
+def _text(cutter: Cutter, what: str, height: float) -> str:
+    name = f"cutter {cutter.number}"
+    if what == "sideways":
+        return f"{name} moves sideways in metal: a {cutter.kind} cuts at its end alone"
+    if what == "ramp":
+        return (
+            f"{name} down a slope of more than {math.degrees(STEEPEST_RAMP):g} degrees into metal: "
+            f"a {cutter.kind} that has no teeth at its centre"
+        )
+    return f"the {what} of {name} runs into metal that stands {height:.3f} mm above its lower end"

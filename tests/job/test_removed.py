@@ -1,0 +1,115 @@
+"""Metal that one set-up takes away, as others see it."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gcodekit.geometry.discs import disc
+from gcodekit.job.frames import Frame, seen_axes, seen_from
+from gcodekit.job.model import RawStock
+from gcodekit.job.removed import Removed, Slab, limits_left
+
+UPS = ("top", "bottom", "front", "back", "left", "right")
+BLOCK = RawStock(shape="block", low=(0, 0, 0), high=(60, 40, 20))
+TOP = Frame(seen_axes("top", 0), (0.0, 0.0, 0.0))
+# A step with a hole beside it, both from above.
+SLABS = (
+    Slab(shapely.box(-1, -1, 20, 41), 12.0, 21.0),
+    Slab(disc((40, 25), 8.0), -1.0, 21.0),
+    Slab(shapely.Polygon([(22, 2), (30, 2), (26, 9)]), 5.0, 21.0),
+)
+frames = st.builds(
+    lambda up, turn, origin: Frame(seen_axes(up, turn), origin),
+    st.sampled_from(UPS),
+    st.integers(0, 3),
+    st.tuples(*[st.integers(-50, 50).map(float)] * 3),
+)
+
+
+def holds(slabs: tuple[Slab, ...], p: tuple[float, float, float]) -> bool:
+    at = shapely.Point(p[:2])
+    return any(s.low < p[2] < s.high and s.area.contains(at) for s in slabs)
+
+
+@given(
+    own=frames,
+    other=frames,
+    p=st.tuples(st.floats(-0.9, 60), st.floats(-0.9, 40), st.floats(-0.9, 20.9)),
+)
+def test_a_place_is_gone_whoever_looks(
+    own: Frame, other: Frame, p: tuple[float, float, float]
+) -> None:
+    """Of places off every wall: what holds the place in its own frame holds it in any."""
+    seen = seen_from(own, other)
+    x, y, z = seen.point(p)
+    rims = shapely.union_all([s.area.boundary for s in SLABS])
+    near_level = any(abs(p[2] - v) < 0.01 for s in SLABS for v in (s.low, s.high))
+    if rims.distance(shapely.Point(p[:2])) < 0.01 or near_level:
+        return
+    assert Removed(SLABS, seen).section(z).contains(shapely.Point(x, y)) == holds(SLABS, p)
+
+
+def test_a_round_hole_from_the_side_is_as_wide_as_its_chord() -> None:
+    """Against the circle's own formula; the polygon's chords sag 0.0002 mm."""
+    front = Frame(seen_axes("front", 0), (0.0, 0.0, 0.0))
+    hole = Removed(SLABS[1:2], seen_from(TOP, front))
+    for off in (0.0, 3.0, -6.5, 7.9):
+        x0, y0, x1, y1 = hole.section(-(25 + off)).bounds
+        half = math.sqrt(64 - off**2)
+        # what the sag is worth across, where the circle leans so much
+        slack = 0.0003 * 8 / half
+        assert (x0, x1) == pytest.approx((40 - half, 40 + half), abs=slack)
+        assert (y0, y1) == (-1, 21)
+    assert hole.section(-33.001).is_empty
+
+
+def test_levels_from_the_side_are_corners_and_steps_of_what_is_round() -> None:
+    front = Frame(seen_axes("front", 0), (0.0, 0.0, 0.0))
+    step = Removed(SLABS[:1], seen_from(TOP, front))
+    assert step.levels == (-41, 1)
+    levels = Removed(SLABS[1:2], seen_from(TOP, front)).levels
+    assert (levels[0], levels[-1]) == pytest.approx((-33, -17))
+    assert len(levels) > 8
+
+
+@pytest.mark.parametrize(
+    ("slabs", "box"),
+    [
+        pytest.param((), ((0, 0, 0), (60, 40, 20)), id="nothing"),
+        pytest.param(SLABS, ((0, 0, 0), (60, 40, 20)), id="a step and holes move no limit"),
+        pytest.param((Slab(shapely.box(-1, -1, 61, 41), 17.5, 21),), ((0, 0, 0), (60, 40, 17.5)),
+                     id="faced"),
+        pytest.param((Slab(shapely.box(-1, -1, 5, 41), -1, 21),), ((5, 0, 0), (60, 40, 20)),
+                     id="an edge"),
+        pytest.param((Slab(shapely.box(-1, -1, 5, 41), 3, 21),
+                      Slab(shapely.box(-1, -1, 61, 41), -1, 3)),
+                     ((5, 0, 3), (60, 40, 20)), id="an edge, and its foot"),
+        pytest.param((Slab(shapely.box(-1, -1, 61, 41).difference(disc((30, 20), 10)), -1, 21),),
+                     ((20, 10, 0), (40, 30, 20)), id="a round boss"),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("up", UPS)
+def test_limits_of_what_is_left(
+    slabs: tuple[Slab, ...], box: tuple[tuple[float, ...], ...], up: str
+) -> None:
+    """The same from every side: the slabs of one face up are given in its own frame."""
+    frame = Frame(seen_axes(up, 0), (0.0, 0.0, 0.0))
+    seen = seen_from(TOP, frame)
+    ends = [seen.point(p) for p in (BLOCK.low, BLOCK.high)]
+    low, high = (tuple(f(a, b) for a, b in zip(*ends, strict=True)) for f in (min, max))
+    raw = RawStock(shape="block", low=low, high=high)  # type: ignore[arg-type]  # three each
+    found = limits_left(raw, [Removed(slabs, seen)])
+    assert found is not None
+    wanted = [seen.point(p) for p in box]  # type: ignore[arg-type]  # three each
+    for got, f in zip(found, (min, max), strict=True):
+        assert got == pytest.approx([f(a, b) for a, b in zip(*wanted, strict=True)], abs=1e-5)
+
+
+def test_nothing_left() -> None:
+    slab = Slab(shapely.box(-1, -1, 61, 41), -1, 21)
+    assert limits_left(BLOCK, [Removed((slab,), seen_from(TOP, TOP))]) is None

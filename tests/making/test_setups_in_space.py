@@ -1,0 +1,166 @@
+"""Set-ups with other faces up, each on the metal that those before it have left."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+import shapely
+
+from gcodekit.job.load import load_job
+from gcodekit.making.make import Outcome, make_job
+from gcodekit.part.metal import metal
+from gcodekit.planning.plan import finished_with
+
+VISE = "vise = { grip = 6, jaw_width = 100, jaw_depth = 25, parallels = 15 }"
+WINDOW = "{ rectangle = [30, 20], centre = [0, 0], round = 5 }"
+CENTRE = 'zero = { x = "centre", y = "centre", z = "top" }'
+
+
+def typed(*setups: str, block: str = "[60, 50, 20]") -> str:
+    head = f'name = "Trial"\nunits = "mm"\nmaterial = "aluminium"\n[stock]\nblock = {block}\n'
+    return head + "".join(setups)
+
+
+def setup(up: str, *features: str, more: str = CENTRE, hold: str = VISE) -> str:
+    said = "".join(f"[[setup.feature]]\n{f}\n" for f in features)
+    return f'[[setup]]\nup = "{up}"\n{more}\n[setup.hold]\n{hold}\n{said}'
+
+
+def made(text: str, folder: Path) -> tuple[Outcome, dict[str, object]]:
+    (folder / "job.toml").write_text(text, encoding="utf-8")
+    outcome = make_job(folder / "job.toml", folder / "out")
+    report = folder / "out" / "report.json"
+    return outcome, json.loads(report.read_text()) if report.is_file() else {}
+
+
+def pocket(depth: float, outline: str = WINDOW) -> str:
+    return f'kind = "pocket"\noutline = {outline}\ndepth = {depth}'
+
+
+FACES = {"top": 38, "front": 50, "back": 48, "bottom": 36, "left": 58, "right": 57}
+CROSS = 'kind = "slot"\nfrom = [-40, 0]\nto = [40, 0]\nwidth = 10\nends = "open"\ndepth = 9'
+DRILLED = 'kind = "hole"\nat = [0, 0]\ndiameter = 8\nthrough = true'
+SQUARED = [setup(up, f'kind = "face"\nleave = {left}') for up, left in FACES.items()]
+
+JOBS = {
+    "two pockets that just meet": typed(
+        setup("top", pocket(10)), setup("bottom", pocket(10), more=CENTRE + "\nturn = 90".replace(
+            "90", "180"))
+    ),
+    "a pocket under a pocket": typed(setup("top", pocket(8)), setup("bottom", pocket(8))),
+    "six faces": typed(*SQUARED, block="[60, 53, 40]"),
+    "across a hole from the side": typed(
+        setup("front", DRILLED, hold="board = 12"),
+        setup("top", CROSS.replace("depth = 9", "depth = 8")),
+    ),
+    "a hole into a slot from below": typed(
+        setup("top", CROSS), setup("bottom", DRILLED, more=CENTRE + "\nturn = 90")
+    ),
+    "a round bar, flats from two sides": (
+        typed(
+            setup("top", 'kind = "face"\ndepth = 4', hold="board = 12"),
+            setup("bottom", 'kind = "face"\ndepth = 4', DRILLED, hold="board = 12"),
+        ).replace("block = [60, 50, 20]", 'round = { diameter = 40, length = 50, axis = "x" }')
+    ),
+    "on what an edge has left": typed(
+        setup("top", 'kind = "edge"\nside = "left"\nat = -28\ndepth = 12'),
+        setup("left", pocket(4, "{ circle = 8, centre = [3, 0] }")),
+        setup("bottom", 'kind = "edge"\nside = "left"\nat = -28', hold="board = 12"),
+    ),
+    "twice the same face up": typed(
+        setup("top", pocket(5)),
+        setup("top", pocket(5, "{ circle = 14, centre = [0, 0] }").replace(
+            "depth = 5", "top = -5\ndepth = 3"), more=CENTRE + '\nname = "again"'),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_a_job_in_space_passes(name: str, tmp_path: Path) -> None:
+    outcome, report = made(JOBS[name], tmp_path)
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    assert not report["problems"]
+
+
+def left_of(name: str, tmp_path: Path, which: int = -1) -> object:
+    (tmp_path / "job.toml").write_text(JOBS[name], encoding="utf-8")
+    job, _, faults = finished_with(load_job(tmp_path / "job.toml"))
+    assert not faults
+    return job.setups[which]
+
+
+def test_pockets_from_opposite_faces_make_one_hole(tmp_path: Path) -> None:
+    """A third set-up finds a hole right through, its walls in one plane."""
+    text = JOBS["two pockets that just meet"] + setup("top", DRILLED, more=CENTRE + '\nname = "c"')
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    job, _, _ = finished_with(load_job(tmp_path / "job.toml"))
+    last = job.setups[-1]
+    hole = shapely.box(-15, -10, 15, 10).buffer(-5).buffer(5, quad_segs=200)
+    for z in (-1e-3, -9.99, -9.9999, -10.0001, -10.01, -19.999):
+        gone = shapely.difference(shapely.box(-30, -25, 30, 25), metal(last, z))
+        assert gone.hausdorff_distance(hole) < 0.002
+        assert len(metal(last, z).interiors) == 1
+
+
+def test_limits_are_those_of_what_is_left(tmp_path: Path) -> None:
+    last = left_of("six faces", tmp_path)
+    # up is the right face: x is the stock's z upside down, 40 faced to 38 and 36; y 53 to 48
+    assert last.left.low == pytest.approx((-18, -24, -58))  # type: ignore[attr-defined]
+    assert last.left.high == pytest.approx((18, 24, 0))  # type: ignore[attr-defined]
+    assert last.raw.low == pytest.approx((-20, -27, -60))  # type: ignore[attr-defined]
+
+
+def test_zero_words_and_through_are_of_what_is_left(tmp_path: Path) -> None:
+    first = setup("top", 'kind = "edge"\nside = "left"\nat = -28', 'kind = "face"\ndepth = 1',
+                  hold="board = 12")  # fmt: skip
+    zero = 'zero = { x = "raw_left + 1", y = "front", z = "raw_bottom" }'
+    second = setup("bottom", "name = 'it'\n" + DRILLED.replace("[0, 0]", "[20, 20]"),
+                   more=zero, hold="board = 12")  # fmt: skip
+    (tmp_path / "job.toml").write_text(typed(first, second), encoding="utf-8")
+    job = load_job(tmp_path / "job.toml")
+    it = job.setups[1]
+    assert it.raw.low == pytest.approx((-1, 0, 0))
+    # the face that is now below has lost 1, the left side 2
+    assert it.left.low == pytest.approx((1, 0, 1))
+    assert it.left.high == pytest.approx((59, 50, 20))
+    assert it.features[0].depth.floor == pytest.approx(1)
+
+
+@pytest.mark.parametrize(
+    ("second", "said"),
+    [
+        pytest.param(setup("bottom", pocket(10.5)), "", id="deeper than it need be, into air"),
+        pytest.param(
+            setup("bottom", DRILLED, DRILLED.replace("[0, 0]", "[20, 0]")),
+            "takes no metal away|have cut all of its metal",
+            id="a hole where there is none",
+        ),
+    ],
+)
+def test_over_a_hollow(second: str, said: str, tmp_path: Path) -> None:
+    first = setup("top", pocket(10), pocket(20, "{ circle = 12, centre = [0, 0] }").replace(
+        "depth = 20", "through = true"))  # fmt: skip
+    outcome, report = made(typed(first, second), tmp_path)
+    if said:
+        assert any(any(w in str(f) for w in said.split("|")) for f in outcome.faults)
+    else:
+        assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+        assert not report["problems"]
+
+
+def test_a_sharp_corner_left_by_a_cutter_is_metal_later(tmp_path: Path) -> None:
+    sharp = "{ rectangle = [30, 20], centre = [0, 0] }"
+    text = typed(setup("top", pocket(10, sharp) + "\ncutter = 6"), setup("bottom", pocket(4)))
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    job, cuts, _ = finished_with(load_job(tmp_path / "job.toml"))
+    under = job.setups[1]
+    there = metal(under, -15.0)
+    r = cuts["pocket 1"].cutter.radius
+    # a cutter's radius stands in each corner
+    corner = shapely.box(13, 8, 15, 10).intersection(there)
+    assert corner.area > 0
+    assert there.intersection(shapely.box(-15, -10, 15, 10)).area == pytest.approx(
+        (4 - 3.14159265) * r**2, rel=0.01
+    )
