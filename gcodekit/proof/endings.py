@@ -7,6 +7,7 @@ from collections.abc import Mapping
 import shapely
 
 from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import lowest
 from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.moves import Event, Reading
 from gcodekit.rs274.problems import ProblemList
@@ -23,10 +24,24 @@ def check_endings(
         if event.kind in ("end", "tool change"):
             _check_compensation(event, problems)
             _check_out(event, reading, blank, cutters, problems)
+    _check_any_cut(reading, blank, problems)
     offsets = [e for e in reading.events if e.kind == "work offset"]
     other = next((e for e in offsets if e.value != offsets[0].value), None)
     if other is not None:
         problems.warn("more than one work offset: all are taken as one zero", line=other.line)
+
+
+def _check_any_cut(reading: Reading, blank: Blank, problems: ProblemList) -> None:
+    """A minus forgotten, or a zero elsewhere than thought: all of it runs above the metal."""
+    cuts = [m for m in reading.moves if m.kind != "rapid" and m.known == "XYZ"]
+    if not cuts or blank.bottom >= blank.top:
+        return
+    deepest = min(cuts, key=lambda m: m.end[2])
+    if lowest(deepest) >= blank.top - TOUCH:
+        text = (
+            f"nothing is cut: the deepest way at feed is {deepest.end[2] - blank.top:.3f} mm above"
+        )
+        problems.warn(f"{text} the metal's top", line=deepest.line, where=deepest.end)
 
 
 def _when(event: Event) -> str:
