@@ -49,9 +49,9 @@ def dryrun(
         int, typer.Option("--cutter", metavar="N", min=0, help="In the spindle at the start.")
     ] = 0,
     units: Annotated[
-        Literal["mm", "inch"],
-        typer.Option("--units", help="Of the program's numbers until it says G20 or G21."),
-    ] = "mm",
+        Literal["mm", "inch"] | None,
+        typer.Option("--units", help="Of the program's numbers until it says G20 or G21; mm."),
+    ] = None,
     plot: Annotated[
         Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg or .png file.")
     ] = None,

@@ -75,7 +75,7 @@ def dry_run(
     round_bar: tuple[float, float] | None = None,
     zero: Size3 | None = None,
     cutter: int = 0,
-    units: Units = "mm",
+    units: Units | None = None,
     plot: Path | None = None,
 ) -> DryRun:
     """Read a program, cut it from the metal and say what is wrong.
@@ -88,7 +88,7 @@ def dry_run(
         a job its machine and rack alone are used, not its drawing.
     zero : program zero from the metal's left front bottom corner; left, front, top unless given
     cutter : in the spindle at the start
-    units : of the program's numbers until it says G20 or G21
+    units : of the program's numbers until it says G20 or G21; mm unless given
     plot : where a picture goes; whatever is wrong with the program, it is drawn
 
     Raises
@@ -109,7 +109,7 @@ def dry_run(
     of_job = load_job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     tools = {c.number: Tool(c.diameter) for c in shop.cutters}
-    reading = read_program(text, file, cutter=cutter, units=units, tools=tools)
+    reading = read_program(text, file, cutter=cutter, units=units or "mm", tools=tools)
     known = bool(workshop or of_job)
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
@@ -117,7 +117,12 @@ def dry_run(
         setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, reading)
     else:
         setting = of_nothing(reading)
-    notes = (*setting.notes, *_cutter_note(reading), *(() if known else (_rack_note(shop),)))
+    notes = (
+        *setting.notes,
+        *_cutter_note(reading),
+        *(() if units or reading.units_said else _units_note(reading)),
+        *(() if known else (_rack_note(shop),)),
+    )
     run = _run(reading, setting, shop, notes, machine=shop.machine if known else None)
     if plot is not None:
         picture = _picture(reading, setting, shop, run, of_job)
@@ -205,6 +210,14 @@ def _cutter_note(reading: Reading) -> tuple[Fault, ...]:
     if all(m.cutter or m.kind == "rapid" for m in reading.moves):
         return ()
     text, hint = "it cuts before any T and M6 say with which cutter", "give --cutter N"
+    return (Fault(Place(reading.file), text, hint, "warning"),)
+
+
+def _units_note(reading: Reading) -> tuple[Fault, ...]:
+    """That its numbers mean what the control happens to be set to."""
+    if not reading.moves:
+        return ()
+    text, hint = "it says neither G20 nor G21: mm is taken", "give --units mm or --units inch"
     return (Fault(Place(reading.file), text, hint, "warning"),)
 
 

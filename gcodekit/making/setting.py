@@ -132,13 +132,20 @@ def of_metal(
 
 
 def of_nothing(reading: Reading) -> Setting:
-    """No metal; the picture is as large as the cuts."""
+    """No metal; the picture is as large as the cuts, and what counts as cutting is what goes below
+    zero, or where nothing does (zero is under the work then) all that feeds down or level."""
     cuts = [p for m in reading.moves if m.kind != "rapid" for p in (m.start, m.end)]
     places = cuts or [(0.0, 0.0, 0.0)]
     xs, ys, zs = zip(*places, strict=True)
     low, high = (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
     raw = RawStock(shape="block", low=low, high=high)
-    blank = Blank(at=lambda _: shapely.Polygon(), bottom=0.0, top=0.0, lowest=-math.inf)
+    down = [
+        m.end[2]
+        for m in reading.moves
+        if m.kind != "rapid" and m.known == "XYZ" and m.end[2] <= m.start[2]
+    ]
+    top = max(down, default=0.0) + 1.0 if min(down, default=0.0) >= 0.0 else 0.0
+    blank = Blank(at=lambda _: shapely.Polygon(), bottom=top, top=top, lowest=-math.inf)
     note = "no metal given: collisions not looked for"
     hint = "give --block X Y Z, --round D L or --job JOB"
     return Setting(

@@ -29,23 +29,24 @@ def stretches(moves: Sequence[Move], *, top: float) -> list[LineRange]:
     found = list(_cutting(moves, top))
     size = max(1, math.ceil(len(found) / MOST))
     groups = [found[i : i + size] for i in range(0, len(found), size)]
-    return [_named(group[0][0], group[-1][1]) for group in groups]
+    return [_named(group[0][0], *group[-1][1:]) for group in groups]
 
 
-def _cutting(moves: Sequence[Move], top: float) -> Iterator[tuple[int, int]]:
-    """First and last line of each run of feed moves; a rapid out of the metal ends one. A line
-    that ends one run is not the first of the next."""
+def _cutting(moves: Sequence[Move], top: float) -> Iterator[tuple[int, int, int]]:
+    """First and last line of each run of feed moves, and the line of the rapid out of the metal
+    that ends it: it begins as deep as the cut was. A line that ends one run is not the first of
+    the next."""
     first = last = 0
     for move in moves:
         if move.kind != "rapid":
             first, last = first or move.line, move.line
         elif first and move.end[2] >= top and move.line != last:
-            yield first, last
+            yield first, last, move.line
             first = 0
     if first:
-        yield first, last
+        yield first, last, last
 
 
-def _named(first: int, last: int) -> LineRange:
+def _named(first: int, last: int, out: int) -> LineRange:
     name = f"line {first}" if first == last else f"lines {first} to {last}"
-    return LineRange(name, first, last)
+    return LineRange(name, first, out)

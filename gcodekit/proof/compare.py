@@ -1,7 +1,8 @@
 """The cut held against the drawing, in planes just below and just above each level.
 
 Gouge: just below a level (by the tolerance), the cut within the metal may not reach outside what
-must or may go. Standing: just above it, what must go may not reach outside the cut.
+must or may go. Standing: just above it, what must go may not reach outside the cut. What is beyond
+the tolerance there is measured upright too (`penetration.py`).
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.findings import FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
+from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
@@ -27,6 +29,8 @@ from gcodekit.trade.fits import planned_tolerance
 # smaller than the cutter, mm, a little more than the chords sag. In a right-angled corner it moves
 # the limit by 0.0002 mm; where a cutter only just gets in beside a curved wall, by much more.
 OPENING_SLACK = 0.0005
+# Two sections of one shape are no farther apart than this, mm.
+EXACT = 0.001
 
 
 @dataclass(slots=True)
@@ -53,17 +57,6 @@ class _Feature:
 
 
 @dataclass(frozen=True, slots=True)
-class _TrueTo:
-    """How true each feature has to be, from the widths of the limits their sizes have, mm."""
-
-    tolerance: float
-    bands: Mapping[str, float | None]
-
-    def of(self, name: str) -> float:
-        return planned_tolerance(self.tolerance, self.bands.get(name))
-
-
-@dataclass(frozen=True, slots=True)
 class Comparison:
     """By feature, and over all (lines of no feature included)."""
 
@@ -85,19 +78,19 @@ def compare(
 ) -> Comparison:
     """Hold the cut against the target at every level; what is beyond the tolerance is a
     problem. Unless `complete`, what is left standing is not looked at: other programs cut it."""
-    found: dict[str, _Feature] = {}
     gouges = Gouges(cut.segments, moves, target, blank, tolerance=tolerance)
     bands = {f.name: f.band for z in target.levels[:1] for f in target.slice(z).features}
-    true_to = _TrueTo(tolerance, bands)
+    held = _Held(cut, target, blank, tolerance, gouges, bands)
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):
-        _gouge(cut, target.slice(level - tolerance), blank, found, gouges, true_to)
+        held.gouge(level)
         if complete:
-            _standing(cut, target.slice(level + tolerance), blank, found)
+            held.standing(level)
+    found = held.found
     if complete and not any(f.asked for f in found.values()):
         problems.error("nothing is asked of this set-up: there is nothing to prove")
     for name, feature in found.items():
-        _report(name, feature, gouges, true_to.of(name), problems)
+        _report(name, feature, gouges, held.true_to(name), problems)
     every = list(found.values())
     return Comparison(
         {name: f.finding for name, f in found.items() if name},
@@ -107,42 +100,106 @@ def compare(
     )
 
 
-def _gouge(
-    cut: Cut,
-    asked: Slice,
-    blank: Blank,
-    found: dict[str, _Feature],
-    gouges: Gouges,
-    true_to: _TrueTo,
-) -> None:
-    here = room(asked, blank)
-    for owner, taken in cut.by_owner(asked.z).items():
-        gouge = here.gouge(taken)
-        found.setdefault(owner, _Feature()).gouge.take(gouge, asked.z)
-        if gouge.distance > true_to.of(owner):
-            gouges.look(owner, here, asked.z, allowed=true_to.of(owner))
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A cut held against a drawing, `near`: the tolerance, mm. `bands`: how wide the limits of a
+    feature's size are. What is found, by feature, gathers in `found`."""
+
+    cut: Cut
+    target: Target
+    blank: Blank
+    near: float
+    gouges: Gouges
+    bands: Mapping[str, float | None]
+    found: dict[str, _Feature] = field(default_factory=dict)
+
+    def true_to(self, name: str) -> float:
+        """How true a feature has to be, mm."""
+        return planned_tolerance(self.near, self.bands.get(name))
+
+    def gouge(self, level: float) -> None:
+        """What the cuts of each feature take that they may not."""
+        z = level - self.near
+        here = room(self.target.slice(z), self.blank)
+        for owner, taken in self.cut.by_owner(z).items():
+            seen, depth = here.gouge(taken), self.near
+            if seen.distance > self.true_to(owner):
+                self.gouges.look(owner, here, z, allowed=self.true_to(owner))
+            if seen.distance > self.near:
+                seen, depth = self._gouge_in_space(owner, seen, level)
+            self.found.setdefault(owner, _Feature()).gouge.take(seen, level - depth)
+
+    def _gouge_in_space(self, owner: str, seen: Reach, level: float) -> tuple[Reach, float]:
+        """The same fault as large as it reaches, and in which depth below the level."""
+        own = Cut(s for s in self.cut.segments if s.owner == owner)
+
+        def taken(z: float) -> BaseGeometry:
+            return joined(own.by_owner(z).values())
+
+        def gouged(depth: float) -> Reach:
+            z = level - depth
+            return room(self.target.slice(z), self.blank).gouge(taken(z))
+
+        seen, depth = penetration(seen, self.near, gouged)
+        lowest = room(self.target.slice(level - depth), self.blank)
+        inside = common(taken(level - depth), lowest.metal)
+
+        def is_out(rise: float) -> bool:
+            above = room(self.target.slice(level - depth + rise), self.blank)
+            return reach(inside, above.allowed).distance <= EXACT
+
+        return nearer_upright(seen, depth, is_out), depth
+
+    def standing(self, level: float) -> None:
+        """What of each feature the cuts have left."""
+        asked = self.target.slice(level + self.near)
+        metal = less(self.blank.at(asked.z), asked.air)
+        if metal.is_empty or asked.must.is_empty:
+            return
+        taken = joined(self.cut.by_owner(asked.z).values())
+        for f in _features(asked):
+            must = less(common(f.must, metal), f.stay)
+            if not must.area:
+                continue
+            feature = self.found.setdefault(f.name, _Feature())
+            feature.asked = True
+            whole = reach(must, taken)
+            feature.standing.take(whole, asked.z)
+            seen, height = self._in_reach(f, asked, must, taken, whole), self.near
+            if seen.distance > self.near:
+                seen, height = self._left_in_space(f.name, seen, level)
+            feature.reachable.take(seen, level + height)
+
+    def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
+        """The same metal as far as it stands, and in which height above the level."""
+        cut = Cut(self.cut.segments)
+
+        def left(height: float) -> Reach:
+            asked = self.target.slice(level + height)
+            f = next((f for f in _features(asked) if f.name == name), None)
+            if f is None:
+                return Reach()
+            must = less(common(f.must, less(self.blank.at(asked.z), asked.air)), f.stay)
+            taken = joined(cut.by_owner(asked.z).values())
+            return self._in_reach(f, asked, must, taken, reach(must, taken))
+
+        return penetration(seen, self.near, left)
+
+    def _in_reach(
+        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry, whole: Reach
+    ) -> Reach:
+        """How far what must go stands where the feature's cutter can reach it; `whole`: anywhere.
+        What stands no more than FIRST is within the tolerance, in reach or not."""
+        if whole.distance <= FIRST:
+            return whole
+        can = common(must, _reachable(f, asked.stay, self.blank.outer(asked.z)))
+        # a cutter that fits nowhere in the feature is no excuse for leaving all of it
+        return reach(can, taken) if can.area else whole
 
 
-def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) -> None:
-    metal = less(blank.at(asked.z), asked.air)
-    if metal.is_empty or asked.must.is_empty:
-        return
-    taken = joined(cut.by_owner(asked.z).values())
-    features = asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
-    for f in features:
-        must = less(common(f.must, metal), f.stay)
-        if not must.area:
-            continue
-        feature = found.setdefault(f.name, _Feature())
-        feature.asked = True
-        whole = reach(must, taken)
-        feature.standing.take(whole, asked.z)
-        # what stands no more than this is within the tolerance, in reach or not
-        if whole.distance > FIRST:
-            can = common(must, _reachable(f, asked.stay, blank.outer(asked.z)))
-            # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-            whole = reach(can, taken) if can.area else whole
-        feature.reachable.take(whole, asked.z)
+def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
+    """Those asked at a height; a target without any is one as a whole."""
+    return asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
 
 
 def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:
@@ -150,14 +207,14 @@ def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -
     keeps the cutter's radius whatever is cut beside it. Free space counts, or every corner at the
     metal's edge would be out of reach."""
     inner = max(0.0, feature.reach - OPENING_SLACK)
-    room = less(union((feature.must, feature.may)), stay)
-    x0, y0, x1, y1 = room.bounds
+    free = less(union((feature.must, feature.may)), stay)
+    x0, y0, x1, y1 = free.bounds
     margin = 2 * feature.reach + 1.0
     around = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
     if not metal.covers(around):
-        room = union((room, less(around, metal)))
+        free = union((free, less(around, metal)))
     chords = quarter_chords(inner)
-    return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
+    return free.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
 
 
 def _report(

@@ -14,6 +14,7 @@ from gcodekit.part.target import Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import Target
+from gcodekit.proof.penetration import NEAR
 from gcodekit.proof.reach import Reach, reach
 from gcodekit.proof.sections import section
 from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
@@ -133,7 +134,7 @@ class Gouges:
         floor = self._floor(told.where)
         if floor is not None:
             z, deepest = lowest_over(told.where, told.segments)
-            if floor - z < told.distance:
+            if floor - z < told.distance + NEAR:
                 text, move = f"cut {floor - z:.3f} mm too deep, below z {floor:.3f}", deepest
         first, last = (self._moves[int(told.segments.move[k])].line for k in (0, -1))
         if first != last:

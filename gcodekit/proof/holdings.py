@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from operator import attrgetter
 
 from gcodekit.proof.keepout import Body
@@ -25,6 +26,5 @@ def stretches_held(
     """The moves that are made while each holding stands."""
     lines = [h.first for h in holdings]
     cuts = [bisect_left(moves, line, key=attrgetter("line")) for line in lines]
-    ends = [*cuts[1:], len(moves)] if cuts else []
-    for holding, begin, end in zip(holdings, cuts, ends, strict=True):
+    for holding, (begin, end) in zip(holdings, pairwise([*cuts, len(moves)]), strict=True):
         yield moves[begin:end], holding.bodies

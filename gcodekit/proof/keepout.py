@@ -56,25 +56,48 @@ def check_keep_out(
 def _check(segments: Segments, body: Body, moves: Sequence[Move], problems: ProblemList) -> None:
     tips = np.minimum(segments.start[:, 2], segments.end[:, 2])
     levels, which = np.unique(tips, return_inverse=True)
-    radii = np.array([_widest(segments.cutter, body, float(tip)) for tip in levels])[which]
-    ways = shapely.linestrings(np.stack((segments.start[:, :2], segments.end[:, :2]), axis=1))
-    gaps: Array = np.atleast_1d(np.asarray(shapely.distance(ways, body.outline))) - radii
-    hit = np.flatnonzero(gaps < -TOUCH)
-    if len(hit):
-        first, worst = int(hit[0]), int(np.argmin(gaps))
-        move = moves[int(segments.move[first])]
-        text = (
-            f"cutter {segments.cutter.number}, its shank or its holder runs into {body.name}, "
-            f"by up to {-float(gaps[worst]):.3f} mm"
-        )
-        problems.error(text, line=move.line, where=move.end)
+    widest = [_widest(segments.cutter, body, float(tip)) for tip in levels]
+    radii, bases = (np.array([w[k] for w in widest])[which] for k in (0, 1))
+    ends = np.stack((segments.start[:, :2], segments.end[:, :2]), axis=1)
+    ways = np.asarray(shapely.linestrings(ends))
+    aside: Array = radii - np.asarray(shapely.distance(ways, body.outline))
+    hit = np.flatnonzero(aside > TOUCH)
+    if not len(hit):
+        return
+    # out of a body it may be nearer upwards than to the side
+    deep: Array = np.minimum(aside, body.top - tips - bases)
+    first, worst = int(hit[0]), int(np.argmax(deep))
+    part = _part(segments.cutter, float(bases[first]))
+    text = f"{part}cutter {segments.cutter.number} runs into {body.name}, {deep[first]:.3f} mm"
+    line, worst_line = (moves[int(segments.move[k])].line for k in (first, worst))
+    if deep[worst] > deep[first] + TOUCH:
+        text += f", and {deep[worst]:.3f} mm"
+        text += f" in line {worst_line}" if worst_line != line else " farther on in it"
+    x, y = shapely.shortest_line(ways[first], body.outline).coords[0]
+    problems.error(text, line=line, where=(x, y, float(tips[first])))
 
 
-def _widest(cutter: Cutter, body: Body, tip: float) -> float:
-    """The widest of cutter, shank and holder between the body's bottom and top."""
+def _widest(cutter: Cutter, body: Body, tip: float) -> tuple[float, float]:
+    """The widest radius between the body's bottom and top, and how high above the tip that part of
+    the cutter, shank or holder begins."""
     low, high = max(0.0, body.bottom - tip), body.top - tip
     if high <= 0:
-        return -1.0
+        return -1.0, 0.0
     steps = (cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
     heights = [low, high - TOUCH, *(h for h in steps if low <= h < high - TOUCH)]
-    return max(cutter.body_radius_at(max(h, 0.0)) for h in heights)
+    # of equal radii the lowest: a shank as wide as its cutter adds nothing
+    radius, above = max((cutter.body_radius_at(max(h, 0.0)), -h) for h in heights)
+    return radius, max((b for b in (0.0, *_bases(cutter)) if b <= -above), default=0.0)
+
+
+def _bases(cutter: Cutter) -> tuple[float, ...]:
+    """Where the shank begins, and the holder."""
+    return (cutter.flute_length, *((cutter.stickout,) if cutter.holder is not None else ()))
+
+
+def _part(cutter: Cutter, base: float) -> str:
+    """Which part begins so high above the tip."""
+    if base < cutter.flute_length:
+        return ""
+    held = cutter.holder is not None and base >= cutter.stickout
+    return "the holder of " if held else "the shank of "

@@ -1,108 +1,39 @@
-"""A program against the limits of its machine and its cutters."""
+"""A program against the limits of its cutters."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 
 import numpy as np
+import shapely
 
 from gcodekit.job.model import Machine
+from gcodekit.job.wording import one
 from gcodekit.part.overlay import common, less
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
-from gcodekit.proof.findings import Box
+from gcodekit.proof.duties import TAPPING
+from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import TOUCH, Standing
 from gcodekit.proof.sections import LEVEL, disc
 from gcodekit.proof.walls import first_through
-from gcodekit.rs274.moves import Event, Move, Reading
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.moves import Move
+from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
-# A geared or belt speed is met when it is this near, as a share.
-SPEED_NEAR = 0.02
+# Where nothing says what the metal lies on, a cut may break through by this much, mm (common
+# practice, no source).
+BREAKTHROUGH = 1.0
 # Below the flutes there may stand this much, mm, before it is called rubbing.
 RUB = 0.005
+# A ring so wide, mm, round a hole's mouth, and the share of it that is metal where chips cannot
+# leave to the side.
+RIM = 0.5
+SURROUNDED = 0.9
 # Planes looked at for metal above the flutes: a helix has a pass at every height.
 MOST_PLANES = 24
-
-
-@dataclass(slots=True)
-class _Once:
-    """One problem for the first of many lines with the same fault, with their number."""
-
-    first: dict[str, tuple[int, Point3 | None]] = field(default_factory=dict)
-    count: dict[str, int] = field(default_factory=dict)
-
-    def note(self, text: str, line: int, where: Point3 | None = None) -> None:
-        self.first.setdefault(text, (line, where))
-        self.count[text] = self.count.get(text, 0) + 1
-
-    def report(self, problems: ProblemList) -> None:
-        for text, (line, where) in self.first.items():
-            more = self.count[text] - 1
-            also = f" (and {more} more moves)" if more else ""
-            problems.error(text + also, line=line, where=where)
-
-
-def check_machine(moves: Sequence[Move], machine: Machine | None, problems: ProblemList) -> None:
-    """Feeds and speeds of every move."""
-    once = _Once()
-    for move in moves:
-        if move.kind != "rapid":
-            _check_feed(move, machine, once)
-            if machine is not None and move.spindle:
-                _check_speed(move, machine, once)
-    once.report(problems)
-
-
-def _check_feed(move: Move, machine: Machine | None, once: _Once) -> None:
-    if move.feed <= 0.0:
-        once.note("no feed: F was never set or is zero", move.line, move.end)
-    elif machine is not None and move.feed > machine.feed_max * (1 + 1e-6):
-        text = f"feed {move.feed:g} mm/min is above the machine's {machine.feed_max:g}"
-        once.note(text, move.line, move.end)
-
-
-def _check_speed(move: Move, machine: Machine, once: _Once) -> None:
-    spindle = machine.spindle
-    if not spindle.slowest * (1 - 1e-6) <= move.speed <= spindle.fastest * (1 + 1e-6):
-        text = (
-            f"speed {move.speed:g} rev/min is outside the machine's "
-            f"{spindle.slowest:g} to {spindle.fastest:g}"
-        )
-        once.note(text, move.line)
-    elif spindle.steps and not any(abs(move.speed - s) <= SPEED_NEAR * s for s in spindle.steps):
-        steps = ", ".join(f"{s:g}" for s in spindle.steps)
-        once.note(f"speed {move.speed:g} rev/min is none of the machine's {steps}", move.line)
-    if move.spindle < 0 and not spindle.reverse:
-        once.note("the spindle is to turn backwards, which this machine cannot", move.line)
-
-
-def check_travel(box: Box | None, machine: Machine | None, problems: ProblemList) -> None:
-    """The size of the program's box; where it lies on the machine is not known."""
-    if box is None or machine is None or machine.travel is None:
-        return
-    for axis, low, high, travel in zip("xyz", *box, machine.travel, strict=True):
-        if high - low > travel + TOUCH:
-            text = f"{axis} goes {high - low:.3f} mm, the machine's travel is {travel:g}"
-            problems.error(text)
-
-
-def check_end(reading: Reading, problems: ProblemList) -> None:
-    """Whether the program ends as it should; without any end the reader has said so."""
-    if not reading.ended and not any("no end" in p.text for p in reading.problems):
-        problems.warn("the program ends without M2 or M30", line=reading.last_line)
-    offsets = {e.value for e in reading.events if e.kind == "work offset"}
-    if len(offsets) > 1:
-        first = next(e for e in reading.events if e.kind == "work offset" and _other(e, reading))
-        problems.warn("more than one work offset: all are taken as one zero", line=first.line)
-
-
-def _other(event: Event, reading: Reading) -> bool:
-    first = next(e for e in reading.events if e.kind == "work offset")
-    return event.value != first.value
 
 
 def check_cutters(
@@ -110,66 +41,139 @@ def check_cutters(
     cutters: Mapping[int, Cutter],
     standing: Standing,
     *,
+    machine: Machine | None,
     tolerance: float,
     problems: ProblemList,
-) -> None:
-    """Cutter known, spindle turning, not too deep, and able to go straight down where it does."""
-    once = _Once()
+) -> bool:
+    """Spindle turning, not too deep, and able to go straight down where it does; whether every
+    cutter that cuts is known."""
+    once = Once()
     blank = standing.blank
+    all_known = True
     for index, move in enumerate(moves):
         if move.known != "XYZ" or _lowest(move) >= blank.top - TOUCH:
             continue
         cutter = cutters.get(move.cutter)
         if cutter is None:
+            all_known = False
             name = f"cutter {move.cutter} is not in the rack" if move.cutter else "no cutter"
             text = f"{name}: what it cuts cannot be proved"
             once.note(text, move.line, move.end)
             continue
         _check_depth(move, cutter, blank, tolerance, once)
-        if move.kind != "rapid":
-            _check_turning(move, cutter, once)
+        if move.kind == "rapid":
+            _check_torn(move, cutter, blank, once)
+        else:
+            _check_turning(move, cutter, machine, once)
             _check_plunge(index, move, cutter, standing, once)
+            _check_buried(index, move, cutter, standing, once)
     once.report(problems)
+    return all_known
 
 
 def _lowest(move: Move) -> float:
     return lowest(move) if move.known_before == "XYZ" else move.end[2]
 
 
-def _check_depth(move: Move, cutter: Cutter, blank: Blank, tolerance: float, once: _Once) -> None:
-    """Depth counts where the full diameter is; a point or lead may go further."""
+def _check_depth(move: Move, cutter: Cutter, blank: Blank, tolerance: float, once: Once) -> None:
+    """Depth counts where the full diameter is; a point or lead may go further. Where nothing says
+    how deep it may go, what is below the metal is asked about."""
     shoulder = cutter.point_length if cutter.kind not in SIDE_MILLS else 0.0
-    if _lowest(move) + shoulder < blank.lowest - tolerance:
-        text = f"cutter {cutter.number} goes below z {blank.lowest:.3f}, the lowest allowed"
-        once.note(text, move.line, move.end)
+    free = math.isinf(blank.lowest)
+    lowest_allowed = blank.bottom if free else blank.lowest
+    deep = lowest_allowed - _lowest(move) - shoulder
+    if deep <= (BREAKTHROUGH if free else tolerance) or (free and blank.bottom >= blank.top):
+        return
+    below = f"{deep:.3f} mm below"
+    text = f"cutter {cutter.number} goes {below} z {lowest_allowed:.3f}, "
+    text += "the metal's bottom: what does it lie on?" if free else "the lowest allowed"
+    once.note(
+        text, move.line, move.end, kind=f"depth {cutter.number}", size=deep, said=below,
+        severity="warning" if free else "error",
+    )  # fmt: skip
 
 
-def _check_turning(move: Move, cutter: Cutter, once: _Once) -> None:
+def _check_turning(move: Move, cutter: Cutter, machine: Machine | None, once: Once) -> None:
+    back = move.spindle < 0
     if move.spindle == 0:
         once.note("cutting with the spindle not turning", move.line, move.end)
     elif move.speed <= 0.0:
         once.note("cutting with no speed set", move.line, move.end)
-    elif move.spindle < 0 and cutter.kind != "tap":
+    elif back and cutter.kind != "tap" and move.cycle != TAPPING:
         once.note("cutting with the spindle turning backwards", move.line, move.end)
+    elif back and machine is not None and not machine.spindle.reverse:
+        once.note("the spindle is to turn backwards, which this machine cannot", move.line)
+    elif cutter.kind == "tap" and move.start[2] != move.end[2]:
+        _check_thread(move, cutter, once)
 
 
-def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, once: _Once) -> None:
+def _check_thread(move: Move, cutter: Cutter, once: Once) -> None:
+    """A right-hand tap goes in turning clockwise and comes out turning back."""
+    into = move.end[2] < move.start[2]
+    if into == (move.spindle < 0):
+        way = "goes in with the spindle turning backwards" if into else (
+            "is drawn out with the spindle turning forwards"
+        )  # fmt: skip
+        once.note(f"cutter {cutter.number}, a tap, {way}", move.line, move.end)
+
+
+def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: Once) -> None:
+    """A tap that is still in its thread follows its pitch, and a rapid does not."""
+    x, y, z = move.start
+    if cutter.kind != "tap" or move.known_before != "XYZ" or z >= blank.top - TOUCH:
+        return
+    if blank.at(max(z, blank.bottom) + TOUCH).intersects(shapely.Point(x, y)):
+        text = f"cutter {cutter.number}, a tap, is torn out of its thread by a rapid"
+        once.note(text, move.line, move.start)
+
+
+def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, once: Once) -> None:
     """Straight down into metal that this cutter cannot bore."""
     start = move.start if move.known_before == "XYZ" else (*move.end[:2], standing.blank.top)
     if move.curve is not None or start[:2] != move.end[:2] or move.end[2] >= start[2]:
         return
     if cutter.kind in SIDE_MILLS and not cutter.centre_cutting:
         radius, reason = cutter.radius, "has no teeth at its centre"
+    elif cutter.kind == "slitting saw":
+        radius, reason = cutter.radius, "cuts only at its rim"
     elif cutter.kind in ("reamer", "tap", "boring head", "thread mill"):
         # it follows a hole, and the hole leaves it something to cut
         radius, reason = cutter.radius / 2, "needs a hole first"
     else:
         return
+    x, y, _ = move.end
+    for z in _plunged_through(move.end[2], start[2], standing.blank):
+        left = standing.within(disc(x, y, radius), z, index)
+        if not left.is_empty and not left.buffer(-TOUCH).is_empty:
+            text = f"cutter {cutter.number} straight down into metal: {one(cutter.kind)} that"
+            once.note(f"{text} {reason}", move.line, (x, y, z))
+            return
+
+
+def _check_buried(index: int, move: Move, cutter: Cutter, standing: Standing, once: Once) -> None:
+    """Straight down so deep that the flutes have no way out of the metal for the chips."""
     x, y, z = move.end
-    left = standing.within(disc(x, y, radius), z + TOUCH, index)
-    if not left.is_empty and not left.buffer(-TOUCH).is_empty:
-        text = f"cutter {cutter.number} straight down into metal: a {cutter.kind} that {reason}"
-        once.note(text, move.line, move.end)
+    mouth = z + cutter.flute_length + TOUCH
+    upright = move.curve is None and move.start[:2] == (x, y) and z < move.start[2]
+    if not upright or mouth >= standing.blank.top:
+        return
+    bottom = max(z, standing.blank.bottom) + cutter.point_length + TOUCH
+    round_it = less(disc(x, y, cutter.radius + RIM), disc(x, y, cutter.radius))
+    walled = standing.within(round_it, mouth, index).area > SURROUNDED * round_it.area
+    if walled and not standing.within(disc(x, y, cutter.radius / 2), bottom, index).is_empty:
+        deep = standing.blank.top - z
+        text = f"flutes too short: cutter {cutter.number} has {cutter.flute_length:g} mm, and goes"
+        once.note(
+            f"{text} {deep:.3f} mm deep", move.line, move.end, kind=text, size=deep,
+            said=f"{deep:.3f} mm",
+        )  # fmt: skip
+
+
+def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:
+    """Heights at which an upright way down meets all the metal it can: standing metal only shrinks
+    with height, but where the blank changes."""
+    levels = (low, blank.bottom, *blank.levels)
+    return sorted(level + TOUCH for level in levels if low <= level < min(high, blank.top))
 
 
 def check_flutes(standing: Standing, moves: Sequence[Move], problems: ProblemList) -> None:

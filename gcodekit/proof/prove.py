@@ -12,21 +12,22 @@ from gcodekit.part.overlay import less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
+from gcodekit.proof.duties import check_duties
+from gcodekit.proof.endings import check_endings
 from gcodekit.proof.findings import Findings, Target
 from gcodekit.proof.holdings import Holding, stretches_held
 from gcodekit.proof.keepout import check_keep_out
-from gcodekit.proof.limits import (
-    check_cutters,
-    check_end,
-    check_flutes,
-    check_machine,
-    check_travel,
-)
+from gcodekit.proof.length_offsets import check_length_offsets
+from gcodekit.proof.limits import check_cutters, check_flutes
+from gcodekit.proof.machine import check_machine
+from gcodekit.proof.once import gathered
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
+from gcodekit.proof.units_said import check_units_said
+from gcodekit.proof.whole import is_whole
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
@@ -59,7 +60,7 @@ def prove(
     first : False where others have run before: of the blank only what the drawing keeps is then
         sure to stand in the way of a rapid
     """
-    problems = ProblemList(list(reading.problems))
+    problems = ProblemList()
     ranges = tuple(ranges)
     moves = reading.moves
     settings = settings_of(reading, cutters, ranges)
@@ -71,10 +72,14 @@ def prove(
     whole = first or target is None
     standing = Standing(segments, blank if first or target is None else _kept(blank, target))
     box = box_of(reading.moves)
-    check_end(reading, problems)
-    check_machine(reading.moves, machine, problems)
-    check_travel(box, machine, problems)
-    check_cutters(moves, cutters, standing, tolerance=tolerance, problems=problems)
+    check_units_said(reading, problems)
+    check_length_offsets(reading, problems)
+    check_endings(reading, blank, cutters, problems)
+    check_machine(reading, machine, problems)
+    check_duties(reading, cutters, problems)
+    all_known = check_cutters(
+        moves, cutters, standing, machine=machine, tolerance=tolerance, problems=problems
+    )
     check_flutes(standing, moves, problems)
     check_tapping(reading, cutters, problems)
     check_rapids(moves, cutters, standing, problems)
@@ -83,6 +88,8 @@ def prove(
     stock = take_stock(
         moves, cutters, standing.blank, tolerance=tolerance, problems=problems, whole=whole
     )
+    judged = target is not None and complete
+    complete = is_whole(reading, problems, judged=judged, all_known=all_known) and complete
     found = Comparison({}, 0.0, 0.0, 0.0)
     if target is not None:
         cut = Cut(segments)
@@ -90,7 +97,12 @@ def prove(
             cut, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
         )
     return Findings(
-        problems=tuple(sorted(problems.problems, key=lambda p: (p.line == 0, p.line, p.column))),
+        problems=tuple(
+            sorted(
+                gathered((*reading.problems, *problems.problems)),
+                key=lambda p: (p.line == 0, p.line, p.column),
+            )
+        ),
         features=found.features,
         gouge=found.gouge,
         standing=found.standing,

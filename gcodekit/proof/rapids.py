@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -15,7 +16,7 @@ from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 # A rapid that touches less than this, mm, is within what the proof and the text's last decimal
@@ -23,6 +24,8 @@ from gcodekit.trade.cutter import Cutter
 TOUCH = 0.002
 # Heights looked at along a rapid that goes down at a slope, or up a tapered point.
 STEPS = 8
+# Rapids through metal that are each said.
+MOST_SAID = 8
 
 
 class Standing:
@@ -105,15 +108,30 @@ def check_rapids(
     """Every rapid, and every move from a place not known."""
     top = standing.blank.top
     unknown_z = 0
+    found: list[_Through] = []
     for index, move in enumerate(moves):
         if move.known_before == "XYZ" and move.known == "XYZ":
             if move.kind == "rapid" and lowest(move) < top - TOUCH and move.cutter in cutters:
-                _check_rapid(index, moves, cutters[move.cutter], standing, problems)
+                found += _through(index, moves, cutters[move.cutter], standing)
         else:
             unknown_z = _check_unknown(move, top, unknown_z, problems)
             rapid_down = move.kind == "rapid" and move.known == "XYZ" and move.end[2] < top - TOUCH
             if rapid_down and move.cutter in cutters:
-                _check_rapid(index, moves, cutters[move.cutter], standing, problems)
+                found += _through(index, moves, cutters[move.cutter], standing)
+    _report(found, problems)
+
+
+def _report(found: Sequence[_Through], problems: ProblemList) -> None:
+    """The first of them; a clearance that is too low meets metal in every rapid, and is one
+    mistake."""
+    rest = found[MOST_SAID:]
+    for number, each in enumerate(found[:MOST_SAID], 1):
+        more = ""
+        if rest and number == MOST_SAID:
+            worst = max(rest, key=lambda t: t.worst)
+            more = f" (and {len(rest)} more rapids, {worst.worst:.3f} mm in line {worst.line})"
+        text = f"rapid through standing metal, {each.worst:.3f} mm of it in the cutter's way"
+        problems.error(text + more, line=each.line, where=each.where)
 
 
 def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -> int:
@@ -147,21 +165,28 @@ def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -
     return 0 if "Z" in move.known else before
 
 
-def _check_rapid(
-    index: int,
-    moves: Sequence[Move],
-    cutter: Cutter,
-    standing: Standing,
-    problems: ProblemList,
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _Through:
+    """A rapid through metal; `worst` is how far the metal reaches into its way, mm, to the side or
+    upwards, whichever is nearer."""
+
+    line: int
+    where: Point3
+    worst: float
+
+
+def _through(
+    index: int, moves: Sequence[Move], cutter: Cutter, standing: Standing
+) -> list[_Through]:
+    """What one rapid meets: nothing, or one place."""
     move = moves[index]
     if _straight_up(move, moves[index - 1] if index else None):
-        return
+        return []
     upright = move.known_before != "XYZ" or move.start[:2] == move.end[:2]
     if upright:
         low = _low(move) + TOUCH
         if standing.clear_of(move.end[0], move.end[1], cutter.radius, low, index):
-            return
+            return []
     segments = segments_of_path(tip_path(move), cutter)
     worst, where = 0.0, None
     for z in _heights(move, cutter, standing.blank):
@@ -172,12 +197,12 @@ def _check_rapid(
                 break
             continue
         found = reach(left, less(swept, left))
-        if where is None or found.distance > worst:
-            worst = found.distance
+        # out of the metal it is never farther than to its top
+        size = min(found.distance, standing.blank.top - z + TOUCH)
+        if where is None or size > worst:
+            worst = size
             where = (found.at[0], found.at[1], z) if found.at else move.end
-    if where is not None and worst > TOUCH:
-        text = f"rapid through standing metal, {worst:.3f} mm of it in the cutter's way"
-        problems.error(text, line=move.line, where=where)
+    return [_Through(move.line, where, worst)] if where is not None and worst > TOUCH else []
 
 
 def _low(move: Move) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from gcodekit.proof.chords import LineRange, Owners
+from gcodekit.proof.duties import TAPPING
 from gcodekit.rs274.moves import Move, Reading
 from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
@@ -71,6 +72,9 @@ def check_tapping(reading: Reading, cutters: Mapping[int, Cutter], problems: Pro
     for move in reading.moves:
         cutter = cutters.get(move.cutter)
         if cutter is None or cutter.kind != "tap" or move.kind == "rapid":
+            continue
+        if move.cycle not in (0, TAPPING):
+            # in a cycle that cuts no thread no feed is right
             continue
         asked = (cutter.pitch or 0.0) * move.speed
         if abs(move.feed - asked) > max(PITCH_NEAR * asked, rounded):

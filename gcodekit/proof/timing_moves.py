@@ -27,7 +27,7 @@ _START, _END, _PATH = attrgetter("start"), attrgetter("end"), attrgetter("path")
 _CENTRE, _SWEEP, _RADIUS = attrgetter("centre"), attrgetter("sweep"), attrgetter("radius")
 _CURVE, _PLANE = attrgetter("curve"), attrgetter("plane")
 _KIND, _BEFORE, _KNOWN = attrgetter("kind"), attrgetter("known_before"), attrgetter("known")
-_CONDITIONS, _CYCLE = attrgetter("conditions"), attrgetter("from_cycle")
+_CONDITIONS, _CYCLE = attrgetter("conditions"), attrgetter("cycle")
 _FEED, _SPINDLE, _CUTTER = attrgetter("feed"), attrgetter("spindle"), attrgetter("cutter")
 
 

@@ -44,20 +44,20 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
         text = f"K of G87 {top:.4f} is not between the bottom {bottom:.4f} and R {retract:.4f}, mm"
         raise BlockError(text, "K" if "K" in block.values else MOTION)
     _check_number(state, code, sticky, repeats, retract - bottom)
-    state.sticky = sticky
+    state.sticky, state.refused = sticky, None
     # a hole that is no deeper than its R level makes no move, and counts all the same
     state.cycle_moves += repeats
     clear = _clear_level(state, block, old, retract, axes[2])
     # the report's cycles keep to the exact path (table 10)
     conditions = replace(state.conditions, path="exact path", rounding=None)
-    hole = Hole(state, axes, replace(sticky, top=top), conditions, retract, bottom, clear)
+    hole = Hole(state, axes, replace(sticky, top=top), conditions, retract, bottom, clear, code)
     if old < retract or not state.known & (1 << axes[2]):
         hole.go(rapid=True, depth=retract)
     for _ in range(repeats):
         a, b = _next_place(state, block, axes, a, b)
         hole.go(rapid=True, at=(a, b))
         hole.go(rapid=True, depth=retract)
-        hole.cut(code)
+        hole.cut()
 
 
 def _check_spindle(state: State, code: int) -> None:

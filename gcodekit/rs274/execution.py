@@ -37,10 +37,6 @@ from gcodekit.rs274.state import (
     State,
 )
 
-# A dwell as long as this is likely meant in milliseconds, as some controls take it (common
-# practice, no source).
-LONG_DWELL = 100.0
-
 
 def execute(state: State, block: Block) -> None:
     """One line in the order of table 8. Everything is checked before anything is done."""
@@ -92,14 +88,12 @@ def _set_coolant(state: State, block: Block) -> None:
         added = {7: "m", 8: "f", 9: ""}[code]
         coolant = "".join(sorted(set(state.conditions.coolant + added))) if added else ""
         state.conditions = replace(state.conditions, coolant=coolant)
+        state.note("coolant", text=added)
 
 
 def _dwell(state: State, block: Block) -> None:
-    seconds = block.values["P"] if "P" in block.values else block.values["X"]
-    state.note("dwell", seconds)
-    if seconds >= LONG_DWELL:
-        text = f"a dwell of {seconds:g} seconds; a control that counts milliseconds waits less"
-        state.warn_once(text, block.columns.get("P", 0))
+    letter = "P" if "P" in block.values else "X"
+    state.dwell(block.values[letter], block.columns.get(letter, 0))
 
 
 def _set_modes(state: State, block: Block) -> None:
@@ -110,7 +104,9 @@ def _set_modes(state: State, block: Block) -> None:
     if PLANE in g:
         state.conditions = replace(state.conditions, plane=g[PLANE] // 10)
     if UNITS in g:
+        before = "mm" if state.unit == 1.0 else "inch"
         state.set_unit(1.0 if g[UNITS] == 210 else MM_PER_INCH)
+        state.note("units", state.unit, before)
     if COMPENSATION in g:
         if g[COMPENSATION] == 400:
             turn_off(state)
@@ -134,8 +130,7 @@ def _set_length(state: State, number: int) -> None:
     """The tip is called higher or lower by the difference of the two lengths; where that is not
     known, neither is its height."""
     state.tip_sure = state.tip_sure or number > 0
-    if number == (state.length_offset or 0):
-        state.length_offset = number
+    if number == state.conditions.length_offset:
         return
     tool = state.tools.get(number)
     length = (tool.length if tool else None) if number else 0.0
@@ -144,7 +139,8 @@ def _set_length(state: State, number: int) -> None:
     else:
         x, y, z = state.position
         state.position = (x, y, z - (length - state.length))
-    state.length_offset, state.length = number, length
+    state.length = length
+    state.conditions = replace(state.conditions, length_offset=number)
 
 
 def _set_path(state: State, block: Block) -> None:

@@ -31,6 +31,7 @@ class Hole:
     retract: float
     bottom: float
     clear: float
+    code: int
 
     def go(
         self,
@@ -65,17 +66,18 @@ class Hole:
         before = KNOWN[state.known]
         kind: MoveKind = "rapid" if rapid else "line"
         move = Move(state.line, kind, state.position, end, conditions, before, KNOWN[known])
-        state.moves.append(move._replace(from_cycle=True))
+        state.moves.append(move._replace(cycle=self.code // 10))
         state.position = end
         state.known = known
 
     def dwell(self) -> None:
         """Wait at the bottom."""
         if self.sticky.dwell:
-            self.state.note("dwell", self.sticky.dwell)
+            self.state.dwell(self.sticky.dwell)
 
-    def cut(self, code: int) -> None:
+    def cut(self) -> None:
         """The hole, from the R level."""
+        code = self.code
         if code in (730, 830):
             self._peck(leave=code == 830)
             self.go(rapid=True, depth=self.clear)

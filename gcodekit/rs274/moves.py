@@ -40,6 +40,7 @@ class Conditions:
     inverse_time : G93, the feed was worked out from the move's time
     plane : 17, 18 or 19
     compensation : 1 for G41, -1 for G42, 0 for none
+    length_offset : the H of G43 in force, 0 for none
     path : G61, G61.1 or G64; `rounding` is the P of G64, mm, None where it had none
     """
 
@@ -52,6 +53,7 @@ class Conditions:
     inverse_time: bool = False
     plane: int = 17
     compensation: int = 0
+    length_offset: int = 0
     path: PathControl = "continuous"
     rounding: float | None = None
 
@@ -78,7 +80,8 @@ class Curve(NamedTuple):
 
 class Move(NamedTuple):
     """One motion. `known_before` and `known` are the axes (of "XYZ") whose place is known before
-    and after it: an axis is unknown until it has been commanded."""
+    and after it: an axis is unknown until it has been commanded. `cycle` is the number, 81 of G81,
+    of the canned cycle that makes it, 0 for none."""
 
     line: int
     kind: MoveKind
@@ -88,7 +91,7 @@ class Move(NamedTuple):
     known_before: str = "XYZ"
     known: str = "XYZ"
     curve: Curve | None = None
-    from_cycle: bool = False
+    cycle: int = 0
 
     @property
     def length(self) -> float:
@@ -141,14 +144,24 @@ class Move(NamedTuple):
 
 
 EventKind = Literal[
-    "tool change", "stop", "optional stop", "end", "message", "dwell", "work offset", "probe"
+    "tool change",
+    "stop",
+    "optional stop",
+    "end",
+    "message",
+    "dwell",
+    "work offset",
+    "probe",
+    "coolant",
+    "units",
 ]
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
     """What happens between moves. `before` is the index of the move that follows; `value` is the
-    cutter's number, the seconds of a dwell or the number of the work offset. A work offset is noted
+    cutter's number, the seconds of a dwell, the number of the work offset or the millimetres in a
+    unit, whose `text` is the unit before; `conditions` hold from then on. A work offset is noted
     when it is first said, and when where its zero lies from the one before is not known."""
 
     line: int
@@ -156,6 +169,7 @@ class Event:
     before: int
     value: float = 0.0
     text: str = ""
+    conditions: Conditions = Conditions()
 
 
 @dataclass(frozen=True, slots=True)

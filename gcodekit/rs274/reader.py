@@ -18,12 +18,15 @@ from gcodekit.rs274.moves import Conditions, Reading, Tool
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain import read_plain
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.rs274.state import MM_PER_INCH, MOTION, ONCE, State
+from gcodekit.rs274.state import CYCLES, MM_PER_INCH, MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 
 # A program of this size is no program of one part; the limits keep memory bounded.
 MOST_CHARACTERS = 100_000_000
 MOST_LINES = 2_000_000
+
+# A line of no program at all would have a fault for every letter.
+MOST_ON_A_LINE = 3
 
 STRAIGHT_OR_ROUND = frozenset((0, 10, 20, 30))
 
@@ -153,13 +156,16 @@ def _read_in_full(state: State, line: str) -> None:
         return
     scanned = scan(line, state.parameters.get)
     faults = scanned.faults
+    is_readable = not faults
     block = sort_words(scanned.words, faults)
     if scanned.words or scanned.settings or faults:
         state.blocks += 1
     if not faults:
         _execute(state, scanned, block)
+    elif is_readable:
+        _refuse(state, block, followed=True)
     if faults:
-        for column, text in sorted(faults):
+        for column, text in sorted(faults)[:MOST_ON_A_LINE]:
             state.problems.error(text, line=state.line, column=column)
     if state.parameters.unset:
         _warn_of_unset(state)
@@ -178,12 +184,25 @@ def _execute(state: State, scanned: Scanned, block: Block) -> None:
     try:
         execute(state, block)
     except BlockError as error:
-        motion = block.g.get(MOTION, state.motion)
-        in_program = block.moves and block.g.get(ONCE) != 530
-        if len(state.moves) == made and in_program and motion in STRAIGHT_OR_ROUND:
-            follow(state, block.values, motion or 0)
-        column = block.columns.get(error.at) or scanned.words[0].column
-        scanned.faults.append((column, error.text))
+        if _refuse(state, block, followed=len(state.moves) == made):
+            column = block.columns.get(error.at) or scanned.words[0].column
+            scanned.faults.append((column, error.text))
+
+
+def _refuse(state: State, block: Block, *, followed: bool) -> bool:
+    """Go on after a line that may not be executed; whether it is to be said. `followed`: it has
+    made no move, so where it would have led is still to be found."""
+    motion = block.g.get(MOTION, state.motion)
+    if not block.moves or block.g.get(ONCE) == 530:
+        return True
+    if motion in STRAIGHT_OR_ROUND and followed:
+        follow(state, block.values, motion or 0)
+    if motion not in CYCLES:
+        return True
+    # a line that goes on with a refused cycle is short of what that line should have said
+    said = MOTION in block.g or state.refused != motion
+    state.motion, state.sticky, state.refused = motion, None, motion
+    return said
 
 
 def _warn_of_unset(state: State) -> None:

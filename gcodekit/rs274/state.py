@@ -13,6 +13,9 @@ from gcodekit.rs274.parameters import Parameters
 from gcodekit.rs274.problems import Point3, ProblemList
 
 MM_PER_INCH = 25.4
+# A dwell as long as this is likely meant in milliseconds, as some controls take it (common
+# practice, no source).
+LONG_DWELL = 30.0
 
 # G codes are kept as ten times their number, so that 59.1 is a whole one.
 MOTION, PLANE, DISTANCE, FEED_MODE, UNITS, COMPENSATION = 1, 2, 3, 5, 6, 7
@@ -99,7 +102,8 @@ class State:
 
     `length` is the length offset in force, None where it is not known; `tip_sure`: no cutter has
     come in since whose length was not said. `known` has a bit for each axis already commanded;
-    `motion` is None while G80, or nothing yet, is in force.
+    `motion` is None while G80, or nothing yet, is in force; `refused` is the canned cycle whose
+    line could not be executed last, until one can.
     """
 
     problems: ProblemList
@@ -120,7 +124,6 @@ class State:
     unit: float = 1.0
     units_said: bool = False
     initial_return: bool | None = None
-    length_offset: int | None = None
     length: float | None = 0.0
     tip_sure: bool = True
     work_offset: int = 1
@@ -133,6 +136,7 @@ class State:
     events: list[Event] = field(default_factory=list)
     ended: bool = False
     cycle_moves: int = 0
+    refused: int | None = None
     blocks: int = 0
     warned: set[str] = field(default_factory=set)
 
@@ -148,7 +152,15 @@ class State:
 
     def note(self, kind: EventKind, value: float = 0.0, text: str = "") -> None:
         """Something that happens before the next move."""
-        self.events.append(Event(self.line, kind, len(self.moves), value, text))
+        event = Event(self.line, kind, len(self.moves), value, text, self.conditions)
+        self.events.append(event)
+
+    def dwell(self, seconds: float, column: int = 0) -> None:
+        """Wait before the next move."""
+        self.note("dwell", seconds)
+        if seconds >= LONG_DWELL:
+            text = f"a dwell of {seconds:g} seconds; a control that counts milliseconds waits less"
+            self.warn_once(text, column)
 
     def warn_once(self, text: str, column: int = 0) -> None:
         """Say something on the first line it is true of."""

@@ -220,9 +220,9 @@ def test_right_tab_passes() -> None:
 @pytest.mark.parametrize(
     ("lines", "gouge"),
     [
-        # from the tab's middle to its sides, 3 mm away
-        pytest.param(around(tab_z=-6.5), 3.0, id="tab milled away"),
-        pytest.param(around(tab_z=-4.05), 3.0, id="tab too low"),
+        # all of its 2 mm: from its middle to its sides it is 3
+        pytest.param(around(tab_z=-6.5), 2.0, id="tab milled away"),
+        pytest.param(around(tab_z=-4.05), 0.05, id="tab too low"),
         pytest.param(around(tab_z=-4.0, half=4.9), 0.1, id="tab too narrow"),
     ],
 )
@@ -240,7 +240,7 @@ def test_cutter_under_the_lowest_allowed_but_a_point_may() -> None:
 
 
 def test_first_moves_count_as_from_above() -> None:
-    lines = ["T1 M6", "S3000 M3", "G0 X15 Y20", "Z1", "G1 Z-1 F100", "G0 Z10", "M2"]
+    lines = ["G21", "T1 M6", "S3000 M3", "G0 X15 Y20", "Z1", "G1 Z-1 F100", "G0 Z10", "M2"]
     found = prove(read_program("\n".join(lines)), target=None, blank=BLANK, cutters=CUTTERS)
     assert errors(found) == []
     assert [p.text for p in found.problems] == [

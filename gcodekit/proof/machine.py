@@ -1,0 +1,88 @@
+"""A program against what its machine has: feeds, speeds, coolant, travel."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gcodekit.job.model import Machine
+from gcodekit.proof.chords import turning_points
+from gcodekit.proof.once import Once
+from gcodekit.proof.rapids import TOUCH
+from gcodekit.rs274.moves import Move, Reading
+from gcodekit.rs274.problems import Point3, ProblemList
+
+# A geared or belt speed is met when it is this near, as a share.
+SPEED_NEAR = 0.02
+_COOLANTS = {"m": ("M7", "mist"), "f": ("M8", "flood")}
+
+
+def check_machine(reading: Reading, machine: Machine | None, problems: ProblemList) -> None:
+    """All of it; without a machine, that there is a feed."""
+    once = Once()
+    for move in reading.moves:
+        if move.kind != "rapid":
+            _check_feed(move, machine, once)
+            if machine is not None and move.spindle and move.speed > 0.0:
+                _check_speed(move, machine, once)
+    once.report(problems)
+    if machine is not None:
+        _check_coolant(reading, machine, problems)
+        _check_travel(reading.moves, machine, problems)
+
+
+def _check_feed(move: Move, machine: Machine | None, once: Once) -> None:
+    if move.feed <= 0.0:
+        once.note("no feed: F was never set or is zero", move.line, move.end)
+    elif machine is not None and move.feed > machine.feed_max * (1 + 1e-6):
+        said = f"{move.feed:g} mm/min"
+        text = f"feed {said} is above the machine's {machine.feed_max:g}"
+        once.note(text, move.line, move.end, kind="feed", size=move.feed, said=said)
+
+
+def _check_speed(move: Move, machine: Machine, once: Once) -> None:
+    spindle = machine.spindle
+    if not spindle.slowest * (1 - 1e-6) <= move.speed <= spindle.fastest * (1 + 1e-6):
+        text = (
+            f"speed {move.speed:g} rev/min is outside the machine's "
+            f"{spindle.slowest:g} to {spindle.fastest:g}"
+        )
+        once.note(text, move.line)
+    elif spindle.steps and not any(abs(move.speed - s) <= SPEED_NEAR * s for s in spindle.steps):
+        steps = ", ".join(f"{s:g}" for s in spindle.steps)
+        once.note(f"speed {move.speed:g} rev/min is none of the machine's {steps}", move.line)
+
+
+def _check_coolant(reading: Reading, machine: Machine, problems: ProblemList) -> None:
+    """A control may do something else with the word, or nothing; the cut goes dry."""
+    has = "none" if machine.coolant == "none" else f"only {machine.coolant}"
+    told = set()
+    for event in reading.events:
+        code, name = _COOLANTS.get(event.text, ("", "")) if event.kind == "coolant" else ("", "")
+        if name and name != machine.coolant and name not in told:
+            told.add(name)
+            problems.warn(f"{code} asks for {name} coolant, the machine has {has}", line=event.line)
+
+
+def _check_travel(moves: Sequence[Move], machine: Machine, problems: ProblemList) -> None:
+    """How far the program goes from one side to the other; where it lies on the machine is not
+    known. Said of the move that first needs more than there is."""
+    if machine.travel is None:
+        return
+    for axis, letter in enumerate("XYZ"):
+        low = high = None
+        first: tuple[int, Point3] | None = None
+        for move in moves:
+            if letter not in move.known:
+                continue
+            for place in turning_points(move)[1:]:
+                at = place[axis]
+                low = at if low is None else min(low, at)
+                high = at if high is None else max(high, at)
+                if first is None and high - low > machine.travel[axis] + TOUCH:
+                    first = move.line, place
+        if first is not None and low is not None and high is not None:
+            text = (
+                f"{letter.lower()} goes {high - low:.3f} mm, from {low:.3f} to {high:.3f}: the "
+                f"machine's travel is {machine.travel[axis]:g}"
+            )
+            problems.error(text, line=first[0], where=first[1])

@@ -1,0 +1,15 @@
+(face a 3 by 2 inch block in steps)
+G20 G90 G17 G94 G40
+T11 M6
+S800 M3
+G0 Z1.0
+X-1.5 Y0.5
+Z-0.02
+G91
+G1 X6. F12.
+G0 Y1.
+G1 X-6.
+G0 Z1.02
+G90
+M5
+M30

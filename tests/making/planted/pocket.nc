@@ -1,0 +1,51 @@
+(Clamp seat: Seat side)
+(typed by hand: a ramp, two layers, a hole)
+G21 G90 G17 G94 G40 G49 G54
+T3 M6
+S1500 M3
+G0 G43 H3 Z20
+M7
+X-7 Y0
+Z2
+G1 Z0 F100
+X7 Z-1 F150
+X-7 Z-2
+X7 (level the ramp)
+X-7
+X-11 F300
+Y-5
+G3 X-10 Y-6 I1 J0
+G1 X10
+G3 X11 Y-5 I0 J1
+G1 Y5
+G3 X10 Y6 I-1 J0
+G1 X-10
+G3 X-11 Y5 I0 J-1
+G1 Y0
+X-7
+X7 Z-3 F150
+X-7 Z-4
+X7
+X-7
+X-11 Y0 F300 (second layer)
+Y-5 Z-4
+G3 X-10 Y-6 R1
+G1 X10 Y-6
+G3 X11 Y-5 R1
+G1 X11 Y5
+G3 X10 Y6 R1
+G1 X-10 Y6
+G3 X-11 Y5 R1
+G1 X-11 Y0
+G0 Z20 (seat done)
+T6 M6
+S2000 M3
+G0 G43 H6 Z20 (the drill)
+X30 Y0
+Z5
+G98 G83 X30 Y0 Z-9.502 R2 Q3 F120
+G80
+M9
+M5
+G0 Z50
+M30

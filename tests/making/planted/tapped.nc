@@ -1,0 +1,25 @@
+(two M6 holes: one by the cycle, one in a floating holder)
+G21 G90 G17 G94 G40 G80
+T6 M6
+S1800 M3
+G0 Z20
+X15 Y20
+G99 G83 Z-14 R2 Q3 F110
+X45
+G80
+G0 Z20
+T10 M6
+S300 M3
+G0 Z20
+X15 Y20
+G98 G84 Z-10 R3 F300
+G80
+G0 X45 Y20
+Z3
+G1 Z-10 F300 (in)
+M4
+G1 Z3 (out)
+M3
+G0 Z20
+M5
+M30
