@@ -120,7 +120,7 @@ def _gouge(
             seen, depth = penetration(seen, near, partial(_gouged, own, target, level, blank))
             inside = _inside(own, target, level - depth, blank)
             risen = partial(_is_out, inside, target, blank, level - depth)
-            seen = nearer_upright(seen, depth, risen)
+            seen = nearer_upright(seen, depth, risen, least=near)
         feature.gouge.take(seen, level - depth)
 
 
