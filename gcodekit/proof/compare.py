@@ -148,7 +148,7 @@ class _Held:
             above = room(self.target.slice(level - depth + rise), self.blank)
             return reach(inside, above.allowed).distance <= EXACT
 
-        return nearer_upright(seen, depth, is_out), depth
+        return nearer_upright(seen, depth, is_out, least=self.near), depth
 
     def standing(self, level: float) -> None:
         """What of each feature the cuts have left."""

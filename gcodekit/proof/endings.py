@@ -36,10 +36,10 @@ def _check_any_cut(reading: Reading, blank: Blank, problems: ProblemList) -> Non
     cuts = [m for m in reading.moves if m.kind != "rapid" and m.known == "XYZ"]
     if not cuts or blank.bottom >= blank.top:
         return
-    deepest = min(cuts, key=lambda m: m.end[2])
+    deepest = min(cuts, key=lowest)
     if lowest(deepest) >= blank.top - TOUCH:
         text = (
-            f"nothing is cut: the deepest way at feed is {deepest.end[2] - blank.top:.3f} mm above"
+            f"nothing is cut: the deepest way at feed is {lowest(deepest) - blank.top:.3f} mm above"
         )
         problems.warn(f"{text} the metal's top", line=deepest.line, where=deepest.end)
 

@@ -37,9 +37,12 @@ def penetration(found: Reach, at: float, reach_at: Callable[[float], Reach]) -> 
     return Reach(hi, seen.at), lo
 
 
-def nearer_upright(found: Reach, depth: float, is_out: Callable[[float], bool]) -> Reach:
+def nearer_upright(
+    found: Reach, depth: float, is_out: Callable[[float], bool], *, least: float
+) -> Reach:
     """The same, less where what may go widens upwards, as over a drill's point: how far up, mm,
-    something seen at `depth` must go to be where it may."""
+    something seen at `depth` must go to be where it may. What that makes no more than `least` stays
+    as it was found: a fault is never reasoned away."""
     if not is_out(depth):
         return found
     lo, hi = 0.0, depth
@@ -47,4 +50,4 @@ def nearer_upright(found: Reach, depth: float, is_out: Callable[[float], bool]) 
         middle = (lo + hi) / 2
         lo, hi = (lo, middle) if is_out(middle) else (middle, hi)
     # the level itself is no nearer way than what was found
-    return Reach(hi, found.at) if hi < min(depth, found.distance) else found
+    return Reach(hi, found.at) if least < hi < min(depth, found.distance) else found

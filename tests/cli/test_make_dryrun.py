@@ -64,7 +64,7 @@ def test_make_then_dryrun(job: Path, tmp_path: Path, capsys: pytest.CaptureFixtu
     assert run("dryrun", program, "--job", job, "--json") == 1
     ended = capsys.readouterr()
     problems = json.loads(ended.out)["problems"]
-    assert any(p["text"].startswith("gouge: cut ") for p in problems)
+    assert any(p["text"].startswith("gouge in line") for p in problems)
     assert ended.err.splitlines()[0].startswith(f"{program}:")
 
 
