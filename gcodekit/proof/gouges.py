@@ -108,8 +108,12 @@ class Gouges:
         told = [_Told(move, own.segments if own else self._of_move(owner, move), distance, where)]
         for stretch in others[: MOST_TOLD - 1]:
             told += self._measured(stretch, allowed)
+        lines = set[int]()
         for each in told:
-            self._say(owner, each, problems)
+            # a cycle's hole is one line, whatever its cutter's stretches
+            if self._moves[each.move].line not in lines:
+                lines.add(self._moves[each.move].line)
+                self._say(owner, each, problems)
         if left := sorted(self._moves[s.worst].line for s in others[MOST_TOLD - 1 :]):
             places = "places" if len(left) > 1 else "place"
             text = f"at {len(left)} more {places}, the last in line {left[-1]}"
