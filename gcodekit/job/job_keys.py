@@ -163,6 +163,11 @@ ZERO = KeyTable(
             default="top",
             meaning="from the bottom, or with top, bottom, centre, raw_top, raw_bottom, raw_centre",
         ),
+        Key(
+            name="on",
+            kind="text",
+            meaning="name of an earlier round feature whose axis x and y are put on",
+        ),
     ),
     "[[setup]]",
 )

@@ -326,6 +326,14 @@ class Removal(Protocol):
     def section(self, z: float) -> BaseGeometry:
         """What is gone at a height."""
 
+    def pieces(self, z: float) -> list[BaseGeometry]:
+        """The same in pieces that may overlap."""
+
+    @property
+    def upright(self) -> bool:
+        """Whether it was cut from the face that is up, or from the opposite one: its section then
+        changes at levels only."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:

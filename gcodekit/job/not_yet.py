@@ -11,10 +11,9 @@ KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
     "[stock]": ("tube", "outline", "thickness", "oversize"),
     "[[setup]]": ("loose",),
-    "zero": ("on",),
     "[setup.hold]": ("chuck", "bolts"),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
-    "[[setup.feature]]": ("fit", "limits", "until", "from_setup"),
+    "[[setup.feature]]": ("fit", "limits", "until"),
 }
 
 # Values, by the table's header and key.

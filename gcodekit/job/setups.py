@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal, cast
 
 from gcodekit.errors import Place
 from gcodekit.job import feature_keys, job_keys
-from gcodekit.job.copies import all_copied, read_copies, setup_copies, too_many, with_copies
+from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, too_many, with_copies
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import STOCK_FRAME, Box3, Frame, Sitting, seen_from
+from gcodekit.job.frames import Box3, Frame, Sitting, seen_from
+from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
@@ -38,6 +39,7 @@ class _Before:
     kinds: Counter[str] = field(default_factory=Counter)
     freed_by: str = ""
     emptied_by: str = ""
+    work: EarlierWork = field(default_factory=EarlierWork)
     cut: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
     # the box of the metal left, in the stock's frame
     limits: Box3
@@ -84,7 +86,11 @@ class _SetupReader:
             table.error("", f"{self.before.emptied_by} leaves no metal", "look at its depths")
         up, turn = table.choice("up"), self._quarter_turns()
         sitting = Sitting.of(self.stock, up or "top", turn)
-        zero, zero_text = read_zero(table, sitting, self.before.limits)
+        faults = table.source.faults
+        before = len(faults.errors)
+        zero, zero_text = read_zero(table, sitting, self.before.limits, self.before.work)
+        # where zero is at fault nobody knows which features lie in the metal
+        reader = self if len(faults.errors) == before else replace(self, stand_in=True)
         raw, left = sitting.raw(zero), sitting.metal_left(zero, self.before.limits)
         hold = read_hold(table, left)
         breakthrough = table.length("breakthrough") or 0.0
@@ -106,7 +112,7 @@ class _SetupReader:
             breakthrough=breakthrough,
             work_offset=table.count("work_offset") or 1,
             hold=hold,
-            features=self._features(metal, left, name),
+            features=reader._features(metal, left, frame),
             up=up or "top",
             turn=turn * math.pi / 2,
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
@@ -115,7 +121,7 @@ class _SetupReader:
             cut_down=left if left != raw else None,
             **self._sides(),
         )
-        if not self.stand_in:
+        if not reader.stand_in:
             warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup, frame)
@@ -146,7 +152,7 @@ class _SetupReader:
             return 0
         return quarters
 
-    def _features(self, metal: Metal, raw: RawStock, setup_name: str) -> tuple[Feature, ...]:
+    def _features(self, metal: Metal, raw: RawStock, frame: Frame) -> tuple[Feature, ...]:
         tables = self.table.tables("feature", feature_keys.FEATURE)
         if isinstance(self.table.raw("feature"), list) and not tables:
             self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
@@ -168,6 +174,11 @@ class _SetupReader:
                 continue
             earlier = tuple(found)
             siblings = with_copies(feature, copies)
+            if table.has("from_setup"):
+                shift = self.before.work.shift(table, "from_setup", frame)
+                if shift is None:
+                    continue
+                siblings = [copied(f, shift, f.name) for f in siblings]
             found += self._checked(table, siblings, metal, raw, earlier)
             if isinstance(feature, Face) and clears_top(feature, raw):
                 metal = metal.after_face(feature.name, feature.depth.floor)
@@ -241,10 +252,9 @@ class _SetupReader:
         for feature in setup.features:
             if frees_part(feature):
                 self.before.freed_by = f"{feature.name} of {setup.name}"
+        self.before.work.add(setup)
         self.before.cut.append((frame, taken_by(setup, self.workshop)))
-        raw = Sitting.of(self.stock, "top", 0).raw((0.0, 0.0, 0.0))
-        gone = [Removed(slabs, seen_from(other, STOCK_FRAME)) for other, slabs in self.before.cut]
-        limits = limits_left(raw, gone)
+        limits = limits_left(self.stock, self.before.cut, self.before.limits)
         if limits is None:
             self.before.emptied_by = setup.name
         else:

@@ -81,6 +81,9 @@ def compare(
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):
         _gouge(cut, target.slice(level - tolerance), blank, found)
+        if blank.hollow:
+            # with hollows in it the metal may be more further down
+            _gouge(cut, target.slice(level + tolerance), blank, found)
         if complete:
             _standing(cut, target.slice(level + tolerance), blank, found)
     if complete and not any(f.asked for f in found.values()):

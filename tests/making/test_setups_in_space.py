@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -164,3 +165,29 @@ def test_a_sharp_corner_left_by_a_cutter_is_metal_later(tmp_path: Path) -> None:
     assert there.intersection(shapely.box(-15, -10, 15, 10)).area == pytest.approx(
         (4 - 3.14159265) * r**2, rel=0.01
     )
+
+
+def test_the_report_says_volume_and_mass(tmp_path: Path) -> None:
+    _, report = made(typed(setup("top", 'kind = "face"\ndepth = 2', DRILLED, hold="board = 12")),
+                     tmp_path)  # fmt: skip
+    size = 60 * 50 * 18 - 18 * math.pi * 16
+    assert report["volume"] == pytest.approx(size, rel=1e-5)
+    assert report["mass"] == pytest.approx(size * 2.7e-3, rel=0.01)
+
+
+def test_a_model_is_written_beside(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOBS["a pocket under a pocket"], encoding="utf-8")
+    file = tmp_path / "models" / "part.stl"
+    outcome = make_job(tmp_path / "job.toml", tmp_path / "out", model=file)
+    assert file in outcome.files
+    assert file.read_bytes()[:5] == b"Trial"
+
+
+@pytest.mark.parametrize("name", ["part.step", "job.toml/part.stl"])
+def test_a_model_that_cannot_be_is_refused_before_the_work(name: str, tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOBS["a pocket under a pocket"], encoding="utf-8")
+    outcome = make_job(tmp_path / "job.toml", tmp_path / "out", model=tmp_path / name)
+    assert outcome.verdict == "fail"
+    (fault,) = outcome.faults
+    assert str(fault).count("\n") == 0
+    assert not (tmp_path / "out").exists()
