@@ -131,6 +131,12 @@ SETUP = KeyTable(
             name="against", kind="text", meaning="the finished face at the fixed jaw, for the sheet"
         ),
         Key(name="down", kind="text", meaning="the finished face that is down, for the sheet"),
+        Key(
+            name="loose",
+            kind="flag",
+            default=False,
+            meaning="the part has been broken out of its frame",
+        ),
         Key(name="hold", kind="table", meaning="how the work is held"),
         Key(name="feature", kind="tables", required=True, meaning="what is cut"),
         Key(

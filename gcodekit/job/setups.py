@@ -25,7 +25,7 @@ from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.removed import Removed, Slab, limits_left
 from gcodekit.job.slugs import warn_of_slugs
-from gcodekit.job.taken import taken_by
+from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero
 
@@ -41,6 +41,8 @@ class _Before:
     emptied_by: str = ""
     work: EarlierWork = field(default_factory=EarlierWork)
     cut: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
+    # what falls away from the part once it is broken out
+    offcuts: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
     # the box of the metal left, in the stock's frame
     limits: Box3
     after: dict[str, Place] = field(default_factory=dict)
@@ -75,13 +77,7 @@ class _SetupReader:
         """The set-up; where something is at fault its default stands in."""
         table = self.table
         name = self._name()
-        if self.before.freed_by:
-            table.error(
-                "",
-                f"{self.before.freed_by} has cut the part free, and work on a freed part is "
-                "not yet supported",
-                "leave it on tabs, or make a job of its own",
-            )
+        self._take_out()
         if self.before.emptied_by:
             table.error("", f"{self.before.emptied_by} leaves no metal", "look at its depths")
         up, turn = table.choice("up"), self._quarter_turns()
@@ -119,6 +115,7 @@ class _SetupReader:
             origin=frame.origin,
             gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
             cut_down=left if left != raw else None,
+            loose=table.flag("loose"),
             **self._sides(),
         )
         if not reader.stand_in:
@@ -126,6 +123,31 @@ class _SetupReader:
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup, frame)
         return setup
+
+    def _take_out(self) -> None:
+        """The part out of its frame, where this set-up says that it is loose."""
+        before, table = self.before, self.table
+        if not table.flag("loose"):
+            if before.freed_by:
+                table.error(
+                    "",
+                    f"{before.freed_by} has cut the part free",
+                    "write loose = true, or leave it on tabs",
+                )
+            return
+        if not before.offcuts:
+            table.error("loose", "no set-up before it cuts the part out", "leave it out")
+            return
+        before.cut, before.offcuts, before.freed_by = [*before.cut, *before.offcuts], [], ""
+        self._limit()
+
+    def _limit(self) -> None:
+        """Find the limits of what is left."""
+        limits = limits_left(self.stock, self.before.cut, self.before.limits)
+        if limits is None:
+            self.before.emptied_by = self.table.text("name") or f"set-up {self.number}"
+        else:
+            self.before.limits = limits
 
     def _sides(self) -> dict[str, Any]:
         return {"against": self.table.text("against"), "down": self.table.text("down")}
@@ -254,8 +276,6 @@ class _SetupReader:
                 self.before.freed_by = f"{feature.name} of {setup.name}"
         self.before.work.add(setup)
         self.before.cut.append((frame, taken_by(setup, self.workshop)))
-        limits = limits_left(self.stock, self.before.cut, self.before.limits)
-        if limits is None:
-            self.before.emptied_by = setup.name
-        else:
-            self.before.limits = limits
+        if free := offcuts(setup):
+            self.before.offcuts.append((frame, free))
+        self._limit()

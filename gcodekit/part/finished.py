@@ -7,15 +7,14 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Boss, Profile, Setup
-from gcodekit.job.raw_metal import stock_plan, stock_section
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_metal import stock_section
 from gcodekit.job.removed import Slab
-from gcodekit.part.elsewhere import BEYOND, removed
+from gcodekit.job.taken import offcuts
+from gcodekit.part.elsewhere import removed
 from gcodekit.part.metal import metal_levels
-from gcodekit.part.overlay import joined, less, union
-from gcodekit.part.plane import area_of, grown
+from gcodekit.part.overlay import joined
 
 # Where a section changes all the way between two heights it is taken at so many of Gauss's places:
 # a half disc comes out 0.06 % too large.
@@ -31,26 +30,8 @@ class Cut:
 
 
 def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> Cut:
-    """With what it cuts free of the part: all that lies outside a profile cut right through round
-    the part, or inside a window's; the tabs and the skin that hold it there count as cut."""
-    whole = grown(stock_plan(setup.left).envelope, BEYOND).envelope
-    parts, slugs = [], []
-    for f in setup.features:
-        if not f.depth.through:
-            continue
-        match f:
-            case Profile(side="outside" | "on") if f.outline is not None:
-                parts.append(area_of(f.outline))
-            case Profile(side="inside") if f.outline is not None:
-                slugs.append(area_of(f.outline))
-            case Boss() if f.within is not None:
-                parts.append(area_of(f.kept))
-    areas: list[BaseGeometry] = [union(slugs)]
-    if parts:
-        areas.append(less(whole, union(parts)))
-    low, high = setup.left.low[2] - BEYOND, setup.left.high[2] + BEYOND
-    free = tuple(Slab(a, low, high) for a in areas if not a.is_empty)
-    return Cut(setup, (*gone, *free))
+    """With what it cuts free of the part."""
+    return Cut(setup, (*gone, *offcuts(setup)))
 
 
 def finished(cuts: Sequence[Cut]) -> Setup:

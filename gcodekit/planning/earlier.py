@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from gcodekit.job.model import Setup
 from gcodekit.job.removed import Removed, Slab
+from gcodekit.job.taken import offcuts
 from gcodekit.part.asked import Asked
 from gcodekit.part.elsewhere import Elsewhere, removed, surely_gone
 
@@ -30,7 +31,14 @@ def cut_by(setup: Setup, asked: tuple[Asked, ...]) -> Done:
     return Done(setup, asked, surely_gone(setup, asked))
 
 
+def taken_out(setup: Setup, earlier: Sequence[Done]) -> Sequence[Done]:
+    """The set-ups whose offcuts are no longer there: those before the last that is loose."""
+    loose = [i for i, s in enumerate((*(e.setup for e in earlier), setup)) if s.loose]
+    return earlier[: loose[-1]] if loose else ()
+
+
 def begun(setup: Setup, earlier: Sequence[Done]) -> Setup:
     """The set-up with the metal that those before it, all that there are, have left."""
-    gone: tuple[Removed, ...] = tuple(removed(e.setup, e.gone, setup) for e in earlier)
-    return replace(setup, gone=gone) if gone else setup
+    gone: list[Removed] = [removed(e.setup, e.gone, setup) for e in earlier]
+    gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
+    return replace(setup, gone=tuple(gone)) if gone else setup
