@@ -22,6 +22,10 @@ def make(
         Literal["svg", "png"],
         typer.Option("--plot", help="Pictures as SVG alone, or as PNG beside it."),
     ] = "svg",
+    model: Annotated[
+        Path | None,
+        typer.Option("--model", metavar="FILE", help="Write the finished part here (.stl)."),
+    ] = None,
     unproven: Annotated[
         bool, typer.Option("--unproven", help="Write the programs even if the proof fails.")
     ] = False,
@@ -37,6 +41,7 @@ def make(
         posts_env=posts_environment(),
         unproven=unproven,
         png=plot == "png",
+        model=model,
         progress=say.message,
     )
     say.faults(outcome.faults)

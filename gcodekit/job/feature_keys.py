@@ -61,6 +61,11 @@ COMMON = (
     *CUTTING_KEYS,
     Key(name="after", kind="text", meaning="name of the feature that this one comes after"),
     Key(
+        name="from_setup",
+        kind="text",
+        meaning="name of the earlier set-up in whose coordinates its place is given",
+    ),
+    Key(
         name="copies",
         kind="mixed",
         forms=("table", "tables"),

@@ -131,6 +131,12 @@ SETUP = KeyTable(
             name="against", kind="text", meaning="the finished face at the fixed jaw, for the sheet"
         ),
         Key(name="down", kind="text", meaning="the finished face that is down, for the sheet"),
+        Key(
+            name="loose",
+            kind="flag",
+            default=False,
+            meaning="the part has been broken out of its frame",
+        ),
         Key(name="hold", kind="table", meaning="how the work is held"),
         Key(name="feature", kind="tables", required=True, meaning="what is cut"),
         Key(
@@ -162,6 +168,11 @@ ZERO = KeyTable(
             kind="expression",
             default="top",
             meaning="from the bottom, or with top, bottom, centre, raw_top, raw_bottom, raw_centre",
+        ),
+        Key(
+            name="on",
+            kind="text",
+            meaning="name of an earlier round feature whose axis x and y are put on",
         ),
     ),
     "[[setup]]",

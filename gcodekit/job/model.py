@@ -351,6 +351,14 @@ class Removal(Protocol):
     def section(self, z: float) -> BaseGeometry:
         """What is gone at a height."""
 
+    def pieces(self, z: float) -> list[BaseGeometry]:
+        """The same in pieces that may overlap."""
+
+    @property
+    def upright(self) -> bool:
+        """Whether it was cut from the face that is up, or from the opposite one: its section then
+        changes at levels only."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
@@ -372,6 +380,7 @@ class Setup:
     origin: tuple[float, float, float] = (0.0, 0.0, 0.0)  # program zero in the stock frame, mm
     against: str | None = None  # the finished face at the fixed jaw, in words for the sheet
     down: str | None = None  # the finished face that is down, likewise
+    loose: bool = False  # what was cut free of the part before has been taken away
     # what set-ups before have taken away, as this one sees it
     gone: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
     cut_down: RawStock | None = None  # the least block or bar round what they left; None: raw

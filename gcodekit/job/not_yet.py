@@ -10,11 +10,9 @@ from __future__ import annotations
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
     "[stock]": ("tube", "outline", "thickness", "oversize"),
-    "[[setup]]": ("loose",),
-    "zero": ("on",),
     "[setup.hold]": ("bolts",),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
-    "[[setup.feature]]": ("fit", "limits", "until", "from_setup"),
+    "[[setup.feature]]": ("fit", "limits", "until"),
 }
 
 # Values, by the table's header and key.

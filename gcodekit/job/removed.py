@@ -8,7 +8,6 @@ exact for straight walls; a region's chords lie on their arcs and sag by its own
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -20,13 +19,20 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.job.frames import Box3, Seen, Vector
-from gcodekit.job.model import RawStock
+from gcodekit.job.frames import (
+    Box3,
+    Frame,
+    Seen,
+    Sitting,
+    Vector,
+    along,
+    minus,
+    seen_axes,
+    seen_from,
+)
+from gcodekit.job.model import Stock
 from gcodekit.job.raw_metal import stock_levels, stock_section
 
-# A wall that is round or askew as seen from the side is looked at this many times between two of
-# its corners.
-STEPS = 12
 # Heights nearer than this are one, mm.
 SAME_HEIGHT = 1e-6
 # Two edges of a rim that turn by less than this, radians, belong to one curve.
@@ -35,17 +41,20 @@ _CURVED = 0.2
 _THIN = 0.001
 # Just off a height, mm.
 _OFF = 1e-5
+FACES = ("top", "bottom", "front", "back", "left", "right")
 # Of what is nearly coincident a union off a grid now and then keeps a hair, mm.
 GRID = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """`area` in plan, from `low` up to `high`."""
+    """`area` in plan, from `low` up to `high`. `step`: it lies within the slab above or below it,
+    one step of a slope."""
 
     area: BaseGeometry
     low: float
     high: float
+    step: bool = False
 
 
 class Removed:
@@ -56,24 +65,34 @@ class Removed:
         self._turned: dict[int, BaseGeometry] = {}
         self._sections: dict[float, BaseGeometry] = {}
         self._levels: tuple[float, ...] | None = None
+        self._reach: np.ndarray | None = None
+
+    @property
+    def upright(self) -> bool:
+        """Whether the section changes at levels only."""
+        return self.seen.upright
 
     @property
     def levels(self) -> tuple[float, ...]:
-        """Heights where the section changes, ascending; where it changes all the way, some."""
+        """Heights where the section changes, ascending. Where that is round or askew as seen from
+        the side it changes all the way: then those between which it only grows or only shrinks."""
         if self._levels is None:
             if self.seen.upright:
                 found = {self.seen.z(z) for s in self.slabs for z in (s.low, s.high)}
             else:
-                found = {z for s in self.slabs for z in self._side_levels(s.area)}
+                found = {z for s in self.slabs if not s.step for z in self._side_levels(s.area)}
             self._levels = tuple(apart(found))
         return self._levels
 
     def section(self, z: float) -> BaseGeometry:
         """What is gone at a height."""
         if z not in self._sections:
-            whole = self._from_above if self.seen.upright else self._from_beside
-            self._sections[z] = _union(whole(z))
+            self._sections[z] = _union(self.pieces(z))
         return self._sections[z]
+
+    def pieces(self, z: float) -> list[BaseGeometry]:
+        """The same, slab by slab: they may overlap."""
+        return self._from_above(z) if self.seen.upright else self._from_beside(z)
 
     def _from_above(self, z: float) -> list[BaseGeometry]:
         own = self.seen.own_z(z)
@@ -88,10 +107,14 @@ class Removed:
     def _from_beside(self, z: float) -> list[BaseGeometry]:
         across, sign = _across(self.seen)
         own = sign * (z - self.seen.shift[2])
+        if self._reach is None:
+            bounds = shapely.bounds([s.area for s in self.slabs]).reshape(-1, 4)
+            self._reach = bounds[:, [across, across + 2]]
+        low, high = self._reach.T
         return [
-            _rectangle(self.seen, across, own, span, slab)
-            for slab in self.slabs
-            for span in _spans(slab.area, across, own)
+            _rectangle(self.seen, across, own, span, self.slabs[i])
+            for i in np.flatnonzero((low < own) & (own < high))
+            for span in _spans(self.slabs[i].area, across, own)
         ]
 
     def _side_levels(self, area: BaseGeometry) -> list[float]:
@@ -128,8 +151,6 @@ def _across(seen: Seen) -> tuple[int, float]:
 def _spans(area: BaseGeometry, across: int, at: float) -> list[tuple[float, float]]:
     """From where to where the area reaches on the line x = at (`across` 0) or y = at."""
     bounds = area.bounds
-    if not bounds[across] < at < bounds[across + 2]:
-        return []
     low, high = bounds[1 - across] - 1.0, bounds[3 - across] + 1.0
     ends = [(at, low), (at, high)] if across == 0 else [(low, at), (high, at)]
     cut = shapely.intersection(area, shapely.LineString(ends))
@@ -145,30 +166,27 @@ def _rectangle(
     seen: Seen, across: int, at: float, span: tuple[float, float], slab: Slab
 ) -> BaseGeometry:
     corners = []
-    for along, z in ((span[0], slab.low), (span[1], slab.high)):
-        own = (at, along, z) if across == 0 else (along, at, z)
+    for b, z in ((span[0], slab.low), (span[1], slab.high)):
+        own = (at, b, z) if across == 0 else (b, at, z)
         corners.append(seen.point(own))
     (x0, y0, _), (x1, y1, _) = corners
     return shapely.box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
 
 
-def _ring_levels(points: np.ndarray, across: int) -> list[float]:
-    """Of a ring, along one axis: corners and furthest points, and steps between them where it is
-    neither level nor upright there."""
-    way = np.diff(points, axis=0)
-    way = way[np.hypot(way[:, 0], way[:, 1]) > 0]
+def turns(ring: np.ndarray) -> np.ndarray:
+    """By which angle a closed ring turns left at each of its vertices, radians."""
+    way = np.diff(ring, axis=0)
     angles = np.arctan2(way[:, 1], way[:, 0])
-    turn = np.abs((angles - np.roll(angles, 1) + math.pi) % math.tau - math.pi)
-    values = points[:-1, across]
-    found = [float(values.min()), float(values.max())]
-    if len(turn) == len(values):
-        found += [float(v) for v in values[turn > _CURVED]]
-    sharp = apart(found)
-    slant = (np.abs(way[:, 0]) > SAME_HEIGHT) & (np.abs(way[:, 1]) > SAME_HEIGHT)
-    if not slant.any():
-        return sharp
-    steps = [a + (b - a) * k / STEPS for a, b in itertools.pairwise(sharp) for k in range(1, STEPS)]
-    return [*sharp, *steps]
+    found: np.ndarray = (angles - np.roll(angles, 1) + math.pi) % math.tau - math.pi
+    return found
+
+
+def _ring_levels(points: np.ndarray, across: int) -> list[float]:
+    """Of a ring, along one axis: corners, and what lies furthest along either axis."""
+    values, others = points[:-1, across], points[:-1, 1 - across]
+    corners = values[np.abs(turns(points)) > _CURVED]
+    furthest = values[[others.argmin(), others.argmax()]]
+    return apart(map(float, (values.min(), values.max(), *furthest, *corners)))
 
 
 def _union(pieces: Sequence[BaseGeometry]) -> BaseGeometry:
@@ -177,36 +195,48 @@ def _union(pieces: Sequence[BaseGeometry]) -> BaseGeometry:
     return pieces[0] if len(pieces) == 1 else shapely.union_all(list(pieces), grid_size=GRID)
 
 
-def limits_left(raw: RawStock, removed: Sequence[Removed]) -> Box3 | None:
-    """The box of the metal left of raw stock, in the frame that both are seen in; None where
-    nothing is left."""
-    bottom, top = raw.low[2], raw.high[2]
-    seen = (z for r in removed for z in r.levels if bottom < z < top)
-    levels = apart([bottom, top, *stock_levels(raw), *seen])
-    low: Vector | None = None
-    high: Vector = raw.high
-    for below, above in itertools.pairwise(levels):
-        boxes = []
-        for z in (below + _OFF, (below + above) / 2, above - _OFF):
-            gone = _union([r.section(z) for r in removed])
-            left = shapely.difference(stock_section(raw, z), gone, grid_size=GRID)
-            boxes += [p.bounds for p in polygons_of(left) if not p.buffer(-_THIN).is_empty]
-        if not boxes:
-            continue
-        x0, y0 = (min(b[i] for b in boxes) for i in (0, 1))
-        x1, y1 = (max(b[i] for b in boxes) for i in (2, 3))
-        if low is None:
-            low, high = (x0, y0, below), (x1, y1, above)
-        else:
-            low = (min(low[0], x0), min(low[1], y0), low[2])
-            high = (max(high[0], x1), max(high[1], y1), above)
-    return None if low is None else _snapped((low, high), (raw.low, raw.high))
+def limits_left(
+    stock: Stock, cuts: Sequence[tuple[Frame, Sequence[Slab]]], limits: Box3
+) -> Box3 | None:
+    """The box of the metal left, in the stock's frame; None where there is none.
+
+    Parameters
+    ----------
+    cuts : every set-up's coordinates and what is gone after it
+    limits : the box of the metal before the last of them
+    """
+    low, high = list(limits[0]), list(limits[1])
+    for up in FACES:
+        frame = Frame(seen_axes(up, 0), (0.0, 0.0, 0.0))
+        axis = frame.axes[2]
+        along_axis = next(i for i in range(3) if axis[i])
+        ends = high if axis[along_axis] > 0 else low
+        top = _top_left(stock, up, cuts, frame, axis[along_axis] * ends[along_axis])
+        if top is None:
+            return None
+        ends[along_axis] = axis[along_axis] * top
+    return cast("Box3", (tuple(low), tuple(high)))
 
 
-def _snapped(box: Box3, raw: Box3) -> Box3:
-    """A limit that is the raw stock's but for rounding is that."""
-    ends = (
-        tuple(r if abs(v - r) < 10 * GRID else round(v, 6) for v, r in zip(mine, its, strict=True))
-        for mine, its in zip(box, raw, strict=True)
-    )
-    return cast("Box3", tuple(ends))
+def _top_left(
+    stock: Stock,
+    up: str,
+    cuts: Sequence[tuple[Frame, Sequence[Slab]]],
+    frame: Frame,
+    top: float,
+) -> float | None:
+    """How high the metal still stands with a face up, at most `top`."""
+    corner = minus(Sitting.of(stock, up, 0).in_stock((0.0, 0.0, 0.0)))
+    raw = Sitting.of(stock, up, 0).raw(cast("Vector", tuple(along(a, corner) for a in frame.axes)))
+    removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
+
+    def stands(z: float) -> bool:
+        gone = _union([p for r in removed for p in r.pieces(z)])
+        left = shapely.difference(stock_section(raw, z), gone, grid_size=GRID)
+        return any(not p.buffer(-_THIN).is_empty for p in polygons_of(left))
+
+    if stands(top - _OFF):
+        return top
+    seen = (z for r in removed for z in r.levels if raw.low[2] < z < top)
+    levels = reversed(apart([raw.low[2], *stock_levels(raw), *seen]))
+    return next((z for z in levels if z > raw.low[2] and stands(z - _OFF)), None)

@@ -9,11 +9,12 @@ from typing import Any, Literal, cast
 
 from gcodekit.errors import Place
 from gcodekit.job import feature_keys, job_keys
-from gcodekit.job.copies import all_copied, read_copies, setup_copies, too_many, with_copies
+from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, too_many, with_copies
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import STOCK_FRAME, Box3, Frame, Sitting, seen_from
+from gcodekit.job.frames import Box3, Frame, Sitting, seen_from
+from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
@@ -24,7 +25,7 @@ from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.removed import Removed, Slab, limits_left
 from gcodekit.job.slugs import warn_of_slugs
-from gcodekit.job.taken import taken_by
+from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero
 
@@ -38,7 +39,10 @@ class _Before:
     kinds: Counter[str] = field(default_factory=Counter)
     freed_by: str = ""
     emptied_by: str = ""
+    work: EarlierWork = field(default_factory=EarlierWork)
     cut: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
+    # what falls away from the part once it is broken out
+    offcuts: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
     # the box of the metal left, in the stock's frame
     limits: Box3
     after: dict[str, Place] = field(default_factory=dict)
@@ -73,18 +77,16 @@ class _SetupReader:
         """The set-up; where something is at fault its default stands in."""
         table = self.table
         name = self._name()
-        if self.before.freed_by:
-            table.error(
-                "",
-                f"{self.before.freed_by} has cut the part free, and work on a freed part is "
-                "not yet supported",
-                "leave it on tabs, or make a job of its own",
-            )
+        self._take_out()
         if self.before.emptied_by:
             table.error("", f"{self.before.emptied_by} leaves no metal", "look at its depths")
         up, turn = table.choice("up"), self._quarter_turns()
         sitting = Sitting.of(self.stock, up or "top", turn)
-        zero, zero_text = read_zero(table, sitting, self.before.limits)
+        faults = table.source.faults
+        before = len(faults.errors)
+        zero, zero_text = read_zero(table, sitting, self.before.limits, self.before.work)
+        # where zero is at fault nobody knows which features lie in the metal
+        reader = self if len(faults.errors) == before else replace(self, stand_in=True)
         raw, left = sitting.raw(zero), sitting.metal_left(zero, self.before.limits)
         hold = read_hold(table, left)
         breakthrough = table.length("breakthrough") or 0.0
@@ -97,7 +99,7 @@ class _SetupReader:
             hold=hold,
         )
         frame = Frame(sitting.axes, sitting.in_stock(zero))
-        features, stops = self._features(metal, left)
+        features, stops = reader._features(metal, left, frame)
         setup = Setup(
             name=name,
             place=table.source.place(table.path),
@@ -115,13 +117,39 @@ class _SetupReader:
             origin=frame.origin,
             gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
             cut_down=left if left != raw else None,
+            loose=table.flag("loose"),
             **self._sides(),
         )
-        if not self.stand_in:
+        if not reader.stand_in:
             warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup, frame)
         return setup
+
+    def _take_out(self) -> None:
+        """The part out of its frame, where this set-up says that it is loose."""
+        before, table = self.before, self.table
+        if not table.flag("loose"):
+            if before.freed_by:
+                table.error(
+                    "",
+                    f"{before.freed_by} has cut the part free",
+                    "write loose = true, or leave it on tabs",
+                )
+            return
+        if not before.offcuts:
+            table.error("loose", "no set-up before it cuts the part out", "leave it out")
+            return
+        before.cut, before.offcuts, before.freed_by = [*before.cut, *before.offcuts], [], ""
+        self._limit()
+
+    def _limit(self) -> None:
+        """Find the limits of what is left."""
+        limits = limits_left(self.stock, self.before.cut, self.before.limits)
+        if limits is None:
+            self.before.emptied_by = self.table.text("name") or f"set-up {self.number}"
+        else:
+            self.before.limits = limits
 
     def _sides(self) -> dict[str, Any]:
         return {"against": self.table.text("against"), "down": self.table.text("down")}
@@ -149,7 +177,7 @@ class _SetupReader:
         return quarters
 
     def _features(
-        self, metal: Metal, raw: RawStock
+        self, metal: Metal, raw: RawStock, frame: Frame
     ) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
         """What is cut, stage by stage, and the stops between the stages."""
         tables = self.table.tables("feature", feature_keys.FEATURE)
@@ -182,6 +210,11 @@ class _SetupReader:
                 continue
             earlier = tuple(found)
             siblings = with_copies(feature, copies)
+            if table.has("from_setup"):
+                shift = self.before.work.shift(table, "from_setup", frame)
+                if shift is None:
+                    continue
+                siblings = [copied(f, shift, f.name) for f in siblings]
             found += self._checked(table, siblings, metal, raw, earlier)
             if isinstance(feature, Face) and clears_top(feature, raw):
                 metal = metal.after_face(feature.name, feature.depth.floor)
@@ -265,11 +298,8 @@ class _SetupReader:
         for feature in setup.features:
             if frees_part(feature):
                 self.before.freed_by = f"{feature.name} of {setup.name}"
+        self.before.work.add(setup)
         self.before.cut.append((frame, taken_by(setup, self.workshop)))
-        raw = Sitting.of(self.stock, "top", 0).raw((0.0, 0.0, 0.0))
-        gone = [Removed(slabs, seen_from(other, STOCK_FRAME)) for other, slabs in self.before.cut]
-        limits = limits_left(raw, gone)
-        if limits is None:
-            self.before.emptied_by = setup.name
-        else:
-            self.before.limits = limits
+        if free := offcuts(setup):
+            self.before.offcuts.append((frame, free))
+        self._limit()

@@ -36,6 +36,7 @@ ONE_OF: dict[str, tuple[Ways, ...]] = {
 }
 # At most one of the ways.
 NOT_BOTH: dict[str, tuple[Ways, ...]] = {
+    "zero": ((("x",), ("on",)), (("y",), ("on",))),
     "an outline": ((("centre",), ("corner",)),),
     "[setup.hold]": ((("vise",), ("board",), ("chuck",)),),
     "profile": ((("tabs",), ("skin",)),),

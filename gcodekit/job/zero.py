@@ -7,6 +7,7 @@ import re
 from gcodekit.expr import PLACE_WORDS
 from gcodekit.job import job_keys
 from gcodekit.job.frames import Box3, Sitting, Vector
+from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, shown
 
@@ -31,22 +32,39 @@ def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
     }
 
 
-def read_zero(setup: Table, sitting: Sitting, limits: Box3) -> tuple[Vector, str]:
+def read_zero(
+    setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork
+) -> tuple[Vector, str]:
     """Program zero from the raw stock's left front bottom corner as it sits, mm, and its words.
 
     Parameters
     ----------
     limits : the box of the metal that earlier set-ups left, in the stock's frame
+    earlier : what may be named with `on`
     """
     table = setup.table("zero", job_keys.ZERO)
     found: list[float] = []
     texts: list[str] = []
+    on = _on(table, sitting, earlier) if table is not None and table.has("on") else None
     spans = zip(*sitting.limits(limits), strict=True)
-    for axis, length, span in zip("xyz", sitting.size, spans, strict=True):
+    for i, (axis, length, span) in enumerate(zip("xyz", sitting.size, spans, strict=True)):
+        if on is not None and i < 2:
+            found.append(on[i])
+            continue
         value = table.raw(axis) if table is not None and table.has(axis) else _DEFAULT[axis]
         found.append(_along(setup, axis, value, zero_words(axis, span, length)))
         texts.append(f"{axis} {value if isinstance(value, str) else shown(value)}")
+    if on is not None and table is not None:
+        texts.insert(0, f"on {table.raw('on')}")
     return (found[0], found[1], found[2]), ", ".join(texts)
+
+
+def _on(table: Table, sitting: Sitting, earlier: EarlierWork) -> Vector | None:
+    """The axis that zero's x and y are put on."""
+    for axis in "xy":
+        if table.has(axis):
+            table.error(axis, "zero is on a feature too", "leave one of them out")
+    return earlier.axis(table, "on", sitting)
 
 
 def _along(setup: Table, axis: str, value: object, known: dict[str, float]) -> float:

@@ -9,11 +9,14 @@ from pathlib import Path
 from typing import Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
-from gcodekit.job.model import Job, Setup
+from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
 from gcodekit.making.leave import check_folder, leave
+from gcodekit.making.model import check_model, leave_model
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
-from gcodekit.making.report import faults, report, summary
+from gcodekit.making.report import faults, part_line, report, summary
+from gcodekit.part.finished import finished, volume, without_offcuts
+from gcodekit.planning.earlier import Done
 from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
 from gcodekit.post.find import find_post
 
@@ -39,28 +42,36 @@ def make_job(
     posts_env: str | None = None,
     unproven: bool = False,
     png: bool = False,
+    model: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Outcome:
     """Make every program of a job and prove it; a job that fails leaves no
-    program, only its report and the pictures. `png`: pictures as PNG too."""
+    program, only its report and the pictures. `png`: pictures as PNG too; `model`: where the
+    finished part goes as an STL file."""
     try:
+        check_model(model)
         job = sound_job(path)
         check_folder(out)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)
         plans = _plans(job, progress)
-        job = replace(job, setups=tuple(setup for setup, _ in plans))
+        job = replace(job, setups=tuple(done.setup for done, _ in plans))
+        made = [without_offcuts(done.setup, done.gone) for done, _ in plans]
         cuts = {
             name: cut
-            for setup, plan in plans
-            for name, cut in finishing_cuts(setup, plan.chosen).items()
+            for done, plan in plans
+            for name, cut in finishing_cuts(done.setup, plan.chosen).items()
         }
-        asked = {setup.name: plan.asked for setup, plan in plans}
+        asked = {done.setup.name: plan.asked for done, plan in plans}
         proved: list[ProvedSetup] = []
-        for setup, plan in plans:
-            progress(f"proving {setup.name}")
-            proved.append(proved_setup(job, setup, plan, dialect, cuts, asked, unproven=unproven))
+        for done, plan in plans:
+            progress(f"proving {done.setup.name}")
+            proved.append(
+                proved_setup(job, done.setup, plan, dialect, cuts, asked, unproven=unproven)
+            )
         doubts = [doubt for _, plan in plans for doubt in plan.doubts]
-        return _left(job, out, proved, doubts, unproven=unproven, png=png)
+        size = volume(finished(made))
+        outcome = _left(job, out, proved, doubts, size, unproven=unproven, png=png)
+        return replace(outcome, files=(*outcome.files, *leave_model(model, job, made)))
     except GcodekitError as error:
         return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
     except OSError as error:
@@ -68,7 +79,7 @@ def make_job(
         return Outcome(verdict="fail", files=(), faults=(fault,), summary=())
 
 
-def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Setup, Plan]]:
+def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Done, Plan]]:
     """Every set-up planned; what fails is said together with the job's warnings."""
     try:
         return plan_setups(job, progress=progress)
@@ -81,6 +92,7 @@ def _left(
     out: Path,
     proved: list[ProvedSetup],
     doubts: list[Fault],
+    size: float,
     *,
     unproven: bool,
     png: bool,
@@ -96,13 +108,14 @@ def _left(
     if not failed or unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
-    texts["report.json"] = json.dumps(report(job, proved, verdict), indent=2) + "\n"
+    texts["report.json"] = json.dumps(report(job, proved, verdict, size), indent=2) + "\n"
     stale = _stale(out, texts)
+    said = [*(s for p in proved for s in summary(p)), part_line(job, size)]
     return Outcome(
         verdict=verdict,
         files=leave(out, texts),
         faults=(*job.warnings, *doubts, *problems, *stale),
-        summary=tuple(s for p in proved for s in summary(p)) if not failed or unproven else (),
+        summary=tuple(said) if not failed or unproven else (),
     )
 
 

@@ -99,7 +99,7 @@ def setup_blank(setup: Setup) -> Blank:
         top=setup.left.high[2],
         lowest=setup.left.low[2] - setup.breakthrough,
         levels=metal_levels(setup),
-        whole=partial(whole, setup),
+        whole=partial(whole, setup) if setup.gone else None,
     )
 
 

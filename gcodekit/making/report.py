@@ -11,14 +11,18 @@ from gcodekit.making.problems import problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
 from gcodekit.proof.findings import Findings
 from gcodekit.proof.time import Travel
+from gcodekit.units import MM_PER_INCH
 
 
-def report(job: Job, proved: Sequence[ProvedSetup], verdict: str) -> dict[str, Any]:
-    """The contract's document: mm and seconds, programs in running order."""
+def report(job: Job, proved: Sequence[ProvedSetup], verdict: str, size: float) -> dict[str, Any]:
+    """The contract's document: mm and seconds, programs in running order. `size`: the finished
+    part's volume, mm3; its mass is in g."""
     files = [(p.setup, f) for p in proved for f in p.files]
     return {
         "job": job.name,
         "verdict": verdict,
+        "volume": size,
+        "mass": mass(job, size),
         "programs": [
             {
                 "file": f.file,
@@ -35,6 +39,19 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str) -> dict[str, A
         "features": [row for p in proved for row in _features(p)],
         "problems": [row for _, f in files for row in problem_rows(f.file, f.problems)],
     }
+
+
+def mass(job: Job, size: float) -> float:
+    """Of a volume in mm3, g."""
+    return size * job.material.density * 1e-6
+
+
+def part_line(job: Job, size: float) -> str:
+    """The finished part's volume and mass, in the job's units."""
+    grams = mass(job, size)
+    if job.units == "mm":
+        return f"finished part: {size / 1000:.2f} cm3, {grams:.1f} g"
+    return f"finished part: {size / MM_PER_INCH**3:.3f} in3, {grams / 453.59237:.3f} lb"
 
 
 def time_rows(way: Travel) -> dict[str, Any]:

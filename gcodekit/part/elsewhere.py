@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.flat import polygons_of
 from gcodekit.job.frames import Frame, Seen, seen_from
 from gcodekit.job.model import Hole, Setup
 from gcodekit.job.raw_metal import stock_plan
-from gcodekit.job.removed import Removed, Slab, apart, turned_area
+from gcodekit.job.removed import Removed, Slab, apart, turned_area, turns
 from gcodekit.part.asked import Asked
 from gcodekit.part.metal import whole
 from gcodekit.part.overlay import common, less, union
@@ -18,13 +21,19 @@ from gcodekit.part.plane import grown
 from gcodekit.part.solids import Pits, Prism, Solid
 
 # A sloped body is as many steps high between two of its levels.
-SLOPE_STEPS = 6
+SLOPE_STEPS = 3
 # Just above a step's bottom, mm, where a body that widens upwards is as narrow as in that step.
 ABOVE = 1e-5
 # What goes is looked at this far beyond the metal, mm.
 BEYOND = 1.0
 # A slot exactly as wide as its cutter counts as reached: the disc is this much smaller, mm.
 SLACK = 0.002
+# What is out of a cutter's reach and nowhere wider than twice this, mm, lies along an arc.
+CORNER = 0.003
+# A rim that turns left by more than this, radians, has a corner there: more than a chord does.
+SHARP = 0.3
+# An opened area may lose so much along its rim, mm, by chords.
+HAIR = 0.002
 
 
 class Elsewhere:
@@ -35,7 +44,7 @@ class Elsewhere:
         self.setup, self.seen = other, seen(other, setup)
         self._beside: Removed | None = None
         if not self.seen.upright:
-            self._beside = Removed(_slabs(other, asked, _whole), self.seen)
+            self._beside = Removed(_slabs(other, asked, _whole, _bodies), self.seen)
 
     @property
     def levels(self) -> tuple[float, ...]:
@@ -73,18 +82,32 @@ def surely_gone(setup: Setup, asked: Sequence[Asked]) -> tuple[Slab, ...]:
     drilled = {f.name for f in setup.features if isinstance(f, Hole) and f.drilled}
 
     def sure(a: Asked, z: float) -> BaseGeometry:
-        must = union((a.must_at(z), *_point(a, z))) if a.name in drilled else a.must_at(z)
-        stay = union(b.stay_at(z) for b in asked)
-        return less(must if a.name in drilled else _reached(setup, a, must, z), stay)
+        must = a.must_at(z)
+        if a.name not in drilled:
+            must = _reached(setup, a, must, z)
+        elif point := _point(a):
+            must = union((must, point.section(z)))
+        for stay in (s for b in asked if b.stay and (s := b.stay_at(z)).intersects(must)):
+            must = less(must, stay)
+        return must
 
-    return _slabs(setup, asked, sure)
+    def bodies(a: Asked) -> tuple[Solid, ...]:
+        if a.name not in drilled:
+            return (*a.must, *a.may, *a.stay)
+        point = _point(a)
+        return (*a.must, point) if point else a.must
+
+    return _slabs(setup, asked, sure, bodies)
 
 
-def _point(asked: Asked, z: float) -> list[BaseGeometry]:
+def _point(asked: Asked) -> Pits | None:
     """What the widest drill's point leaves below a hole's full diameter."""
     points = [b for b in asked.may if isinstance(b, Pits) and b.cutter.kind == "drill"]
-    widest = max(points, key=lambda b: b.cutter.radius, default=None)
-    return [] if widest is None else [widest.section(z)]
+    return max(points, key=lambda b: b.cutter.radius, default=None)
+
+
+def _bodies(asked: Asked) -> tuple[Solid, ...]:
+    return (*asked.must, *asked.may, *asked.kept)
 
 
 def _whole(asked: Asked, z: float) -> BaseGeometry:
@@ -94,40 +117,71 @@ def _whole(asked: Asked, z: float) -> BaseGeometry:
 def _reached(setup: Setup, asked: Asked, must: BaseGeometry, z: float) -> BaseGeometry:
     """What the finishing cutter reaches of what must go: a corner keeps its radius."""
     radius = asked.reach - SLACK
-    if radius <= 0 or must.is_empty:
+    if radius <= 0 or must.is_empty or _rounded(must, radius):
         return must
     room = less(union((must, asked.may_at(z))), asked.stay_at(z))
     frame = grown(union((room, stock_plan(setup.left))).envelope, 2 * asked.reach + 1.0).envelope
     room = union((room, less(frame, whole(setup, z))))
     reached = common(must, grown(grown(room, -radius), radius))
-    # a hair along an arc is no corner
-    return must if grown(less(must, reached), -SLACK / 2).is_empty else reached
+    return must if less(must, reached).buffer(-CORNER).is_empty else reached
+
+
+def _rounded(must: BaseGeometry, radius: float) -> bool:
+    """Whether it is seen quickly that a disc gets everywhere in an area: no sharp corner, no neck.
+    Its drawn rounds are known to be no tighter."""
+    sharp = any(
+        (turns(shapely.get_coordinates(ring)) > SHARP).any()
+        for p in map(shapely.geometry.polygon.orient, polygons_of(must))
+        for ring in (p.exterior, *p.interiors)
+    )
+    if sharp:
+        return False
+    opened = must.buffer(-radius, quad_segs=32).buffer(radius, quad_segs=32)
+    return bool(must.area - opened.area < HAIR * must.length)
 
 
 def _slabs(
-    setup: Setup, asked: Iterable[Asked], section: Callable[[Asked, float], BaseGeometry]
+    setup: Setup,
+    asked: Iterable[Asked],
+    section: Callable[[Asked, float], BaseGeometry],
+    bodies: Callable[[Asked], Iterable[Solid]],
 ) -> tuple[Slab, ...]:
     """What is asked as slabs, cut off a little beyond the metal there is."""
     bottom, top = setup.left.low[2], setup.left.high[2]
     room = grown(stock_plan(setup.left).envelope, BEYOND).envelope
     found: list[Slab] = []
     for a in asked:
-        heights = apart(_steps(a, bottom - BEYOND, top + BEYOND))
+        heights = apart(_steps(bodies(a), bottom - BEYOND, top + BEYOND))
         pieces: list[Slab] = []
         for low, high in itertools.pairwise(heights):
-            area = common(section(a, low + ABOVE), room)
+            area = section(a, low + ABOVE)
+            if not room.covers(area):
+                area = common(area, room)
             below = pieces[-1] if pieces else None
             if below is not None and below.high == low and below.area.equals(area):
                 pieces[-1] = Slab(below.area, below.low, high)
             elif not area.is_empty:
                 pieces.append(Slab(area, low, high))
-        found += pieces
+        found += _marked(pieces)
     return tuple(found)
 
 
-def _steps(asked: Asked, bottom: float, top: float) -> list[float]:
-    """Heights between which what is asked is taken as upright."""
-    bodies = (*asked.must, *asked.may, *asked.stay, *asked.kept)
+def _marked(pile: list[Slab]) -> list[Slab]:
+    """Slabs of one feature upwards, those that are steps known as such."""
+    beside = zip(pile, [None, *pile], [*pile[1:], None], strict=False)
+    return [
+        replace(slab, step=any(b is not None and _holds(b, slab) for b in (below, above)))
+        for slab, below, above in beside
+    ]
+
+
+def _holds(slab: Slab, step: Slab) -> bool:
+    touching = slab.high == step.low or slab.low == step.high
+    return touching and slab.area.area > step.area.area and bool(slab.area.covers(step.area))
+
+
+def _steps(bodies: Iterable[Solid], bottom: float, top: float) -> list[float]:
+    """Heights between which bodies are taken as upright."""
     found = [bottom, top, *(z for body in bodies for z in _heights(body))]
     return [min(max(z, bottom), top) for z in found]
 

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.job.model import Setup
 from gcodekit.job.removed import Removed, Slab
-from gcodekit.part.asked import Asked, FinishingCut
+from gcodekit.job.taken import offcuts
+from gcodekit.part.asked import Asked
 from gcodekit.part.elsewhere import Elsewhere, removed, surely_gone
-from gcodekit.part.target import asked_of
 
 
 @dataclass(frozen=True, slots=True)
-class Earlier:
-    """A set-up that is planned: what its features ask, and what is sure to be gone after it. Of
-    one that cannot be planned only that is known, as the drawing alone says it."""
+class Done:
+    """A set-up, what its features ask and what is sure to be gone when it is done. Of one that
+    cannot be planned only that is known, as the drawing alone says it."""
 
     setup: Setup
     asked: tuple[Asked, ...]
@@ -26,13 +26,19 @@ class Earlier:
         return Elsewhere(self.setup, self.asked, setup)
 
 
-def cut_by(setup: Setup, cuts: Mapping[str, FinishingCut]) -> Earlier:
+def cut_by(setup: Setup, asked: tuple[Asked, ...]) -> Done:
     """A set-up as those after it find it cut."""
-    asked = asked_of(setup, cuts)
-    return Earlier(setup, asked, surely_gone(setup, asked))
+    return Done(setup, asked, surely_gone(setup, asked))
 
 
-def begun(setup: Setup, earlier: Sequence[Earlier]) -> Setup:
+def taken_out(setup: Setup, earlier: Sequence[Done]) -> Sequence[Done]:
+    """The set-ups whose offcuts are no longer there: those before the last that is loose."""
+    loose = [i for i, s in enumerate((*(e.setup for e in earlier), setup)) if s.loose]
+    return earlier[: loose[-1]] if loose else ()
+
+
+def begun(setup: Setup, earlier: Sequence[Done]) -> Setup:
     """The set-up with the metal that those before it, all that there are, have left."""
-    gone: tuple[Removed, ...] = tuple(removed(e.setup, e.gone, setup) for e in earlier)
-    return replace(setup, gone=gone) if gone else setup
+    gone: list[Removed] = [removed(e.setup, e.gone, setup) for e in earlier]
+    gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
+    return replace(setup, gone=tuple(gone)) if gone else setup

@@ -36,14 +36,14 @@ from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.overlay import common
-from gcodekit.part.target import ask
+from gcodekit.part.target import ask, asked_of
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
     neighbours_cut,
     overreached,
     tabs_cut,
 )
-from gcodekit.planning.earlier import Earlier, begun, cut_by
+from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
@@ -74,7 +74,7 @@ class Plan:
 def plan_setup(
     job: Job,
     setup: Setup,
-    earlier: Sequence[Earlier] = (),
+    earlier: Sequence[Done] = (),
     *,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Plan:
@@ -127,12 +127,12 @@ def plan_setup(
 
 def plan_setups(
     job: Job, *, progress: Callable[[str], None] = lambda _: None
-) -> list[tuple[Setup, Plan]]:
+) -> list[tuple[Done, Plan]]:
     """Every set-up planned in order, each with the metal that those before it leave. Raises
     `PlanError`, all at once."""
-    plans: list[tuple[Setup, Plan]] = []
+    plans: list[tuple[Done, Plan]] = []
     faults: list[Fault] = []
-    earlier: list[Earlier] = []
+    earlier: list[Done] = []
     for drawn in job.setups:
         progress(f"planning {drawn.name}")
         setup = begun(drawn, earlier)
@@ -140,11 +140,10 @@ def plan_setups(
             plan = plan_setup(job, setup, earlier, progress=progress)
         except PlanError as error:
             faults += error.faults
-            earlier.append(Earlier(setup, (), taken_by(setup, job.workshop)))
+            earlier.append(Done(setup, (), taken_by(setup, job.workshop)))
             continue
-        plans.append((setup, plan))
-        if drawn is not job.setups[-1]:
-            earlier.append(cut_by(setup, finishing_cuts(setup, plan.chosen)))
+        earlier.append(cut_by(setup, plan.asked))
+        plans.append((earlier[-1], plan))
     if faults:
         raise PlanError(faults)
     return plans
@@ -156,7 +155,7 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
     setups: list[Setup] = []
     cuts: dict[str, FinishingCut] = {}
     faults: list[Fault] = []
-    earlier: list[Earlier] = []
+    earlier: list[Done] = []
     for drawn in job.setups:
         setup = begun(drawn, earlier)
         setups.append(setup)
@@ -164,11 +163,11 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
             found = finishing_cuts(setup, choose_cutters(job, setup)[2])
         except PlanError as error:
             faults += error.faults
-            earlier.append(Earlier(setup, (), taken_by(setup, job.workshop)))
+            earlier.append(Done(setup, (), taken_by(setup, job.workshop)))
             continue
         cuts |= found
         if drawn is not job.setups[-1]:
-            earlier.append(cut_by(setup, found))
+            earlier.append(cut_by(setup, asked_of(setup, found)))
     return replace(job, setups=tuple(setups)), cuts, tuple(faults)
 
 

@@ -37,7 +37,7 @@ from gcodekit.part.keep_out import Body, held_by
 from gcodekit.part.metal import metal, plan
 from gcodekit.part.overlay import common, joined, less, union
 from gcodekit.part.plane import grown
-from gcodekit.planning.earlier import Earlier
+from gcodekit.planning.earlier import Done
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import mm_per
 
@@ -65,7 +65,7 @@ def touch_off_words(
     setup: Setup,
     drafts: Sequence[Draft],
     asked: Mapping[str, Asked],
-    earlier: Sequence[Earlier] = (),
+    earlier: Sequence[Done] = (),
 ) -> tuple[str, ...]:
     """For each draft: where its cutter is touched off if it comes into the spindle there."""
     words: list[str] = []

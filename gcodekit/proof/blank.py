@@ -25,6 +25,11 @@ class Blank:
     levels: tuple[float, ...] = ()
     whole: Callable[[float], BaseGeometry] | None = None
 
+    @property
+    def hollow(self) -> bool:
+        """Whether there may be metal above free space."""
+        return self.whole is not None
+
     def outer(self, z: float) -> BaseGeometry:
         """The metal at a height, its hollows counted in."""
         return (self.whole or self.at)(z)

@@ -84,6 +84,9 @@ def compare(
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):
         held.gouge(level)
+        if blank.hollow:
+            # with hollows in it the metal may be more further down: look above the level too
+            held.gouge(level + 2 * tolerance)
         if complete:
             held.standing(level)
     found = held.found

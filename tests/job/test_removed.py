@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.discs import disc
 from gcodekit.job.frames import Frame, seen_axes, seen_from
-from gcodekit.job.model import RawStock
+from gcodekit.job.model import Stock
 from gcodekit.job.removed import Removed, Slab, limits_left
 
 UPS = ("top", "bottom", "front", "back", "left", "right")
-BLOCK = RawStock(shape="block", low=(0, 0, 0), high=(60, 40, 20))
+BLOCK = Stock(shape="block", size=(60.0, 40.0, 20.0))
 TOP = Frame(seen_axes("top", 0), (0.0, 0.0, 0.0))
 # A step with a hole beside it, both from above.
 SLABS = (
@@ -68,13 +68,12 @@ def test_a_round_hole_from_the_side_is_as_wide_as_its_chord() -> None:
     assert hole.section(-33.001).is_empty
 
 
-def test_levels_from_the_side_are_corners_and_steps_of_what_is_round() -> None:
+def test_levels_from_the_side_are_corners_and_what_reaches_furthest() -> None:
     front = Frame(seen_axes("front", 0), (0.0, 0.0, 0.0))
     step = Removed(SLABS[:1], seen_from(TOP, front))
     assert step.levels == (-41, 1)
     levels = Removed(SLABS[1:2], seen_from(TOP, front)).levels
-    assert (levels[0], levels[-1]) == pytest.approx((-33, -17))
-    assert len(levels) > 8
+    assert levels == pytest.approx((-33, -25, -17))
 
 
 @pytest.mark.parametrize(
@@ -100,16 +99,20 @@ def test_limits_of_what_is_left(
     """The same from every side: the slabs of one face up are given in its own frame."""
     frame = Frame(seen_axes(up, 0), (0.0, 0.0, 0.0))
     seen = seen_from(TOP, frame)
-    ends = [seen.point(p) for p in (BLOCK.low, BLOCK.high)]
-    low, high = (tuple(f(a, b) for a, b in zip(*ends, strict=True)) for f in (min, max))
-    raw = RawStock(shape="block", low=low, high=high)  # type: ignore[arg-type]  # three each
-    found = limits_left(raw, [Removed(slabs, seen)])
+    ends = [seen.point(p) for p in ((0.0, 0.0, 0.0), BLOCK.size)]
+    low = tuple(min(a, b) for a, b in zip(*ends, strict=True))
+    size = tuple(abs(b - a) for a, b in zip(*ends, strict=True))
+    # a stock that lies as the frame sees the block, its corner at 0
+    stock = Stock(shape="block", size=size)  # type: ignore[arg-type]  # three
+    mine = Frame(TOP.axes, (-low[0], -low[1], -low[2]))
+    turned = Frame(tuple(zip(*frame.axes, strict=True)), mine.origin)  # type: ignore[arg-type]
+    found = limits_left(stock, [(turned, slabs)], ((0.0, 0.0, 0.0), stock.size))
     assert found is not None
-    wanted = [seen.point(p) for p in box]  # type: ignore[arg-type]  # three each
+    wanted = [seen_from(turned, TOP).point(p) for p in box]  # type: ignore[arg-type]  # three
     for got, f in zip(found, (min, max), strict=True):
-        assert got == pytest.approx([f(a, b) for a, b in zip(*wanted, strict=True)], abs=1e-5)
+        assert got == pytest.approx([f(a, b) for a, b in zip(*wanted, strict=True)], abs=1e-9)
 
 
 def test_nothing_left() -> None:
     slab = Slab(shapely.box(-1, -1, 61, 41), -1, 21)
-    assert limits_left(BLOCK, [Removed((slab,), seen_from(TOP, TOP))]) is None
+    assert limits_left(BLOCK, [(TOP, (slab,))], ((0.0, 0.0, 0.0), BLOCK.size)) is None

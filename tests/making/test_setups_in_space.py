@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from gcodekit.making.make import Outcome, make_job
 from gcodekit.part.metal import metal
 from gcodekit.planning.plan import finished_with
 
+SHIPPED = Path(__file__).parents[2] / "jobs"
 VISE = "vise = { grip = 6, jaw_width = 100, jaw_depth = 25, parallels = 15 }"
 WINDOW = "{ rectangle = [30, 20], centre = [0, 0], round = 5 }"
 CENTRE = 'zero = { x = "centre", y = "centre", z = "top" }'
@@ -68,6 +70,14 @@ JOBS = {
         setup("top", 'kind = "edge"\nside = "left"\nat = -28\ndepth = 12'),
         setup("left", pocket(4, "{ circle = 8, centre = [3, 0] }")),
         setup("bottom", 'kind = "edge"\nside = "left"\nat = -28', hold="board = 12"),
+    ),
+    "broken out of its frame": typed(
+        setup("top", 'kind = "profile"\noutline = { rectangle = [40, 30], centre = [2, 1] }\n'
+              'side = "outside"\nthrough = true\ntabs = { count = 2, width = 5, height = 1 }',
+              hold="board = 12"),
+        setup("bottom", pocket(4, "{ circle = 14, centre = [0, 0] }"), more=CENTRE
+              + "\nloose = true", hold=VISE.replace("grip = 6", "grip = 4")),
+        block="[60, 50, 10]",
     ),
     "twice the same face up": typed(
         setup("top", pocket(5)),
@@ -164,3 +174,56 @@ def test_a_sharp_corner_left_by_a_cutter_is_metal_later(tmp_path: Path) -> None:
     assert there.intersection(shapely.box(-15, -10, 15, 10)).area == pytest.approx(
         (4 - 3.14159265) * r**2, rel=0.01
     )
+
+
+def test_the_report_says_volume_and_mass(tmp_path: Path) -> None:
+    _, report = made(typed(setup("top", 'kind = "face"\ndepth = 2', DRILLED, hold="board = 12")),
+                     tmp_path)  # fmt: skip
+    size = 60 * 50 * 18 - 18 * math.pi * 16
+    assert report["volume"] == pytest.approx(size, rel=1e-5)
+    assert report["mass"] == pytest.approx(size * 2.7e-3, rel=0.01)
+
+
+def test_a_model_is_written_beside(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOBS["a pocket under a pocket"], encoding="utf-8")
+    file = tmp_path / "models" / "part.stl"
+    outcome = make_job(tmp_path / "job.toml", tmp_path / "out", model=file)
+    assert file in outcome.files
+    assert file.read_bytes()[:5] == b"Trial"
+
+
+@pytest.mark.parametrize("name", ["part.step", "job.toml/part.stl"])
+def test_a_model_that_cannot_be_is_refused_before_the_work(name: str, tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOBS["a pocket under a pocket"], encoding="utf-8")
+    outcome = make_job(tmp_path / "job.toml", tmp_path / "out", model=tmp_path / name)
+    assert outcome.verdict == "fail"
+    (fault,) = outcome.faults
+    assert str(fault).count("\n") == 0
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_part_that_is_loose_has_its_own_limits(tmp_path: Path) -> None:
+    last = left_of("broken out of its frame", tmp_path)
+    assert last.left.low == pytest.approx((-20, -15, -10))  # type: ignore[attr-defined]
+    assert last.left.high == pytest.approx((20, 15, 0))  # type: ignore[attr-defined]
+    # its middle is 2 to the right of the block's, and as the bottom is up 1 to the front
+    assert metal(last, -5.0).bounds == pytest.approx((-20, -15, 20, 15))  # type: ignore[arg-type]
+    assert last.raw.low == pytest.approx((-32, -24, -10))  # type: ignore[attr-defined]
+
+
+def test_the_squared_worm_block_is_as_large_as_by_hand(tmp_path: Path) -> None:
+    """52 x 40 x 22, less the bore, what lies outside the rounded end, the oil well round the bore
+    and two screws' holes with their points (118 degrees)."""
+    outcome = make_job(SHIPPED / "worm-block-squared.toml", tmp_path)
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    report = json.loads((tmp_path / "report.json").read_text())
+    screw = math.pi * 2.5**2 * (12 + 2.5 / math.tan(math.radians(59)) / 3)
+    by_hand = (
+        52 * 40 * 22
+        - math.pi * 8**2 * 22
+        - (20 * 40 - math.pi * 20**2 / 2) * 22
+        - math.pi * (12**2 - 8**2) * 3
+        - 2 * screw
+    )
+    assert report["volume"] == pytest.approx(by_hand, rel=5e-4)
+    assert len(report["programs"]) == 8

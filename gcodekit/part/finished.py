@@ -1,0 +1,64 @@
+"""The part once every set-up is done: what has gone, what falls off, the volume that is left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_metal import stock_section
+from gcodekit.job.removed import Slab
+from gcodekit.job.taken import offcuts
+from gcodekit.part.elsewhere import removed
+from gcodekit.part.metal import metal_levels
+from gcodekit.part.overlay import joined
+
+# Where a section changes all the way between two heights it is taken at so many of Gauss's places:
+# a half disc comes out 0.06 % too large.
+_PLACES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A set-up and what has gone when it is done, in its own coordinates."""
+
+    setup: Setup
+    gone: tuple[Slab, ...]
+
+
+def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> Cut:
+    """With what it cuts free of the part."""
+    return Cut(setup, (*gone, *offcuts(setup)))
+
+
+def finished(cuts: Sequence[Cut]) -> Setup:
+    """The first set-up as it would be if the finished part came back into it."""
+    first = cuts[0].setup
+    return replace(first, gone=tuple(removed(c.setup, c.gone, first) for c in cuts))
+
+
+def volume(part: Setup) -> float:
+    """Of the metal a set-up begins with, mm3.
+
+    Exact but for chords where all has been cut from the same or the opposite face; what is round
+    as seen from the side is off by 0.0006 of itself at most.
+    """
+    levels = [part.raw.low[2], *metal_levels(replace(part, cut_down=None)), part.raw.high[2]]
+    upright = all(r.upright for r in part.gone) and (
+        part.raw.shape == "block" or part.raw.axis == "z"
+    )
+    places, weights = np.polynomial.legendre.leggauss(1 if upright else _PLACES)
+    total = 0.0
+    for low, high in pairwise(levels):
+        areas = [_area(part, (low + high + s * (high - low)) / 2) for s in places]
+        total += (high - low) / 2 * float(np.dot(weights, areas))
+    return total
+
+
+def _area(part: Setup, z: float) -> float:
+    raw = stock_section(part.raw, z)
+    gone = joined(piece for r in part.gone for piece in r.pieces(z))
+    return float(raw.difference(gone).area)
