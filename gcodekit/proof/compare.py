@@ -29,6 +29,8 @@ from gcodekit.trade.fits import planned_tolerance
 # smaller than the cutter, mm, a little more than the chords sag. In a right-angled corner it moves
 # the limit by 0.0002 mm; where a cutter only just gets in beside a curved wall, by much more.
 OPENING_SLACK = 0.0005
+# Metal in reach that is nowhere twice this thick, mm, is none.
+HAIR = 0.0005
 # A cut that leaves the metal is followed this far beside it, mm.
 BESIDE = 1.0
 
@@ -146,8 +148,15 @@ def _standing(cut: Cut, asked: Slice, blank: Blank, found: dict[str, _Feature]) 
         if whole.distance > FIRST:
             can = common(must, _reachable(f, asked.stay, metal))
             # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-            whole = reach(can, taken) if can.area else whole
+            whole = reach(_substance(can), taken) if can.area else whole
         feature.reachable.take(whole, asked.z)
+
+
+def _substance(region: BaseGeometry) -> BaseGeometry:
+    """Its pieces that are more than hairs: a cutter beside the metal bulges into the mouth of a
+    gap that it does not go into."""
+    pieces = shapely.get_parts(region)
+    return shapely.MultiPolygon(list(pieces[~shapely.is_empty(shapely.buffer(pieces, -HAIR))]))
 
 
 def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:

@@ -124,6 +124,28 @@ REFUSED = {
         ),
         "so near the metal's edge",
     ),
+    "a path all over its tab": (
+        feature(
+            'kind = "profile"\npath = [[0, 0], [8, 0]]\nside = "left"\nthrough = true\n'
+            "tabs = { at = [[4, 0]], width = 5, height = 1 }"
+        ),
+        "no way down",
+    ),
+    "an arc narrower than any cutter of the rack": (
+        feature(
+            'kind = "arc"\ncentre = [0, 0]\nradius = 8\nstart = 0\nend = 90\nside = "outside"\n'
+            "depth = 1\nfrom_radius = 10"
+        ),
+        "is not narrower than the 2 mm between the radii",
+    ),
+    # two bosses a thousandth of a millimetre nearer than the cutter is wide
+    "a gap that the cutter only just does not fit into": (
+        feature(
+            'kind = "boss"\noutlines = [{ rectangle = [20, 10], centre = [0, 8] }, '
+            "{ rectangle = [20, 10], centre = [0, -4.9992] }]\ndepth = 1\ncutter = 1"
+        ),
+        "only just does not fit",
+    ),
     "tabs that leave no way down between them": (
         feature(
             'kind = "profile"\noutline = { rectangle = [11.1, 13.7], centre = [0, 0] }\n'
