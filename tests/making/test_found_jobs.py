@@ -106,6 +106,11 @@ PROVED["a wedge open to the edge, left to be finished"] = feature(
     'kind = "pocket"\noutline = { rectangle = [17, 18], centre = [-9.3, -20.5] }\nthrough = true\n'
     "islands = [{ obround = [20, 19], centre = [-22.3, -15.3], angle = -20 }]\nfinish = false"
 )
+# a cutter that gets into one of them only through the other is too big for both
+PROVED["arcs that open into one another"] = feature(
+    'kind = "arc"\ncentre = [-30, -16.8]\nradius = 11.5\nstart = -35\nend = 55\nside = "inside"\n'
+    'through = true\ncopies = [{ mirror = "x", about = [-20, -15] }]'
+)
 
 REFUSED = {
     "a face beside a round bar's metal": (
