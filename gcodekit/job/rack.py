@@ -62,6 +62,14 @@ def read_cutters(workshop: Table) -> tuple[tuple[Cutter, ...], dict[int, Place]]
     return tuple(rack.values()), places
 
 
+def _flute_length(kind: str, diameter: float, tip_angle: float) -> float:
+    """What is usual, mm; a chamfer or engraving cutter cuts on all of its cone at least."""
+    usual = _FLUTE_LENGTH.get(kind, 2.0) * diameter
+    if kind in ("chamfer mill", "engraving cutter"):
+        return max(usual, diameter / 2 / math.tan(tip_angle / 2))
+    return usual
+
+
 def read_cutter(table: Table) -> Cutter | None:
     """One cutter."""
     table.checked()
@@ -70,7 +78,8 @@ def read_cutter(table: Table) -> Cutter | None:
     if number is None or diameter is None or kind is None:
         return None
     flutes = table.count("flutes") or _FLUTES.get(kind, 2)
-    flute_length = table.length("flute_length") or _FLUTE_LENGTH.get(kind, 2.0) * diameter
+    tip_angle = _tip_angle(table, kind)
+    flute_length = table.length("flute_length") or _flute_length(kind, diameter, tip_angle)
     reach = table.length("reach")
     stickout = table.length("stickout") or max(flute_length, reach or 0.0) + _HELD_LENGTH
     cutter = Cutter(
@@ -87,7 +96,7 @@ def read_cutter(table: Table) -> Cutter | None:
         holder=_holder(table),
         centre_cutting=_plunges(table, kind, flutes),
         corner_radius=_corner_radius(table, kind, diameter),
-        tip_angle=_tip_angle(table, kind),
+        tip_angle=tip_angle,
         pitch=table.length("pitch"),
         lead=_lead(table, kind, diameter),
         fit=table.text("fit"),

@@ -221,7 +221,7 @@ def _open_drafts(
     if not chains:
         raise _too_big(work, profile, cutter, "beside the path")
     for chain in chains:
-        run = OpenRun(chain, spans_beside(chain, cores, cutter.radius), tab_top)
+        run = OpenRun(chain, _tab_spans(work, profile, chain, cores, cutter), tab_top)
         along_open(path, run, levels, top)
         if not finishing and profile.cutting.spring_passes:
             again = profile.cutting.spring_passes
@@ -237,7 +237,7 @@ def _open_drafts(
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
     cores = tab_cores(profile, finish, 0.0, widest)
     for chain in _beside(work, profile, line, finish.radius):
-        run = OpenRun(chain, spans_beside(chain, cores, finish.radius), tab_top)
+        run = OpenRun(chain, _tab_spans(work, profile, chain, cores, finish), tab_top)
         along_one_way(path, run, levels, top, rounds=1 + profile.cutting.spring_passes)
     drafts.append(work.draft(profile, "finish", finish, rates.speed, path, Phase.FINISH))
     return drafts

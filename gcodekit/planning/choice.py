@@ -162,7 +162,8 @@ def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
     drawn = drawn_region(work, arc)
     region = with_free(work, arc, [drawn])
     metal = to_shapely(drawn, PLAN_SAG).intersection(work.metal)
-    flat = to_shapely(region, PLAN_SAG)
+    # into what is its own, not only into what others clear beside it
+    flat = to_shapely(drawn, PLAN_SAG).union(work.air)
 
     def enters(cutter: Cutter) -> bool:
         return bool(flat.buffer(-cutter.radius).dwithin(metal, cutter.radius - ROUND_SLACK))

@@ -13,7 +13,7 @@ from gcodekit.job.model import Boss, Feature, Pocket, Profile, Sector
 from gcodekit.job.raw_metal import stock_levels
 from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.wall_regions import drawn_region, run_on_regions, with_free
+from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_regions, with_free
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import plan, whole
@@ -37,7 +37,7 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
         return
     within = grown(swept, SHARE * work.job.tolerance)
     for z in _heights(work, feature, asked):
-        left = less(_reachable(work, asked, z), within)
+        left = less(_reachable(work, feature, asked, z), within)
         if left.area > LEAST_AREA:
             raise refuse(feature, *_said(work, feature, cut, left), key=_drawn_by(feature))
 
@@ -105,13 +105,18 @@ def _heights(work: Work, feature: Feature, asked: Asked) -> list[float]:
     return [z + work.job.tolerance for z in sorted(levels) if floor <= z < top]
 
 
-def _reachable(work: Work, asked: Asked, z: float) -> BaseGeometry:
-    """What of the feature's metal a cutter that comes from anywhere would reach at a height."""
+def _reachable(work: Work, feature: Feature, asked: Asked, z: float) -> BaseGeometry:
+    """What of the feature's metal a cutter that comes from anywhere would reach at a height; all
+    of an arc's own metal where it reaches none."""
     here, must = whole(work.setup, z), less(asked.must_at(z), asked.stay_at(z))
     open_ = less(union((asked.must_at(z), asked.may_at(z))), asked.stay_at(z))
     room = union((open_, less(_frame(work, asked.reach), here)))
     radius = asked.reach - SLACK
-    return common(common(must, here), grown(grown(room, -radius), radius))
+    found = common(common(must, here), grown(grown(room, -radius), radius))
+    if isinstance(feature, Sector) and not found.area:
+        beside = (area_of(region) for region in gone_beside(work, feature))
+        return less(common(must, here), union(beside))
+    return found
 
 
 def _frame(work: Work, radius: float) -> BaseGeometry:

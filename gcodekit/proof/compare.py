@@ -29,6 +29,8 @@ from gcodekit.trade.fits import planned_tolerance
 # smaller than the cutter, mm, a little more than the chords sag. In a right-angled corner it moves
 # the limit by 0.0002 mm; where a cutter only just gets in beside a curved wall, by much more.
 OPENING_SLACK = 0.0005
+# Metal in reach that is nowhere twice this thick, mm, is none.
+HAIR = 0.0005
 # Two sections of one shape are no farther apart than this, mm.
 EXACT = 0.001
 
@@ -197,12 +199,19 @@ class _Held:
             return whole
         can = common(must, _reachable(f, asked.stay, self.blank.outer(asked.z)))
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-        return reach(can, taken) if can.area else whole
+        return reach(_substance(can), taken) if can.area else whole
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
     """Those asked at a height; a target without any is one as a whole."""
     return asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
+
+
+def _substance(region: BaseGeometry) -> BaseGeometry:
+    """Its pieces that are more than hairs: a cutter beside the metal bulges into the mouth of a
+    gap that it does not go into."""
+    pieces = shapely.get_parts(region)
+    return shapely.MultiPolygon(list(pieces[~shapely.is_empty(shapely.buffer(pieces, -HAIR))]))
 
 
 def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:

@@ -106,6 +106,11 @@ PROVED["a wedge open to the edge, left to be finished"] = feature(
     'kind = "pocket"\noutline = { rectangle = [17, 18], centre = [-9.3, -20.5] }\nthrough = true\n'
     "islands = [{ obround = [20, 19], centre = [-22.3, -15.3], angle = -20 }]\nfinish = false"
 )
+# a cutter that gets into one of them only through the other is too big for both
+PROVED["arcs that open into one another"] = feature(
+    'kind = "arc"\ncentre = [-30, -16.8]\nradius = 11.5\nstart = -35\nend = 55\nside = "inside"\n'
+    'through = true\ncopies = [{ mirror = "x", about = [-20, -15] }]'
+)
 
 REFUSED = {
     "a face beside a round bar's metal": (
@@ -123,6 +128,28 @@ REFUSED = {
             '[-10, -11]]\nside = "right"\ndepth = 4'
         ),
         "so near the metal's edge",
+    ),
+    "a path all over its tab": (
+        feature(
+            'kind = "profile"\npath = [[0, 0], [8, 0]]\nside = "left"\nthrough = true\n'
+            "tabs = { at = [[4, 0]], width = 5, height = 1 }"
+        ),
+        "no way down",
+    ),
+    "an arc narrower than any cutter of the rack": (
+        feature(
+            'kind = "arc"\ncentre = [0, 0]\nradius = 8\nstart = 0\nend = 90\nside = "outside"\n'
+            "depth = 1\nfrom_radius = 10"
+        ),
+        "is not narrower than the 2 mm between the radii",
+    ),
+    # two bosses a thousandth of a millimetre nearer than the cutter is wide
+    "a gap that the cutter only just does not fit into": (
+        feature(
+            'kind = "boss"\noutlines = [{ rectangle = [20, 10], centre = [0, 8] }, '
+            "{ rectangle = [20, 10], centre = [0, -4.9992] }]\ndepth = 1\ncutter = 1"
+        ),
+        "only just does not fit",
     ),
     "tabs that leave no way down between them": (
         feature(
