@@ -4,6 +4,7 @@ another set-up's coordinates."""
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.expr import nearest
@@ -11,7 +12,7 @@ from gcodekit.geometry.chain import Arc, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.job.copies import Shift
 from gcodekit.job.frames import Frame, Seen, Sitting, Vector, along, seen_from
-from gcodekit.job.model import Bore, Boss, Feature, Hole, Pocket, Profile, Sector, Setup
+from gcodekit.job.model import Bolts, Bore, Boss, Feature, Hole, Pocket, Profile, Sector, Setup
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import quoted
 
@@ -71,6 +72,33 @@ class EarlierWork:
             table.error(key, f"{quoted(name)} sees the work from another side", hint)
             return None
         return _shift(seen)
+
+    def bolts(
+        self, table: Table, key: str, *, mine: Frame, own: Sequence[Feature] = ()
+    ) -> Bolts | None:
+        """The through holes that a key names, in the coordinates at hand, `mine`: of an earlier
+        set-up, or of this one's features before, `own`; None where bolts cannot go through, which
+        is noted."""
+        name = table.text(key)
+        if name is None:
+            return None
+        known = self.features | {f.name: (mine, f) for f in own}
+        if name not in known:
+            close = nearest(name, list(known))
+            hint = f"did you mean {quoted(close)}?" if close else "name holes that are cut before"
+            table.error(key, f"nothing before this is called {quoted(name)}", hint)
+            return None
+        frame, feature = known[name]
+        if not isinstance(feature, Hole | Bore) or not feature.depth.through:
+            hint = "name a hole or bore with through = true"
+            table.error(key, f"no bolt goes through {quoted(name)}", hint)
+            return None
+        seen = seen_from(frame, mine)
+        if not seen.upright:
+            table.error(key, f"{quoted(name)} lies across the spindle here", "name upright holes")
+            return None
+        places = tuple(seen.point((*p, 0.0))[:2] for p in feature.places)
+        return Bolts(feature=name, places=places, diameter=feature.diameter)
 
     def _other(self, name: str) -> str:
         close = nearest(name, list(self.features))

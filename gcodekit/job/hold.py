@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal, cast
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job import job_keys
-from gcodekit.job.model import Chuck, Clamp, Hold, RawStock, Vise
+from gcodekit.job.model import Bolts, Chuck, Clamp, Hold, RawStock, Vise
 from gcodekit.job.reading import Table
 
 # What a spoil board must keep: thinner than this it no longer carries the work.
 BOARD_KEPT = 2.0
 
 
-def read_hold(setup: Table, raw: RawStock) -> Hold:
-    """The holding of a set-up; empty where [setup.hold] is left out."""
+def read_hold(setup: Table, raw: RawStock, bolted: Callable[[Table, str], Bolts | None]) -> Hold:
+    """The holding of a set-up, or from a stop on; empty where it is left out. `bolted` finds the
+    holes that a key of a table names."""
     table = setup.table("hold", job_keys.HOLD)
     if table is None:
         if not setup.has("hold"):
@@ -31,6 +33,7 @@ def read_hold(setup: Table, raw: RawStock) -> Hold:
         clamps=tuple(c for c in clamps if c is not None),
         board=table.length("board"),
         rotary=rotary.point("centre") if rotary is not None else None,
+        bolts=bolted(table, "bolts") if table.has("bolts") else None,
     )
     if not table.data:
         setup.warn("hold", "is empty, so it is not proved that cutters clear the holding")

@@ -199,6 +199,11 @@ HOLD = KeyTable(
         ),
         Key(name="rotary", kind="table", meaning="a rotary table under the work"),
         Key(name="chuck", kind="table", meaning="a chuck on the table, its jaws up"),
+        Key(
+            name="bolts",
+            kind="text",
+            meaning="name of the through holes, cut before, that bolts hold the work down by",
+        ),
     ),
     "[[setup]]",
 )

@@ -136,6 +136,15 @@ class Chuck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bolts:
+    """Down through the holes of a feature cut before, at `places`; `diameter` is the holes'."""
+
+    feature: str
+    places: tuple[Point, ...]
+    diameter: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
     """How the work is held; all None and no clamps: not said."""
 
@@ -144,11 +153,13 @@ class Hold:
     clamps: tuple[Clamp, ...] = ()
     board: float | None = None
     rotary: Point | None = None
+    bolts: Bolts | None = None
 
     @property
     def said(self) -> bool:
         """Whether any holding was given."""
-        return bool(self.vise or self.chuck or self.clamps or self.board is not None or self.rotary)
+        bases = (self.vise, self.chuck, self.clamps, self.rotary, self.bolts)
+        return any(bases) or self.board is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

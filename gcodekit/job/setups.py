@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any, Literal, cast
 
 from gcodekit.errors import Place
@@ -19,7 +20,7 @@ from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.metal_checks import check_in_metal, clears_top
-from gcodekit.job.model import Face, Feature, Hole, RawStock, Setup, Stock, Stop, Workshop
+from gcodekit.job.model import Face, Feature, Hold, Hole, RawStock, Setup, Stock, Stop, Workshop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
@@ -88,7 +89,8 @@ class _SetupReader:
         # where zero is at fault nobody knows which features lie in the metal
         reader = self if len(faults.errors) == before else replace(self, stand_in=True)
         raw, left = sitting.raw(zero), sitting.metal_left(zero, self.before.limits)
-        hold = read_hold(table, left)
+        frame = Frame(sitting.axes, sitting.in_stock(zero))
+        hold = read_hold(table, left, partial(self.before.work.bolts, mine=frame))
         breakthrough = table.length("breakthrough") or 0.0
         metal = Metal(
             top=left.high[2],
@@ -98,7 +100,6 @@ class _SetupReader:
             breakthrough=breakthrough,
             hold=hold,
         )
-        frame = Frame(sitting.axes, sitting.in_stock(zero))
         features, stops = reader._features(metal, left, frame)
         setup = Setup(
             name=name,
@@ -192,7 +193,9 @@ class _SetupReader:
             table = entry.as_kind(feature_keys.FEATURES[kind])
             name = self._feature_name(table, kind)
             if kind == feature_keys.STOP:
-                stop = self._stop(table, name, metal, raw, first=entry is tables[0])
+                bolted = partial(self.before.work.bolts, mine=frame, own=tuple(found))
+                hold = read_hold(table, raw, bolted) if table.has("hold") else metal.hold
+                stop = self._stop(table, name, hold, first=entry is tables[0])
                 stops.append(stop)
                 metal = replace(metal, hold=stop.hold)
                 if entry is tables[-1]:
@@ -222,11 +225,10 @@ class _SetupReader:
         whole = sorted(self._copied(found, raw), key=lambda f: f.stage)
         return tuple(whole), tuple(stops)
 
-    def _stop(self, table: Table, name: str, metal: Metal, raw: RawStock, *, first: bool) -> Stop:
-        """A stop, with the holding from there on; where none is given it stays as it is."""
+    def _stop(self, table: Table, name: str, hold: Hold, *, first: bool) -> Stop:
+        """A stop, with the holding from there on."""
         if first:
             table.error("", "nothing is cut before it", "give the first holding in [setup.hold]")
-        hold = read_hold(table, raw) if table.has("hold") else metal.hold
         place, text = table.source.place(table.path), table.text("text") or ""
         return Stop(name=name, place=place, text=text, hold=hold)
 

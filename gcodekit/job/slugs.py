@@ -96,6 +96,11 @@ def _held(
 ) -> bool:
     """Whether something holds a piece: a clamp, both jaws, or, where neither is said, what holds
     the largest piece that reaches the metal's edge."""
+    # a bolt holds the piece that its hole's rim belongs to
+    if hold.bolts is not None and any(
+        piece.distance(shapely.Point(p)) < hold.bolts.diameter / 2 + NEAR for p in hold.bolts.places
+    ):
+        return True
     if any(_under(clamp).intersection(piece).area > NEAR for clamp in hold.clamps):
         return True
     x0, y0, x1, y1 = piece.bounds

@@ -11,12 +11,17 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.discs import disc
 from gcodekit.job.hold import BOARD_KEPT
-from gcodekit.job.model import Chuck, Clamp, Hold, Setup, Vise
-from gcodekit.part.metal import heights, metal, plan
+from gcodekit.job.model import Bolts, Chuck, Clamp, Hold, Setup, Vise
+from gcodekit.part.metal import heights, metal, metal_levels, plan
 from gcodekit.part.overlay import common, less
 
 # Of a chuck's diameter, how wide a jaw is. Common practice, no source.
 JAW_WIDTH = 0.2
+# How wide the washer, and how high head and washer are, of the hole's diameter. Common practice, no
+# source.
+BOLT_WIDE, BOLT_HIGH = 2.2, 1.3
+# Just below a height, mm.
+BELOW = 1e-5
 # What lies flat under the work reaches this far beyond it, mm: the whole of a small table.
 TABLE_BEYOND = 500.0
 
@@ -51,6 +56,8 @@ def held_by(hold: Hold, setup: Setup) -> tuple[Body, ...]:
     else:
         bodies.append(_under(hold, setup))
     bodies += [_clamp(c, n, setup) for n, c in enumerate(hold.clamps, 1)]
+    if hold.bolts is not None:
+        bodies += [_bolt(hold.bolts, n, setup) for n in range(len(hold.bolts.places))]
     return tuple(bodies)
 
 
@@ -62,6 +69,18 @@ def _under(hold: Hold, setup: Setup) -> Body:
         top = bottom - max(0.0, hold.board - BOARD_KEPT)
         return Body("the spoil board's last 2 mm", flat, -math.inf, top)
     return Body("the rotary table" if hold.rotary else "the table", flat, -math.inf, bottom)
+
+
+def _bolt(bolts: Bolts, number: int, setup: Setup) -> Body:
+    """A bolt's head and washer, on the highest metal under it."""
+    head = disc(bolts.places[number], BOLT_WIDE * bolts.diameter / 2)
+    top = setup.left.high[2]
+    levels = [z for z in metal_levels(setup) if z < top]
+    under = next(
+        (z for z in (top, *reversed(levels)) if metal(setup, z - BELOW).intersects(head)), top
+    )
+    name = f"bolt {number + 1} through {bolts.feature}"
+    return Body(name, head, under, under + BOLT_HIGH * bolts.diameter)
 
 
 def _clamp(clamp: Clamp, number: int, setup: Setup) -> Body:

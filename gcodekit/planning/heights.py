@@ -24,6 +24,7 @@ from gcodekit.job.model import (
 from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_regions
 from gcodekit.part.asked import Around
+from gcodekit.part.keep_out import keep_out
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
 COVER = 0.01
@@ -123,7 +124,5 @@ def _radius(feature: Bore | Hole) -> float:
 
 
 def safe_height(setup: Setup) -> float:
-    """Above metal, clamps and jaws anywhere in the set-up, by the clearance."""
-    top = setup.left.high[2]
-    clamps = max((top + c.height for hold in setup.holds for c in hold.clamps), default=top)
-    return max(top, clamps) + setup.clearance
+    """Above metal and all that holds it anywhere in the set-up, by the clearance."""
+    return max(setup.left.high[2], *(b.top for b in keep_out(setup))) + setup.clearance

@@ -50,6 +50,7 @@ def held_by(setup: Setup) -> str:
     words = (
         "jaws" if hold.vise else "chuck" if hold.chuck else under,
         "clamps" if hold.clamps else "",
+        "bolts" if hold.bolts else "",
     )
     return ", ".join(w for w in words if w) if hold.said else ""
 
