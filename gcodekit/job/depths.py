@@ -16,12 +16,15 @@ from gcodekit.job.wording import listed
 class Metal:
     """The metal's limits in z where a feature starts, program coordinates.
 
-    `raw_top` and `raw_bottom` are the raw stock's; `faced` is the floor of this set-up's last
-    whole-top face.
+    `highest` is as high as an oversize top may stand, `loose_bottom` how much lower than drawn the
+    bottom may lie; `raw_top` and `raw_bottom` are the raw stock's; `faced` is the floor of this
+    set-up's last whole-top face.
     """
 
     top: float
     bottom: float
+    highest: float
+    loose_bottom: float
     raw_top: float
     raw_bottom: float
     breakthrough: float
@@ -128,7 +131,7 @@ def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
             "to go through write through = true",
         )
         return False
-    if floor >= metal.now - SAME_POINT:
+    if floor >= (metal.highest if metal.faced is None else metal.now) - SAME_POINT:
         table.error(
             key,
             f"its floor, z {say(floor)}, is not below the metal's top at z {say(metal.now)}",
@@ -144,6 +147,14 @@ def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
         return None
     if kind == "face" and not table.has("outline"):
         table.error("through", "the whole top faced through leaves nothing", "give a depth")
+        return None
+    if metal.loose_bottom:
+        table.error(
+            "through" if table.has("through") else "",
+            f"the bottom is still raw and may lie {table.source.say(metal.loose_bottom)} lower "
+            "than drawn",
+            'mill it first, put zero on it (z = "bottom"), or give a depth',
+        )
         return None
     if not table.has("skin"):  # a skin is not broken through
         _check_room(table, metal)

@@ -227,7 +227,9 @@ def _top_left(
 ) -> float | None:
     """How high the metal still stands with a face up, at most `top`."""
     corner = minus(Sitting.of(stock, up, 0).in_stock((0.0, 0.0, 0.0)))
-    raw = Sitting.of(stock, up, 0).raw(cast("Vector", tuple(along(a, corner) for a in frame.axes)))
+    zero = cast("Vector", tuple(along(a, corner) for a in frame.axes))
+    over = (2 * stock.oversize,) * 3
+    raw = Sitting.of(stock, up, 0).raw(zero, (over, over))
     removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
 
     def stands(z: float) -> bool:

@@ -13,7 +13,7 @@ from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, t
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
 from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import Box3, Frame, Sitting, seen_from
+from gcodekit.job.frames import Box3, Frame, Sitting, grown, seen_from
 from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
@@ -27,7 +27,7 @@ from gcodekit.job.removed import Removed, Slab, limits_left
 from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.job.wording import quoted
-from gcodekit.job.zero import read_zero
+from gcodekit.job.zero import SIDES, Zero, read_zero
 
 
 @dataclass(slots=True, kw_only=True)
@@ -55,7 +55,7 @@ def read_setups(
     tables = top.tables("setup", job_keys.SETUP)
     if isinstance(top.raw("setup"), list) and not tables:
         top.error("setup", "there is no set-up", "write [[setup]]")
-    before = _Before(limits=((0.0, 0.0, 0.0), stock.size))
+    before = _Before(limits=grown(stock))
     found = []
     for n, table in enumerate(tables, 1):
         reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
@@ -84,17 +84,23 @@ class _SetupReader:
         sitting = Sitting.of(self.stock, up or "top", turn)
         faults = table.source.faults
         before = len(faults.errors)
-        zero, zero_text = read_zero(table, sitting, self.before.limits, self.before.work)
+        limits = self.before.limits
+        found = read_zero(table, sitting, limits, self.before.work)
+        zero, over = found.at, sitting.spare(limits, found.touched)
+        self._on_milled_sides(sitting, found)
         # where zero is at fault nobody knows which features lie in the metal
         reader = self if len(faults.errors) == before else replace(self, stand_in=True)
-        raw, left = sitting.raw(zero), sitting.metal_left(zero, self.before.limits)
-        hold = read_hold(table, left)
+        raw, left = sitting.raw(zero, over), sitting.metal_left(zero, limits, over)
+        drawn = sitting.metal_left(zero, limits)
+        hold = read_hold(table, drawn)
         breakthrough = table.length("breakthrough") or 0.0
         metal = Metal(
-            top=left.high[2],
-            bottom=left.low[2],
-            raw_top=raw.high[2],
-            raw_bottom=raw.low[2],
+            top=drawn.high[2],
+            bottom=drawn.low[2],
+            highest=left.high[2],
+            raw_top=sitting.size[2] - zero[2],
+            raw_bottom=-zero[2],
+            loose_bottom=sitting.raw_bottom(limits, found.touched),
             breakthrough=breakthrough,
             hold=hold,
         )
@@ -103,18 +109,20 @@ class _SetupReader:
             name=name,
             place=table.source.place(table.path),
             raw=raw,
-            zero_text=zero_text,
+            zero_text=found.text,
             clearance=table.length("clearance") or 5.0,
             breakthrough=breakthrough,
             work_offset=table.count("work_offset") or 1,
             hold=hold,
-            features=reader._features(metal, left, frame),
+            features=reader._features(metal, drawn, frame),
             up=up or "top",
             turn=turn * math.pi / 2,
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
             origin=frame.origin,
             gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
             cut_down=left if left != raw else None,
+            as_drawn=drawn if drawn != left else None,
+            oversize=over,
             loose=table.flag("loose"),
             **self._sides(),
         )
@@ -123,6 +131,20 @@ class _SetupReader:
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup, frame)
         return setup
+
+    def _on_milled_sides(self, sitting: Sitting, zero: Zero) -> None:
+        """Refuse zero on a raw side of an oversize bar whose opposite side is milled: from there
+        nobody knows where that one is."""
+        raw = sitting.raw_sides(self.before.limits)
+        for axis, end in sorted(zero.touched):
+            if raw[end][axis] and not raw[1 - end][axis]:
+                sides = SIDES["xyz"[axis]]
+                self.table.error(
+                    ("zero", "xyz"[axis]),
+                    f"the {sides[end]} is still raw and may lie "
+                    f"{self.table.source.say(self.stock.oversize)} further out than drawn",
+                    f"put zero on the {sides[1 - end]}, which is milled",
+                )
 
     def _take_out(self) -> None:
         """The part out of its frame, where this set-up says that it is loose."""

@@ -34,8 +34,8 @@ from gcodekit.job.model import (
 from gcodekit.job.raw_metal import stock_plan
 from gcodekit.job.removed import Slab
 
-# What goes is taken this far beyond the metal, mm, where there is only air.
-BEYOND = 1.0
+# What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
+BEYOND = 10.0
 # What is left for a later feature where the job does not say how much, mm: more than any is.
 _AMPLE = 1.0
 

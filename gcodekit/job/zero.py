@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from gcodekit.expr import PLACE_WORDS
 from gcodekit.job import job_keys
-from gcodekit.job.frames import Box3, Sitting, Vector
+from gcodekit.job.frames import NOTHING, Box3, Sitting, Vector
 from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, shown
 
 # Side words of each axis: its low limit, its high limit.
-_SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
+SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 _DEFAULT = {"x": "left", "y": "front", "z": "top"}
 # From, to, mm.
 Span = tuple[float, float]
@@ -21,7 +22,7 @@ Span = tuple[float, float]
 def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
     """The words that `axis` may use and the places they stand for, from the raw stock's low limit:
     `left` is what the metal that is left spans, `length` the raw stock's."""
-    low, high = _SIDES[axis]
+    low, high = SIDES[axis]
     return {
         low: left[0],
         high: left[1],
@@ -32,10 +33,18 @@ def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
     }
 
 
-def read_zero(
-    setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork
-) -> tuple[Vector, str]:
-    """Program zero from the raw stock's left front bottom corner as it sits, mm, and its words.
+@dataclass(frozen=True, slots=True)
+class Zero:
+    """Program zero `at` a place from the raw stock's left front bottom corner as it sits, mm, its
+    words, and the sides it is touched on: of which axis, 0 for the low one or 1 for the high."""
+
+    at: Vector
+    text: str
+    touched: frozenset[tuple[int, int]] = frozenset()
+
+
+def read_zero(setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork) -> Zero:
+    """Where program zero is.
 
     Parameters
     ----------
@@ -45,18 +54,29 @@ def read_zero(
     table = setup.table("zero", job_keys.ZERO)
     found: list[float] = []
     texts: list[str] = []
+    touched: set[tuple[int, int]] = set()
     on = _on(table, sitting, earlier) if table is not None and table.has("on") else None
-    spans = zip(*sitting.limits(limits), strict=True)
+    spans = zip(*sitting.within(limits, NOTHING), strict=True)
     for i, (axis, length, span) in enumerate(zip("xyz", sitting.size, spans, strict=True)):
         if on is not None and i < 2:
             found.append(on[i])
             continue
         value = table.raw(axis) if table is not None and table.has(axis) else _DEFAULT[axis]
         found.append(_along(setup, axis, value, zero_words(axis, span, length)))
+        touched |= {(i, end) for end in _ends(axis, value)}
         texts.append(f"{axis} {value if isinstance(value, str) else shown(value)}")
     if on is not None and table is not None:
         texts.insert(0, f"on {table.raw('on')}")
-    return (found[0], found[1], found[2]), ", ".join(texts)
+    return Zero((found[0], found[1], found[2]), ", ".join(texts), frozenset(touched))
+
+
+def _ends(axis: str, value: object) -> list[int]:
+    """Which sides an edge finder touches for it: a number counts from the low one."""
+    words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
+    if any("centre" in w for w in words):
+        return []
+    ends = [i for i, side in enumerate(SIDES[axis]) if {side, f"raw_{side}"} & words]
+    return ends or [0]
 
 
 def _on(table: Table, sitting: Sitting, earlier: EarlierWork) -> Vector | None:

@@ -11,7 +11,9 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.hold import BOARD_KEPT
 from gcodekit.job.model import Clamp, Setup, Vise
+from gcodekit.job.raw_metal import stock_plan
 from gcodekit.part.metal import heights, metal, plan
+from gcodekit.part.overlay import common
 
 # What lies flat under the work reaches this far beyond it, mm: the whole of a small table.
 TABLE_BEYOND = 500.0
@@ -43,7 +45,7 @@ def keep_out(setup: Setup) -> tuple[Body, ...]:
 
 def _under(setup: Setup) -> Body:
     """What the work lies on: board, rotary table or table."""
-    hold, bottom = setup.hold, setup.left.low[2]
+    hold, bottom = setup.hold, setup.sure.low[2]
     flat = shapely.box(*plan(setup).bounds).buffer(TABLE_BEYOND, join_style="mitre")
     if hold.board is not None:
         top = bottom - max(0.0, hold.board - BOARD_KEPT)
@@ -56,14 +58,15 @@ def _clamp(clamp: Clamp, number: int, setup: Setup) -> Body:
     (x, y), (width, length) = clamp.at, clamp.size
     plain = shapely.box(x - width / 2, y - length / 2, x + width / 2, y + length / 2)
     outline = affinity.rotate(plain, clamp.angle, origin=(x, y), use_radians=True)
-    top = setup.left.high[2]
-    return Body(f"clamp {number}", outline, top, top + clamp.height)
+    # it may stand on a top that is higher than drawn
+    bottom, top = setup.sure.high[2], setup.left.high[2]
+    return Body(f"clamp {number}", outline, bottom, top + clamp.height)
 
 
 def _vise(vise: Vise, setup: Setup) -> list[Body]:
     """Both jaws, the parallels and the bed. Jaws and bed reach down without end."""
     low, high = gripped(vise, setup)
-    work_bottom = setup.left.low[2]
+    work_bottom = setup.sure.low[2]
     height, thick = vise.parallels or (0.0, 0.0)
     bed, top = work_bottom - height, work_bottom + vise.grip
     names = ("front", "back") if vise.along == "x" else ("left", "right")
@@ -92,7 +95,8 @@ def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
     bottom, _ = heights(setup)
     axis = (setup.left.low[2] + setup.left.high[2]) / 2
     widest = metal(setup, min(bottom + vise.grip, axis))
-    x0, y0, x1, y1 = widest.bounds
+    # jaws may stand as near as the metal is drawn
+    x0, y0, x1, y1 = common(widest, stock_plan(setup.sure).envelope).bounds
     return (y0, y1) if vise.along == "x" else (x0, x1)
 
 
