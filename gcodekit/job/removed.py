@@ -33,6 +33,8 @@ from gcodekit.job.frames import (
 from gcodekit.job.model import Stock
 from gcodekit.job.raw_metal import stock_levels, stock_section
 
+# What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
+BEYOND = 10.0
 # Heights nearer than this are one, mm.
 SAME_HEIGHT = 1e-6
 # Two edges of a rim that turn by less than this, radians, belong to one curve.

@@ -32,10 +32,8 @@ from gcodekit.job.model import (
     Workshop,
 )
 from gcodekit.job.raw_metal import stock_plan
-from gcodekit.job.removed import Slab
+from gcodekit.job.removed import BEYOND, Slab
 
-# What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
-BEYOND = 10.0
 # What is left for a later feature where the job does not say how much, mm: more than any is.
 _AMPLE = 1.0
 

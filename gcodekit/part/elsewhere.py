@@ -13,8 +13,7 @@ from gcodekit.geometry.flat import polygons_of
 from gcodekit.job.frames import Frame, Seen, seen_from
 from gcodekit.job.model import Hole, Setup
 from gcodekit.job.raw_metal import stock_plan
-from gcodekit.job.removed import Removed, Slab, apart, turned_area, turns
-from gcodekit.job.taken import BEYOND
+from gcodekit.job.removed import BEYOND, Removed, Slab, apart, turned_area, turns
 from gcodekit.part.asked import Asked
 from gcodekit.part.metal import whole
 from gcodekit.part.overlay import common, less, union
