@@ -44,7 +44,7 @@ class Metal:
 
 def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
     """The depth of a feature; None where it is at fault."""
-    names = ("depth", "floor", "through", "leave") if kind == "face" else _PLAIN_KEYS
+    names = (*_PLAIN_KEYS, "leave") if kind == "face" else _PLAIN_KEYS
     given = [n for n in names if table.has(n) and table.raw(n) is not False]
     if not given and kind == "edge" and not table.has("through"):
         given = ["through"]
@@ -58,6 +58,9 @@ def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
         return None
     if given == ["through"]:
         return _through(table, metal, top, kind)
+    if given == ["until"]:
+        # where that is the feature's own place says, which is not read yet
+        return Depth(top=top, floor=metal.bottom, through=False, cut_to=metal.bottom)
     floor = _floor(table, metal, top, given[0])
     if floor is None or not _within_metal(table, metal, floor, given[0]):
         return None
@@ -66,7 +69,7 @@ def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
     return Depth(top=top, floor=floor, through=False, cut_to=floor)
 
 
-_PLAIN_KEYS = ("depth", "floor", "through")
+_PLAIN_KEYS = ("depth", "floor", "through", "until")
 
 
 def _no_depth(
@@ -75,7 +78,8 @@ def _no_depth(
     """A hole without a depth is spotted only; anything else needs one."""
     if kind != "hole":
         if not table.refused:
-            table.error("", "its depth is not said", f"give one of {listed(names)}")
+            known = [n for n in names if n != "until" or kind in ("pocket", "slot", "bore")]
+            table.error("", "its depth is not said", f"give one of {listed(known)}")
         return None
     if top is None:
         return None

@@ -12,7 +12,7 @@ KEYS: dict[str, tuple[str, ...]] = {
     "[stock]": ("tube", "outline", "thickness"),
     "[setup.hold]": ("chuck", "bolts"),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
-    "[[setup.feature]]": ("fit", "limits", "until"),
+    "[[setup.feature]]": ("fit", "limits"),
 }
 
 # Values, by the table's header and key.

@@ -9,6 +9,7 @@ from typing import Any, Literal, cast
 
 from gcodekit.errors import Place
 from gcodekit.job import feature_keys, job_keys
+from gcodekit.job.breaking_in import broken_into
 from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, too_many, with_copies
 from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
 from gcodekit.job.depths import Metal
@@ -27,7 +28,7 @@ from gcodekit.job.removed import Removed, Slab, limits_left
 from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.job.wording import quoted
-from gcodekit.job.zero import SIDES, Zero, read_zero
+from gcodekit.job.zero import read_zero, refuse_raw_sides
 
 
 @dataclass(slots=True, kw_only=True)
@@ -87,7 +88,7 @@ class _SetupReader:
         limits = self.before.limits
         found = read_zero(table, sitting, limits, self.before.work)
         zero, over = found.at, sitting.spare(limits, found.touched)
-        self._on_milled_sides(sitting, found)
+        refuse_raw_sides(table, sitting, limits, found)
         # where zero is at fault nobody knows which features lie in the metal
         reader = self if len(faults.errors) == before else replace(self, stand_in=True)
         raw, left = sitting.raw(zero, over), sitting.metal_left(zero, limits, over)
@@ -131,20 +132,6 @@ class _SetupReader:
         warn_of_lost_zero(setup, table, self.workshop)
         self._remember(setup, frame)
         return setup
-
-    def _on_milled_sides(self, sitting: Sitting, zero: Zero) -> None:
-        """Refuse zero on a raw side of an oversize bar whose opposite side is milled: from there
-        nobody knows where that one is."""
-        raw = sitting.raw_sides(self.before.limits)
-        for axis, end in sorted(zero.touched):
-            if raw[end][axis] and not raw[1 - end][axis]:
-                sides = SIDES["xyz"[axis]]
-                self.table.error(
-                    ("zero", "xyz"[axis]),
-                    f"the {sides[end]} is still raw and may lie "
-                    f"{self.table.source.say(self.stock.oversize)} further out than drawn",
-                    f"put zero on the {sides[1 - end]}, which is milled",
-                )
 
     def _take_out(self) -> None:
         """The part out of its frame, where this set-up says that it is loose."""
@@ -223,6 +210,13 @@ class _SetupReader:
                 if shift is None:
                     continue
                 siblings = [copied(f, shift, f.name) for f in siblings]
+            if table.has("until"):
+                deep = [
+                    broken_into(table, f, self.before.work, frame, self.workshop) for f in siblings
+                ]
+                siblings = [f for f in deep if f is not None]
+                if len(siblings) < len(deep):
+                    continue
             found += self._checked(table, siblings, metal, raw, earlier)
             if isinstance(feature, Face) and clears_top(feature, raw):
                 metal = metal.after_face(feature.name, feature.depth.floor)

@@ -13,7 +13,7 @@ from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, shown
 
 # Side words of each axis: its low limit, its high limit.
-SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
+_SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 _DEFAULT = {"x": "left", "y": "front", "z": "top"}
 # From, to, mm.
 Span = tuple[float, float]
@@ -22,7 +22,7 @@ Span = tuple[float, float]
 def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
     """The words that `axis` may use and the places they stand for, from the raw stock's low limit:
     `left` is what the metal that is left spans, `length` the raw stock's."""
-    low, high = SIDES[axis]
+    low, high = _SIDES[axis]
     return {
         low: left[0],
         high: left[1],
@@ -75,8 +75,23 @@ def _ends(axis: str, value: object) -> list[int]:
     words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
     if any("centre" in w for w in words):
         return []
-    ends = [i for i, side in enumerate(SIDES[axis]) if {side, f"raw_{side}"} & words]
+    ends = [i for i, side in enumerate(_SIDES[axis]) if {side, f"raw_{side}"} & words]
     return ends or [0]
+
+
+def refuse_raw_sides(setup: Table, sitting: Sitting, limits: Box3, zero: Zero) -> None:
+    """Refuse zero on a raw side of an oversize bar whose opposite side is milled: from there nobody
+    knows where that one is."""
+    raw = sitting.raw_sides(limits)
+    for i, end in sorted(zero.touched):
+        if raw[end][i] and not raw[1 - end][i]:
+            axis = "xyz"[i]
+            more = setup.source.say(sitting.stock.oversize)
+            setup.error(
+                ("zero", axis),
+                f"the {_SIDES[axis][end]} is still raw and may lie {more} further out than drawn",
+                f"put zero on the {_SIDES[axis][1 - end]}, which is milled",
+            )
 
 
 def _on(table: Table, sitting: Sitting, earlier: EarlierWork) -> Vector | None:

@@ -86,6 +86,12 @@ JOBS = {
           for up, left in FROM_BOTTOM.items()],
         block="[58, 50, 38]\noversize = 1.5",
     ),
+    "until it breaks into a hole across": typed(
+        setup("front", 'name = "gallery"\n' + DRILLED, hold="board = 12"),
+        setup("top", 'kind = "hole"\nat = [0, 15]\ndiameter = 5\nuntil = "gallery"'),
+        setup("bottom", pocket(3, "{ obround = [30, 5], centre = [0, 0], angle = 90 }").replace(
+            "depth = 3", 'until = "gallery"')),
+    ),
     "twice the same face up": typed(
         setup("top", pocket(5)),
         setup("top", pocket(5, "{ circle = 14, centre = [0, 0] }").replace(
