@@ -16,12 +16,15 @@ from gcodekit.job.wording import listed
 class Metal:
     """The metal's limits in z where a feature starts, program coordinates.
 
-    `raw_top` and `raw_bottom` are the raw stock's; `faced` is the floor of this set-up's last
-    whole-top face.
+    `highest` is as high as an oversize top may stand, `loose_bottom` how much lower than drawn the
+    bottom may lie; `raw_top` and `raw_bottom` are the raw stock's; `faced` is the floor of this
+    set-up's last whole-top face.
     """
 
     top: float
     bottom: float
+    highest: float
+    loose_bottom: float
     raw_top: float
     raw_bottom: float
     breakthrough: float
@@ -41,7 +44,7 @@ class Metal:
 
 def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
     """The depth of a feature; None where it is at fault."""
-    names = ("depth", "floor", "through", "leave") if kind == "face" else _PLAIN_KEYS
+    names = (*_PLAIN_KEYS, "leave") if kind == "face" else _PLAIN_KEYS
     given = [n for n in names if table.has(n) and table.raw(n) is not False]
     if not given and kind == "edge" and not table.has("through"):
         given = ["through"]
@@ -55,6 +58,9 @@ def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
         return None
     if given == ["through"]:
         return _through(table, metal, top, kind)
+    if given == ["until"]:
+        # where that is the feature's own place says, which is not read yet
+        return Depth(top=top, floor=metal.bottom, through=False, cut_to=metal.bottom)
     floor = _floor(table, metal, top, given[0])
     if floor is None or not _within_metal(table, metal, floor, given[0]):
         return None
@@ -63,7 +69,7 @@ def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
     return Depth(top=top, floor=floor, through=False, cut_to=floor)
 
 
-_PLAIN_KEYS = ("depth", "floor", "through")
+_PLAIN_KEYS = ("depth", "floor", "through", "until")
 
 
 def _no_depth(
@@ -72,7 +78,8 @@ def _no_depth(
     """A hole without a depth is spotted only; anything else needs one."""
     if kind != "hole":
         if not table.refused:
-            table.error("", "its depth is not said", f"give one of {listed(names)}")
+            known = [n for n in names if n != "until" or kind in ("pocket", "slot", "bore")]
+            table.error("", "its depth is not said", f"give one of {listed(known)}")
         return None
     if top is None:
         return None
@@ -128,7 +135,7 @@ def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
             "to go through write through = true",
         )
         return False
-    if floor >= metal.now - SAME_POINT:
+    if floor >= (metal.highest if metal.faced is None else metal.now) - SAME_POINT:
         table.error(
             key,
             f"its floor, z {say(floor)}, is not below the metal's top at z {say(metal.now)}",
@@ -144,6 +151,14 @@ def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
         return None
     if kind == "face" and not table.has("outline"):
         table.error("through", "the whole top faced through leaves nothing", "give a depth")
+        return None
+    if metal.loose_bottom:
+        table.error(
+            "through" if table.has("through") else "",
+            f"the bottom is still raw and may lie {table.source.say(metal.loose_bottom)} lower "
+            "than drawn",
+            'mill it first, put zero on it (z = "bottom"), or give a depth',
+        )
         return None
     if not table.has("skin"):  # a skin is not broken through
         _check_room(table, metal)

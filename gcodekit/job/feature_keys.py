@@ -13,6 +13,11 @@ DEPTH_KEYS = (
     Key(name="depth", kind="length", over=0, meaning="how deep below top"),
     Key(name="floor", kind="length", meaning="program z of the floor, below z 0 negative"),
     Key(name="through", kind="flag", default=False, meaning="right through the metal"),
+    Key(
+        name="until",
+        kind="text",
+        meaning="name of the earlier set-up's feature that it stops at on breaking into it",
+    ),
 )
 
 CUTTING_KEYS = (

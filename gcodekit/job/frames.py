@@ -4,6 +4,7 @@ set-up's frame is seen from another."""
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal, cast
 
@@ -14,6 +15,7 @@ Matrix = tuple[Vector, Vector, Vector]
 Axis = Literal["x", "y", "z"]
 # Two opposite corners.
 Box3 = tuple[Vector, Vector]
+NOTHING: Box3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 # What each of the programmer's axes is in the stock's frame: rows x, y, z.
 _SEEN: dict[str, Matrix] = {
@@ -63,23 +65,25 @@ class Sitting:
         seen = next(i for i, row in enumerate(axes) if along(row, unit) != 0)
         return Sitting(stock, axes, (x, y, z), cast("Axis", "xyz"[seen]))
 
-    def raw(self, zero: Vector) -> RawStock:
-        """The raw stock in program coordinates, program zero at `zero` from the corner."""
-        low = minus(zero)
-        high = tuple(s - z for s, z in zip(self.size, zero, strict=True))
+    def raw(self, zero: Vector, over: Box3 = NOTHING) -> RawStock:
+        """The raw stock in program coordinates, program zero at `zero` from the corner, `over`
+        larger on its low and its high sides."""
+        low = tuple(0.0 - z - o for z, o in zip(zero, over[0], strict=True))
+        high = tuple(s - z + o for s, z, o in zip(self.size, zero, over[1], strict=True))
         return RawStock(
             shape=self.stock.shape,
-            low=low,
+            low=cast("Vector", low),
             high=cast("Vector", high),
             axis=self.axis,
             plates=self.stock.plates,
         )
 
-    def metal_left(self, zero: Vector, limits: Box3) -> RawStock:
+    def metal_left(self, zero: Vector, limits: Box3, over: Box3 = NOTHING) -> RawStock:
         """The least block or bar, of those the raw one can be cut down to, round the metal within
-        `limits` (stock's frame): a bar cut along its sides counts as a block."""
-        raw = self.raw(zero)
-        low, high = self.limits(limits)
+        `limits` (stock's frame, the oversize of all sides counted in), `over` as `raw` has it: a
+        bar cut along its sides counts as a block."""
+        raw = self.raw(zero, over)
+        low, high = self.within(limits, over)
         low = cast("Vector", tuple(v - z for v, z in zip(low, zero, strict=True)))
         high = cast("Vector", tuple(v - z for v, z in zip(high, zero, strict=True)))
         along = "xyz".index(self.axis)
@@ -87,6 +91,50 @@ class Sitting:
         whole = all(low[i] == raw.low[i] and high[i] == raw.high[i] for i in across)
         shape = self.stock.shape if whole else "block"
         return RawStock(shape=shape, low=low, high=high, axis=self.axis, plates=raw.plates)
+
+    def within(self, limits: Box3, over: Box3) -> Box3:
+        """Limits from this sitting's own corner, no further out than the raw stock and `over`."""
+        low, high = self.limits(limits)
+        return (
+            cast("Vector", tuple(max(v, 0.0 - o) for v, o in zip(low, over[0], strict=True))),
+            cast(
+                "Vector",
+                tuple(min(v, s + o) for v, s, o in zip(high, self.size, over[1], strict=True)),
+            ),
+        )
+
+    def raw_sides(self, limits: Box3) -> tuple[list[bool], list[bool]]:
+        """Of the low and the high sides of x, y, z, which may lie further out than drawn."""
+        most = self.stock.oversize
+        low, high = self.limits(limits)
+        return (
+            [most > 0 and v < -1.5 * most for v in low],
+            [most > 0 and v > s + 1.5 * most for v, s in zip(high, self.size, strict=True)],
+        )
+
+    def spare(self, limits: Box3, touched: Collection[tuple[int, int]]) -> Box3:
+        """How much further out than drawn each side may lie: those still raw, but the ones that
+        zero is touched on and the bottom, under which nothing is cut then. From a raw side that is
+        touched the other is away by what both may be bigger. `touched`: axis, and 0 for its low
+        side or 1 for its high one."""
+        most, raw = self.stock.oversize, self.raw_sides(limits)
+        found = [[0.0] * 3, [0.0] * 3]
+        for i, e in ((i, e) for i in range(3) for e in (0, 1)):
+            if raw[e][i] and (i, e) not in touched:
+                found[e][i] = most * (2 if raw[1 - e][i] and (i, 1 - e) in touched else 1)
+        if self.stock.shape == "round" and (any(raw[0]) or any(raw[1])):
+            # a bar stays round
+            found = [[2 * most if r else 0.0 for r in side] for side in raw]
+        elif self.axis == "z" or self.stock.shape == "block":
+            found[0][2] = 0.0
+        return cast("Box3", (tuple(found[0]), tuple(found[1])))
+
+    def raw_bottom(self, limits: Box3, touched: Collection[tuple[int, int]]) -> float:
+        """How much lower than drawn the bottom may lie."""
+        low, high = self.raw_sides(limits)
+        if not low[2] or (2, 0) in touched:
+            return 0.0
+        return self.stock.oversize * (2 if high[2] and (2, 1) in touched else 1)
 
     def limits(self, box: Box3) -> Box3:
         """A box of the stock's frame as it sits, from this sitting's own corner."""
@@ -107,6 +155,13 @@ class Sitting:
             "Vector",
             tuple(sum(seen[i] * self.axes[i][k] for i in range(3)) + 0.0 for k in range(3)),
         )
+
+
+def grown(stock: Stock) -> Box3:
+    """The box of the raw stock at its largest, zero touched on any side, in its own frame."""
+    x, y, z = stock.size
+    o = 2 * stock.oversize
+    return ((0.0 - o, 0.0 - o, 0.0 - o), (x + o, y + o, z + o))
 
 
 @dataclass(frozen=True, slots=True)

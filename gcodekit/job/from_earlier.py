@@ -22,16 +22,19 @@ SAME_CENTRE = 1e-6
 
 @dataclass(slots=True)
 class EarlierWork:
-    """The set-ups read so far: their coordinates, and their features in them."""
+    """The set-ups read so far: their coordinates by their names, and their features, each with its
+    coordinates and its set-up."""
 
     frames: dict[str, Frame] = field(default_factory=dict)
     features: dict[str, tuple[Frame, Feature]] = field(default_factory=dict)
+    setups: dict[str, Setup] = field(default_factory=dict)
 
     def add(self, setup: Setup) -> None:
         """Take in a set-up."""
         frame = Frame.of(setup)
         self.frames[setup.name] = frame
         self.features |= {f.name: (frame, f) for f in setup.features}
+        self.setups |= dict.fromkeys((f.name for f in setup.features), setup)
 
     def axis(self, table: Table, key: str, sitting: Sitting) -> Vector | None:
         """Where the axis of the feature that a key names stands, from the raw stock's left front

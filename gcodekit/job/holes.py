@@ -46,7 +46,7 @@ def read_hole(table: Table, around: Around) -> Build | None:
     band = read_band(table, diameter) if thread is None else None
     pilot, drill_depth = table.length("pilot"), table.length("drill_depth")
     spot, ream, tapping = table.flag("spot"), table.flag("ream"), _tapping(table, around)
-    drilled = bool(table.given("depth", "floor")) or table.raw("through") is True
+    drilled = bool(table.given("depth", "floor", "until")) or table.raw("through") is True
     narrow = band is not None and (bool(band.fit) or band.width < DRILLED_BAND)
     _check_drilled(table, drilled)
     _check_threaded(table, ream=ream or narrow)

@@ -52,6 +52,14 @@ STOCK = KeyTable(
         ),
         Key(name="round", kind="table", meaning="a round bar: diameter, length, axis"),
         Key(
+            name="oversize",
+            kind="length",
+            default=0.0,
+            least=0,
+            most=5,
+            meaning="how much bigger the real bar may be on any side not yet machined",
+        ),
+        Key(
             name="stacked",
             kind="count",
             default=1,

@@ -50,7 +50,7 @@ def _axis_lost(feature: Feature, setup: Setup, workshop: Workshop) -> str | None
     """The axis whose zero lies on an edge that a feature cuts away for good."""
     if not feature.depth.through:
         return None
-    metal = Box.of_metal(setup.left)
+    metal = Box.of_metal(setup.sure)
     limits = {"left": metal.left, "right": metal.right, "front": metal.front, "back": metal.back}
     if isinstance(feature, Profile):
         return _edge_lost(feature, setup, workshop)
@@ -68,7 +68,7 @@ def _edge_lost(profile: Profile, setup: Setup, workshop: Workshop) -> str | None
     if profile.outline is None or profile.side != "outside" or not profile.depth.through:
         return None
     width = kerf_width(profile, workshop)
-    part, metal = Box.of_chains(profile.outline.rings), Box.of_metal(setup.left)
+    part, metal = Box.of_chains(profile.outline.rings), Box.of_metal(setup.sure)
     long_y = part.back - part.front > (metal.back - metal.front) / 2
     long_x = part.right - part.left > (metal.right - metal.left) / 2
     edges = (

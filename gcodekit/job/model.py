@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
 Units = Literal["mm", "inch"]
 Direction = Literal["climb", "conventional"]
+Vector = tuple[float, float, float]
 ToolChange = Literal["by hand", "automatic", "separate files"]
 
 
@@ -83,6 +84,7 @@ class Stock:
     size: tuple[float, float, float]
     axis: Literal["x", "y", "z"] = "z"
     plates: int = 1
+    oversize: float = 0.0  # every side not yet machined may lie this much further out
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -373,7 +375,10 @@ class Removal(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
-    """One set-up: one program (or one a cutter). `place` is its header's line in the job."""
+    """One set-up: one program (or one a cutter). `place` is its header's line in the job.
+
+    `raw` is as large as the stock may be, its oversize counted in.
+    """
 
     name: str
     place: Place
@@ -395,6 +400,8 @@ class Setup:
     # what set-ups before have taken away, as this one sees it
     gone: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
     cut_down: RawStock | None = None  # the least block or bar round what they left; None: raw
+    as_drawn: RawStock | None = None  # that without its oversize; None: it has none
+    oversize: tuple[Vector, Vector] = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))  # of `raw`'s low and high
 
     @property
     def holds(self) -> tuple[Hold, ...]:
@@ -403,8 +410,13 @@ class Setup:
 
     @property
     def left(self) -> RawStock:
-        """The least block or bar round the metal there is."""
+        """The least block or bar round the metal there is, its oversize counted in."""
         return self.cut_down or self.raw
+
+    @property
+    def sure(self) -> RawStock:
+        """The least block or bar round the metal as drawn."""
+        return self.as_drawn or self.left
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,9 +9,9 @@ from __future__ import annotations
 # that has one of [[setup.feature]] already (its own keys say so) reads it.
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
-    "[stock]": ("tube", "outline", "thickness", "oversize"),
+    "[stock]": ("tube", "outline", "thickness"),
     "an outline": ("dxf", "svg", "layer", "id", "scale"),
-    "[[setup.feature]]": ("fit", "limits", "until"),
+    "[[setup.feature]]": ("fit", "limits"),
 }
 
 # Values, by the table's header and key.

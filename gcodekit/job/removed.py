@@ -33,6 +33,8 @@ from gcodekit.job.frames import (
 from gcodekit.job.model import Stock
 from gcodekit.job.raw_metal import stock_levels, stock_section
 
+# What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
+BEYOND = 10.0
 # Heights nearer than this are one, mm.
 SAME_HEIGHT = 1e-6
 # Two edges of a rim that turn by less than this, radians, belong to one curve.
@@ -227,7 +229,9 @@ def _top_left(
 ) -> float | None:
     """How high the metal still stands with a face up, at most `top`."""
     corner = minus(Sitting.of(stock, up, 0).in_stock((0.0, 0.0, 0.0)))
-    raw = Sitting.of(stock, up, 0).raw(cast("Vector", tuple(along(a, corner) for a in frame.axes)))
+    zero = cast("Vector", tuple(along(a, corner) for a in frame.axes))
+    over = (2 * stock.oversize,) * 3
+    raw = Sitting.of(stock, up, 0).raw(zero, (over, over))
     removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
 
     def stands(z: float) -> bool:

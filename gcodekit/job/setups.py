@@ -3,50 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Literal, cast
 
-from gcodekit.errors import Place
-from gcodekit.job import feature_keys, job_keys
-from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, too_many, with_copies
-from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
+from gcodekit.job import job_keys
 from gcodekit.job.depths import Metal
-from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import Box3, Frame, Sitting, seen_from
-from gcodekit.job.from_earlier import EarlierWork
+from gcodekit.job.frames import Frame, Sitting, grown, seen_from
 from gcodekit.job.hold import read_hold
-from gcodekit.job.holes import check_hole
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
-from gcodekit.job.metal_checks import check_in_metal, clears_top
-from gcodekit.job.model import Face, Feature, Hold, Hole, RawStock, Setup, Stock, Stop, Workshop
+from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop, Workshop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
-from gcodekit.job.removed import Removed, Slab, limits_left
+from gcodekit.job.removed import Removed, limits_left
+from gcodekit.job.setup_features import Before, FeaturesReader
 from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.job.wording import quoted
-from gcodekit.job.zero import read_zero
-
-
-@dataclass(slots=True, kw_only=True)
-class _Before:
-    """What the set-ups read so far have used and done."""
-
-    names: dict[str, int] = field(default_factory=dict)
-    setup_names: dict[str, int] = field(default_factory=dict)
-    kinds: Counter[str] = field(default_factory=Counter)
-    freed_by: str = ""
-    emptied_by: str = ""
-    work: EarlierWork = field(default_factory=EarlierWork)
-    cut: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
-    # what falls away from the part once it is broken out
-    offcuts: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
-    # the box of the metal left, in the stock's frame
-    limits: Box3
-    after: dict[str, Place] = field(default_factory=dict)
+from gcodekit.job.zero import read_zero, refuse_raw_sides
 
 
 def read_setups(
@@ -56,7 +31,7 @@ def read_setups(
     tables = top.tables("setup", job_keys.SETUP)
     if isinstance(top.raw("setup"), list) and not tables:
         top.error("setup", "there is no set-up", "write [[setup]]")
-    before = _Before(limits=((0.0, 0.0, 0.0), stock.size))
+    before = Before(limits=grown(stock))
     found = []
     for n, table in enumerate(tables, 1):
         reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
@@ -71,7 +46,7 @@ class _SetupReader:
     stock: Stock
     workshop: Workshop
     outlines: Outlines
-    before: _Before
+    before: Before
     stand_in: bool
 
     def read(self) -> Setup:
@@ -85,27 +60,33 @@ class _SetupReader:
         sitting = Sitting.of(self.stock, up or "top", turn)
         faults = table.source.faults
         before = len(faults.errors)
-        zero, zero_text = read_zero(table, sitting, self.before.limits, self.before.work)
+        limits = self.before.limits
+        found = read_zero(table, sitting, limits, self.before.work)
+        zero, over = found.at, sitting.spare(limits, found.touched)
+        refuse_raw_sides(table, sitting, limits, found)
         # where zero is at fault nobody knows which features lie in the metal
         reader = self if len(faults.errors) == before else replace(self, stand_in=True)
-        raw, left = sitting.raw(zero), sitting.metal_left(zero, self.before.limits)
+        raw, left = sitting.raw(zero, over), sitting.metal_left(zero, limits, over)
+        drawn = sitting.metal_left(zero, limits)
         frame = Frame(sitting.axes, sitting.in_stock(zero))
-        hold = read_hold(table, left, partial(self.before.work.bolts, mine=frame))
+        hold = read_hold(table, drawn, partial(self.before.work.bolts, mine=frame))
         breakthrough = table.length("breakthrough") or 0.0
         metal = Metal(
-            top=left.high[2],
-            bottom=left.low[2],
-            raw_top=raw.high[2],
-            raw_bottom=raw.low[2],
+            top=drawn.high[2],
+            bottom=drawn.low[2],
+            highest=left.high[2],
+            raw_top=sitting.size[2] - zero[2],
+            raw_bottom=-zero[2],
+            loose_bottom=sitting.raw_bottom(limits, found.touched),
             breakthrough=breakthrough,
             hold=hold,
         )
-        features, stops = reader._features(metal, left, frame)
+        features, stops = reader._features(metal, drawn, frame)
         setup = Setup(
             name=name,
             place=table.source.place(table.path),
             raw=raw,
-            zero_text=zero_text,
+            zero_text=found.text,
             clearance=table.length("clearance") or 5.0,
             breakthrough=breakthrough,
             work_offset=table.count("work_offset") or 1,
@@ -118,6 +99,8 @@ class _SetupReader:
             origin=frame.origin,
             gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
             cut_down=left if left != raw else None,
+            as_drawn=drawn if drawn != left else None,
+            oversize=over,
             loose=table.flag("loose"),
             **self._sides(),
         )
@@ -181,119 +164,17 @@ class _SetupReader:
         self, metal: Metal, raw: RawStock, frame: Frame
     ) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
         """What is cut, stage by stage, and the stops between the stages."""
-        tables = self.table.tables("feature", feature_keys.FEATURE)
-        if isinstance(self.table.raw("feature"), list) and not tables:
-            self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
-        found: list[Feature] = []
-        stops: list[Stop] = []
-        for entry in tables:
-            kind = kind_of(entry)
-            if kind is None:
-                continue
-            table = entry.as_kind(feature_keys.FEATURES[kind])
-            name = self._feature_name(table, kind)
-            if kind == feature_keys.STOP:
-                bolted = partial(self.before.work.bolts, mine=frame, own=tuple(found))
-                hold = read_hold(table, raw, bolted) if table.has("hold") else metal.hold
-                stop = self._stop(table, name, hold, first=entry is tables[0])
-                stops.append(stop)
-                metal = replace(metal, hold=stop.hold)
-                if entry is tables[-1]:
-                    table.error("", "nothing is cut after it", "a program ends by itself")
-                continue
-            around = Around(self.workshop, self.outlines, metal)
-            if table.has("after"):
-                self.before.after[name] = table.source.place(table.below("after"))
-            feature = read_feature(table, name, around)
-            copies = read_copies(table, "copies", job_keys.COPY)
-            if feature is None:
-                continue
-            feature = replace(feature, stage=len(stops))
-            if too_many(table, "copies", [feature], len(copies) + 1):
-                continue
-            earlier = tuple(found)
-            siblings = with_copies(feature, copies)
-            if table.has("from_setup"):
-                shift = self.before.work.shift(table, "from_setup", frame)
-                if shift is None:
-                    continue
-                siblings = [copied(f, shift, f.name) for f in siblings]
-            found += self._checked(table, siblings, metal, raw, earlier)
-            if isinstance(feature, Face) and clears_top(feature, raw):
-                metal = metal.after_face(feature.name, feature.depth.floor)
-        # copies of a whole set-up are cut in the stage of what they are copies of
-        whole = sorted(self._copied(found, raw), key=lambda f: f.stage)
-        return tuple(whole), tuple(stops)
-
-    def _stop(self, table: Table, name: str, hold: Hold, *, first: bool) -> Stop:
-        """A stop, with the holding from there on."""
-        if first:
-            table.error("", "nothing is cut before it", "give the first holding in [setup.hold]")
-        place, text = table.source.place(table.path), table.text("text") or ""
-        return Stop(name=name, place=place, text=text, hold=hold)
-
-    def _checked(
-        self,
-        table: Table,
-        siblings: list[Feature],
-        metal: Metal,
-        raw: RawStock,
-        earlier: tuple[Feature, ...],
-    ) -> list[Feature]:
-        """A feature and its copies, held against rack and metal."""
-        feature = siblings[0]
-        if table.has("copies") and isinstance(feature, Face) and feature.outline is None:
-            table.error("copies", "the whole top is faced once", "give the face an outline")
-        check_cutters(table, feature, metal, earlier)
-        if isinstance(feature, Hole):
-            check_drill_depth(table, feature, metal)
-            check_hole(table, feature, bottom=metal.bottom)
-        if not self.stand_in:
-            for copy in siblings:
-                check_in_metal(table, copy, raw)
-        return siblings
-
-    def _copied(self, features: list[Feature], raw: RawStock) -> tuple[Feature, ...]:
-        """The features and the copies of all of them, each of its own name."""
-        shifts = setup_copies(self.table)
-        key = "copy" if shifts else "feature"
-        if too_many(self.table, key, features, len(shifts) + 1):
-            return ()
-        whole = all_copied(features, shifts)
-        if not self.stand_in:
-            for copy in whole[len(features) :]:
-                check_in_metal(self.table, copy, raw, key="copy")
-        for feature in whole:
-            self._note_copy(feature)
-        return tuple(whole)
-
-    def _note_copy(self, feature: Feature) -> None:
-        """Refuse a copy's name that another feature was given."""
-        known = self.before.names.setdefault(feature.name, feature.place.line)
-        if known != feature.place.line:
-            self.table.source.faults.error(
-                feature.place.at(f"{feature.place.key}.copies"),
-                f"the copy {quoted(feature.name)} has the name used on line {known}",
-                "rename that one",
-            )
-
-    def _feature_name(self, table: Table, kind: str) -> str:
-        """The feature's name, unique in the job; by default its kind and a running number."""
-        self.before.kinds[kind] += 1
-        names, line = self.before.names, table.source.place(table.path).line
-        name = table.text("name")
-        if name is not None:
-            if name in names:
-                table.error(
-                    "name", f"{quoted(name)} is used on line {names[name]} too", "rename one"
-                )
-        else:
-            number = self.before.kinds[kind]
-            while f"{kind} {number}" in names:
-                number += 1
-            name = f"{kind} {number}"
-        names.setdefault(name, line)
-        return name
+        reader = FeaturesReader(
+            self.table,
+            self.before,
+            self.workshop,
+            self.outlines,
+            raw=raw,
+            frame=frame,
+            stand_in=self.stand_in,
+            metal=metal,
+        )
+        return reader.read()
 
     def _remember(self, setup: Setup, frame: Frame) -> None:
         """What this set-up leaves for those after it."""

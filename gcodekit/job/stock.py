@@ -21,7 +21,10 @@ def read_stock(table: Table) -> Stock | None:
         if size is None:
             return None
         x, y, z = size
-        return _within_reach(table, Stock(shape="block", size=(x, y, z * plates), plates=plates))
+        over = _oversize(table, plates)
+        size = (x, y, z * plates)
+        block = Stock(shape="block", size=size, plates=plates, oversize=over)
+        return _within_reach(table, block)
     bar = table.table("round", job_keys.ROUND) if shape == "round" else None
     return _round(table, bar, plates) if bar is not None else None
 
@@ -37,7 +40,18 @@ def _round(table: Table, bar: Table, plates: int) -> Stock | None:
     size = {"x": (length, diameter, diameter), "y": (diameter, length, diameter)}.get(
         axis, (diameter, diameter, length * plates)
     )
-    return _within_reach(table, Stock(shape="round", size=size, axis=axis, plates=plates))
+    over = _oversize(table, plates)
+    stock = Stock(shape="round", size=size, axis=axis, plates=plates, oversize=over)
+    return _within_reach(table, stock)
+
+
+def _oversize(table: Table, plates: int) -> float:
+    """How much further out sides may lie that are not yet machined."""
+    over = table.length("oversize") or 0.0
+    if over and plates > 1:
+        table.error("oversize", "plates of a stack are as thick as they are", "leave it out")
+        return 0.0
+    return over
 
 
 def _within_reach(table: Table, stock: Stock) -> Stock | None:

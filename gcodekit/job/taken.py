@@ -32,17 +32,15 @@ from gcodekit.job.model import (
     Workshop,
 )
 from gcodekit.job.raw_metal import stock_plan
-from gcodekit.job.removed import Slab
+from gcodekit.job.removed import BEYOND, Slab
 
-# What goes is taken this far beyond the metal, mm, where there is only air.
-BEYOND = 1.0
 # What is left for a later feature where the job does not say how much, mm: more than any is.
 _AMPLE = 1.0
 
 
 def taken_by(setup: Setup, workshop: Workshop) -> tuple[Slab, ...]:
     """What is sure to be gone after a set-up, in its own coordinates."""
-    return tuple(slab for f in setup.features for slab in _taken(f, setup, workshop))
+    return tuple(slab for f in setup.features for slab in taken(f, setup, workshop))
 
 
 def offcuts(setup: Setup) -> tuple[Slab, ...]:
@@ -67,7 +65,8 @@ def offcuts(setup: Setup) -> tuple[Slab, ...]:
     return tuple(Slab(a, low, high) for a in areas if not a.is_empty)
 
 
-def _taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
+def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
+    """What one feature is sure to take."""
     top = setup.left.high[2] + BEYOND
     cut_to = feature.depth.cut_to
     area = taken_area(feature, setup, workshop)
@@ -88,18 +87,12 @@ def _taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
 
 def taken_area(feature: Feature, setup: Setup, workshop: Workshop) -> BaseGeometry:
     """In plan, what a feature takes down to its depth."""
+    if isinstance(feature, Pocket | Slot | Bore | Hole):
+        return drawn_area(feature)
     metal = stock_plan(setup.left)
     match feature:
         case Face():
             return to_shapely(feature.outline, SAG) if feature.outline else _round(metal)
-        case Pocket():
-            return to_shapely(feature.area, SAG)
-        case Slot():
-            line = to_shapely(feature.path, SAG)
-            cap: Literal["square", "round"] = "square" if "open" in feature.ends else "round"
-            return line.buffer(feature.width / 2, cap_style=cap)
-        case Bore() | Hole():
-            return shapely.union_all([disc(p, feature.diameter / 2) for p in feature.places])
         case Edge():
             return _beyond_plane(feature, metal)
         case Boss():
@@ -109,6 +102,16 @@ def taken_area(feature: Feature, setup: Setup, workshop: Workshop) -> BaseGeomet
             return _sector(feature, metal)
         case Profile():
             return _kerf(feature, kerf_width(feature, workshop))
+
+
+def drawn_area(feature: Pocket | Slot | Bore | Hole) -> BaseGeometry:
+    """The same of what is drawn all round."""
+    if isinstance(feature, Pocket):
+        return to_shapely(feature.area, SAG)
+    if isinstance(feature, Slot):
+        cap: Literal["square", "round"] = "square" if "open" in feature.ends else "round"
+        return to_shapely(feature.path, SAG).buffer(feature.width / 2, cap_style=cap)
+    return shapely.union_all([disc(p, feature.diameter / 2) for p in feature.places])
 
 
 def _round(metal: BaseGeometry) -> BaseGeometry:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from gcodekit.expr import PLACE_WORDS
 from gcodekit.job import job_keys
-from gcodekit.job.frames import Box3, Sitting, Vector
+from gcodekit.job.frames import NOTHING, Box3, Sitting, Vector
 from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, shown
@@ -32,10 +33,18 @@ def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
     }
 
 
-def read_zero(
-    setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork
-) -> tuple[Vector, str]:
-    """Program zero from the raw stock's left front bottom corner as it sits, mm, and its words.
+@dataclass(frozen=True, slots=True)
+class Zero:
+    """Program zero `at` a place from the raw stock's left front bottom corner as it sits, mm, its
+    words, and the sides it is touched on: of which axis, 0 for the low one or 1 for the high."""
+
+    at: Vector
+    text: str
+    touched: frozenset[tuple[int, int]] = frozenset()
+
+
+def read_zero(setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork) -> Zero:
+    """Where program zero is.
 
     Parameters
     ----------
@@ -45,18 +54,44 @@ def read_zero(
     table = setup.table("zero", job_keys.ZERO)
     found: list[float] = []
     texts: list[str] = []
+    touched: set[tuple[int, int]] = set()
     on = _on(table, sitting, earlier) if table is not None and table.has("on") else None
-    spans = zip(*sitting.limits(limits), strict=True)
+    spans = zip(*sitting.within(limits, NOTHING), strict=True)
     for i, (axis, length, span) in enumerate(zip("xyz", sitting.size, spans, strict=True)):
         if on is not None and i < 2:
             found.append(on[i])
             continue
         value = table.raw(axis) if table is not None and table.has(axis) else _DEFAULT[axis]
         found.append(_along(setup, axis, value, zero_words(axis, span, length)))
+        touched |= {(i, end) for end in _ends(axis, value)}
         texts.append(f"{axis} {value if isinstance(value, str) else shown(value)}")
     if on is not None and table is not None:
         texts.insert(0, f"on {table.raw('on')}")
-    return (found[0], found[1], found[2]), ", ".join(texts)
+    return Zero((found[0], found[1], found[2]), ", ".join(texts), frozenset(touched))
+
+
+def _ends(axis: str, value: object) -> list[int]:
+    """Which sides an edge finder touches for it: a number counts from the low one."""
+    words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
+    if any("centre" in w for w in words):
+        return []
+    ends = [i for i, side in enumerate(_SIDES[axis]) if {side, f"raw_{side}"} & words]
+    return ends or [0]
+
+
+def refuse_raw_sides(setup: Table, sitting: Sitting, limits: Box3, zero: Zero) -> None:
+    """Refuse zero on a raw side of an oversize bar whose opposite side is milled: from there nobody
+    knows where that one is."""
+    raw = sitting.raw_sides(limits)
+    for i, end in sorted(zero.touched):
+        if raw[end][i] and not raw[1 - end][i]:
+            axis = "xyz"[i]
+            more = setup.source.say(sitting.stock.oversize)
+            setup.error(
+                ("zero", axis),
+                f"the {_SIDES[axis][end]} is still raw and may lie {more} further out than drawn",
+                f"put zero on the {_SIDES[axis][1 - end]}, which is milled",
+            )
 
 
 def _on(table: Table, sitting: Sitting, earlier: EarlierWork) -> Vector | None:

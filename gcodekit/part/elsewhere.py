@@ -13,7 +13,7 @@ from gcodekit.geometry.flat import polygons_of
 from gcodekit.job.frames import Frame, Seen, seen_from
 from gcodekit.job.model import Hole, Setup
 from gcodekit.job.raw_metal import stock_plan
-from gcodekit.job.removed import Removed, Slab, apart, turned_area, turns
+from gcodekit.job.removed import BEYOND, Removed, Slab, apart, turned_area, turns
 from gcodekit.part.asked import Asked
 from gcodekit.part.metal import whole
 from gcodekit.part.overlay import common, less, union
@@ -24,8 +24,6 @@ from gcodekit.part.solids import Pits, Prism, Solid
 SLOPE_STEPS = 3
 # Just above a step's bottom, mm, where a body that widens upwards is as narrow as in that step.
 ABOVE = 1e-5
-# What goes is looked at this far beyond the metal, mm.
-BEYOND = 1.0
 # A slot exactly as wide as its cutter counts as reached: the disc is this much smaller, mm.
 SLACK = 0.002
 # What is out of a cutter's reach and nowhere wider than twice this, mm, lies along an arc.

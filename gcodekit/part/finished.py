@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import cast
 
 import numpy as np
 
-from gcodekit.job.model import Setup
+from gcodekit.job.model import Setup, Vector
 from gcodekit.job.raw_metal import stock_section
 from gcodekit.job.removed import Slab
 from gcodekit.job.taken import offcuts
@@ -37,7 +38,14 @@ def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> Cut:
 def finished(cuts: Sequence[Cut]) -> Setup:
     """The first set-up as it would be if the finished part came back into it."""
     first = cuts[0].setup
-    return replace(first, gone=tuple(removed(c.setup, c.gone, first) for c in cuts))
+    (low, high), raw = first.oversize, first.raw
+    # what the stock may be larger than drawn is no part of it
+    drawn = replace(
+        raw,
+        low=cast("Vector", tuple(v + o for v, o in zip(raw.low, low, strict=True))),
+        high=cast("Vector", tuple(v - o for v, o in zip(raw.high, high, strict=True))),
+    )
+    return replace(first, raw=drawn, gone=tuple(removed(c.setup, c.gone, first) for c in cuts))
 
 
 def volume(part: Setup) -> float:

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.discs import disc
 from gcodekit.job.hold import BOARD_KEPT
 from gcodekit.job.model import Bolts, Chuck, Clamp, Hold, Setup, Vise
+from gcodekit.job.raw_metal import stock_plan
 from gcodekit.part.metal import heights, metal, metal_levels, plan
 from gcodekit.part.overlay import common, less
 
@@ -63,7 +64,7 @@ def held_by(hold: Hold, setup: Setup) -> tuple[Body, ...]:
 
 def _under(hold: Hold, setup: Setup) -> Body:
     """What the work lies on: board, rotary table or table."""
-    bottom = setup.left.low[2]
+    bottom = setup.sure.low[2]
     flat = shapely.box(*plan(setup).bounds).buffer(TABLE_BEYOND, join_style="mitre")
     if hold.board is not None:
         top = bottom - max(0.0, hold.board - BOARD_KEPT)
@@ -88,14 +89,15 @@ def _clamp(clamp: Clamp, number: int, setup: Setup) -> Body:
     (x, y), (width, length) = clamp.at, clamp.size
     plain = shapely.box(x - width / 2, y - length / 2, x + width / 2, y + length / 2)
     outline = affinity.rotate(plain, clamp.angle, origin=(x, y), use_radians=True)
-    top = setup.left.high[2]
-    return Body(f"clamp {number}", outline, top, top + clamp.height)
+    # it may stand on a top that is higher than drawn
+    bottom, top = setup.sure.high[2], setup.left.high[2]
+    return Body(f"clamp {number}", outline, bottom, top + clamp.height)
 
 
 def _chuck(chuck: Chuck, setup: Setup) -> list[Body]:
     """The chuck, from its face down without end, and its jaws, each from the work's rim outwards
     to that of the chuck."""
-    (x0, y0, bottom), (x1, y1, _) = setup.left.low, setup.left.high
+    (x0, y0, bottom), (x1, y1, _) = setup.sure.low, setup.sure.high
     x, y, radius = (x0 + x1) / 2, (y0 + y1) / 2, chuck.diameter / 2
     round_ = disc((x, y), radius)
     gripped_ = metal(setup, bottom + chuck.grip / 2).convex_hull
@@ -115,7 +117,7 @@ def _chuck(chuck: Chuck, setup: Setup) -> list[Body]:
 def _vise(vise: Vise, setup: Setup) -> list[Body]:
     """Both jaws, the parallels and the bed. Jaws and bed reach down without end."""
     low, high = gripped(vise, setup)
-    work_bottom = setup.left.low[2]
+    work_bottom = setup.sure.low[2]
     height, thick = vise.parallels or (0.0, 0.0)
     bed, top = work_bottom - height, work_bottom + vise.grip
     names = ("front", "back") if vise.along == "x" else ("left", "right")
@@ -144,7 +146,8 @@ def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
     bottom, _ = heights(setup)
     axis = (setup.left.low[2] + setup.left.high[2]) / 2
     widest = metal(setup, min(bottom + vise.grip, axis))
-    x0, y0, x1, y1 = widest.bounds
+    # jaws may stand as near as the metal is drawn
+    x0, y0, x1, y1 = common(widest, stock_plan(setup.sure).envelope).bounds
     return (y0, y1) if vise.along == "x" else (x0, x1)
 
 

@@ -106,7 +106,9 @@ def _surfaces(
                 area = e.area(e.asked[feature.name].must_at(z + BELOW))
                 found.append(floor(feature, e.seen.z(z), area))
     found.sort(key=lambda s: -s.z)
-    return [_raw_top(setup, cut_at), *found]
+    # nobody knows how high an oversize top stands
+    top_known = setup.left.high[2] == setup.sure.high[2]
+    return [_raw_top(setup, cut_at), *found] if top_known else found
 
 
 def _raw_top(setup: Setup, cut_at: Callable[[float], BaseGeometry]) -> _Surface:
@@ -197,7 +199,7 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
 
 def _beside_the_work(job: Job, setup: Setup, hold: Hold, bodies: tuple[Body, ...]) -> str:
     """Where no metal is left to touch: a jaw, or what the work lies on."""
-    bottom = setup.left.low[2]
+    bottom = setup.sure.low[2]
     if hold.vise is not None:
         jaw = next(b for b in bodies if "(fixed)" in b.name)
         x, y = jaw.outline.centroid.coords[0]

@@ -14,6 +14,7 @@ from gcodekit.making.make import Outcome, make_job
 from gcodekit.part.metal import metal
 from gcodekit.planning.plan import finished_with
 
+ON_BOTTOM = 'zero = { x = "centre", y = "centre", z = "bottom" }'
 SHIPPED = Path(__file__).parents[2] / "jobs"
 VISE = "vise = { grip = 6, jaw_width = 100, jaw_depth = 25, parallels = 15 }"
 WINDOW = "{ rectangle = [30, 20], centre = [0, 0], round = 5 }"
@@ -42,6 +43,7 @@ def pocket(depth: float, outline: str = WINDOW) -> str:
 
 
 FACES = {"top": 38, "front": 50, "back": 48, "bottom": 36, "left": 58, "right": 57}
+FROM_BOTTOM = {"top": 37, "bottom": 36, "front": 49, "back": 48, "left": 58, "right": 57}
 CROSS = 'kind = "slot"\nfrom = [-40, 0]\nto = [40, 0]\nwidth = 10\nends = "open"\ndepth = 9'
 DRILLED = 'kind = "hole"\nat = [0, 0]\ndiameter = 8\nthrough = true'
 SQUARED = [setup(up, f'kind = "face"\nleave = {left}') for up, left in FACES.items()]
@@ -78,6 +80,17 @@ JOBS = {
         setup("bottom", pocket(4, "{ circle = 14, centre = [0, 0] }"), more=CENTRE
               + "\nloose = true", hold=VISE.replace("grip = 6", "grip = 4")),
         block="[60, 50, 10]",
+    ),
+    "six faces of a bar that may be bigger": typed(
+        *[setup(up, f'kind = "face"\nleave = {left}', more=ON_BOTTOM)
+          for up, left in FROM_BOTTOM.items()],
+        block="[58, 50, 38]\noversize = 1.5",
+    ),
+    "until it breaks into a hole across": typed(
+        setup("front", 'name = "gallery"\n' + DRILLED, hold="board = 12"),
+        setup("top", 'kind = "hole"\nat = [0, 15]\ndiameter = 5\nuntil = "gallery"'),
+        setup("bottom", pocket(3, "{ obround = [30, 5], centre = [0, 0], angle = 90 }").replace(
+            "depth = 3", 'until = "gallery"')),
     ),
     "twice the same face up": typed(
         setup("top", pocket(5)),
@@ -227,3 +240,53 @@ def test_the_squared_worm_block_is_as_large_as_by_hand(tmp_path: Path) -> None:
     )
     assert report["volume"] == pytest.approx(by_hand, rel=5e-4)
     assert len(report["programs"]) == 8
+
+
+def test_passes_begin_over_a_bar_that_may_be_bigger(tmp_path: Path) -> None:
+    """The first set-up stands on a raw bottom: that and the top may be 1.5 out, so the top 3 higher
+    than drawn. The last finds all sides but the one that is up machined."""
+    first = left_of("six faces of a bar that may be bigger", tmp_path, 0)
+    assert first.left.low == pytest.approx((-30.5, -26.5, 0))  # type: ignore[attr-defined]
+    assert first.left.high == pytest.approx((30.5, 26.5, 41))  # type: ignore[attr-defined]
+    assert first.sure.high == pytest.approx((29, 25, 38))  # type: ignore[attr-defined]
+    last = left_of("six faces of a bar that may be bigger", tmp_path)
+    assert last.left.low == pytest.approx((-18, -24, 0))  # type: ignore[attr-defined]
+    assert last.left.high == pytest.approx((18, 24, 59.5))  # type: ignore[attr-defined]
+    outcome, report = made(JOBS["six faces of a bar that may be bigger"], tmp_path)
+    assert outcome.verdict == "pass"
+    assert report["volume"] == pytest.approx(57 * 48 * 36)
+    text = (tmp_path / "out" / "1-set-up-1.nc").read_text()
+    # clear of the highest top there may be, and no cutter set on a top nobody knows
+    assert "G0 Z46" in text
+    assert "touch the raw top" not in text
+
+
+@pytest.mark.parametrize(
+    ("zero", "said"),
+    [("top", "the bottom is still raw and may lie 3 mm lower than drawn"), ("bottom", "")],
+)
+def test_through_wants_a_bottom_that_is_known(zero: str, said: str, tmp_path: Path) -> None:
+    job = typed(
+        setup("top", DRILLED, more=CENTRE.replace('"top"', f'"{zero}"'), hold="board = 12"),
+        block="[60, 50, 20]\noversize = 1.5",
+    )
+    if zero == "bottom":
+        job = job.replace("through = true", "through = true\ntop = 20")
+    outcome, _ = made(job, tmp_path)
+    if said:
+        assert said in str(outcome.faults[0])
+    else:
+        assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+
+def test_zero_on_a_raw_side_of_a_bigger_bar_is_refused_once_the_other_is_milled(
+    tmp_path: Path,
+) -> None:
+    first = setup("bottom", 'kind = "face"\ndepth = 1', more='zero = { z = "top" }')
+    round_ = pocket(3, "{ circle = 9, centre = [20, 20] }")
+    second = setup("top", round_, more='zero = { z = "top" }')
+    outcome, _ = made(typed(first, second, block="[60, 50, 20]\noversize = 1"), tmp_path)
+    assert [str(f).split(": ", 1)[1] for f in outcome.faults if f.severity == "error"] == [
+        "setup 2.zero.z: the top is still raw and may lie 1 mm further out than drawn, put zero on "
+        "the bottom, which is milled"
+    ]

@@ -1,0 +1,184 @@
+"""The features of a set-up, and the stops between them."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+from gcodekit.errors import Place
+from gcodekit.job import feature_keys, job_keys
+from gcodekit.job.breaking_in import broken_into
+from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, too_many, with_copies
+from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
+from gcodekit.job.depths import Metal
+from gcodekit.job.features import Around, kind_of, read_feature
+from gcodekit.job.frames import Box3, Frame
+from gcodekit.job.from_earlier import EarlierWork
+from gcodekit.job.hold import read_hold
+from gcodekit.job.holes import check_hole
+from gcodekit.job.metal_checks import check_in_metal, clears_top
+from gcodekit.job.model import Face, Feature, Hole, RawStock, Stop, Workshop
+from gcodekit.job.outlines import Outlines
+from gcodekit.job.reading import Table
+from gcodekit.job.removed import Slab
+from gcodekit.job.wording import quoted
+
+
+@dataclass(slots=True, kw_only=True)
+class Before:
+    """What the set-ups read so far have used and done."""
+
+    names: dict[str, int] = field(default_factory=dict)
+    setup_names: dict[str, int] = field(default_factory=dict)
+    kinds: Counter[str] = field(default_factory=Counter)
+    freed_by: str = ""
+    emptied_by: str = ""
+    work: EarlierWork = field(default_factory=EarlierWork)
+    cut: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
+    # what falls away from the part once it is broken out
+    offcuts: list[tuple[Frame, tuple[Slab, ...]]] = field(default_factory=list)
+    # the box of the metal left, in the stock's frame
+    limits: Box3
+    after: dict[str, Place] = field(default_factory=dict)
+
+
+@dataclass(slots=True)
+class FeaturesReader:
+    """Reads a set-up's features in the order written. `metal` is as the features so far leave it,
+    `raw` the least block or bar round it as the set-up begins."""
+
+    table: Table
+    before: Before
+    workshop: Workshop
+    outlines: Outlines
+    raw: RawStock
+    frame: Frame
+    stand_in: bool
+    metal: Metal
+    found: list[Feature] = field(default_factory=list)
+    stops: list[Stop] = field(default_factory=list)
+
+    def read(self) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
+        """What is cut, stage by stage, and the stops between the stages."""
+        tables = self.table.tables("feature", feature_keys.FEATURE)
+        if isinstance(self.table.raw("feature"), list) and not tables:
+            self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
+        for entry in tables:
+            kind = kind_of(entry)
+            if kind is None:
+                continue
+            table = entry.as_kind(feature_keys.FEATURES[kind])
+            name = self._name(table, kind)
+            if kind == feature_keys.STOP:
+                self._stop(table, name, first=entry is tables[0], last=entry is tables[-1])
+            else:
+                self._feature(table, name)
+        # copies of a whole set-up are cut in the stage of what they are copies of
+        whole = sorted(self._copied(), key=lambda f: f.stage)
+        return tuple(whole), tuple(self.stops)
+
+    def _stop(self, table: Table, name: str, *, first: bool, last: bool) -> None:
+        """A stop, with the holding from there on; where none is given it stays as it is."""
+        if first:
+            table.error("", "nothing is cut before it", "give the first holding in [setup.hold]")
+        if last:
+            table.error("", "nothing is cut after it", "a program ends by itself")
+        hold = self.metal.hold
+        if table.has("hold"):
+            bolted = partial(self.before.work.bolts, mine=self.frame, own=tuple(self.found))
+            hold = read_hold(table, self.raw, bolted)
+        place, text = table.source.place(table.path), table.text("text") or ""
+        self.stops.append(Stop(name=name, place=place, text=text, hold=hold))
+        self.metal = replace(self.metal, hold=hold)
+
+    def _feature(self, table: Table, name: str) -> None:
+        """A feature and its copies; none of them where something is at fault."""
+        around = Around(self.workshop, self.outlines, self.metal)
+        if table.has("after"):
+            self.before.after[name] = table.source.place(table.below("after"))
+        feature = read_feature(table, name, around)
+        copies = read_copies(table, "copies", job_keys.COPY)
+        if feature is None or too_many(table, "copies", [feature], len(copies) + 1):
+            return
+        feature = replace(feature, stage=len(self.stops))
+        siblings = self._placed(table, with_copies(feature, copies))
+        if siblings is None:
+            return
+        self.found += self._checked(table, siblings)
+        if isinstance(feature, Face) and clears_top(feature, self.raw):
+            self.metal = self.metal.after_face(feature.name, feature.depth.floor)
+
+    def _placed(self, table: Table, siblings: list[Feature]) -> list[Feature] | None:
+        """Where an earlier set-up's coordinates put them, and as deep as its cuts do."""
+        work = self.before.work
+        if table.has("from_setup"):
+            shift = work.shift(table, "from_setup", self.frame)
+            if shift is None:
+                return None
+            siblings = [copied(f, shift, f.name) for f in siblings]
+        if table.has("until"):
+            deep = [broken_into(table, f, work, self.frame, self.workshop) for f in siblings]
+            siblings = [f for f in deep if f is not None]
+            return siblings if len(siblings) == len(deep) else None
+        return siblings
+
+    def _checked(
+        self,
+        table: Table,
+        siblings: list[Feature],
+    ) -> list[Feature]:
+        """A feature and its copies, held against rack and metal."""
+        feature = siblings[0]
+        if table.has("copies") and isinstance(feature, Face) and feature.outline is None:
+            table.error("copies", "the whole top is faced once", "give the face an outline")
+        check_cutters(table, feature, self.metal, tuple(self.found))
+        if isinstance(feature, Hole):
+            check_drill_depth(table, feature, self.metal)
+            check_hole(table, feature, bottom=self.metal.bottom)
+        if not self.stand_in:
+            for copy in siblings:
+                check_in_metal(table, copy, self.raw)
+        return siblings
+
+    def _copied(self) -> tuple[Feature, ...]:
+        """The features and the copies of all of them, each of its own name."""
+        shifts = setup_copies(self.table)
+        key = "copy" if shifts else "feature"
+        if too_many(self.table, key, self.found, len(shifts) + 1):
+            return ()
+        whole = all_copied(self.found, shifts)
+        if not self.stand_in:
+            for copy in whole[len(self.found) :]:
+                check_in_metal(self.table, copy, self.raw, key="copy")
+        for feature in whole:
+            self._note_copy(feature)
+        return tuple(whole)
+
+    def _note_copy(self, feature: Feature) -> None:
+        """Refuse a copy's name that another feature was given."""
+        known = self.before.names.setdefault(feature.name, feature.place.line)
+        if known != feature.place.line:
+            self.table.source.faults.error(
+                feature.place.at(f"{feature.place.key}.copies"),
+                f"the copy {quoted(feature.name)} has the name used on line {known}",
+                "rename that one",
+            )
+
+    def _name(self, table: Table, kind: str) -> str:
+        """The feature's name, unique in the job; by default its kind and a running number."""
+        self.before.kinds[kind] += 1
+        names, line = self.before.names, table.source.place(table.path).line
+        name = table.text("name")
+        if name is not None:
+            if name in names:
+                table.error(
+                    "name", f"{quoted(name)} is used on line {names[name]} too", "rename one"
+                )
+        else:
+            number = self.before.kinds[kind]
+            while f"{kind} {number}" in names:
+                number += 1
+            name = f"{kind} {number}"
+        names.setdefault(name, line)
+        return name
