@@ -6,8 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 GOLDEN = Path(__file__).parent / "golden"
+
+# Nothing here is timed: the machine may have other work.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

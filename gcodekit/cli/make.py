@@ -26,6 +26,9 @@ def make(
         Path | None,
         typer.Option("--model", metavar="FILE", help="Write the finished part here (.stl)."),
     ] = None,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Say why each operation stands where it does.")
+    ] = False,
     unproven: Annotated[
         bool, typer.Option("--unproven", help="Write the programs even if the proof fails.")
     ] = False,
@@ -42,6 +45,7 @@ def make(
         unproven=unproven,
         png=plot == "png",
         model=model,
+        explain=explain,
         progress=say.message,
     )
     say.faults(outcome.faults)

@@ -10,6 +10,7 @@ from typing import Any, Literal, cast
 from gcodekit.job import job_keys
 from gcodekit.job.depths import Metal
 from gcodekit.job.frames import Frame, Sitting, grown, seen_from
+from gcodekit.job.grip import warn_of_grip
 from gcodekit.job.hold import read_hold
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop, Workshop
@@ -107,6 +108,7 @@ class _SetupReader:
         if not reader.stand_in:
             warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
+        warn_of_grip(setup, table)
         self._remember(setup, frame)
         return setup
 

@@ -14,7 +14,7 @@ from gcodekit.making.check import sound_job
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.model import check_model, leave_model
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
-from gcodekit.making.report import faults, part_line, report, summary
+from gcodekit.making.report import faults, part_line, report, sequence_lines, summary
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done
 from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
@@ -42,12 +42,13 @@ def make_job(
     posts_env: str | None = None,
     unproven: bool = False,
     png: bool = False,
+    explain: bool = False,
     model: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Outcome:
     """Make every program of a job and prove it; a job that fails leaves no
     program, only its report and the pictures. `png`: pictures as PNG too; `model`: where the
-    finished part goes as an STL file."""
+    finished part goes as an STL file; `explain`: the summary begins with the sequence and why."""
     try:
         check_model(model)
         job = sound_job(path)
@@ -70,8 +71,13 @@ def make_job(
             )
         doubts = [doubt for _, plan in plans for doubt in plan.doubts]
         size = volume(finished(made))
+        order = tuple(line for _, plan in plans for line in sequence_lines(plan.program))
         outcome = _left(job, out, proved, doubts, size, unproven=unproven, png=png)
-        return replace(outcome, files=(*outcome.files, *leave_model(model, job, made)))
+        return replace(
+            outcome,
+            files=(*outcome.files, *leave_model(model, job, made)),
+            summary=(*(order if explain else ()), *outcome.summary),
+        )
     except GcodekitError as error:
         return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
     except OSError as error:

@@ -47,6 +47,7 @@ from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.program import Operation, Program
+from gcodekit.planning.reasons import reasons
 from gcodekit.planning.sequence import in_sequence
 from gcodekit.planning.spot_room import check_spot_room
 from gcodekit.planning.tabs_apart import tabs_apart
@@ -110,9 +111,10 @@ def plan_setup(
         raise PlanError(dict.fromkeys(faults))
     ordered = in_sequence(setup, drafts, heights.footprints)
     touch_off = touch_off_words(job, setup, ordered, asked, earlier)
+    whys = reasons(setup, ordered, heights.footprints)
     operations = tuple(
-        _operation(d, job, words, _stops_before(setup, ordered[:i], d))
-        for i, (d, words) in enumerate(zip(ordered, touch_off, strict=True))
+        replace(_operation(d, job, words, _stops_before(setup, ordered[:i], d)), why=why)
+        for i, (d, words, why) in enumerate(zip(ordered, touch_off, whys, strict=True))
     )
     program = Program(
         job=job,

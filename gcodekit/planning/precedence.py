@@ -81,7 +81,7 @@ def required(
         first.setdefault(name, i)
         last[name] = i
     features = [f for f in setup.features if f.name in first]
-    for earlier, later in (*_touching(features, footprints), *_asked(features)):
+    for earlier, later in (*touching(features, footprints), *asked_pairs(features)):
         before[first[later]].add(last[earlier])
     whole = Precedence(len(drafts), tuple(map(frozenset, before)))
     for stage in range(1, len(setup.holds)):
@@ -144,7 +144,7 @@ def _parting_last(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
     return _last(given, drafts, _of(drafts, Phase.FREE))
 
 
-def _touching(
+def touching(
     features: Sequence[Feature], footprints: dict[str, BaseGeometry | None]
 ) -> list[tuple[str, str]]:
     """Pairs of features that touch, in written order."""
@@ -158,7 +158,7 @@ def _touching(
     return [(features[i].name, features[j].name) for i, j in sorted(pairs)]
 
 
-def _asked(features: Sequence[Feature]) -> list[tuple[str, str]]:
+def asked_pairs(features: Sequence[Feature]) -> list[tuple[str, str]]:
     """Pairs of features whose order the job asks for by `after`."""
     whose = families(features)
     return [(name, f.name) for f in features if f.after for name in whose.get(f.after, ())]

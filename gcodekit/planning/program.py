@@ -20,7 +20,8 @@ class Operation:
     diameter is the one it is set to. `true_to` is how near the drawing its cuts have to be where
     limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
-    `stops` are what the operator does before it, the program waiting for each.
+    `stops` are what the operator does before it, the program waiting for each. `why` says why it
+    stands where it does.
     """
 
     feature: str
@@ -31,6 +32,7 @@ class Operation:
     true_to: float = math.inf
     touch_off: str = ""
     stops: tuple[str, ...] = ()
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
