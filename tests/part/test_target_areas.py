@@ -536,6 +536,6 @@ class TestOtherSetups:
         part = build_target(make_job(first, front), front, {"a": mill})
         # y 20 to 30 of the stock is z -20 to -30 here, its height y
         assert part.levels == pytest.approx((0, -20, -30, -60))
-        # all above the floor of the first, with some air beside the metal
-        assert part.slice(-25).may.bounds == pytest.approx((10, 6, 50, 11))
+        # all above the floor of the first, with 10 of the air over the metal
+        assert part.slice(-25).may.bounds == pytest.approx((10, 6, 50, 20))
         assert part.slice(-19).may.is_empty
