@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault
+from gcodekit.geometry.flat import polygons_of
 from gcodekit.job.model import Profile
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.profile import tab_cores
@@ -35,6 +36,8 @@ def tabs_apart(
         if not isinstance(profile, Profile) or profile.tabs is None:
             continue
         cut = cuts[profile.name]
+        if _far_apart(profile, cut):
+            continue
         z = work.setup.left.low[2] + profile.tabs.height / 2
         left = _left(work, profile, cut, asked, z)
         if left.area > LEAST_AREA:
@@ -46,6 +49,14 @@ def tabs_apart(
                 key="tabs",
             ).faults
     return faults
+
+
+def _far_apart(profile: Profile, cut: FinishingCut) -> bool:
+    """Whether no two tabs are within two of the widest cutters: between them there is a way."""
+    widest = max(c.radius for c in cut.cutters)
+    pieces = polygons_of(tab_cores(profile, cut.cutter, cut.allowance, widest))
+    near = shapely.STRtree(pieces).query(pieces, predicate="dwithin", distance=4 * widest)
+    return bool((near[0] == near[1]).all())
 
 
 def _swept(profile: Profile, cut: FinishingCut) -> Iterator[BaseGeometry]:

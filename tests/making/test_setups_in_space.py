@@ -225,18 +225,22 @@ def test_a_part_that_is_loose_has_its_own_limits(tmp_path: Path) -> None:
 
 
 def test_the_squared_worm_block_is_as_large_as_by_hand(tmp_path: Path) -> None:
-    """52 x 40 x 22, less the bore, what lies outside the rounded end, the oil well round the bore
-    and two screws' holes with their points (118 degrees)."""
+    """52 x 40 x 22, less the bore, what lies outside the rounded end, the oil well round the bore,
+    two screws' holes with their points (118 degrees), and two keyways, each 3 wide with a round end
+    about a place on the bore's wall."""
     outcome = make_job(SHIPPED / "worm-block-squared.toml", tmp_path)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     report = json.loads((tmp_path / "report.json").read_text())
     screw = math.pi * 2.5**2 * (12 + 2.5 / math.tan(math.radians(59)) / 3)
+    bore_under_key = 2 * (1.5 * math.sqrt(64 - 1.5**2) + 64 * math.asin(1.5 / 8)) / 2
+    keyway = (3 * 8 + math.pi * 1.5**2 / 2 - bore_under_key) * 6
     by_hand = (
         52 * 40 * 22
         - math.pi * 8**2 * 22
         - (20 * 40 - math.pi * 20**2 / 2) * 22
         - math.pi * (12**2 - 8**2) * 3
         - 2 * screw
+        - 2 * keyway
     )
     assert report["volume"] == pytest.approx(by_hand, rel=5e-4)
     assert len(report["programs"]) == 8
