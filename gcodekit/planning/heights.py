@@ -125,4 +125,4 @@ def _radius(feature: Bore | Hole) -> float:
 
 def safe_height(setup: Setup) -> float:
     """Above metal and all that holds it anywhere in the set-up, by the clearance."""
-    return max(setup.left.high[2], *(b.top for b in keep_out(setup))) + setup.clearance
+    return max([setup.left.high[2], *(b.top for b in keep_out(setup))]) + setup.clearance

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -22,7 +23,8 @@ from gcodekit.job.model import (
     Slot,
 )
 from gcodekit.part.keep_out import keep_out
-from gcodekit.part.metal import plan
+from gcodekit.part.metal import metal, metal_levels, plan
+from gcodekit.part.overlay import union
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
 from gcodekit.plot.scale import Scale
 
@@ -114,14 +116,23 @@ def polygons(shape: BaseGeometry, scale: Scale) -> str:
 
 
 def stock(setup: Setup, scale: Scale) -> str:
-    """The raw metal seen from above."""
+    """The metal seen from above, with what earlier set-ups have cut right through it."""
     raw = setup.left
-    if raw.shape == "round" and raw.axis == "z":
+    if setup.gone:
+        data = polygons(shadow(setup), scale)
+    elif raw.shape == "round" and raw.axis == "z":
         centre = ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
         data = scale.chain(Chain.circle(centre, (raw.high[0] - raw.low[0]) / 2))
     else:
         data = polygons(plan(setup), scale)
     return tag("path", d=data, fill=METAL)
+
+
+def shadow(setup: Setup) -> BaseGeometry:
+    """All the metal there is, in plan."""
+    bottom, top = setup.left.low[2], setup.left.high[2]
+    levels = [bottom, *metal_levels(setup), top]
+    return union(metal(setup, (a + b) / 2) for a, b in pairwise(levels))
 
 
 def stock_rim(setup: Setup, scale: Scale) -> str:

@@ -82,7 +82,7 @@ def key(
     held: str = "",
     left_out: int = 0,
     drawn: bool = True,
-    metal: bool = True,
+    metal: str = "raw metal",
     tabs: bool = False,
     touches: bool = False,
     clearance: bool = True,
@@ -115,7 +115,7 @@ def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int)
         column.row("", f"{left_out} moves not drawn", ink=WARNING)
 
 
-def _signs(column: _Column, *, held: str, drawn: bool, metal: bool, clearance: bool) -> None:
+def _signs(column: _Column, *, held: str, drawn: bool, metal: str, clearance: bool) -> None:
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
@@ -125,7 +125,7 @@ def _signs(column: _Column, *, held: str, drawn: bool, metal: bool, clearance: b
         column.row(_stroke(column, FAINT, 0.25), "drawing")
     if metal:
         swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
-        column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), "raw metal")
+        column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), metal)
     if metal and clearance:
         column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
     if held:

@@ -91,13 +91,17 @@ def plan_view(
             held=held_by(setup),
             drawn=bool(setup.features),
             left_out=max(traces.left_out, unseen),
-            metal=metal,
+            metal=_metal_word(setup) if metal else "",
             tabs=bool(bridges),
             touches=bool(touches),
             clearance=setup.clearance > 0,
         ),
         title_block(setup, title, units, views.plan, file=file, metal=metal),
     )
+
+
+def _metal_word(setup: Setup) -> str:
+    return "metal left" if setup.gone else "raw metal"
 
 
 def _clips(views: Views, setup: Setup, *, metal: bool) -> str:
