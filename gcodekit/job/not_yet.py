@@ -13,7 +13,6 @@ KEYS: dict[str, tuple[str, ...]] = {
     "[[setup]]": ("loose",),
     "zero": ("on",),
     "[setup.hold]": ("chuck", "bolts"),
-    "an outline": ("dxf", "svg", "layer", "id", "scale"),
     "[[setup.feature]]": ("fit", "limits", "until", "from_setup"),
 }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path as FilePath
 
 from gcodekit.expr import nearest
 from gcodekit.geometry.boolean import common, minus, union
@@ -13,6 +14,7 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job import outline_keys
 from gcodekit.job.copies import Shift
+from gcodekit.job.imported import imported_shape
 from gcodekit.job.reading import Path, Table
 from gcodekit.job.shapes import drawn_path, drawn_shape
 from gcodekit.job.wording import listed, plain, quoted
@@ -33,18 +35,20 @@ class Outlines:
 
     top: Table
     named: Mapping[str, object]
+    folder: FilePath  # where drawings are looked for
     done: dict[str, Shape | None] = field(default_factory=dict)
     under_way: list[str] = field(default_factory=list)
     nested: list[int] = field(default_factory=list)  # one entry for each table being worked out
     spent: list[int] = field(default_factory=list)  # what each sum cost
+    loose_ends: dict[Chain, str] = field(default_factory=dict)  # of drawings' open lines
 
     @staticmethod
-    def of(top: Table) -> Outlines:
-        """The outlines that the job names."""
+    def of(top: Table, folder: FilePath) -> Outlines:
+        """The outlines that the job names; drawings are looked for in the folder."""
         named = top.raw("outlines")
         if named is not None and not isinstance(named, Mapping):
             top.error("outlines", "is not a table", "write [outlines] and names below it")
-        return Outlines(top, named if isinstance(named, Mapping) else {})
+        return Outlines(top, named if isinstance(named, Mapping) else {}, folder)
 
     def check_all(self) -> None:
         """Work out those that nothing has used, for their faults."""
@@ -55,7 +59,9 @@ class Outlines:
         """The closed outline at a key."""
         shape = self._shape(table, (key,) if isinstance(key, str) else key)
         if isinstance(shape, Chain):
-            table.error(key, "is an open path", "a closed outline is needed here")
+            ends = self.loose_ends.get(shape)
+            message = f"is an open path ({ends})" if ends else "is an open path"
+            table.error(key, message, "a closed outline is needed here")
             return None
         return shape
 
@@ -128,12 +134,18 @@ class Outlines:
             return None
         _refuse_strays(table, what)
         own_angle = what in _OWN_ANGLE and not table.has("about")
-        shape = (
-            self._combined(table, what)
-            if what in ("union", "minus", "common")
-            else drawn_shape(table, what, own_angle=own_angle)
-        )
-        return None if shape is None else self._placed(table, shape, turn=not own_angle)
+        shape: Shape | None
+        ends = ""
+        if what in ("union", "minus", "common"):
+            shape = self._combined(table, what)
+        elif what in ("dxf", "svg"):
+            shape, ends = imported_shape(table, what, self.folder)
+        else:
+            shape = drawn_shape(table, what, own_angle=own_angle)
+        placed = None if shape is None else self._placed(table, shape, turn=not own_angle)
+        if isinstance(placed, Chain) and ends:
+            self.loose_ends[placed] = ends
+        return placed
 
     def _combined(self, table: Table, how: str) -> Region | None:
         raw = table.raw(how)
