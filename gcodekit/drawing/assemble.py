@@ -10,17 +10,15 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-import shapely
-
 from gcodekit.drawing.affine import Affine
 from gcodekit.drawing.duplicates import drawn_twice
-from gcodekit.drawing.joining import TOLD, Joined, Run, joined
+from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, joined
 from gcodekit.drawing.model import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
-from gcodekit.geometry.checks import region_of, self_crossing
+from gcodekit.geometry.checks import meetings, region_of, self_crossing
 from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.tolerances import CHECK_SAG, SLIVER
+from gcodekit.geometry.tolerances import SLIVER
 
 # Faults of one sort said one by one; the rest are counted.
 MOST_SAID = 8
@@ -79,7 +77,7 @@ class _Assembly:
         self.out.rings = [r.chain for r in rings]
         if len(rings) > MOST_RINGS:
             self._error(f"has {len(rings)} closed lines", f"at most {MOST_RINGS}")
-        elif self._sound(rings) and not self.out.errors and not self.out.loose:
+        elif self._sound(rings) and not (self.out.errors or self.out.loose):
             self.out.region = region_of(self.out.rings)
         return self.out
 
@@ -196,23 +194,17 @@ class _Assembly:
                 where = f"the closed line of {what} crosses or touches itself at {self._say(at)}"
                 found.append((where, "its sides may not touch one another"))
         if not found:
-            found = self._crossings(rings)
+            found = self._meetings(rings)
         _some(found, self.out.errors)
         return not found
 
-    def _crossings(self, rings: Sequence[Run]) -> list[Remark]:
-        lines = [shapely.LineString(r.chain.flattened(CHECK_SAG)) for r in rings]
-        tree = shapely.STRtree(lines)
+    def _meetings(self, rings: Sequence[Run]) -> list[Remark]:
         found: list[Remark] = []
-        for i, line in enumerate(lines):
-            for k in tree.query(line, "intersects").tolist():
-                if k > i and len(found) <= MOST_SAID:
-                    at = shapely.intersection(line, lines[k]).representative_point()
-                    both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"
-                    where = (
-                        f"the closed lines of {both} cross or touch at {self._say((at.x, at.y))}"
-                    )
-                    found.append((where, "put them on layers of their own and unite the outlines"))
+        for i, k, at in meetings([r.chain for r in rings], nearer=GAP, most=MOST_SAID + 1):
+            both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"
+            message = f"the closed lines of {both} cross or touch at {self._say(at)}"
+            hint = f"draw each under a {self.drawing.sort} of its own and unite them"
+            found.append((message, hint))
         return found
 
 

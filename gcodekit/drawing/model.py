@@ -19,9 +19,9 @@ from gcodekit.units import Units, mm_per
 # The limits below are many times what outlines for a small mill come to. They keep a broken or
 # hostile file to a few seconds and a few hundred megabytes.
 LARGEST_FILE = 16_000_000  # bytes
-MOST_PIECES = 60_000  # of a whole file, blocks and symbols put in place
-MOST_SEGMENTS = 30_000  # lines and arcs of one outline
-MOST_RINGS = 2_000  # of one outline
+MOST_PIECES = 40_000  # of a whole file, blocks and symbols put in place
+MOST_SEGMENTS = 20_000  # lines and arcs of one outline
+MOST_RINGS = 1_000  # of one outline
 FARTHEST = 10_000.0  # mm from zero, as everywhere else in the geometry
 
 Sort = Literal["layer", "id"]

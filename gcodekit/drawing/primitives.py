@@ -71,18 +71,13 @@ class Ellipse:
         """Every coordinate."""
         return (*self.centre, *self.u, *self.v, self.start, self.sweep)
 
-    def at(self, t: Floats) -> Points:
-        """Points at angles."""
+    def at(self, t: Floats) -> tuple[Points, Points]:
+        """Points and directions of travel at angles."""
         c, s = np.cos(t)[:, None], np.sin(t)[:, None]
-        points: Points = np.array(self.centre) + c * np.array(self.u) + s * np.array(self.v)
-        return points
-
-    def heading(self, t: float) -> Point:
-        """Direction of travel."""
-        c, s = math.cos(t), math.sin(t)
-        x, y = c * self.v[0] - s * self.u[0], c * self.v[1] - s * self.u[1]
-        size = math.copysign(math.hypot(x, y) or 1.0, self.sweep)
-        return (x / size, y / size)
+        u, v = np.array(self.u), np.array(self.v)
+        along = (c * v - s * u) * math.copysign(1.0, self.sweep)
+        size = np.maximum(np.hypot(*along.T), 1e-300)
+        return np.array(self.centre) + c * u + s * v, along / size[:, None]
 
     def worth_a_look(self, t0: float, t1: float) -> Floats:
         """Nothing: it bends evenly."""

@@ -6,7 +6,6 @@ Evaluated by de Boor's algorithm on homogeneous control points (Piegl and Tiller
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -114,24 +113,27 @@ class Spline:
                 d[j] = (1 - share) * d[j - 1] + share * d[j]
         return d[p], slope
 
-    def at(self, t: Floats) -> Points:
-        """Points at parameters."""
-        found = self._with_derivative(t)[0]
-        points: Points = found[:, :2] / found[:, 2:]
-        return points
-
-    def heading(self, t: float) -> Point:
-        """Direction of travel; where the curve stands still, that just beside it."""
-        found, slope = self._with_derivative(np.array([t]))
-        x, y = (slope[0, :2] - slope[0, 2] * found[0, :2] / found[0, 2]).tolist()
+    def at(self, t: Floats) -> tuple[Points, Points]:
+        """Points and directions of travel; where the curve stands still, that just beside it."""
+        found, slope = self._with_derivative(t)
+        points = found[:, :2] / found[:, 2:]
+        along = slope[:, :2] - slope[:, 2:] * points
+        size = np.hypot(*along.T)
         reach = float(np.abs(self.controls).max()) or 1.0
-        if math.hypot(x, y) * (self.last - self.first) <= 1e-9 * reach:
-            step = 1e-4 * (self.last - self.first)
-            ends = np.array([max(t - step, self.first), min(t + step, self.last)])
-            a, b = self.at(ends)
-            x, y = (b - a).tolist()
-        size = math.hypot(x, y) or 1.0
-        return (x / size, y / size)
+        still = size * (self.last - self.first) <= 1e-9 * reach
+        for i in np.flatnonzero(still).tolist():
+            along[i] = self._beside(float(t[i]))
+            size[i] = np.hypot(*along[i])
+        return points, along / np.maximum(size, 1e-300)[:, None]
+
+    def _beside(self, t: float) -> Points:
+        """The way past a parameter."""
+        step = 1e-4 * (self.last - self.first)
+        ends = np.array([max(t - step, self.first), min(t + step, self.last)])
+        found = self._with_derivative(ends)[0]
+        points = found[:, :2] / found[:, 2:]
+        way: Points = points[1] - points[0]
+        return way
 
     def worth_a_look(self, t0: float, t1: float) -> Floats:
         """The knots between, and the middles between them."""
@@ -143,7 +145,7 @@ class Spline:
     def segments(self) -> tuple[Segment, ...]:
         """As arcs along it, or as a line."""
         if self.degree == 1:
-            a, b = self.at(np.array([self.first, self.last])).tolist()
+            a, b = self.at(np.array([self.first, self.last]))[0].tolist()
             return (Line((a[0], a[1]), (b[0], b[1])),)
         stops = np.linspace(self.first, self.last, 3).tolist()
         return arcs_along(self, stops, tolerance=CURVE_TOLERANCE)

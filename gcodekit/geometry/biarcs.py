@@ -29,6 +29,7 @@ FLATTEST = 1e-6
 ONE_CIRCLE = 1e-5
 # Points looked at between the ends of a pair, besides those the curve names.
 LOOKS = 9
+_SHARES = np.linspace(0.0, 1.0, LOOKS + 2)[1:-1]
 # More pieces than any drawn curve needs.
 MOST_PIECES = 20_000
 # A stretch is halved no more often than this: what is left then is a cusp, and a line will do.
@@ -38,11 +39,8 @@ DEEPEST = 24
 class SmoothCurve(Protocol):
     """A curve over a parameter, with one direction at every point but its cusps."""
 
-    def at(self, t: Floats) -> Points:
-        """Points (n, 2) mm at parameters (n,)."""
-
-    def heading(self, t: float) -> Point:
-        """Unit direction of travel."""
+    def at(self, t: Floats) -> tuple[Points, Points]:
+        """Points mm and unit directions of travel, both (n, 2), at parameters (n,)."""
 
     def worth_a_look(self, t0: float, t1: float) -> Floats:
         """Parameters between the two at which the curve may bend anew."""
@@ -62,19 +60,21 @@ def arcs_along(
     GeometryError
         the curve needs more than `MOST_PIECES` arcs
     """
-    ends = [_End.of(curve, t) for t in stops]
+    ends = _ends(curve, np.array(stops, dtype=np.float64))
     todo = [(a, b, 0) for a, b in pairwise(ends)][::-1]
     out: list[Segment] = []
     while todo:
         a, b, depth = todo.pop()
-        found = _pair(curve, a, b, tolerance)
-        if found is None and depth < DEEPEST and _worth_halving(curve, a, b, tolerance):
-            middle = _End.of(curve, (a.t + b.t) / 2)
-            todo += [(middle, b, depth + 1), (a, middle, depth + 1)]
-        elif found is None:
-            out += [Line(a.point, b.point)] if a.point != b.point else []
-        else:
+        looks = np.concatenate((_even(a.t, b.t), curve.worth_a_look(a.t, b.t)))
+        points, headings = curve.at(looks)
+        found = _pair(points, a, b, tolerance)
+        if found is not None:
             out += found
+        elif depth < DEEPEST and _worth_halving(points, a, b, tolerance):
+            middle = _end(LOOKS // 2, looks, points, headings)
+            todo += [(middle, b, depth + 1), (a, middle, depth + 1)]
+        elif a.point != b.point:
+            out.append(Line(a.point, b.point))
         if len(out) > MOST_PIECES:
             raise GeometryError("a curve is too intricate", f"at most {MOST_PIECES} arcs")
     return tuple(_merged(out))
@@ -86,27 +86,30 @@ class _End:
     point: Point
     heading: Point
 
-    @staticmethod
-    def of(curve: SmoothCurve, t: float) -> _End:
-        x, y = curve.at(np.array([t]))[0].tolist()
-        return _End(t, (x, y), curve.heading(t))
+
+def _ends(curve: SmoothCurve, t: Floats) -> list[_End]:
+    points, headings = curve.at(t)
+    return [_end(i, t, points, headings) for i in range(len(t))]
 
 
-def _worth_halving(curve: SmoothCurve, a: _End, b: _End, tolerance: float) -> bool:
+def _end(i: int, t: Floats, points: Points, headings: Points) -> _End:
+    (x, y), (along, across) = points[i].tolist(), headings[i].tolist()
+    return _End(float(t[i]), (x, y), (along, across))
+
+
+def _even(t0: float, t1: float) -> Floats:
+    return t0 + (t1 - t0) * _SHARES
+
+
+def _worth_halving(points: Points, a: _End, b: _End, tolerance: float) -> bool:
     """Whether a stretch goes further than a line between its ends can stand for."""
     if distance(a.point, b.point) > tolerance / 4:
         return True
-    points = curve.at(_looks(curve, a, b))
     return bool((np.hypot(*(points - np.array(a.point)).T) > tolerance).any())
 
 
-def _looks(curve: SmoothCurve, a: _End, b: _End) -> Floats:
-    even = np.linspace(a.t, b.t, LOOKS + 2)[1:-1]
-    return np.concatenate((even, curve.worth_a_look(a.t, b.t)))
-
-
-def _pair(curve: SmoothCurve, a: _End, b: _End, tolerance: float) -> list[Segment] | None:
-    """The two arcs between two ends, or None where they do not follow the curve."""
+def _pair(points: Points, a: _End, b: _End, tolerance: float) -> list[Segment] | None:
+    """The two arcs between two ends, or None where they do not follow the points between."""
     vx, vy = b.point[0] - a.point[0], b.point[1] - a.point[1]
     chord = math.hypot(vx, vy)
     if chord < 1e-9:
@@ -129,7 +132,6 @@ def _pair(curve: SmoothCurve, a: _End, b: _End, tolerance: float) -> list[Segmen
         _leaving(a.point, a.heading, joint),
         _leaving(b.point, back, joint).reversed(),
     ]
-    points = curve.at(_looks(curve, a, b))
     off = np.min([_gaps(points, p) for p in pieces], axis=0)
     return pieces if bool((off <= tolerance).all()) else None
 

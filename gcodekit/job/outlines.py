@@ -8,10 +8,11 @@ from pathlib import Path as FilePath
 
 from gcodekit.expr import nearest
 from gcodekit.geometry.boolean import common, minus, union
-from gcodekit.geometry.chain import Chain, Line
+from gcodekit.geometry.chain import Chain, Line, Segment
 from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
+from gcodekit.geometry.source import chord_angle
 from gcodekit.job import outline_keys
 from gcodekit.job.copies import Shift
 from gcodekit.job.imported import imported_shape
@@ -21,9 +22,10 @@ from gcodekit.job.wording import listed, plain, quoted
 
 # Deeper nesting than any drawing has, shallow enough to read without running out of stack.
 DEEPEST = 40
-# What all the sums and offsets of a job may cost, in tenths of a millisecond as measured: sums of
-# sums double, and must not hang. A wheel of 100 teeth, offset, is most of it.
-MOST_WORK = 150_000
+# What all the sums and offsets of a job may cost, in chords that the outlines come to: sums of sums
+# double, and must not hang. A sum costs less of them than an offset. Measured 0.01 to 0.03 ms each.
+MOST_WORK = 200_000
+OF_SUM = 0.3
 
 Shape = Region | Chain  # an open path stays a chain
 _OWN_ANGLE = ("rectangle", "obround", "polygon")
@@ -39,7 +41,7 @@ class Outlines:
     done: dict[str, Shape | None] = field(default_factory=dict)
     under_way: list[str] = field(default_factory=list)
     nested: list[int] = field(default_factory=list)  # one entry for each table being worked out
-    spent: list[int] = field(default_factory=list)  # what each sum cost
+    spent: list[float] = field(default_factory=list)  # what each sum cost
     loose_ends: dict[Chain, str] = field(default_factory=dict)  # of drawings' open lines
 
     @staticmethod
@@ -164,7 +166,7 @@ class Outlines:
 
     def combined(self, table: Table, key: str, how: str, regions: list[Region]) -> Region | None:
         """Regions together, the first less the rest, or what they have in common."""
-        if not self._affordable(table, key, regions, line=3, arc=150):
+        if not self._affordable(table, key, regions, share=OF_SUM):
             return None
         if how == "union":
             return union(regions)
@@ -173,11 +175,17 @@ class Outlines:
         return common(regions)
 
     def _affordable(
-        self, table: Table, key: str, regions: list[Region], *, line: int, arc: int
+        self,
+        table: Table,
+        key: str,
+        regions: list[Region],
+        *,
+        by: float = 0.0,
+        share: float = 1.0,
     ) -> bool:
-        """Whether a sum can be worked out in good time, at so much for each line and arc."""
+        """Whether a sum, or an offset `by` so much, can be worked out in good time."""
         segments = [s for r in regions for ring in r.rings for s in ring]
-        self.spent.append(sum(line if isinstance(s, Line) else arc for s in segments))
+        self.spent.append(share * sum(_chords(s, by) for s in segments))
         if sum(self.spent) <= MOST_WORK:
             return True
         table.error(key, "the outlines come to too many lines and arcs in all", "draw it simpler")
@@ -199,7 +207,7 @@ class Outlines:
         if isinstance(shape, Chain):
             table.error("grow", "an open path has no inside", "grow goes with closed outlines")
             return None
-        if not self._affordable(table, "grow", [shape], line=10, arc=300):
+        if not self._affordable(table, "grow", [shape], by=abs(by)):
             return None
         try:
             grown = grow(shape, by)
@@ -211,6 +219,13 @@ class Outlines:
             table.error("grow", "leaves nothing", f"the outline is narrower than {narrow}")
             return None
         return grown
+
+
+def _chords(segment: Segment, by: float) -> float:
+    """How many chords stand for a segment that is to be offset."""
+    if isinstance(segment, Line):
+        return 1.0
+    return 1.0 + abs(segment.sweep) / chord_angle(segment.radius, by)
 
 
 def _refuse_strays(table: Table, what: str) -> None:
