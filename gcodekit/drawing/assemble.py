@@ -186,13 +186,12 @@ class _Assembly:
         found: list[Remark] = []
         for run in rings:
             what = self._what(run.which[0])
-            if abs(run.chain.area) < SLIVER * run.chain.length:
-                found.append((f"{what} encloses nothing", "delete it"))
-                continue
             at = self_crossing(run.chain)
             if at is not None:
                 where = f"the closed line of {what} crosses or touches itself at {self._say(at)}"
                 found.append((where, "its sides may not touch one another"))
+            elif abs(run.chain.area) < SLIVER * run.chain.length:
+                found.append((f"{what} encloses nothing", "delete it"))
         if not found:
             found = self._meetings(rings)
         _some(found, self.out.errors)

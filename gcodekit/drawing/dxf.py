@@ -7,6 +7,7 @@ and every shape stays exact.
 from __future__ import annotations
 
 import io
+import logging
 import math
 import re
 from dataclasses import dataclass
@@ -76,6 +77,9 @@ def _document(raw: bytes, file: str) -> Document:
     if not re.search(rb"^\s*0\s+EOF\s*$", raw[-4096:], re.MULTILINE):
         raise refused(file, "ends before its end (no EOF)", "save it again")
     from ezdxf.filemanagement import read
+
+    # what the library thinks of a file is said by us, or not at all
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
     try:
         return read(io.StringIO(_decoded(raw), newline=None))

@@ -18,7 +18,7 @@ MOST_LISTED = 4 * MOST_SEGMENTS
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """One layer or id, "" for a drawing without names.
+    """One layer or id; "" is the whole of a drawing in which something has none.
 
     Parameters
     ----------
@@ -57,8 +57,8 @@ def listed(drawing: Drawing) -> Listing:
         why = "says no units", "a job takes them as its own"
         faults.append(Fault(Place(drawing.file), *why, "warning"))
     names: tuple[str, ...] = drawing.drawn_names
-    if not names and drawing.pieces:
-        names = ("",)
+    if "" in drawing.wrong or any(not d.names for d in drawing.pieces):
+        names = ("", *names)  # what has no id is listed with all there is
     total = 0
     for name in names:
         found = assembled(drawing, name or None, mm=unit)

@@ -22,10 +22,12 @@ from gcodekit.job.wording import listed, plain, quoted
 
 # Deeper nesting than any drawing has, shallow enough to read without running out of stack.
 DEEPEST = 40
-# What all the sums and offsets of a job may cost, in chords that the outlines come to: sums of sums
-# double, and must not hang. A sum costs less of them than an offset. Measured 0.01 to 0.03 ms each.
-MOST_WORK = 200_000
-OF_SUM = 0.3
+# What all the sums and offsets of a job may cost, by the lines and chords of arcs that they work
+# on: sums of sums double, and must not hang. An offset of 10,000 lines, 0.2 s, is 20,000 of it.
+# The chords of arcs count for more: where small arcs meet in corners an offset takes longest.
+MOST_WORK = 150_000
+LINE_WORK, CHORD_WORK, MOST_ARC_WORK = 2.0, 3.0, 300.0
+OF_SUM = 0.4  # what a sum costs of an offset's work
 
 Shape = Region | Chain  # an open path stays a chain
 _OWN_ANGLE = ("rectangle", "obround", "polygon")
@@ -185,7 +187,7 @@ class Outlines:
     ) -> bool:
         """Whether a sum, or an offset `by` so much, can be worked out in good time."""
         segments = [s for r in regions for ring in r.rings for s in ring]
-        self.spent.append(share * sum(_chords(s, by) for s in segments))
+        self.spent.append(share * sum(_work(s, by) for s in segments))
         if sum(self.spent) <= MOST_WORK:
             return True
         table.error(key, "the outlines come to too many lines and arcs in all", "draw it simpler")
@@ -221,11 +223,12 @@ class Outlines:
         return grown
 
 
-def _chords(segment: Segment, by: float) -> float:
-    """How many chords stand for a segment that is to be offset."""
+def _work(segment: Segment, by: float) -> float:
+    """What a segment costs in an offset `by` so much."""
     if isinstance(segment, Line):
-        return 1.0
-    return 1.0 + abs(segment.sweep) / chord_angle(segment.radius, by)
+        return LINE_WORK
+    chords = 1 + abs(segment.sweep) / chord_angle(segment.radius, by)
+    return min(CHORD_WORK * chords, MOST_ARC_WORK)
 
 
 def _refuse_strays(table: Table, what: str) -> None:
