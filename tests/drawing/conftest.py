@@ -1,4 +1,4 @@
 """Tests of drawings from outside."""
 
-# Loaded by test_hostile.py.
-collect_ignore = ["hostile_drawings.py"]
+# Loaded by the tests of the same names.
+collect_ignore = ["demo_drawings.py", "hostile_drawings.py"]
