@@ -63,7 +63,7 @@ def _chosen(table: Table, drawing: Drawing, key: str, name: str | None) -> tuple
     if found in there:
         return found, True
     if found is None:
-        close = get_close_matches(name, there[:MOST_COMPARED], n=4, cutoff=0.5)
+        close = get_close_matches(name, there[:MOST_COMPARED], n=4, cutoff=0.6)
         hint = f"the nearest: {_list(close)}" if close else f"there are {_list(there)}"
         table.error(key, f"{plain(drawing.file)} has no {key} {quoted(name)}", hint)
     else:
