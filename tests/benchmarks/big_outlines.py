@@ -45,9 +45,7 @@ SUMS = {
     "all of them": '{ minus = [{ common = ["a", { union = ["a", "b"], grow = 2 }], grow = -1 },'
     " { circle = 20 }], grow = -1 }",
 }
-PROFILE = (
-    "kind = 'profile'\nside = 'outside'\nthrough = true\noutline = 'a'\ntabs = { count = 4 }\n"
-)
+PROFILE = "kind = 'profile'\nside = 'outside'\nthrough = true\noutline = 'a'\ntabs = { count = 4, width = 6, height = 1 }\n"
 
 
 def wave(n: int, *, lobes: int, at: tuple[float, float]) -> list[tuple[float, float]]:
@@ -76,6 +74,8 @@ def main(n: int) -> None:
         started = time.process_time()
         made = make_job(job, Path(folder, "out"))
         print(f"{time.process_time() - started:6.2f} s  a profile made: {made.verdict}")
+        for fault in made.faults:
+            print(fault)
 
 
 if __name__ == "__main__":
