@@ -101,9 +101,7 @@ class Spline:
         p, u = self.degree, self.knots
         low = int(np.searchsorted(u, self.first, side="right")) - 1
         high = int(np.searchsorted(u, self.last, side="left")) - 1
-        k = np.array([low])  # of a piece with no inner knot, as most are
-        if high > low:
-            k = np.clip(np.searchsorted(u, t, side="right") - 1, low, high)
+        k = np.clip(np.searchsorted(u, t, side="right") - 1, low, high)
         d = [self.controls[k - p + j] for j in range(p + 1)]
         slope = np.zeros((len(t), 3))
         for r in range(1, p + 1):
@@ -113,7 +111,7 @@ class Spline:
                 lo, hi = u[j + k - p], u[j + 1 + k - r]
                 share = ((t - lo) / np.where(hi > lo, hi - lo, 1.0))[:, None]
                 d[j] = (1 - share) * d[j - 1] + share * d[j]
-        return d[p], np.broadcast_to(slope, (len(t), 3))
+        return d[p], slope
 
     def at(self, t: Floats) -> tuple[Points, Points]:
         """Points and directions of travel; where the curve stands still, that just beside it."""

@@ -45,7 +45,8 @@ SUMS = {
     "all of them": '{ minus = [{ common = ["a", { union = ["a", "b"], grow = 2 }], grow = -1 },'
     " { circle = 20 }], grow = -1 }",
 }
-PROFILE = "kind = 'profile'\nside = 'outside'\nthrough = true\noutline = 'a'\ntabs = { count = 4, width = 6, height = 1 }\n"
+PROFILE = "kind = 'profile'\nside = 'outside'\nthrough = true\noutline = 'a'\n"
+PROFILE += "tabs = { count = 4, width = 6, height = 1 }\n"
 
 
 def wave(n: int, *, lobes: int, at: tuple[float, float]) -> list[tuple[float, float]]:
