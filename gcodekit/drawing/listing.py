@@ -83,7 +83,9 @@ def _faults(drawing: Drawing, name: str, found: Assembled, unit: float) -> Itera
     place = Place(drawing.file, key=f"{drawing.sort} {name}" if name else "")
     for message, hint in found.errors:
         yield Fault(place, message, hint)
-    for message, hint in (*loose_ends(drawing, found, mm=unit), *found.notes):
+    for message, _ in loose_ends(drawing, found, mm=unit):
+        yield Fault(place, message, "good for a path; join them for an outline", "warning")
+    for message, hint in found.notes:
         yield Fault(place, message, hint, "warning")
 
 

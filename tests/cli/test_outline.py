@@ -51,8 +51,9 @@ def test_json(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert line["rings"] == [{"area": None, "length": 5.0, "closed": False}]
     assert line["open_ends"] == 2
     assert line["open_at"] == [[0, 0], pytest.approx([3, 4])]
-    where = "LINE F1 is loose at [0, 0], LINE F1 at [3, 4], 5 apart, join them in the drawing"
-    assert err == f"it.dxf: warning: layer line: {where}\n"
+    where = "LINE F1 is loose at [0, 0], LINE F1 at [3, 4], 5 apart"
+    hint = "good for a path; join them for an outline"
+    assert err == f"it.dxf: warning: layer line: {where}, {hint}\n"
 
 
 def test_table(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
