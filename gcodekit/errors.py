@@ -7,6 +7,7 @@ raised is a defect of the program and shows a traceback.
     GcodekitError
       JobError       the job or workshop file is at fault
       PlanError      the job is well formed but cannot be cut as asked
+      DrawingError   a DXF or SVG file cannot be read
       PostError      a post cannot be found, or cannot write what the program needs
 """
 
@@ -111,6 +112,10 @@ class JobError(GcodekitError):
 
 class PlanError(GcodekitError):
     """A well-formed job that cannot be cut as asked."""
+
+
+class DrawingError(GcodekitError):
+    """A DXF or SVG file that cannot be read."""
 
 
 class PostError(GcodekitError):

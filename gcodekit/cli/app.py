@@ -12,7 +12,19 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import check, cutters, dryrun, explain, make, materials, new, posts, say, schema
+from gcodekit.cli import (
+    check,
+    cutters,
+    dryrun,
+    explain,
+    make,
+    materials,
+    new,
+    outline,
+    posts,
+    say,
+    schema,
+)
 from gcodekit.errors import GcodekitError
 
 app = typer.Typer(
@@ -34,6 +46,7 @@ for command in (
     posts.posts,
     materials.materials,
     cutters.cutters,
+    outline.outline,
     new.new,
     explain.explain,
     schema.schema,

@@ -15,6 +15,8 @@ from gcodekit.geometry.tolerances import LABEL
 
 Floats = NDArray[np.float64]
 NO_LABEL = -1
+# Edges looked at in one go: each may have hundreds of others near it, and the pairs fill memory.
+TOGETHER = 4_096
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,13 +30,22 @@ class Labelled:
 
 def labelled(starts: Points, ends: Points, source: Source) -> Labelled:
     """Label edges (m, 2) to (m, 2); an edge on no curve of the source gets NO_LABEL."""
-    near = _Near.of((starts + ends) / 2, source)
-    labels = near.nearest()
     curves: dict[int, Curve] = {}
+    tree = source.tree()
+    some = [slice(i, i + TOGETHER) for i in range(0, len(starts), TOGETHER)]
+    labels = np.concatenate([_labels(starts[s], ends[s], source, tree, curves) for s in some])
+    return Labelled(curves, labels, _turns(starts, ends, labels, source, curves))
+
+
+def _labels(
+    starts: Points, ends: Points, source: Source, tree: shapely.STRtree, curves: dict[int, Curve]
+) -> Ints:
+    near = _Near.of((starts + ends) / 2, source, tree)
+    labels = near.nearest()
     off = _off(starts, ends, labels, source, curves)
     for i in np.flatnonzero(off > LABEL).tolist():
         labels[i] = _second_choice(starts[i], ends[i], near.all(i), source, curves)
-    return Labelled(curves, labels, _turns(starts, ends, labels, source, curves))
+    return labels
 
 
 def _second_choice(
@@ -111,10 +122,8 @@ class _Near:
     corner: Ints
 
     @staticmethod
-    def of(points: Points, source: Source) -> _Near:
-        which, edge = source.tree().query(
-            shapely.points(points), "dwithin", source.distance + LABEL
-        )
+    def of(points: Points, source: Source, tree: shapely.STRtree) -> _Near:
+        which, edge = tree.query(shapely.points(points), "dwithin", source.distance + LABEL)
         p, a = points[which], source.starts[edge]
         along = source.ends[edge] - a
         beside = p - a

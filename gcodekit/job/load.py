@@ -63,7 +63,7 @@ def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
     units = cast("Units | None", top.choice("units"))
     source = _with_dimensions(top, units or "mm")
     top = Table(source, (), document.data, job_keys.JOB)
-    outlines = Outlines.of(top)
+    outlines = Outlines.of(top, path.parent)
     workshop = _workshop(top, path)
     material, name, post = _material(top), top.text("name"), top.text("post")
     tolerance = top.length("tolerance")

@@ -10,7 +10,6 @@ from __future__ import annotations
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
     "[stock]": ("tube", "outline", "thickness"),
-    "an outline": ("dxf", "svg", "layer", "id", "scale"),
     "[[setup.feature]]": ("fit", "limits"),
 }
 

@@ -4,24 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from pathlib import Path as FilePath
 
 from gcodekit.expr import nearest
 from gcodekit.geometry.boolean import common, minus, union
-from gcodekit.geometry.chain import Chain, Line
+from gcodekit.geometry.chain import Chain, Line, Segment
 from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
+from gcodekit.geometry.source import chord_angle
 from gcodekit.job import outline_keys
 from gcodekit.job.copies import Shift
+from gcodekit.job.imported import imported_shape
 from gcodekit.job.reading import Path, Table
 from gcodekit.job.shapes import drawn_path, drawn_shape
 from gcodekit.job.wording import listed, plain, quoted
 
 # Deeper nesting than any drawing has, shallow enough to read without running out of stack.
 DEEPEST = 40
-# What all the sums and offsets of a job may cost, in tenths of a millisecond as measured: sums of
-# sums double, and must not hang. A wheel of 100 teeth, offset, is most of it.
+# What all the sums and offsets of a job may cost, by the lines and chords of arcs that they work
+# on: sums of sums double, and must not hang. An offset of 10,000 lines, 0.2 s, is 20,000 of it.
+# The chords of arcs count for more: where small arcs meet in corners an offset takes longest.
 MOST_WORK = 150_000
+LINE_WORK, CHORD_WORK, MOST_ARC_WORK = 2.0, 3.0, 300.0
+OF_SUM = 0.4  # what a sum costs of an offset's work
 
 Shape = Region | Chain  # an open path stays a chain
 _OWN_ANGLE = ("rectangle", "obround", "polygon")
@@ -33,18 +39,20 @@ class Outlines:
 
     top: Table
     named: Mapping[str, object]
+    folder: FilePath  # where drawings are looked for
     done: dict[str, Shape | None] = field(default_factory=dict)
     under_way: list[str] = field(default_factory=list)
     nested: list[int] = field(default_factory=list)  # one entry for each table being worked out
-    spent: list[int] = field(default_factory=list)  # what each sum cost
+    spent: list[float] = field(default_factory=list)  # what each sum cost
+    loose_ends: dict[Chain, str] = field(default_factory=dict)  # of drawings' open lines
 
     @staticmethod
-    def of(top: Table) -> Outlines:
-        """The outlines that the job names."""
+    def of(top: Table, folder: FilePath) -> Outlines:
+        """The outlines that the job names; drawings are looked for in the folder."""
         named = top.raw("outlines")
         if named is not None and not isinstance(named, Mapping):
             top.error("outlines", "is not a table", "write [outlines] and names below it")
-        return Outlines(top, named if isinstance(named, Mapping) else {})
+        return Outlines(top, named if isinstance(named, Mapping) else {}, folder)
 
     def check_all(self) -> None:
         """Work out those that nothing has used, for their faults."""
@@ -55,7 +63,9 @@ class Outlines:
         """The closed outline at a key."""
         shape = self._shape(table, (key,) if isinstance(key, str) else key)
         if isinstance(shape, Chain):
-            table.error(key, "is an open path", "a closed outline is needed here")
+            ends = self.loose_ends.get(shape)
+            message = f"is an open path ({ends})" if ends else "is an open path"
+            table.error(key, message, "a closed outline is needed here")
             return None
         return shape
 
@@ -128,12 +138,18 @@ class Outlines:
             return None
         _refuse_strays(table, what)
         own_angle = what in _OWN_ANGLE and not table.has("about")
-        shape = (
-            self._combined(table, what)
-            if what in ("union", "minus", "common")
-            else drawn_shape(table, what, own_angle=own_angle)
-        )
-        return None if shape is None else self._placed(table, shape, turn=not own_angle)
+        shape: Shape | None
+        ends = ""
+        if what in ("union", "minus", "common"):
+            shape = self._combined(table, what)
+        elif what in ("dxf", "svg"):
+            shape, ends = imported_shape(table, what, self.folder)
+        else:
+            shape = drawn_shape(table, what, own_angle=own_angle)
+        placed = None if shape is None else self._placed(table, shape, turn=not own_angle)
+        if isinstance(placed, Chain) and ends:
+            self.loose_ends[placed] = ends
+        return placed
 
     def _combined(self, table: Table, how: str) -> Region | None:
         raw = table.raw(how)
@@ -152,7 +168,7 @@ class Outlines:
 
     def combined(self, table: Table, key: str, how: str, regions: list[Region]) -> Region | None:
         """Regions together, the first less the rest, or what they have in common."""
-        if not self._affordable(table, key, regions, line=3, arc=150):
+        if not self._affordable(table, key, regions, share=OF_SUM):
             return None
         if how == "union":
             return union(regions)
@@ -161,11 +177,17 @@ class Outlines:
         return common(regions)
 
     def _affordable(
-        self, table: Table, key: str, regions: list[Region], *, line: int, arc: int
+        self,
+        table: Table,
+        key: str,
+        regions: list[Region],
+        *,
+        by: float = 0.0,
+        share: float = 1.0,
     ) -> bool:
-        """Whether a sum can be worked out in good time, at so much for each line and arc."""
+        """Whether a sum, or an offset `by` so much, can be worked out in good time."""
         segments = [s for r in regions for ring in r.rings for s in ring]
-        self.spent.append(sum(line if isinstance(s, Line) else arc for s in segments))
+        self.spent.append(share * sum(_work(s, by) for s in segments))
         if sum(self.spent) <= MOST_WORK:
             return True
         table.error(key, "the outlines come to too many lines and arcs in all", "draw it simpler")
@@ -187,7 +209,7 @@ class Outlines:
         if isinstance(shape, Chain):
             table.error("grow", "an open path has no inside", "grow goes with closed outlines")
             return None
-        if not self._affordable(table, "grow", [shape], line=10, arc=300):
+        if not self._affordable(table, "grow", [shape], by=abs(by)):
             return None
         try:
             grown = grow(shape, by)
@@ -199,6 +221,14 @@ class Outlines:
             table.error("grow", "leaves nothing", f"the outline is narrower than {narrow}")
             return None
         return grown
+
+
+def _work(segment: Segment, by: float) -> float:
+    """What a segment costs in an offset `by` so much."""
+    if isinstance(segment, Line):
+        return LINE_WORK
+    chords = 1 + abs(segment.sweep) / chord_angle(segment.radius, by)
+    return min(CHORD_WORK * chords, MOST_ARC_WORK)
 
 
 def _refuse_strays(table: Table, what: str) -> None:

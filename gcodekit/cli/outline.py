@@ -1,0 +1,99 @@
+"""`gcodekit outline FILE`: what is in a DXF or SVG."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from gcodekit.cli import say
+from gcodekit.cli.options import Json
+
+if TYPE_CHECKING:
+    from gcodekit.drawing.listing import Listed, Listing
+    from gcodekit.geometry.chain import Chain
+
+
+def outline(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A .dxf or .svg file.")],
+    as_json: Json = False,
+    as_path: Annotated[
+        bool, typer.Option("--as-path", help="Print [outlines] to paste into a job file.")
+    ] = False,
+) -> None:
+    """List the layers or ids of a drawing: rings, sizes, areas, lengths and open ends."""
+    if as_json and as_path:
+        raise typer.BadParameter("--json and --as-path go one at a time")
+    from gcodekit.drawing.as_path import toml_of
+    from gcodekit.drawing.listing import listed
+    from gcodekit.drawing.read import read_drawing
+
+    found = listed(read_drawing(file, str(file)))
+    wrong = say.faults(found.faults)
+    if as_path:
+        for line in toml_of(found):
+            say.result(line)
+    elif as_json:
+        say.document({"units": found.units, "layers": [_document(e, found) for e in found.entries]})
+    else:
+        _table(found)
+    if wrong:
+        raise typer.Exit(1)
+
+
+def _table(found: Listing) -> None:
+    if not found.entries:
+        say.result("nothing is drawn in it")
+        return
+    heads = ("name", "line", "segments", "width", "height", "area", "length", "open ends")
+    say.result(f"units: {found.units or 'not said'}")
+    say.table(heads, (row for entry in found.entries for row in _rows(entry, found)))
+
+
+def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
+    """The name with its whole size, then its closed and open lines."""
+    width, height = (_length(c, found) for c in entry.size) if entry.size else ("", "")
+    region = entry.found.region
+    area = say.number(region.area / found.mm**2) if region else ""
+    name = "".join(c if c.isprintable() else "?" for c in entry.name) or "(all)"
+    ends = str(2 * len(entry.found.loose))
+    chains = _chains(entry)
+    whole = sum(c.length for c in chains)
+    segments = str(sum(len(c) for c in chains))
+    rows: list[tuple[str, ...]] = [
+        (name, "all", segments, width, height, area, _length(whole, found), ends)
+    ]
+    for chain in chains if len(chains) > 1 else ():
+        area = say.number(abs(chain.area) / found.mm**2) if chain.closed else ""
+        kind, ends = ("closed", "0") if chain.closed else ("open", "2")
+        rows.append(("", kind, str(len(chain)), "", "", area, _length(chain.length, found), ends))
+    return rows
+
+
+def _length(mm: float, found: Listing) -> str:
+    return say.number(mm / found.mm)
+
+
+def _chains(entry: Listed) -> list[Chain]:
+    return [*entry.found.rings, *(x.chain for x in entry.found.loose)]
+
+
+def _document(entry: Listed, found: Listing) -> dict[str, Any]:
+    rings = [
+        {
+            "area": abs(c.area) / found.mm**2 if c.closed else None,
+            "length": c.length / found.mm,
+            "closed": c.closed,
+        }
+        for c in _chains(entry)
+    ]
+    size = [c / found.mm for c in entry.size] if entry.size else None
+    ends = [p for x in entry.found.loose for p in (x.chain.start, x.chain.end)]
+    return {
+        "name": entry.name,
+        "size": size,
+        "rings": rings,
+        "open_ends": len(ends),
+        "open_at": [[c / found.mm for c in p] for p in ends],
+    }

@@ -1,0 +1,241 @@
+"""Pieces of a drawing to rings and open lines, with all that is wrong or worth saying.
+
+A ring is a closed line; rings within rings are holes, and parts within holes.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from gcodekit.drawing.affine import Affine
+from gcodekit.drawing.duplicates import drawn_twice
+from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, joined
+from gcodekit.drawing.model import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
+from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
+from gcodekit.geometry.checks import meetings, region_of, self_crossing
+from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.tolerances import SLIVER
+
+# Faults of one sort said one by one; the rest are counted.
+MOST_SAID = 8
+
+Remark = tuple[str, str]  # what is wrong, what would be right
+
+
+@dataclass(frozen=True, slots=True)
+class Loose:
+    """An open line, and the pieces at its two ends as a message names them."""
+
+    chain: Chain
+    first: str
+    last: str
+
+
+@dataclass(slots=True)
+class Assembled:
+    """Rings and open lines in mm; `errors` say why there is no region where there is none."""
+
+    rings: list[Chain] = field(default_factory=list)
+    loose: list[Loose] = field(default_factory=list)
+    errors: list[Remark] = field(default_factory=list)
+    notes: list[Remark] = field(default_factory=list)
+    region: Region | None = None
+
+
+def assembled(drawing: Drawing, name: str | None, *, mm: float) -> Assembled:
+    """What a name of a drawing stands for, or the whole of it.
+
+    Parameters
+    ----------
+    mm : how long one of the file's units shall be
+    """
+    return _Assembly(drawing, name, mm).done()
+
+
+@dataclass(slots=True)
+class _Assembly:
+    drawing: Drawing
+    name: str | None
+    mm: float
+    out: Assembled = field(default_factory=Assembled)
+    segments: list[Segment] = field(default_factory=list)
+    owners: list[Drawn] = field(default_factory=list)
+
+    def done(self) -> Assembled:
+        self._left_out()
+        self._convert()
+        if self.out.errors:
+            return self.out
+        self._without_doubles()
+        runs = self._joined()
+        rings = [r for r in runs if r.closed]
+        self.out.loose = [self._loose(r) for r in runs if not r.closed]
+        self.out.rings = [r.chain for r in rings]
+        if len(rings) > MOST_RINGS:
+            self._error(f"has {len(rings)} closed lines", f"at most {MOST_RINGS}")
+        elif self._sound(rings) and not (self.out.errors or self.out.loose):
+            self.out.region = region_of(self.out.rings)
+        return self.out
+
+    def _error(self, message: str, hint: str = "") -> None:
+        self.out.errors.append((message, hint))
+
+    def _say(self, point: Point) -> str:
+        return said(point, self.drawing, self.mm)
+
+    def _length(self, mm: float) -> str:
+        share = self.drawing.unit or 1.0
+        in_file = mm / self.mm * share / (25.4 if self.drawing.units == "inch" else 1.0)
+        return f"{in_file:.4g}"
+
+    # -- from the file to segments -----------------------------------------------------------
+
+    def _left_out(self) -> None:
+        """What was passed over, and what could not be read."""
+        names = self.drawing.left_out if self.name is None else (self.name,)
+        counted: Counter[str] = Counter()
+        for name in names:
+            counted += self.drawing.left_out.get(name, Counter())
+        self.out.notes += self.drawing.notes
+        if counted:
+            kinds = ", ".join(f"{n} {kind}" for kind, n in sorted(counted.items()))
+            self.out.notes.append((f"passed over, no shapes: {kinds}", ""))
+        wrong = self.drawing.wrong if self.name is None else (self.name,)
+        found = [r for name in wrong for r in self.drawing.wrong.get(name, ())]
+        _some(list(dict.fromkeys(found)), self.out.errors)
+
+    def _convert(self) -> None:
+        """The pieces as lines and arcs in mm."""
+        by = Affine.scaled(self.mm, self.mm)
+        faults: list[Remark] = []
+        empty: list[str] = []
+        for drawn in self.drawing.under(self.name):
+            shape = drawn.shape.mapped(by)
+            if not all(abs(x) <= FARTHEST for x in shape.figures):  # a NaN is not within either
+                far = f"{drawn.what} reaches further than {FARTHEST:g} mm from zero"
+                faults.append((far, "or has a figure that is no number"))
+                continue
+            try:
+                found = shape.segments()
+            except GeometryError as error:
+                faults.append((f"{drawn.what}: {error.message}", error.hint))
+                continue
+            found = tuple(s for s in found if s.length > TOLD or _whole(s))
+            if not found:
+                empty.append(drawn.what)
+            self.segments += found
+            self.owners += [drawn] * len(found)
+            if len(self.segments) > MOST_SEGMENTS:
+                self._error(f"comes to more than {MOST_SEGMENTS} lines and arcs", "draw it simpler")
+                return
+        if empty:
+            self.out.notes.append((f"passed over, of no length: {_listed(empty)}", ""))
+        _some(faults, self.out.errors)
+
+    def _without_doubles(self) -> None:
+        """Of pieces on top of one another the first is kept."""
+        first = drawn_twice(self.segments).tolist()
+        twice = [(i, k) for i, k in enumerate(first) if i != k]
+        if not twice:
+            return
+        pairs = dict.fromkeys(f"{self._what(i)} on {self._what(k)}" for i, k in twice)
+        self.out.notes.append((f"drawn twice, one of each dropped: {_listed(list(pairs))}", ""))
+        kept = [i for i, k in enumerate(first) if i == k]
+        self.segments = [self.segments[i] for i in kept]
+        self.owners = [self.owners[i] for i in kept]
+
+    def _what(self, i: int) -> str:
+        return self.owners[i].what
+
+    # -- from segments to runs ---------------------------------------------------------------
+
+    def _joined(self) -> list[Run]:
+        """Full circles by themselves, all else joined end to end."""
+        whole = [i for i, s in enumerate(self.segments) if _whole(s)]
+        rest = [i for i, s in enumerate(self.segments) if not _whole(s)]
+        found = joined([self.segments[i] for i in rest])
+        self._tell(found, rest)
+        circles = [Run(Chain((self.segments[i],)), (i,), closed=True) for i in whole]
+        others = [Run(r.chain, tuple(rest[i] for i in r.which), r.closed) for r in found.runs]
+        return sorted((*circles, *others), key=lambda r: min(r.which))
+
+    def _tell(self, found: Joined, rest: list[int]) -> None:
+        gaps: list[Remark] = []
+        for wide, place, a, b in found.gaps:
+            both = f"{self._what(rest[a])} and {self._what(rest[b])}"
+            gaps.append((f"{both} joined at {self._say(place)} over {self._length(wide)}", ""))
+        _some(gaps, self.out.notes)
+        forks: list[Remark] = []
+        for place, which in found.forks:
+            whats = _listed(list(dict.fromkeys(self._what(rest[i]) for i in which)))
+            message = f"more than two ends meet at {self._say(place)}: {whats}"
+            forks.append((message, "leave one line in and one out"))
+        _some(forks, self.out.errors)
+
+    def _loose(self, run: Run) -> Loose:
+        return Loose(run.chain, self._what(run.which[0]), self._what(run.which[-1]))
+
+    # -- rings -------------------------------------------------------------------------------
+
+    def _sound(self, rings: Sequence[Run]) -> bool:
+        """Whether rings have an inside and cross neither themselves nor one another."""
+        found: list[Remark] = []
+        for run in rings:
+            what = self._what(run.which[0])
+            at = self_crossing(run.chain)
+            if at is not None:
+                where = f"the closed line of {what} crosses or touches itself at {self._say(at)}"
+                found.append((where, "its sides may not touch one another"))
+            elif abs(run.chain.area) < SLIVER * run.chain.length:
+                found.append((f"{what} encloses nothing", "delete it"))
+        if not found:
+            found = self._meetings(rings)
+        _some(found, self.out.errors)
+        return not found
+
+    def _meetings(self, rings: Sequence[Run]) -> list[Remark]:
+        found: list[Remark] = []
+        for i, k, at in meetings([r.chain for r in rings], nearer=GAP, most=MOST_SAID + 1):
+            both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"
+            message = f"the closed lines of {both} cross or touch at {self._say(at)}"
+            hint = f"draw each under a {self.drawing.sort} of its own and unite them"
+            found.append((message, hint))
+        return found
+
+
+def loose_ends(drawing: Drawing, found: Assembled, *, mm: float) -> list[Remark]:
+    """What to say of open lines where closed ones are needed."""
+    out: list[Remark] = []
+    remarks: list[Remark] = []
+    for loose in found.loose:
+        a, b = (said(p, drawing, mm) for p in (loose.chain.start, loose.chain.end))
+        apart = said((distance(loose.chain.start, loose.chain.end), 0.0), drawing, mm)[1:-4]
+        ends = f"{loose.first} is loose at {a}, {loose.last} at {b}, {apart} apart"
+        remarks.append((ends, "join them in the drawing"))
+    _some(remarks, out)
+    return out
+
+
+def _whole(segment: Segment) -> bool:
+    """Whether it is a full circle, and not next to nothing."""
+    return (
+        isinstance(segment, Arc)
+        and same(segment.start, segment.end)
+        and math.tau * segment.radius > TOLD
+    )
+
+
+def _listed(whats: list[str]) -> str:
+    more = f" and {len(whats) - MOST_SAID} more" if len(whats) > MOST_SAID else ""
+    return ", ".join(whats[:MOST_SAID]) + more
+
+
+def _some(remarks: list[Remark], into: list[Remark]) -> None:
+    """The first remarks of a sort, the rest counted."""
+    into += remarks[:MOST_SAID]
+    if len(remarks) > MOST_SAID:
+        into.append((f"{len(remarks) - MOST_SAID} more faults like the last", ""))

@@ -1,0 +1,110 @@
+"""What is in a drawing, name by name, in the drawing's own units."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from gcodekit.drawing.assemble import Assembled, assembled, loose_ends
+from gcodekit.drawing.model import MOST_SEGMENTS, Drawing
+from gcodekit.errors import Fault, Place
+from gcodekit.geometry.chain import Arc, Chain, Point, Segment
+from gcodekit.units import Units, mm_per
+
+# Lines and arcs of all names together: ids may stand in ids, each listed with all it holds.
+MOST_LISTED = 4 * MOST_SEGMENTS
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """One layer or id; "" is the whole of a drawing in which something has none.
+
+    Parameters
+    ----------
+    size : width and height over all, None where nothing could be made of it
+    """
+
+    name: str
+    found: Assembled
+    size: Point | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """Everything in a drawing.
+
+    Parameters
+    ----------
+    units : None where the file does not say
+    mm : one of the units of the figures, mm; the geometry itself is in mm
+    """
+
+    file: str
+    units: Units | None
+    mm: float
+    entries: tuple[Listed, ...]
+    faults: tuple[Fault, ...]
+
+
+def listed(drawing: Drawing) -> Listing:
+    """List a drawing."""
+    units = None if drawing.unit is None else drawing.units
+    entries: list[Listed] = []
+    faults: list[Fault] = []
+    unit = drawing.unit or 1.0
+    if drawing.unit is None:
+        why = "says no units", "a job takes them as its own"
+        faults.append(Fault(Place(drawing.file), *why, "warning"))
+    names: tuple[str, ...] = drawing.drawn_names
+    if "" in drawing.wrong or any(not d.names for d in drawing.pieces):
+        names = ("", *names)  # what has no id is listed with all there is
+    total = 0
+    for name in names:
+        found = assembled(drawing, name or None, mm=unit)
+        chains = [*found.rings, *(x.chain for x in found.loose)]
+        entries.append(Listed(name, found, _size(chains)))
+        faults += _faults(drawing, name, found, unit)
+        total += sum(len(c) for c in chains)
+        if total > MOST_LISTED:
+            more = "the rest is not listed", f"there are more than {MOST_LISTED} lines and arcs"
+            faults.append(Fault(Place(drawing.file), *more, "warning"))
+            break
+    return Listing(
+        file=drawing.file,
+        units=units,
+        mm=1.0 if units is None else mm_per(units),
+        entries=tuple(entries),
+        faults=tuple(dict.fromkeys(faults)),
+    )
+
+
+def _faults(drawing: Drawing, name: str, found: Assembled, unit: float) -> Iterator[Fault]:
+    place = Place(drawing.file, key=f"{drawing.sort} {name}" if name else "")
+    for message, hint in found.errors:
+        yield Fault(place, message, hint)
+    for message, _ in loose_ends(drawing, found, mm=unit):
+        yield Fault(place, message, "good for a path; join them for an outline", "warning")
+    for message, hint in found.notes:
+        yield Fault(place, message, hint, "warning")
+
+
+def _size(chains: Iterable[Chain]) -> Point | None:
+    """Width and height of chains over all."""
+    points = [p for chain in chains for s in chain for p in (s.start, s.end, *_outermost(s))]
+    if not points:
+        return None
+    xs, ys = zip(*points, strict=True)
+    return (max(xs) - min(xs), max(ys) - min(ys))
+
+
+def _outermost(segment: Segment) -> Iterator[Point]:
+    """The points of an arc furthest right, up, left and down."""
+    if not isinstance(segment, Arc):
+        return
+    arc = segment if segment.ccw else segment.reversed()
+    (x, y), r = arc.centre, arc.radius
+    for quarter in range(4):
+        angle = quarter * math.pi / 2
+        if (angle - arc.start_angle) % math.tau <= arc.sweep:
+            yield (x + r * round(math.cos(angle)), y + r * round(math.sin(angle)))

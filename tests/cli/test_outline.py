@@ -1,0 +1,104 @@
+"""`gcodekit outline`: what it lists, and that what it prints can be pasted into a job."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from gcodekit.cli.app import main
+from gcodekit.job.load import load_job
+from gcodekit.job.model import Boss
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as ended:
+        main(["outline", *arguments])
+    out, err = capsys.readouterr()
+    code = ended.value.code
+    return (code if isinstance(code, int) else 0), out, err
+
+
+@pytest.fixture(params=[pytest.param(4, id="mm"), pytest.param(1, id="inch")])
+def drawing(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.chdir(tmp_path)
+    document = ezdxf.new("R2000", units=request.param)
+    space = document.modelspace()
+    rim = {"layer": "the rim"}
+    space.add_ellipse((2, 1), (2, 0), 0.5, dxfattribs=rim)
+    space.add_circle((2, 1), 0.5, dxfattribs=rim)
+    space.add_circle((6, 1), 0.5, dxfattribs=rim)
+    space.add_line((0, 0), (3, 4), dxfattribs={"layer": "line", "handle": "F1"})
+    document.saveas("it.dxf")
+    return "mm" if request.param == 4 else "inch"
+
+
+def test_json(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, err = run(capsys, "it.dxf", "--json")
+    found = json.loads(out)
+    assert code == 0
+    assert found["units"] == drawing
+    rim, line = found["layers"]
+    assert (rim["name"], line["name"]) == ("the rim", "line")
+    assert [r["closed"] for r in rim["rings"]] == [True] * 3
+    areas = [2 * math.pi, 0.25 * math.pi, 0.25 * math.pi]
+    assert [r["area"] for r in rim["rings"]] == pytest.approx(areas, abs=0.01)
+    assert rim["size"] == pytest.approx([6.5, 2])
+    assert rim["open_ends"] == 0
+    assert line["rings"] == [{"area": None, "length": 5.0, "closed": False}]
+    assert line["open_ends"] == 2
+    assert line["open_at"] == [[0, 0], pytest.approx([3, 4])]
+    where = "LINE F1 is loose at [0, 0], LINE F1 at [3, 4], 5 apart"
+    hint = "good for a path; join them for an outline"
+    assert err == f"it.dxf: warning: layer line: {where}, {hint}\n"
+
+
+def test_table(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "it.dxf")
+    rows = [row.split() for row in out.splitlines()]
+    assert rows[0] == ["units:", drawing]
+    assert rows[2][:3] == ["the", "rim", "all"]
+    assert [r[0] for r in rows[3:6]] == ["closed"] * 3
+    assert rows[6][-1] == "2"
+
+
+def test_what_is_printed_makes_the_same_outlines(
+    drawing: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, out, _ = run(capsys, "it.dxf", "--as-path")
+    assert f'# units = "{drawing}"' in out
+    head = f'units = "{drawing}"\nmaterial = "brass"\n[stock]\nblock = [9, 9, 6]\n'
+    feature = '[[setup]]\n[[setup.feature]]\nkind = "boss"\noutline = {}\ndepth = 0.1\n'
+    areas = []
+    for outline in ('"the_rim"', '{ dxf = "it.dxf", layer = "the rim" }'):
+        Path("job.toml").write_text(head + out + feature.format(outline), encoding="utf-8")
+        boss = load_job(Path("job.toml")).setups[0].features[0]
+        assert isinstance(boss, Boss)
+        areas.append(boss.kept.area)
+    assert areas[0] == pytest.approx(areas[1], rel=1e-6)
+
+
+def test_what_is_wrong_ends_with_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(capsys, "no.dxf") == (1, "", "no.dxf: there is no such file, check the name\n")
+    Path("a.txt").touch()
+    said = "a.txt: is neither a .dxf nor an .svg file, save it as one of them\n"
+    assert run(capsys, "a.txt") == (1, "", said)
+    Path("a.svg").write_text("<svg><circle r='-1'/></svg>", encoding="utf-8")
+    code, _, err = run(capsys, "a.svg")
+    assert code == 1
+    assert err == "a.svg: circle on line 1: its radius is negative, draw it anew\n"
+    assert run(capsys, "a.svg", "--json", "--as-path")[0] == 2
+
+
+def test_a_drawing_with_nothing_in_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("a.svg").write_text("<svg/>", encoding="utf-8")
+    assert run(capsys, "a.svg") == (0, "nothing is drawn in it\n", "")
