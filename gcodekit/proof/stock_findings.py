@@ -12,7 +12,7 @@ from gcodekit.proof.findings import StockFinding
 from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
 from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
-from gcodekit.proof.stock_ways import Way, pieces, work_of
+from gcodekit.proof.stock_ways import Way, lowest_known, pieces, work_of
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
@@ -143,7 +143,8 @@ def take_stock(
     if stock is None:
         return None
     before = stock.volume
-    taker = _Taker(stock, moves, blank.top)
+    over = _seconds_over(moves, cutters, blank.top)
+    taker = _Taker(stock, moves, blank.top, feed_s=over, air_s=over)
     for cutter, rapid, ways in pieces(moves, cutters, top=blank.top):
         taker.take(cutter, ways, rapid=rapid)
     for (number, what), meeting in taker.meetings.items():
@@ -155,6 +156,19 @@ def take_stock(
     if share > AIR_SHARE:
         problems.warn(f"{share:.0%} of the time at feed rates cuts air")
     return StockFinding(stock.grid.cell, before, stock.volume, share)
+
+
+def _seconds_over(moves: Sequence[Move], cutters: Mapping[int, Cutter], top: float) -> float:
+    """Seconds at feed rates above all metal."""
+    return math.fsum(
+        m.length / m.feed * 60.0
+        for m in moves
+        if m.kind != "rapid"
+        and m.feed > 0.0
+        and m.cutter in cutters
+        and m.known_before == "XYZ"
+        and lowest_known(m) >= top
+    )
 
 
 def _text(cutter: Cutter, what: str, height: float) -> str:

@@ -184,6 +184,14 @@ def test_the_share_in_air_is_what_a_ruler_says() -> None:
     assert problems[0].severity == "warning"
 
 
+def test_air_over_the_metal_is_air_too() -> None:
+    slot = ("G0 X-3 Y20 Z1", "G1 Z-1", "G1 X63", "G0 Z1")
+    below, _ = run("T1 M6", *slot)
+    over, _ = run("T1 M6", *slot, "G1 X500 F100")
+    cut = (1 - below.air_share) * 68
+    assert over.air_share == pytest.approx(1 - cut / (68 + 437), abs=1e-3)
+
+
 def test_air_counts_what_was_cut_before() -> None:
     once = ("G0 X-4 Y20 Z1", "G1 Z-1", "G1 X64", "G0 Z1")
     first, _ = run("T1 M6", *once)
