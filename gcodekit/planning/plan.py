@@ -46,6 +46,7 @@ from gcodekit.planning.conflicts import (
 from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.low_rapids import Sky, low_rapids
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.reasons import reasons
 from gcodekit.planning.sequence import in_sequence
@@ -112,6 +113,11 @@ def plan_setup(
     ordered = in_sequence(setup, drafts, heights.footprints)
     touch_off = touch_off_words(job, setup, ordered, asked, earlier)
     whys = reasons(setup, ordered, heights.footprints)
+    skies = [Sky.of(setup, stage) for stage in range(len(setup.holds))]
+    ordered = [
+        replace(d, moves=low_rapids(d.moves, d.cutter, skies[d.feature.stage], work.safe_z))
+        for d in ordered
+    ]
     operations = tuple(
         replace(_operation(d, job, words, _stops_before(setup, ordered[:i], d)), why=why)
         for i, (d, words, why) in enumerate(zip(ordered, touch_off, whys, strict=True))

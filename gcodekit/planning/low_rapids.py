@@ -1,0 +1,95 @@
+"""Rapids no higher than what stands along each: within an operation the cutter goes over metal by
+the clearance, and only over clamps, bolts and jaws that lie in its way as high as those ask."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import shapely
+
+from gcodekit.geometry.chain import Point
+from gcodekit.job.model import Setup
+from gcodekit.part.keep_out import Body, held_by
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
+from gcodekit.trade.cutter import Cutter
+
+# Heights nearer than this are one, mm.
+SAME = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Sky:
+    """What stands higher than the metal in one stage of a set-up."""
+
+    over_metal: float
+    clearance: float
+    bodies: tuple[Body, ...]
+
+    @staticmethod
+    def of(setup: Setup, stage: int) -> Sky:
+        """The metal's own height, and all that rises above it."""
+        top = setup.left.high[2]
+        tall = tuple(b for b in held_by(setup.holds[stage], setup) if b.top > top + SAME)
+        return Sky(top + setup.clearance, setup.clearance, tall)
+
+    def height(self, start: Point, end: Point, cutter: Cutter) -> float:
+        """How high the tip has to be from place to place."""
+        way = shapely.LineString([start, end])
+        tops = [
+            b.top + self.clearance
+            for b in self.bodies
+            if way.distance(b.outline) < _widest(cutter, b.top - self.over_metal) + self.clearance
+        ]
+        return max([self.over_metal, *tops])
+
+
+def _widest(cutter: Cutter, height: float) -> float:
+    """Of cutter, shank and holder up to a height above the tip."""
+    heights = (0.0, cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
+    return max(cutter.radius, *(cutter.body_radius_at(h) for h in heights if h <= height))
+
+
+def low_rapids(moves: Sequence[Move], cutter: Cutter, sky: Sky, safe_z: float) -> tuple[Move, ...]:
+    """The same moves with each rise to the safe height between two cuts only as high as the way
+    that follows asks. The first and the last height stay: nobody knows here what is beyond them."""
+    if not sky.bodies or safe_z <= sky.over_metal + SAME:
+        return tuple(moves)
+    found: list[Move] = []
+    at: Point | None = None
+    z = safe_z
+    for move, after in zip(moves, [*moves[1:], None], strict=True):
+        lower = move
+        if at is not None and _rises(move, safe_z) and _goes_over(after):
+            assert isinstance(after, Rapid)
+            height = sky.height(at, (after.x or 0.0, after.y or 0.0), cutter)
+            # a rise to below where it stands would be none
+            lower = Rapid(z=max(height, z))
+        found.append(lower)
+        at, z = _place(lower, at), _height(lower, z)
+    return tuple(found)
+
+
+def _rises(move: Move, safe_z: float) -> bool:
+    return isinstance(move, Rapid) and move.z is not None and abs(move.z - safe_z) < SAME
+
+
+def _goes_over(move: Move | None) -> bool:
+    return isinstance(move, Rapid) and move.x is not None and move.y is not None
+
+
+def _height(move: Move, z: float) -> float:
+    """Where the tip stands after a move, `z` before it."""
+    if isinstance(move, HoleCycle):
+        return move.retract
+    if isinstance(move, Feed | ArcFeed):
+        return move.z
+    return move.z if isinstance(move, Rapid) and move.z is not None else z
+
+
+def _place(move: Move, at: Point | None) -> Point | None:
+    if isinstance(move, HoleCycle | Feed | ArcFeed):
+        return (move.x, move.y)
+    if isinstance(move, Rapid) and move.x is not None and move.y is not None:
+        return (move.x, move.y)
+    return at
