@@ -28,7 +28,7 @@ from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
 from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
-from gcodekit.rs274.moves import Reading
+from gcodekit.rs274.moves import Move, Reading
 from gcodekit.rs274.problems import ProblemList
 from gcodekit.trade.cutter import Cutter
 
@@ -69,49 +69,75 @@ def prove(
         problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
         moves = ()
     segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
-    whole = first or target is None
-    standing = Standing(segments, blank if first or target is None else _kept(blank, target))
-    box = box_of(reading.moves)
-    check_units_said(reading, problems)
-    check_length_offsets(reading, problems)
-    check_endings(reading, blank, cutters, problems)
-    check_machine(reading, machine, problems)
-    check_duties(reading, cutters, problems)
-    all_known = check_cutters(
-        moves, cutters, standing, machine=machine, tolerance=tolerance, problems=problems
+    known = blank if first or target is None else _kept(blank, target)
+    _check_as_read(reading, known, cutters, machine, problems)
+    all_known = _check_cutting(
+        moves, cutters, Standing(segments, known), machine, tolerance, problems
     )
-    check_flutes(standing, moves, problems)
-    check_tapping(reading, cutters, problems)
-    check_rapids(moves, cutters, standing, problems)
     for stretch, bodies in stretches_held(moves, holdings):
         check_keep_out(stretch, cutters, bodies, problems)
     stock = take_stock(
-        moves, cutters, standing.blank, tolerance=tolerance, problems=problems, whole=whole
+        moves, cutters, known, tolerance=tolerance, problems=problems, whole=known is blank
     )
     judged = target is not None and complete
     complete = is_whole(reading, problems, judged=judged, all_known=all_known) and complete
     found = Comparison({}, 0.0, 0.0, 0.0)
     if target is not None:
-        cut = Cut(segments)
         found = compare(
-            cut, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
+            Cut(segments),
+            target,
+            blank,
+            moves,
+            tolerance=tolerance,
+            problems=problems,
+            complete=complete,
         )
+    every = gathered((*reading.problems, *problems.problems))
     return Findings(
-        problems=tuple(
-            sorted(
-                gathered((*reading.problems, *problems.problems)),
-                key=lambda p: (p.line == 0, p.line, p.column),
-            )
-        ),
+        problems=tuple(sorted(every, key=lambda p: (p.line == 0, p.line, p.column))),
         features=found.features,
         gouge=found.gouge,
         standing=found.standing,
         reachable_standing=found.reachable_standing,
         blocks=reading.blocks,
-        box=box,
+        box=box_of(reading.moves),
         cutters=reading.cutters,
         stock=stock,
     )
+
+
+def _check_as_read(
+    reading: Reading,
+    blank: Blank,
+    cutters: Mapping[int, Cutter],
+    machine: Machine | None,
+    problems: ProblemList,
+) -> None:
+    """What the words of a program say wrongly or leave out, whatever its moves meet."""
+    check_units_said(reading, problems)
+    check_length_offsets(reading, problems)
+    check_endings(reading, blank, cutters, problems)
+    check_machine(reading, machine, problems)
+    check_duties(reading, cutters, problems)
+    check_tapping(reading, cutters, problems)
+
+
+def _check_cutting(
+    moves: Sequence[Move],
+    cutters: Mapping[int, Cutter],
+    standing: Standing,
+    machine: Machine | None,
+    tolerance: float,
+    problems: ProblemList,
+) -> bool:
+    """Cutters and rapids against the metal of the moment; whether every cutter that cuts is
+    known."""
+    all_known = check_cutters(
+        moves, cutters, standing, machine=machine, tolerance=tolerance, problems=problems
+    )
+    check_flutes(standing, moves, problems)
+    check_rapids(moves, cutters, standing, problems)
+    return all_known
 
 
 def _kept(blank: Blank, target: Target) -> Blank:
