@@ -51,6 +51,13 @@ STOCK = KeyTable(
             meaning="x, y and z of a block; z of one plate when stacked",
         ),
         Key(name="round", kind="table", meaning="a round bar: diameter, length, axis"),
+        Key(name="tube", kind="table", meaning="a round tube: diameter, bore, length, axis"),
+        Key(
+            name="outline",
+            kind="outline",
+            meaning="the shape of a plate, its lowest x and y at the stock's corner",
+        ),
+        Key(name="thickness", kind="length", over=0, meaning="of the plate that outline shapes"),
         Key(
             name="oversize",
             kind="length",
@@ -82,6 +89,16 @@ ROUND = KeyTable(
             default="z",
             meaning="the axis that the bar lies along",
         ),
+    ),
+    "[stock]",
+)
+
+TUBE = KeyTable(
+    "tube",
+    (
+        *ROUND.keys[:1],
+        Key(name="bore", kind="length", over=0, required=True, meaning="the hole's diameter"),
+        *ROUND.keys[1:],
     ),
     "[stock]",
 )

@@ -68,7 +68,7 @@ def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
     material, name, post = _material(top), top.text("name"), top.text("post")
     tolerance = top.length("tolerance")
     stock_table = top.table("stock", job_keys.STOCK)
-    stock = read_stock(stock_table) if stock_table is not None else None
+    stock = read_stock(stock_table, outlines) if stock_table is not None else None
     # Set-ups are read against stand-ins where stock or workshop are at fault already: their own
     # faults are worth having at once.
     setups = read_setups(top, stock or _STAND_IN, workshop or bench_mill(), outlines, stock is None)

@@ -77,7 +77,8 @@ class Stock:
     """Raw stock in its own frame, corner left front bottom at 0, 0, 0; `size` is x, y, z overall.
 
     A round bar has its axis along `axis`, its diameter is the size across it. `plates` > 1: a
-    stack cut as one; `size` is the whole stack's.
+    stack cut as one; `size` is the whole stack's. `hollow` is what a tube or a shaped plate lacks
+    of its bar or block all along its axis, seen along that, from its lower left corner.
     """
 
     shape: Literal["block", "round"]
@@ -85,6 +86,7 @@ class Stock:
     axis: Literal["x", "y", "z"] = "z"
     plates: int = 1
     oversize: float = 0.0  # every side not yet machined may lie this much further out
+    hollow: BaseGeometry | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -399,6 +401,8 @@ class Setup:
     loose: bool = False  # what was cut free of the part before has been taken away
     # what set-ups before have taken away, as this one sees it
     gone: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
+    # of that, what the raw stock never had
+    missing: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
     cut_down: RawStock | None = None  # the least block or bar round what they left; None: raw
     as_drawn: RawStock | None = None  # that without its oversize; None: it has none
     oversize: tuple[Vector, Vector] = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))  # of `raw`'s low and high

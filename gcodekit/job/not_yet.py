@@ -9,7 +9,6 @@ from __future__ import annotations
 # that has one of [[setup.feature]] already (its own keys say so) reads it.
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
-    "[stock]": ("tube", "outline", "thickness"),
     "[[setup.feature]]": ("fit", "limits"),
 }
 

@@ -12,6 +12,7 @@ from gcodekit.job.depths import Metal
 from gcodekit.job.frames import Frame, Sitting, grown, seen_from
 from gcodekit.job.grip import warn_of_grip
 from gcodekit.job.hold import read_hold
+from gcodekit.job.hollow_stock import lacking
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop, Workshop
 from gcodekit.job.order import put_after
@@ -32,7 +33,7 @@ def read_setups(
     tables = top.tables("setup", job_keys.SETUP)
     if isinstance(top.raw("setup"), list) and not tables:
         top.error("setup", "there is no set-up", "write [[setup]]")
-    before = Before(limits=grown(stock))
+    before = Before(limits=grown(stock), cut=lacking(stock))
     found = []
     for n, table in enumerate(tables, 1):
         reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
@@ -99,6 +100,9 @@ class _SetupReader:
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
             origin=frame.origin,
             gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
+            missing=tuple(
+                Removed(slabs, seen_from(other, frame)) for other, slabs in lacking(self.stock)
+            ),
             cut_down=left if left != raw else None,
             as_drawn=drawn if drawn != left else None,
             oversize=over,

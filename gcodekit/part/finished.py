@@ -45,7 +45,8 @@ def finished(cuts: Sequence[Cut]) -> Setup:
         low=cast("Vector", tuple(v + o for v, o in zip(raw.low, low, strict=True))),
         high=cast("Vector", tuple(v - o for v, o in zip(raw.high, high, strict=True))),
     )
-    return replace(first, raw=drawn, gone=tuple(removed(c.setup, c.gone, first) for c in cuts))
+    gone = (*first.missing, *(removed(c.setup, c.gone, first) for c in cuts))
+    return replace(first, raw=drawn, gone=gone)
 
 
 def volume(part: Setup) -> float:

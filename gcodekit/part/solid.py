@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.job.frames import STOCK_FRAME, Frame, Sitting, seen_from
+from gcodekit.job.frames import STOCK_FRAME, Frame, seen_from
+from gcodekit.job.hollow_stock import upright
 from gcodekit.job.model import Stock
 from gcodekit.job.raw_metal import stock_section
 from gcodekit.part.finished import Cut
@@ -46,11 +47,12 @@ def solid(stock: Stock, cuts: Sequence[Cut]) -> Manifold:
 
 def _raw(stock: Stock) -> Manifold:
     """The raw stock; a bar is made standing up."""
-    up = {"x": "right", "y": "back", "z": "top"}[stock.axis]
-    sitting = Sitting.of(stock, up, 0)
+    sitting, frame = upright(stock)
     raw = sitting.raw((0.0, 0.0, 0.0))
-    bar = _upright(stock_section(raw, raw.low[2]), raw.low[2], raw.high[2])
-    return _placed(bar, Frame(sitting.axes, sitting.in_stock((0.0, 0.0, 0.0))))
+    area = stock_section(raw, raw.low[2])
+    if stock.hollow is not None:
+        area = area.difference(stock.hollow)
+    return _placed(_upright(area, raw.low[2], raw.high[2]), frame)
 
 
 def _upright(area: BaseGeometry, low: float, high: float) -> Manifold:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.job.model import Setup
-from gcodekit.job.removed import Removed, Slab
+from gcodekit.job.removed import Slab
 from gcodekit.job.taken import offcuts
 from gcodekit.part.asked import Asked
 from gcodekit.part.elsewhere import Elsewhere, removed, surely_gone
@@ -39,6 +39,6 @@ def taken_out(setup: Setup, earlier: Sequence[Done]) -> Sequence[Done]:
 
 def begun(setup: Setup, earlier: Sequence[Done]) -> Setup:
     """The set-up with the metal that those before it, all that there are, have left."""
-    gone: list[Removed] = [removed(e.setup, e.gone, setup) for e in earlier]
+    gone = [*setup.missing, *(removed(e.setup, e.gone, setup) for e in earlier)]
     gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
     return replace(setup, gone=tuple(gone)) if gone else setup
