@@ -12,7 +12,20 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import check, cutters, dryrun, explain, make, materials, new, posts, say, schema
+from gcodekit.cli import (
+    check,
+    cutters,
+    dryrun,
+    explain,
+    fits,
+    make,
+    materials,
+    new,
+    posts,
+    say,
+    schema,
+    thread,
+)
 from gcodekit.errors import GcodekitError
 
 app = typer.Typer(
@@ -31,6 +44,8 @@ for command in (
     make.make,
     check.check,
     dryrun.dryrun,
+    fits.fits,
+    thread.thread,
     posts.posts,
     materials.materials,
     cutters.cutters,
