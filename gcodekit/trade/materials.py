@@ -68,6 +68,11 @@ class Material:
             return float(kc11 * max(chip, 0.001) ** -mc)
         return 1000 * (self.energy or 0.0)
 
+    @property
+    def force_exponent(self) -> float:
+        """mc: by how much the specific force falls as the chip thickens; 0 where not known."""
+        return self.kc[1] if self.kc is not None else 0.0
+
 
 @cache
 def materials() -> tuple[Material, ...]:
