@@ -24,6 +24,7 @@ from gcodekit.cli import (
     posts,
     say,
     schema,
+    speeds,
     thread,
 )
 from gcodekit.errors import GcodekitError
@@ -44,6 +45,7 @@ for command in (
     make.make,
     check.check,
     dryrun.dryrun,
+    speeds.speeds,
     fits.fits,
     thread.thread,
     posts.posts,

@@ -138,7 +138,7 @@ def spindle_speed(
     if speed > wanted * (1 + 1e-9):
         actual = surface_speed(speed, diameter)
         text = f"the spindle turns no slower than {speed:g}: {actual:.0f} m/min, not {surface:.0f}"
-        return speed, [Ruling("spindle range", text, wanted / speed)]
+        return speed, [Ruling("spindle range", text, wanted / speed, met=False)]
     fastest = max(spindle.steps) if spindle.steps else spindle.fastest
     if wanted > fastest * (1 + 1e-9):
         text = f"the spindle turns no faster than {fastest:g}"

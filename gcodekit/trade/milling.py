@@ -72,10 +72,11 @@ def milling(
         feed=feed,
     )
     finest = _finest_chip(cutter) / thin * cutter.flutes * speed
-    cut = _within_power(cut, spindle, rulings, finest=finest, deep=depth is not None)
-    cut = _within_bend(cut, rulings, finest=finest, deep=depth is not None)
     if shape.overload > 1:
         cut = _slowed(cut, 1 / shape.overload, finest)
+    deep = depth is not None
+    cut = _within_power(cut, spindle, rulings, finest=finest, deep=deep)
+    cut = _within_bend(cut, rulings, finest=finest, deep=deep)
     # Straight down there are no thin chips to make up for.
     plunged = min(cut.feed, chip_load(material, cutter) * cutter.flutes * speed)
     return Rates(
@@ -103,6 +104,11 @@ def finishing_feed(material: Material, cutter: Cutter, *, speed: float, feed_max
 def left_on_walls(diameter: float) -> float:
     """What roughing with a cutter of this diameter leaves on walls, mm."""
     return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * diameter)
+
+
+def most_bend(diameter: float) -> float:
+    """How far a roughing cut may bend a cutter of this diameter, mm."""
+    return BEND_SHARE * left_on_walls(diameter)
 
 
 def _finest_chip(cutter: Cutter) -> float:
@@ -164,7 +170,8 @@ def _shape(
     if width is not None:
         across = min(width, full)
         over = _load(material, cutter, across) * depth / slot
-        rulings = [_too_much(stands, depth, across, 1 / over)] if over > 1 else []
+        met = _finest_chip(cutter) <= chip_load(material, cutter) * _feed_share(material, 1 / over)
+        rulings = [_too_much(stands, depth, across, 1 / over, met=met)] if over > 1 else []
         return _Shape(
             width=across, depth=depth, stepover=across, rulings=tuple(rulings), overload=over
         )
@@ -175,9 +182,11 @@ def _shape(
     return _Shape(width=across, depth=depth, stepover=across, rulings=tuple(rulings))
 
 
-def _too_much(stands: float, depth: float, width: float, share: float) -> Ruling:
+def _too_much(
+    stands: float, depth: float, width: float, share: float, *, met: bool = True
+) -> Ruling:
     text = f"the machine stands {stands:.2g} mm deep in a slot, not {depth:.3g} by {width:.3g} wide"
-    return Ruling("machine rigidity", text, share)
+    return Ruling("machine rigidity", text, share, met=met)
 
 
 def _slot_depth(
@@ -271,7 +280,7 @@ def _within_power(
 def _within_bend(cut: Cut, rulings: list[Ruling], *, finest: float, deep: bool) -> Cut:
     """The cut with its depth, then its feed brought down until the cutter bends no more than a
     finishing pass makes good."""
-    most, bent = BEND_SHARE * left_on_walls(cut.cutter.diameter), cut.bend
+    most, bent = most_bend(cut.cutter.diameter), cut.bend
     if bent <= most:
         return cut
     if not deep:
@@ -290,6 +299,11 @@ def _thinner(cut: Cut, share: float) -> Cut:
 
 
 def _slowed(cut: Cut, share: float, finest: float) -> Cut:
-    """The cut fed so that its force is this share; by Kienzle it goes with the chip's 1 - mc."""
-    slower = share ** (1 / (1 - cut.material.force_exponent))
-    return replace(cut, feed=max(cut.feed * slower, min(cut.feed, finest)))
+    """The cut fed so that its force is this share."""
+    slower = cut.feed * _feed_share(cut.material, share)
+    return replace(cut, feed=max(slower, min(cut.feed, finest)))
+
+
+def _feed_share(material: Material, share: float) -> float:
+    """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
+    return float(share ** (1 / (1 - material.force_exponent)))

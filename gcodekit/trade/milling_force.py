@@ -14,8 +14,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.materials import Material, ToolMaterial
+from gcodekit.trade.cutter import Cutter, ToolMaterial
+from gcodekit.trade.materials import Material
 
 # N/mm2. From memory of materials handbooks.
 MODULUS: dict[ToolMaterial, float] = {"hss": 210_000.0, "carbide": 600_000.0}

@@ -1,4 +1,4 @@
-"""What a machinist looks up: `fits` and `thread`, their texts, figures and refusals."""
+"""What a machinist looks up: `fits`, `thread` and `speeds`, their texts, figures and refusals."""
 
 from __future__ import annotations
 
@@ -41,6 +41,10 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
     [
         pytest.param(["fits", "10", "H7/p6"], id="fits"),
         pytest.param(["thread", "M4", "--workshop", str(WORKSHOP)], id="thread"),
+        pytest.param(["speeds", "brass", "--cutter", "6"], id="speeds"),
+        pytest.param(
+            ["speeds", "brass", "--cutter", "6", "--workshop", str(WORKSHOP)], id="speeds, rack"
+        ),
     ],
 )
 def test_nothing_heavy_is_loaded(arguments: list[str]) -> None:
@@ -102,6 +106,10 @@ def test_an_inch_size_is_answered_in_inches_too(run: Run) -> None:
         (["thread", "M9"], "is no thread of the table, the nearest are M8 and M10"),
         (["thread", "1/4", "UNX"], "is no thread of the table, did you mean 1/4-"),
         (["thread", "M4", "--workshop", "none.toml"], "none.toml: "),
+        (["speeds", "mild stel", "--cutter", "6"], 'did you mean "mild steel"?'),
+        (["speeds", "cheese", "--cutter", "6"], "is no material of the table, known: mild steel,"),
+        (["speeds", "brass", "--cutter", "6", "--workshop", "none.toml"], "none.toml: "),
+        (["speeds", "brass", "--cutter", "6", "--job", "none.toml"], "none.toml: "),
     ],
 )
 def test_what_is_not_known_is_one_line(run: Run, arguments: list[str], said: str) -> None:
@@ -119,6 +127,14 @@ def test_what_is_not_known_is_one_line(run: Run, arguments: list[str], said: str
         pytest.param(["thread"], id="no name"),
         pytest.param(["thread", "M4", "--engagement", "101"], id="more than a thread"),
         pytest.param(["thread", "M4", "--engagement", "most"], id="no percentage"),
+        pytest.param(["speeds", "brass"], id="no cutter"),
+        pytest.param(["speeds", "--cutter", "6"], id="no material"),
+        pytest.param(["speeds", "brass", "--cutter", "0"], id="cutter of nothing"),
+        pytest.param(["speeds", "brass", "--cutter", "six"], id="cutter is no length"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--flutes", "0"], id="no flutes"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--cutter-material", "tin"], id="tin"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--width", "7"], id="too wide"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--depth", "-1"], id="depth"),
     ],
 )
 def test_wrong_usage_is_2(run: Run, arguments: list[str]) -> None:
@@ -189,3 +205,85 @@ def test_a_thread_typed_without_quotes(run: Run) -> None:
     assert text.startswith("1/4 x 40, Model Engineer\n")
     assert "40 threads per inch" in text
     assert "tapping drill 5.8 mm (0.2283 in)" in text
+
+
+SPEEDS = ("speeds", "mild steel", "--cutter", "6", "--flutes", "4", "--cutter-material", "hss")
+
+
+def test_speeds_as_a_document(run: Run) -> None:
+    found = json.loads(run(*SPEEDS, "--json").out)
+    assert list(found) == [
+        "speed", "feed", "chip_load", "depth", "width", "power", "force", "deflection", "limited_by"
+    ]  # fmt: skip
+    # 1000 * 25 / (6 pi), and 0.005 of the diameter a tooth
+    assert found["speed"] == pytest.approx(1326.29, abs=0.01)
+    assert found["chip_load"] == pytest.approx(0.03)
+    assert found["chip_load"] == pytest.approx(found["feed"] / (found["speed"] * 4))
+    # P = ap ae vf kc; phi of 0.4 diameters is 78.46 degrees, hm = 2 fz ae / (D phi)
+    chip = 2 * 0.03 * 2.4 / (6 * 1.36944)
+    kc = 1350 * chip**-0.21
+    watts = found["depth"] * found["width"] * found["feed"] * kc / 60e3
+    assert found["power"] == pytest.approx(watts, rel=1e-4)
+    assert found["force"] > 60 * watts / 25
+    assert 0 < found["deflection"] <= 0.1
+
+
+def test_speeds_as_text_name_the_limit_and_the_reasons(run: Run) -> None:
+    ended = run(*SPEEDS)
+    assert (ended.code, ended.err) == (0, "")
+    limit = json.loads(run(*SPEEDS, "--json").out)["limited_by"]
+    assert f"limited by: {limit}\n" in ended.out
+    assert f"\n  {limit}: " in ended.out
+    assert ended.out.startswith("mild steel, 6 mm hss cutter, 4 flutes: T8 ")
+    assert "1326 rev/min  25.0 m/min" in ended.out
+
+
+def test_a_cutter_that_the_rack_lacks_is_taken_as_usual(run: Run) -> None:
+    usual = run("speeds", "brass", "--cutter", "7", "--flutes", "3").out
+    assert "taken to stand 28 mm out, flutes 17.5 mm long" in usual
+    near = ("speeds", "brass", "--cutter", "7", "--flutes", "3", "--stickout", "21 mm", "--json")
+    far = (*near[:-2], "70", "--json")
+    assert json.loads(run(*near).out)["depth"] > json.loads(run(*far).out)["depth"]
+
+
+def test_what_cannot_be_brought_inside_a_limit_is_a_warning(run: Run) -> None:
+    ended = run("speeds", "tool steel", "--cutter", "6", "--depth", "12", "--width", "6")
+    assert ended.code == 0
+    assert "-: warning: cutter deflection: it would bend " in ended.err
+    assert "-: warning: machine rigidity: the machine stands " in ended.err
+
+
+def test_speeds_take_the_job_s_machine(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "w.toml"
+    text = WORKSHOP.read_text(encoding="utf-8")
+    shop.write_text(text.replace("max = 2500", "max = 700"), encoding="utf-8")
+    job = tmp_path / "job.toml"
+    job.write_text(
+        'units = "mm"\nmaterial = "brass"\nworkshop = "w.toml"\n[stock]\nblock = [40, 30, 8]\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 12\n'
+        '[[setup.feature]]\nkind = "pocket"\ndepth = 1\n'
+        "outline = { rectangle = [20, 12], centre = [20, 15], round = 4 }\n",
+        encoding="utf-8",
+    )
+    by_job = run("speeds", "brass", "--cutter", "6", "--job", job, "--json")
+    assert (by_job.code, by_job.err) == (0, "")
+    found = json.loads(by_job.out)
+    assert (found["speed"], found["limited_by"]) == (700, "spindle range")
+    assert by_job.out == run("speeds", "brass", "--cutter", "6", "--workshop", shop, "--json").out
+
+
+def test_speeds_say_what_make_writes(run: Run, tmp_path: Path) -> None:
+    job = tmp_path / "plate.toml"
+    job.write_text(
+        'units = "mm"\nmaterial = "aluminium"\n[stock]\nblock = [60, 50, 10]\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 12\n'
+        '[[setup.feature]]\nkind = "pocket"\ndepth = 3\ncutter = 3\n'
+        "outline = { rectangle = [40, 30], centre = [30, 25], round = 4 }\n",
+        encoding="utf-8",
+    )
+    assert run("make", job, "--out", tmp_path / "out").code == 0
+    (program,) = (tmp_path / "out").glob("*.nc")
+    found = json.loads(run("speeds", "aluminium", "--cutter", "6", "--flutes", "2", "--json").out)
+    words = program.read_text(encoding="ascii").split()
+    assert f"S{found['speed']:g}" in words
+    assert f"F{found['feed']:g}" in words
