@@ -11,11 +11,10 @@ from gcodekit.cli import say
 from gcodekit.cli.options import Json, WorkshopFile, length, refused
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from gcodekit.job.model import Workshop
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.cutting import Rates, SpindleLimits
+    from gcodekit.trade.cutting import Rates
+    from gcodekit.trade.materials import Material
     from gcodekit.trade.milling_force import Cut
 
 Length = str | None
@@ -54,32 +53,48 @@ def speeds(
     as_json: Json = False,
 ) -> None:
     """Say speed, feed, depth and width of a milling cut, and the limit that ruled."""
-    from gcodekit.trade.cutter import usual_end_mill
-    from gcodekit.trade.materials import find_material, near_materials
-    from gcodekit.trade.milling import milling
-    from gcodekit.trade.milling_force import Cut
-
-    typed = " ".join(material)
-    metal = find_material(typed)
-    if metal is None:
-        raise refused(typed, f"is no material of the table, {near_materials(typed)}")
+    metal = _metal(" ".join(material))
     diameter = _size(cutter, of="--cutter")
     across, down = _asked(width, of="--width"), _asked(depth, of="--depth")
     if across is not None and across > diameter:
         raise typer.BadParameter(f"--width: {width} is wider than the cutter, {cutter}")
-    shop = _shop(workshop, job)
     out = _asked(stickout, of="--stickout")
-    found = _of_rack(shop, diameter, flutes, cutter_material) if out is None else None
-    mill = found or usual_end_mill(diameter, flutes, cutter_material, stickout=out)
-    machine = shop.machine
+    shop = _shop(workshop, job)
+    mill = _mill(shop, diameter, flutes, cutter_material, stickout=out)
+    rates, cut = _cut(metal, mill, shop, width=across, depth=down)
+    _warn(rates, mill)
+    if as_json:
+        say.document(_document(rates, cut))
+    else:
+        _print(rates, cut, shop, in_slot=across is None and down is None)
+
+
+def _metal(typed: str) -> Material:
+    from gcodekit.trade.materials import find_material, near_materials
+
+    metal = find_material(typed)
+    if metal is None:
+        raise refused(typed, f"is no material of the table, {near_materials(typed)}")
+    return metal
+
+
+def _cut(
+    metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
+) -> tuple[Rates, Cut]:
+    """The rates that `make` would use, and the cut they make."""
+    from gcodekit.trade.cutting import SpindleLimits
+    from gcodekit.trade.milling import milling
+    from gcodekit.trade.milling_force import Cut
+
+    machine, s = shop.machine, shop.machine.spindle
     rates = milling(
         metal,
         mill,
-        spindle=_limits(shop),
+        spindle=SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power),
         feed_max=machine.feed_max,
         rigidity=machine.rigidity,
-        width=across,
-        depth=down,
+        width=width,
+        depth=depth,
     )
     cut = Cut(
         material=metal,
@@ -89,19 +104,7 @@ def speeds(
         speed=rates.speed,
         feed=rates.feed,
     )
-    _warn(rates, mill)
-    if as_json:
-        say.document(_document(rates, cut))
-    else:
-        say.result(_heading(mill, metal.name))
-        say.result("")
-        _print_figures(rates, cut)
-        say.result("")
-        for row in _load_rows(cut, shop, judged=None if across or down else diameter):
-            say.result(row)
-        say.result("")
-        for row in _limit_rows(rates):
-            say.result(row)
+    return rates, cut
 
 
 def _size(text: str, *, of: str) -> float:
@@ -129,25 +132,28 @@ def _shop(workshop: Path | None, job: Path | None) -> Workshop:
     return bench_mill()
 
 
-def _limits(shop: Workshop) -> SpindleLimits:
-    from gcodekit.trade.cutting import SpindleLimits
+def _mill(
+    shop: Workshop,
+    diameter: float,
+    flutes: int,
+    material: Literal["hss", "carbide"],
+    *,
+    stickout: float | None,
+) -> Cutter:
+    """The mill of the rack that is meant, the shortest of several; without one, or with a
+    stick-out of its own, a usual one."""
+    from gcodekit.trade.cutter import FLAT_MILLS, usual_end_mill
 
-    s = shop.machine.spindle
-    return SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power)
-
-
-def _of_rack(shop: Workshop, diameter: float, flutes: int, material: str) -> Cutter | None:
-    """The mill of the rack that is meant, the shortest of several."""
-    from gcodekit.trade.cutter import FLAT_MILLS
-
-    meant = (
+    meant = [
         c
         for c in shop.cutters
         if c.kind in FLAT_MILLS
         and abs(c.diameter - diameter) <= SAME_DIAMETER
         and (c.flutes, c.material) == (flutes, material)
-    )
-    return min(meant, key=lambda c: c.stickout, default=None)
+    ]
+    if stickout is not None or not meant:
+        return usual_end_mill(diameter, flutes, material, stickout=stickout)
+    return min(meant, key=lambda c: c.stickout)
 
 
 def _warn(rates: Rates, cutter: Cutter) -> None:
@@ -173,6 +179,19 @@ def _document(rates: Rates, cut: Cut) -> dict[str, Any]:
         "deflection": cut.bend,
         "limited_by": rates.limited_by,
     }
+
+
+def _print(rates: Rates, cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
+    say.result(_heading(cut.cutter, cut.material.name))
+    say.result("")
+    _print_figures(rates, cut)
+    say.result("")
+    _print_loads(cut, shop, in_slot=in_slot)
+    say.result("")
+    say.result(f"limited by: {rates.limited_by}")
+    for ruling in rates.rulings:
+        left = f" ({100 * ruling.share:.0f} % left)" if ruling.met and ruling.share < 1 else ""
+        say.result(f"  {ruling.limit}: {ruling.text}{left}")
 
 
 def _heading(mill: Cutter, metal: str) -> str:
@@ -201,30 +220,24 @@ def _print_figures(rates: Rates, cut: Cut) -> None:
     )
 
 
-def _load_rows(cut: Cut, shop: Workshop, *, judged: float | None) -> Iterator[str]:
-    """What the cut asks of cutter and spindle; `judged`: the full width it was judged at."""
+def _print_loads(cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
+    """What the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
+    judged."""
     from dataclasses import replace
 
     from gcodekit.trade.cutting import MOTOR_SHARE
-    from gcodekit.trade.milling import most_bend
+    from gcodekit.trade.milling_force import most_bend
 
-    power = shop.machine.spindle.power
     heads = ("in the cut", "power", "torque", "force", "bends the cutter")
     cuts = [("this wide", cut)]
-    if judged is not None:
-        cuts.append(("in a slot", replace(cut, width=judged)))
+    if in_slot:
+        cuts.append(("in a slot", replace(cut, width=cut.cutter.diameter)))
     say.table(heads, [(name, *_loads(c)) for name, c in cuts])
+    power = shop.machine.spindle.power
     if power is not None:
-        yield f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter"
-    yield f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm"
+        say.result(f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter")
+    say.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
 
 
 def _loads(cut: Cut) -> tuple[str, ...]:
     return f"{cut.power:.0f} W", f"{cut.torque:.2f} N m", f"{cut.force:.0f} N", f"{cut.bend:.3f} mm"
-
-
-def _limit_rows(rates: Rates) -> Iterator[str]:
-    yield f"limited by: {rates.limited_by}"
-    for ruling in rates.rulings:
-        held = f" ({100 * ruling.share:.0f} % left)" if ruling.met and ruling.share < 1 else ""
-        yield f"  {ruling.limit}: {ruling.text}{held}"

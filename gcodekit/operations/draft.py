@@ -20,7 +20,8 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
-from gcodekit.trade.milling import finishing_feed, left_on_walls, milling
+from gcodekit.trade.milling import finishing_feed, milling
+from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
 FLOOR_ALLOWANCE = 0.1  # when another cutter finishes, with passes this wide, in diameters:

@@ -185,7 +185,7 @@ def _tables() -> dict[str, list[dict[str, Any]]]:
 
 
 Sort = Literal["clearance", "transition", "interference"]
-_BETWEEN = re.compile(r"[/\s-]+")
+_BETWEEN = re.compile(r"[/\s-]+|(?<=\d)(?=[A-Za-z])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from gcodekit.trade.cutting import (
     turned,
 )
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling_force import Cut, mean_chip, thinning
+from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
 
 # How much of a light machine's depth each machine stands: common practice, no source.
 STIFFNESS: dict[Rigidity, float] = {"light": 1.0, "medium": 1.6, "heavy": 2.5}
@@ -33,13 +33,6 @@ TOOTH_LIMIT = 16.0  # mm: above it the tables flatten; the machine, not the toot
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # Thin chips are made up for by feed, but no more than this: common practice, no source.
 MOST_THINNED = 1 / 3
-# Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
-# rather than rubbed, thin enough not to bend a small cutter.
-WALL_ALLOWANCE = 0.2
-WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
-# Of what is left on the wall, a roughing cut may bend the cutter by this: common practice, no
-# source. More, and it leaves its mark in the finished wall.
-BEND_SHARE = 0.5
 
 
 def milling(
@@ -99,16 +92,6 @@ def finishing_feed(material: Material, cutter: Cutter, *, speed: float, feed_max
     """Feed of a finishing pass, mm/min, at the speed already chosen."""
     chip = max(chip_load(material, cutter) * FINISHING_SHARE, _finest_chip(cutter))
     return min(chip * cutter.flutes * speed, feed_max)
-
-
-def left_on_walls(diameter: float) -> float:
-    """What roughing with a cutter of this diameter leaves on walls, mm."""
-    return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * diameter)
-
-
-def most_bend(diameter: float) -> float:
-    """How far a roughing cut may bend a cutter of this diameter, mm."""
-    return BEND_SHARE * left_on_walls(diameter)
 
 
 def _finest_chip(cutter: Cutter) -> float:

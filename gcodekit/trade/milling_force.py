@@ -23,6 +23,13 @@ MODULUS: dict[ToolMaterial, float] = {"hss": 210_000.0, "carbide": 600_000.0}
 # Determination of the equivalent diameter of an end mill based on its compliance, CIRP Annals 39
 # (1990), abstract.
 FLUTED = 0.8
+# Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
+# rather than rubbed, thin enough not to bend a small cutter.
+WALL_ALLOWANCE = 0.2
+WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
+# Of what is left on the wall, a roughing cut may bend the cutter by this: common practice, no
+# source. More, and it leaves its mark in the finished wall.
+BEND_SHARE = 0.5
 STEPS = 90  # of a turn from one tooth to the next, at which the force is looked at
 
 
@@ -80,6 +87,16 @@ def bend(cutter: Cutter, force: float) -> float:
     compliance = (cutter.stickout**3 - fluted**3) / second_moment(cutter.shank)
     compliance += fluted**3 / second_moment(FLUTED * cutter.diameter)
     return force * compliance / (3 * MODULUS[cutter.material])
+
+
+def left_on_walls(diameter: float) -> float:
+    """What roughing with a cutter of this diameter leaves on walls, mm."""
+    return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * diameter)
+
+
+def most_bend(diameter: float) -> float:
+    """How far a roughing cut may bend a cutter of this diameter, mm."""
+    return BEND_SHARE * left_on_walls(diameter)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

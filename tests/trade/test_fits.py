@@ -241,7 +241,7 @@ def test_what_is_no_fit(text: str, hint: str) -> None:
     assert hint in error.value.hint
 
 
-@pytest.mark.parametrize("text", ["H7/g6", "g6/H7", "H7-g6", "H7 g6", " H 7 / g 6 "])
+@pytest.mark.parametrize("text", ["H7/g6", "g6/H7", "H7-g6", "H7 g6", "H7g6", " H 7 / g 6 "])
 def test_a_fit_as_people_write_it(text: str) -> None:
     assert fit(10, text) == fit(10, "H7/g6")
 

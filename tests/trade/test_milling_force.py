@@ -10,12 +10,14 @@ from hypothesis import strategies as st
 from gcodekit.trade.cutter import usual_end_mill
 from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.materials import find_material, material_names
-from gcodekit.trade.milling import chip_load, left_on_walls, milling, most_bend
+from gcodekit.trade.milling import chip_load, milling
 from gcodekit.trade.milling_force import (
     FLUTED,
     MODULUS,
     Cut,
     bend,
+    left_on_walls,
+    most_bend,
     second_moment,
     surface_speed,
     thinning,
