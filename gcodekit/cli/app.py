@@ -17,6 +17,7 @@ from gcodekit.cli import (
     cutters,
     dryrun,
     explain,
+    fits,
     make,
     materials,
     new,
@@ -24,6 +25,8 @@ from gcodekit.cli import (
     posts,
     say,
     schema,
+    speeds,
+    thread,
 )
 from gcodekit.errors import GcodekitError
 
@@ -43,6 +46,9 @@ for command in (
     make.make,
     check.check,
     dryrun.dryrun,
+    speeds.speeds,
+    fits.fits,
+    thread.thread,
     posts.posts,
     materials.materials,
     cutters.cutters,

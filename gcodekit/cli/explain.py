@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from gcodekit.cli import say
-from gcodekit.cli.options import Json
+from gcodekit.cli.options import Json, refused
 
 if TYPE_CHECKING:
     from gcodekit.job.reference import Entry, Group, Line
@@ -41,9 +41,7 @@ def explain(
     if not found:
         close = nearest_word(key)
         hint = f"did you mean {close}?" if close else "gcodekit explain lists all there are"
-        shown = "".join(c if c.isprintable() else "?" for c in key[:60])
-        say.message(f"{shown}: is no key, table, kind or subject, {hint}")
-        raise typer.Exit(1)
+        raise refused(key, f"is no key, table, kind or subject, {hint}")
     if as_json:
         from dataclasses import asdict
 

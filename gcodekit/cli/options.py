@@ -8,6 +8,8 @@ from typing import Annotated
 
 import typer
 
+from gcodekit.cli import say
+
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
 Posts = Annotated[
     Path | None,
@@ -24,3 +26,31 @@ WorkshopFile = Annotated[
 def posts_environment() -> str | None:
     """Folders of posts that the environment names."""
     return os.environ.get("GCODEKIT_POSTS")
+
+
+def length(text: str, *, of: str) -> float:
+    """A length typed on the command line, mm: `10`, `3/8 in`, `1-1/4 in`, `250 thou`.
+
+    Raises
+    ------
+    typer.BadParameter
+        where it is none
+    """
+    from gcodekit.expr import ExprError, evaluate
+
+    try:
+        return evaluate(text, {}, units="mm").value
+    except ExprError as fault:
+        raise typer.BadParameter(f"{of}: {text!r} is no length, write 10 or 3/8 in") from fault
+
+
+def in_inches(*texts: str | None) -> bool:
+    """Whether one of the lengths was typed in inches, to be answered in them too."""
+    return any(unit in (text or "") for text in texts for unit in ("in", "thou"))
+
+
+def refused(word: str, why: str) -> typer.Exit:
+    """The end of a command that was asked for what is not known; the one line is said."""
+    shown = "".join(c if c.isprintable() else "?" for c in word[:60])
+    say.message(f"{shown}: {why}")
+    return typer.Exit(1)

@@ -13,15 +13,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate, pairwise
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, TypeAlias
 
 from gcodekit.geometry.tolerances import SAME_POINT as SAME_POINT  # noqa: PLC0414  # passed on
 from gcodekit.geometry.tolerances import SHORTEST_PIECE, WIDEST_CHORD
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
 Point = tuple[float, float]
-Points = NDArray[np.float64]
+# Commands that only read a workshop file have no use for numpy, and it is most of their time.
+Points: TypeAlias = "NDArray[np.float64]"
 
 
 def distance(a: Point, b: Point) -> float:
@@ -277,6 +280,8 @@ class Chain:
 
         A closed chain repeats its first point at the end. `max_step` caps the angle of a chord.
         """
+        import numpy as np
+
         points: list[Point] = [self.start]
         for s in self.segments:
             if isinstance(s, Arc):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Literal, cast
 
-from gcodekit.expr import nearest
 from gcodekit.job import feature_keys
 from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.model import Bore, Depth, Feature, Hole
@@ -13,7 +12,7 @@ from gcodekit.job.places import read_places
 from gcodekit.job.reading import Table
 from gcodekit.job.sizes import read_band
 from gcodekit.job.wording import quoted
-from gcodekit.trade.threads import Thread, find_thread, thread_names
+from gcodekit.trade.threads import Thread, find_thread, near_threads
 
 if TYPE_CHECKING:
     from gcodekit.job.features import Around, Base, Build
@@ -87,9 +86,7 @@ def _thread(table: Table) -> Thread | None:
         return None
     thread = find_thread(name)
     if thread is None:
-        close = nearest(name, thread_names())
-        hint = f'did you mean "{close}"?' if close else 'write it as "M4", "M8x1", "1/4-20", "2BA"'
-        table.error("thread", f"{quoted(name)} is no thread of the table", hint)
+        table.error("thread", f"{quoted(name)} is no thread of the table", near_threads(name))
     return thread
 
 

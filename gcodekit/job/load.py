@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from gcodekit.errors import Fault, FaultList, JobError
-from gcodekit.expr import nearest, resolve_dimensions
+from gcodekit.expr import resolve_dimensions
 from gcodekit.job import job_keys
 from gcodekit.job.amounts import Source
 from gcodekit.job.document import Document, read_document
@@ -17,7 +17,7 @@ from gcodekit.job.setups import read_setups
 from gcodekit.job.stock import read_stock
 from gcodekit.job.wording import quoted
 from gcodekit.job.workshop import bench_mill, read_workshop
-from gcodekit.trade.materials import Material, find_material, material_names
+from gcodekit.trade.materials import Material, find_material, near_materials
 from gcodekit.units import Units
 
 __all__ = ["load_job", "read_job"]
@@ -123,10 +123,7 @@ def _material(top: Table) -> Material | None:
         return None
     material = find_material(name)
     if material is None:
-        close = nearest(name, material_names())
-        known = ", ".join(material_names())
-        hint = f'did you mean "{close}"?' if close else f"known: {known}"
-        top.error("material", f"{quoted(name)} is not known", hint)
+        top.error("material", f"{quoted(name)} is not known", near_materials(name))
     return material
 
 

@@ -19,13 +19,11 @@ from gcodekit.job.model import Cutting, Feature, Job, Setup
 from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits, finishing_feed, milling
+from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.milling import finishing_feed, milling
+from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
-# Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
-# rather than rubbed, thin enough not to bend a small cutter.
-WALL_ALLOWANCE = 0.2
-WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
 FLOOR_ALLOWANCE = 0.1  # when another cutter finishes, with passes this wide, in diameters:
 FLOOR_WIDTH = 0.6
 # A finishing pass is no deeper than this many diameters. Common practice, no source.
@@ -214,7 +212,7 @@ def wall_allowance(feature: Feature, cutter: Cutter) -> float:
     given = feature.cutting.wall_allowance
     if given is not None:
         return given
-    return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * cutter.diameter)
+    return left_on_walls(cutter.diameter)
 
 
 def finishing_step(cutter: Cutter) -> float:

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+ToolMaterial = Literal["hss", "carbide"]
 CutterKind = Literal[
     "end mill",
     "roughing end mill",
@@ -53,7 +54,7 @@ class Cutter:
     kind: CutterKind
     diameter: float
     flutes: int = 2
-    material: Literal["hss", "carbide"] = "hss"
+    material: ToolMaterial = "hss"
     flute_length: float
     stickout: float
     shank: float
@@ -119,3 +120,26 @@ class Cutter:
         if self.reach is not None and height < self.reach:
             return min(self.shank / 2, self.radius)
         return self.shank / 2
+
+
+# Of the diameter. Common practice, no source: what end mills are sold and held like.
+USUAL_FLUTES = 2.5
+USUAL_STICKOUT = 4.0
+
+
+def usual_end_mill(
+    diameter: float, flutes: int, material: ToolMaterial, *, stickout: float | None = None
+) -> Cutter:
+    """An end mill of which no more is known, mm; its number is 0."""
+    out = USUAL_STICKOUT * diameter if stickout is None else stickout
+    return Cutter(
+        number=0,
+        name=f"{diameter:g} mm end mill",
+        kind="end mill",
+        diameter=diameter,
+        flutes=flutes,
+        material=material,
+        flute_length=min(USUAL_FLUTES * diameter, out),
+        stickout=out,
+        shank=diameter,
+    )

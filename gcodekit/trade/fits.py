@@ -7,14 +7,18 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
 _CLASS = re.compile(r"([A-Za-z]{1,2})\s?(\d{1,2})")
 _FINEST, _COARSEST = 5, 11
+_FIRST_GRADE = 4  # of the data file's rows
 # Sizes are compared with the ranges' limits to this, mm: 0.39370 inch is meant as 10 mm.
 _SLACK = 1e-3
-HOLES = ("E", "F", "G", "H", "JS", "K", "N", "P")
-SHAFTS = ("e", "f", "g", "h", "js", "k", "m", "n", "p", "r", "s")
+HOLES = ("C", "D", "E", "F", "G", "H", "JS", "K", "M", "N", "P", "R", "S")
+SHAFTS = ("c", "d", "e", "f", "g", "h", "js", "k", "m", "n", "p", "r", "s")
+_CLEAR = "cdefgh"  # letters whose shaft is never above the nominal size, nor the hole below it
+# The coarsest grade of a hole that delta raises, ISO 286-1; the table has K and M to it only.
+_RAISED_TO = {"K": 8, "M": 8, "N": 8, "P": 7, "R": 7, "S": 7}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,59 +88,84 @@ def deviations(size: float, tolerance_class: str) -> Deviations:
     >>> deviations(10, "H7")
     Deviations(lower=0.0, upper=0.015)
     """
+    letter, grade = _letter_and_grade(tolerance_class)
+    row = _row("range", size)
+    width = row["it"][grade - _FIRST_GRADE]
+    if letter.upper() == "JS":
+        return _micrometres(-width / 2, width / 2)
+    basic = _basic(row, letter.lower(), grade, size)
+    if letter.lower() in _CLEAR:
+        return (
+            _micrometres(-basic, width - basic)
+            if letter in HOLES
+            else _micrometres(basic - width, basic)
+        )
+    if letter in SHAFTS:
+        return _micrometres(basic, basic + width)
+    upper = _upper_of_hole(row, letter, grade, basic, size)
+    return _micrometres(upper - width, upper)
+
+
+def _letter_and_grade(tolerance_class: str) -> tuple[str, int]:
     match = _CLASS.fullmatch(plain_class(tolerance_class))
     letter, grade = (match[1], int(match[2])) if match else ("", 0)
     if letter not in (*HOLES, *SHAFTS):
+        near = _nearest_letter(letter)
         raise UnknownFitError(
             f"{tolerance_class!r} is no tolerance class of the table",
-            f"holes {' '.join(HOLES)}, shafts {' '.join(SHAFTS)}, with a grade: H7",
+            (f"the nearest is {near}{grade}; " if near else "")
+            + f"holes {' '.join(HOLES)}, shafts {' '.join(SHAFTS)}, with a grade: H7",
         )
     if not _FINEST <= grade <= _COARSEST:
         raise UnknownFitError(
             f"{tolerance_class}: grade {grade} is not in the table",
             f"grades {_FINEST} to {_COARSEST}",
         )
-    row, grade_width = _range(size), _grade(size, grade)
-    if letter.upper() == "JS":
-        return _micrometres(-grade_width / 2, grade_width / 2)
-    if letter in HOLES:
-        return _hole(row, letter, grade, grade_width)
-    return _shaft(row, letter, grade, grade_width, size)
+    if letter in ("K", "M") and grade > _RAISED_TO[letter]:
+        raise UnknownFitError(f"{letter}{grade} is not in the table", f"{letter}5 to {letter}8 are")
+    return letter, grade
 
 
-def _hole(row: dict[str, Any], letter: str, grade: int, width: float) -> Deviations:
-    if letter in "EFGH":
-        lower = -row["shaft_es"][letter.lower()]
-        return _micrometres(lower, lower + width)
-    if grade != 7:
-        raise UnknownFitError(f"{letter}{grade} is not in the table", f"{letter}7 is")
-    upper = row["hole_es"][letter]
-    return _micrometres(upper - width, upper)
+def _nearest_letter(letter: str) -> str:
+    """The table's letter next to one that it leaves out, hole for hole and shaft for shaft."""
+    if not letter.isalpha() or not (letter.isupper() or letter.islower()):
+        return ""
+    known = HOLES if letter.isupper() else SHAFTS
+    return min(known, key=lambda other: abs(ord(other[0]) - ord(letter[0])))
 
 
-def _shaft(row: dict[str, Any], letter: str, grade: int, width: float, size: float) -> Deviations:
-    if letter in "efgh":
-        upper = row["shaft_es"][letter]
-        return _micrometres(upper - width, upper)
-    if letter in "rs":
-        lower = _row("r_s", size)[letter]
-    elif letter == "k" and grade > 7:  # ISO 286-1: k is raised in grades 4 to 7 only
-        lower = 0
-    else:
-        lower = row["shaft_ei"][letter]
-    return _micrometres(lower, lower + width)
+def _basic(row: dict[str, Any], letter: str, grade: int, size: float) -> float:
+    """A shaft's fundamental deviation, micrometres: the upper one to h, the lower one from k."""
+    if letter == "k" and grade > 7:  # ISO 286-1: k is raised in grades 4 to 7 only
+        return 0.0
+    if letter in "crs":
+        row = _row("finer", size)
+    return float(row["shaft_es" if letter in _CLEAR else "shaft_ei"][letter])
+
+
+def _upper_of_hole(
+    row: dict[str, Any], letter: str, grade: int, basic: float, size: float
+) -> float:
+    """Upper deviation of a hole from K on, micrometres.
+
+    Source: ISO 286-1, from memory: over 3 mm the shaft's deviation is turned round and raised by
+    delta, what the grade is wider than the one before it, up to the grades of `_RAISED_TO`; K is
+    then as if k were in grades 4 to 7; N is 0 in coarser grades; M6 over 250 to 315 mm is -9.
+    """
+    if row["to"] <= 3:
+        return -basic
+    if letter == "M" and grade == 6 and row["to"] == 315:
+        return -9.0
+    if letter == "K":
+        basic = row["shaft_ei"]["k"]
+    if grade <= _RAISED_TO[letter]:
+        it = row["it"]
+        return float(it[grade - _FIRST_GRADE] - it[grade - _FIRST_GRADE - 1] - basic)
+    return 0.0 if letter == "N" else -basic
 
 
 def _micrometres(lower: float, upper: float) -> Deviations:
-    return Deviations(lower / 1000, upper / 1000)
-
-
-def _grade(size: float, grade: int) -> float:
-    return float(_range(size)["it"][grade - _FINEST])
-
-
-def _range(size: float) -> dict[str, Any]:
-    return _row("range", size)
+    return Deviations(lower / 1000 + 0.0, upper / 1000 + 0.0)  # never -0.0
 
 
 def _row(name: str, size: float) -> dict[str, Any]:
@@ -153,3 +182,88 @@ def _row(name: str, size: float) -> dict[str, Any]:
 def _tables() -> dict[str, list[dict[str, Any]]]:
     text = files("gcodekit.trade").joinpath("data/fits.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
+
+
+Sort = Literal["clearance", "transition", "interference"]
+_BETWEEN = re.compile(r"[/\s-]+|(?<=\d)(?=[A-Za-z])")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One of the two parts of a fit: its class, and its limits, mm."""
+
+    name: str
+    size: float
+    deviations: Deviations
+
+    @property
+    def least(self) -> float:
+        """The lower limit of size."""
+        return self.size + self.deviations.lower
+
+    @property
+    def greatest(self) -> float:
+        """The upper limit of size."""
+        return self.size + self.deviations.upper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fit:
+    """A hole and the shaft that goes into it. Clearances in mm, negative where metal overlaps."""
+
+    hole: Part
+    shaft: Part
+
+    @property
+    def least(self) -> float:
+        """Clearance of the smallest hole over the largest shaft."""
+        return self.hole.deviations.lower - self.shaft.deviations.upper
+
+    @property
+    def greatest(self) -> float:
+        """Clearance of the largest hole over the smallest shaft."""
+        return self.hole.deviations.upper - self.shaft.deviations.lower
+
+    @property
+    def sort(self) -> Sort:
+        """What ISO 286-1 calls it; a thousandth of a micrometre is none."""
+        if self.least > -1e-6:
+            return "clearance"
+        return "interference" if self.greatest < 1e-6 else "transition"
+
+
+def fit(size: float, text: str) -> Fit | Part:
+    """A nominal size (mm) with a fit, "H7/p6" in either order, or with one part's class alone.
+
+    Raises
+    ------
+    UnknownFitError
+        where the text is neither, or the table does not have it
+
+    Examples
+    --------
+    >>> found = fit(10, "H7/g6")
+    >>> found.sort, round(found.least, 4), round(found.greatest, 4)
+    ('clearance', 0.005, 0.029)
+    """
+    words = [word for word in _BETWEEN.split(_closed(text)) if word]
+    if len(words) not in (1, 2):
+        raise UnknownFitError(
+            f"{text!r} is no fit", "write the hole's class, then the shaft's: H7/g6"
+        )
+    parts = [Part(name=w, size=size, deviations=deviations(size, w)) for w in words]
+    if len(parts) == 1:
+        return parts[0]
+    holes = [part.name[0].isupper() for part in parts]
+    if all(holes) or not any(holes):
+        raise UnknownFitError(
+            f"{text!r} names two {'holes' if all(holes) else 'shafts'}",
+            "a fit is a hole in capitals and a shaft in small letters: H7/g6",
+        )
+    hole, shaft = parts if holes[0] else reversed(parts)
+    return Fit(hole=hole, shaft=shaft)
+
+
+def _closed(text: str) -> str:
+    """Classes without the space that may stand between letter and grade."""
+    return re.sub(r"(?<=[A-Za-z])\s+(?=\d)", "", text)

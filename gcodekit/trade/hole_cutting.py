@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits, machine_feed, spindle_speed
+from gcodekit.trade.cutting import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
 from gcodekit.trade.materials import Material
+from gcodekit.units import MM_PER_INCH
 
 # All shares and feeds here are common practice, no source: chosen to be gentle.
 # A countersink turns slower than a drill of its width, or it chatters.
@@ -30,7 +31,6 @@ BORING_TRIAL = 0.1
 PLUNGED = 0.005
 # Feeds of a program have this many decimals, mm and inch a minute.
 FEED_DECIMALS = (1, 2)
-MM_PER_INCH = 25.4
 
 
 def countersinking(
@@ -43,9 +43,9 @@ def countersinking(
 ) -> Rates:
     """Rates of a cone that is `diameter` wide at the surface, mm."""
     surface = SINKING_SHARE * material.drill.of(cutter.material)
-    speed, reasons = spindle_speed(surface, diameter, spindle)
-    feed = machine_feed(SINKING_FEED * diameter * speed, feed_max, reasons)
-    return Rates(speed=speed, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+    speed, rulings = spindle_speed(surface, diameter, spindle)
+    feed = machine_feed(SINKING_FEED * diameter * speed, feed_max, rulings)
+    return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
 
 def boring(
@@ -58,9 +58,9 @@ def boring(
 ) -> Rates:
     """Rates of a boring head set to a diameter, mm."""
     surface = BORING_SHARE * material.mill.of(cutter.material)
-    speed, reasons = spindle_speed(surface, diameter, _capped(spindle, BORING_FASTEST))
-    feed = machine_feed(BORING_FEED * speed, feed_max, reasons)
-    return Rates(speed=speed, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+    speed, rulings = spindle_speed(surface, diameter, _capped(spindle, BORING_FASTEST))
+    feed = machine_feed(BORING_FEED * speed, feed_max, rulings)
+    return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
 
 def tapping(
@@ -79,20 +79,21 @@ def tapping(
     nearest step.
     """
     pitch = tap.pitch or 0.0
-    reasons: list[str] = []
+    rulings: list[Ruling] = []
     wanted = speed
     if wanted is None:
         surface = TAPPING_SHARE * material.ream.of(tap.material)
         capped = _capped(spindle, TAPPING_FASTEST)
-        wanted, reasons = spindle_speed(surface, tap.diameter, capped)
+        wanted, rulings = spindle_speed(surface, tap.diameter, capped)
     if pitch * wanted > feed_max:
-        reasons.append(f"the machine feeds no faster than {feed_max:g}")
+        text = f"the machine feeds no faster than {feed_max:g}"
+        rulings.append(Ruling("feed limit", text, feed_max / (pitch * wanted)))
         steps = [s for s in spindle.steps if pitch * s <= feed_max]
         wanted = max(steps) if steps else feed_max / pitch
     if not spindle.steps:
         wanted = _even_speed(wanted, pitch, slowest=spindle.slowest, inch=inch)
     feed = pitch * wanted
-    return Rates(speed=wanted, feed=feed, plunge_feed=feed, reason="; ".join(reasons))
+    return Rates(speed=wanted, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
 
 def _capped(spindle: SpindleLimits, fastest: float) -> SpindleLimits:

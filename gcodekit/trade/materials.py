@@ -6,9 +6,10 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any, Literal
+from typing import Any
 
-ToolMaterial = Literal["hss", "carbide"]
+from gcodekit.expr import nearest
+from gcodekit.trade.cutter import ToolMaterial
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +69,11 @@ class Material:
             return float(kc11 * max(chip, 0.001) ** -mc)
         return 1000 * (self.energy or 0.0)
 
+    @property
+    def force_exponent(self) -> float:
+        """mc: by how much the specific force falls as the chip thickens; 0 where not known."""
+        return self.kc[1] if self.kc is not None else 0.0
+
 
 @cache
 def materials() -> tuple[Material, ...]:
@@ -100,6 +106,23 @@ def find_material(name: str) -> Material | None:
     'free-cutting steel'
     """
     return _by_word().get(_plain(name))
+
+
+def near_materials(name: str) -> str:
+    """What the table has instead of a name that it does not know, as a hint.
+
+    Examples
+    --------
+    >>> near_materials("EN1A lead"), near_materials("alu")
+    ('did you mean "free-cutting steel"?', 'did you mean "aluminium"?')
+    """
+    close = nearest(name, material_names())
+    if close is None:
+        plain = _plain(name)
+        begun = (word for word in _by_word() if len(plain) > 1 and word.startswith(plain))
+        word = next(begun, None) or nearest(plain, _by_word())
+        close = _by_word()[word].name if word else None
+    return f'did you mean "{close}"?' if close else f"known: {', '.join(material_names())}"
 
 
 @cache

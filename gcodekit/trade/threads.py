@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
+from gcodekit.expr import nearest
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import MM_PER_INCH
 
-MM_PER_INCH = 25.4
 # A tap of this diameter, mm, and pitch is for the thread: taps are written down by their nominal
 # size, in mm or in decimals of an inch. No two threads of one size are within 1 % in pitch.
 SAME_MAJOR = 0.06
 SAME_PITCH = 0.004
+_IN_WORDS = {"UN": "unified", "BA": "British Association", "ME": "Model Engineer"}
+_METRIC = re.compile(r"m(\d+(?:\.\d+)?)(x.*)?")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,7 +26,9 @@ class Thread:
     """One thread of the table, mm.
 
     `minor` is the internal thread's minor diameter, `tap_drill` the usual tapping drill, `depth`
-    what one pitch takes off the diameter down to the minor one.
+    what one pitch takes off the diameter down to the minor one; `effective` is where thread and
+    gap are equally wide, `core` the diameter at the bottom of the screw's thread. `unit` is what
+    the series is measured in.
     """
 
     name: str
@@ -32,6 +38,14 @@ class Thread:
     minor: float
     tap_drill: float
     depth: float
+    effective: float
+    core: float
+    unit: Literal["mm", "inch"]
+
+    @property
+    def series_in_words(self) -> str:
+        """The series as a sentence names it."""
+        return _IN_WORDS.get(self.series, self.series)
 
     def engagement(self, drill: float) -> float:
         """Percent of the basic height that a hole of this diameter leaves.
@@ -72,6 +86,9 @@ def _thread(series: dict[str, Any], row: list[Any]) -> Thread:
         minor=float(minor),
         tap_drill=float(drill),
         depth=series["depth"],
+        effective=major - series["effective"] * pitch,
+        core=major - series["core"] * pitch,
+        unit=series["unit"],
     )
 
 
@@ -90,6 +107,35 @@ def find_thread(name: str) -> Thread | None:
     ['M4', '2BA', '1/4-20 UNC', '1/4-20 UNC']
     """
     return _by_word().get(_plain(name))
+
+
+def near_threads(name: str) -> str:
+    """What the table has instead of a name that it does not know, as a hint.
+
+    Examples
+    --------
+    >>> near_threads("M9"), near_threads("M4x0.6"), near_threads("1/4 UND")
+    ('the nearest are M8 and M10', 'the nearest are M4 and M4x0.5', 'did you mean 1/4-28 UNF?')
+    """
+    metric = _METRIC.fullmatch(_plain(name))
+    if metric:
+        near = _near_metric(float(metric[1]), fine=metric[2] is not None)
+        return f"the nearest {'are' if len(near) > 1 else 'is'} {' and '.join(near)}"
+    close = nearest(_plain(name), _by_word())
+    if close:
+        return f"did you mean {_by_word()[close].name}?"
+    return "it has M1.6 to M20, 0BA to 10BA, #2 to 1/2 UNC and UNF, 1/8 to 1/2 x 40 and x 32"
+
+
+def _near_metric(size: float, *, fine: bool) -> list[str]:
+    """The metric threads next below and above a size, mm, the fine ones only where asked for."""
+    metric = [t for t in threads() if t.name.startswith("M")]
+    majors = {t.major for t in metric}
+    ends = {
+        max((m for m in majors if m <= size), default=min(majors)),
+        min((m for m in majors if m >= size), default=max(majors)),
+    }
+    return [t.name for t in metric if t.major in ends and (fine or t.series == "metric coarse")]
 
 
 @cache

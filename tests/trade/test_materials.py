@@ -122,7 +122,7 @@ def test_specific_cutting_force(name, chip, force):
 
 def test_the_table_needs_neither_numpy_nor_shapely():
     code = (
-        "import sys; from gcodekit.trade.cutting import milling; "
+        "import sys; from gcodekit.trade.milling import milling; "
         "from gcodekit.trade.materials import materials; materials(); "
         "sys.exit(any(m in sys.modules for m in ('numpy', 'shapely')))"
     )

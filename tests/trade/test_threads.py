@@ -2,44 +2,79 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
+from typing import Any
+
 import pytest
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.threads import cuts_thread, find_thread, thread_names, threads
+from gcodekit.trade.threads import cuts_thread, find_thread, near_threads, thread_names, threads
+
+PUBLISHED = tomllib.loads((Path(__file__).parent / "threads.toml").read_text(encoding="utf-8"))
+SERIES = ("metric_coarse", "metric_fine", "ba", "me", "unified")
+ROWS = [row for series in SERIES for row in PUBLISHED[series]]
 
 
-# ISO 261 and ISO 724 (major, pitch, minor D1), ISO 2306 (tapping drill); ASME B1.1 for unified
-# threads with the usual drill of American charts; BS 93 for BA; Whitworth form for ME.
+# Every row of threads.toml; its sources stand there, row by row.
+@pytest.mark.parametrize("row", ROWS, ids=lambda row: row["name"])
+def test_a_thread_measures(row: dict[str, Any]) -> None:
+    thread = find_thread(row["name"])
+    assert thread is not None
+    assert thread.major == pytest.approx(row["major"], abs=0.00006)
+    assert thread.pitch == pytest.approx(row["pitch"], abs=0.00006)
+    assert thread.minor == pytest.approx(row.get("D1", row.get("core")), abs=0.0006)
+    for key in ("D2", "effective"):
+        assert thread.effective == pytest.approx(row.get(key, thread.effective), abs=0.0006)
+    for key in ("d3", "core"):
+        assert thread.core == pytest.approx(row.get(key, thread.core), abs=0.0006)
+    if "tap_drill" in row:
+        assert thread.tap_drill == pytest.approx(row["tap_drill"], abs=0.0006)
+        percent = thread.engagement(row["tap_drill"])
+        assert percent == pytest.approx(row["engagement_percent"], abs=0.51)
+    if "drill_at_75_percent" in row:
+        assert thread.drill_for(75) == pytest.approx(row["drill_at_75_percent"], abs=0.006)
+    if "engagement_percent_1299_base" in row:
+        older = 100 * (thread.major - thread.tap_drill) / (1.299038 * thread.pitch)
+        assert older == pytest.approx(row["engagement_percent_1299_base"], abs=0.51)
+
+
+def test_every_thread_of_the_table_is_published() -> None:
+    assert {row["name"] for row in ROWS} == set(thread_names())
+
+
+def test_the_older_metric_drills_differ_only_where_they_are_said_to() -> None:
+    older = dict(PUBLISHED["coarse_drill_alternative"][0])
+    sizes = {name: drill for name, drill in older.items() if name.startswith("M")}
+    found = {name: thread.tap_drill for name in sizes if (thread := find_thread(name))}
+    assert {n for n in sizes if sizes[n] != found[n]} == {"M8", "M12"}
+    assert all(abs(sizes[n] - found[n]) <= 0.051 for n in sizes)
+
+
+@pytest.mark.parametrize("row", PUBLISHED["ba"], ids=lambda row: row["name"])
+def test_british_association_threads_follow_their_rule(row: dict[str, Any]) -> None:
+    # BS 93: pitch 0.9^k mm, major 6 p^1.2 mm, each rounded to two significant figures
+    thread, k = find_thread(row["name"]), row["number"]
+    assert thread is not None
+    assert row["pitch_unrounded"] == pytest.approx(0.9**k, abs=6e-6)
+    assert row["major_unrounded"] == pytest.approx(6 * 0.9 ** (1.2 * k), abs=6e-5)
+    assert thread.pitch == pytest.approx(0.9**k, abs=0.0051)
+    assert thread.major == pytest.approx(6 * 0.9 ** (1.2 * k), abs=0.051)
+
+
 @pytest.mark.parametrize(
-    ("name", "major", "pitch", "minor", "drill"),
+    ("word", "hint"),
     [
-        pytest.param("M2", 2, 0.4, 1.567, 1.6, id="M2"),
-        pytest.param("M3", 3, 0.5, 2.459, 2.5, id="M3"),
-        pytest.param("M4", 4, 0.7, 3.242, 3.3, id="M4"),
-        pytest.param("M5", 5, 0.8, 4.134, 4.2, id="M5"),
-        pytest.param("M6", 6, 1.0, 4.917, 5.0, id="M6"),
-        pytest.param("M8", 8, 1.25, 6.647, 6.8, id="M8"),
-        pytest.param("M10", 10, 1.5, 8.376, 8.5, id="M10"),
-        pytest.param("M12", 12, 1.75, 10.106, 10.2, id="M12"),
-        pytest.param("M20", 20, 2.5, 17.294, 17.5, id="M20"),
-        pytest.param("M4x0.5", 4, 0.5, 3.459, 3.5, id="M4 fine"),
-        pytest.param("M6x0.75", 6, 0.75, 5.188, 5.2, id="M6 fine"),
-        pytest.param("#8-32 UNC", 4.1656, 0.79375, 3.306, 3.454, id="8-32"),
-        pytest.param("1/4-20 UNC", 6.35, 1.27, 4.975, 5.105, id="quarter inch, number 7 drill"),
-        pytest.param("0BA", 6.0, 1.0, 4.8, 5.1, id="0BA"),
-        pytest.param("2BA", 4.7, 0.81, 3.728, 4.0, id="2BA"),
-        pytest.param("1/4 x 40", 6.35, 0.635, 5.537, 5.8, id="1/4 x 40 ME"),
+        ("M9", "the nearest are M8 and M10"),
+        ("M40", "the nearest is M20"),
+        ("M4x0.6", "the nearest are M4 and M4x0.5"),
+        ("2 BAA", "did you mean 2BA?"),
+        ("#8 UND", "did you mean #8-36 UNF?"),
+        ("", "it has M1.6 to M20, 0BA to 10BA"),
     ],
 )
-def test_a_thread_measures(
-    name: str, major: float, pitch: float, minor: float, drill: float
-) -> None:
-    thread = find_thread(name)
-    assert thread is not None
-    assert thread.major == pytest.approx(major, abs=1e-9)
-    assert thread.pitch == pytest.approx(pitch, abs=1e-9)
-    assert thread.minor == pytest.approx(minor, abs=0.0006)
-    assert thread.tap_drill == pytest.approx(drill, abs=0.0006)
+def test_what_is_near_an_unknown_thread(word: str, hint: str) -> None:
+    assert near_threads(word).startswith(hint)
 
 
 @pytest.mark.parametrize("thread", threads(), ids=thread_names())

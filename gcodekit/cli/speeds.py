@@ -1,0 +1,243 @@
+"""`gcodekit speeds MATERIAL`: speed, feed, depth and width of a milling cut, and why."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+import typer
+
+from gcodekit.cli import say
+from gcodekit.cli.options import Json, WorkshopFile, length, refused
+
+if TYPE_CHECKING:
+    from gcodekit.job.model import Workshop
+    from gcodekit.trade.cutter import Cutter
+    from gcodekit.trade.cutting import Rates
+    from gcodekit.trade.materials import Material
+    from gcodekit.trade.milling_force import Cut
+
+Length = str | None
+MOST_FLUTES = 20
+LEAST_SIZE, MOST_SIZE = 0.001, 1000.0  # mm
+SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
+
+
+def speeds(
+    material: Annotated[
+        list[str], typer.Argument(metavar="MATERIAL", help='"mild steel"; see gcodekit materials.')
+    ],
+    cutter: Annotated[
+        str, typer.Option("--cutter", metavar="DIAMETER", help="Of the end mill, mm or 1/4in.")
+    ],
+    flutes: Annotated[
+        int, typer.Option("--flutes", metavar="N", min=1, max=MOST_FLUTES, help="Its teeth.")
+    ] = 2,
+    cutter_material: Annotated[
+        Literal["hss", "carbide"], typer.Option("--cutter-material", help="What it is made of.")
+    ] = "hss",
+    stickout: Annotated[
+        Length, typer.Option("--stickout", metavar="L", help="From the holder's face to its tip.")
+    ] = None,
+    width: Annotated[
+        Length, typer.Option("--width", metavar="W", help="Width of the cut asked for.")
+    ] = None,
+    depth: Annotated[
+        Length, typer.Option("--depth", metavar="D", help="Depth of the cut asked for.")
+    ] = None,
+    workshop: WorkshopFile = None,
+    job: Annotated[
+        Path | None,
+        typer.Option("--job", metavar="JOB", help="The job whose machine and rack are meant."),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Say speed, feed, depth and width of a milling cut, and the limit that ruled."""
+    metal = _metal(" ".join(material))
+    diameter = _size(cutter, of="--cutter")
+    across, down = _asked(width, of="--width"), _asked(depth, of="--depth")
+    if across is not None and across > diameter:
+        raise typer.BadParameter(f"--width: {width} is wider than the cutter, {cutter}")
+    out = _asked(stickout, of="--stickout")
+    shop = _shop(workshop, job)
+    mill = _mill(shop, diameter, flutes, cutter_material, stickout=out)
+    rates, cut = _cut(metal, mill, shop, width=across, depth=down)
+    _warn(rates, mill)
+    if as_json:
+        say.document(_document(rates, cut))
+    else:
+        _print(rates, cut, shop, in_slot=across is None and down is None)
+
+
+def _metal(typed: str) -> Material:
+    from gcodekit.trade.materials import find_material, near_materials
+
+    metal = find_material(typed)
+    if metal is None:
+        raise refused(typed, f"is no material of the table, {near_materials(typed)}")
+    return metal
+
+
+def _cut(
+    metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
+) -> tuple[Rates, Cut]:
+    """The rates that `make` would use, and the cut they make."""
+    from gcodekit.trade.cutting import SpindleLimits
+    from gcodekit.trade.milling import milling
+    from gcodekit.trade.milling_force import Cut
+
+    machine, s = shop.machine, shop.machine.spindle
+    rates = milling(
+        metal,
+        mill,
+        spindle=SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power),
+        feed_max=machine.feed_max,
+        rigidity=machine.rigidity,
+        width=width,
+        depth=depth,
+    )
+    cut = Cut(
+        material=metal,
+        cutter=mill,
+        width=rates.stepover,
+        depth=rates.stepdown,
+        speed=rates.speed,
+        feed=rates.feed,
+    )
+    return rates, cut
+
+
+def _size(text: str, *, of: str) -> float:
+    """A length that a cutter or cut may have, mm."""
+    value = length(text, of=of)
+    if not LEAST_SIZE <= value <= MOST_SIZE:
+        raise typer.BadParameter(f"{of}: {text} is not between {LEAST_SIZE:g} and {MOST_SIZE:g} mm")
+    return value
+
+
+def _asked(text: str | None, *, of: str) -> float | None:
+    return None if text is None else _size(text, of=of)
+
+
+def _shop(workshop: Path | None, job: Path | None) -> Workshop:
+    """The workshop named, or else the job's, or else the built-in one."""
+    from gcodekit.job.workshop import bench_mill, load_workshop
+
+    if workshop is not None:
+        return load_workshop(workshop)
+    if job is not None:
+        from gcodekit.job.load import load_job
+
+        return load_job(job).workshop
+    return bench_mill()
+
+
+def _mill(
+    shop: Workshop,
+    diameter: float,
+    flutes: int,
+    material: Literal["hss", "carbide"],
+    *,
+    stickout: float | None,
+) -> Cutter:
+    """The mill of the rack that is meant, the shortest of several; without one, or with a
+    stick-out of its own, a usual one."""
+    from gcodekit.trade.cutter import FLAT_MILLS, usual_end_mill
+
+    meant = [
+        c
+        for c in shop.cutters
+        if c.kind in FLAT_MILLS
+        and abs(c.diameter - diameter) <= SAME_DIAMETER
+        and (c.flutes, c.material) == (flutes, material)
+    ]
+    if stickout is not None or not meant:
+        return usual_end_mill(diameter, flutes, material, stickout=stickout)
+    return min(meant, key=lambda c: c.stickout)
+
+
+def _warn(rates: Rates, cutter: Cutter) -> None:
+    """Say where what was asked for is more than can be brought inside a limit."""
+    for ruling in rates.rulings:
+        if not ruling.met:
+            less = "a smaller cutter" if ruling.limit == "spindle range" else "less depth or width"
+            say.message(f"-: warning: {ruling.limit}: {ruling.text}, take {less}")
+    if rates.stepdown > cutter.flute_length + 1e-9:
+        text = f"{rates.stepdown:g} mm is deeper than its flutes, {cutter.flute_length:g} mm"
+        say.message(f"-: warning: flute length: {text}")
+
+
+def _document(rates: Rates, cut: Cut) -> dict[str, Any]:
+    return {
+        "speed": cut.speed,
+        "feed": cut.feed,
+        "chip_load": cut.chip_load,
+        "depth": cut.depth,
+        "width": cut.width,
+        "power": cut.power,
+        "force": cut.force,
+        "deflection": cut.bend,
+        "limited_by": rates.limited_by,
+    }
+
+
+def _print(rates: Rates, cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
+    say.result(_heading(cut.cutter, cut.material.name))
+    say.result("")
+    _print_figures(rates, cut)
+    say.result("")
+    _print_loads(cut, shop, in_slot=in_slot)
+    say.result("")
+    say.result(f"limited by: {rates.limited_by}")
+    for ruling in rates.rulings:
+        left = f" ({100 * ruling.share:.0f} % left)" if ruling.met and ruling.share < 1 else ""
+        say.result(f"  {ruling.limit}: {ruling.text}{left}")
+
+
+def _heading(mill: Cutter, metal: str) -> str:
+    what = f"{metal}, {mill.diameter:g} mm {mill.material} cutter, {mill.flutes} flutes"
+    sizes = f"{mill.stickout:g} mm out, flutes {mill.flute_length:g} mm long"
+    if mill.number:
+        return f"{what}: T{mill.number} {mill.name}, {sizes}"
+    return f"{what}: taken to stand {sizes}"
+
+
+def _print_figures(rates: Rates, cut: Cut) -> None:
+    from gcodekit.trade.milling_force import surface_speed, thinning
+
+    d = cut.cutter.diameter
+    thin = thinning(cut.width, d)
+    chips = f", chips {cut.chip_load * thin:.3f} mm at their thickest" if thin < 1 else ""
+    say.table(
+        ("set", "", ""),
+        [
+            ("speed", f"{cut.speed:.0f} rev/min", f"{surface_speed(cut.speed, d):.1f} m/min"),
+            ("feed", f"{cut.feed:.0f} mm/min", f"{cut.chip_load:.4f} mm a tooth{chips}"),
+            ("plunge", f"{rates.plunge_feed:.0f} mm/min", ""),
+            ("depth", f"{cut.depth:.2f} mm", f"{cut.depth / d:.2f} diameters"),
+            ("width", f"{cut.width:.2f} mm", f"{cut.width / d:.2f} diameters"),
+        ],
+    )
+
+
+def _print_loads(cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
+    """What the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
+    judged."""
+    from dataclasses import replace
+
+    from gcodekit.trade.cutting import MOTOR_SHARE
+    from gcodekit.trade.milling_force import most_bend
+
+    heads = ("in the cut", "power", "torque", "force", "bends the cutter")
+    cuts = [("this wide", cut)]
+    if in_slot:
+        cuts.append(("in a slot", replace(cut, width=cut.cutter.diameter)))
+    say.table(heads, [(name, *_loads(c)) for name, c in cuts])
+    power = shop.machine.spindle.power
+    if power is not None:
+        say.result(f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter")
+    say.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
+
+
+def _loads(cut: Cut) -> tuple[str, ...]:
+    return f"{cut.power:.0f} W", f"{cut.torque:.2f} N m", f"{cut.force:.0f} N", f"{cut.bend:.3f} mm"

@@ -1,0 +1,133 @@
+"""`gcodekit thread NAME`: a thread's sizes and its tapping drill."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from gcodekit.cli import say
+from gcodekit.cli.options import Json, refused
+from gcodekit.units import MM_PER_INCH
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from gcodekit.trade.cutter import Cutter
+    from gcodekit.trade.threads import Thread
+
+# Below this percentage a thread strips before its screw breaks; above the whole of it the tap has
+# to cut more than its thread, and breaks. Common practice, no source.
+LEAST, MOST = 50.0, 100.0
+DRILL_STEP = 0.1  # mm, of the drills of a common set
+
+
+def thread(
+    name: Annotated[
+        list[str], typer.Argument(metavar="NAME", help="M4, M8x1, 2BA, 1/4 x 40, 1/4-20, #8 UNF.")
+    ],
+    engagement: Annotated[
+        float | None,
+        typer.Option(
+            "--engagement",
+            metavar="PERCENT",
+            min=1,
+            max=100,
+            help="The drill for this much of the full thread; left out: the standard's drill.",
+        ),
+    ] = None,
+    workshop: Annotated[
+        Path | None,
+        typer.Option("--workshop", metavar="FILE", help="Say which drill of this rack is nearest."),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Say a thread's sizes and its tapping drill."""
+    from gcodekit.trade.threads import find_thread, near_threads
+
+    typed = " ".join(name)
+    found = find_thread(typed)
+    if found is None:
+        raise refused(typed, f"is no thread of the table, {near_threads(typed)}")
+    drill = found.tap_drill if engagement is None else found.drill_for(engagement)
+    near = _of_rack(workshop, found, drill)
+    if as_json:
+        say.document(_document(found, drill, near))
+        return
+    say.result(f"{found.name}, {found.series_in_words}")
+    say.result("")
+    _print_sizes(found)
+    say.result("")
+    for row in _drill_rows(found, drill, asked=engagement is not None):
+        say.result(row)
+    if workshop is not None:
+        say.result(_rack_row(found, near, workshop))
+
+
+def _of_rack(workshop: Path | None, found: Thread, drill: float) -> Cutter | None:
+    """The drill of the rack whose diameter is nearest; one that leaves a sound thread, if any."""
+    if workshop is None:
+        return None
+    from gcodekit.job.workshop import load_workshop
+
+    drills = [c for c in load_workshop(workshop).cutters if c.kind == "drill"]
+    sound = [c for c in drills if LEAST <= found.engagement(c.diameter) <= MOST]
+    return min(sound or drills, key=lambda c: abs(c.diameter - drill), default=None)
+
+
+def _document(found: Thread, drill: float, near: Cutter | None) -> dict[str, Any]:
+    document: dict[str, Any] = {
+        "name": found.name,
+        "major": round(found.major, 6),
+        "pitch": round(found.pitch, 6),
+        "minor": found.minor,
+        "tap_drill": round(drill, 4),
+        "engagement": round(found.engagement(drill), 2),
+    }
+    if near is not None:
+        document["rack_drill"] = {
+            "number": near.number,
+            "name": near.name,
+            "diameter": near.diameter,
+            "engagement": round(found.engagement(near.diameter), 2),
+        }
+    return document
+
+
+def _print_sizes(found: Thread) -> None:
+    inches = found.unit == "inch"
+    sizes = (
+        ("major diameter", found.major),
+        ("pitch", found.pitch),
+        ("effective diameter", found.effective),
+        ("minor diameter of the nut", found.minor),
+        ("core diameter of the screw", found.core),
+    )
+    heads = ("", "mm", *["inch"] * inches)
+    rows = ((n, f"{v:.3f}", *[f"{v / MM_PER_INCH:.4f}"] * inches) for n, v in sizes)
+    say.table(heads, rows)
+    if inches:
+        say.result(f"{MM_PER_INCH / found.pitch:g} threads per inch")
+
+
+def _drill_rows(found: Thread, drill: float, *, asked: bool) -> Iterator[str]:
+    inches = f" ({drill / MM_PER_INCH:.4f} in)" if found.unit == "inch" else ""
+    percent = found.engagement(drill)
+    why = "as asked" if asked else "the usual drill"
+    yield f"tapping drill {say.number(drill)} mm{inches}: {percent:.0f} % of the thread, {why}"
+    if asked:
+        whole = round(drill / DRILL_STEP) * DRILL_STEP
+        yield f"nearest {DRILL_STEP:g} mm size {whole:.1f} mm: {found.engagement(whole):.0f} %"
+
+
+def _rack_row(found: Thread, near: Cutter | None, workshop: Path) -> str:
+    if near is None:
+        return f"{workshop} has no drill"
+    percent = found.engagement(near.diameter)
+    row = f"nearest in the rack: T{near.number} {near.name}, {say.number(near.diameter)} mm: "
+    if percent > MOST:
+        return f"{row}{percent:.0f} %, too small: the tap would break"
+    if percent < LEAST:
+        return f"{row}{max(percent, 0):.0f} %, too big: the thread would strip"
+    return f"{row}{percent:.0f} %"

@@ -1,0 +1,292 @@
+"""Speed, feed, depth and width of a milling cut on a small mill, and which limit ruled.
+
+The cutting speed of the material comes first, then, in this order: what the spindle can turn, the
+chip below which teeth rub, the power that reaches the cutter, how far the cutter may bend, what
+the machine can feed, and how stiff it is. The planner and `gcodekit speeds` use the same figures.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import (
+    MOTOR_SHARE,
+    Rates,
+    Rigidity,
+    Ruling,
+    SpindleLimits,
+    machine_feed,
+    spindle_speed,
+    turned,
+)
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
+
+# How much of a light machine's depth each machine stands: common practice, no source.
+STIFFNESS: dict[Rigidity, float] = {"light": 1.0, "medium": 1.6, "heavy": 2.5}
+STEPOVER: dict[Rigidity, float] = {"light": 0.4, "medium": 0.45, "heavy": 0.5}
+THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
+FINEST_CHIP = 0.002  # of the diameter, and
+COARSEST_CHIP = 0.010  # the range that tool makers print for end mills
+TOOTH_LIMIT = 16.0  # mm: above it the tables flatten; the machine, not the tooth, is the limit
+FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
+# Thin chips are made up for by feed, but no more than this: common practice, no source.
+MOST_THINNED = 1 / 3
+
+
+def milling(
+    material: Material,
+    cutter: Cutter,
+    *,
+    spindle: SpindleLimits,
+    feed_max: float,
+    rigidity: Rigidity = "light",
+    width: float | None = None,
+    depth: float | None = None,
+) -> Rates:
+    """Rates of a roughing cut.
+
+    Parameters
+    ----------
+    width, depth : of the cut that is asked for, mm. Left out: a cut at full width, for what the
+        cutter stands in a slot it stands anywhere; `stepover` is then the width a clearing pass
+        should take. A narrower cut than that may be deeper, and a deeper one must be narrower.
+    """
+    shape = _shape(material, cutter, rigidity, width=width, depth=depth)
+    thin = _thinned(shape.width, cutter)
+    speed, feed, rulings = _speed_and_feed(material, cutter, spindle, feed_max, thin)
+    cut = Cut(
+        material=material,
+        cutter=cutter,
+        width=shape.width,
+        depth=shape.depth,
+        speed=speed,
+        feed=feed,
+    )
+    finest = _finest_chip(cutter) / thin * cutter.flutes * speed
+    if shape.overload > 1:
+        cut = _slowed(cut, 1 / shape.overload, finest)
+    deep = depth is not None
+    cut = _within_power(cut, spindle, rulings, finest=finest, deep=deep)
+    cut = _within_bend(cut, rulings, finest=finest, deep=deep)
+    # Straight down there are no thin chips to make up for.
+    plunged = min(cut.feed, chip_load(material, cutter) * cutter.flutes * speed)
+    return Rates(
+        speed=speed,
+        feed=cut.feed,
+        plunge_feed=plunged * _plunge_share(cutter),
+        stepdown=cut.depth,
+        stepover=shape.stepover,
+        rulings=(*rulings, *shape.rulings),
+    )
+
+
+def chip_load(material: Material, cutter: Cutter) -> float:
+    """Feed per tooth of a full-width cut, mm."""
+    share = min(max(material.chip, FINEST_CHIP), COARSEST_CHIP)
+    return share * min(cutter.diameter, TOOTH_LIMIT)
+
+
+def finishing_feed(material: Material, cutter: Cutter, *, speed: float, feed_max: float) -> float:
+    """Feed of a finishing pass, mm/min, at the speed already chosen."""
+    chip = max(chip_load(material, cutter) * FINISHING_SHARE, _finest_chip(cutter))
+    return min(chip * cutter.flutes * speed, feed_max)
+
+
+def _finest_chip(cutter: Cutter) -> float:
+    """Feed per tooth below which the teeth rub, mm."""
+    return FINEST_CHIP * min(cutter.diameter, TOOTH_LIMIT)
+
+
+def _thinned(width: float, cutter: Cutter) -> float:
+    """By how much the feed per tooth is divided to make up for thin chips."""
+    return max(thinning(width, cutter.diameter), MOST_THINNED)
+
+
+def _speed_and_feed(
+    material: Material, cutter: Cutter, spindle: SpindleLimits, feed_max: float, thin: float
+) -> tuple[float, float, list[Ruling]]:
+    """rev/min and mm/min inside what the machine turns and feeds."""
+    speed, rulings = spindle_speed(material.mill.of(cutter.material), cutter.diameter, spindle)
+    finest = _finest_chip(cutter) / thin * cutter.flutes
+    if finest * speed > feed_max:
+        # A feed this slow would let the teeth rub: turn slower, and they cut.
+        slower = min(speed, turned(feed_max / finest, spindle))
+        text = f"under {finest / cutter.flutes:.2g} mm a tooth it rubs: turned slower for the feed"
+        rulings.append(Ruling("chip load floor", text, slower / speed))
+        speed = slower
+    feed = chip_load(material, cutter) / thin * cutter.flutes * speed
+    return speed, machine_feed(feed, feed_max, rulings), rulings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shape:
+    """Width and depth of the cut that the forces are judged at, mm; the width of a clearing pass;
+    `overload`: how many times what the machine stands, where both were asked for."""
+
+    width: float
+    depth: float
+    stepover: float
+    rulings: tuple[Ruling, ...]
+    overload: float = 1.0
+
+
+def _shape(
+    material: Material,
+    cutter: Cutter,
+    rigidity: Rigidity,
+    *,
+    width: float | None,
+    depth: float | None,
+) -> _Shape:
+    stands, rulings = _slot_depth(material, cutter, rigidity)
+    usual, full = _stepover(cutter, rigidity), cutter.diameter
+    slot = _load(material, cutter, full) * stands
+    if width is None and depth is None:
+        return _Shape(width=full, depth=stands, stepover=usual, rulings=tuple(rulings))
+    if depth is None:
+        across = min(width or full, full)
+        deepest = min(full, cutter.flute_length)
+        down = min(slot / _load(material, cutter, across), deepest)
+        return _Shape(width=across, depth=down, stepover=across, rulings=tuple(rulings))
+    if width is not None:
+        across = min(width, full)
+        over = _load(material, cutter, across) * depth / slot
+        met = _finest_chip(cutter) <= chip_load(material, cutter) * _feed_share(material, 1 / over)
+        rulings = [_too_much(stands, depth, across, 1 / over, met=met)] if over > 1 else []
+        return _Shape(
+            width=across, depth=depth, stepover=across, rulings=tuple(rulings), overload=over
+        )
+    if depth <= stands:
+        return _Shape(width=full, depth=depth, stepover=usual, rulings=())
+    across = _narrowed(material, cutter, usual, slot / depth)
+    rulings = [_too_much(stands, depth, usual, across / usual)] if across < usual else []
+    return _Shape(width=across, depth=depth, stepover=across, rulings=tuple(rulings))
+
+
+def _too_much(
+    stands: float, depth: float, width: float, share: float, *, met: bool = True
+) -> Ruling:
+    text = f"the machine stands {stands:.2g} mm deep in a slot, not {depth:.3g} by {width:.3g} wide"
+    return Ruling("machine rigidity", text, share, met=met)
+
+
+def _slot_depth(
+    material: Material, cutter: Cutter, rigidity: Rigidity
+) -> tuple[float, list[Ruling]]:
+    """Depth of a full-width cut that the machine and the cutter's length stand, mm."""
+    share, over = STIFFNESS[rigidity] * material.slot, _overhang(cutter)
+    stands = share * over * min(cutter.diameter, TOOTH_LIMIT)
+    rulings = []
+    if over < 1:
+        ratio = cutter.stickout / cutter.diameter
+        rulings.append(Ruling("cutter deflection", f"it stands out {ratio:.1f} diameters", over))
+    text = f"a {rigidity} machine stands {share:.2g} diameters in a slot"
+    rulings.append(Ruling("machine rigidity", text, 1.0))
+    depth = min(stands, cutter.diameter, cutter.flute_length)
+    if cutter.flute_length < min(stands, cutter.diameter):
+        text = f"its flutes are {cutter.flute_length:g} mm long"
+        rulings.append(Ruling("flute length", text, depth / stands))
+    return depth, rulings
+
+
+def _overhang(cutter: Cutter) -> float:
+    """Less depth for a cutter that stands out far: full up to 4 diameters, a quarter from 8.
+
+    Deflection goes with the cube of the overhang, but the rest of the machine gives as well;
+    common practice, no source.
+    """
+    ratio = cutter.stickout / cutter.diameter
+    return min(1.0, max(0.25, (4.0 / ratio) ** 2)) if ratio > 0 else 1.0
+
+
+def _stepover(cutter: Cutter, rigidity: Rigidity) -> float:
+    """Width of a clearing pass, of what is flat at the end of the cutter."""
+    if cutter.kind == "ball end mill":
+        return 0.1 * cutter.diameter
+    return STEPOVER[rigidity] * cutter.diameter
+
+
+def _plunge_share(cutter: Cutter) -> float:
+    """Straight down a mill cuts with its end only: a third; a quarter with more teeth."""
+    return 1 / 3 if cutter.flutes <= 2 else 1 / 4
+
+
+def _load(material: Material, cutter: Cutter, width: float) -> float:
+    """Force over a turn for each mm of depth, in any unit: what the machine has to stand.
+
+    ae fz kc, the feed per tooth made up for thin chips.
+    """
+    chip = chip_load(material, cutter) / _thinned(width, cutter)
+    return width * chip * material.specific_force(mean_chip(chip, width, cutter.diameter))
+
+
+def _narrowed(material: Material, cutter: Cutter, widest: float, wanted: float) -> float:
+    """The width, up to `widest`, at which a mm of depth loads the machine no more than wanted."""
+    if _load(material, cutter, widest) <= wanted:
+        return widest
+    low, high = 1e-3 * cutter.diameter, widest
+    for _ in range(40):
+        middle = (low + high) / 2
+        if _load(material, cutter, middle) <= wanted:
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def _within_power(
+    cut: Cut, spindle: SpindleLimits, rulings: list[Ruling], *, finest: float, deep: bool
+) -> Cut:
+    """The cut with its depth, then its feed brought down until the motor can drive it.
+
+    `deep`: the depth was asked for and stays; `finest` is the feed below which the teeth rub.
+    """
+    if spindle.power is None:
+        return cut
+    available, wanted = spindle.power * MOTOR_SHARE, cut.power
+    if wanted <= available:
+        return cut
+    if not deep:
+        cut = _thinner(cut, available / wanted)
+    if cut.power > available * (1 + 1e-9):
+        cut = replace(cut, feed=max(cut.feed * available / cut.power, min(cut.feed, finest)))
+    if not deep:
+        cut = replace(cut, depth=min(cut.depth, cut.depth * available / cut.power))
+    met = cut.power <= available * (1 + 1e-6)
+    text = f"{spindle.power:g} W drives no more"
+    rulings.append(Ruling("spindle power", text, available / wanted, met=met))
+    return cut
+
+
+def _within_bend(cut: Cut, rulings: list[Ruling], *, finest: float, deep: bool) -> Cut:
+    """The cut with its depth, then its feed brought down until the cutter bends no more than a
+    finishing pass makes good."""
+    most, bent = most_bend(cut.cutter.diameter), cut.bend
+    if bent <= most:
+        return cut
+    if not deep:
+        cut = _thinner(cut, most / bent)
+    cut = _slowed(cut, min(1.0, most / cut.bend), finest)
+    met = cut.bend <= most * (1 + 1e-6)
+    text = f"it would bend {bent:.2g} mm, {most:.2g} is allowed"
+    rulings.append(Ruling("cutter deflection", text, most / bent, met=met))
+    return cut
+
+
+def _thinner(cut: Cut, share: float) -> Cut:
+    """The cut at this share of its depth, but no thinner than it can be cut."""
+    thinnest = min(cut.depth, THINNEST_CUT * cut.cutter.diameter)
+    return replace(cut, depth=max(cut.depth * share, thinnest))
+
+
+def _slowed(cut: Cut, share: float, finest: float) -> Cut:
+    """The cut fed so that its force is this share."""
+    slower = cut.feed * _feed_share(cut.material, share)
+    return replace(cut, feed=max(slower, min(cut.feed, finest)))
+
+
+def _feed_share(material: Material, share: float) -> float:
+    """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
+    return float(share ** (1 / (1 - material.force_exponent)))

@@ -1,0 +1,159 @@
+"""Chips, force, power and bend of a milling cut, from its geometry and Kienzle's formula.
+
+Source: from memory of machining textbooks, unless a line says otherwise.
+
+Glossary
+--------
+chip : thickness of what a tooth takes, square to its edge; it changes along the tooth's arc
+thinning : thickest chip over feed per tooth: below 1 where a cut is narrower than half the cutter
+bend : how far the tip of the cutter gives way under the cut
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from gcodekit.trade.cutter import Cutter, ToolMaterial
+from gcodekit.trade.materials import Material
+
+# N/mm2. From memory of materials handbooks.
+MODULUS: dict[ToolMaterial, float] = {"hss": 210_000.0, "carbide": 600_000.0}
+# Of the diameter: the plain bar that bends as the fluted part does. Source: Kops and Vo,
+# Determination of the equivalent diameter of an end mill based on its compliance, CIRP Annals 39
+# (1990), abstract.
+FLUTED = 0.8
+# Metal left on walls for the finishing pass. Common practice, no source: thick enough to be cut
+# rather than rubbed, thin enough not to bend a small cutter.
+WALL_ALLOWANCE = 0.2
+WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
+# Of what is left on the wall, a roughing cut may bend the cutter by this: common practice, no
+# source. More, and it leaves its mark in the finished wall.
+BEND_SHARE = 0.5
+STEPS = 90  # of a turn from one tooth to the next, at which the force is looked at
+
+
+def surface_speed(speed: float, diameter: float) -> float:
+    """m/min at the rim, from rev/min and mm."""
+    return math.pi * diameter * speed / 1000
+
+
+def engagement(width: float, diameter: float) -> float:
+    """Angle over which a tooth is in the metal, radians: phi = arccos(1 - 2 ae / D).
+
+    Examples
+    --------
+    >>> round(math.degrees(engagement(2, 10)), 2)
+    53.13
+    """
+    return math.acos(1 - 2 * min(width / diameter, 1.0))
+
+
+def thinning(width: float, diameter: float) -> float:
+    """Thickest chip over feed per tooth: 2 sqrt((ae/D)(1 - ae/D)) for ae < D/2, else 1.
+
+    Examples
+    --------
+    >>> thinning(2, 10), thinning(6, 10)
+    (0.8, 1.0)
+    """
+    share = width / diameter
+    return 2 * math.sqrt(share * (1 - share)) if share < 0.5 else 1.0
+
+
+def mean_chip(chip_load: float, width: float, diameter: float) -> float:
+    """Chip thickness over the arc in the middle, mm: hm = 2 fz ae / (D phi).
+
+    Examples
+    --------
+    >>> round(mean_chip(0.05, 2, 10), 5)
+    0.02157
+    """
+    width = min(width, diameter)
+    return 2 * chip_load * width / (diameter * engagement(width, diameter))
+
+
+def second_moment(diameter: float) -> float:
+    """Of a round bar, mm4: pi d^4 / 64."""
+    return math.pi * diameter**4 / 64
+
+
+def bend(cutter: Cutter, force: float) -> float:
+    """How far a force in N at the tip bends a cutter held at the end of its stick-out, mm.
+
+    F L^3 / (3 E I), the fluted length as a bar of 0.8 diameters, the shank above it as itself.
+    """
+    fluted = min(cutter.flute_length, cutter.stickout)
+    compliance = (cutter.stickout**3 - fluted**3) / second_moment(cutter.shank)
+    compliance += fluted**3 / second_moment(FLUTED * cutter.diameter)
+    return force * compliance / (3 * MODULUS[cutter.material])
+
+
+def left_on_walls(diameter: float) -> float:
+    """What roughing with a cutter of this diameter leaves on walls, mm."""
+    return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * diameter)
+
+
+def most_bend(diameter: float) -> float:
+    """How far a roughing cut may bend a cutter of this diameter, mm."""
+    return BEND_SHARE * left_on_walls(diameter)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A cut as it is taken: width (ae) and depth (ap) in mm, speed in rev/min, feed in mm/min."""
+
+    material: Material
+    cutter: Cutter
+    width: float
+    depth: float
+    speed: float
+    feed: float
+
+    @property
+    def chip_load(self) -> float:
+        """Feed per tooth, mm."""
+        return self.feed / (self.speed * self.cutter.flutes)
+
+    @property
+    def removed(self) -> float:
+        """Metal removed, mm3/min: Q = ap ae vf."""
+        return self.depth * self.width * self.feed
+
+    @property
+    def power(self) -> float:
+        """Watts at the cutter: P = ap ae vf kc, kc at the mean chip."""
+        chip = mean_chip(self.chip_load, self.width, self.cutter.diameter)
+        return self.removed * self.material.specific_force(chip) / 60_000
+
+    @property
+    def torque(self) -> float:
+        """N m at the spindle, over a turn: M = P / (2 pi n)."""
+        return self.power / (2 * math.pi * self.speed / 60)
+
+    @property
+    def force(self) -> float:
+        """The greatest tangential force of a turn, N: the teeth in the metal, each with its chip.
+
+        Straight teeth; a helix spreads the blow, so this is on the safe side.
+        """
+        arc = engagement(self.width, self.cutter.diameter)
+        pitch = 2 * math.pi / self.cutter.flutes
+        # The last angle is a tooth about to leave at its thickest chip, where arcs are short.
+        starts = [pitch * k / STEPS for k in range(STEPS)] + [arc % pitch]
+        return self.depth * max(self._section(start, pitch, arc) for start in starts)
+
+    def _section(self, start: float, pitch: float, arc: float) -> float:
+        """Tangential force a mm of depth, of teeth at `start` and every `pitch` on, N/mm."""
+        total, angle = 0.0, start
+        while angle <= arc + 1e-9:
+            chip = self.chip_load * math.sin(angle)
+            if chip > 0:
+                total += chip * self.material.specific_force(chip)
+            angle += pitch
+        return total
+
+    @property
+    def bend(self) -> float:
+        """How far the cutter's tip gives way under the greatest force, mm."""
+        return bend(self.cutter, self.force)

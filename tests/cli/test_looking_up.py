@@ -1,0 +1,289 @@
+"""What a machinist looks up: `fits`, `thread` and `speeds`, their texts, figures and refusals."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from gcodekit.cli.app import main
+
+WORKSHOP = Path(__file__).parents[2] / "jobs" / "workshop.toml"
+
+
+class Ended(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Ended]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str]) -> Run:
+    def go(*arguments: str | Path) -> Ended:
+        with pytest.raises(SystemExit) as ended:
+            main([str(a) for a in arguments])
+        code = ended.value.code
+        return Ended(code if isinstance(code, int) else 0, *capsys.readouterr())
+
+    return go
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        pytest.param(["fits", "10", "H7/p6"], id="fits"),
+        pytest.param(["thread", "M4", "--workshop", str(WORKSHOP)], id="thread"),
+        pytest.param(["speeds", "brass", "--cutter", "6"], id="speeds"),
+        pytest.param(
+            ["speeds", "brass", "--cutter", "6", "--workshop", str(WORKSHOP)], id="speeds, rack"
+        ),
+    ],
+)
+def test_nothing_heavy_is_loaded(arguments: list[str]) -> None:
+    text = (
+        "import sys\nfrom gcodekit.cli.app import main\n"
+        "try:\n    main(sys.argv[1:])\nexcept SystemExit as end:\n    assert not end.code\n"
+        "heavy = {'numpy', 'shapely', 'pyclipper', 'manifold3d'} & set(sys.modules)\n"
+        "assert not heavy, heavy\n"
+    )
+    subprocess.run([sys.executable, "-c", text, *arguments], check=True, capture_output=True)
+
+
+def test_fits_as_a_document(run: Run) -> None:
+    # the example of the commands' contract
+    assert json.loads(run("fits", "10", "H7/p6", "--json").out) == {
+        "size": 10,
+        "hole": {"lower": 0.0, "upper": 0.015},
+        "shaft": {"lower": 0.015, "upper": 0.024},
+        "clearance": {"least": -0.024, "greatest": 0.0},
+    }
+
+
+@pytest.mark.parametrize(
+    ("fit", "said"),
+    [
+        ("H7/g6", "clearance fit: the shaft always goes in, with 0.0050 to 0.0290 mm to spare"),
+        ("H7/k6", "transition fit: from 0.0100 mm tight to 0.0140 mm loose"),
+        ("p6/H7", "interference fit: the shaft is always the bigger, by 0.0000 to 0.0240 mm"),
+    ],
+)
+def test_fits_as_text(run: Run, fit: str, said: str) -> None:
+    ended = run("fits", "10", fit)
+    assert (ended.code, ended.err) == (0, "")
+    rows = [line.split() for line in ended.out.splitlines()]
+    assert rows[1] == ["hole", "H7", "+0.0000", "+0.0150", "10.0000", "10.0150"]
+    assert said in ended.out
+
+
+def test_one_part_alone(run: Run) -> None:
+    found = json.loads(run("fits", "12", "g6", "--json").out)
+    assert found == {"size": 12, "shaft": {"lower": -0.017, "upper": -0.006}}
+    assert "fit" not in run("fits", "12", "g6").out
+
+
+def test_an_inch_size_is_answered_in_inches_too(run: Run) -> None:
+    # 9.525 mm is 3/8 in; H7 over 6 to 10 mm is 15 micrometres, 0.00059 in
+    assert json.loads(run("fits", "3/8 in", "H7", "--json").out)["size"] == 9.525
+    row = run("fits", "3/8 in", "H7").out.splitlines()[1].split()
+    assert row[-4:] == ["9.5250", "9.5400", "0.37500", "0.37559"]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["fits", "10", "H7/t6"], "'t6' is no tolerance class of the table, the nearest is s6"),
+        (["fits", "10", "H12/h6"], "H12: grade 12 is not in the table, grades 5 to 11"),
+        (["fits", "600", "H7/h6"], "600 mm is not in the table of fits, over 0 to 500 mm is"),
+        (["fits", "10", "H7/H8"], "'H7/H8' names two holes"),
+        (["thread", "M9"], "is no thread of the table, the nearest are M8 and M10"),
+        (["thread", "1/4", "UNX"], "is no thread of the table, did you mean 1/4-"),
+        (["thread", "M4", "--workshop", "none.toml"], "none.toml: "),
+        (["speeds", "mild stel", "--cutter", "6"], 'did you mean "mild steel"?'),
+        (["speeds", "cheese", "--cutter", "6"], "is no material of the table, known: mild steel,"),
+        (["speeds", "brass", "--cutter", "6", "--workshop", "none.toml"], "none.toml: "),
+        (["speeds", "brass", "--cutter", "6", "--job", "none.toml"], "none.toml: "),
+    ],
+)
+def test_what_is_not_known_is_one_line(run: Run, arguments: list[str], said: str) -> None:
+    ended = run(*arguments)
+    assert (ended.code, ended.out) == (1, "")
+    assert ended.err.count("\n") == 1
+    assert said in ended.err
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        pytest.param(["fits", "10"], id="no fit"),
+        pytest.param(["fits", "ten", "H7/g6"], id="no number"),
+        pytest.param(["thread"], id="no name"),
+        pytest.param(["thread", "M4", "--engagement", "101"], id="more than a thread"),
+        pytest.param(["thread", "M4", "--engagement", "most"], id="no percentage"),
+        pytest.param(["speeds", "brass"], id="no cutter"),
+        pytest.param(["speeds", "--cutter", "6"], id="no material"),
+        pytest.param(["speeds", "brass", "--cutter", "0"], id="cutter of nothing"),
+        pytest.param(["speeds", "brass", "--cutter", "six"], id="cutter is no length"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--flutes", "0"], id="no flutes"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--cutter-material", "tin"], id="tin"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--width", "7"], id="too wide"),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--depth", "-1"], id="depth"),
+    ],
+)
+def test_wrong_usage_is_2(run: Run, arguments: list[str]) -> None:
+    ended = run(*arguments)
+    assert (ended.code, ended.out) == (2, "")
+    assert "Error: " in ended.err
+
+
+def test_thread_as_a_document(run: Run) -> None:
+    # ISO 724: D1 = d - 1.0825 P; ISO 2306: M4 is drilled 3.3
+    found = json.loads(run("thread", "M4", "--json").out)
+    assert list(found) == ["name", "major", "pitch", "minor", "tap_drill", "engagement"]
+    assert found == {
+        "name": "M4",
+        "major": 4.0,
+        "pitch": 0.7,
+        "minor": 3.242,
+        "tap_drill": 3.3,
+        "engagement": pytest.approx(92.4, abs=0.05),
+    }
+
+
+def test_the_drill_for_an_engagement(run: Run) -> None:
+    # 5 - 0.75 * 1.082532 * 0.8
+    found = json.loads(run("thread", "M5", "--engagement", "75", "--json").out)
+    assert found["tap_drill"] == pytest.approx(4.3505, abs=0.0001)
+    assert found["engagement"] == 75
+    text = run("thread", "M5", "--engagement", "75").out
+    assert "tapping drill 4.35 mm: 75 % of the thread, as asked" in text
+    assert "nearest 0.1 mm size 4.4 mm: 69 %" in text  # 0.6 / 0.866
+
+
+def test_the_nearest_drill_of_the_rack(run: Run, tmp_path: Path) -> None:
+    rack = tmp_path / "w.toml"
+    head = WORKSHOP.read_text(encoding="utf-8").partition("[[cutter]]")[0]
+    drills = (
+        f'[[cutter]]\nnumber = {n}\nname = "{d} mm drill"\nkind = "drill"\ndiameter = {d}\n'
+        f"flutes = 2\nflute_length = 40\nstickout = 50\nshank = {d}\ntip_angle = 118\n"
+        for n, d in ((7, 3.2), (8, 3.4), (9, 5.0))
+    )
+    rack.write_text(head + "".join(drills), encoding="utf-8")
+
+    def nearest(name: str) -> str:
+        return run("thread", name, "--workshop", rack).out.splitlines()[-1]
+
+    found = json.loads(run("thread", "M4", "--workshop", rack, "--json").out)["rack_drill"]
+    # 3.2 is as near as 3.4 to 3.3, but leaves 106 %; 100 (4 - 3.4) / (1.082532 * 0.7)
+    assert found["number"] == 8
+    assert found["engagement"] == pytest.approx(79.18, abs=0.01)
+    assert nearest("M6") == "nearest in the rack: T9 5.0 mm drill, 5 mm: 92 %"
+    assert nearest("M3").endswith("too big: the thread would strip")
+    assert nearest("M8").endswith("too small: the tap would break")
+
+
+def test_a_rack_without_drills_says_so(run: Run, tmp_path: Path) -> None:
+    rack = tmp_path / "w.toml"
+    head = WORKSHOP.read_text(encoding="utf-8").partition("[[cutter]]")[0]
+    rack.write_text(
+        head + '[[cutter]]\nnumber = 1\nname = "6 mm"\nkind = "end mill"\ndiameter = 6\n'
+        "flutes = 2\nflute_length = 13\nstickout = 25\nshank = 6\n",
+        encoding="utf-8",
+    )
+    assert run("thread", "M4", "--workshop", rack).out.endswith(f"{rack} has no drill\n")
+
+
+def test_a_thread_typed_without_quotes(run: Run) -> None:
+    text = run("thread", "1/4", "x", "40").out
+    assert text.startswith("1/4 x 40, Model Engineer\n")
+    assert "40 threads per inch" in text
+    assert "tapping drill 5.8 mm (0.2283 in)" in text
+
+
+SPEEDS = ("speeds", "mild steel", "--cutter", "6", "--flutes", "4", "--cutter-material", "hss")
+
+
+def test_speeds_as_a_document(run: Run) -> None:
+    found = json.loads(run(*SPEEDS, "--json").out)
+    assert list(found) == [
+        "speed", "feed", "chip_load", "depth", "width", "power", "force", "deflection", "limited_by"
+    ]  # fmt: skip
+    # 1000 * 25 / (6 pi), and 0.005 of the diameter a tooth
+    assert found["speed"] == pytest.approx(1326.29, abs=0.01)
+    assert found["chip_load"] == pytest.approx(0.03)
+    assert found["chip_load"] == pytest.approx(found["feed"] / (found["speed"] * 4))
+    # P = ap ae vf kc; phi of 0.4 diameters is 78.46 degrees, hm = 2 fz ae / (D phi)
+    chip = 2 * 0.03 * 2.4 / (6 * 1.36944)
+    kc = 1350 * chip**-0.21
+    watts = found["depth"] * found["width"] * found["feed"] * kc / 60e3
+    assert found["power"] == pytest.approx(watts, rel=1e-4)
+    assert found["force"] > 60 * watts / 25
+    assert 0 < found["deflection"] <= 0.1
+
+
+def test_speeds_as_text_name_the_limit_and_the_reasons(run: Run) -> None:
+    ended = run(*SPEEDS)
+    assert (ended.code, ended.err) == (0, "")
+    limit = json.loads(run(*SPEEDS, "--json").out)["limited_by"]
+    assert f"limited by: {limit}\n" in ended.out
+    assert f"\n  {limit}: " in ended.out
+    assert ended.out.startswith("mild steel, 6 mm hss cutter, 4 flutes: T8 ")
+    assert "1326 rev/min  25.0 m/min" in ended.out
+
+
+def test_a_cutter_that_the_rack_lacks_is_taken_as_usual(run: Run) -> None:
+    usual = run("speeds", "brass", "--cutter", "7", "--flutes", "3").out
+    assert "taken to stand 28 mm out, flutes 17.5 mm long" in usual
+    near = ("speeds", "brass", "--cutter", "7", "--flutes", "3", "--stickout", "21 mm", "--json")
+    far = (*near[:-2], "70", "--json")
+    assert json.loads(run(*near).out)["depth"] > json.loads(run(*far).out)["depth"]
+
+
+def test_what_cannot_be_brought_inside_a_limit_is_a_warning(run: Run) -> None:
+    ended = run("speeds", "tool steel", "--cutter", "6", "--depth", "12", "--width", "6")
+    assert ended.code == 0
+    assert "-: warning: cutter deflection: it would bend " in ended.err
+    assert "-: warning: machine rigidity: the machine stands " in ended.err
+
+
+def test_speeds_take_the_job_s_machine(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "w.toml"
+    text = WORKSHOP.read_text(encoding="utf-8")
+    shop.write_text(text.replace("max = 2500", "max = 700"), encoding="utf-8")
+    job = tmp_path / "job.toml"
+    job.write_text(
+        'units = "mm"\nmaterial = "brass"\nworkshop = "w.toml"\n[stock]\nblock = [40, 30, 8]\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 12\n'
+        '[[setup.feature]]\nkind = "pocket"\ndepth = 1\n'
+        "outline = { rectangle = [20, 12], centre = [20, 15], round = 4 }\n",
+        encoding="utf-8",
+    )
+    by_job = run("speeds", "brass", "--cutter", "6", "--job", job, "--json")
+    assert (by_job.code, by_job.err) == (0, "")
+    found = json.loads(by_job.out)
+    assert (found["speed"], found["limited_by"]) == (700, "spindle range")
+    assert by_job.out == run("speeds", "brass", "--cutter", "6", "--workshop", shop, "--json").out
+
+
+def test_speeds_say_what_make_writes(run: Run, tmp_path: Path) -> None:
+    job = tmp_path / "plate.toml"
+    job.write_text(
+        'units = "mm"\nmaterial = "aluminium"\n[stock]\nblock = [60, 50, 10]\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 12\n'
+        '[[setup.feature]]\nkind = "pocket"\ndepth = 3\ncutter = 3\n'
+        "outline = { rectangle = [40, 30], centre = [30, 25], round = 4 }\n",
+        encoding="utf-8",
+    )
+    assert run("make", job, "--out", tmp_path / "out").code == 0
+    (program,) = (tmp_path / "out").glob("*.nc")
+    found = json.loads(run("speeds", "aluminium", "--cutter", "6", "--flutes", "2", "--json").out)
+    words = program.read_text(encoding="ascii").split()
+    assert f"S{found['speed']:g}" in words
+    assert f"F{found['feed']:g}" in words
