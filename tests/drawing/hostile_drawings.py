@@ -74,6 +74,14 @@ def uses(depth: int, each: int) -> bytes:
     return svg(f"<defs>{inside}</defs><use href='#u{depth - 1}'/>")
 
 
+def deep_uses(uses: int, depth: int) -> bytes:
+    inside = '<path id="u0" d="M0 0 L1 1"/>'
+    for i in range(1, uses):
+        use = f'<use href="#u{i - 1}"/>'
+        inside += f'<g id="u{i}">{"<g>" * depth}{use}{"</g>" * depth}</g>'
+    return svg(f"<defs>{inside}</defs><use href='#u{uses - 1}'/>")
+
+
 def star(n: int) -> bytes:
     ends = ((math.cos(i), math.sin(i)) for i in range(n))
     return entities("".join(LINE.format(0, 0, f"{50 * x:.6f}", f"{50 * y:.6f}") for x, y in ends))
@@ -215,6 +223,12 @@ HOSTILE: dict[str, Hostile] = {
     ),
     "uses ten to the ninth": Hostile(".svg", lambda: uses(10, 10), "more than 40000 pieces"),
     "uses forty deep": Hostile(".svg", lambda: uses(40, 1), "more than 30 deep"),
+    "deep groups that use deep groups": Hostile(
+        ".svg", lambda: deep_uses(29, 90), "groups stand in groups too deeply"
+    ),
+    "names that a terminal would obey": Hostile(
+        ".svg", lambda: svg('<circle id="a\x9b2J" r="-1"/>'), 'circle "a?2J": its radius'
+    ),
     "a use of another file": Hostile(
         ".svg", lambda: svg('<use href="http://example.org/a.svg#b"/>'), "outside the file"
     ),
