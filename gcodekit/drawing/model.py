@@ -20,7 +20,7 @@ from gcodekit.units import Units, mm_per
 # hostile file to a few seconds and a few hundred megabytes.
 LARGEST_FILE = 16_000_000  # bytes
 MOST_PIECES = 40_000  # of a whole file, blocks and symbols put in place
-MOST_SEGMENTS = 20_000  # lines and arcs of one outline
+MOST_SEGMENTS = 15_000  # lines and arcs of one outline
 MOST_RINGS = 1_000  # of one outline
 FARTHEST = 10_000.0  # mm from zero, as everywhere else in the geometry
 

@@ -182,13 +182,13 @@ HOSTILE: dict[str, Hostile] = {
     "a spline whose knots are wrong": Hostile(
         ".dxf", lambda: spline(50).replace(b"40\n30\n", b"40\n3\n"), "knots do not rise"
     ),
-    "lines that all meet": Hostile(".dxf", lambda: star(19_000), "more than two ends meet"),
+    "lines that all meet": Hostile(".dxf", lambda: star(14_000), "more than two ends meet"),
     "one line over and over": Hostile(
-        ".dxf", lambda: entities(LINE.format(0, 0, 1, 1) * 19_000), "is loose at [0, 0]"
+        ".dxf", lambda: entities(LINE.format(0, 0, 1, 1) * 14_000), "is loose at [0, 0]"
     ),
     "circles in circles": Hostile(".dxf", lambda: circles(9_000, 0.1), "at most 1000"),
     "circles that touch": Hostile(".dxf", lambda: circles(900, 0.0011), "cross or touch"),
-    "ellipses": Hostile(".dxf", lambda: ellipses(15_000), "more than 20000 lines and arcs"),
+    "ellipses": Hostile(".dxf", lambda: ellipses(15_000), "more than 15000 lines and arcs"),
     "a scribble": Hostile(".dxf", lambda: scribble(3_000), "crosses or touches itself"),
     # SVG: the file
     "not xml": Hostile(".svg", lambda: b"<svg><path</svg>", "is not sound XML"),
@@ -249,7 +249,7 @@ HOSTILE: dict[str, Hostile] = {
     "curves to and fro": Hostile(
         ".svg",
         lambda: svg('<path d="M0 0' + " C 9000 9000 -9000 9000 1 0" * 15_000 + '"/>'),
-        "more than 20000 lines and arcs",
+        "more than 15000 lines and arcs",
     ),
     "a transform of nothing": Hostile(
         ".svg", lambda: svg('<rect width="1" height="1" transform="scale(0)"/>'), "leaves nothing"
