@@ -53,10 +53,12 @@ def _table(found: Listing) -> None:
 
 def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
     """The name with its whole size, then its closed and open lines."""
+    from gcodekit.drawing.model import printable
+
     width, height = (_length(c, found) for c in entry.size) if entry.size else ("", "")
     region = entry.found.region
     area = say.number(region.area / found.mm**2) if region else ""
-    name = "".join(c if c.isprintable() else "?" for c in entry.name) or "(all)"
+    name = printable(entry.name) or "(all)"
     ends = str(2 * len(entry.found.loose))
     chains = _chains(entry)
     whole = sum(c.length for c in chains)

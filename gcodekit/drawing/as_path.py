@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from gcodekit.drawing.listing import Listed, Listing
+from gcodekit.drawing.model import printable
 from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.geometry.region import Part
 
@@ -15,7 +16,7 @@ DECIMALS = {"mm": 5, "inch": 7}
 
 def toml_of(listing: Listing) -> Iterator[str]:
     """The lines of TOML. A drawing's name is kept as far as the name of an outline may be so."""
-    yield f"# {_comment(listing.file)}"
+    yield f"# {printable(listing.file)}"
     units = listing.units
     yield f'# units = "{units}"' if units else "# the drawing says no units: they are the job's"
     if units is None:
@@ -24,10 +25,6 @@ def toml_of(listing: Listing) -> Iterator[str]:
     writer = _Writer(listing.mm, DECIMALS[units or "mm"], taken)
     for entry in listing.entries:
         yield from writer.entry(entry)
-
-
-def _comment(text: str) -> str:
-    return "".join(c if c.isprintable() else "?" for c in text)
 
 
 class _Writer:

@@ -96,17 +96,12 @@ class _Assembly:
 
     def _left_out(self) -> None:
         """What was passed over, and what could not be read."""
-        names = self.drawing.left_out if self.name is None else (self.name,)
-        counted: Counter[str] = Counter()
-        for name in names:
-            counted += self.drawing.left_out.get(name, Counter())
         self.out.notes += self.drawing.notes
-        if counted:
-            kinds = ", ".join(f"{n} {kind}" for kind, n in sorted(counted.items()))
-            self.out.notes.append((f"passed over, no shapes: {kinds}", ""))
-        wrong = self.drawing.wrong if self.name is None else (self.name,)
-        found = [r for name in wrong for r in self.drawing.wrong.get(name, ())]
-        _some(list(dict.fromkeys(found)), self.out.errors)
+        kinds = Counter(self.drawing.left_out_of(self.name))
+        if kinds:
+            counted = ", ".join(f"{n} {kind}" for kind, n in sorted(kinds.items()))
+            self.out.notes.append((f"passed over, no shapes: {counted}", ""))
+        _some(list(self.drawing.wrong_with(self.name)), self.out.errors)
 
     def _convert(self) -> None:
         """The pieces as lines and arcs in mm."""

@@ -60,8 +60,8 @@ def read_dxf(raw: bytes, file: str) -> Drawing:
         unit=UNITS.get(unit),
         pieces=tuple(reading.pieces),
         names=tuple(reading.names),
-        left_out=reading.left_out,
-        wrong=reading.wrong,
+        left_out=tuple(reading.left_out),
+        wrong=tuple(reading.wrong),
     )
 
 

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from gcodekit.drawing.assemble import Assembled, assembled, loose_ends
-from gcodekit.drawing.model import MOST_SEGMENTS, Drawing
+from gcodekit.drawing.model import MOST_SEGMENTS, Drawing, printable
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment
 from gcodekit.units import Units, mm_per
 
 # Lines and arcs of all names together: ids may stand in ids, each listed with all it holds.
 MOST_LISTED = 4 * MOST_SEGMENTS
+MOST_NAMES = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ def listed(drawing: Drawing) -> Listing:
         why = "says no units", "a job takes them as its own"
         faults.append(Fault(Place(drawing.file), *why, "warning"))
     names: tuple[str, ...] = drawing.drawn_names
-    if "" in drawing.wrong or any(not d.names for d in drawing.pieces):
+    if drawing.nameless:
         names = ("", *names)  # what has no id is listed with all there is
     total = 0
     for name in names:
@@ -66,9 +67,9 @@ def listed(drawing: Drawing) -> Listing:
         entries.append(Listed(name, found, _size(chains)))
         faults += _faults(drawing, name, found, unit)
         total += sum(len(c) for c in chains)
-        if total > MOST_LISTED:
-            more = "the rest is not listed", f"there are more than {MOST_LISTED} lines and arcs"
-            faults.append(Fault(Place(drawing.file), *more, "warning"))
+        if total > MOST_LISTED or len(entries) >= MOST_NAMES:
+            much = f"{drawing.sort}s come to {len(names)}, or to more lines than can be shown"
+            faults.append(Fault(Place(drawing.file), "the rest is not listed", much, "warning"))
             break
     return Listing(
         file=drawing.file,
@@ -80,13 +81,15 @@ def listed(drawing: Drawing) -> Listing:
 
 
 def _faults(drawing: Drawing, name: str, found: Assembled, unit: float) -> Iterator[Fault]:
-    place = Place(drawing.file, key=f"{drawing.sort} {name}" if name else "")
+    place = Place(drawing.file, key=printable(f"{drawing.sort} {name}") if name else "")
     for message, hint in found.errors:
-        yield Fault(place, message, hint)
+        yield Fault(place, printable(message), hint)
     for message, _ in loose_ends(drawing, found, mm=unit):
-        yield Fault(place, message, "good for a path; join them for an outline", "warning")
+        yield Fault(
+            place, printable(message), "good for a path; join them for an outline", "warning"
+        )
     for message, hint in found.notes:
-        yield Fault(place, message, hint, "warning")
+        yield Fault(place, printable(message), hint, "warning")
 
 
 def _size(chains: Iterable[Chain]) -> Point | None:

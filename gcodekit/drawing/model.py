@@ -6,10 +6,10 @@ Drawing    every piece of a file, and what the reader left out
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from functools import cached_property
+from typing import Literal, TypeVar
 
 from gcodekit.drawing.primitives import Primitive
 from gcodekit.errors import DrawingError, Fault, Place
@@ -20,11 +20,12 @@ from gcodekit.units import Units, mm_per
 # hostile file to a few seconds and a few hundred megabytes.
 LARGEST_FILE = 16_000_000  # bytes
 MOST_PIECES = 40_000  # of a whole file, blocks and symbols put in place
-MOST_SEGMENTS = 20_000  # lines and arcs of one outline
+MOST_SEGMENTS = 15_000  # lines and arcs of one outline
 MOST_RINGS = 1_000  # of one outline
 FARTHEST = 10_000.0  # mm from zero, as everywhere else in the geometry
 
 Sort = Literal["layer", "id"]
+Thing = TypeVar("Thing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ class Drawn:
     what: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)  # no slots: what stands under a name is kept
 class Drawing:
     """A file's pieces.
 
@@ -45,8 +46,8 @@ class Drawing:
     sort : what its names are
     unit : mm that one of the file's units is long; None where the file does not say
     names : every name in the file, those under which nothing is drawn too
-    left_out : by name, how many of which kind are no shapes and were passed over
-    wrong : by name, pieces that cannot be read: what is wrong, what would be right
+    left_out : (names, kind) of everything that is no shape and was passed over
+    wrong : (names, what is wrong, what would be right) of pieces that cannot be read
     notes : what is to be said of the whole file, and what would be better
     """
 
@@ -55,8 +56,8 @@ class Drawing:
     unit: float | None
     pieces: tuple[Drawn, ...]
     names: tuple[str, ...]
-    left_out: Mapping[str, Counter[str]] = field(default_factory=dict)
-    wrong: Mapping[str, list[tuple[str, str]]] = field(default_factory=dict)
+    left_out: tuple[tuple[tuple[str, ...], str], ...] = ()
+    wrong: tuple[tuple[tuple[str, ...], str, str], ...] = ()
     notes: tuple[tuple[str, str], ...] = ()
 
     @property
@@ -66,15 +67,49 @@ class Drawing:
 
     def under(self, name: str | None) -> tuple[Drawn, ...]:
         """The pieces of a name, or all of them."""
-        if name is None:
-            return self.pieces
-        return tuple(d for d in self.pieces if name in d.names)
+        return self.pieces if name is None else self._pieces.get(name, ())
+
+    def left_out_of(self, name: str | None) -> Iterable[str]:
+        """The kinds of what was passed over under a name, or in all."""
+        found = self.left_out if name is None else self._left_out.get(name, ())
+        return (kind for _, kind in found)
+
+    def wrong_with(self, name: str | None) -> tuple[tuple[str, str], ...]:
+        """What is wrong with the pieces of a name, or of all, each thing once."""
+        found = self.wrong if name is None else self._wrong.get(name, ())
+        return tuple(dict.fromkeys((message, hint) for _, message, hint in found))
+
+    @cached_property
+    def _pieces(self) -> Mapping[str, tuple[Drawn, ...]]:
+        return _by_name(self.pieces, lambda d: d.names)
+
+    @cached_property
+    def _left_out(self) -> Mapping[str, tuple[tuple[tuple[str, ...], str], ...]]:
+        return _by_name(self.left_out, lambda entry: entry[0])
+
+    @cached_property
+    def _wrong(self) -> Mapping[str, tuple[tuple[tuple[str, ...], str, str], ...]]:
+        return _by_name(self.wrong, lambda entry: entry[0])
 
     @property
     def drawn_names(self) -> tuple[str, ...]:
         """The names under which something is drawn, or should be."""
-        used = dict.fromkeys(n for d in self.pieces for n in d.names)
-        return tuple(n for n in self.names if n in used or n in self.wrong)
+        return tuple(n for n in self.names if n in self._pieces or n in self._wrong)
+
+    @property
+    def nameless(self) -> bool:
+        """Whether something is drawn, or should be, under no name."""
+        return not all(d.names for d in self.pieces) or not all(w[0] for w in self.wrong)
+
+
+def _by_name(
+    things: Iterable[Thing], names: Callable[[Thing], Iterable[str]]
+) -> Mapping[str, tuple[Thing, ...]]:
+    found: dict[str, list[Thing]] = {}
+    for thing in things:
+        for name in names(thing):
+            found.setdefault(name, []).append(thing)
+    return {name: tuple(some) for name, some in found.items()}
 
 
 @dataclass(slots=True)
@@ -84,8 +119,8 @@ class Reading:
     file: str
     pieces: list[Drawn] = field(default_factory=list)
     names: dict[str, None] = field(default_factory=dict)
-    left_out: dict[str, Counter[str]] = field(default_factory=dict)
-    wrong: dict[str, list[tuple[str, str]]] = field(default_factory=dict)
+    left_out: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
+    wrong: list[tuple[tuple[str, ...], str, str]] = field(default_factory=list)
 
     def add(self, shape: Primitive, names: tuple[str, ...], what: str) -> None:
         """Take a piece in."""
@@ -95,18 +130,21 @@ class Reading:
 
     def pass_over(self, names: tuple[str, ...], kind: str) -> None:
         """Note something that is no shape."""
-        for name in names or ("",):
-            self.left_out.setdefault(name, Counter())[kind] += 1
+        self.left_out.append((names, kind))
 
     def fault(self, names: tuple[str, ...], message: str, hint: str) -> None:
         """Note a piece that cannot be read."""
-        for name in names or ("",):
-            self.wrong.setdefault(name, []).append((message, hint))
+        self.wrong.append((names, message, hint))
 
 
 def refused(file: str, message: str, hint: str = "", *, line: int = 0) -> DrawingError:
     """The error of a file that cannot be read at all."""
-    return DrawingError([Fault(Place(file, line), message, hint)])
+    return DrawingError([Fault(Place(file, line), printable(message), hint)])
+
+
+def printable(text: str) -> str:
+    """Text of a file without what a terminal would obey."""
+    return "".join(c if c.isprintable() else "?" for c in text)
 
 
 def said(point: Point, drawing: Drawing, mm: float) -> str:

@@ -23,6 +23,7 @@ from gcodekit.drawing.svg_xml import Element, read_xml
 from gcodekit.geometry.faults import GeometryError
 
 DEEPEST = 30  # uses of symbols that use others
+DEEPEST_OF_ALL = 200  # groups in groups, with those that are used
 MOST_WALKED = 150_000  # elements, those used several times counted as often
 _GROUPS = ("g", "a", "switch")
 # What is no shape but would be seen: said. All else that draws nothing by itself is not.
@@ -58,8 +59,8 @@ def read_svg(raw: bytes, file: str) -> Drawing:
         unit=page.unit,
         pieces=tuple(reading.pieces),
         names=tuple(reading.names),
-        left_out=reading.left_out,
-        wrong=reading.wrong,
+        left_out=tuple(reading.left_out),
+        wrong=tuple(reading.wrong),
         notes=page.notes,
     )
 
@@ -123,6 +124,7 @@ class _Walk:
             if name := element.get("id"):
                 self.by_id.setdefault(name, element)
         self.walked = 0
+        self.depth = 0
 
     def run(self, page: _Page) -> None:
         name = self.root.get("id")
@@ -139,12 +141,17 @@ class _Walk:
         names = (*here.names, name) if name and not here.uses else here.names
         if element.style("display") == "none":
             return
+        self.depth += 1
         try:
+            if self.depth > DEEPEST_OF_ALL:
+                raise BadValueError("groups stand in groups too deeply")
             self._drawn(element, names, here)
         except BadValueError as error:
             self.reading.fault(names, f"{element.what}: {error}", "draw it anew")
         except GeometryError as error:
             self.reading.fault(names, f"{element.what}: {error.message}", error.hint)
+        finally:
+            self.depth -= 1
 
     def _drawn(self, element: Element, names: tuple[str, ...], here: _Here) -> None:
         tag = element.tag

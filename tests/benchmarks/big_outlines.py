@@ -3,7 +3,9 @@ and a profile along one made and proved.
 
     python tests/benchmarks/big_outlines.py [VERTICES]
 
-Prints seconds at work for each, in one process; ezdxf is imported before the first.
+Prints seconds at work for each, in one process; ezdxf is imported before the first. Seen on two
+cores that other work kept busy, at a load of 8: one sum or offset 0.5 to 0.8 s with the reading of
+the drawing, all of them 2.4 s, the profile 6.5 s.
 """
 
 from __future__ import annotations

@@ -2,7 +2,9 @@
 
     python tests/benchmarks/hostile_drawings.py [NAME ...]
 
-Prints seconds at work, seconds by the clock and megabytes for each, and the worst of all.
+Prints seconds at work, seconds by the clock and megabytes for each, and the worst of all. None
+shall take more than 5 s or 500 MB. Seen on two cores that other work kept busy, at a load of 8: the
+worst 3.9 s and 145 MB.
 """
 
 from __future__ import annotations

@@ -74,6 +74,14 @@ def uses(depth: int, each: int) -> bytes:
     return svg(f"<defs>{inside}</defs><use href='#u{depth - 1}'/>")
 
 
+def deep_uses(uses: int, depth: int) -> bytes:
+    inside = '<path id="u0" d="M0 0 L1 1"/>'
+    for i in range(1, uses):
+        use = f'<use href="#u{i - 1}"/>'
+        inside += f'<g id="u{i}">{"<g>" * depth}{use}{"</g>" * depth}</g>'
+    return svg(f"<defs>{inside}</defs><use href='#u{uses - 1}'/>")
+
+
 def star(n: int) -> bytes:
     ends = ((math.cos(i), math.sin(i)) for i in range(n))
     return entities("".join(LINE.format(0, 0, f"{50 * x:.6f}", f"{50 * y:.6f}") for x, y in ends))
@@ -174,13 +182,13 @@ HOSTILE: dict[str, Hostile] = {
     "a spline whose knots are wrong": Hostile(
         ".dxf", lambda: spline(50).replace(b"40\n30\n", b"40\n3\n"), "knots do not rise"
     ),
-    "lines that all meet": Hostile(".dxf", lambda: star(19_000), "more than two ends meet"),
+    "lines that all meet": Hostile(".dxf", lambda: star(14_000), "more than two ends meet"),
     "one line over and over": Hostile(
-        ".dxf", lambda: entities(LINE.format(0, 0, 1, 1) * 19_000), "is loose at [0, 0]"
+        ".dxf", lambda: entities(LINE.format(0, 0, 1, 1) * 14_000), "is loose at [0, 0]"
     ),
     "circles in circles": Hostile(".dxf", lambda: circles(9_000, 0.1), "at most 1000"),
     "circles that touch": Hostile(".dxf", lambda: circles(900, 0.0011), "cross or touch"),
-    "ellipses": Hostile(".dxf", lambda: ellipses(15_000), "more than 20000 lines and arcs"),
+    "ellipses": Hostile(".dxf", lambda: ellipses(15_000), "more than 15000 lines and arcs"),
     "a scribble": Hostile(".dxf", lambda: scribble(3_000), "crosses or touches itself"),
     # SVG: the file
     "not xml": Hostile(".svg", lambda: b"<svg><path</svg>", "is not sound XML"),
@@ -215,6 +223,12 @@ HOSTILE: dict[str, Hostile] = {
     ),
     "uses ten to the ninth": Hostile(".svg", lambda: uses(10, 10), "more than 40000 pieces"),
     "uses forty deep": Hostile(".svg", lambda: uses(40, 1), "more than 30 deep"),
+    "deep groups that use deep groups": Hostile(
+        ".svg", lambda: deep_uses(29, 90), "groups stand in groups too deeply"
+    ),
+    "names that a terminal would obey": Hostile(
+        ".svg", lambda: svg('<circle id="a\x9b2J" r="-1"/>'), 'circle "a?2J": its radius'
+    ),
     "a use of another file": Hostile(
         ".svg", lambda: svg('<use href="http://example.org/a.svg#b"/>'), "outside the file"
     ),
@@ -235,7 +249,7 @@ HOSTILE: dict[str, Hostile] = {
     "curves to and fro": Hostile(
         ".svg",
         lambda: svg('<path d="M0 0' + " C 9000 9000 -9000 9000 1 0" * 15_000 + '"/>'),
-        "more than 20000 lines and arcs",
+        "more than 15000 lines and arcs",
     ),
     "a transform of nothing": Hostile(
         ".svg", lambda: svg('<rect width="1" height="1" transform="scale(0)"/>'), "leaves nothing"

@@ -177,7 +177,7 @@ def test_a_used_shape_goes_by_the_names_of_its_use() -> None:
 
 def test_what_is_no_shape_is_counted_and_what_is_wrong_is_said() -> None:
     inside = (
-        "<text>a</text><text>b</text><image/><title>t</title>"
+        '<g id="g"><text id="t">a</text></g><text>b</text><image/><title>t</title>'
         '<circle id="c" r="-3"/>\n<path d="M0 0 L 5"/>'
         '<rect width="3em" height="2"/><g style="transform: scale(2)"/>'
     )
