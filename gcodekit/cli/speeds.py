@@ -11,7 +11,7 @@ from gcodekit.cli import say
 from gcodekit.cli.options import Json, WorkshopFile, length, refused
 
 if TYPE_CHECKING:
-    from gcodekit.job.model import Workshop
+    from gcodekit.job.machine import Workshop
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.cutting import Rates
     from gcodekit.trade.materials import Material

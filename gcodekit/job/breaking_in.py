@@ -10,7 +10,8 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.expr import nearest
 from gcodekit.job.frames import Frame, seen_from
 from gcodekit.job.from_earlier import EarlierWork
-from gcodekit.job.model import Bore, Feature, Hole, Pocket, Setup, Slot, Workshop
+from gcodekit.job.machine import Workshop
+from gcodekit.job.model import Bore, Feature, Hole, Pocket, Setup, Slot
 from gcodekit.job.reading import Table
 from gcodekit.job.removed import Removed
 from gcodekit.job.taken import drawn_area, taken

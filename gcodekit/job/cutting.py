@@ -6,7 +6,8 @@ from typing import cast
 
 from gcodekit.expr import nearest
 from gcodekit.job import feature_keys
-from gcodekit.job.model import Cutting, Direction, Workshop
+from gcodekit.job.machine import Workshop
+from gcodekit.job.model import Cutting, Direction
 from gcodekit.job.not_yet import value_not_yet
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import shown

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from gcodekit.geometry.chain import SAME_POINT
 from gcodekit.job.hold import room_below, why_no_room
-from gcodekit.job.model import Depth, Hold
+from gcodekit.job.holdings import Hold
+from gcodekit.job.model import Depth
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed
 

@@ -13,17 +13,8 @@ from gcodekit.job import feature_keys
 from gcodekit.job.cutting import read_cutting
 from gcodekit.job.depths import Metal, read_depth
 from gcodekit.job.holes import read_bore, read_hole
-from gcodekit.job.model import (
-    Cutting,
-    Depth,
-    Face,
-    Feature,
-    Pocket,
-    Profile,
-    Slot,
-    SlotEnd,
-    Workshop,
-)
+from gcodekit.job.machine import Workshop
+from gcodekit.job.model import Cutting, Depth, Face, Feature, Pocket, Profile, Slot, SlotEnd
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.tabs import above_skin, read_skin, read_tabs

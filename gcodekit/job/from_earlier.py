@@ -12,7 +12,8 @@ from gcodekit.geometry.chain import Arc, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.job.copies import Shift
 from gcodekit.job.frames import Frame, Seen, Sitting, Vector, along, seen_from
-from gcodekit.job.model import Bolts, Bore, Boss, Feature, Hole, Pocket, Profile, Sector, Setup
+from gcodekit.job.holdings import Bolts
+from gcodekit.job.model import Bore, Boss, Feature, Hole, Pocket, Profile, Sector, Setup
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import quoted
 

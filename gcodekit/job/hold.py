@@ -7,7 +7,8 @@ from typing import Literal, cast
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job import job_keys
-from gcodekit.job.model import Bolts, Chuck, Clamp, Hold, RawStock, Vise
+from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
+from gcodekit.job.model import RawStock
 from gcodekit.job.reading import Table
 
 # What a spoil board must keep: thinner than this it no longer carries the work.

@@ -10,7 +10,8 @@ from gcodekit.expr import resolve_dimensions
 from gcodekit.job import job_keys
 from gcodekit.job.amounts import Source
 from gcodekit.job.document import Document, read_document
-from gcodekit.job.model import Job, Stock, Workshop
+from gcodekit.job.machine import Workshop
+from gcodekit.job.model import Job, Stock
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.setups import read_setups

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from gcodekit.geometry.chain import SAME_POINT, distance
+from gcodekit.job.machine import Workshop
 from gcodekit.job.metal_checks import Box
-from gcodekit.job.model import Boss, Edge, Feature, Profile, Setup, Workshop
+from gcodekit.job.model import Boss, Edge, Feature, Profile, Setup
 from gcodekit.job.reading import Table
 from gcodekit.job.walls import AWAY
 from gcodekit.trade.cutter import FLAT_MILLS

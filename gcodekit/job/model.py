@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Literal, Protocol
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
+from gcodekit.job.holdings import Hold
 from gcodekit.job.hole_shapes import Band, Counterbore, Countersink
+from gcodekit.job.machine import Units, Workshop
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.threads import Thread
@@ -19,57 +21,8 @@ from gcodekit.trade.threads import Thread
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-Units = Literal["mm", "inch"]
 Direction = Literal["climb", "conventional"]
 Vector = tuple[float, float, float]
-ToolChange = Literal["by hand", "automatic", "separate files"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Spindle:
-    """`steps` are the speeds of a belt or gear head (rev/min); empty means stepless."""
-
-    slowest: float
-    fastest: float
-    power: float | None = None
-    steps: tuple[float, ...] = ()
-    by_hand: bool = False
-    reverse: bool = False
-    start_time: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Machine:
-    """One machine of the workshop file."""
-
-    name: str
-    post: str = "rs274_full"
-    travel: tuple[float, float, float] | None = None
-    rapid: float = 1000.0
-    feed_max: float = 500.0
-    acceleration: float = 100.0
-    spindle: Spindle
-    rigidity: Literal["light", "medium", "heavy"] = "light"
-    reversal: tuple[float, float] | None = None
-    tool_change: ToolChange = "by hand"
-    tool_length: Literal["touch off", "table"] = "touch off"
-    converted: tuple[str, ...] = ("x", "y", "z")
-    dial: tuple[float, float] | None = None
-    coolant: Literal["none", "mist", "flood"] = "none"
-    park: Point | None = None
-    edge_finder: float | None = None
-    feeler: float | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Workshop:
-    """The machine and the rack."""
-
-    file: str
-    units: Units
-    machine: Machine
-    cutters: tuple[Cutter, ...]
-    cutter_places: dict[int, Place] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,68 +55,6 @@ class RawStock:
     high: tuple[float, float, float]
     axis: Literal["x", "y", "z"] = "z"
     plates: int = 1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Vise:
-    """Jaws along `along`, closing across it; `parallels` is (height, thickness) of the pair."""
-
-    grip: float
-    jaw_width: float
-    jaw_depth: float
-    along: Literal["x", "y"] = "x"
-    centre: Point = (0.0, 0.0)
-    fixed: str = "back"
-    parallels: tuple[float, float] | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clamp:
-    """`size` is (width, length), `height` above the work's top."""
-
-    at: Point
-    size: tuple[float, float]
-    height: float
-    angle: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Chuck:
-    """On the table, jaws up round the middle of the work; `jaw_height` is how far they stand out
-    of the chuck's face, `angle` where the first of them is."""
-
-    diameter: float
-    jaws: int
-    grip: float
-    jaw_height: float
-    angle: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bolts:
-    """Down through the holes of a feature cut before, at `places`; `diameter` is the holes'."""
-
-    feature: str
-    places: tuple[Point, ...]
-    diameter: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hold:
-    """How the work is held; all None and no clamps: not said."""
-
-    vise: Vise | None = None
-    chuck: Chuck | None = None
-    clamps: tuple[Clamp, ...] = ()
-    board: float | None = None
-    rotary: Point | None = None
-    bolts: Bolts | None = None
-
-    @property
-    def said(self) -> bool:
-        """Whether any holding was given."""
-        bases = (self.vise, self.chuck, self.clamps, self.rotary, self.bolts)
-        return any(bases) or self.board is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,8 +17,9 @@ from gcodekit.job.frames import Box3, Frame
 from gcodekit.job.from_earlier import EarlierWork
 from gcodekit.job.hold import read_hold
 from gcodekit.job.holes import check_hole
+from gcodekit.job.machine import Workshop
 from gcodekit.job.metal_checks import check_in_metal, clears_top
-from gcodekit.job.model import Face, Feature, Hole, RawStock, Stop, Workshop
+from gcodekit.job.model import Face, Feature, Hole, RawStock, Stop
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.removed import Slab

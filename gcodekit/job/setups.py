@@ -14,7 +14,8 @@ from gcodekit.job.grip import warn_of_grip
 from gcodekit.job.hold import read_hold
 from gcodekit.job.hollow_stock import lacking
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
-from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop, Workshop
+from gcodekit.job.machine import Workshop
+from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table

@@ -8,21 +8,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of, to_shapely
+from gcodekit.job.holdings import Clamp, Hold
+from gcodekit.job.machine import Workshop
 from gcodekit.job.metal_checks import SAG, seen_from_above
-from gcodekit.job.model import (
-    Boss,
-    Clamp,
-    Edge,
-    Face,
-    Feature,
-    Hold,
-    Pocket,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-    Workshop,
-)
+from gcodekit.job.model import Boss, Edge, Face, Feature, Pocket, Profile, Sector, Setup, Slot
 from gcodekit.job.reading import Table
 from gcodekit.job.taken import taken_area
 

@@ -17,6 +17,7 @@ from gcodekit.geometry.discs import SAG, disc
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.shapes import sector
 from gcodekit.job.loose_checks import kerf_width
+from gcodekit.job.machine import Workshop
 from gcodekit.job.model import (
     Bore,
     Boss,
@@ -29,7 +30,6 @@ from gcodekit.job.model import (
     Sector,
     Setup,
     Slot,
-    Workshop,
 )
 from gcodekit.job.raw_metal import stock_plan
 from gcodekit.job.removed import BEYOND, Slab

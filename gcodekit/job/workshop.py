@@ -11,7 +11,7 @@ from gcodekit.job import workshop_keys
 from gcodekit.job.amounts import Source
 from gcodekit.job.document import read_document
 from gcodekit.job.keys import KeyTable
-from gcodekit.job.model import Machine, Spindle, Workshop
+from gcodekit.job.machine import Machine, Spindle, Workshop
 from gcodekit.job.rack import read_cutters
 from gcodekit.job.reading import Table
 from gcodekit.units import Units

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, JobError, Place
-from gcodekit.job.model import Job, Machine, Units, Workshop
+from gcodekit.job.machine import Machine, Units, Workshop
+from gcodekit.job.model import Job
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.problems import problem_faults, problem_rows
 

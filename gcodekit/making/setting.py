@@ -10,7 +10,8 @@ from functools import partial
 import shapely
 
 from gcodekit.errors import Fault, JobError, Place, PlanError
-from gcodekit.job.model import Hold, Job, RawStock, Setup
+from gcodekit.job.holdings import Hold
+from gcodekit.job.model import Job, RawStock, Setup
 from gcodekit.job.raw_metal import stock_levels, stock_section
 from gcodekit.making.programs import setup_blank
 from gcodekit.making.stops import always_standing, holdings

@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.discs import disc
 from gcodekit.job.hold import BOARD_KEPT
-from gcodekit.job.model import Bolts, Chuck, Clamp, Hold, Setup, Vise
+from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
+from gcodekit.job.model import Setup
 from gcodekit.job.raw_metal import stock_plan
 from gcodekit.part.metal import heights, metal, metal_levels, plan
 from gcodekit.part.overlay import common, less

@@ -16,13 +16,13 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
+from gcodekit.job.holdings import Hold
 from gcodekit.job.model import (
     Bore,
     Boss,
     Edge,
     Face,
     Feature,
-    Hold,
     Job,
     Pocket,
     RawStock,

@@ -11,7 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
-from gcodekit.job.model import Job, Machine
+from gcodekit.job.machine import Machine
+from gcodekit.job.model import Job
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
 from gcodekit.post.tape import Tape

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 import shapely
 
-from gcodekit.job.model import Machine
+from gcodekit.job.machine import Machine
 from gcodekit.job.wording import one
 from gcodekit.part.overlay import common, less
 from gcodekit.proof.blank import Blank

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Machine
+from gcodekit.job.machine import Machine
 from gcodekit.part.overlay import less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of

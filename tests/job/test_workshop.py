@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.errors import JobError
-from gcodekit.job.model import Workshop
+from gcodekit.job.machine import Workshop
 from gcodekit.job.workshop import bench_mill, load_workshop, read_workshop
 
 FULL = """\

@@ -11,19 +11,9 @@ from typing import Any
 import pytest
 
 from gcodekit.errors import Place
-from gcodekit.job.model import (
-    Cutting,
-    Depth,
-    Feature,
-    Hold,
-    Job,
-    Machine,
-    RawStock,
-    Setup,
-    Spindle,
-    Stock,
-    Workshop,
-)
+from gcodekit.job.holdings import Hold
+from gcodekit.job.machine import Machine, Spindle, Workshop
+from gcodekit.job.model import Cutting, Depth, Feature, Job, RawStock, Setup, Stock
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.target import Target, build_target
 from gcodekit.trade.cutter import Cutter

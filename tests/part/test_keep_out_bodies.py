@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from gcodekit.job.model import Chuck, Clamp, Hold, RawStock, Setup, Vise
+from gcodekit.job.holdings import Chuck, Clamp, Hold, Vise
+from gcodekit.job.model import RawStock, Setup
 from gcodekit.part.keep_out import Body, keep_out
 
 BAR = RawStock(shape="round", low=(0, -15, -30), high=(80, 15, 0), axis="x")

@@ -18,25 +18,23 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
+from gcodekit.job.holdings import Hold
+from gcodekit.job.machine import Machine, Spindle, Workshop
 from gcodekit.job.model import (
     Bore,
     Cutting,
     Depth,
     Face,
     Feature,
-    Hold,
     Hole,
     Job,
-    Machine,
     Pocket,
     Profile,
     RawStock,
     Setup,
     Slot,
-    Spindle,
     Stock,
     Tabs,
-    Workshop,
 )
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.metal import metal

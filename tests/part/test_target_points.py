@@ -18,12 +18,12 @@ from hypothesis import strategies as st
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.geometry.region import Region
+from gcodekit.job.holdings import Hold
 from gcodekit.job.model import (
     Bore,
     Cutting,
     Depth,
     Feature,
-    Hold,
     Hole,
     Pocket,
     Profile,

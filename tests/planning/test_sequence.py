@@ -15,12 +15,12 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import FaultList, Place
 from gcodekit.geometry.shapes import rectangle
+from gcodekit.job.holdings import Hold
 from gcodekit.job.model import (
     Bore,
     Cutting,
     Depth,
     Feature,
-    Hold,
     Hole,
     Pocket,
     Profile,

@@ -14,18 +14,8 @@ import shapely
 from gcodekit.errors import GcodekitError, Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import (
-    Clamp,
-    Cutting,
-    Depth,
-    Hold,
-    Pocket,
-    Profile,
-    RawStock,
-    Setup,
-    Tabs,
-    Vise,
-)
+from gcodekit.job.holdings import Clamp, Hold, Vise
+from gcodekit.job.model import Cutting, Depth, Pocket, Profile, RawStock, Setup, Tabs
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.target import build_target
 from gcodekit.plot import raster

@@ -15,14 +15,13 @@ import pytest
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
+from gcodekit.job.holdings import Clamp, Hold
 from gcodekit.job.model import (
     Bore,
     Boss,
-    Clamp,
     Cutting,
     Depth,
     Edge,
-    Hold,
     Hole,
     Profile,
     RawStock,

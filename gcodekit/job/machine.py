@@ -1,0 +1,60 @@
+"""The workshop as checked: one machine and its rack; mm, mm/min, rev/min."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from gcodekit.errors import Place
+from gcodekit.geometry.chain import Point
+from gcodekit.trade.cutter import Cutter
+
+Units = Literal["mm", "inch"]
+ToolChange = Literal["by hand", "automatic", "separate files"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spindle:
+    """`steps` are the speeds of a belt or gear head (rev/min); empty means stepless."""
+
+    slowest: float
+    fastest: float
+    power: float | None = None
+    steps: tuple[float, ...] = ()
+    by_hand: bool = False
+    reverse: bool = False
+    start_time: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Machine:
+    """One machine of the workshop file."""
+
+    name: str
+    post: str = "rs274_full"
+    travel: tuple[float, float, float] | None = None
+    rapid: float = 1000.0
+    feed_max: float = 500.0
+    acceleration: float = 100.0
+    spindle: Spindle
+    rigidity: Literal["light", "medium", "heavy"] = "light"
+    reversal: tuple[float, float] | None = None
+    tool_change: ToolChange = "by hand"
+    tool_length: Literal["touch off", "table"] = "touch off"
+    converted: tuple[str, ...] = ("x", "y", "z")
+    dial: tuple[float, float] | None = None
+    coolant: Literal["none", "mist", "flood"] = "none"
+    park: Point | None = None
+    edge_finder: float | None = None
+    feeler: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Workshop:
+    """The machine and the rack."""
+
+    file: str
+    units: Units
+    machine: Machine
+    cutters: tuple[Cutter, ...]
+    cutter_places: dict[int, Place] = field(default_factory=dict)
