@@ -114,12 +114,12 @@ def test_unknown_is_1_with_one_line(run: Run, word: str, said: str) -> None:
 
 
 def test_json(run: Run) -> None:
-    found = json.loads(run("explain", "bore", "--json").out)
-    assert found["key"] == "bore"
+    found = json.loads(run("explain", "arc", "--json").out)
+    assert found["key"] == "arc"
     (entry,) = found["entries"]
     own = {line["name"]: line for line in entry["groups"][0]["lines"]}
-    assert own["diameter"]["takes"] == "length over 0"
-    assert own["diameter"]["left_out"] == "must be given"
+    assert own["radius"]["takes"] == "length over 0"
+    assert own["radius"]["left_out"] == "must be given"
     headings = [part["heading"] for part in json.loads(run("explain", "--json").out)]
     assert headings[0] == "The job file"
 
