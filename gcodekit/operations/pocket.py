@@ -2,13 +2,35 @@
 
 from __future__ import annotations
 
+from gcodekit.geometry.boolean import common, union
+from gcodekit.geometry.offset import grow
+from gcodekit.geometry.region import Region
 from gcodekit.job.model import Pocket
 from gcodekit.operations.area import Area, area_drafts, run_out
 from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.wall_regions import gone_beside
+
+# So much farther than a cutter's width into what others clear, mm: the cutter then passes the place
+# where they meet without seeing where this ends.
+FITTED = 1.0
+
+
+def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Region:
+    """The pocket, and a cutter's width of what others clear as deep where they meet: where they do
+    there is no corner, and no cutter's radius stays in it."""
+    beside = gone_beside(work, pocket)
+    if not beside or top < work.setup.left.high[2]:
+        # how high metal stands over the others is not known here
+        return pocket.area
+    near = grow(pocket.area, 2 * radius + FITTED)
+    touching = [part for region in beside if not (part := common([region, near])).empty]
+    return union([pocket.area, *touching]) if touching else pocket.area
 
 
 def pocket_drafts(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> list[Draft]:
     """Rough and finish a pocket; where its outline meets the metal's edge it is open."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
-    region = run_out(work.in_arcs(pocket.area, inward=True), work, radius)
+    region = run_out(
+        work.in_arcs(_with_beside(work, pocket, radius, top), inward=True), work, radius
+    )
     return area_drafts(work, Area(feature=pocket, region=region, top=top, chosen=chosen))

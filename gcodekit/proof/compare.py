@@ -51,6 +51,7 @@ class _Feature:
     gouge: _Worst = field(default_factory=_Worst)
     standing: _Worst = field(default_factory=_Worst)
     reachable: _Worst = field(default_factory=_Worst)
+    between: _Worst = field(default_factory=_Worst)
     asked: bool = False
 
     @property
@@ -174,6 +175,18 @@ class _Held:
             if seen.distance > self.near:
                 seen, height = self._left_in_space(f.name, seen, level)
             feature.reachable.take(seen, level + height)
+            if self.near < whole.distance and seen.distance <= self.near:
+                feature.between.take(self._between(f, asked, must, taken), asked.z)
+
+    def _between(
+        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+    ) -> Reach:
+        """How far what must go stands where the cutter gets only through what others clear."""
+        room = less(
+            union(s for each in _features(asked) for s in (each.must, each.may)), asked.stay
+        )
+        can = common(must, _reachable(room, f.reach, self.blank.outer(asked.z)))
+        return reach(_substance(can), taken) if can.area else Reach()
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
@@ -197,7 +210,8 @@ class _Held:
         What stands no more than FIRST is within the tolerance, in reach or not."""
         if whole.distance <= FIRST:
             return whole
-        can = common(must, _reachable(f, asked.stay, self.blank.outer(asked.z)))
+        room = less(union((f.must, f.may)), asked.stay)
+        can = common(must, _reachable(room, f.reach, self.blank.outer(asked.z)))
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
         return reach(_substance(can), taken) if can.area else whole
 
@@ -214,19 +228,17 @@ def _substance(region: BaseGeometry) -> BaseGeometry:
     return shapely.MultiPolygon(list(pieces[~shapely.is_empty(shapely.buffer(pieces, -HAIR))]))
 
 
-def _reachable(feature: FeatureSlice, stay: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:
-    """Where the feature's finishing cutter can cut within what the feature asks for: a corner
-    keeps the cutter's radius whatever is cut beside it. Free space counts, or every corner at the
-    metal's edge would be out of reach."""
-    inner = max(0.0, feature.reach - OPENING_SLACK)
-    free = less(union((feature.must, feature.may)), stay)
-    x0, y0, x1, y1 = free.bounds
-    margin = 2 * feature.reach + 1.0
+def _reachable(room: BaseGeometry, radius: float, metal: BaseGeometry) -> BaseGeometry:
+    """Where a finishing cutter can cut within room for it: a corner keeps the cutter's radius. Free
+    space counts, or every corner at the metal's edge would be out of reach."""
+    inner = max(0.0, radius - OPENING_SLACK)
+    x0, y0, x1, y1 = room.bounds
+    margin = 2 * radius + 1.0
     around = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
     if not metal.covers(around):
-        free = union((free, less(around, metal)))
+        room = union((room, less(around, metal)))
     chords = quarter_chords(inner)
-    return free.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
+    return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
 
 
 def _report(
@@ -240,3 +252,9 @@ def _report(
             f"metal left{of(name)}: {feature.reachable.distance:.3f} mm stands inside the drawing"
         )
         problems.error(text, where=feature.reachable.where)
+    elif feature.between.distance > true_to:
+        text = (
+            f"metal left{of(name)}: {feature.between.distance:.3f} mm stands where it meets what "
+            "is cut beside it; drawn as one outline (union) it would go"
+        )
+        problems.warn(text, where=feature.between.where)
