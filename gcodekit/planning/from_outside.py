@@ -9,7 +9,7 @@ from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Boss, Feature, Pocket, Profile, Sector
+from gcodekit.job.model import Boss, Face, Feature, Pocket, Profile, Sector
 from gcodekit.job.raw_metal import stock_levels
 from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import Work, refuse
@@ -72,16 +72,21 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
         if plan(work.setup).covers(_drawn(feature)):
             return None
         return grown(beside(feature).path(radius + cut.left), radius)
-    if isinstance(feature, Pocket | Boss | Sector):
+    if isinstance(feature, Pocket | Boss | Sector) or (
+        isinstance(feature, Face) and feature.outline
+    ):
         room = grow(_region(work, feature, cut), -(radius + cut.left))
         # a room of no width is no valid polygon, and no union may be made of it
         return grown(to_shapely(room, SAG), radius) if not room.empty else None
     return None
 
 
-def _region(work: Work, feature: Pocket | Boss | Sector, cut: FinishingCut) -> Region:
+def _region(work: Work, feature: Pocket | Boss | Sector | Face, cut: FinishingCut) -> Region:
     """Where the cutter's body may be."""
     widest = max(c.radius for c in cut.cutters)
+    if isinstance(feature, Face):
+        assert feature.outline is not None
+        return run_out(feature.outline, work, widest)
     if isinstance(feature, Pocket):
         return run_out(work.in_arcs(feature.area, inward=True), work, widest)
     free = [drawn_region(work, feature)]

@@ -313,3 +313,21 @@ def test_the_fixed_jaw_need_not_be_named(tmp_path: Path) -> None:
     vise = load_job(path).setups[0].hold.vise
     assert vise is not None
     assert vise.fixed == "left"
+
+
+def test_a_face_with_a_corner_just_off_a_lying_bar_is_refused_by_name(tmp_path: Path) -> None:
+    """The bar is narrower further up: its edge comes to the outline's corner on the way."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        'units = "mm"\nmaterial = "aluminium"\n'
+        '[stock]\nround = { diameter = 20, length = 20, axis = "x" }\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n'
+        '[setup.hold]\nvise = { along = "y", fixed = "left", grip = 8, jaw_width = 100, '
+        "jaw_depth = 25, parallels = 12 }\n"
+        '[[setup.feature]]\nkind = "face"\ndepth = 1.5\ncutter = 1\n'
+        "outline = { path = [[5.83, 4.83], [14.17, 4.83], [14.17, 13.17], [11.67, 13.17], "
+        "[11.67, 10.67], [5.83, 10.67]] }\n"
+    )
+    (fault,) = make_job(path, tmp_path / "out").faults
+    assert fault.place.key == "setup 1.feature 1.outline"
+    assert "so near the metal's edge" in fault.message
