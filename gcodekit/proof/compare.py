@@ -29,8 +29,9 @@ from gcodekit.trade.fits import planned_tolerance
 # smaller than the cutter, mm, a little more than the chords sag. In a right-angled corner it moves
 # the limit by 0.0002 mm; where a cutter only just gets in beside a curved wall, by much more.
 OPENING_SLACK = 0.0005
-# Metal in reach that is nowhere twice this thick, mm, is none.
-HAIR = 0.0005
+# Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
+# what is cut: half of that, its inscribed circle's radius.
+CRUMB = 0.5
 # Two sections of one shape are no farther apart than this, mm.
 EXACT = 0.001
 
@@ -186,7 +187,7 @@ class _Held:
             union(s for each in _features(asked) for s in (each.must, each.may)), asked.stay
         )
         can = common(must, _reachable(room, f.reach, self.blank.outer(asked.z)))
-        return reach(_substance(can), taken) if can.area else Reach()
+        return reach(_substance(can, CRUMB * self.near), taken) if can.area else Reach()
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
@@ -213,7 +214,7 @@ class _Held:
         room = less(union((f.must, f.may)), asked.stay)
         can = common(must, _reachable(room, f.reach, self.blank.outer(asked.z)))
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-        return reach(_substance(can), taken) if can.area else whole
+        return reach(_substance(can, CRUMB * self.near), taken) if can.area else whole
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
@@ -221,11 +222,11 @@ def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
     return asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
 
 
-def _substance(region: BaseGeometry) -> BaseGeometry:
-    """Its pieces that are more than hairs: a cutter beside the metal bulges into the mouth of a
-    gap that it does not go into."""
+def _substance(region: BaseGeometry, crumb: float) -> BaseGeometry:
+    """Its pieces that hold a circle of a radius: a cutter beside the metal bulges into the mouth of
+    a gap that it does not go into."""
     pieces = shapely.get_parts(region)
-    return shapely.MultiPolygon(list(pieces[~shapely.is_empty(shapely.buffer(pieces, -HAIR))]))
+    return shapely.MultiPolygon(list(pieces[~shapely.is_empty(shapely.buffer(pieces, -crumb))]))
 
 
 def _reachable(room: BaseGeometry, radius: float, metal: BaseGeometry) -> BaseGeometry:

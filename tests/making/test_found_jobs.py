@@ -331,3 +331,16 @@ def test_a_face_with_a_corner_just_off_a_lying_bar_is_refused_by_name(tmp_path: 
     (fault,) = make_job(path, tmp_path / "out").faults
     assert fault.place.key == "setup 1.feature 1.outline"
     assert "so near the metal's edge" in fault.message
+
+
+def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path) -> None:
+    """The arc's end lies 0.08 mm off the bar: a cutter passing outside would take 0.004 mm there."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        'units = "mm"\nmaterial = "mild steel"\n'
+        '[stock]\nround = { diameter = 31.5, length = 12.7, axis = "z" }\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 15\n'
+        '[[setup.feature]]\nkind = "arc"\ncentre = [30, 12]\nradius = 21.2\nstart = 117\n'
+        'end = 207\nside = "inside"\ndepth = 2.1\ncutter = 1\n'
+    )
+    assert make_job(path, tmp_path / "out").verdict == "pass"
