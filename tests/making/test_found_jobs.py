@@ -334,7 +334,7 @@ def test_a_face_with_a_corner_just_off_a_lying_bar_is_refused_by_name(tmp_path: 
 
 
 def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path) -> None:
-    """The arc's end lies 0.08 mm off the bar: a cutter passing outside would take 0.004 mm there."""
+    """The arc ends 0.08 mm off the bar: a cutter passing outside would take micrometres there."""
     path = tmp_path / "job.toml"
     path.write_text(
         'units = "mm"\nmaterial = "mild steel"\n'
