@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import numpy as np
@@ -59,11 +59,16 @@ class Slab:
     step: bool = False
 
 
+def _valid(slab: Slab) -> Slab:
+    """A strip beside a bent line may cross itself by a hair, of which no union can be made."""
+    return slab if slab.area.is_valid else replace(slab, area=shapely.make_valid(slab.area))
+
+
 class Removed:
     """Slabs of one set-up as another sees them."""
 
     def __init__(self, slabs: Iterable[Slab], seen: Seen) -> None:
-        self.slabs, self.seen = tuple(s for s in slabs if not s.area.is_empty), seen
+        self.slabs, self.seen = tuple(_valid(s) for s in slabs if not s.area.is_empty), seen
         self._turned: dict[int, BaseGeometry] = {}
         self._sections: dict[float, BaseGeometry] = {}
         self._levels: tuple[float, ...] | None = None

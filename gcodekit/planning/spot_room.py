@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from gcodekit.job.model import Hole
+from gcodekit.job.raw_metal import stock_levels
 from gcodekit.operations.draft import Chosen, Work, refuse
 from gcodekit.operations.hole import spot_depth
 from gcodekit.part.asked import BELOW, Around
@@ -20,6 +21,13 @@ def check_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: 
     spot = chosen.spot
     if spot is None:
         return
+    if not hole.drilled and _on_a_flank(work, hole):
+        raise refuse(
+            hole,
+            "a spot alone on the flank of a lying bar has no surface to be measured from",
+            "put it on the bar's crest, or give the hole a depth",
+            key="at",
+        )
     tip = top - spot_depth(spot, hole.diameter)
     levels = {work.setup.left.high[2], *metal_levels(work.setup)}
     levels.update(z for asked in around.asked for z in asked.levels)
@@ -36,3 +44,13 @@ def check_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: 
                 f"{instead}, or add a smaller spot drill",
                 key="spot",
             )
+
+
+def _on_a_flank(work: Work, hole: Hole) -> bool:
+    """Whether it lies off the highest line of a lying bar."""
+    left = work.setup.left
+    if not stock_levels(left):
+        return False
+    across = 1 if left.axis == "x" else 0
+    crest = (left.low[across] + left.high[across]) / 2
+    return any(abs(p[across] - crest) > work.job.tolerance for p in hole.places)
