@@ -7,6 +7,7 @@ from typing import Protocol
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
@@ -17,6 +18,8 @@ from gcodekit.part.tabs import TabPlace
 
 # What of a band's rim lies nearer the line than the band's width, less this, mm, is no path.
 NEARER = 1e-3
+# Of a band's width: what the line does within so much of its end belongs to the end.
+BEND = 3.0
 
 
 class Beside(Protocol):
@@ -166,7 +169,7 @@ class _Path:
 
 def sided(line: shapely.LineString, distance: float, *, left: bool) -> BaseGeometry:
     """The points on one side of a line and within `distance`, cut off square at its ends."""
-    body = grown(line, distance, flat_ends=True)
+    body = less(grown(line, distance, flat_ends=True), _past(line, distance))
     # past everything: where the ends stand nearer than the band is wide, its two sides would
     # else join round them
     cutting = extended(line, 2 * distance + line.length + 1.0)
@@ -174,6 +177,24 @@ def sided(line: shapely.LineString, distance: float, *, left: bool) -> BaseGeome
     pieces = shapely.get_parts(shapely.polygonize([edges]))
     inside = (p for p in pieces if body.covers(p.representative_point()))
     return union(p for p in inside if _is_left(line, p.representative_point()) == left)
+
+
+def _past(line: shapely.LineString, distance: float) -> BaseGeometry:
+    """What lies straight past the ends: the round about a bend nearer the end than a band is wide
+    comes out there. What is beside another part of the line, farther back, is not meant."""
+    coords, found = shapely.get_coordinates(line), []
+    back = BEND * distance
+    for end, before, rest in (
+        (coords[0], coords[1], (back, line.length)),
+        (coords[-1], coords[-2], (0.0, line.length - back)),
+    ):
+        out = (end - before) / np.hypot(*(end - before))
+        x, y = end
+        past = strip((x, y), (out[0], out[1]), (0.0, 2 * distance), 2 * distance)
+        if rest[1] > rest[0]:
+            past = less(past, grown(substring(line, *rest), distance))
+        found.append(past)
+    return union(found)
 
 
 def _is_left(line: shapely.LineString, point: shapely.Point) -> bool:

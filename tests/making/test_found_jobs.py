@@ -98,6 +98,10 @@ PROVED["an arc of which nothing is left but its open ends"] = feature(
     'kind = "arc"\ncentre = [2.7, 13.5]\nradius = 9.3\nstart = 45\nend = 405\nside = "outside"\n'
     "through = true"
 )
+# its last straight is shorter than the cutter is wide: no metal is asked for straight past it
+PROVED["a path with a bend near its end"] = feature(
+    'kind = "profile"\npath = [[-10, 20], [-4, 8.2], [0, 12.2]]\nside = "right"\ndepth = 4.8'
+)
 PROVED["half a disc beside a pocket"] = feature(
     'kind = "arc"\ncentre = [0, 0]\nradius = 6\nstart = 15\nend = 195\nside = "inside"\ndepth = 3'
 ) + feature('kind = "pocket"\noutline = { circle = 16.8, centre = [3, 12.5] }\ndepth = 3')
