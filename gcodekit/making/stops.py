@@ -6,12 +6,12 @@ import re
 from collections.abc import Iterator, Sequence
 
 from gcodekit.job.model import Setup
+from gcodekit.making.remarks import bare, remark
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.post.comments import printable
 from gcodekit.proof.holdings import Holding
 from gcodekit.rs274 import Reading
 
-_COMMENT = re.compile(r"\s*(?:N\d+\s*)?(?:\(([^)]*)\)|;(.*))\s*", re.IGNORECASE)
 # Put before a piece of a message or remark by the writer or for the control.
 _MARKS = re.compile(r"^(?:MSG, *|note: *)", re.IGNORECASE)
 
@@ -22,7 +22,7 @@ def holdings(setup: Setup, reading: Reading) -> tuple[Holding, ...] | None:
     found = [Holding(0, held_by(setup.hold, setup))]
     said = list(_stops_said(reading))
     for stop in setup.stops:
-        wanted = _bare(printable(stop.text))
+        wanted = bare(printable(stop.text))
         line = next((n for n, text in said if wanted in text and n > found[-1].first), None)
         if line is None:
             return None
@@ -46,12 +46,8 @@ def _stops_said(reading: Reading) -> Iterator[tuple[int, str]]:
             continue
         words: list[str] = []
         for line in range(event.line - 1, 0, -1):
-            comment = _COMMENT.fullmatch(reading.lines[line - 1])
-            if comment is None:
+            said = remark(reading.lines[line - 1])
+            if said is None:
                 break
-            words.append(_MARKS.sub("", (comment[1] or comment[2] or "").strip()))
-        yield event.line, _bare("".join(reversed(words)))
-
-
-def _bare(text: str) -> str:
-    return "".join(text.split())
+            words.append(_MARKS.sub("", said))
+        yield event.line, bare("".join(reversed(words)))

@@ -3,10 +3,9 @@ in its header, or as the user says."""
 
 from __future__ import annotations
 
-import re
-
 from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job, Setup
+from gcodekit.making.remarks import bare, remark
 from gcodekit.post.comments import printable
 from gcodekit.post.header import PART, heading
 
@@ -14,7 +13,6 @@ from gcodekit.post.header import PART, heading
 _HEAD_LINES, _HEAD_LENGTH = 80, 12_000
 # The most lines that a heading is broken into.
 _BROKEN = 6
-_COMMENT = re.compile(r"\s*(?:N\d+\s*)?(?:\(([^)]*)\)|;(.*))\s*", re.IGNORECASE)
 
 
 def setup_of(text: str, file: str, job: Job, named: str | None) -> Setup:
@@ -55,25 +53,20 @@ def part_of(text: str, job: Job, setup: Setup) -> tuple[int, int] | None:
 
 def is_headed(text: str, job: Job, setup: Setup) -> bool:
     """Whether a program's header gives this set-up."""
-    return _bare(printable(heading(job, setup))) in _said(text)
+    return bare(printable(heading(job, setup))) in _said(text)
 
 
 def _comments(text: str) -> list[str]:
     """The comments at the head of a program, without the mark that keeps one from being taken
     for an order."""
     lines = text[:_HEAD_LENGTH].splitlines()[:_HEAD_LINES]
-    matches = (_COMMENT.fullmatch(line) for line in lines)
-    found = ((m[1] or m[2] or "").strip() for m in matches if m)
-    return [c.removeprefix("note: ") for c in found]
+    found = (remark(line) for line in lines)
+    return [c.removeprefix("note: ") for c in found if c is not None]
 
 
 def _said(text: str) -> set[str]:
     """Every run of comments as one text without its spaces: long lines are broken."""
-    comments = [_bare(c) for c in _comments(text)]
+    comments = [bare(c) for c in _comments(text)]
     return {
         "".join(comments[i : i + n]) for i in range(len(comments)) for n in range(1, _BROKEN + 1)
     }
-
-
-def _bare(text: str) -> str:
-    return "".join(text.split())
