@@ -8,7 +8,7 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.model import Feature, Profile
+from gcodekit.job.model import Feature, Profile, Sector
 from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
 from gcodekit.part.asked import Around, Asked
 from gcodekit.part.beside import beside
@@ -82,23 +82,32 @@ def overreached(work: Work, profile: Profile, chosen: Chosen, around: Around) ->
 
 
 def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
-    """Profiles with a tab that another profile's kerf would cut away."""
-    profiles = [f for f in work.setup.features if isinstance(f, Profile)]
+    """Profiles with a tab that another feature would cut away."""
     bottom = work.setup.left.low[2]
     faults: list[Fault] = []
-    for held in (f for f in profiles if f.tabs is not None):
-        assert held.tabs is not None
+    for held in work.setup.features:
+        if not isinstance(held, Profile) or held.tabs is None:
+            continue
         top = bottom + held.tabs.height
         height = (bottom + top) / 2
         cores = asked[held.name].stay_at(height)
-        for other in profiles:
+        for other in work.setup.features:
             if other.name == held.name or other.depth.cut_to >= top:
                 continue
-            own_tabs = asked[other.name].stay_at(height)
-            met = common(cores, less(_widest_kerf(other, chosen[other.name]), own_tabs))
+            met = common(cores, _taken(other, chosen[other.name], asked[other.name], height))
             if met.area > LEAST_AREA:
                 faults += _tab_fault(work, held, other, met).faults
     return faults
+
+
+def _taken(feature: Feature, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
+    """All that a feature's cutters take in plan at a height."""
+    if isinstance(feature, Profile):
+        return less(_widest_kerf(feature, chosen), asked.stay_at(z))
+    if isinstance(feature, Sector):
+        # past its open ends
+        return union((asked.must_at(z), asked.may_at(z)))
+    return asked.must_at(z)
 
 
 def _widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
@@ -108,7 +117,7 @@ def _widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
     return beside(profile).band(0.0, wide + off)
 
 
-def _tab_fault(work: Work, held: Profile, other: Profile, met: BaseGeometry) -> PlanError:
+def _tab_fault(work: Work, held: Profile, other: Feature, met: BaseGeometry) -> PlanError:
     return refuse(
         held,
         f"{other.name} cuts through its tab at {work.say_at(met)}",

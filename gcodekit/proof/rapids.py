@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
@@ -24,6 +25,8 @@ from gcodekit.trade.cutter import Cutter
 TOUCH = 0.002
 # Heights looked at along a rapid that goes down at a slope, or up a tapered point.
 STEPS = 8
+# Segments taken away at once from what may still stand.
+BATCH = 400
 # Rapids through metal that are each said.
 MOST_SAID = 8
 
@@ -53,18 +56,28 @@ class Standing:
         return self._metal[z]
 
     def within(self, swept: BaseGeometry, z: float, before: int) -> BaseGeometry:
-        """What stands at z within `swept` when the move of index `before` begins."""
+        """What stands at z within `swept` when the move of index `before` begins; where hardly a
+        hair does, perhaps a hair too much."""
         metal = self.metal(z)
         if swept.is_empty or not metal.intersects(swept):
             return EMPTY
         there = common(swept, metal)
         hit = self._tree.query(there)
         hit = np.sort(hit[self._move[hit] < before])
+        # the latest first, and no more of them than it takes: mostly what was cut just before
+        # has cut it all
+        hit = hit[np.argsort(self._move[hit], kind="stable")]
+        while len(hit) and not there.buffer(-TOUCH / 2).is_empty:
+            hit, latest = hit[:-BATCH], hit[-BATCH:]
+            there = self._less_cut(there, z, np.sort(latest))
+        return there
+
+    def _less_cut(self, there: BaseGeometry, z: float, rows: NDArray[np.int64]) -> BaseGeometry:
+        """What some of the segments leave of it."""
         pieces: list[BaseGeometry] = []
-        for g in np.unique(self._group[hit]):
-            s = self.segments[g]
-            rows = self._index[hit[self._group[hit] == g]]
-            pieces += section(s.rows(rows), z)
+        for g in np.unique(self._group[rows]):
+            of_group = self._index[rows[self._group[rows] == g]]
+            pieces += section(once_in_plan(self.segments[g].rows(of_group), z), z)
         return less(there, union(pieces)) if pieces else there
 
     def clear_of(self, x: float, y: float, radius: float, z: float, before: int) -> bool:
@@ -88,6 +101,17 @@ def distances(s: Segments, x: float, y: float) -> Array:
     t = np.clip((off * way).sum(axis=1) / np.maximum((way**2).sum(axis=1), 1e-18), 0.0, 1.0)
     found: Array = np.hypot(*(off - t[:, None] * way).T)
     return found
+
+
+def once_in_plan(s: Segments, z: float) -> Segments:
+    """Without the segments that cut at z just what another does: a helix goes round one way many
+    times."""
+    whole = np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= z
+    ways = np.concatenate((s.start[:, :2], s.end[:, :2]), axis=1)
+    _, first = np.unique(ways[whole], axis=0, return_index=True)
+    keep = ~whole
+    keep[np.flatnonzero(whole)[first]] = True
+    return s.rows(keep)
 
 
 def _boxes(s: Segments) -> list[BaseGeometry]:

@@ -213,6 +213,18 @@ REFUSED = {
         ),
         "cuts through its tab",
     ),
+    # the way on past the end of the arc goes through it
+    "an arc's open end through another's tab": (
+        feature(
+            'kind = "arc"\ncentre = [0, 0]\nradius = 20\nstart = 180\nend = 270\n'
+            'side = "outside"\nthrough = true\nfrom_radius = 24\nends = "open"'
+        )
+        + feature(
+            'kind = "profile"\noutline = { circle = 12, centre = [12, -20] }\nside = "outside"\n'
+            "through = true\ntabs = { at = [[6, -20]], width = 4, height = 1 }"
+        ),
+        "arc 1 cuts through its tab",
+    ),
     "a tab that the cutter never gets off": (
         feature(
             'kind = "profile"\noutline = { polygon = 6, across_corners = 9, centre = [0, 0] }\n'

@@ -1,0 +1,63 @@
+"""What stands before a move: the latest cuts first, against all earlier ones at once."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+import shapely
+
+from gcodekit.part.overlay import EMPTY, less, union
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import segments_of
+from gcodekit.proof.rapids import BATCH, Standing, once_in_plan
+from gcodekit.proof.sections import disc, section
+from gcodekit.rs274 import read_program
+from gcodekit.trade.cutter import Cutter
+
+MILL = Cutter(
+    number=1, name="6 mm", kind="end mill", diameter=6, flute_length=15, stickout=25, shank=6,
+    centre_cutting=True,
+)  # fmt: skip
+BLOCK = shapely.box(-20, -20, 20, 20)
+BLANK = Blank(at=lambda z: BLOCK if -9 <= z <= 0 else EMPTY, bottom=-9.0, top=0.0, lowest=-9.0)
+TURNS = 12
+# A helix to 6 mm deep, round at its floor, then a straight slot beside it.
+PROGRAM = "\n".join(
+    ["G21 G17 G90 G94", "T1 M6", "S1000 M3", "G0 X7 Y0", "Z1", "G1 Z0 F100"]
+    + [f"G3 X7 Y0 Z{-0.5 * (k + 1):.1f} I-7 J0" for k in range(TURNS)]
+    + ["G3 X7 Y0 I-7 J0", "G1 X16 Y-12", "Y12", "M2"]
+)
+
+
+def standing() -> tuple[Standing, int]:
+    moves = read_program(PROGRAM).moves
+    return Standing(segments_of(moves, {1: MILL}, (), top=0.0), BLANK), len(moves)
+
+
+def all_at_once(s: Standing, asked: shapely.Geometry, z: float, before: int) -> shapely.Geometry:
+    pieces = [p for g in s.segments for p in section(g.rows(g.move < before), z)]
+    return less(shapely.intersection(asked, BLANK.at(z)), union(pieces))
+
+
+@pytest.mark.parametrize("z", [-0.3, -3.2, -5.999, -6.5])
+@pytest.mark.parametrize("back", [0, 1, 2, 6])
+def test_batches_leave_what_all_cuts_at_once_leave(z: float, back: int) -> None:
+    s, count = standing()
+    assert sum(len(g.move) for g in s.segments) > 3 * BATCH
+    for asked in (disc(0, 0, 6), disc(9, 3, 2), disc(16, 0, 3.5), disc(-17, 4, 5)):
+        found, wanted = s.within(asked, z, count - back), all_at_once(s, asked, z, count - back)
+        apart = shapely.symmetric_difference(found, wanted)
+        assert apart.buffer(-0.001).is_empty
+        assert apart.area < 1e-3
+
+
+def test_a_turn_round_again_is_looked_at_once() -> None:
+    s, _ = standing()
+    (helix,) = s.segments
+    once = once_in_plan(helix, -0.001)
+    turn = len(helix.move) // (TURNS + 1)
+    assert len(once.move) < len(helix.move) - (TURNS - 2) * turn
+    same = shapely.symmetric_difference(union(section(once, -0.001)), union(section(helix, -0.001)))
+    assert same.buffer(-0.001).is_empty
+    assert math.isclose(float(once.start[:, 2].max()), float(helix.start[:, 2].max()))
