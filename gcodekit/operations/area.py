@@ -41,6 +41,9 @@ NECK_SHARE = 1.5
 # corners. Common practice, no source.
 THIN = 0.1
 LOOSE = 0.3
+# Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
+# source.
+IN_CORNERS = 0.05
 # What the finishing cutter covers is open already when it lies within what roughing swept, mm.
 OPENED_SLACK = 0.01
 
@@ -97,22 +100,27 @@ def _rough(
     work: Work, area: Area, cutter: Cutter, wall: float, floor: float
 ) -> tuple[Draft, BaseGeometry]:
     cutting = area.feature.cutting
-    rates = work.milling(cutter, area.chosen.figures(cutter, cutting))
+    figures = area.chosen.figures(cutter, cutting)
     rings = plan_rings(
         area.region,
         radius=cutter.radius,
         allowance=wall,
-        stepover=min(rates.stepover, 0.95 * cutter.diameter),
+        stepover=min(work.milling(cutter, figures).stepover, 0.95 * cutter.diameter),
         air=work.air,
     )
     if not rings.roots:
         raise too_big(work, area.feature, cutter)
+    height = area.top - area.feature.depth.cut_to - floor
+    follow = work.following(cutter, figures, height, in_slots=rings.first_share + IN_CORNERS)
+    rates = follow.rates
     clearing = _clearing(work, area, cutter, rings)
     levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
     path = work.path(rates)
     _cut(clearing, path, levels, area, cutter)
     label = f"{area.label}rough" if cutting.rough and cutting.finish else f"{area.label}clear"
-    draft = work.draft(area.feature, label, cutter, rates.speed, path, Phase.ROUGH)
+    draft = work.draft(
+        area.feature, label, cutter, rates.speed, path, Phase.ROUGH, following=follow
+    )
     return draft, rings.room.buffer(cutter.radius)
 
 

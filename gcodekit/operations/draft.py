@@ -20,6 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.following import IN_SLOTS, Following, following
 from gcodekit.trade.milling import finishing_feed, milling
 from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
@@ -95,7 +96,8 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """An operation before it has its place in the sequence."""
+    """An operation before it has its place in the sequence. `following`: the feeds of its level
+    cuts by what they meet; None: those of its moves stay."""
 
     feature: Feature
     label: str
@@ -103,6 +105,7 @@ class Draft:
     speed: float
     moves: tuple[Move, ...]
     phase: Phase
+    following: Following | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,6 +156,28 @@ class Work:
         )
         return overridden(rates, cutting)
 
+    def following(
+        self, cutter: Cutter, cutting: Cutting, height: float, *, in_slots: float = IN_SLOTS
+    ) -> Following:
+        """How deep passes along the outline are that clear `height` mm, and their feeds;
+        `in_slots` is the share of the way that is in full slots."""
+        machine = self.job.workshop.machine
+        found = following(
+            self.job.material,
+            cutter,
+            spindle=self.spindle,
+            feed_max=machine.feed_max,
+            rigidity=machine.rigidity,
+            height=height,
+            stepdown=cutting.stepdown,
+            stepover=cutting.stepover,
+            in_slots=in_slots,
+        )
+        rates = overridden(found.rates, cutting)
+        share = min(rates.speed / found.rates.speed, 1.0)
+        feeds = tuple(cutting.feed or feed * share for feed in found.feeds)
+        return replace(found, rates=rates, feeds=feeds)
+
     def finishing_feed(self, cutter: Cutter, cutting: Cutting, speed: float) -> float:
         """Feed of a finishing pass, mm/min."""
         if cutting.feed is not None:
@@ -175,13 +200,26 @@ class Work:
         )
 
     def draft(
-        self, feature: Feature, label: str, cutter: Cutter, speed: float, path: Path, phase: Phase
+        self,
+        feature: Feature,
+        label: str,
+        cutter: Cutter,
+        speed: float,
+        path: Path,
+        phase: Phase,
+        *,
+        following: Following | None = None,
     ) -> Draft:
         """The path as an operation, ended at the safe height."""
         path.lift()
-        moves = tuple(path.moves)
         return Draft(
-            feature=feature, label=label, cutter=cutter, speed=speed, moves=moves, phase=phase
+            feature=feature,
+            label=label,
+            cutter=cutter,
+            speed=speed,
+            moves=tuple(path.moves),
+            phase=phase,
+            following=following,
         )
 
 

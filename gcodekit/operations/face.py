@@ -26,12 +26,13 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
         region = run_out(face.outline, work, cutter.radius)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
-    rates = work.milling(cutter, face.cutting)
+    follow = work.following(cutter, face.cutting, top - face.depth.cut_to)
+    rates = follow.rates
     path = work.path(rates)
     rings = _rings(work.outline, cutter, face)
     for z in depth_steps(top, face.depth.cut_to, rates.stepdown):
         _spiral(path, rings, cutter, z, top)
-    return [work.draft(face, "face", cutter, rates.speed, path, Phase.FACE)]
+    return [work.draft(face, "face", cutter, rates.speed, path, Phase.FACE, following=follow)]
 
 
 def _rings(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:

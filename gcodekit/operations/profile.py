@@ -29,6 +29,7 @@ from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.following import Following
 
 # A way round less than this long, mm, off all tabs is none.
 LEAST_RUN = 0.01
@@ -89,7 +90,8 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
     wall = wall_allowance(profile, chosen.rough) if leave else 0.0
     rough_phase, finish_phase = _phases(profile)
     cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
-    rates = work.milling(cutter, chosen.figures(cutter, profile.cutting))
+    follow = _follow(work, profile, chosen, cutter, top)
+    rates = follow.rates
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     path = work.path(rates)
     rings = rings_at(work, profile, cutter.radius + wall)
@@ -103,7 +105,7 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
         kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
     label = "rough" if finishing else "cut"
-    drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase)]
+    drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase, following=follow)]
     if finishing and wall > 0:
         opened = _swept(rings, cutter.radius)
         passes = _Passes(
@@ -114,6 +116,12 @@ def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> 
         )
         drafts.append(_finish(work, profile, passes, opened, top, finish_phase))
     return drafts
+
+
+def _follow(work: Work, profile: Profile, chosen: Chosen, cutter: Cutter, top: float) -> Following:
+    """A kerf in whole metal is a slot all the way."""
+    height = top - profile.depth.cut_to
+    return work.following(cutter, chosen.figures(cutter, profile.cutting), height, in_slots=1.0)
 
 
 def _finish(
@@ -212,7 +220,8 @@ def _open_drafts(
     leave = profile.side != "on" and profile.cutting.rough
     wall = wall_allowance(profile, chosen.rough) if leave else 0.0
     cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
-    rates = work.milling(cutter, chosen.figures(cutter, profile.cutting))
+    follow = _follow(work, profile, chosen, cutter, top)
+    rates = follow.rates
     path = work.path(rates)
     levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
     widest = max(chosen.rough.radius, chosen.finish.radius)
@@ -228,7 +237,7 @@ def _open_drafts(
             along_one_way(path, run, levels[-1:], levels[-1], rounds=again)
         path.lift()
     label = "rough" if finishing else "cut"
-    drafts = [work.draft(profile, label, cutter, rates.speed, path, Phase.ROUGH)]
+    drafts = [work.draft(profile, label, cutter, rates.speed, path, Phase.ROUGH, following=follow)]
     if not finishing or wall == 0:
         return drafts
     finish = chosen.finish

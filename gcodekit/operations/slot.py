@@ -31,7 +31,8 @@ def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Arou
 
 def _full_width(work: Work, slot: Slot, chosen: Chosen, line: Chain, top: float) -> Draft:
     cutter = chosen.finish
-    rates = work.milling(cutter, slot.cutting)
+    follow = work.following(cutter, slot.cutting, top - slot.depth.cut_to, in_slots=1.0)
+    rates = follow.rates
     levels = depth_steps(top, slot.depth.cut_to, rates.stepdown)
     path = work.path(rates)
     if slot.cutting.direction == "conventional" and slot.ends[1] == "open":
@@ -43,7 +44,7 @@ def _full_width(work: Work, slot: Slot, chosen: Chosen, line: Chain, top: float)
         along_open(path, OpenRun(line), levels, top)
     for _ in range(slot.cutting.spring_passes):
         along_one_way(path, OpenRun(line), [levels[-1]], levels[-1])
-    return work.draft(slot, "clear", cutter, rates.speed, path, Phase.ROUGH)
+    return work.draft(slot, "clear", cutter, rates.speed, path, Phase.ROUGH, following=follow)
 
 
 def _from_air(path: Path, line: Chain, levels: list[float], top: float) -> None:

@@ -30,6 +30,7 @@ from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates
+from gcodekit.trade.following import Following
 
 # The widest pass, as a share of the cutter's diameter.
 WIDEST_PASS = 0.95
@@ -128,29 +129,36 @@ def _step(rates: Rates, cutter: Cutter) -> float:
     return min(rates.stepover, WIDEST_PASS * cutter.diameter)
 
 
+def _follow(work: Work, back: Back, cutter: Cutter, floor: float) -> Following:
+    figures = back.chosen.figures(cutter, back.feature.cutting)
+    return work.following(cutter, figures, back.top - back.feature.depth.cut_to - floor)
+
+
 def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
     cutter, cutting, depth = back.chosen.rough, back.feature.cutting, back.feature.depth
-    rates = work.milling(cutter, cutting)
+    follow = _follow(work, back, cutter, floor)
+    rates = follow.rates
     walled = _walled(work, back, cutter, _to_cut(work, back))
     passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
     path = work.path(rates)
     passes.cut(path, depth_steps(back.top, depth.cut_to + floor, rates.stepdown), back.top)
     label = "rough" if cutting.rough and cutting.finish else "clear"
-    return passes, _drafts(work, back, label, cutter, rates.speed, path, Phase.ROUGH)
+    return passes, _drafts(work, back, label, cutter, path, Phase.ROUGH, follow)
 
 
 def _rest(work: Work, back: Back, passes: Passes, wall: float) -> tuple[list[Draft], BaseGeometry]:
     """What the roughing cutter could not reach and is more than the finishing pass takes; and all
     that is then cleared."""
-    cutter, cutting = back.chosen.finish, back.feature.cutting
+    cutter = back.chosen.finish
     if cutter.radius >= back.chosen.rough.radius:
         return [], passes.swept
-    rates = work.milling(cutter, cutting)
+    follow = _follow(work, back, cutter, 0.0)
+    rates = follow.rates
     walled = _walled(work, back, cutter, passes.left)
     rest = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
     path = work.path(rates)
     rest.cut(path, depth_steps(back.top, back.feature.depth.cut_to, rates.stepdown), back.top)
-    drafts = _drafts(work, back, "rest rough", cutter, rates.speed, path, Phase.ROUGH)
+    drafts = _drafts(work, back, "rest rough", cutter, path, Phase.ROUGH, follow)
     return drafts, shapely.union_all([passes.swept, rest.swept])
 
 
@@ -168,7 +176,9 @@ def _finish(
     if wall > 0 or cutting.spring_passes:
         levels = depth_steps(back.top, depth.cut_to, finishing_step(cutter))
         _along_wall(path, replace(walled, clear=walled.clear.union(cleared)), wall, levels, back)
-    return _drafts(work, back, "finish", cutter, rates.speed, path, Phase.FINISH)
+    if not path.moves:
+        return []
+    return [work.draft(back.feature, "finish", cutter, rates.speed, path, Phase.FINISH)]
 
 
 def _along_wall(path: Path, walled: Walled, wall: float, levels: list[float], back: Back) -> None:
@@ -194,9 +204,12 @@ def _drafts(
     back: Back,
     label: str,
     cutter: Cutter,
-    speed: float,
     path: Path,
     phase: Phase,
+    follow: Following,
 ) -> list[Draft]:
     """One draft, or none where there was nothing to cut."""
-    return [work.draft(back.feature, label, cutter, speed, path, phase)] if path.moves else []
+    if not path.moves:
+        return []
+    speed = follow.rates.speed
+    return [work.draft(back.feature, label, cutter, speed, path, phase, following=follow)]

@@ -42,7 +42,9 @@ class FinishingCut:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """One feature's wishes. `box` holds all that must go; `kept` are bodies that its MAY does not
-    reach into; `band` is the width of the limits its size has, mm.
+    reach into; `points`, of its MAY, go through another's tabs and skin as well: what a drill's
+    point takes of a strip that only holds the part is nothing. `band` is the width of the limits
+    its size has, mm.
 
     What must and may go is not cut off at the metal's edge: where it meets the edge it overlaps
     the free space beside, so that no hair of metal seems to stand between them.
@@ -54,6 +56,7 @@ class Asked:
     may: tuple[Solid, ...] = ()
     stay: tuple[Solid, ...] = ()
     kept: tuple[Solid, ...] = ()
+    points: tuple[Solid, ...] = ()
     band: float | None = None
     box: tuple[float, float, float, float] = field(init=False)
 
@@ -76,6 +79,10 @@ class Asked:
     def stay_at(self, z: float) -> BaseGeometry:
         """What is asked to remain at a height."""
         return _sections(self.stay, z)
+
+    def through_others_at(self, z: float) -> BaseGeometry:
+        """What goes of another feature's tabs and skin at a height."""
+        return union((self.must_at(z), _sections(self.points, z)))
 
     def may_at(self, z: float) -> BaseGeometry:
         """What may go besides at a height."""

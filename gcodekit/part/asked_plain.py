@@ -124,12 +124,13 @@ def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...
         # a reamer or drill cuts its own size: it has to lie between the limits
         must = discs(feature.places, band.least / 2)
         may.append(Prism(discs(feature.places, band.most / 2), floor))
-    may += [b for c in cut.cutters if (b := below(feature, c, cut, floor)) is not None]
+    points = [b for c in cut.cutters if (b := below(feature, c, cut, floor)) is not None]
     return Asked(
         name=feature.name,
         reach=min(cut.cutter.radius, radius),
         must=(Prism(must, floor),),
-        may=(*may, *extra),
+        may=(*may, *points, *extra),
+        points=tuple(points),
         band=band.width if band else None,
     )
 

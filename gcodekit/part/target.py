@@ -101,7 +101,7 @@ class Target:
     def _sliced(self, z: float) -> Slice:
         musts = [a.must_at(z) for a in self._asked]
         features = tuple(
-            FeatureSlice(a.name, must, a.may_at(z), self._stay(i, z, musts), a.reach, a.band)
+            FeatureSlice(a.name, must, a.may_at(z), self._stay(i, z), a.reach, a.band)
             for i, (a, must) in enumerate(zip(self._asked, musts, strict=True))
         )
         elsewhere = (s for other in self._elsewhere for s in other.cut_at(z))
@@ -114,13 +114,13 @@ class Target:
             features=features,
         )
 
-    def _stay(self, index: int, z: float, musts: list[BaseGeometry]) -> BaseGeometry:
+    def _stay(self, index: int, z: float) -> BaseGeometry:
         """A feature's tabs and skin; where another feature takes the metal nothing can stay."""
         stay = self._asked[index].stay_at(z)
         if stay.is_empty:
             return stay
-        others = (m for i, m in enumerate(musts) if i != index and m.intersects(stay))
-        return less(stay, union(others))
+        others = (a.through_others_at(z) for i, a in enumerate(self._asked) if i != index)
+        return less(stay, union(m for m in others if m.intersects(stay)))
 
     def _air(self, z: float) -> BaseGeometry:
         (x0, y0, _), (x1, y1, _) = self._setup.left.low, self._setup.left.high

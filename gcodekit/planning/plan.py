@@ -35,6 +35,7 @@ from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
+from gcodekit.part.metal import metal
 from gcodekit.part.overlay import common
 from gcodekit.part.target import ask, asked_of
 from gcodekit.planning.choice import choose_all
@@ -44,6 +45,7 @@ from gcodekit.planning.conflicts import (
     tabs_cut,
 )
 from gcodekit.planning.earlier import Done, begun, cut_by
+from gcodekit.planning.feeds import feeds_by_engagement
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.low_rapids import Sky, low_rapids
@@ -118,9 +120,14 @@ def plan_setup(
         replace(d, moves=low_rapids(d.moves, d.cutter, skies[d.feature.stage], work.safe_z))
         for d in ordered
     ]
+    fed = feeds_by_engagement(ordered, lambda z: metal(setup, z))
     operations = tuple(
-        replace(_operation(d, job, words, _stops_before(setup, ordered[:i], d)), why=why)
-        for i, (d, words, why) in enumerate(zip(ordered, touch_off, whys, strict=True))
+        replace(
+            _operation(f.draft, job, words, _stops_before(setup, ordered[:i], f.draft)),
+            why=why,
+            engagement=f.most,
+        )
+        for i, (f, words, why) in enumerate(zip(fed, touch_off, whys, strict=True))
     )
     program = Program(
         job=job,

@@ -44,6 +44,14 @@ class Rings:
     region: Region
     stepover: float
 
+    @property
+    def first_share(self) -> float:
+        """The share of the way that has nothing cleared beside it: the innermost rings."""
+        nodes = list(_nodes(self.roots))
+        lengths = [sum(r.length for r in n.rings) for n in nodes]
+        first = sum(length for n, length in zip(nodes, lengths, strict=True) if not n.inside)
+        return first / max(sum(lengths), 1e-9)
+
 
 def room_for(area: Region, distance: float, *, air: BaseGeometry | None = None) -> Region:
     """Where a centre may go: `distance` inside the area. Pieces whose cutter would only turn in

@@ -283,7 +283,9 @@ def test_speeds_say_what_make_writes(run: Run, tmp_path: Path) -> None:
     )
     assert run("make", job, "--out", tmp_path / "out").code == 0
     (program,) = (tmp_path / "out").glob("*.nc")
-    found = json.loads(run("speeds", "aluminium", "--cutter", "6", "--flutes", "2", "--json").out)
+    # where it enters it is a slot, as deep as the pocket
+    slot = ("--cutter", "6", "--flutes", "2", "--width", "6", "--depth", "3")
+    found = json.loads(run("speeds", "aluminium", *slot, "--json").out)
     words = program.read_text(encoding="ascii").split()
     assert f"S{found['speed']:g}" in words
-    assert f"F{found['feed']:g}" in words
+    assert f"F{found['feed']:.1f}" in words

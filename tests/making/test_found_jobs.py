@@ -50,6 +50,14 @@ PROVED = {
         'kind = "profile"\noutline = { obround = [36, 20], centre = [0, 0] }\nthrough = true\n'
         'side = "outside"\nrough_with = 1\ntabs = { count = 3, width = 5, height = 1 }'
     ),
+    # that only holds the part: the point may go through it
+    "a drill's point through another's skin": feature(
+        'kind = "hole"\ndiameter = 8.5\nat = [-22, 0]\ndepth = 5'
+    )
+    + feature(
+        'kind = "profile"\noutline = { rectangle = [40, 30], centre = [0, 0], round = 4 }\n'
+        'through = true\nside = "outside"\nskin = 0.1'
+    ),
     "a tab opposite a near wall": feature(
         'kind = "profile"\noutline = { rectangle = [22, 12], centre = [0, 0] }\nthrough = true\n'
         'side = "on"\ntabs = { count = 1, width = 5, height = 1 }'

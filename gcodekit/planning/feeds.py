@@ -1,0 +1,174 @@
+"""Feed by engagement: each level cut of roughing at the feed that the metal in its way allows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Point
+from gcodekit.operations.draft import Draft
+from gcodekit.toolpath.engagement import Cuts, Looks, cuts_of, engagements, swept_angle
+from gcodekit.toolpath.moves import ArcFeed, Feed, Move
+from gcodekit.trade.cutter import SIDE_MILLS
+
+Array = NDArray[np.float64]
+
+# The feed is down this far before what asks for it, and up this far behind, in cutter radii.
+AHEAD = 0.75
+# A quicker stretch shorter than this is not worth two changes, in cutter radii.
+SHORTEST = 1.5
+# Feeds go in steps of this ratio: the machine would not notice less. Common practice, no source.
+STEP = 1.15
+# A cut's section is asked for this far above its floor, mm.
+ABOVE = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Fed:
+    """A draft with its feeds set, and the most of the cutter that it meets in level cuts of
+    roughing, radians; None where there are none."""
+
+    draft: Draft
+    most: float | None
+
+
+def feeds_by_engagement(
+    drafts: Sequence[Draft], metal: Callable[[float], BaseGeometry]
+) -> list[Fed]:
+    """Every draft that has feeds by width with them set along its path; `metal` is what stands at
+    a height before the program."""
+    done: list[Cuts] = []
+    fed: list[Fed] = []
+    for draft in drafts:
+        if draft.cutter.kind not in SIDE_MILLS:
+            fed.append(Fed(draft, None))
+            continue
+        cuts = cuts_of(draft.moves, draft.cutter.radius)
+        if draft.following is None:
+            fed.append(Fed(draft, None))
+        else:
+            looks = list(_looks(cuts, metal, done))
+            moves = _with_feeds(draft, looks)
+            most = max((float(a.angle.max(initial=0.0)) for a in looks), default=0.0)
+            fed.append(Fed(replace(draft, moves=moves), most))
+        done.append(cuts)
+    return fed
+
+
+def _looks(cuts: Cuts, metal: Callable[[float], BaseGeometry], done: Sequence[Cuts]) -> list[Looks]:
+    """At every height of a draft."""
+    reuse: dict[bytes, Array] = {}
+    near = [c for c in done if _meet(c, cuts)]
+    heights = sorted({float(z) for z in cuts.tip[cuts.level]}, reverse=True)
+    return [engagements(cuts, z, metal(z + ABOVE), near, reuse=reuse) for z in heights]
+
+
+def _meet(a: Cuts, b: Cuts) -> bool:
+    """Whether what two drafts sweep may overlap in plan."""
+    if not len(a.tip) or not len(b.tip):
+        return False
+    boxes = []
+    for c in (a, b):
+        low = np.minimum(c.start.min(axis=0), c.end.min(axis=0)) - c.radius
+        boxes.append((low, np.maximum(c.start.max(axis=0), c.end.max(axis=0)) + c.radius))
+    (low_a, high_a), (low_b, high_b) = boxes
+    return bool((low_a <= high_b).all() and (low_b <= high_a).all())
+
+
+def _with_feeds(draft: Draft, looks: Sequence[Looks]) -> tuple[Move, ...]:
+    """The moves, parted where the feed changes."""
+    assert draft.following is not None
+    feeds: dict[int, tuple[Array, Array]] = {}
+    for each in looks:
+        wanted = _smooth(each, draft)
+        for index in np.unique(each.move):
+            own = each.move == index
+            feeds[int(index)] = (each.at[own], wanted[own])
+    moves: list[Move] = []
+    at: Point | None = None
+    for index, move in enumerate(draft.moves):
+        if index in feeds and isinstance(move, Feed | ArcFeed) and at is not None:
+            moves += _parted(at, move, *feeds[index])
+        else:
+            moves.append(move)
+        x, y = getattr(move, "x", None), getattr(move, "y", None)
+        at = at if x is None or y is None else (x, y)
+    return tuple(moves)
+
+
+def _smooth(looks: Looks, draft: Draft) -> Array:
+    """A feed for each place: that of the most metal within reach ahead and behind, in steps."""
+    follow, radius = draft.following, draft.cutter.radius
+    assert follow is not None
+    width = radius * (1 - np.cos(looks.angle))
+    feed = np.array([follow.feed(float(w)) for w in width])
+    step = np.floor(np.log(feed / follow.rates.feed) / math.log(STEP) + 1e-6).astype(int)
+    along = _along(looks)
+    step = _lowest_within(step, along, AHEAD * radius)
+    step = _without_short(step, along, SHORTEST * radius)
+    slowest: Array = follow.rates.feed * STEP ** step.astype(float)
+    return np.minimum(slowest, follow.feeds[0])
+
+
+def _along(looks: Looks) -> Array:
+    """mm from the first place along the whole level, one move after the other."""
+    gaps = np.diff(looks.at)
+    new = np.diff(looks.move) != 0
+    # between two moves the places lie as far apart as within them, nearly
+    usual = float(np.median(gaps[~new])) if (~new).any() else 1.0
+    gaps[new] = usual
+    found: Array = np.concatenate(([0.0], np.cumsum(np.maximum(gaps, 0.0))))
+    return found
+
+
+def _lowest_within(step: NDArray[np.int64], along: Array, reach: float) -> NDArray[np.int64]:
+    first = np.searchsorted(along, along - reach, side="left")
+    last = np.searchsorted(along, along + reach, side="right")
+    return np.array([step[a:b].min() for a, b in zip(first, last, strict=True)])
+
+
+def _without_short(step: NDArray[np.int64], along: Array, shortest: float) -> NDArray[np.int64]:
+    """Quicker stretches shorter than that go at the quicker of their neighbours' feeds."""
+    found = step.copy()
+    for level in np.unique(step)[::-1]:
+        over = np.concatenate(([False], found >= level, [False])).astype(int)
+        edges = np.flatnonzero(np.diff(over))
+        for a, b in zip(edges[::2], edges[1::2], strict=True):
+            if along[b - 1] - along[a] < shortest and (a > 0 or b < len(found)):
+                beside = [found[a - 1]] if a > 0 else []
+                beside += [found[b]] if b < len(found) else []
+                found[a:b] = np.minimum(found[a:b], max(beside))
+    return found
+
+
+def _parted(at: Point, move: Feed | ArcFeed, places: Array, feeds: Array) -> list[Move]:
+    """One move in pieces with a feed each; `places` are mm along its chords."""
+    changes = np.flatnonzero(np.diff(feeds)) + 1
+    whole = float(places[-1] + (places[0] if len(places) == 1 else places[-1] - places[-2]) / 2)
+    whole = max(whole, float(places[-1]) * (1 + 1e-9))
+    cuts = [float(places[k - 1] + places[k]) / 2 for k in changes]
+    shares = [0.0, *(c / whole for c in cuts), 1.0]
+    firsts = [0, *(int(k) for k in changes)]
+    pieces: list[Move] = []
+    for (_, b), first in zip(pairwise(shares), firsts, strict=True):
+        pieces.append(_until(at, move, b, float(feeds[first])))
+    return pieces
+
+
+def _until(at: Point, move: Feed | ArcFeed, share: float, feed: float) -> Move:
+    """The move as far as a share of it, the rest of it to follow."""
+    if share >= 1.0:
+        return replace(move, feed=feed)
+    if isinstance(move, Feed):
+        x, y = at[0] + share * (move.x - at[0]), at[1] + share * (move.y - at[1])
+        return replace(move, x=x, y=y, feed=feed)
+    radius = math.dist(at, (move.cx, move.cy))
+    angle = math.atan2(at[1] - move.cy, at[0] - move.cx) + share * swept_angle(at, move)
+    x, y = move.cx + radius * math.cos(angle), move.cy + radius * math.sin(angle)
+    return replace(move, x=x, y=y, feed=feed)

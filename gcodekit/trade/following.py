@@ -1,0 +1,110 @@
+"""Roughing that follows the outline: how deep its passes are, and how fast where the cutter meets
+more or less metal than the width of a pass.
+
+Such a path meets a full slot when it enters, in corners and where rings part. Passes as deep as a
+full slot stands, at one feed, would waste most of the time; so they may be deeper, as long as a
+feed that still cuts brings a full slot inside the machine's limits.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import milling
+
+# Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
+# a fifth in pockets of several widths.
+IN_SLOTS = 0.15
+# Widths for which a feed is worked out, of the diameter; between them it changes evenly.
+WIDTHS = (0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Following:
+    """`rates`: depth and width of a pass, and the feed of a full slot at that depth; `feeds`: those
+    at the widths of WIDTHS, mm/min."""
+
+    diameter: float
+    rates: Rates
+    feeds: tuple[float, ...]
+
+    def feed(self, width: float) -> float:
+        """At the width of cut that an engagement stands for, mm; mm/min."""
+        share = width / self.diameter
+        if share <= WIDTHS[0]:
+            return self.feeds[0]
+        for k in range(1, len(WIDTHS)):
+            if share <= WIDTHS[k]:
+                along = (share - WIDTHS[k - 1]) / (WIDTHS[k] - WIDTHS[k - 1])
+                return self.feeds[k - 1] + along * (self.feeds[k] - self.feeds[k - 1])
+        return self.feeds[-1]
+
+
+def following(
+    material: Material,
+    cutter: Cutter,
+    *,
+    spindle: SpindleLimits,
+    feed_max: float,
+    rigidity: Rigidity = "light",
+    height: float,
+    stepdown: float | None = None,
+    stepover: float | None = None,
+    in_slots: float = IN_SLOTS,
+) -> Following:
+    """The depth that clears `height` mm soonest, and the feeds that go with it; `stepdown` and
+    `stepover` where the job gives them. `in_slots`: the share of the path that is in full slots."""
+    limits = _Limits(material, cutter, spindle, feed_max, rigidity)
+    slot = limits.rates(None, None)
+    across = min(stepover or slot.stepover, cutter.diameter)
+    depth = stepdown or _soonest(limits, height, slot, across, in_slots)
+    full = limits.rates(cutter.diameter, depth) if depth > slot.stepdown else slot
+    feeds = [min(limits.rates(w * cutter.diameter, depth).feed, feed_max) for w in WIDTHS]
+    rates = replace(full, stepdown=depth, stepover=across)
+    # more metal is never fed faster
+    falling = (*(max(feeds[k:]) for k in range(len(feeds) - 1)), rates.feed)
+    return Following(diameter=cutter.diameter, rates=rates, feeds=falling)
+
+
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    material: Material
+    cutter: Cutter
+    spindle: SpindleLimits
+    feed_max: float
+    rigidity: Rigidity
+
+    def rates(self, width: float | None, depth: float | None) -> Rates:
+        return milling(
+            self.material,
+            self.cutter,
+            spindle=self.spindle,
+            feed_max=self.feed_max,
+            rigidity=self.rigidity,
+            width=width,
+            depth=depth,
+        )
+
+
+def _soonest(limits: _Limits, height: float, slot: Rates, across: float, in_slots: float) -> float:
+    """The depth of equal passes that takes the least time; that of a full slot where no deeper one
+    can be brought inside the limits."""
+    most = math.ceil(height / slot.stepdown - 1e-6)
+    deepest = min(limits.cutter.flute_length, limits.cutter.diameter)
+    best, least = slot.stepdown, math.inf
+    for count in range(max(1, most), 0, -1):
+        depth = height / count
+        if depth > deepest:
+            break
+        full = limits.rates(limits.cutter.diameter, depth) if count < most else slot
+        if not all(r.met for r in full.rulings):
+            break
+        feed = limits.rates(across, depth).feed
+        time = count * (in_slots / full.feed + (1 - in_slots) / max(feed, full.feed))
+        if time < least * (1 - 1e-9):
+            best, least = (depth if count < most else slot.stepdown), time
+    return best

@@ -1,0 +1,75 @@
+"""Feeds set along a path by what the cutter meets: the way stays, only its feeds change."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+import shapely
+
+from gcodekit.job.load import load_job
+from gcodekit.planning.plan import plan_setups
+from gcodekit.planning.program import Operation
+from gcodekit.toolpath.engagement import cuts_of
+from gcodekit.toolpath.moves import ArcFeed, Feed
+
+JOB = """\
+units = "mm"
+material = "mild steel"
+[stock]
+block = [80, 60, 12]
+[[setup]]
+zero = {{ x = "left", y = "front", z = "top" }}
+[setup.hold]
+board = 12
+[[setup.feature]]
+kind = "pocket"
+outline = {{ rectangle = [50, 40], centre = [40, 30], round = 6 }}
+depth = 6
+{more}
+"""
+
+
+def roughing(folder: Path, more: str = "") -> Operation:
+    path = folder / "job.toml"
+    path.write_text(JOB.format(more=more))
+    ((_, plan),) = plan_setups(load_job(path))
+    return next(o for o in plan.program.operations if o.label == "rough")
+
+
+def level_feeds(operation: Operation) -> list[float]:
+    found, z = [], math.inf
+    for move in operation.moves:
+        if isinstance(move, Feed | ArcFeed):
+            if move.z == z:
+                found.append(move.feed)
+            z = move.z
+    return found
+
+
+def test_a_pocket_is_fed_slower_where_it_is_a_slot(tmp_path: Path) -> None:
+    operation = roughing(tmp_path)
+    feeds = level_feeds(operation)
+    assert len(set(feeds)) > 2
+    assert max(feeds) > 1.5 * min(feeds)
+    assert operation.engagement == pytest.approx(math.pi, abs=0.1)
+
+
+def test_the_way_stays_and_only_feeds_change(tmp_path: Path) -> None:
+    """A feed of the job's own stays, so the way is then as it was made."""
+    operation = roughing(tmp_path)
+    alike = roughing(tmp_path, f"stepdown = {_step(operation)}\nfeed = 100\nfinish = true")
+    ways = []
+    for o in (operation, alike):
+        cuts = cuts_of(o.moves, o.cutter.radius)
+        level = cuts.level
+        ends = zip(cuts.start[level], cuts.end[level], strict=True)
+        ways.append(shapely.union_all([shapely.LineString([a, b]) for a, b in ends]))
+    assert shapely.hausdorff_distance(*ways) < 0.02
+    assert ways[0].length == pytest.approx(ways[1].length, rel=1e-3)
+
+
+def _step(operation: Operation) -> float:
+    heights = sorted({m.z for m in operation.moves if isinstance(m, ArcFeed)}, reverse=True)
+    return heights[-2] - heights[-1] + 1e-6
