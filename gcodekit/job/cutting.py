@@ -7,15 +7,25 @@ from typing import cast
 from gcodekit.expr import nearest
 from gcodekit.job import feature_keys
 from gcodekit.job.machine import Workshop
-from gcodekit.job.model import Cutting, Direction
+from gcodekit.job.model import Cutting, Direction, RoughWay
 from gcodekit.job.not_yet import value_not_yet
 from gcodekit.job.reading import Table
-from gcodekit.job.wording import shown
+from gcodekit.job.wording import one, shown
 from gcodekit.trade.cutter import Cutter
 
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-ROUGH_WAYS = ("follow outline",)
+# What can be roughed how: a single kerf has but one way.
+ALONG = ("follow outline",)
+AREA = ("follow outline", "to and fro")
+ROUGH_WAYS: dict[str, tuple[str, ...]] = {
+    "face": AREA,
+    "edge": AREA,
+    "pocket": AREA,
+    "boss": AREA,
+    "slot": AREA,
+    "arc": AREA,
+}
 
 
 def usual_direction(workshop: Workshop) -> Direction:
@@ -24,10 +34,10 @@ def usual_direction(workshop: Workshop) -> Direction:
     return "climb" if reversal and max(reversal) <= CLIMB_REVERSAL + 1e-9 else "conventional"
 
 
-def read_cutting(table: Table, workshop: Workshop) -> Cutting:
-    """Everything a feature says of its cutting."""
+def read_cutting(table: Table, workshop: Workshop, kind: str) -> Cutting:
+    """Everything a feature of a kind says of its cutting."""
     allowance = table.table("allowance", feature_keys.ALLOWANCE)
-    rough, finish = _rough(table), table.flag("finish")
+    (rough, way), finish = _rough(table, kind), table.flag("finish")
     if not rough and not finish:
         table.error("finish", "neither roughing nor finishing is wanted", "leave the feature out")
     cut = cast("Direction | None", table.choice("cut"))
@@ -35,6 +45,7 @@ def read_cutting(table: Table, workshop: Workshop) -> Cutting:
         cutter=_cutter(table, "cutter", workshop),
         rough_with=_cutter(table, "rough_with", workshop),
         rough=rough,
+        way=way,
         finish=finish,
         wall_allowance=allowance.length("wall") if allowance is not None else None,
         floor_allowance=allowance.length("floor") if allowance is not None else None,
@@ -50,15 +61,24 @@ def read_cutting(table: Table, workshop: Workshop) -> Cutting:
     return cutting
 
 
-def _rough(table: Table) -> bool:
+def _rough(table: Table, kind: str) -> tuple[bool, RoughWay | None]:
+    """Whether it is roughed, and how where the job says so."""
     value = table.raw("rough")
     if value is None or isinstance(value, bool):
-        return value is not False
+        return value is not False, None
+    ways = ROUGH_WAYS.get(kind, ALONG)
+    *others, last = ("true", "false", *(f'"{way}"' for way in ways))
+    hint = f"{', '.join(others)} or {last}"
+    every = {way for each in ROUGH_WAYS.values() for way in each}
     if value_not_yet(feature_keys.FEATURE.header, "rough", value):
-        table.error("rough", f'"{value}" is not yet supported', 'true, false or "follow outline"')
-    elif value not in ROUGH_WAYS:
-        table.error("rough", f"{shown(value)} is not known", 'true, false or "follow outline"')
-    return True
+        table.error("rough", f'"{value}" is not yet supported', hint)
+    elif value not in every:
+        table.error("rough", f"{shown(value)} is not known", hint)
+    elif value not in ways:
+        table.error("rough", f'{one(kind)} is not roughed "{value}"', hint)
+    else:
+        return True, cast("RoughWay", value)
+    return True, None
 
 
 def _cutter(table: Table, key: str, workshop: Workshop) -> Cutter | None:

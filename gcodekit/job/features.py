@@ -47,7 +47,7 @@ def read_feature(table: Table, name: str, around: Around) -> Feature | None:
     """A feature; None where it is at fault."""
     kind = str(table.raw("kind"))
     depth = read_depth(table, around.metal, kind=kind)
-    cutting = read_cutting(table, around.workshop)
+    cutting = read_cutting(table, around.workshop, kind)
     build = _READERS[kind](table, around)
     if depth is None or build is None or table.refused:
         return None

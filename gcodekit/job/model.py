@@ -21,6 +21,7 @@ from gcodekit.trade.threads import Thread
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
+RoughWay = Literal["even load", "follow outline", "to and fro"]
 Direction = Literal["climb", "conventional"]
 Vector = tuple[float, float, float]
 
@@ -70,11 +71,13 @@ class Depth:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutting:
-    """How a feature is to be cut; None where the job leaves it to the plan."""
+    """How a feature is to be cut; None where the job leaves it to the plan. `way`: how it is
+    roughed."""
 
     cutter: Cutter | None = None
     rough_with: Cutter | None = None
     rough: bool = True
+    way: RoughWay | None = None
     finish: bool = True
     wall_allowance: float | None = None
     floor_allowance: float | None = None

@@ -27,6 +27,7 @@ from gcodekit.operations.draft import (
 from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
+from gcodekit.toolpath.to_and_fro import ToAndFro
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
@@ -101,19 +102,22 @@ def _rough(
 ) -> tuple[Draft, BaseGeometry]:
     cutting = area.feature.cutting
     figures = area.chosen.figures(cutter, cutting)
-    rings = plan_rings(
-        area.region,
-        radius=cutter.radius,
-        allowance=wall,
-        stepover=min(work.milling(cutter, figures).stepover, 0.95 * cutter.diameter),
-        air=work.air,
-    )
-    if not rings.roots:
+    step = min(work.milling(cutter, figures).stepover, 0.95 * cutter.diameter)
+    clearing: Clearing | ToAndFro
+    if cutting.way == "to and fro" and not area.label:
+        clearing = _to_and_fro(work, area, cutter, wall, step)
+        share, room = clearing.first_share, clearing.flat
+    else:
+        rings = plan_rings(
+            area.region, radius=cutter.radius, allowance=wall, stepover=step, air=work.air
+        )
+        clearing = _clearing(work, area, cutter, rings)
+        share, room = rings.first_share, rings.room
+    if room.is_empty:
         raise too_big(work, area.feature, cutter)
     height = area.top - area.feature.depth.cut_to - floor
-    follow = work.following(cutter, figures, height, in_slots=rings.first_share + IN_CORNERS)
+    follow = work.following(cutter, figures, height, in_slots=share + IN_CORNERS)
     rates = follow.rates
-    clearing = _clearing(work, area, cutter, rings)
     levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
     path = work.path(rates)
     _cut(clearing, path, levels, area, cutter)
@@ -121,7 +125,7 @@ def _rough(
     draft = work.draft(
         area.feature, label, cutter, rates.speed, path, Phase.ROUGH, following=follow
     )
-    return draft, rings.room.buffer(cutter.radius)
+    return draft, room.buffer(cutter.radius)
 
 
 def _clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
@@ -135,7 +139,22 @@ def _clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
     )
 
 
-def _cut(clearing: Clearing, path: Path, levels: list[float], area: Area, cutter: Cutter) -> None:
+def _to_and_fro(work: Work, area: Area, cutter: Cutter, wall: float, step: float) -> ToAndFro:
+    room = room_for(area.region, cutter.radius + wall, air=work.air)
+    return ToAndFro(
+        room=room,
+        flat=to_shapely(room, FLAT_SAG),
+        radius=cutter.radius,
+        stepover=step,
+        climb=area.feature.cutting.direction == "climb",
+        centre_cutting=cutter.centre_cutting,
+        air=work.air.buffer(-(cutter.radius + BESIDE)),
+    )
+
+
+def _cut(
+    clearing: Clearing | ToAndFro, path: Path, levels: list[float], area: Area, cutter: Cutter
+) -> None:
     try:
         clearing.cut(path, levels, area.top)
     except NoWayInError:
@@ -212,9 +231,8 @@ def _finish(
 ) -> list[Draft]:
     cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
     figures = area.chosen.figures(cutter, cutting)
-    rates = work.milling(cutter, figures)
-    feed = work.finishing_feed(cutter, figures, rates.speed)
-    path = work.path(rates, feed=feed)
+    follow = work.finishing(cutter, figures, wall, skim=floor)
+    path = work.path(follow.rates, feed=follow.feeds[0])
     if floor > 0:
         rings = plan_rings(
             area.region,
@@ -234,7 +252,8 @@ def _finish(
             ring.cut(path, levels, area.top, rounds=1 + cutting.spring_passes)
     if not path.moves:
         return []
-    return [work.draft(area.feature, "finish", cutter, rates.speed, path, Phase.FINISH)]
+    speed = follow.rates.speed
+    return [work.draft(area.feature, "finish", cutter, speed, path, Phase.FINISH, following=follow)]
 
 
 def wall_rings(

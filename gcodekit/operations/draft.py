@@ -20,7 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
-from gcodekit.trade.following import IN_SLOTS, Following, following
+from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, finishing, following
 from gcodekit.trade.milling import finishing_feed, milling
 from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
@@ -178,12 +178,20 @@ class Work:
         feeds = tuple(cutting.feed or feed * share for feed in found.feeds)
         return replace(found, rates=rates, feeds=feeds)
 
-    def finishing_feed(self, cutter: Cutter, cutting: Cutting, speed: float) -> float:
-        """Feed of a finishing pass, mm/min."""
+    def finishing(
+        self, cutter: Cutter, cutting: Cutting, wall: float, *, skim: float = 0.0
+    ) -> Following:
+        """The feeds of a finishing pass that takes `wall` mm, and `skim` off the floor."""
+        rates, material = self.milling(cutter, cutting), self.job.material
         if cutting.feed is not None:
-            return cutting.feed
+            return Following(
+                diameter=cutter.diameter,
+                rates=replace(rates, feed=cutting.feed),
+                feeds=(cutting.feed,) * len(WIDTHS),
+            )
         feed_max = self.job.workshop.machine.feed_max
-        return finishing_feed(self.job.material, cutter, speed=speed, feed_max=feed_max)
+        feed = finishing_feed(material, cutter, speed=rates.speed, feed_max=feed_max)
+        return finishing(material, cutter, rates=rates, feed=feed, wall=wall, skim=skim)
 
     def in_arcs(self, region: Region, *, inward: bool) -> Region:
         """A free-form outline as arcs, on the side of it where cutting can do no harm."""

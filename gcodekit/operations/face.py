@@ -13,6 +13,7 @@ from gcodekit.operations.area import Area, area_drafts, run_out
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Draft, Phase, Work
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
+from gcodekit.toolpath.to_and_fro import cells, in_order
 from gcodekit.trade.cutter import Cutter
 
 # Width of a facing pass: light, so that a big cutter does not stall a small spindle.
@@ -21,7 +22,8 @@ FACING_WIDTH = 0.6
 
 
 def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draft]:
-    """The whole top by an inward spiral of rings; a part of it as a pocket open at the edges."""
+    """The whole top by an inward spiral of rings or to and fro; a part of it as a pocket open at the
+    edges."""
     cutter = chosen.finish
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
         region = run_out(face.outline, work, cutter.radius)
@@ -29,9 +31,13 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
     follow = work.following(cutter, face.cutting, top - face.depth.cut_to)
     rates = follow.rates
     path = work.path(rates)
-    rings = _rings(work.outline, cutter, face)
+    strokes = face.cutting.way == "to and fro"
+    ways = _strokes(work.outline, cutter, face) if strokes else _rings(work.outline, cutter, face)
     for z in depth_steps(top, face.depth.cut_to, rates.stepdown):
-        _spiral(path, rings, cutter, z, top)
+        if strokes:
+            _to_and_fro(path, ways, cutter, z, top)
+        else:
+            _spiral(path, ways, cutter, z, top)
     return [work.draft(face, "face", cutter, rates.speed, path, Phase.FACE, following=follow)]
 
 
@@ -51,6 +57,24 @@ def _rings(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:
         width *= 0.8
     climb = face.cutting.direction == "climb"
     return [r.reversed() if climb else r for r in rings]
+
+
+def _strokes(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:
+    """Strokes along the longer side; the first takes one width off the edge."""
+    width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
+    beyond = to_shapely(grow(outline, max(cutter.radius - width / 2, 0.0)), PLAN_SAG)
+    return [way for cell in in_order(cells(beyond, width)) for way in cell]
+
+
+def _to_and_fro(path: Path, ways: list[Chain], cutter: Cutter, z: float, top: float) -> None:
+    (x, y), (dx, dy) = ways[0].start, ways[0].tangent_at(0.0)
+    by = cutter.radius + RUN_OFF
+    path.over((x - dx * by, y - dy * by))
+    path.drop(max(top, z) + APPROACH)
+    path.sink(z, feed=path.feed)
+    for way in ways:
+        path.line_to(way.start)
+        path.follow(way)
 
 
 def _spiral(path: Path, rings: list[Chain], cutter: Cutter, z: float, top: float) -> None:

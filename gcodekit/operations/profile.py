@@ -128,8 +128,8 @@ def _finish(
     work: Work, profile: Profile, passes: _Passes, opened: BaseGeometry, top: float, phase: Phase
 ) -> Draft:
     cutter, cutting = passes.cutter, profile.cutting
-    rates = work.milling(cutter, cutting)
-    path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
+    follow = work.finishing(cutter, cutting, passes.allowance)
+    path = work.path(follow.rates, feed=follow.feeds[0])
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
     cores = tab_cores(profile, cutter, 0.0, passes.widest)
@@ -149,7 +149,8 @@ def _finish(
             wall.cut(path, passes.levels, top, rounds=rounds)
             continue
         _finish_over_tabs(path, kerf, wall, standing, passes, top, rounds)
-    return work.draft(profile, "finish", cutter, rates.speed, path, phase)
+    speed = follow.rates.speed
+    return work.draft(profile, "finish", cutter, speed, path, phase, following=follow)
 
 
 def _finish_over_tabs(
@@ -241,14 +242,17 @@ def _open_drafts(
     if not finishing or wall == 0:
         return drafts
     finish = chosen.finish
-    rates = work.milling(finish, profile.cutting)
-    path = work.path(rates, feed=work.finishing_feed(finish, profile.cutting, rates.speed))
+    follow = work.finishing(finish, profile.cutting, wall)
+    path = work.path(follow.rates, feed=follow.feeds[0])
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
     cores = tab_cores(profile, finish, 0.0, widest)
     for chain in _beside(work, profile, line, finish.radius):
         run = OpenRun(chain, _tab_spans(work, profile, chain, cores, finish), tab_top)
         along_one_way(path, run, levels, top, rounds=1 + profile.cutting.spring_passes)
-    drafts.append(work.draft(profile, "finish", finish, rates.speed, path, Phase.FINISH))
+    speed = follow.rates.speed
+    drafts.append(
+        work.draft(profile, "finish", finish, speed, path, Phase.FINISH, following=follow)
+    )
     return drafts
 
 

@@ -139,6 +139,7 @@ def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, l
     follow = _follow(work, back, cutter, floor)
     rates = follow.rates
     walled = _walled(work, back, cutter, _to_cut(work, back))
+    walled = replace(walled, both_ways=cutting.way == "to and fro")
     passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
     path = work.path(rates)
     passes.cut(path, depth_steps(back.top, depth.cut_to + floor, rates.stepdown), back.top)
@@ -166,8 +167,9 @@ def _finish(
     work: Work, back: Back, cleared: BaseGeometry, wall: float, floor: float
 ) -> list[Draft]:
     cutter, cutting, depth = back.chosen.finish, back.feature.cutting, back.feature.depth
-    rates = work.milling(cutter, cutting)
-    path = work.path(rates, feed=work.finishing_feed(cutter, cutting, rates.speed))
+    follow = work.finishing(cutter, cutting, wall, skim=floor)
+    rates = follow.rates
+    path = work.path(rates, feed=follow.feeds[0])
     walled = _walled(work, back, cutter, _to_cut(work, back))
     if floor > 0:
         passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
@@ -176,9 +178,7 @@ def _finish(
     if wall > 0 or cutting.spring_passes:
         levels = depth_steps(back.top, depth.cut_to, finishing_step(cutter))
         _along_wall(path, replace(walled, clear=walled.clear.union(cleared)), wall, levels, back)
-    if not path.moves:
-        return []
-    return [work.draft(back.feature, "finish", cutter, rates.speed, path, Phase.FINISH)]
+    return _drafts(work, back, "finish", cutter, path, Phase.FINISH, follow)
 
 
 def _along_wall(path: Path, walled: Walled, wall: float, levels: list[float], back: Back) -> None:

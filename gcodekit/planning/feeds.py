@@ -31,8 +31,8 @@ ABOVE = 1e-3
 
 @dataclass(frozen=True, slots=True)
 class Fed:
-    """A draft with its feeds set, and the most of the cutter that it meets in level cuts of
-    roughing, radians; None where there are none."""
+    """A draft with its feeds set, and the most of the cutter that meets metal in level cuts,
+    radians; None where they are fed alike."""
 
     draft: Draft
     most: float | None
@@ -53,7 +53,7 @@ def feeds_by_engagement(
         if draft.following is None:
             fed.append(Fed(draft, None))
         else:
-            looks = list(_looks(cuts, metal, done))
+            looks = list(_looks(cuts, metal, done, skim=draft.following.skim))
             moves = _with_feeds(draft, looks)
             most = max((float(a.angle.max(initial=0.0)) for a in looks), default=0.0)
             fed.append(Fed(replace(draft, moves=moves), most))
@@ -61,12 +61,15 @@ def feeds_by_engagement(
     return fed
 
 
-def _looks(cuts: Cuts, metal: Callable[[float], BaseGeometry], done: Sequence[Cuts]) -> list[Looks]:
-    """At every height of a draft."""
+def _looks(
+    cuts: Cuts, metal: Callable[[float], BaseGeometry], done: Sequence[Cuts], *, skim: float
+) -> list[Looks]:
+    """At every height of a draft, what is no higher than `skim` left out."""
     reuse: dict[bytes, Array] = {}
     near = [c for c in done if _meet(c, cuts)]
     heights = sorted({float(z) for z in cuts.tip[cuts.level]}, reverse=True)
-    return [engagements(cuts, z, metal(z + ABOVE), near, reuse=reuse) for z in heights]
+    above = skim + ABOVE
+    return [engagements(cuts, z, metal(z + above), near, above=above, reuse=reuse) for z in heights]
 
 
 def _meet(a: Cuts, b: Cuts) -> bool:
@@ -108,22 +111,19 @@ def _smooth(looks: Looks, draft: Draft) -> Array:
     assert follow is not None
     width = radius * (1 - np.cos(looks.angle))
     feed = np.array([follow.feed(float(w)) for w in width])
-    step = np.floor(np.log(feed / follow.rates.feed) / math.log(STEP) + 1e-6).astype(int)
+    quickest, slowest = follow.feeds[0], follow.feeds[-1]
+    step = np.floor(np.log(feed / quickest) / math.log(STEP) + 1e-6).astype(int)
     along = _along(looks)
     step = _lowest_within(step, along, AHEAD * radius)
     step = _without_short(step, along, SHORTEST * radius)
-    slowest: Array = follow.rates.feed * STEP ** step.astype(float)
-    return np.minimum(slowest, follow.feeds[0])
+    found: Array = np.maximum(quickest * STEP ** step.astype(float), slowest)
+    return found
 
 
 def _along(looks: Looks) -> Array:
     """mm from the first place along the whole level, one move after the other."""
-    gaps = np.diff(looks.at)
-    new = np.diff(looks.move) != 0
-    # between two moves the places lie as far apart as within them, nearly
-    usual = float(np.median(gaps[~new])) if (~new).any() else 1.0
-    gaps[new] = usual
-    found: Array = np.concatenate(([0.0], np.cumsum(np.maximum(gaps, 0.0))))
+    gaps = np.where(np.diff(looks.move) != 0, 0.0, np.diff(looks.at))
+    found: Array = np.concatenate(([0.0], np.cumsum(gaps)))
     return found
 
 
@@ -150,10 +150,9 @@ def _without_short(step: NDArray[np.int64], along: Array, shortest: float) -> ND
 def _parted(at: Point, move: Feed | ArcFeed, places: Array, feeds: Array) -> list[Move]:
     """One move in pieces with a feed each; `places` are mm along its chords."""
     changes = np.flatnonzero(np.diff(feeds)) + 1
-    whole = float(places[-1] + (places[0] if len(places) == 1 else places[-1] - places[-2]) / 2)
-    whole = max(whole, float(places[-1]) * (1 + 1e-9))
+    # the last place is where it ends
     cuts = [float(places[k - 1] + places[k]) / 2 for k in changes]
-    shares = [0.0, *(c / whole for c in cuts), 1.0]
+    shares = [0.0, *(c / float(places[-1]) for c in cuts), 1.0]
     firsts = [0, *(int(k) for k in changes)]
     pieces: list[Move] = []
     for (_, b), first in zip(pairwise(shares), firsts, strict=True):

@@ -21,8 +21,8 @@ class Operation:
     limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
     `stops` are what the operator does before it, the program waiting for each. `why` says why it
-    stands where it does. `engagement` is the most of the cutter that level cuts of roughing meet,
-    radians.
+    stands where it does. `engagement` is the most of the cutter that meets metal in its level
+    cuts, radians.
     """
 
     feature: str

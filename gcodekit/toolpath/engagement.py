@@ -29,6 +29,8 @@ Array = NDArray[np.float64]
 # Looked at this often to the cutter's radius, and at so many places of the leading half rim.
 LOOKS = 4
 RIM = 45
+# The first place of a cut lies so far along it, in cutter radii.
+BEGIN = 0.1
 # Chords of arcs, and heights that are one, mm.
 SAG = 0.005
 SAME_HEIGHT = 1e-6
@@ -150,14 +152,20 @@ class Looks:
 
 
 def engagements(
-    cuts: Cuts, z: float, metal: BaseGeometry, others: Sequence[Cuts], *, reuse: dict[bytes, Array]
+    cuts: Cuts,
+    z: float,
+    metal: BaseGeometry,
+    others: Sequence[Cuts],
+    *,
+    above: float = 0.0,
+    reuse: dict[bytes, Array],
 ) -> Looks:
     """The engagement along an operation's level cuts at `z`.
 
     Parameters
     ----------
-    metal : what stood at that height before the program, in plan
-    others : the cuts of operations before this one
+    metal : what stood before the program, in plan
+    others : the cuts of operations before this one, and what they cut `above` that height
     reuse : angles already found, by what decides them; a level cut just as the one above takes them
     """
     here = cuts.level & (np.abs(cuts.tip - z) <= SAME_HEIGHT)
@@ -165,7 +173,7 @@ def engagements(
     upto = np.arange(len(here)) <= np.flatnonzero(here)[-1]
     own, here = cuts.rows(upto).below(z), here[upto & (cuts.tip <= z + SAME_HEIGHT)]
     places, along, row = _places(own, here)
-    deeper = [low.once_in_plan() for c in others if len((low := c.below(z)).tip)]
+    deeper = [low.once_in_plan() for c in others if len((low := c.below(z + above)).tip)]
     key = _key(own, metal, deeper)
     if key not in reuse:
         reuse[key] = _angles(own, places, row, metal, deeper)
@@ -180,14 +188,19 @@ def _key(own: Cuts, metal: BaseGeometry, deeper: Sequence[Cuts]) -> bytes:
 
 
 def _places(cuts: Cuts, here: NDArray[np.bool_]) -> tuple[Array, Array, NDArray[np.int64]]:
-    """(n, 2) places evenly along the cuts that count, mm along each, and the cut of each."""
+    """(n, 2) places evenly along the cuts that count, their ends among them: in a sharp corner only
+    the last tenths of a millimetre meet its metal; mm along each, and the cut of each."""
     length = np.hypot(*(cuts.end - cuts.start).T)
-    count = np.where(here, np.maximum(1, np.ceil(length * LOOKS / cuts.radius)), 0).astype(int)
+    count = np.where(here, np.ceil(length * LOOKS / cuts.radius) + 1, 0).astype(int)
+    count = np.where(here, np.maximum(count, 2), 0)
+    # where one begins the one before has cut round the same middle
+    begin = np.minimum(BEGIN * cuts.radius, length / 2)
     row = np.repeat(np.arange(len(count)), count)
     first = np.repeat(np.cumsum(count) - count, count)
-    share = (np.arange(len(row)) - first + 0.5) / count[row]
-    places = cuts.start[row] + share[:, None] * (cuts.end - cuts.start)[row]
-    return places, share * length[row], row
+    share = (np.arange(len(row)) - first) / (count[row] - 1)
+    along = begin[row] + share * (length - begin)[row]
+    way = (cuts.end - cuts.start)[row] / np.maximum(length[row], SAME_HEIGHT)[:, None]
+    return cuts.start[row] + along[:, None] * way, along, row
 
 
 def _angles(

@@ -29,6 +29,8 @@ from gcodekit.toolpath.wall import LOWERING
 TOUCH = 0.001
 # What is left in strips thinner than twice this is rounding, mm.
 CRUMB = 0.003
+# Farther apart than so many cutter radii, passes cut both ways are gone between above the metal.
+NEAR = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +39,7 @@ class Walled:
 
     `region`: where the cutter's body may be, air included; in plan, `to_cut` is the metal that has
     to go, `kept` what must not, `clear` where there is none; `run_off`: how far to run on past the
-    metal.
+    metal; `both_ways`: open passes go to and fro, for the sake of the way back.
     """
 
     region: Region
@@ -47,6 +49,7 @@ class Walled:
     radius: float
     climb: bool
     run_off: float
+    both_ways: bool = False
     rooms: dict[float, Region] = field(default_factory=dict)
 
     def room(self, distance: float) -> Region:
@@ -172,10 +175,17 @@ class _Builder:
             found = [c.reversed() for c in found]
         while found:
             at = self._made[-1].chain.end if self._made else found[0].start
-            chain = min(found, key=lambda c: distance(c.start, at))
-            found.remove(chain)
+            ways = [(k, c) for k, chain in enumerate(found) for c in self._ways(chain)]
+            k, chain = min(ways, key=lambda way: distance(way[1].start, at))
+            found.pop(k)
             if self._touches(chain):
                 self._take(chain, fence)
+
+    def _ways(self, chain: Chain) -> tuple[Chain, ...]:
+        """Which way it may be cut."""
+        if self._walled.both_ways and not chain.closed:
+            return (chain, chain.reversed())
+        return (chain,)
 
     def _touches(self, chain: Chain) -> bool:
         """Whether anything is left along a chain: in a groove as wide as the cutter the pass
@@ -189,6 +199,8 @@ class _Builder:
         at = self._made[-1].chain.end if self._made else None
         down = self._open.buffer(-(radius + LOWERING))
         each = _entered(chain, down, fence, at) if chain.closed else self._stretch(chain, fence)
+        if self._walled.both_ways and at is not None and self._in_the_open(at, each.chain.start):
+            each = Pass(each.chain, at)
         self._made.append(each)
         line = shapely.LineString(each.chain.flattened(FLAT_SAG))
         swept = line.buffer(radius, quad_segs=32)
@@ -201,6 +213,13 @@ class _Builder:
         body = shapely.Point(chain.start).buffer(self._walled.radius - 2 * TOUCH)
         free = self._open.buffer(TOUCH).covers(body)
         return Pass(chain, chain.start if free else None)
+
+    def _in_the_open(self, a: Point, b: Point) -> bool:
+        """Whether the cutter goes straight from one point to the other in what is open."""
+        if distance(a, b) > NEAR * self._walled.radius:
+            return False
+        way = shapely.LineString([a, b]).buffer(self._walled.radius - 2 * TOUCH)
+        return bool(self._open.buffer(TOUCH).covers(way))
 
     def _run_on(self, chain: Chain, fence: BaseGeometry) -> Chain:
         """Straight on past the chain's end until the cutter is behind the last metal it has

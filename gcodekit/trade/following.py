@@ -14,11 +14,14 @@ from dataclasses import dataclass, replace
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import milling
+from gcodekit.trade.milling import feed_share, finest_chip, milling
+from gcodekit.trade.milling_force import Cut
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
 # a fifth in pockets of several widths.
 IN_SLOTS = 0.15
+# More of the rim than this above what a straight wall takes is no finishing cut, radians.
+CORNER = math.radians(60.0)
 # Widths for which a feed is worked out, of the diameter; between them it changes evenly.
 WIDTHS = (0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 
@@ -26,11 +29,13 @@ WIDTHS = (0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Following:
     """`rates`: depth and width of a pass, and the feed of a full slot at that depth; `feeds`: those
-    at the widths of WIDTHS, mm/min."""
+    at the widths of WIDTHS, mm/min. `skim`: metal no higher than this over the floor, mm, does not
+    count: what is left there for a finishing pass."""
 
     diameter: float
     rates: Rates
     feeds: tuple[float, ...]
+    skim: float = 0.0
 
     def feed(self, width: float) -> float:
         """At the width of cut that an engagement stands for, mm; mm/min."""
@@ -68,6 +73,33 @@ def following(
     # more metal is never fed faster
     falling = (*(max(feeds[k:]) for k in range(len(feeds) - 1)), rates.feed)
     return Following(diameter=cutter.diameter, rates=rates, feeds=falling)
+
+
+def finishing(
+    material: Material, cutter: Cutter, *, rates: Rates, feed: float, wall: float, skim: float
+) -> Following:
+    """The feeds of a finishing pass that takes `wall` mm: its own wherever the cutter meets no more
+    than CORNER above what it does along a straight wall; where it meets more, as much less as
+    keeps the load over a turn what it is there."""
+    straight = math.acos(1 - min(wall / cutter.radius, 2.0))
+    most = cutter.radius * (1 - math.cos(min(straight + CORNER, math.pi)))
+    slowest = min(feed, finest_chip(cutter) * cutter.flutes * rates.speed)
+
+    def load(width: float) -> float:
+        cut = Cut(
+            material=material, cutter=cutter, width=width, depth=1.0, speed=rates.speed, feed=feed
+        )
+        return cut.power
+
+    def at(width: float) -> float:
+        if width <= most:
+            return feed
+        return max(slowest, feed * feed_share(material, load(most) / load(width)))
+
+    feeds = tuple(at(share * cutter.diameter) for share in WIDTHS)
+    return Following(
+        diameter=cutter.diameter, rates=replace(rates, feed=feeds[-1]), feeds=feeds, skim=skim
+    )
 
 
 @dataclass(frozen=True, slots=True)

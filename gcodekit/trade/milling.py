@@ -64,7 +64,7 @@ def milling(
         speed=speed,
         feed=feed,
     )
-    finest = _finest_chip(cutter) / thin * cutter.flutes * speed
+    finest = finest_chip(cutter) / thin * cutter.flutes * speed
     if shape.overload > 1:
         cut = _slowed(cut, 1 / shape.overload, finest)
     deep = depth is not None
@@ -90,11 +90,11 @@ def chip_load(material: Material, cutter: Cutter) -> float:
 
 def finishing_feed(material: Material, cutter: Cutter, *, speed: float, feed_max: float) -> float:
     """Feed of a finishing pass, mm/min, at the speed already chosen."""
-    chip = max(chip_load(material, cutter) * FINISHING_SHARE, _finest_chip(cutter))
+    chip = max(chip_load(material, cutter) * FINISHING_SHARE, finest_chip(cutter))
     return min(chip * cutter.flutes * speed, feed_max)
 
 
-def _finest_chip(cutter: Cutter) -> float:
+def finest_chip(cutter: Cutter) -> float:
     """Feed per tooth below which the teeth rub, mm."""
     return FINEST_CHIP * min(cutter.diameter, TOOTH_LIMIT)
 
@@ -109,7 +109,7 @@ def _speed_and_feed(
 ) -> tuple[float, float, list[Ruling]]:
     """rev/min and mm/min inside what the machine turns and feeds."""
     speed, rulings = spindle_speed(material.mill.of(cutter.material), cutter.diameter, spindle)
-    finest = _finest_chip(cutter) / thin * cutter.flutes
+    finest = finest_chip(cutter) / thin * cutter.flutes
     if finest * speed > feed_max:
         # A feed this slow would let the teeth rub: turn slower, and they cut.
         slower = min(speed, turned(feed_max / finest, spindle))
@@ -153,7 +153,7 @@ def _shape(
     if width is not None:
         across = min(width, full)
         over = _load(material, cutter, across) * depth / slot
-        met = _finest_chip(cutter) <= chip_load(material, cutter) * _feed_share(material, 1 / over)
+        met = finest_chip(cutter) <= chip_load(material, cutter) * feed_share(material, 1 / over)
         rulings = [_too_much(stands, depth, across, 1 / over, met=met)] if over > 1 else []
         return _Shape(
             width=across, depth=depth, stepover=across, rulings=tuple(rulings), overload=over
@@ -283,10 +283,10 @@ def _thinner(cut: Cut, share: float) -> Cut:
 
 def _slowed(cut: Cut, share: float, finest: float) -> Cut:
     """The cut fed so that its force is this share."""
-    slower = cut.feed * _feed_share(cut.material, share)
+    slower = cut.feed * feed_share(cut.material, share)
     return replace(cut, feed=max(slower, min(cut.feed, finest)))
 
 
-def _feed_share(material: Material, share: float) -> float:
+def feed_share(material: Material, share: float) -> float:
     """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
     return float(share ** (1 / (1 - material.force_exponent)))

@@ -213,12 +213,20 @@ def depths(draw: st.DrawFn, bench: Bench, most: float) -> str:
     return draw(st.sampled_from((f"depth = {bench.u(deep)}", f"floor = {bench.u(-deep)}")))
 
 
+ROUGH_WAYS = ("follow outline", "to and fro")
+
+
 @st.composite
 def cutting(
-    draw: st.DrawFn, bench: Bench, *, named: bool = True, widest: float = math.inf
+    draw: st.DrawFn,
+    bench: Bench,
+    *,
+    named: bool = True,
+    widest: float = math.inf,
+    area: bool = True,
 ) -> list[str]:
     """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too, mostly of the
-    `widest` at most."""
+    `widest` at most; `area`: how it is roughed."""
     lines = []
     if draw(st.integers(0, 3)) == 0:
         lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
@@ -242,6 +250,8 @@ def cutting(
             lines.append(f"rough_with = {draw(numbers)}")
         case 7:
             lines.append(f"cutter = {draw(numbers)}")
+        case 8 | 9 | 10 if area:
+            lines.append(f'rough = "{draw(st.sampled_from(ROUGH_WAYS))}"')
     return lines
 
 
@@ -326,7 +336,7 @@ def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
     else:
         side = draw(st.sampled_from(("left", "right", "on")))
         lines += [f"path = {draw(open_paths(bench))}", f'side = "{side}"']
-    return lines + draw(cutting(bench))
+    return lines + draw(cutting(bench, area=False))
 
 
 @st.composite
