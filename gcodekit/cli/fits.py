@@ -80,7 +80,9 @@ def _meaning(found: Fit) -> str:
 
 
 def _role(part: Part) -> str:
-    return "hole" if part.name[0].isupper() else "shaft"
+    from gcodekit.trade.fits import is_hole
+
+    return "hole" if is_hole(part.name) else "shaft"
 
 
 def _tidy(value: float) -> float:

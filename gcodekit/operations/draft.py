@@ -20,6 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.fits import planned_tolerance
 from gcodekit.trade.milling import finishing_feed, milling
 from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
@@ -160,13 +161,18 @@ class Work:
         feed_max = self.job.workshop.machine.feed_max
         return finishing_feed(self.job.material, cutter, speed=speed, feed_max=feed_max)
 
-    def in_arcs(self, region: Region, *, inward: bool) -> Region:
-        """A free-form outline as arcs, on the side of it where cutting can do no harm."""
-        return fitted(region, ARCS_SHARE * self.job.tolerance, inward=inward)
+    def true_to(self, feature: Feature) -> float:
+        """How near its drawing a feature has to be cut, mm."""
+        band = feature.band
+        return planned_tolerance(self.job.tolerance, band.width if band else None)
 
-    def line_in_arcs(self, line: Chain) -> Chain:
+    def in_arcs(self, feature: Feature, region: Region, *, inward: bool) -> Region:
+        """A free-form outline of a feature as arcs, on the side where cutting can do no harm."""
+        return fitted(region, ARCS_SHARE * self.true_to(feature), inward=inward)
+
+    def line_in_arcs(self, feature: Feature, line: Chain) -> Chain:
         """A free-form centre line as arcs."""
-        return fitted_chain(line, ARCS_SHARE / 2 * self.job.tolerance)
+        return fitted_chain(line, ARCS_SHARE / 2 * self.true_to(feature))
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
         """An empty path at the safe height."""

@@ -130,7 +130,6 @@ def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...
         reach=min(cut.cutter.radius, radius),
         must=(Prism(must, floor),),
         may=(*may, *extra),
-        band=band.width if band else None,
     )
 
 
