@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from gcodekit.job.band import Band
 from gcodekit.job.machine import Units
@@ -36,24 +36,23 @@ def _several(feature: Feature, copies: int) -> str:
 def _said(band: Band, units: Units, *, aimed: bool) -> str:
     """Nominal, limits, aim, and what is pressed in."""
 
-    def say(sizes: Sequence[float]) -> str:
-        return " by ".join(format_length(s, units) for s in sizes)
+    def say(mm: float) -> str:
+        return format_length(mm, units)
+
+    def span(least: float, most: float) -> str:
+        return say(least) if least == most else f"{say(least)} to {say(most)}"
 
     if not band.sizes:
-        wall = format_length(band.wall, units)
-        return (
-            f"across {say([band.lower])} to {say([band.upper])} off the drawing, every wall aimed "
-            f"{wall} outward"
-        )
-    named = " ".join(w for w in (say(band.sizes), band.fit) if w)
-    low, high = ([s + off for s in band.sizes] for off in (band.lower, band.upper))
-    text = f"{named}, {say(low)} to {say(high)}"
-    if aimed:
-        text += f", aimed at {say([s + band.aim for s in band.sizes])}"
+        way = "outward" if band.wall >= 0 else "inward"
+        limits = span(band.lower, band.upper)
+        return f"across {limits} off the drawing, every wall aimed {say(abs(band.wall))} {way}"
+    text = "; ".join(
+        f"{say(size)}{' ' if band.fit else ''}{band.fit}, "
+        f"{span(size + band.lower, size + band.upper)}"
+        + (f", aimed at {say(size + band.aim)}" if aimed else "")
+        for size in band.sizes
+    )
     if band.bush is None or band.tight is None:
         return text
-    bush, tight = band.bush, band.tight
-    outside = say([bush.least])
-    if bush.most > bush.least:
-        outside += f" to {say([bush.most])}"
-    return f"{text}, for a bush of {outside}: {say([tight[0]])} to {say([tight[1]])} tight"
+    bush = span(band.bush.least, band.bush.most)
+    return f"{text}, for a bush of {bush}: {span(*band.tight)} tight"
