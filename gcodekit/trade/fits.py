@@ -181,7 +181,7 @@ def _micrometres(lower: float, upper: float) -> Deviations:
 
 def _row(name: str, size: float) -> dict[str, Any]:
     """The table's row for a size: over the lower limit, up to and with the upper one."""
-    rows = _tables()[name]
+    rows = fits_table()[name]
     if 0 < size <= rows[-1]["to"] + _SLACK:
         return next(row for row in rows if size <= row["to"] + _SLACK)
     raise UnknownFitError(
@@ -190,7 +190,8 @@ def _row(name: str, size: float) -> dict[str, Any]:
 
 
 @cache
-def _tables() -> dict[str, list[dict[str, Any]]]:
+def fits_table() -> dict[str, list[dict[str, Any]]]:
+    """The data file."""
     text = files("gcodekit.trade").joinpath("data/fits.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
