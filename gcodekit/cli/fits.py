@@ -13,6 +13,7 @@ from gcodekit.units import MM_PER_INCH
 if TYPE_CHECKING:
     from gcodekit.trade.fits import Fit, Part
 
+_NONE = 1e-6  # mm: less is size to size
 DECIMALS = 6  # of a result in mm: what is left of adding up is not part of the answer
 
 
@@ -24,7 +25,7 @@ def fits(
     ],
     as_json: Json = False,
 ) -> None:
-    """Say the limits of a hole and its shaft, and the clearance between them."""
+    """Say the limits of a hole and its shaft, the clearance between them, and what it is for."""
     from gcodekit.trade.fits import Fit, UnknownFitError
     from gcodekit.trade.fits import fit as fitted
 
@@ -41,6 +42,8 @@ def fits(
     if isinstance(found, Fit):
         say.result("")
         say.result(f"{found.sort} fit: {_meaning(found)}")
+        if use := _use(found):
+            say.result(use)
 
 
 def _document(nominal: float, parts: list[Part], found: Fit | Part) -> dict[str, Any]:
@@ -76,11 +79,24 @@ def _meaning(found: Fit) -> str:
         return f"the shaft always goes in, with {tight} to {loose} mm to spare"
     if found.sort == "transition":
         return f"from {tight} mm tight to {loose} mm loose, as the two parts happen to come out"
-    return f"the shaft is always the bigger, by {loose} to {tight} mm: press it, or warm the hole"
+    by = f"by {loose} to {tight} mm" if found.greatest < -_NONE else f"by {tight} mm or less"
+    return f"the shaft is always the bigger, {by}: press it, or warm the hole"
+
+
+def _use(found: Fit) -> str:
+    from gcodekit.trade.fit_uses import use_of
+
+    known = use_of(found)
+    if known is None:
+        return ""
+    use, exact = known
+    return use.purpose if exact else f"not a usual pair; {use.pair} is: {use.purpose}"
 
 
 def _role(part: Part) -> str:
-    return "hole" if part.name[0].isupper() else "shaft"
+    from gcodekit.trade.fits import is_hole
+
+    return "hole" if is_hole(part.name) else "shaft"
 
 
 def _tidy(value: float) -> float:

@@ -132,6 +132,33 @@ COUNTERSINK = KeyTable(
     "[[setup.feature]]",
 )
 
+BUSH = KeyTable(
+    "bush",
+    (
+        Key(
+            name="diameter",
+            kind="length",
+            over=0,
+            required=True,
+            meaning="its outside diameter: nominal, or as measured",
+        ),
+        Key(name="fit", kind="text", meaning="tolerance class of its outside, as r6"),
+        Key(
+            name="limits",
+            kind="lengths",
+            figures=2,
+            meaning="how far its outside may be off the diameter, signed: [lo, hi]",
+        ),
+        Key(
+            name="interference",
+            kind="lengths",
+            figures=2,
+            meaning="how much larger than the bore it is to be: [least, greatest]",
+        ),
+    ),
+    "[[setup.feature]]",
+)
+
 ENDS = KeyTable(
     "ends",
     (
@@ -161,14 +188,17 @@ PLACE_KEYS = (
     Key(name="polar", kind="table", meaning="places by radius and angle"),
 )
 
-_DIAMETER = Key(
-    name="diameter", kind="length", over=0, required=True, meaning="the finished diameter"
-)
-
 _SIZE_KEYS = (
     Key(name="fit", kind="text", meaning="tolerance class of the size, as H7"),
-    Key(name="limits", kind="lengths", meaning="how far the size may be off, signed: [lo, hi]"),
+    Key(
+        name="limits",
+        kind="lengths",
+        figures=2,
+        meaning="how far the size may be off, signed: [lo, hi]",
+    ),
 )
+
+_BUSH = Key(name="bush", kind="table", meaning="the bush that is pressed in, instead of diameter")
 
 OWN_KEYS: dict[str, tuple[Key, ...]] = {
     "face": (
@@ -184,6 +214,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             over=0,
             meaning="largest radius allowed in an inside corner",
         ),
+        *_SIZE_KEYS,
     ),
     "slot": (
         Key(name="from", kind="point", meaning="centre of the first end's radius"),
@@ -198,6 +229,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             default="round",
             meaning="whether it ends in the metal or runs out of it",
         ),
+        *_SIZE_KEYS,
     ),
     "profile": (
         Key(name="outline", kind="outline", meaning="closed outline to follow"),
@@ -216,10 +248,11 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             least=0.05,  # thinner, board and touching off decide what is left
             meaning="thickness left at the bottom to hold the part",
         ),
+        *_SIZE_KEYS,
     ),
     "bore": (
         *PLACE_KEYS,
-        _DIAMETER,
+        Key(name="diameter", kind="length", over=0, meaning="the finished diameter"),
         Key(
             name="finish_with",
             kind="choice",
@@ -228,6 +261,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             meaning="what brings it to size",
         ),
         *_SIZE_KEYS,
+        _BUSH,
     ),
     "hole": (
         *PLACE_KEYS,
@@ -238,6 +272,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             meaning="the finished diameter; of a threaded hole the tapping drill, if not the usual",
         ),
         *_SIZE_KEYS,
+        _BUSH,
         Key(name="spot", kind="flag", default=True, meaning="spot it first"),
         Key(name="pilot", kind="length", over=0, meaning="diameter of a smaller drill to go first"),
         Key(
@@ -278,6 +313,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         Key(name="outline", kind="outline", meaning="what stays standing"),
         Key(name="outlines", kind="outlines", meaning="several of them, instead of outline"),
         Key(name="within", kind="outline", meaning="how far to clear; default the metal's edge"),
+        *_SIZE_KEYS,
     ),
     "arc": (
         Key(name="centre", kind="point", required=True, meaning="the arc's centre"),
@@ -306,9 +342,12 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
 }
 
 FEATURE = KeyTable("[[setup.feature]]", COMMON, "[[setup]]")
-_NAMED = KeyTable(
-    FEATURE.header, tuple(k for k in COMMON if k.name in ("name", "kind")), FEATURE.inside
-)
-FEATURES: dict[str, KeyTable] = {
-    kind: (_NAMED if kind == STOP else FEATURE).with_keys(*OWN_KEYS[kind]) for kind in KINDS
-}
+
+
+def _common(kind: str) -> KeyTable:
+    """What a kind has as every feature has it; a stop cuts nothing."""
+    named = tuple(k for k in COMMON if k.name in ("name", "kind"))
+    return KeyTable(FEATURE.header, named, FEATURE.inside) if kind == STOP else FEATURE
+
+
+FEATURES: dict[str, KeyTable] = {kind: _common(kind).with_keys(*OWN_KEYS[kind]) for kind in KINDS}

@@ -17,6 +17,7 @@ from gcodekit.job.machine import Workshop
 from gcodekit.job.model import Cutting, Depth, Face, Feature, Pocket, Profile, Slot, SlotEnd
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
+from gcodekit.job.sizes import read_band, refuse_size, sized_outline
 from gcodekit.job.tabs import above_skin, read_skin, read_tabs
 from gcodekit.job.walls import read_arc, read_boss, read_edge
 
@@ -86,16 +87,20 @@ def _pocket(table: Table, around: Around) -> Build | None:
     corner = table.length("corner")
     if outline is None or islands is None:
         return None
-    area: Region | None = outline
+    sized = sized_outline(table, outline, inside=True)
+    rim, band = sized or (outline, None)
+    area: Region | None = rim
     if islands:
-        area = around.outlines.combined(table, "islands", "minus", [outline, *islands])
+        area = around.outlines.combined(table, "islands", "minus", [rim, *islands])
     if area is None:
         return None
     if area.empty:
         table.error("islands", "cover the whole outline", "nothing is left to clear")
         return None
-    rim, kept, clear = outline, tuple(islands), area
-    return lambda base: Pocket(outline=rim, islands=kept, area=clear, corner=corner, **base)
+    kept, clear = tuple(islands), area
+    return lambda base: Pocket(
+        outline=rim, islands=kept, area=clear, corner=corner, band=band, **base
+    )
 
 
 def _islands(table: Table, around: Around) -> list[Region] | None:
@@ -114,11 +119,12 @@ def _slot(table: Table, around: Around) -> Build | None:
     path = _slot_path(table, around)
     if width is None or ends is None or path is None:
         return None
-    line, size, both = path, width, ends
+    line, band, both = path, read_band(table, width), ends
+    size = band.middle if band else width
     if line.closed and both != ("round", "round"):
         table.error("ends", "a closed path has no ends", "leave them out")
         return None
-    return lambda base: Slot(path=line, width=size, ends=both, **base)
+    return lambda base: Slot(path=line, width=size, ends=both, band=band, **base)
 
 
 def _slot_path(table: Table, around: Around) -> Chain | None:
@@ -160,6 +166,14 @@ def _ends(table: Table) -> tuple[SlotEnd, SlotEnd] | None:
 
 _CLOSED_SIDES = ("outside", "inside", "on")
 _OPEN_SIDES = ("left", "right", "on")
+# Why there is no size across, and what would have one: on a closed line, along an open one.
+_NO_SIZE = (
+    (
+        "the cutter's middle goes along the line: no size is made",
+        'write side = "outside" or "inside"',
+    ),
+    ("an open path has no size across", "leave it out, or draw a closed outline"),
+)
 
 
 def _profile(table: Table, around: Around) -> Build | None:
@@ -167,6 +181,11 @@ def _profile(table: Table, around: Around) -> Build | None:
     side = table.choice("side")
     outline = around.outlines.region(table, "outline") if way == "outline" else None
     path = around.outlines.path(table, "path", closed=False) if way == "path" else None
+    band = None
+    if way == "path" or side == "on":
+        refuse_size(table, *_NO_SIZE[way == "path"])
+    elif outline is not None and (sized := sized_outline(table, outline, inside=side == "inside")):
+        outline, band = sized
     chains = outline.rings if outline else (path,) if path else ()
     tabs, skin = read_tabs(table, around.metal, chains), read_skin(table, around.metal)
     sides = _CLOSED_SIDES if way == "outline" else _OPEN_SIDES
@@ -180,9 +199,10 @@ def _profile(table: Table, around: Around) -> Build | None:
     if table.has("skin") and skin is None:
         return None
     where = cast("Literal['outside', 'inside', 'on', 'left', 'right']", side)
+    rim = outline
 
     def build(base: Base) -> Profile:
-        whole = Profile(outline=outline, path=path, side=where, tabs=tabs, skin=skin, **base)
+        whole = Profile(outline=rim, path=path, side=where, tabs=tabs, skin=skin, band=band, **base)
         return replace(whole, depth=above_skin(whole.depth, skin))
 
     return build

@@ -6,6 +6,8 @@ import math
 from typing import TYPE_CHECKING, Literal, cast
 
 from gcodekit.job import feature_keys
+from gcodekit.job.band import Band
+from gcodekit.job.bushes import read_bush
 from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.model import Bore, Depth, Feature, Hole
 from gcodekit.job.places import read_places
@@ -25,15 +27,17 @@ _SAME = 0.01
 # A tapping drill may be this much under the minor diameter, mm: what a tap still takes out.
 _UNDER_MINOR = 0.1
 
+# Keys that say how true the diameter is.
+_SIZED = ("fit", "limits", "bush")
+
 
 def read_bore(table: Table, _: Around) -> Build | None:
     """A bore."""
-    places, diameter = read_places(table), table.length("diameter")
-    finish_with = table.choice("finish_with")
-    band = read_band(table, diameter)
+    places, finish_with = read_places(table), table.choice("finish_with")
+    diameter, band = _size(table, None)
     if places is None or diameter is None or finish_with is None:
         return None
-    at, size = places, band.middle if band else diameter
+    at, size = places, diameter
     how = cast("Literal['end mill', 'boring head', 'reamer']", finish_with)
     return lambda base: Bore(places=at, diameter=size, band=band, finish_with=how, **base)
 
@@ -41,8 +45,7 @@ def read_bore(table: Table, _: Around) -> Build | None:
 def read_hole(table: Table, around: Around) -> Build | None:
     """A hole, whatever belongs to it."""
     places, peck, thread = read_places(table), _peck(table), _thread(table)
-    diameter = _diameter(table, thread)
-    band = read_band(table, diameter) if thread is None else None
+    diameter, band = _size(table, thread)
     pilot, drill_depth = table.length("pilot"), table.length("drill_depth")
     spot, ream, tapping = table.flag("spot"), table.flag("ream"), _tapping(table, around)
     drilled = bool(table.given("depth", "floor", "until")) or table.raw("through") is True
@@ -55,7 +58,7 @@ def read_hole(table: Table, around: Around) -> Build | None:
     mouth = _Mouth(table)
     if places is None or diameter is None or tapping is None:
         return None
-    at, size = places, band.middle if band else diameter
+    at, size = places, diameter
 
     def build(base: Base) -> Feature:
         top = base["depth"].top
@@ -90,11 +93,22 @@ def _thread(table: Table) -> Thread | None:
     return thread
 
 
+def _size(table: Table, thread: Thread | None) -> tuple[float | None, Band | None]:
+    """The diameter to aim at, and the limits that it has."""
+    if table.has("bush"):
+        band = read_bush(table)
+        return (band.middle, band) if band else (None, None)
+    diameter = _diameter(table, thread)
+    band = read_band(table, diameter) if thread is None else None
+    return (band.middle if band else diameter), band
+
+
 def _diameter(table: Table, thread: Thread | None) -> float | None:
     """The finished diameter; a threaded hole has its tapping drill's unless it says another."""
     diameter = table.length("diameter")
     if thread is None:
-        if not table.has("diameter") and not table.has("thread") and not table.refused:
+        known = table.given("diameter", "thread") or table.misspelt("diameter", "thread", "bush")
+        if not known and not table.refused:
             table.error("diameter", "is missing", "it gives the finished diameter")
         return diameter
     if diameter is None or abs(diameter - thread.major) <= _SAME:
@@ -129,13 +143,13 @@ def _tapping(table: Table, around: Around) -> Literal["by hand", "machine"] | No
 
 def _check_drilled(table: Table, drilled: bool) -> None:
     """Without a depth a hole is only spotted or countersunk."""
-    if table.has("drill_depth") and not table.given("ream", "thread", "fit", "limits"):
+    if table.has("drill_depth") and not table.given("ream", "thread", *_SIZED):
         table.error("drill_depth", "only a reamed or tapped hole has one", "depth is the drill's")
     if drilled:
         return
     if not table.flag("spot") and not table.has("countersink"):
         table.error("spot", "a hole without a depth is only spotted", "give a depth, or spot it")
-    for key in table.given("pilot", "thread", "counterbore", "fit", "limits"):
+    for key in table.given("pilot", "thread", "counterbore", *_SIZED):
         table.error(key, "a hole without a depth is only spotted or countersunk", "give a depth")
     if table.flag("ream"):
         table.error("ream", "a hole without a depth is only spotted", "give a depth")

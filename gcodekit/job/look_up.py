@@ -8,11 +8,11 @@ from collections.abc import Iterator
 
 from gcodekit.expr import nearest
 from gcodekit.job import reference
-from gcodekit.job.feature_keys import FEATURE, KINDS
+from gcodekit.job.feature_keys import KINDS
 from gcodekit.job.not_yet import KEYS, VALUES
 from gcodekit.job.notes import notes
 from gcodekit.job.reference import Entry, Home, homes
-from gcodekit.job.tables import Standing, own_keys, standings, words_of
+from gcodekit.job.tables import Standing, standings, words_of
 
 
 def look_up(word: str) -> tuple[Entry, ...]:
@@ -91,18 +91,12 @@ def _to_come(asked: str) -> Iterator[Entry]:
     for header, keys in KEYS.items():
         if name in keys and (not owner or owner in header):
             where = f'kind = "{header}"' if header in KINDS else header
-            if header == FEATURE.header and any(name in _names(kind) for kind in KINDS):
-                where = f"other kinds of {header}"
             noted = notes().tables.get(f"setup.feature.{name}") if header in KINDS else None
             yield _coming(name, name, where, noted.text if noted else "")
     for (header, key), words in VALUES.items():
         if asked in words:
             said = notes().kinds.get(asked) if key == "kind" else None
             yield _coming(asked, f'{key} = "{asked}"', header, said.text if said else "")
-
-
-def _names(kind: str) -> tuple[str, ...]:
-    return tuple(k.name for k in own_keys(kind))
 
 
 def _coming(name: str, title: str, where: str, text: str = "") -> Entry:

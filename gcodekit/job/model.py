@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Literal, Protocol
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
+from gcodekit.job.band import Band
 from gcodekit.job.holdings import Hold
-from gcodekit.job.hole_shapes import Band, Counterbore, Countersink
+from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.machine import Units, Workshop
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
@@ -99,6 +100,7 @@ class _Feature:
     after: str | None = None  # the feature (and its copies) that this one comes after
     copy_of: str = ""  # the feature that this is one of the `copies` of
     stage: int = 0  # how many stops stand before it
+    band: Band | None = None  # the limits of its size; widths and outlines here are those aimed at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,7 +163,6 @@ class Bore(_Feature):
 
     places: tuple[Point, ...]
     diameter: float
-    band: Band | None = None
     finish_with: Literal["end mill", "boring head", "reamer"] = "end mill"
     kind: Literal["bore"] = "bore"
 
@@ -175,7 +176,6 @@ class Hole(_Feature):
 
     places: tuple[Point, ...]
     diameter: float
-    band: Band | None = None
     spot: bool = True
     pilot: float | None = None
     peck: float | None = None

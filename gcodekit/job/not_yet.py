@@ -5,11 +5,9 @@ One table, so that giving the tool a new ability deletes rows here and adds keys
 
 from __future__ import annotations
 
-# Keys, by the header of the table they will stand in; "" stands for every feature's table. A kind
-# that has one of [[setup.feature]] already (its own keys say so) reads it.
+# Keys, by the header of the table, or the feature's kind, that they will stand in.
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
-    "[[setup.feature]]": ("fit", "limits"),
 }
 
 # Values, by the table's header and key.

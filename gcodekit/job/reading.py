@@ -89,11 +89,11 @@ class Table:
             self.error(
                 given[1], f"{' and '.join(given)} are both given", f"one of them says {what}"
             )
-        elif not self.refused and not self._misspelt(names):
+        elif not self.refused and not self.misspelt(*names):
             self.error("", f"{what} is not said", f"give {listed(names)}")
         return None
 
-    def _misspelt(self, names: tuple[str, ...]) -> bool:
+    def misspelt(self, *names: str) -> bool:
         """Whether one of these keys was meant by a key that is not known."""
         known = self.keys.names
         return any(nearest(given, known) in names for given in self.data if given not in known)

@@ -2,52 +2,132 @@
 
 from __future__ import annotations
 
-from gcodekit.job.hole_shapes import Band
+from collections.abc import Sequence
+
+from gcodekit.geometry.across import sizes_across
+from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.resized import resized
+from gcodekit.job.band import Band
 from gcodekit.job.reading import Table
-from gcodekit.trade.fits import HOLES, UnknownFitError, deviations, plain_class
+from gcodekit.job.wording import listed, quoted
+from gcodekit.trade.fits import UnknownFitError, deviations, is_hole, plain_class
 
 # A band narrower than this, mm, cannot be told from its middle: what the proof may be off by
 # counts on both sides of the diameter.
 NARROWEST = 0.004
+# Limits farther off than this, mm, or than half the size, were meant as the size itself.
+FARTHEST_OFF = 1.0
+_SIGNED = "they say how far the size may be off, signed: [0, 0.02], [-0.01, 0.01]"
 
 
-def read_band(table: Table, diameter: float | None) -> Band | None:
-    """The limits of a hole's or bore's diameter; None where they are not given or at fault."""
+def read_band(table: Table, size: float | None) -> Band | None:
+    """The limits of a diameter or width that is cut out of the metal; None where they are not
+    given or at fault."""
+    if not _one_way(table) or size is None:
+        return None
+    return _band(table, (size,), inside=True)
+
+
+def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Region, Band] | None:
+    """An outline with its walls where a program aims, and the limits of its size across; None
+    where they are at fault. `inside`: the metal within the outline goes; else it stays."""
+    if not _one_way(table):
+        return None
+    key = "fit" if table.has("fit") else "limits"
+    if any(part.holes for part in outline.parts):
+        table.error(
+            key,
+            "the outline has holes in it: it has a size outside and others inside",
+            "cut what is inside as features of their own",
+        )
+        return None
+    band = _band(table, _sizes_of(outline), inside=inside)
+    if band is None:
+        return None
+    try:
+        return resized(outline, band.wall), band
+    except GeometryError as error:
+        table.error(key, error.message, error.hint)
+        return None
+
+
+def refuse_size(table: Table, message: str, hint: str) -> None:
+    """Note limits of size where there is no size."""
+    for key in table.given("fit", "limits"):
+        table.error(key, message, hint)
+
+
+def _one_way(table: Table) -> bool:
+    """Whether one of both is given."""
     if table.has("fit") and table.has("limits"):
         table.error("limits", "fit and limits are both given", "one of them says how true it is")
-        return None
-    if table.has("fit"):
-        return _of_class(table, diameter)
-    return _of_limits(table, diameter) if table.has("limits") else None
+        return False
+    return table.has("fit") or table.has("limits")
 
 
-def _of_class(table: Table, diameter: float | None) -> Band | None:
+def _sizes_of(outline: Region) -> tuple[float, ...]:
+    """Across all parts; none where one of them has no size across."""
+    found = [sizes_across(part.outer) for part in outline.parts]
+    return tuple(sorted({s for sizes in found for s in sizes})) if all(found) else ()
+
+
+def _band(table: Table, sizes: Sequence[float], *, inside: bool) -> Band | None:
+    if table.has("limits"):
+        return of_limits(table, sizes)
     text = table.text("fit")
-    if text is None or diameter is None:
-        return None
+    return None if text is None else of_class(table, text, sizes, hole=inside)
+
+
+def of_class(
+    table: Table, text: str, sizes: Sequence[float], *, hole: bool, key: str = "fit"
+) -> Band | None:
+    """The limits that a tolerance class gives to sizes, which have to be the same."""
     name = plain_class(text)
     if "/" in text:
-        table.error("fit", f'"{text}" is a fit of hole and shaft', 'give the hole\'s class, "H7"')
+        whose, like = ("hole", "H7") if hole else ("shaft", "g6")
+        named = next((w.strip() for w in text.split("/") if is_hole(w.strip()) == hole), like)
+        hint = f"give the {whose}'s class, {quoted(named)}"
+        table.error(key, f'"{text}" is a fit of hole and shaft', hint)
         return None
-    if name.rstrip("0123456789") not in HOLES and name[:1].islower():
+    if name[:1].isalpha() and is_hole(name) != hole:
+        if hole:
+            said = f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
+        else:
+            said = f'"{text}" is a hole\'s class', f'a shaft has small letters: "{name.lower()}"'
+        table.error(key, *said)
+        return None
+    if not sizes:
         table.error(
-            "fit", f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
+            key,
+            "a fit goes by a size across, and the outline has none",
+            "a circle, obround, rectangle or polygon with opposite flats has; limits = [lo, hi] go "
+            "with any outline",
         )
         return None
     try:
-        off = deviations(diameter, name)
+        found = [(size, deviations(size, name)) for size in sizes]
     except UnknownFitError as error:
-        table.error("fit", str(error), error.hint)
+        table.error(key, str(error), error.hint)
         return None
-    least, most = diameter + off.lower, diameter + off.upper
-    return Band(nominal=diameter, least=least, most=most, fit=name)
+    off = found[0][1]
+    if any(other != off for _, other in found):
+        say = table.source.say
+        each = listed([f"{say(s)}: {say(o.lower)} to {say(o.upper)}" for s, o in found], "and")
+        hint = "give limits = [lo, hi] that are right for all of them"
+        table.error(key, f"{name} is not the same for every size across ({each})", hint)
+        return None
+    return Band(lower=off.lower, upper=off.upper, sizes=tuple(sizes), fit=name)
 
 
-def _of_limits(table: Table, diameter: float | None) -> Band | None:
+def of_limits(table: Table, sizes: Sequence[float]) -> Band | None:
+    """The limits as they are given."""
     found, say = table.lengths("limits", 2), table.source.say
-    if found is None or diameter is None:
+    if found is None:
         return None
     low, high = found
+    size = min(sizes, default=0.0)
+    far = max(found, key=abs)
     if low >= high:
         table.error(
             "limits",
@@ -60,8 +140,10 @@ def _of_limits(table: Table, diameter: float | None) -> Band | None:
             f"{say(high - low)} apart is finer than a program can be proved",
             f"at least {say(NARROWEST)}",
         )
-    elif diameter + low <= 0:
-        table.error("limits", f"{say(low)} leaves nothing of {say(diameter)}", "a smaller one")
+    elif sizes and size + low <= 0:
+        table.error("limits", f"{say(low)} leaves nothing of {say(size)}", "a smaller one")
+    elif abs(far) > min(FARTHEST_OFF, size / 2 or FARTHEST_OFF):
+        table.error("limits", f"{say(far)} is far off the size", _SIGNED)
     else:
-        return Band(nominal=diameter, least=diameter + low, most=diameter + high)
+        return Band(lower=low, upper=high, sizes=tuple(sizes))
     return None

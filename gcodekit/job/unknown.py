@@ -44,7 +44,7 @@ def unknown_key(table: Table, name: str, *, kind: str = "") -> str | None:
     """Note a key that the table does not have; the key that was probably meant."""
     header = table.keys.header
     if key_not_yet(header, name, kind):
-        table.error(name, "is not yet supported", _where_it_is(name, kind))
+        table.error(name, "is not yet supported", "leave it out")
         return None
     hint = _single_brackets(header, name) or _home(table, name, kind)
     close = None
@@ -54,14 +54,6 @@ def unknown_key(table: Table, name: str, *, kind: str = "") -> str | None:
         hint = f"did you mean {close}?" if close else f"known here: {', '.join(table.keys.names)}"
     table.error(name, f"is not a key of {header}", hint)
     return close
-
-
-def _where_it_is(name: str, kind: str) -> str:
-    """What to do about a key that is not there yet, or only for other kinds."""
-    kinds = [k for k, own in feature_keys.OWN_KEYS.items() if any(o.name == name for o in own)]
-    if kind and kinds:
-        return f"not for kind = {kind}: it goes with kind = {' or '.join(kinds)}"
-    return "leave it out"
 
 
 def _single_brackets(header: str, name: str) -> str:

@@ -9,6 +9,7 @@ from gcodekit.geometry.chain import SAME_POINT, Point
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Boss, Edge, Sector
 from gcodekit.job.reading import Table
+from gcodekit.job.sizes import sized_outline
 
 if TYPE_CHECKING:  # they are made there, and that module reads these kinds
     from gcodekit.job.features import Around, Build
@@ -41,6 +42,7 @@ def read_boss(table: Table, around: Around) -> Build | None:
     within = around.outlines.region(table, "within") if table.has("within") else None
     if kept is None or (table.has("within") and within is None):
         return None
+    kept, band = sized_outline(table, kept, inside=False) or (kept, None)
     if within is not None:
         left = around.outlines.combined(table, "within", "minus", [within, kept])
         if left is None:
@@ -49,7 +51,7 @@ def read_boss(table: Table, around: Around) -> Build | None:
             table.error("within", "lies inside what stays standing", "nothing is left to clear")
             return None
     standing = kept
-    return lambda base: Boss(kept=standing, within=within, **base)
+    return lambda base: Boss(kept=standing, within=within, band=band, **base)
 
 
 def _kept(table: Table, way: str, around: Around) -> Region | None:

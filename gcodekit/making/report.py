@@ -6,7 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from gcodekit.errors import Fault
+from gcodekit.job.band import Band
+from gcodekit.job.machine import Units
 from gcodekit.job.model import Job
+from gcodekit.job.size_words import size_lines
 from gcodekit.making.problems import problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
 from gcodekit.planning.program import Program
@@ -122,7 +125,36 @@ def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
                 "gouge": found.gouge,
                 "standing": found.standing,
                 "reachable_standing": found.reachable_standing,
+                **size_rows(feature.band),
             }
+
+
+def size_rows(band: Band | None) -> dict[str, Any]:
+    """How true a feature's size is to be, mm, signed `limits` off the nominal; its `sizes` across,
+    one by one, none where an outline has no plain one. `bush`: what is pressed in, and how
+    tight."""
+    if band is None:
+        return {"fit": None, "limits": None, "sizes": [], "bush": None}
+    lower, upper = _tidy(band.lower), _tidy(band.upper)
+    each = [(_tidy(s), _tidy(s + band.aim)) for s in band.sizes]
+    return {
+        "fit": band.fit or None,
+        "limits": [lower, upper],
+        "sizes": [{"nominal": s, "lower": lower, "upper": upper, "aim": aim} for s, aim in each],
+        "bush": _bush_row(band),
+    }
+
+
+def _bush_row(band: Band) -> dict[str, Any] | None:
+    if band.bush is None or band.tight is None:
+        return None
+    outside = [_tidy(band.bush.least), _tidy(band.bush.most)]
+    return {"outside": outside, "interference": [_tidy(t) for t in band.tight]}
+
+
+def _tidy(mm: float) -> float:
+    """Without what is left of adding up."""
+    return round(mm, 6) + 0.0
 
 
 def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
@@ -137,11 +169,14 @@ def sequence_lines(program: Program) -> Iterator[str]:
         yield f"{place}: T{o.cutter.number} {o.feature}: {o.label} ({o.why})"
 
 
-def summary(proved: ProvedSetup) -> Iterator[str]:
-    """A line a file, what the comparison with the drawing came to, and the times."""
+def summary(proved: ProvedSetup, units: Units) -> Iterator[str]:
+    """A line a file, the sizes with limits, what the comparison with the drawing came to, and the
+    times."""
     for f in proved.files:
         cutters = ", ".join(f"T{n}" for n in f.cutters) or "no cutter moves"
         yield f"{f.file}: {f.blocks} blocks, {f.way.time_s / 60:.1f} min, {cutters}"
+    for size in size_lines(proved.setup, units):
+        yield f"{proved.setup.name}: size of {size}"
     found = proved.findings
     yield (
         f"{proved.setup.name}: gouge {found.gouge:.4f} mm, "

@@ -20,6 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.fits import planned_tolerance
 from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, finishing, following
 from gcodekit.trade.milling import finishing_feed, milling
 from gcodekit.trade.milling_force import left_on_walls
@@ -193,13 +194,18 @@ class Work:
         feed = finishing_feed(material, cutter, speed=rates.speed, feed_max=feed_max)
         return finishing(material, cutter, rates=rates, feed=feed, wall=wall, skim=skim)
 
-    def in_arcs(self, region: Region, *, inward: bool) -> Region:
-        """A free-form outline as arcs, on the side of it where cutting can do no harm."""
-        return fitted(region, ARCS_SHARE * self.job.tolerance, inward=inward)
+    def true_to(self, feature: Feature) -> float:
+        """How near its drawing a feature has to be cut, mm."""
+        band = feature.band
+        return planned_tolerance(self.job.tolerance, band.width if band else None)
 
-    def line_in_arcs(self, line: Chain) -> Chain:
+    def in_arcs(self, feature: Feature, region: Region, *, inward: bool) -> Region:
+        """A free-form outline of a feature as arcs, on the side where cutting can do no harm."""
+        return fitted(region, ARCS_SHARE * self.true_to(feature), inward=inward)
+
+    def line_in_arcs(self, feature: Feature, line: Chain) -> Chain:
         """A free-form centre line as arcs."""
-        return fitted_chain(line, ARCS_SHARE / 2 * self.job.tolerance)
+        return fitted_chain(line, ARCS_SHARE / 2 * self.true_to(feature))
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
         """An empty path at the safe height."""

@@ -22,8 +22,8 @@ FACING_WIDTH = 0.6
 
 
 def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draft]:
-    """The whole top by an inward spiral of rings or to and fro; a part of it as a pocket open at the
-    edges."""
+    """The whole top by an inward spiral of rings, or to and fro; a part of it as a pocket that is
+    open at the edges."""
     cutter = chosen.finish
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
         region = run_out(face.outline, work, cutter.radius)

@@ -31,6 +31,6 @@ def pocket_drafts(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> lis
     """Rough and finish a pocket; where its outline meets the metal's edge it is open."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
     region = run_out(
-        work.in_arcs(_with_beside(work, pocket, radius, top), inward=True), work, radius
+        work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True), work, radius
     )
     return area_drafts(work, Area(feature=pocket, region=region, top=top, chosen=chosen))

@@ -40,7 +40,7 @@ ABREAST = 0.01
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
     """Rough beside the line, then finish on it."""
     if profile.path is not None:
-        return _open_drafts(work, profile, work.line_in_arcs(profile.path), chosen, top)
+        return _open_drafts(work, profile, work.line_in_arcs(profile, profile.path), chosen, top)
     return _closed_drafts(work, profile, chosen, top)
 
 
@@ -55,9 +55,9 @@ def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
     if outline is None:
         return []
     if profile.side == "on":
-        rings = tuple(work.line_in_arcs(ring) for ring in outline.rings)
+        rings = tuple(work.line_in_arcs(profile, ring) for ring in outline.rings)
     else:
-        outline = work.in_arcs(outline, inward=profile.side == "inside")
+        outline = work.in_arcs(profile, outline, inward=profile.side == "inside")
         rings = grow(outline, distance if profile.side == "outside" else -distance).rings
     # A region's rings go counter-clockwise round metal that is inside: climb when the cutter
     # stands inside, conventional when it stands outside.

@@ -14,16 +14,21 @@ from gcodekit.part.asked_slot import RunOn, runs_on
 from gcodekit.toolpath.kerf import OpenRun, along_one_way, along_open
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 
-# A cutter this near the slot's width cuts it at one go.
+# A cutter this near the slot's width cuts it at one go, unless limits ask for more.
 SAME_WIDTH = 0.005
+
+
+def same_width(work: Work, slot: Slot) -> float:
+    """How far a cutter's diameter may be off the slot's width to cut it at one go, mm."""
+    return min(SAME_WIDTH, work.true_to(slot))
 
 
 def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Around) -> list[Draft]:
     """Full width along the centre line when the cutter is as wide as the slot, else a pocket."""
     ends = runs_on(slot, around)
-    path = _extended(work, slot, chosen, work.line_in_arcs(slot.path), ends)
+    path = _extended(work, slot, chosen, work.line_in_arcs(slot, slot.path), ends)
     top = max(top, *(end.top for end in ends))
-    if abs(chosen.finish.diameter - slot.width) > SAME_WIDTH:
+    if abs(chosen.finish.diameter - slot.width) > same_width(work, slot):
         region = grow_chain(path, slot.width / 2)
         return area_drafts(work, Area(feature=slot, region=region, top=top, chosen=chosen))
     return [_full_width(work, slot, chosen, path, top)]

@@ -100,8 +100,8 @@ def _beyond_plane(work: Work, edge: Edge) -> Region:
 
 def _round_boss(work: Work, boss: Boss) -> Region:
     """Round the boss, and round what other features keep standing beside it."""
-    standing = [work.in_arcs(boss.kept, inward=False), *spared(work, boss, boss.kept)]
-    rim = work.in_arcs(boss.within, inward=True) if boss.within else beyond_metal(work)
+    standing = [work.in_arcs(boss, boss.kept, inward=False), *spared(work, boss, boss.kept)]
+    rim = work.in_arcs(boss, boss.within, inward=True) if boss.within else beyond_metal(work)
     return minus(rim, union(standing))
 
 

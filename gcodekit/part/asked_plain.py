@@ -131,7 +131,6 @@ def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...
         must=(Prism(must, floor),),
         may=(*may, *points, *extra),
         points=tuple(points),
-        band=band.width if band else None,
     )
 
 

@@ -20,13 +20,13 @@ from gcodekit.job.model import (
 )
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allowance
 from gcodekit.operations.passing import passes
+from gcodekit.operations.slot import SAME_WIDTH, same_width
 from gcodekit.operations.wall_regions import drawn_region, with_free
 from gcodekit.part.tabs import tab_places
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.cutter_faults import (
     ROUND_SLACK,
-    SAME_WIDTH,
     area_of,
     fault_of,
     lacking,
@@ -92,7 +92,8 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
         ]
         found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Slot):
-        fitting = [c for c in mills if c.diameter < feature.width + SAME_WIDTH]
+        widest = feature.width + same_width(work, feature)
+        fitting = [c for c in mills if c.diameter < widest]
         found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
     elif isinstance(feature, Bore):
         found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)

@@ -10,14 +10,13 @@ from gcodekit.job.model import Bore, Boss, Face, Feature, Pocket, Profile, Secto
 from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.passing import widest_passing
+from gcodekit.operations.slot import SAME_WIDTH
 from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.trade.cutter import Cutter
 
 # A drawn inside round may be this much smaller than the cutter and still come out true.
 ROUND_SLACK = 0.002
-# A cutter this little wider than a slot still is the slot's own.
-SAME_WIDTH = 0.005
 
 
 def mills_for(work: Work, depth: float) -> list[Cutter]:

@@ -88,7 +88,7 @@ def _region(work: Work, feature: Pocket | Boss | Sector | Face, cut: FinishingCu
         assert feature.outline is not None
         return run_out(feature.outline, work, widest)
     if isinstance(feature, Pocket):
-        return run_out(work.in_arcs(feature.area, inward=True), work, widest)
+        return run_out(work.in_arcs(feature, feature.area, inward=True), work, widest)
     free = [drawn_region(work, feature)]
     if isinstance(feature, Sector) and feature.open_ends and not feature.whole:
         free += run_on_regions(work, feature, 2 * widest)

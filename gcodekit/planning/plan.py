@@ -21,6 +21,7 @@ from gcodekit.job.model import (
     Setup,
     Slot,
 )
+from gcodekit.job.size_words import size_lines
 from gcodekit.job.taken import taken_by
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
@@ -55,7 +56,6 @@ from gcodekit.planning.sequence import in_sequence
 from gcodekit.planning.spot_room import check_spot_room
 from gcodekit.planning.tabs_apart import tabs_apart
 from gcodekit.planning.touch_off import touch_off_words
-from gcodekit.trade.fits import planned_tolerance
 
 # Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
 LEAST_AREA = 1e-3
@@ -123,7 +123,7 @@ def plan_setup(
     fed = feeds_by_engagement(ordered, lambda z: metal(setup, z))
     operations = tuple(
         replace(
-            _operation(f.draft, job, words, _stops_before(setup, ordered[:i], f.draft)),
+            _operation(f.draft, work, words, _stops_before(setup, ordered[:i], f.draft)),
             why=why,
             engagement=f.most,
         )
@@ -135,6 +135,7 @@ def plan_setup(
         safe_z=work.safe_z,
         operations=operations,
         touch_off=_first_words(operations),
+        sizes=tuple(size_lines(setup, job.units)),
         notes=hand_tapping(work),
     )
     return Plan(program=program, chosen=chosen, asked=around.asked)
@@ -312,16 +313,15 @@ def _stops_before(setup: Setup, before: list[Draft], draft: Draft) -> tuple[str,
     return tuple(stop.text for stop in setup.stops[stage : draft.feature.stage])
 
 
-def _operation(draft: Draft, job: Job, touch_off: str, stops: tuple[str, ...]) -> Operation:
-    band = draft.feature.band if isinstance(draft.feature, Bore | Hole) else None
-    planned = planned_tolerance(job.tolerance, band.width if band else None)
+def _operation(draft: Draft, work: Work, touch_off: str, stops: tuple[str, ...]) -> Operation:
+    planned, asked = work.true_to(draft.feature), work.job.tolerance
     return Operation(
         feature=draft.feature.name,
         label=draft.label,
         cutter=draft.cutter,
         speed=draft.speed,
         moves=draft.moves,
-        true_to=planned if planned < job.tolerance else math.inf,
+        true_to=planned if planned < asked else math.inf,
         touch_off=touch_off,
         stops=stops,
     )

@@ -44,8 +44,8 @@ class Program:
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
     comes and what z to set there (words for message and sheet). `part` says which of how many
-    files of the set-up this is, (1, 1) where it is the whole. `notes` are what the drawing asks
-    and the program does not do.
+    files of the set-up this is, (1, 1) where it is the whole. `sizes` are what is to be measured,
+    with their limits; `notes` what the drawing asks and the program does not do.
     """
 
     job: Job
@@ -54,6 +54,7 @@ class Program:
     operations: tuple[Operation, ...]
     touch_off: dict[int, str]
     part: tuple[int, int] = (1, 1)
+    sizes: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
 
     @property

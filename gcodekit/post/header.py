@@ -38,7 +38,8 @@ def heading(job: Job, setup: Setup) -> str:
 def header(
     program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: Post
 ) -> Iterator[str]:
-    """Lines of words: job, set-up, units, stock, zero, cutters, and the warning before a run."""
+    """Lines of words: job, set-up, units, stock, zero, cutters, sizes to be measured, and
+    the warning before a run."""
     job, setup = program.job, program.setup
     if unproven:
         yield "UNPROVEN: this program was not found to be right. Do not run it as it is."
@@ -74,8 +75,8 @@ def header(
     for cutter in cutters:
         size = _length(cutter.diameter, inch=inch)
         yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size}"
-    for note in program.notes:
-        yield f"afterwards: {note}"
+    yield from (f"size of {size}" for size in program.sizes)
+    yield from (f"afterwards: {note}" for note in program.notes)
     yield "dry run first above the part, hand on the stop"
     if unproven:
         yield "UNPROVEN"

@@ -75,6 +75,17 @@ def plain_class(text: str) -> str:
     return f"{match[1]}{int(match[2])}" if match else text.strip()
 
 
+def is_hole(tolerance_class: str) -> bool:
+    """Whether a class is a hole's: capitals.
+
+    Examples
+    --------
+    >>> is_hole("JS7"), is_hole("g6")
+    (True, False)
+    """
+    return tolerance_class[:1].isupper()
+
+
 def deviations(size: float, tolerance_class: str) -> Deviations:
     """The limit deviations of a nominal size (mm).
 
@@ -170,7 +181,7 @@ def _micrometres(lower: float, upper: float) -> Deviations:
 
 def _row(name: str, size: float) -> dict[str, Any]:
     """The table's row for a size: over the lower limit, up to and with the upper one."""
-    rows = _tables()[name]
+    rows = fits_table()[name]
     if 0 < size <= rows[-1]["to"] + _SLACK:
         return next(row for row in rows if size <= row["to"] + _SLACK)
     raise UnknownFitError(
@@ -179,7 +190,8 @@ def _row(name: str, size: float) -> dict[str, Any]:
 
 
 @cache
-def _tables() -> dict[str, list[dict[str, Any]]]:
+def fits_table() -> dict[str, list[dict[str, Any]]]:
+    """The data file."""
     text = files("gcodekit.trade").joinpath("data/fits.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
@@ -254,7 +266,7 @@ def fit(size: float, text: str) -> Fit | Part:
     parts = [Part(name=w, size=size, deviations=deviations(size, w)) for w in words]
     if len(parts) == 1:
         return parts[0]
-    holes = [part.name[0].isupper() for part in parts]
+    holes = [is_hole(part.name) for part in parts]
     if all(holes) or not any(holes):
         raise UnknownFitError(
             f"{text!r} names two {'holes' if all(holes) else 'shafts'}",

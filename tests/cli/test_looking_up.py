@@ -72,7 +72,11 @@ def test_fits_as_a_document(run: Run) -> None:
     [
         ("H7/g6", "clearance fit: the shaft always goes in, with 0.0050 to 0.0290 mm to spare"),
         ("H7/k6", "transition fit: from 0.0100 mm tight to 0.0140 mm loose"),
-        ("p6/H7", "interference fit: the shaft is always the bigger, by 0.0000 to 0.0240 mm"),
+        ("p6/H7", "interference fit: the shaft is always the bigger, by 0.0240 mm or less"),
+        ("H7/r6", "interference fit: the shaft is always the bigger, by 0.0040 to 0.0280 mm"),
+        ("H7/g6", "\nslides and turns with hardly any play: "),
+        ("H7/f6", "\nruns true with oil: "),
+        ("H7/g7", "\nnot a usual pair; H7/g6 is: slides and turns "),
     ],
 )
 def test_fits_as_text(run: Run, fit: str, said: str) -> None:
@@ -81,6 +85,10 @@ def test_fits_as_text(run: Run, fit: str, said: str) -> None:
     rows = [line.split() for line in ended.out.splitlines()]
     assert rows[1] == ["hole", "H7", "+0.0000", "+0.0150", "10.0000", "10.0150"]
     assert said in ended.out
+
+
+def test_letters_that_never_go_together_are_for_nothing(run: Run) -> None:
+    assert run("fits", "10", "F8/k6").out.splitlines()[-1].startswith("clearance fit: ")
 
 
 def test_one_part_alone(run: Run) -> None:

@@ -75,6 +75,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         *sections("hole_faults.txt"),
         *sections("holding_faults.txt"),
         *sections("stop_faults.txt"),
+        *sections("size_faults.txt"),
     ],
 )
 def test_job_is_told_exactly(

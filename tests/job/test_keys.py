@@ -48,21 +48,23 @@ def test_what_is_not_yet_stands_in_a_known_table() -> None:
     ("kind", "own"),
     [
         ("face", "outline leave"),
-        ("pocket", "outline islands corner"),
-        ("slot", "from to width path ends"),
-        ("profile", "outline path side tabs skin"),
-        ("bore", "diameter finish_with at row grid pitch_circle polar"),
+        ("pocket", "outline islands corner fit limits"),
+        ("slot", "from to width path ends fit limits"),
+        ("profile", "outline path side tabs skin fit limits"),
+        ("boss", "outline outlines within fit limits"),
+        ("bore", "diameter fit limits bush finish_with at row grid pitch_circle polar"),
         (
             "hole",
-            "diameter spot pilot peck ream thread drill_depth tapping counterbore countersink",
+            "diameter fit limits bush spot pilot peck ream thread drill_depth tapping counterbore "
+            "countersink",
         ),
     ],
 )
 def test_a_kind_has_its_keys(kind: str, own: str) -> None:
     common = (
         "name kind depth floor through until top cutter rough_with rough finish allowance "
-        "spring_passes cut speed feed plunge_feed stepdown stepover fit limits after copies "
+        "spring_passes cut speed feed plunge_feed stepdown stepover after copies "
         "from_setup"
     )
-    known = {*feature_keys.FEATURES[kind].names, *KEYS["[[setup.feature]]"], *KEYS.get(kind, ())}
+    known = {*feature_keys.FEATURES[kind].names, *KEYS.get(kind, ())}
     assert {*own.split(), *common.split()} <= known

@@ -116,6 +116,11 @@ def test_every_key_stands_in_the_overview_or_below_it() -> None:
         assert set(table.names) <= words | {"feature", "copy", "hold"}, address
 
 
+def test_every_table_stands_once() -> None:
+    addresses = [s.address for s in standings()]
+    assert len(addresses) == len(set(addresses))
+
+
 def test_every_kind_and_table_has_a_note() -> None:
     assert set(KINDS) <= set(notes().kinds)
     assert {a for a in ADDRESSES if a not in notes().tables} == set()

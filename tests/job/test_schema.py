@@ -229,10 +229,22 @@ POCKET = 'kind = "pocket"\ndepth = 3\n'
             id="another kind's key",
         ),
         pytest.param(
+            FEATURE + "kind = 'slot'\nfrom = [1, 1]\nto = [9, 1]\nwide = 4\ndepth = 3\n",
+            "setup.0.feature.0",
+            "'width' is a required property",
+            id="missing",
+        ),
+        pytest.param(
             FEATURE + HOLE.replace("hole", "bore").replace("diameter", "dia"),
             "setup.0.feature.0",
-            "'diameter' is a required property",
-            id="missing",
+            "is not valid under any of the given schemas",
+            id="neither diameter nor bush",
+        ),
+        pytest.param(
+            FEATURE + HOLE + "bush = { diameter = 8, fit = 'r6' }\n",
+            "setup.0.feature.0",
+            "False schema does not allow",
+            id="diameter and bush",
         ),
         pytest.param(
             FEATURE + HOLE + "through = true\n",

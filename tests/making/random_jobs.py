@@ -255,6 +255,26 @@ def cutting(
     return lines
 
 
+# Limits of size, mm: about the nominal, above it, below it, so narrow that a tenth is meant.
+LIMITS = ((-0.02, 0.01), (0.0, 0.03), (0.05, 0.15), (-0.2, -0.1), (0.0, 0.08))
+FITS = ("H7", "H9", "JS8", "P7", "F8", "D10")
+
+
+@st.composite
+def limited(draw: st.DrawFn, bench: Bench, *, hole: bool) -> list[str]:
+    """Mostly nothing; now and then how true the size is to be."""
+    match draw(st.integers(0, 9)):
+        case 0 | 1:
+            low, high = draw(st.sampled_from(LIMITS))
+            # a hundred-thousandth of an inch, as narrow ones have to be
+            per = MM_PER_INCH if bench.inch else 1.0
+            return [f"limits = [{low / per:.5f}, {high / per:.5f}]"]
+        case 2:
+            name = draw(st.sampled_from(FITS))
+            return [f'fit = "{name if hole else name.lower()}"']
+    return []
+
+
 @st.composite
 def faces(draw: st.DrawFn, bench: Bench) -> list[str]:
     if not bench.hemmed and draw(st.booleans()):
@@ -270,7 +290,7 @@ def pockets(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "pocket"', f"outline = {draw(outlines(bench))}", draw(depths(bench, 8.0))]
     if draw(st.integers(0, 4)) == 0:
         lines.append(f"islands = [{draw(outlines(bench, deep=0))}]")
-    return lines + draw(cutting(bench))
+    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench))
 
 
 @st.composite
@@ -278,6 +298,7 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     width = draw(st.one_of(st.sampled_from(bench.mills), tenths(2.5, 14)))
     lines = ['kind = "slot"', f"width = {bench.u(width)}", draw(depths(bench, 6.0))]
     if draw(st.integers(0, 3)) == 0:
+        lines += draw(limited(bench, hole=True))
         return [*lines, f"path = {draw(open_paths(bench))}", *draw(cutting(bench, widest=width))]
     first, ends = draw(places(bench)), draw(st.sampled_from(("round", "start", "end", "both")))
     last = draw(places(bench).filter(lambda p: p != first))
@@ -290,7 +311,7 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
     if ends != "round":
         lines.append('ends = "open"' if ends == "both" else f'ends = {{ {ends} = "open" }}')
-    return lines + draw(cutting(bench, widest=width))
+    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, widest=width))
 
 
 @st.composite
@@ -333,6 +354,8 @@ def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
         lines += [f"outline = {outline}", f'side = "{side}"']
         if "through" in depth:
             lines += draw(holding_on(bench, spots))
+        if side != "on":
+            lines += draw(limited(bench, hole=side == "inside"))
     else:
         side = draw(st.sampled_from(("left", "right", "on")))
         lines += [f"path = {draw(open_paths(bench))}", f'side = "{side}"']
@@ -351,6 +374,8 @@ def bores(draw: st.DrawFn, bench: Bench) -> list[str]:
             )
         case 1:
             lines.append('fit = "H11"')
+        case 3:
+            lines[1] = f'bush = {{ diameter = {bench.u(diameter)}, fit = "s7" }}'
         case 2 if BORING[0] <= diameter <= BORING[1]:
             return [*lines, 'finish_with = "boring head"']
     return lines + draw(cutting(bench, named=False))
@@ -371,10 +396,11 @@ def bosses(draw: st.DrawFn, bench: Bench) -> list[str]:
     several = draw(st.integers(0, 3)) == 0
     lines = ['kind = "boss"', draw(depths(bench, 5.0))]
     if bench.hemmed or draw(st.integers(0, 2)) == 0:
+        lines += draw(limited(bench, hole=False))
         return lines + draw(bosses_within(bench)) + draw(cutting(bench))
     kept = [draw(outlines(bench, deep=0)) for _ in range(1 + several)]
     lines.append(f"outlines = [{', '.join(kept)}]" if several else f"outline = {kept[0]}")
-    return lines + draw(cutting(bench))
+    return lines + draw(limited(bench, hole=False)) + draw(cutting(bench))
 
 
 @st.composite

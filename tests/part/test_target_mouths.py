@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.hole_shapes import Band, Counterbore, Countersink
+from gcodekit.job.band import Band
+from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.model import Bore, Hole
 from gcodekit.part.asked import FinishingCut
 from gcodekit.trade.threads import find_thread
@@ -107,7 +108,7 @@ def test_by_hand_nothing_is_cut_to_the_major_diameter(hole: Any, target: Any, dr
 
 
 def test_a_reamer_cuts_anywhere_in_the_band(hole: Any, target: Any, cutter: Any) -> None:
-    band = Band(nominal=6.0, least=6.0, most=6.012, fit="H7")
+    band = Band(lower=0.0, upper=0.012, sizes=(6.0,), fit="H7")
     reamer = cutter(6.005, "reamer", lead=1.0)
     found = target(hole(diameter=6.006, band=band, ream=True), FinishingCut(cutter=reamer)).slice(
         -5
@@ -120,7 +121,7 @@ def test_a_reamer_cuts_anywhere_in_the_band(hole: Any, target: Any, cutter: Any)
 def test_a_milled_bore_is_asked_at_the_middle_of_its_band(
     of: Callable[..., Any], target: Any, cutter: Any
 ) -> None:
-    band = Band(nominal=20.0, least=20.0, most=20.021, fit="H7")
+    band = Band(lower=0.0, upper=0.021, sizes=(20.0,), fit="H7")
     bore = Bore(places=AT, diameter=band.middle, band=band, **of())
     found = target(bore, FinishingCut(cutter=cutter(10.0))).slice(-5)
     assert found.must.area == pytest.approx(disc_area(20.0105), rel=1e-4)

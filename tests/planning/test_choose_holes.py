@@ -136,6 +136,18 @@ def chosen(folder: Path, monkeypatch: pytest.MonkeyPatch, keys: str) -> Chosen:
             id="limits, as measured",
         ),
         pytest.param(
+            # H7 for the bush: the reamer of that class, and the drill before it
+            'kind="hole"; depth=5; bush={diameter=6, fit="s6"}',
+            {"drill": 5, "reamer": 6, "finish": 6},
+            id="bush",
+        ),
+        pytest.param(
+            # 5.98 to 6.00 for the bush: of the reamers that measure so the one nearest the middle
+            'kind="hole"; depth=5; bush={diameter=6.01, interference=[0.01, 0.03]}',
+            {"drill": 5, "reamer": 7, "finish": 7},
+            id="bush as measured",
+        ),
+        pytest.param(
             'kind="hole"; diameter=5; depth=5; limits=[0, 0.2]',
             {"drill": 10, "reamer": None},
             id="wide limits are drilled",
