@@ -20,7 +20,8 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
-from gcodekit.trade.milling import finishing_feed, milling
+from gcodekit.trade.finishing import finishing
+from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
@@ -44,10 +45,19 @@ class Phase(IntEnum):
     FREE = 5
 
 
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """A cutter, its part in a feature ("rough", "drill") and why it was taken for that."""
+
+    cutter: Cutter
+    part: str
+    why: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
     """The cutters of one feature. `finish` gives the finished surface; `doubts` are warnings that
-    belong to the choice."""
+    belong to the choice; `picks` say why each was taken."""
 
     finish: Cutter
     rough: Cutter
@@ -60,6 +70,7 @@ class Chosen:
     tap: Cutter | None = None
     boring: Cutter | None = None
     doubts: tuple[Fault, ...] = ()
+    picks: tuple[Pick, ...] = ()
 
     @property
     def every(self) -> tuple[Cutter, ...]:
@@ -95,7 +106,8 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """An operation before it has its place in the sequence."""
+    """An operation before it has its place in the sequence. `rates` are those it is cut at,
+    `finishing` says that it takes along a wall what roughing has left there."""
 
     feature: Feature
     label: str
@@ -103,6 +115,8 @@ class Draft:
     speed: float
     moves: tuple[Move, ...]
     phase: Phase
+    rates: Rates | None = None
+    finishing: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,10 +169,20 @@ class Work:
 
     def finishing_feed(self, cutter: Cutter, cutting: Cutting, speed: float) -> float:
         """Feed of a finishing pass, mm/min."""
-        if cutting.feed is not None:
-            return cutting.feed
-        feed_max = self.job.workshop.machine.feed_max
-        return finishing_feed(self.job.material, cutter, speed=speed, feed_max=feed_max)
+        return self.finishing(cutter, cutting, speed).feed
+
+    def finishing(self, cutter: Cutter, cutting: Cutting, speed: float) -> Rates:
+        """Rates of a finishing pass, with what the job says put in their place."""
+        left = cutting.wall_allowance
+        rates = finishing(
+            self.job.material,
+            cutter,
+            speed=speed,
+            width=left_on_walls(cutter.diameter) if left is None else left,
+            depth=finishing_step(cutter),
+            feed_max=self.job.workshop.machine.feed_max,
+        )
+        return rates if cutting.feed is None else replace(rates, feed=cutting.feed)
 
     def in_arcs(self, region: Region, *, inward: bool) -> Region:
         """A free-form outline as arcs, on the side of it where cutting can do no harm."""
@@ -169,9 +193,13 @@ class Work:
         return fitted_chain(line, ARCS_SHARE / 2 * self.job.tolerance)
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
-        """An empty path at the safe height."""
+        """An empty path at the safe height; with a `feed` of its own it is a finishing pass."""
         return Path(
-            self.safe_z, feed=feed or rates.feed, plunge_feed=min(rates.plunge_feed, rates.feed)
+            self.safe_z,
+            feed=feed or rates.feed,
+            plunge_feed=min(rates.plunge_feed, rates.feed),
+            rates=rates,
+            finishing=feed is not None,
         )
 
     def draft(
@@ -181,7 +209,14 @@ class Work:
         path.lift()
         moves = tuple(path.moves)
         return Draft(
-            feature=feature, label=label, cutter=cutter, speed=speed, moves=moves, phase=phase
+            feature=feature,
+            label=label,
+            cutter=cutter,
+            speed=speed,
+            moves=moves,
+            phase=phase,
+            rates=path.rates,
+            finishing=path.finishing,
         )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import shapely
 
 from gcodekit.geometry.chain import Chain, Point
@@ -27,16 +29,18 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
         region = run_out(face.outline, work, cutter.radius)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
     rates = work.milling(cutter, face.cutting)
+    width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
+    # from outside inward, and so never at full width
+    rates = replace(rates, stepover=width, engaged=width)
     path = work.path(rates)
-    rings = _rings(work.outline, cutter, face)
+    rings = _rings(work.outline, cutter, width, face)
     for z in depth_steps(top, face.depth.cut_to, rates.stepdown):
         _spiral(path, rings, cutter, z, top)
     return [work.draft(face, "face", cutter, rates.speed, path, Phase.FACE)]
 
 
-def _rings(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:
+def _rings(outline: Region, cutter: Cutter, width: float, face: Face) -> list[Chain]:
     """Rings from the rim inward that leave nothing between them."""
-    width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     wanted = to_shapely(outline, PLAN_SAG).buffer(-0.01)
     for _ in range(8):
         rings: list[Chain] = []

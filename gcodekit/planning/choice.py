@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.flat import to_shapely
@@ -34,6 +35,7 @@ from gcodekit.planning.cutter_faults import (
     too_big,
 )
 from gcodekit.planning.heights import Heights
+from gcodekit.planning.picks import picks
 from gcodekit.planning.rougher import rougher
 from gcodekit.trade.cutter import Cutter
 
@@ -190,7 +192,9 @@ def choose_all(
     errors: list[PlanError] = []
     for feature in features:
         try:
-            chosen[feature.name] = choose(work, feature, heights)
+            found = choose(work, feature, heights)
+            why = picks(work, feature, found, heights.top_of(feature))
+            chosen[feature.name] = replace(found, picks=why)
         except PlanError as error:
             errors.append(error)
     return chosen, errors

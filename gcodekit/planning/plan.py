@@ -46,6 +46,7 @@ from gcodekit.planning.conflicts import (
 from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.loads import load_of
 from gcodekit.planning.low_rapids import Sky, low_rapids
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.reasons import reasons
@@ -119,7 +120,11 @@ def plan_setup(
         for d in ordered
     ]
     operations = tuple(
-        replace(_operation(d, job, words, _stops_before(setup, ordered[:i], d)), why=why)
+        replace(
+            _operation(d, job, words, _stops_before(setup, ordered[:i], d)),
+            why=why,
+            load=load_of(work, d, chosen[d.feature.name], heights.top_of_all(d.feature)),
+        )
         for i, (d, words, why) in enumerate(zip(ordered, touch_off, whys, strict=True))
     )
     program = Program(

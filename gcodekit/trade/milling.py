@@ -30,7 +30,6 @@ THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down
 FINEST_CHIP = 0.002  # of the diameter, and
 COARSEST_CHIP = 0.010  # the range that tool makers print for end mills
 TOOTH_LIMIT = 16.0  # mm: above it the tables flatten; the machine, not the tooth, is the limit
-FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # Thin chips are made up for by feed, but no more than this: common practice, no source.
 MOST_THINNED = 1 / 3
 
@@ -64,7 +63,7 @@ def milling(
         speed=speed,
         feed=feed,
     )
-    finest = _finest_chip(cutter) / thin * cutter.flutes * speed
+    finest = finest_chip(cutter) / thin * cutter.flutes * speed
     if shape.overload > 1:
         cut = _slowed(cut, 1 / shape.overload, finest)
     deep = depth is not None
@@ -78,6 +77,7 @@ def milling(
         plunge_feed=plunged * _plunge_share(cutter),
         stepdown=cut.depth,
         stepover=shape.stepover,
+        engaged=cut.width,
         rulings=(*rulings, *shape.rulings),
     )
 
@@ -88,13 +88,7 @@ def chip_load(material: Material, cutter: Cutter) -> float:
     return share * min(cutter.diameter, TOOTH_LIMIT)
 
 
-def finishing_feed(material: Material, cutter: Cutter, *, speed: float, feed_max: float) -> float:
-    """Feed of a finishing pass, mm/min, at the speed already chosen."""
-    chip = max(chip_load(material, cutter) * FINISHING_SHARE, _finest_chip(cutter))
-    return min(chip * cutter.flutes * speed, feed_max)
-
-
-def _finest_chip(cutter: Cutter) -> float:
+def finest_chip(cutter: Cutter) -> float:
     """Feed per tooth below which the teeth rub, mm."""
     return FINEST_CHIP * min(cutter.diameter, TOOTH_LIMIT)
 
@@ -109,7 +103,7 @@ def _speed_and_feed(
 ) -> tuple[float, float, list[Ruling]]:
     """rev/min and mm/min inside what the machine turns and feeds."""
     speed, rulings = spindle_speed(material.mill.of(cutter.material), cutter.diameter, spindle)
-    finest = _finest_chip(cutter) / thin * cutter.flutes
+    finest = finest_chip(cutter) / thin * cutter.flutes
     if finest * speed > feed_max:
         # A feed this slow would let the teeth rub: turn slower, and they cut.
         slower = min(speed, turned(feed_max / finest, spindle))
@@ -153,7 +147,7 @@ def _shape(
     if width is not None:
         across = min(width, full)
         over = _load(material, cutter, across) * depth / slot
-        met = _finest_chip(cutter) <= chip_load(material, cutter) * _feed_share(material, 1 / over)
+        met = finest_chip(cutter) <= chip_load(material, cutter) * feed_share(material, 1 / over)
         rulings = [_too_much(stands, depth, across, 1 / over, met=met)] if over > 1 else []
         return _Shape(
             width=across, depth=depth, stepover=across, rulings=tuple(rulings), overload=over
@@ -283,10 +277,10 @@ def _thinner(cut: Cut, share: float) -> Cut:
 
 def _slowed(cut: Cut, share: float, finest: float) -> Cut:
     """The cut fed so that its force is this share."""
-    slower = cut.feed * _feed_share(cut.material, share)
+    slower = cut.feed * feed_share(cut.material, share)
     return replace(cut, feed=max(slower, min(cut.feed, finest)))
 
 
-def _feed_share(material: Material, share: float) -> float:
+def feed_share(material: Material, share: float) -> float:
     """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
     return float(share ** (1 / (1 - material.force_exponent)))
