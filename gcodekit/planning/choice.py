@@ -23,6 +23,7 @@ from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allow
 from gcodekit.operations.passing import passes
 from gcodekit.operations.wall_regions import drawn_region, with_free
 from gcodekit.part.tabs import tab_places
+from gcodekit.planning.asked_rates import rate_doubts
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.cutter_faults import (
@@ -193,8 +194,12 @@ def choose_all(
     for feature in features:
         try:
             found = choose(work, feature, heights)
-            why = picks(work, feature, found, heights.top_of(feature))
-            chosen[feature.name] = replace(found, picks=why)
+            top = heights.top_of(feature)
+            chosen[feature.name] = replace(
+                found,
+                picks=picks(work, feature, found, top),
+                doubts=(*found.doubts, *rate_doubts(work, feature, found, top)),
+            )
         except PlanError as error:
             errors.append(error)
     return chosen, errors

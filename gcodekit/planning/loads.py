@@ -9,7 +9,7 @@ from gcodekit.job.model import Cutting, Edge, Hole
 from gcodekit.operations.draft import Chosen, Draft, Work, finishing_step, wall_allowance
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
 from gcodekit.toolpath.path import depth_steps
-from gcodekit.trade.cutting import Rates, Ruling
+from gcodekit.trade.cutting import DEPTH_LIMITS, Rates, Ruling
 from gcodekit.trade.finishing import FINISHING_BEND
 from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_TRIAL
 from gcodekit.trade.load import ASKED, Load, milled, reason
@@ -23,8 +23,6 @@ SCRAPED = 0.01
 _SAME = 1e-9
 # Limits that a finishing pass shares with the roughing before it: they set its speed.
 _OF_SPEED = ("spindle range", "chip load floor")
-# Limits that take from a cut's depth first.
-_OF_DEPTH = ("spindle power", "cutter deflection", "machine rigidity", "flute length")
 
 
 def load_of(work: Work, draft: Draft, chosen: Chosen, top: float) -> Load | None:
@@ -51,7 +49,7 @@ def load_of(work: Work, draft: Draft, chosen: Chosen, top: float) -> Load | None
         material=work.job.material,
         cutter=draft.cutter,
         width=min(max(width, SCRAPED), draft.cutter.diameter),
-        depth=_deepest(top, low, step),
+        depth=max(deepest_step(top, low, step), SCRAPED),
         speed=draft.speed,
         feed=feed,
     )
@@ -64,14 +62,14 @@ def _as_drawn(rates: Rates, deep: float) -> Rates:
     if deep >= rates.stepdown - 1e-6:
         return rates
     text = f"{max(deep, 0.0):.3g} mm deep, taken in one pass"
-    others = [r for r in rates.rulings if r.limit not in _OF_DEPTH]
+    others = [r for r in rates.rulings if r.limit not in DEPTH_LIMITS]
     return replace(rates, rulings=(*others, Ruling("drawing", text, 1.0)))
 
 
-def _deepest(top: float, low: float, step: float) -> float:
+def deepest_step(top: float, low: float, step: float) -> float:
     """The deepest of the passes that `depth_steps` makes, mm."""
     if low >= top:
-        return SCRAPED
+        return 0.0
     levels = [top, *depth_steps(top, low, step)]
     return max(a - b for a, b in pairwise(levels))
 

@@ -46,6 +46,10 @@ Limit = Literal[
     "hole depth",
     "drawing",
 ]
+# Those that take from a cut's depth first.
+DEPTH_LIMITS: frozenset[Limit] = frozenset(
+    {"spindle power", "cutter deflection", "machine rigidity", "flute length"}
+)
 
 
 @dataclass(frozen=True, slots=True)

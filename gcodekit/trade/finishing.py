@@ -6,7 +6,6 @@ from dataclasses import replace
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, Ruling, machine_feed
-from gcodekit.trade.helix import helical_bend
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load, feed_share, finest_chip
 from gcodekit.trade.milling_force import Cut
@@ -54,12 +53,12 @@ def finishing(
 
 def _upright(cut: Cut, finest: float, rulings: list[Ruling]) -> Cut:
     """The cut fed so that it bends the cutter no further than the wall may be out."""
-    bent = helical_bend(cut)
+    bent = cut.bend
     if bent <= FINISHING_BEND:
         return cut
     slower = cut.feed * feed_share(cut.material, FINISHING_BEND / bent)
     cut = replace(cut, feed=max(slower, min(cut.feed, finest)))
-    left = helical_bend(cut)
+    left = cut.bend
     met = left <= FINISHING_BEND * (1 + 1e-6)
     text = f"along the wall it would bend {bent:.2g} mm, {FINISHING_BEND:g} is allowed"
     if not met:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gcodekit.trade.cutting import Rates
-from gcodekit.trade.helix import helical_bend, helical_force
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
 
@@ -41,8 +40,8 @@ class Load:
 
 
 def milled(cut: Cut, rates: Rates, *, allowed: float | None, asked: Sequence[str] = ()) -> Load:
-    """The load of a cut sideways; `allowed`: what a finishing pass may bend its cutter, mm, None
-    for a roughing one, whose teeth are taken as straight to be on the safe side."""
+    """The load of a cut sideways; `allowed`: what a finishing pass may bend its cutter, mm; None:
+    it is a roughing one."""
     roughing = allowed is None
     return Load(
         speed=cut.speed,
@@ -53,8 +52,8 @@ def milled(cut: Cut, rates: Rates, *, allowed: float | None, asked: Sequence[str
         width=cut.width,
         stepover=min(rates.stepover, cut.width) if roughing else None,
         power=cut.power,
-        force=cut.force if roughing else helical_force(cut),
-        deflection=cut.bend if roughing else helical_bend(cut),
+        force=cut.force,
+        deflection=cut.bend,
         deflection_allowed=most_bend(cut.cutter.diameter) if allowed is None else allowed,
         asked=tuple(asked),
         limited_by=ASKED if asked else rates.limited_by,

@@ -261,11 +261,23 @@ def _within_bend(cut: Cut, rulings: list[Ruling], *, finest: float, deep: bool) 
     if bent <= most:
         return cut
     if not deep:
-        cut = _thinner(cut, most / bent)
+        cut = bent_less(cut, most)
     cut = _slowed(cut, min(1.0, most / cut.bend), finest)
     met = cut.bend <= most * (1 + 1e-6)
     text = f"it would bend {bent:.2g} mm, {most:.2g} is allowed"
     rulings.append(Ruling("cutter deflection", text, most / bent, met=met))
+    return cut
+
+
+def bent_less(cut: Cut, most: float) -> Cut:
+    """The cut so much less deep that it bends its cutter no more than this, mm, or as thin as it
+    can be cut. With a helix the force falls less than the depth, so it is gone about in steps."""
+    thinnest = THINNEST_CUT * cut.cutter.diameter
+    for _ in range(60):
+        bent = cut.bend
+        if bent <= most * (1 + 1e-7) or cut.depth <= thinnest:
+            break
+        cut = _thinner(cut, most / bent)
     return cut
 
 

@@ -11,10 +11,9 @@ from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import usual_end_mill
 from gcodekit.trade.finishing import FINISHING_BEND, finishing
-from gcodekit.trade.helix import USUAL_HELIX, helical_bend, helical_force
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling import finest_chip
-from gcodekit.trade.milling_force import Cut, surface_speed
+from gcodekit.trade.milling_force import USUAL_HELIX, Cut, surface_speed
 
 STEEL = find_material("mild steel")
 assert STEEL is not None
@@ -38,7 +37,7 @@ def test_a_helix_lies_between_the_mean_and_straight_teeth(
     flutes: int, width: float, depth: float, chip: float
 ) -> None:
     taken = cut(flutes=flutes, width=width, depth=depth, chip=chip)
-    helical = helical_force(taken)
+    helical, straight = taken.force, replace(taken, helix=0.0).force
     # the mean over a turn is the same whatever the helix: each slice has its straight tooth's
     arc = math.acos(1 - 2 * width / 6)
     steps = 4000
@@ -46,7 +45,7 @@ def test_a_helix_lies_between_the_mean_and_straight_teeth(
     chips = [chip * math.sin(a) for a in angles]
     mean = sum(c * taken.material.specific_force(c) for c in chips) * arc / steps
     mean *= depth * flutes / (2 * math.pi)
-    assert mean * (1 - 5e-3) <= helical <= taken.force * (1 + 5e-3)
+    assert mean * (1 - 5e-3) <= helical <= straight * (1 + 5e-3)
 
 
 @pytest.mark.parametrize("flutes", [1, 2, 4])
@@ -55,16 +54,17 @@ def test_a_lag_of_whole_pitches_runs_even(flutes: int) -> None:
     pitch = 2 * math.pi / flutes
     taken = cut(flutes=flutes, depth=pitch * 3 / math.tan(USUAL_HELIX))
     deeper = replace(taken, depth=2 * taken.depth)
-    assert helical_force(deeper) == pytest.approx(2 * helical_force(taken), rel=5e-3)
+    assert deeper.force == pytest.approx(2 * taken.force, rel=5e-3)
 
 
 def test_no_helix_is_straight_teeth() -> None:
-    assert helical_force(cut(), helix=0.0) == cut().force
-    assert helical_force(cut(), helix=1e-3) == pytest.approx(cut().force, rel=1e-2)
+    straight = replace(cut(), helix=0.0).force
+    assert replace(cut(), helix=1e-3).force == pytest.approx(straight, rel=1e-2)
+    assert cut().force < straight / 3
 
 
 def test_deeper_than_its_arc_a_tooth_feels_no_more() -> None:
-    forces = [helical_force(cut(depth=depth)) for depth in (0.5, 1, 2, 4, 8)]
+    forces = [cut(depth=depth).force for depth in (0.5, 1, 2, 4, 8)]
     assert forces[0] < forces[1] < forces[2]
     # arc 0.367 rad times 3 mm over tan 30 degrees: from 1.9 mm on the tooth is in along its arc
     assert forces[2] == pytest.approx(forces[4], rel=1e-2)
@@ -101,7 +101,7 @@ def test_a_finishing_pass_bends_no_more_than_is_allowed_or_says_so(
     )
     assert taken.chip_load >= finest_chip(mill) * (1 - 1e-9)
     unmet = [r for r in rates.rulings if not r.met]
-    assert (helical_bend(taken) > FINISHING_BEND * (1 + 1e-5)) == bool(unmet)
+    assert (taken.bend > FINISHING_BEND * (1 + 1e-5)) == bool(unmet)
     assert surface_speed(speed, diameter) == pytest.approx(material.mill.hss)
 
 
