@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import DEPTH_LIMITS, MOTOR_SHARE, Rates, Rigidity, SpindleLimits
+from gcodekit.trade.cutting import DEPTH_LIMITS, MOTOR_SHARE, Rates, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import (
     COARSEST_CHIP,
@@ -25,6 +25,7 @@ from gcodekit.trade.milling import (
 )
 from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
 from gcodekit.trade.plunging import plunging_power
+from gcodekit.trade.stiffness import Rigidity
 
 # Of our own figures: common practice, no source.
 FASTER = 2.0

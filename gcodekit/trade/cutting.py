@@ -16,8 +16,6 @@ from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import surface_speed
 from gcodekit.trade.plunging import plunging_power
 
-Rigidity = Literal["light", "medium", "heavy"]
-
 MOTOR_SHARE = 0.6  # of the motor's power reaches the cutter through belts and bearings, and in hand
 # Reduction by depth over diameter: a drill maker's reference guide.
 DEEP_HOLE = ((3, 0.90, 0.90), (4, 0.80, 0.90), (5, 0.70, 0.80), (6, 0.60, 0.80))

@@ -13,7 +13,6 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import (
     MOTOR_SHARE,
     Rates,
-    Rigidity,
     Ruling,
     SpindleLimits,
     machine_feed,
@@ -22,10 +21,8 @@ from gcodekit.trade.cutting import (
 )
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
+from gcodekit.trade.stiffness import Rigidity, called, stiffness, widest_pass
 
-# How much of a light machine's depth each machine stands: common practice, no source.
-STIFFNESS: dict[Rigidity, float] = {"light": 1.0, "medium": 1.6, "heavy": 2.5}
-STEPOVER: dict[Rigidity, float] = {"light": 0.4, "medium": 0.45, "heavy": 0.5}
 THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
 FINEST_CHIP = 0.002  # of the diameter, and
 COARSEST_CHIP = 0.010  # the range that tool makers print for end mills
@@ -170,13 +167,13 @@ def _slot_depth(
     material: Material, cutter: Cutter, rigidity: Rigidity
 ) -> tuple[float, list[Ruling]]:
     """Depth of a full-width cut that the machine and the cutter's length stand, mm."""
-    share, over = STIFFNESS[rigidity] * material.slot, _overhang(cutter)
+    share, over = stiffness(rigidity) * material.slot, _overhang(cutter)
     stands = share * over * min(cutter.diameter, TOOTH_LIMIT)
     rulings = []
     if over < 1:
         ratio = cutter.stickout / cutter.diameter
         rulings.append(Ruling("cutter deflection", f"it stands out {ratio:.1f} diameters", over))
-    text = f"a {rigidity} machine stands {share:.2g} diameters in a slot"
+    text = f"{called(rigidity)} stands {share:.2g} diameters in a slot"
     rulings.append(Ruling("machine rigidity", text, 1.0))
     depth = min(stands, cutter.diameter, cutter.flute_length)
     if cutter.flute_length < min(stands, cutter.diameter):
@@ -199,7 +196,7 @@ def _stepover(cutter: Cutter, rigidity: Rigidity) -> float:
     """Width of a clearing pass, of what is flat at the end of the cutter."""
     if cutter.kind == "ball end mill":
         return 0.1 * cutter.diameter
-    return STEPOVER[rigidity] * cutter.diameter
+    return widest_pass(rigidity) * cutter.diameter
 
 
 def _plunge_share(cutter: Cutter) -> float:
