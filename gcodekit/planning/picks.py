@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import Chosen, Pick, Work
 from gcodekit.operations.passing import passes
+from gcodekit.operations.slot import SAME_WIDTH
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
-from gcodekit.planning.cutter_faults import SAME_WIDTH, area_of, fault_of, mills_for
+from gcodekit.planning.cutter_faults import area_of, fault_of, mills_for
 from gcodekit.planning.rougher import seconds_saved
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
