@@ -53,13 +53,13 @@ def speeds(
     as_json: Json = False,
 ) -> None:
     """Say speed, feed, depth and width of a milling cut, and the limit that ruled."""
-    metal = _metal(" ".join(material))
     diameter = _size(cutter, of="--cutter")
     across, down = _asked(width, of="--width"), _asked(depth, of="--depth")
     if across is not None and across > diameter:
         raise typer.BadParameter(f"--width: {width} is wider than the cutter, {cutter}")
     out = _asked(stickout, of="--stickout")
     shop = _shop(workshop, job)
+    metal = _metal(" ".join(material), shop)
     mill = _mill(shop, diameter, flutes, cutter_material, stickout=out)
     rates, cut = _cut(metal, mill, shop, width=across, depth=down)
     _warn(rates, mill)
@@ -69,12 +69,13 @@ def speeds(
         _print(rates, cut, shop, in_slot=across is None and down is None)
 
 
-def _metal(typed: str) -> Material:
+def _metal(typed: str, shop: Workshop) -> Material:
     from gcodekit.trade.materials import find_material, near_materials
 
-    metal = find_material(typed)
+    metal = find_material(typed, shop.materials)
     if metal is None:
-        raise refused(typed, f"is no material of the table, {near_materials(typed)}")
+        near = near_materials(typed, shop.materials)
+        raise refused(typed, f"is no material of the table, {near}")
     return metal
 
 

@@ -15,6 +15,7 @@ from gcodekit.trade.cutter import Cutter
 
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
+FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # What can be roughed how: a single kerf has but one way.
 ALONG = ("follow outline",)
 AREA = ("follow outline", "to and fro")
@@ -56,6 +57,7 @@ def read_cutting(table: Table, workshop: Workshop, kind: str) -> Cutting:
         plunge_feed=_feed(table, "plunge_feed", workshop),
         stepdown=table.length("stepdown"),
         stepover=table.length("stepover"),
+        places={key: table.source.place(table.below(key)) for key in table.given(*FIGURES)},
     )
     _check_stepover(table, cutting)
     return cutting

@@ -65,8 +65,8 @@ def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
     source = _with_dimensions(top, units or "mm")
     top = Table(source, (), document.data, job_keys.JOB)
     outlines = Outlines.of(top, path.parent)
-    workshop = _workshop(top, path)
-    material, name, post = _material(top), top.text("name"), top.text("post")
+    workshop, own = _workshop(top, path)
+    material, name, post = _material(top, own), top.text("name"), top.text("post")
     tolerance = top.length("tolerance")
     stock_table = top.table("stock", job_keys.STOCK)
     stock = read_stock(stock_table, outlines) if stock_table is not None else None
@@ -118,21 +118,31 @@ def _with_dimensions(top: Table, units: Units) -> Source:
     return Source(top.source.document, top.source.faults, units, names)
 
 
-def _material(top: Table) -> Material | None:
+def _material(top: Table, own: tuple[Material, ...]) -> Material | None:
+    if isinstance(top.raw("material"), list):
+        hint = '[[material]] goes into the workshop file, material = "its name" here'
+        top.error("material", "is a table of a material of your own", hint)
+        return None
     name = top.text("material")
     if name is None:
         return None
-    material = find_material(name)
-    if material is None:
-        top.error("material", f"{quoted(name)} is not known", near_materials(name))
+    material = find_material(name, own)
+    if material is None and not any(_of_material(f) for f in top.source.faults.errors):
+        top.error("material", f"{quoted(name)} is not known", near_materials(name, own))
     return material
 
 
-def _workshop(top: Table, path: Path) -> Workshop | None:
-    """The workshop the job names, or the built-in bench mill."""
+def _of_material(fault: Fault) -> bool:
+    """Whether it is of one of the workshop's own materials: that may be the one meant."""
+    return fault.place.key.startswith("material ")
+
+
+def _workshop(top: Table, path: Path) -> tuple[Workshop | None, tuple[Material, ...]]:
+    """The workshop the job names, or the built-in bench mill; and its own materials, whatever else
+    of it is at fault."""
     name = top.text("workshop")
     if name is None:
-        return None if top.has("workshop") else bench_mill()
+        return None if top.has("workshop") else bench_mill(), ()
     file = path.parent / name
     try:
         there = file.is_file()
@@ -142,7 +152,8 @@ def _workshop(top: Table, path: Path) -> Workshop | None:
         top.error(
             "workshop", f"there is no file {quoted(name)}", f"it is looked for beside {path.name}"
         )
-        return None
+        return None, ()
     workshop, faults = read_workshop(file, shown_as=str(file))
     top.source.faults.faults.extend(faults.faults)
-    return None if faults.errors else workshop
+    own = workshop.materials if workshop is not None else ()
+    return None if faults.errors else workshop, own

@@ -8,6 +8,8 @@ from typing import Literal
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Point
 from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.materials import Material
+from gcodekit.trade.stiffness import Rigidity
 
 Units = Literal["mm", "inch"]
 ToolChange = Literal["by hand", "automatic", "separate files"]
@@ -37,7 +39,7 @@ class Machine:
     feed_max: float = 500.0
     acceleration: float = 100.0
     spindle: Spindle
-    rigidity: Literal["light", "medium", "heavy"] = "light"
+    rigidity: Rigidity = "light"
     reversal: tuple[float, float] | None = None
     tool_change: ToolChange = "by hand"
     tool_length: Literal["touch off", "table"] = "touch off"
@@ -51,10 +53,11 @@ class Machine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Workshop:
-    """The machine and the rack."""
+    """The machine, the rack, and the materials of the workshop's own."""
 
     file: str
     units: Units
     machine: Machine
     cutters: tuple[Cutter, ...]
     cutter_places: dict[int, Place] = field(default_factory=dict)
+    materials: tuple[Material, ...] = ()

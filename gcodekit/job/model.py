@@ -4,6 +4,7 @@ feed in mm/min, and every place in the program coordinates of its set-up."""
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol
@@ -73,7 +74,7 @@ class Depth:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutting:
     """How a feature is to be cut; None where the job leaves it to the plan. `way`: how it is
-    roughed."""
+    roughed. `places` are where the job gives its figures, by key."""
 
     cutter: Cutter | None = None
     rough_with: Cutter | None = None
@@ -89,6 +90,7 @@ class Cutting:
     plunge_feed: float | None = None
     stepdown: float | None = None
     stepover: float | None = None
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

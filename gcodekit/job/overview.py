@@ -43,7 +43,11 @@ def overview() -> tuple[Part, ...]:
         Part("Outlines and places", tuple(_shapes())),
         Part(
             "The workshop file",
-            (_row("machine", "[machine]"), _row("cutter", "[[cutter]]")),
+            (
+                _row("machine", "[machine]"),
+                _row("cutter", "[[cutter]]"),
+                _row("material", "[[material]]"),
+            ),
         ),
         Part("Subjects", (("", ", ".join(notes().topics)),)),
     )

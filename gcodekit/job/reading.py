@@ -141,7 +141,7 @@ class Table:
         return self.source.choose(self.below(name), value, key.choices, header=self.keys.header)
 
     def texts(self, name: str) -> tuple[str, ...] | None:
-        """A list of the key's words."""
+        """A list of the key's words; of any, where it has none."""
         key = self._key(name)
         value = self.data.get(name, key.default)
         if isinstance(value, tuple):
@@ -149,11 +149,22 @@ class Table:
         if not isinstance(value, list):
             self._wrong(name, value, "a list of words")
             return None
+        if not key.choices:
+            return self._any_texts(name, value)
         chosen = [
             self.source.choose(self.below((name, i)), word, key.choices, header=self.keys.header)
             for i, word in enumerate(value)
         ]
         return None if None in chosen else tuple(w for w in chosen if w is not None)
+
+    def _any_texts(self, name: str, value: list[object]) -> tuple[str, ...] | None:
+        words: list[str] = []
+        for i, word in enumerate(value):
+            if isinstance(word, str) and word.strip() and len(word) <= 200 and word.isprintable():
+                words.append(word.strip())
+            else:
+                self._wrong((name, i), word, "a line of text")
+        return tuple(words) if len(words) == len(value) else None
 
     # -- numbers -----------------------------------------------------------------------------
 

@@ -36,6 +36,8 @@ _REFERENCES: dict[KeyKind, str] = {
     "polar": "polar",
 }
 
+_TEXT: Schema = {"type": "string", "maxLength": 200, "pattern": r"\S"}
+
 
 def ref(name: str) -> Schema:
     """A reference to a definition."""
@@ -55,6 +57,10 @@ def described(key: Key, words: tuple[str, ...], schema: Schema) -> Schema:
 def value(key: Key, words: tuple[str, ...], inner: Schema | None) -> Schema:
     """What may stand behind a key; `inner` is the schema of its own table."""
     forms = [_form(form, key, words, inner) for form in key.forms or (key.kind,)]
+    if key.forms == ("choice", "length"):
+        # a text is one of the words, or it has a figure in it
+        either: list[Schema] = [{"type": "number"}, {"enum": list(words)}, {"pattern": r"\d"}]
+        return forms[1] | {"anyOf": either}
     if "text" in key.forms and "count" in key.forms:
         # text is a name then, never arithmetic
         forms = [{"type": "integer", **_bounds(key, "count")}, *forms[1:]]
@@ -72,10 +78,10 @@ def _form(form: KeyKind, key: Key, words: tuple[str, ...], inner: Schema | None)
     if form in _REFERENCES:
         return ref(_REFERENCES[form])
     plain: dict[KeyKind, Schema] = {
-        "text": {"type": "string", "maxLength": 200, "pattern": r"\S"},
+        "text": _TEXT,
         "flag": {"type": "boolean"},
         "choice": {"type": "string", "enum": list(words)},
-        "texts": {"type": "array", "items": {"enum": list(words)} if words else {}},
+        "texts": {"type": "array", "items": {"enum": list(words)} if words else _TEXT},
         "outlines": {"type": "array", "items": ref("outline")},
         "table": inner or {"type": "object"},
         "tables": {"type": "array", "items": inner or {"type": "object"}, **_some(key)},

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from gcodekit.job import feature_keys, job_keys, outline_keys, workshop_keys
+from gcodekit.job import feature_keys, job_keys, material_keys, outline_keys, workshop_keys
 from gcodekit.job.keys import Key, KeyTable
 from gcodekit.job.not_yet import value_not_yet
 
@@ -51,7 +51,7 @@ class Standing:
 def standings() -> tuple[Standing, ...]:
     """Every table, as a reader would go through the files from top to bottom."""
     job = [*_of(job_keys), *_of(feature_keys), *_of(outline_keys)]
-    workshop = _of(workshop_keys)
+    workshop = [*_of(workshop_keys), *_of(material_keys)]
     return (*_placed(job, "job"), *_placed(workshop, "workshop"))
 
 

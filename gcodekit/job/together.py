@@ -48,6 +48,7 @@ NOT_BOTH: dict[str, tuple[Ways, ...]] = {
     "bush": (_TRUE,),
     "edge": (_DEPTHS,),
     "a path's entry": ((("centre",), ("radius",), ("via",)), (("round",), ("bevel",))),
+    "[[material]]": ((("kc", "mc"), ("energy",)),),
 }
 # A key that needs others beside it.
 NEEDS: dict[str, dict[str, tuple[str, ...]]] = {
@@ -57,6 +58,7 @@ NEEDS: dict[str, dict[str, tuple[str, ...]]] = {
         "radius": ("turn",),
         "large": ("radius",),
     },
+    "[[material]]": {"kc": ("mc",), "mc": ("kc",)},
 }
 # Words of a key that go with another key.
 WORDS_WITH: dict[str, dict[str, tuple[str, tuple[str, ...]]]] = {

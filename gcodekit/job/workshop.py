@@ -12,8 +12,10 @@ from gcodekit.job.amounts import Source
 from gcodekit.job.document import read_document
 from gcodekit.job.keys import KeyTable
 from gcodekit.job.machine import Machine, Spindle, Workshop
+from gcodekit.job.own_materials import read_materials
 from gcodekit.job.rack import read_cutters
 from gcodekit.job.reading import Table
+from gcodekit.job.wording import shown
 from gcodekit.units import Units
 
 BENCH_MILL = Path(__file__).with_name("data") / "bench_mill.toml"
@@ -53,10 +55,16 @@ def read_workshop(path: Path, *, shown_as: str) -> tuple[Workshop | None, FaultL
     table = top.table("machine", workshop_keys.MACHINE)
     machine = _machine(table) if table is not None else None
     cutters, places = read_cutters(top)
+    materials = read_materials(top)
     if machine is None or units is None:
         return None, faults
     workshop = Workshop(
-        file=shown_as, units=units, machine=machine, cutters=cutters, cutter_places=places
+        file=shown_as,
+        units=units,
+        machine=machine,
+        cutters=cutters,
+        cutter_places=places,
+        materials=materials,
     )
     return workshop, faults
 
@@ -65,8 +73,9 @@ def _machine(table: Table) -> Machine | None:
     spindle = table.table("spindle", workshop_keys.SPINDLE)
     turning = _spindle(spindle) if spindle is not None else None
     words: dict[str, Any] = {
-        name: table.choice(name) for name in ("rigidity", "tool_change", "tool_length", "coolant")
+        name: table.choice(name) for name in ("tool_change", "tool_length", "coolant")
     }
+    words["rigidity"] = _rigidity(table)
     rapid, feed_max = table.feed("rapid"), table.feed("feed_max")
     acceleration, converted = table.acceleration("acceleration"), table.texts("converted")
     name, post = table.text("name"), table.text("post")
@@ -97,6 +106,22 @@ def _machine(table: Table) -> Machine | None:
         feeler=feeler,
         **words,
     )
+
+
+def _rigidity(table: Table) -> str | float | None:
+    """A word, or the depth it takes, mm."""
+    value = table.raw("rigidity")
+    words = next(k.choices for k in workshop_keys.MACHINE.keys if k.name == "rigidity")
+    arithmetic = isinstance(value, str) and any(c.isdigit() for c in value)
+    if arithmetic or (isinstance(value, int | float) and not isinstance(value, bool)):
+        return table.length("rigidity")
+    if value is None or value in words:
+        return table.choice("rigidity")
+    if isinstance(value, str):
+        return table.choice("rigidity")
+    hint = '"light", "medium", "heavy", or the depth it takes'
+    table.error("rigidity", f"{shown(value)} says no rigidity", hint)
+    return None
 
 
 def _axes(table: Table, name: str, keys: KeyTable) -> tuple[float, float] | None:

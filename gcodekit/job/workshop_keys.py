@@ -17,6 +17,7 @@ WORKSHOP = KeyTable(
         ),
         Key(name="machine", kind="table", required=True, meaning="the mill"),
         Key(name="cutter", kind="tables", required=True, meaning="the rack"),
+        Key(name="material", kind="tables", meaning="materials of your own"),
     ),
 )
 
@@ -38,10 +39,13 @@ MACHINE = KeyTable(
         Key(name="spindle", kind="table", required=True, meaning="speeds and power"),
         Key(
             name="rigidity",
-            kind="choice",
+            kind="mixed",
+            forms=("choice", "length"),
             choices=("light", "medium", "heavy"),
             default="light",
-            meaning="how heavy a cut it stands",
+            least=0.1,
+            most=50,
+            meaning="how heavy a cut it stands, or the depth it takes",
         ),
         Key(name="reversal", kind="table", meaning="lost motion of x and y; left out: not known"),
         Key(

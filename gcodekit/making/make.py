@@ -11,10 +11,11 @@ from typing import Literal
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
+from gcodekit.making.cuts import explained
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.model import check_model, leave_model
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
-from gcodekit.making.report import faults, part_line, report, sequence_lines, summary
+from gcodekit.making.report import faults, part_line, report, summary
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done
 from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
@@ -48,7 +49,8 @@ def make_job(
 ) -> Outcome:
     """Make every program of a job and prove it; a job that fails leaves no
     program, only its report and the pictures. `png`: pictures as PNG too; `model`: where the
-    finished part goes as an STL file; `explain`: the summary begins with the sequence and why."""
+    finished part goes as an STL file; `explain`: the summary begins with the
+    cutters, the sequence, and why."""
     try:
         check_model(model)
         job = sound_job(path)
@@ -71,7 +73,7 @@ def make_job(
             )
         doubts = [doubt for _, plan in plans for doubt in plan.doubts]
         size = volume(finished(made))
-        order = tuple(line for _, plan in plans for line in sequence_lines(plan.program))
+        order = tuple(line for _, plan in plans for line in explained(plan))
         outcome = _left(job, out, proved, doubts, size, unproven=unproven, png=png)
         return replace(
             outcome,

@@ -42,9 +42,10 @@ class ProgramFile:
 
 @dataclass(frozen=True, slots=True)
 class ProvedSetup:
-    """A set-up's files in running order, and what the proof of them together found."""
+    """A set-up's plan, its files in running order, and what the proof of them together found."""
 
     setup: Setup
+    plan: Plan
     files: tuple[ProgramFile, ...]
     findings: Findings
 
@@ -88,7 +89,7 @@ def proved_setup(
         _file(job, setup, target, stem, w, reading, found)
         for stem, w, reading, found in zip(stems, written, readings, problems, strict=True)
     )
-    return ProvedSetup(setup, tuple(files), findings)
+    return ProvedSetup(setup, plan, tuple(files), findings)
 
 
 def setup_blank(setup: Setup) -> Blank:

@@ -10,9 +10,9 @@ from gcodekit.job.band import Band
 from gcodekit.job.machine import Units
 from gcodekit.job.model import Job
 from gcodekit.job.size_words import size_lines
+from gcodekit.making.cuts import cutter_rows, machine_row, operation_rows
 from gcodekit.making.problems import problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
-from gcodekit.planning.program import Program
 from gcodekit.proof.findings import Findings
 from gcodekit.proof.time import Travel
 from gcodekit.units import MM_PER_INCH
@@ -27,6 +27,7 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str, size: float) -
         "verdict": verdict,
         "volume": size,
         "mass": mass(job, size),
+        "machine": machine_row(job.workshop.machine),
         "programs": [
             {
                 "file": f.file,
@@ -126,6 +127,8 @@ def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
                 "standing": found.standing,
                 "reachable_standing": found.reachable_standing,
                 **size_rows(feature.band),
+                "cutters": cutter_rows(proved.plan, feature.name),
+                "operations": operation_rows(proved.plan, feature.name),
             }
 
 
@@ -160,13 +163,6 @@ def _tidy(mm: float) -> float:
 def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
     """Every problem of every file as a line."""
     return [x for p in proved for f in p.files for x in problem_faults(f.file, f.problems)]
-
-
-def sequence_lines(program: Program) -> Iterator[str]:
-    """Each operation in the order it is cut, with why it stands there."""
-    for number, o in enumerate(program.operations, 1):
-        place = f"{program.setup.name} {number}"
-        yield f"{place}: T{o.cutter.number} {o.feature}: {o.label} ({o.why})"
 
 
 def summary(proved: ProvedSetup, units: Units) -> Iterator[str]:

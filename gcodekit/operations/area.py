@@ -231,7 +231,7 @@ def _finish(
 ) -> list[Draft]:
     cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
     figures = area.chosen.figures(cutter, cutting)
-    follow = work.finishing(cutter, figures, wall, skim=floor)
+    follow = work.finishing_feeds(cutter, figures, wall, skim=floor)
     path = work.path(follow.rates, feed=follow.feeds[0])
     if floor > 0:
         rings = plan_rings(

@@ -39,6 +39,5 @@ def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draf
 
 
 def _joined(group: list[Draft]) -> Draft:
-    first = group[0]
     moves = tuple(move for draft in group for move in draft.moves)
-    return replace(first, moves=moves)
+    return replace(group[0], moves=moves)

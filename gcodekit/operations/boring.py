@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.job.model import Bore
-from gcodekit.operations.cycles import by_nearest, cycle_over
+from gcodekit.operations.cycles import by_nearest, cycle_over, straight_down
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.toolpath.moves import HoleCycle, Stop
 from gcodekit.toolpath.path import APPROACH
@@ -37,13 +37,14 @@ def _cut(
     work: Work, bore: Bore, head: Cutter, top: float, size: float, label: str, words: str
 ) -> Draft:
     """Feed in and feed out: a head cannot be stopped with its point clear of the wall."""
-    rates = boring(
+    base = boring(
         work.job.material,
         head,
         diameter=size,
         spindle=work.spindle,
         feed_max=work.job.workshop.machine.feed_max,
     )
+    rates = straight_down(base, bore.cutting)
     places = by_nearest(bore.places)
     path = work.path(rates)
     path.over(places[0])

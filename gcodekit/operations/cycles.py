@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.geometry.chain import Point, distance
-from gcodekit.job.model import Bore, Hole
+from gcodekit.job.model import Bore, Cutting, Hole
 from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
@@ -35,13 +35,30 @@ def cycle_over(path: Path, places: tuple[Point, ...], like: HoleCycle) -> None:
         path.cycle(replace(like, x=x, y=y))
 
 
-def drill_rates(work: Work, chosen: Chosen, cutter: Cutter, hole: Hole, *, depth: float) -> Rates:
-    """Rates of a drill, with what the job says of it put in their place."""
-    feed_max = work.job.workshop.machine.feed_max
+def drill_rates(
+    work: Work,
+    chosen: Chosen,
+    cutter: Cutter,
+    hole: Hole,
+    *,
+    depth: float,
+    wide: float | None = None,
+) -> Rates:
+    """Rates of a drill, with what the job says of it put in their place; `wide`: of a spot, mm."""
     rates = drilling(
-        work.job.material, cutter, depth=depth, spindle=work.spindle, feed_max=feed_max
+        work.job.material,
+        cutter,
+        depth=depth,
+        spindle=work.spindle,
+        feed_max=work.job.workshop.machine.feed_max,
+        wide=wide,
     )
-    return overridden(rates, chosen.figures(cutter, hole.cutting))
+    return straight_down(rates, chosen.figures(cutter, hole.cutting))
+
+
+def straight_down(rates: Rates, cutting: Cutting) -> Rates:
+    """Rates of a cut straight down with the job's own figures: `plunge_feed` is then the feed."""
+    return overridden(rates, replace(cutting, feed=cutting.plunge_feed or cutting.feed))
 
 
 def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
@@ -75,7 +92,7 @@ def ream_draft(
     """Feed in and feed out again; full size reaches the hole's depth."""
     machine = work.job.workshop.machine
     base = reaming(work.job.material, reamer, spindle=work.spindle, feed_max=machine.feed_max)
-    rates = overridden(base, hole.cutting)
+    rates = straight_down(base, hole.cutting)
     bottom = hole.depth.cut_to - reamer.point_length
     path = work.path(rates)
     cycle_over(path, places, HoleCycle("ream", 0, 0, top + APPROACH, bottom, rates.feed))

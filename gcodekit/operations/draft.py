@@ -20,9 +20,10 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.finishing import finishing
 from gcodekit.trade.fits import planned_tolerance
-from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, finishing, following
-from gcodekit.trade.milling import finishing_feed, milling
+from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, following, slowed_in_corners
+from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import left_on_walls
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
@@ -46,10 +47,19 @@ class Phase(IntEnum):
     FREE = 5
 
 
+@dataclass(frozen=True, slots=True)
+class Pick:
+    """A cutter, its part in a feature ("rough", "drill") and why it was taken for that."""
+
+    cutter: Cutter
+    part: str
+    why: str
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
     """The cutters of one feature. `finish` gives the finished surface; `doubts` are warnings that
-    belong to the choice."""
+    belong to the choice; `picks` say why each was taken."""
 
     finish: Cutter
     rough: Cutter
@@ -62,6 +72,7 @@ class Chosen:
     tap: Cutter | None = None
     boring: Cutter | None = None
     doubts: tuple[Fault, ...] = ()
+    picks: tuple[Pick, ...] = ()
 
     @property
     def every(self) -> tuple[Cutter, ...]:
@@ -97,8 +108,9 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """An operation before it has its place in the sequence. `following`: the feeds of its level
-    cuts by what they meet; None: those of its moves stay."""
+    """An operation before it has its place in the sequence. `rates` are those it is cut at,
+    `following` the feeds of its level cuts by what they meet (None: those of its moves stay);
+    `finishing` says that it takes along a wall what roughing has left there."""
 
     feature: Feature
     label: str
@@ -107,6 +119,8 @@ class Draft:
     moves: tuple[Move, ...]
     phase: Phase
     following: Following | None = None
+    rates: Rates | None = None
+    finishing: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -179,20 +193,31 @@ class Work:
         feeds = tuple(cutting.feed or feed * share for feed in found.feeds)
         return replace(found, rates=rates, feeds=feeds)
 
-    def finishing(
+    def finishing(self, cutter: Cutter, cutting: Cutting, speed: float) -> Rates:
+        """Rates of a finishing pass, with what the job says put in their place."""
+        left = cutting.wall_allowance
+        rates = finishing(
+            self.job.material,
+            cutter,
+            speed=speed,
+            width=left_on_walls(cutter.diameter) if left is None else left,
+            depth=finishing_step(cutter),
+            feed_max=self.job.workshop.machine.feed_max,
+        )
+        return rates if cutting.feed is None else replace(rates, feed=cutting.feed)
+
+    def finishing_feeds(
         self, cutter: Cutter, cutting: Cutting, wall: float, *, skim: float = 0.0
     ) -> Following:
         """The feeds of a finishing pass that takes `wall` mm, and `skim` off the floor."""
-        rates, material = self.milling(cutter, cutting), self.job.material
+        rates = self.milling(cutter, cutting)
+        feed = self.finishing(cutter, cutting, rates.speed).feed
         if cutting.feed is not None:
-            return Following(
-                diameter=cutter.diameter,
-                rates=replace(rates, feed=cutting.feed),
-                feeds=(cutting.feed,) * len(WIDTHS),
-            )
-        feed_max = self.job.workshop.machine.feed_max
-        feed = finishing_feed(material, cutter, speed=rates.speed, feed_max=feed_max)
-        return finishing(material, cutter, rates=rates, feed=feed, wall=wall, skim=skim)
+            feeds = (feed,) * len(WIDTHS)
+            return Following(diameter=cutter.diameter, rates=rates, feeds=feeds)
+        return slowed_in_corners(
+            self.job.material, cutter, rates=rates, feed=feed, wall=wall, skim=skim
+        )
 
     def true_to(self, feature: Feature) -> float:
         """How near its drawing a feature has to be cut, mm."""
@@ -208,9 +233,13 @@ class Work:
         return fitted_chain(line, ARCS_SHARE / 2 * self.true_to(feature))
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
-        """An empty path at the safe height."""
+        """An empty path at the safe height; with a `feed` of its own it is a finishing pass."""
         return Path(
-            self.safe_z, feed=feed or rates.feed, plunge_feed=min(rates.plunge_feed, rates.feed)
+            self.safe_z,
+            feed=feed or rates.feed,
+            plunge_feed=min(rates.plunge_feed, rates.feed),
+            rates=rates,
+            finishing=feed is not None,
         )
 
     def draft(
@@ -234,6 +263,8 @@ class Work:
             moves=tuple(path.moves),
             phase=phase,
             following=following,
+            rates=path.rates,
+            finishing=path.finishing,
         )
 
 

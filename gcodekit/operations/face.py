@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import shapely
 
 from gcodekit.geometry.chain import Chain, Point
@@ -28,11 +30,14 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
         region = run_out(face.outline, work, cutter.radius)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
+    width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     follow = work.following(cutter, face.cutting, top - face.depth.cut_to)
+    follow = replace(follow, rates=replace(follow.rates, stepover=width))
     rates = follow.rates
     path = work.path(rates)
     strokes = face.cutting.way == "to and fro"
-    ways = _strokes(work.outline, cutter, face) if strokes else _rings(work.outline, cutter, face)
+    outline = work.outline
+    ways = _strokes(outline, cutter, width) if strokes else _rings(outline, cutter, width, face)
     for z in depth_steps(top, face.depth.cut_to, rates.stepdown):
         if strokes:
             _to_and_fro(path, ways, cutter, z, top)
@@ -41,9 +46,8 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
     return [work.draft(face, "face", cutter, rates.speed, path, Phase.FACE, following=follow)]
 
 
-def _rings(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:
+def _rings(outline: Region, cutter: Cutter, width: float, face: Face) -> list[Chain]:
     """Rings from the rim inward that leave nothing between them."""
-    width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     wanted = to_shapely(outline, PLAN_SAG).buffer(-0.01)
     for _ in range(8):
         rings: list[Chain] = []
@@ -59,9 +63,8 @@ def _rings(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:
     return [r.reversed() if climb else r for r in rings]
 
 
-def _strokes(outline: Region, cutter: Cutter, face: Face) -> list[Chain]:
+def _strokes(outline: Region, cutter: Cutter, width: float) -> list[Chain]:
     """Strokes along the longer side; the first takes one width off the edge."""
-    width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     beyond = to_shapely(grow(outline, max(cutter.radius - width / 2, 0.0)), PLAN_SAG)
     return [way for cell in in_order(cells(beyond, width)) for way in cell]
 

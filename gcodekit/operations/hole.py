@@ -81,8 +81,10 @@ def _spot(
     places: tuple[Point, ...],
     top: float,
 ) -> Draft:
-    rates = drill_rates(work, chosen, cutter, hole, depth=cutter.diameter / 2)
-    bottom = top - spot_depth(cutter, hole.diameter)
+    deep = spot_depth(cutter, hole.diameter)
+    wide = 2 * cutter.radius_at(deep)
+    rates = drill_rates(work, chosen, cutter, hole, depth=deep, wide=wide)
+    bottom = top - deep
     path = work.path(rates)
     cycle_over(path, places, HoleCycle("drill", 0, 0, top + APPROACH, bottom, rates.feed))
     return work.draft(hole, "spot", cutter, rates.speed, path, Phase.START)

@@ -7,8 +7,8 @@ from dataclasses import replace
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore, Cutting, Depth, Hole
 from gcodekit.operations.bore import bore_drafts
-from gcodekit.operations.cycles import cycle_over
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden, refuse
+from gcodekit.operations.cycles import cycle_over, straight_down
+from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
@@ -56,7 +56,7 @@ def sink_draft(
         spindle=work.spindle,
         feed_max=work.job.workshop.machine.feed_max,
     )
-    rates = base if hole.drilled else overridden(base, hole.cutting)
+    rates = base if hole.drilled else straight_down(base, hole.cutting)
     path = work.path(rates)
     dwell = TURNS_AT_BOTTOM * 60 / rates.speed
     like = HoleCycle("drill", 0, 0, top + APPROACH, sink.tip, rates.feed, dwell=dwell)

@@ -128,7 +128,7 @@ def _finish(
     work: Work, profile: Profile, passes: _Passes, opened: BaseGeometry, top: float, phase: Phase
 ) -> Draft:
     cutter, cutting = passes.cutter, profile.cutting
-    follow = work.finishing(cutter, cutting, passes.allowance)
+    follow = work.finishing_feeds(cutter, cutting, passes.allowance)
     path = work.path(follow.rates, feed=follow.feeds[0])
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
@@ -242,7 +242,7 @@ def _open_drafts(
     if not finishing or wall == 0:
         return drafts
     finish = chosen.finish
-    follow = work.finishing(finish, profile.cutting, wall)
+    follow = work.finishing_feeds(finish, profile.cutting, wall)
     path = work.path(follow.rates, feed=follow.feeds[0])
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
     cores = tab_cores(profile, finish, 0.0, widest)

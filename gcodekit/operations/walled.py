@@ -167,7 +167,7 @@ def _finish(
     work: Work, back: Back, cleared: BaseGeometry, wall: float, floor: float
 ) -> list[Draft]:
     cutter, cutting, depth = back.chosen.finish, back.feature.cutting, back.feature.depth
-    follow = work.finishing(cutter, cutting, wall, skim=floor)
+    follow = work.finishing_feeds(cutter, cutting, wall, skim=floor)
     rates = follow.rates
     path = work.path(rates, feed=follow.feeds[0])
     walled = _walled(work, back, cutter, _to_cut(work, back))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.flat import to_shapely
@@ -23,6 +24,8 @@ from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH, same_width
 from gcodekit.operations.wall_regions import drawn_region, with_free
 from gcodekit.part.tabs import tab_places
+from gcodekit.planning import wanted
+from gcodekit.planning.asked_rates import rate_doubts
 from gcodekit.planning.choose_holes import for_hole, for_sized_bore
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.planning.cutter_faults import (
@@ -34,6 +37,7 @@ from gcodekit.planning.cutter_faults import (
     too_big,
 )
 from gcodekit.planning.heights import Heights
+from gcodekit.planning.picks import picks
 from gcodekit.planning.rougher import rougher
 from gcodekit.trade.cutter import Cutter
 
@@ -54,7 +58,7 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     if isinstance(feature, Profile):
         # refuses tabs without room
         tab_places(feature, max(finish.radius, rough.radius), units=work.job.units)
-    return Chosen(finish=finish, rough=rough, doubts=_doubts(work, feature, finish))
+    return Chosen(finish=finish, rough=rough, doubts=_doubts(work, feature, finish, top))
 
 
 def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter:
@@ -106,7 +110,7 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     elif isinstance(feature, Boss):
         found = _first(mills, lambda c: fault_of(work, feature, c) is None and passes_in(c))
     if found is None and mills and not isinstance(feature, Slot | Bore):
-        raise too_big(work, feature, mills[-1])
+        raise too_big(work, feature, mills[-1], depth)
     if found is None:
         raise lacking(work, feature, depth)
     return found
@@ -141,17 +145,19 @@ def _leaves_room(feature: Feature, cutter: Cutter) -> bool:
     return True
 
 
-def _doubts(work: Work, feature: Feature, cutter: Cutter) -> tuple[Fault, ...]:
+def _doubts(work: Work, feature: Feature, cutter: Cutter, top: float) -> tuple[Fault, ...]:
     """A warning where the plan's own choice only just fits."""
     if feature.cutting.cutter is not None or _leaves_room(feature, cutter):
         return ()
-    called = work.called(cutter)
+    called, wall = work.called(cutter), wall_allowance(feature, cutter)
+    most, depth = cutter.diameter - 2 * wall, top - feature.depth.cut_to
+    smaller = wanted.end_mill(work, depth, most=most)
     return (
         Fault(
             feature.place,
             f"{called} only just fits: it cuts the narrowest place to size at full width and no "
             "smaller end mill of the rack reaches the depth",
-            "add a smaller one, so that the walls can be finished",
+            f"{smaller}, and finish the walls",
             severity="warning",
         ),
     )
@@ -191,7 +197,13 @@ def choose_all(
     errors: list[PlanError] = []
     for feature in features:
         try:
-            chosen[feature.name] = choose(work, feature, heights)
+            found = choose(work, feature, heights)
+            top = heights.top_of(feature)
+            chosen[feature.name] = replace(
+                found,
+                picks=picks(work, feature, found, top),
+                doubts=(*found.doubts, *rate_doubts(work, feature, found, top)),
+            )
         except PlanError as error:
             errors.append(error)
     return chosen, errors

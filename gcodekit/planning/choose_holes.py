@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from gcodekit.job.model import Bore, Hole
 from gcodekit.operations.cycles import room_for_reamer
 from gcodekit.operations.draft import Chosen, Work, refuse
+from gcodekit.planning import wanted
 from gcodekit.planning.choose_mouths import (
     BORE_TO_CUTTER,
     counterbore_of,
@@ -56,7 +59,8 @@ def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chos
 def _spot_only(work: Work, hole: Hole) -> Cutter:
     spot = hole.cutting.cutter or next(filter(is_spot, work.job.workshop.cutters), None)
     if spot is None:
-        raise refuse(hole, "the rack has no spot drill", "add one", key="spot")
+        hint = f"a spot drill of {work.say(hole.diameter)} or more would do, or spot = false"
+        raise refuse(hole, "the rack has no spot drill", hint, key="spot")
     return spot
 
 
@@ -98,14 +102,17 @@ def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
     long = [c for c in fitting if c.flute_length >= depth - 1e-6]
     if long:
         return min(long, key=lambda c: abs(c.diameter - band.middle))
-    wanted = f"{work.say(band.nominal)} {band.fit}".strip()
+    size = f"{work.say(band.nominal)} {band.fit}".strip()
     limits = f"{work.say(band.least)} to {work.say(band.most)} as measured"
     whose = "the reamer named does not cut" if named else "no reamer of the rack cuts"
     near = min(reamers, key=lambda c: abs(c.diameter - band.middle), default=None)
-    text = f"{whose} {wanted}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near)}"
+    text = f"{whose} {size}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near)}"
     fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
     mill = 'kind = "bore"' if isinstance(feature, Hole) else 'finish_with = "end mill"'
-    raise refuse(feature, text, f"{fit}{mill} mills it to its size", key=_size_key(feature))
+    would_do = wanted.reamer(work, band, depth)
+    raise refuse(
+        feature, text, f"{would_do}; {fit}{mill} mills it to its size", key=_size_key(feature)
+    )
 
 
 def _nearest_reamer(work: Work, reamer: Cutter | None) -> str:
@@ -129,11 +136,11 @@ def _tap_drill(work: Work, hole: Hole, depth: float) -> Cutter:
     near = min(long, key=lambda c: abs(c.diameter - hole.diameter), default=None)
     if near is not None and abs(near.diameter - hole.diameter) < SAME_SIZE:
         return near
-    hint = "add one"
+    hint = f"a drill of {work.say(hole.diameter)} for {thread.name} would do"
     if near is not None and thread.minor <= near.diameter < thread.major:
         share = thread.engagement(near.diameter)
-        hint = (
-            f"add one, or write diameter = {work.say(near.diameter).split()[0]} for number "
+        hint += (
+            f", or write diameter = {work.say(near.diameter).split()[0]} for number "
             f"{near.number}, {near.name}: {share:.0f} percent of the thread's height"
         )
     text = (
@@ -158,13 +165,15 @@ def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
         return long[0]
     size = f"diameter {work.say(thread.major)}, pitch {work.say(thread.pitch)}"
     text = f"the rack has no tap for {thread.name} ({size}) that reaches {work.say(depth)} deep"
-    raise refuse(hole, text, 'add one, or write tapping = "by hand"', key="thread")
+    flutes = work.say(depth)
+    hint = f'a tap {thread.name} with {flutes} of thread would do, or write tapping = "by hand"'
+    raise refuse(hole, text, hint, key="thread")
 
 
 def _sized(
     work: Work,
     feature: Hole | Bore,
-    kind: str,
+    kind: Literal["drill", "reamer"],
     least: float,
     most: float,
     depth: float,
@@ -191,7 +200,7 @@ def _sized(
         f"the rack has no {kind} of {size} that drills {work.say(depth)} deep; {has}"
         if kind == "drill"
         else f"the rack has no {kind} of {size} that reaches {work.say(depth)} deep; {has}",
-        f"add one to the workshop{other}",
+        f"{wanted.of_size(work, kind, least, most, depth)}{other}",
         key=key,
     )
 
@@ -218,7 +227,9 @@ def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -
         mills, depth + deeper, lambda c: c.diameter * BORE_TO_CUTTER <= opened
     )
     if mill is None:
-        raise refuse(bore, "no end mill of the rack is small enough to open the bore", "add one")
+        would_do = wanted.end_mill(work, depth + deeper, most=opened / BORE_TO_CUTTER)
+        text = "no end mill of the rack is small and long enough to open the bore"
+        raise refuse(bore, text, would_do)
     return Chosen(finish=mill, rough=mill, reamer=reamer, boring=boring)
 
 
@@ -232,7 +243,9 @@ def _boring_head(work: Work, bore: Bore, depth: float) -> Cutter:
     raise refuse(
         bore,
         f"the rack has no boring head for {work.say(bore.diameter)}, {work.say(depth)} deep",
-        has or 'add one: kind = "boring head", range, flute_length = how deep its bar reaches',
+        f"one that reaches both would do ({has})"
+        if has
+        else 'one would do: kind = "boring head", range, flute_length = how deep its bar reaches',
         key="finish_with",
     )
 

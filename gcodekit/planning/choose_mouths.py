@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from gcodekit.job.model import Hole
 from gcodekit.operations.draft import Work, refuse
+from gcodekit.planning import wanted
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import PLUNGED
 
@@ -40,9 +41,8 @@ def counterbore_of(work: Work, hole: Hole, top: float, mills: list[Cutter]) -> C
         text = (
             f"the rack has no end mill for a counterbore of {work.say(wide)}, {work.say(deep)} deep"
         )
-        hint = (
-            f"add one of that size that cuts at its centre, or one {BORE_TO_CUTTER} times smaller"
-        )
+        small = wanted.end_mill(work, deep, most=wide / BORE_TO_CUTTER)
+        hint = f"one of that size that cuts at its centre would do, or {small}"
         raise refuse(hole, text, hint, key="counterbore")
     return found
 
@@ -66,5 +66,7 @@ def countersink_of(work: Work, hole: Hole) -> Cutter | None:
         text = (
             f"no chamfer mill or spot drill of {angle:g} degrees is {work.say(sink.diameter)} wide"
         )
-        raise refuse(hole, text, "add one to the workshop, or change the angle", key="countersink")
+        wide = work.say(sink.diameter)
+        hint = f"one of {angle:g} degrees, {wide} or wider, would do, or another angle"
+        raise refuse(hole, text, hint, key="countersink")
     return min(fitting, key=lambda c: (not (hole.spot and is_spot(c)), c.diameter))

@@ -12,6 +12,7 @@ from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.passing import widest_passing
 from gcodekit.operations.slot import SAME_WIDTH
 from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.planning import wanted
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.trade.cutter import Cutter
 
@@ -44,7 +45,7 @@ def lacking(work: Work, feature: Feature, depth: float) -> PlanError:
     return refuse(
         feature,
         f"no end mill of the rack can cut this {feature.kind}, {work.say(depth)} deep{limit}",
-        f"name one with `cutter`, or add one to the workshop ({has}){other}",
+        f"{wanted.end_mill(work, depth, most=most)} ({has}){other}",
     )
 
 
@@ -55,25 +56,43 @@ def _widest_of(feature: Feature) -> float | None:
     return feature.diameter / BORE_TO_CUTTER if isinstance(feature, Bore) else None
 
 
-def too_big(work: Work, feature: Feature, smallest: Cutter) -> PlanError:
+def too_big(work: Work, feature: Feature, smallest: Cutter, depth: float) -> PlanError:
     """The error that the smallest mill that reaches the depth still is too big."""
     fault = fault_of(work, feature, smallest)
     area = area_of(work, feature, smallest)
+    most = _widest_that_does(feature, area, smallest)
+    leave = ""
     if fault is not None:
         why = f"does not do: {fault[0]}"
     elif area is None:
         why = "does not get in from anywhere"
     else:
-        narrowest = 2 * widest_passing(area, smallest.radius)
-        why = f"does not pass everywhere: {work.say_about(narrowest)} is the most that does"
+        why = f"does not pass everywhere: {work.say_about(most or 0.0)} is the most that does"
+        leave = ", or name one with `cutter` to leave what it does not reach"
+    would_do = "a smaller one would" if most is None else wanted.end_mill(work, depth, most=most)
     return refuse(
         feature,
         f"the smallest end mill of the rack that reaches its depth, {work.say(smallest.diameter)}, "
         f"{why}",
-        "name one with `cutter` to leave what it does not reach, or add a smaller one"
-        if area is not None and fault is None
-        else "add a smaller one",
+        f"{would_do}{leave}",
     )
+
+
+def _widest_that_does(feature: Feature, area: Region | None, smallest: Cutter) -> float | None:
+    """The widest end mill, below one that does not do, that reaches all of a feature, mm; None:
+    not known."""
+    tightest = _tightest_round(feature)
+    limits = [] if tightest is None else [2 * tightest]
+    if isinstance(feature, Pocket) and feature.corner is not None:
+        limits.append(2 * feature.corner)
+    if isinstance(feature, Sector) and feature.from_radius is not None:
+        limits.append(abs(feature.radius - feature.from_radius) - 2 * ROUND_SLACK)
+    if isinstance(feature, Profile) and feature.side == "inside":
+        area = feature.outline
+    if area is not None:
+        limits.append(2 * widest_passing(area, smallest.radius))
+    least = min(limits, default=0.0)
+    return least if 0 < least < smallest.diameter else None
 
 
 def area_of(work: Work, feature: Feature, cutter: Cutter) -> Region | None:

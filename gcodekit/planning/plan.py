@@ -49,6 +49,7 @@ from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.feeds import feeds_by_engagement
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.loads import load_of
 from gcodekit.planning.low_rapids import Sky, low_rapids
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.reasons import reasons
@@ -125,7 +126,13 @@ def plan_setup(
         replace(
             _operation(f.draft, work, words, _stops_before(setup, ordered[:i], f.draft)),
             why=why,
-            engagement=f.most,
+            load=load_of(
+                work,
+                f.draft,
+                chosen[f.draft.feature.name],
+                heights.top_of_all(f.draft.feature),
+                f.most,
+            ),
         )
         for i, (f, words, why) in enumerate(zip(fed, touch_off, whys, strict=True))
     )

@@ -9,6 +9,7 @@ from itertools import groupby
 from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
 from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.load import Load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,8 +22,8 @@ class Operation:
     limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
     `stops` are what the operator does before it, the program waiting for each. `why` says why it
-    stands where it does. `engagement` is the most of the cutter that meets metal in its level
-    cuts, radians.
+    stands where it does. `load` is what it asks of cutter and machine, None where that is not
+    known.
     """
 
     feature: str
@@ -34,7 +35,7 @@ class Operation:
     touch_off: str = ""
     stops: tuple[str, ...] = ()
     why: str = ""
-    engagement: float | None = None
+    load: Load | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

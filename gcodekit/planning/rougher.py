@@ -15,19 +15,26 @@ WORTH_A_CHANGE = 240.0
 def rougher(work: Work, pocket: Pocket, finish: Cutter, mills: list[Cutter]) -> Cutter:
     """The mill that clears the pocket soonest when `finish` clears what it leaves; `finish`
     itself where no other is worth a change."""
-    alone = _seconds(work, pocket, finish, pocket.area.area)
-    best, least = finish, alone - WORTH_A_CHANGE
+    best, most = finish, WORTH_A_CHANGE
     for cutter in mills:
         if cutter.diameter <= finish.diameter:
             continue
-        wall = wall_allowance(pocket, cutter)
-        opened = grow(grow(pocket.area, -(cutter.radius + wall)), cutter.radius).area
-        rest = pocket.area.area - opened
-        seconds = _seconds(work, pocket, cutter, opened) + _seconds(work, pocket, finish, rest)
-        seconds += 0.0 if pocket.depth.through else _floor_seconds(work, pocket, finish)
-        if opened > 0 and seconds < least:
-            best, least = cutter, seconds
+        saved = seconds_saved(work, pocket, finish, cutter)
+        if saved > most:
+            best, most = cutter, saved
     return best
+
+
+def seconds_saved(work: Work, pocket: Pocket, finish: Cutter, rough: Cutter) -> float:
+    """Cutting time that a larger cutter saves before `finish`, s."""
+    wall = wall_allowance(pocket, rough)
+    opened = grow(grow(pocket.area, -(rough.radius + wall)), rough.radius).area
+    if opened <= 0:
+        return 0.0
+    rest = pocket.area.area - opened
+    seconds = _seconds(work, pocket, rough, opened) + _seconds(work, pocket, finish, rest)
+    seconds += 0.0 if pocket.depth.through else _floor_seconds(work, pocket, finish)
+    return _seconds(work, pocket, finish, pocket.area.area) - seconds
 
 
 def _floor_seconds(work: Work, pocket: Pocket, finish: Cutter) -> float:

@@ -6,6 +6,7 @@ import math
 
 from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
+from gcodekit.trade.cutting import Rates
 
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
@@ -13,10 +14,23 @@ APPROACH = 1.0
 
 
 class Path:
-    """Moves of one operation. Starts and ends at `safe_z`; every rapid travels up there."""
+    """Moves of one operation. Starts and ends at `safe_z`; every rapid travels up there.
 
-    def __init__(self, safe_z: float, *, feed: float, plunge_feed: float) -> None:
+    `rates` are those its feeds were taken from, `finishing` says that they are a finishing pass's.
+    """
+
+    def __init__(
+        self,
+        safe_z: float,
+        *,
+        feed: float,
+        plunge_feed: float,
+        rates: Rates | None = None,
+        finishing: bool = False,
+    ) -> None:
         self.safe_z = safe_z
+        self.rates = rates
+        self.finishing = finishing
         self.feed = feed
         self.plunge_feed = plunge_feed
         self.moves: list[Move] = []

@@ -14,8 +14,7 @@ from typing import Literal
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import surface_speed
-
-Rigidity = Literal["light", "medium", "heavy"]
+from gcodekit.trade.plunging import plunging_power
 
 MOTOR_SHARE = 0.6  # of the motor's power reaches the cutter through belts and bearings, and in hand
 # Reduction by depth over diameter: a drill maker's reference guide.
@@ -43,7 +42,12 @@ Limit = Literal[
     "machine rigidity",
     "flute length",
     "hole depth",
+    "drawing",
 ]
+# Those that take from a cut's depth first.
+DEPTH_LIMITS: frozenset[Limit] = frozenset(
+    {"spindle power", "cutter deflection", "machine rigidity", "flute length"}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +65,9 @@ class Ruling:
 class Rates:
     """What to set: rev/min, mm/min, mm; `rulings` are the limits that had a say, in their order.
 
-    `peck` is the depth of one peck, 0.0 where the hole is drilled in one go.
+    `engaged` is the width at which the forces were judged, `stepover` that of a clearing pass: a
+    pass that begins in full metal is as wide as its cutter. `peck` is the depth of one peck, 0.0
+    where the hole is drilled in one go.
     """
 
     speed: float
@@ -69,6 +75,7 @@ class Rates:
     plunge_feed: float
     stepdown: float = 0.0
     stepover: float = 0.0
+    engaged: float = 0.0
     peck: float = 0.0
     rulings: tuple[Ruling, ...] = ()
 
@@ -97,16 +104,19 @@ def drilling(
     depth: float,
     spindle: SpindleLimits,
     feed_max: float,
+    wide: float | None = None,
 ) -> Rates:
-    """Rates of a hole of this depth (mm), with the depth of one peck."""
+    """Rates of a hole of this depth (mm), with the depth of one peck; `wide`: of a spot that a
+    wider drill makes, mm: it is fed as a drill of that size."""
     ratio = depth / cutter.diameter
     slower, finer = _deep_hole(ratio)
     wanted = material.drill.of(cutter.material) * slower
     speed, rulings = spindle_speed(wanted, cutter.diameter, spindle)
     if slower < 1:
         rulings.insert(0, Ruling("hole depth", f"{ratio:.1f} diameters deep", slower * finer))
-    per_turn = drill_feed(material, cutter.diameter) * finer
-    per_turn = _drill_power(material, cutter, spindle, per_turn, speed, rulings)
+    wide = cutter.diameter if wide is None else wide
+    per_turn = drill_feed(material, wide) * finer
+    per_turn = _drill_power(material, cutter, spindle, per_turn, speed, wide, rulings)
     feed = machine_feed(per_turn * speed, feed_max, rulings)
     peck = material.peck * cutter.diameter if ratio > NO_PECK else 0.0
     return Rates(speed=speed, feed=feed, plunge_feed=feed, peck=peck, rulings=tuple(rulings))
@@ -169,19 +179,14 @@ def _drill_power(
     spindle: SpindleLimits,
     per_turn: float,
     speed: float,
+    wide: float,
     rulings: list[Ruling],
 ) -> float:
-    """Feed per turn that the motor can drive.
-
-    Source: Q = (pi D^2 / 4) f n; chip thickness of two lips at 118 degrees f / 2 sin 59. From
-    memory of machining textbooks.
-    """
+    """Feed per turn that the motor can drive."""
     if spindle.power is None:
         return per_turn
     available = spindle.power * MOTOR_SHARE
-    chip = per_turn / 2 * math.sin(math.radians(59))
-    volume = math.pi * cutter.diameter**2 / 4 * per_turn * speed
-    watts = volume * material.specific_force(chip) / 60_000
+    watts = plunging_power(material, cutter, feed=per_turn * speed, speed=speed, wide=wide)
     if watts <= available:
         return per_turn
     # The force rises as the chip thins: P goes with f**(1 - mc).

@@ -12,10 +12,11 @@ import math
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
+from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import feed_share, finest_chip, milling
 from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.stiffness import Rigidity
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
 # a fifth in pockets of several widths.
@@ -75,7 +76,7 @@ def following(
     return Following(diameter=cutter.diameter, rates=rates, feeds=falling)
 
 
-def finishing(
+def slowed_in_corners(
     material: Material, cutter: Cutter, *, rates: Rates, feed: float, wall: float, skim: float
 ) -> Following:
     """The feeds of a finishing pass that takes `wall` mm: its own wherever the cutter meets no more

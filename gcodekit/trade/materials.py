@@ -96,8 +96,9 @@ def material_names() -> tuple[str, ...]:
     return tuple(material.name for material in materials())
 
 
-def find_material(name: str) -> Material | None:
-    """The material of this name or alias; capitals, spaces and hyphens do not count.
+def find_material(name: str, own: tuple[Material, ...] = ()) -> Material | None:
+    """The material of this name or alias, one of a workshop's `own` among them; capitals, spaces
+    and hyphens do not count.
 
     Examples
     --------
@@ -105,10 +106,10 @@ def find_material(name: str) -> Material | None:
     >>> material and material.name
     'free-cutting steel'
     """
-    return _by_word().get(_plain(name))
+    return _words(own).get(_plain(name))
 
 
-def near_materials(name: str) -> str:
+def near_materials(name: str, own: tuple[Material, ...] = ()) -> str:
     """What the table has instead of a name that it does not know, as a hint.
 
     Examples
@@ -116,18 +117,23 @@ def near_materials(name: str) -> str:
     >>> near_materials("EN1A lead"), near_materials("alu")
     ('did you mean "free-cutting steel"?', 'did you mean "aluminium"?')
     """
-    close = nearest(name, material_names())
+    names, words = (*(m.name for m in own), *material_names()), _words(own)
+    close = nearest(name, names)
     if close is None:
         plain = _plain(name)
-        begun = (word for word in _by_word() if len(plain) > 1 and word.startswith(plain))
-        word = next(begun, None) or nearest(plain, _by_word())
-        close = _by_word()[word].name if word else None
-    return f'did you mean "{close}"?' if close else f"known: {', '.join(material_names())}"
+        begun = (word for word in words if len(plain) > 1 and word.startswith(plain))
+        word = next(begun, None) or nearest(plain, words)
+        close = words[word].name if word else None
+    return f'did you mean "{close}"?' if close else f"known: {', '.join(names)}"
 
 
 @cache
 def _by_word() -> dict[str, Material]:
     return {_plain(word): m for m in materials() for word in (m.name, *m.aliases)}
+
+
+def _words(own: tuple[Material, ...]) -> dict[str, Material]:
+    return {_plain(word): m for m in own for word in (m.name, *m.aliases)} | _by_word()
 
 
 def _plain(word: str) -> str:

@@ -13,7 +13,6 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import (
     MOTOR_SHARE,
     Rates,
-    Rigidity,
     Ruling,
     SpindleLimits,
     machine_feed,
@@ -22,15 +21,12 @@ from gcodekit.trade.cutting import (
 )
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
+from gcodekit.trade.stiffness import Rigidity, called, stiffness, widest_pass
 
-# How much of a light machine's depth each machine stands: common practice, no source.
-STIFFNESS: dict[Rigidity, float] = {"light": 1.0, "medium": 1.6, "heavy": 2.5}
-STEPOVER: dict[Rigidity, float] = {"light": 0.4, "medium": 0.45, "heavy": 0.5}
 THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
 FINEST_CHIP = 0.002  # of the diameter, and
 COARSEST_CHIP = 0.010  # the range that tool makers print for end mills
 TOOTH_LIMIT = 16.0  # mm: above it the tables flatten; the machine, not the tooth, is the limit
-FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # Thin chips are made up for by feed, but no more than this: common practice, no source.
 MOST_THINNED = 1 / 3
 
@@ -78,6 +74,7 @@ def milling(
         plunge_feed=plunged * _plunge_share(cutter),
         stepdown=cut.depth,
         stepover=shape.stepover,
+        engaged=cut.width,
         rulings=(*rulings, *shape.rulings),
     )
 
@@ -86,12 +83,6 @@ def chip_load(material: Material, cutter: Cutter) -> float:
     """Feed per tooth of a full-width cut, mm."""
     share = min(max(material.chip, FINEST_CHIP), COARSEST_CHIP)
     return share * min(cutter.diameter, TOOTH_LIMIT)
-
-
-def finishing_feed(material: Material, cutter: Cutter, *, speed: float, feed_max: float) -> float:
-    """Feed of a finishing pass, mm/min, at the speed already chosen."""
-    chip = max(chip_load(material, cutter) * FINISHING_SHARE, finest_chip(cutter))
-    return min(chip * cutter.flutes * speed, feed_max)
 
 
 def finest_chip(cutter: Cutter) -> float:
@@ -176,13 +167,13 @@ def _slot_depth(
     material: Material, cutter: Cutter, rigidity: Rigidity
 ) -> tuple[float, list[Ruling]]:
     """Depth of a full-width cut that the machine and the cutter's length stand, mm."""
-    share, over = STIFFNESS[rigidity] * material.slot, _overhang(cutter)
+    share, over = stiffness(rigidity) * material.slot, _overhang(cutter)
     stands = share * over * min(cutter.diameter, TOOTH_LIMIT)
     rulings = []
     if over < 1:
         ratio = cutter.stickout / cutter.diameter
         rulings.append(Ruling("cutter deflection", f"it stands out {ratio:.1f} diameters", over))
-    text = f"a {rigidity} machine stands {share:.2g} diameters in a slot"
+    text = f"{called(rigidity)} stands {share:.2g} diameters in a slot"
     rulings.append(Ruling("machine rigidity", text, 1.0))
     depth = min(stands, cutter.diameter, cutter.flute_length)
     if cutter.flute_length < min(stands, cutter.diameter):
@@ -205,7 +196,7 @@ def _stepover(cutter: Cutter, rigidity: Rigidity) -> float:
     """Width of a clearing pass, of what is flat at the end of the cutter."""
     if cutter.kind == "ball end mill":
         return 0.1 * cutter.diameter
-    return STEPOVER[rigidity] * cutter.diameter
+    return widest_pass(rigidity) * cutter.diameter
 
 
 def _plunge_share(cutter: Cutter) -> float:
@@ -267,11 +258,23 @@ def _within_bend(cut: Cut, rulings: list[Ruling], *, finest: float, deep: bool) 
     if bent <= most:
         return cut
     if not deep:
-        cut = _thinner(cut, most / bent)
+        cut = bent_less(cut, most)
     cut = _slowed(cut, min(1.0, most / cut.bend), finest)
     met = cut.bend <= most * (1 + 1e-6)
     text = f"it would bend {bent:.2g} mm, {most:.2g} is allowed"
     rulings.append(Ruling("cutter deflection", text, most / bent, met=met))
+    return cut
+
+
+def bent_less(cut: Cut, most: float) -> Cut:
+    """The cut so much less deep that it bends its cutter no more than this, mm, or as thin as it
+    can be cut. With a helix the force falls less than the depth, so it is gone about in steps."""
+    thinnest = THINNEST_CUT * cut.cutter.diameter
+    for _ in range(60):
+        bent = cut.bend
+        if bent <= most * (1 + 1e-7) or cut.depth <= thinnest:
+            break
+        cut = _thinner(cut, most / bent)
     return cut
 
 

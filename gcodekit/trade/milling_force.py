@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import accumulate
 
 from gcodekit.trade.cutter import Cutter, ToolMaterial
 from gcodekit.trade.materials import Material
@@ -31,6 +32,10 @@ WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
 # source. More, and it leaves its mark in the finished wall.
 BEND_SHARE = 0.5
 STEPS = 90  # of a turn from one tooth to the next, at which the force is looked at
+SLICES = 400  # of a tooth's way through the metal
+# Of end mills as they are sold: common practice, no source.
+USUAL_HELIX = math.radians(30)
+STRAIGHT = 1e-2  # radians that the top of a cut may trail its bottom and count as level with it
 
 
 def surface_speed(speed: float, diameter: float) -> float:
@@ -101,7 +106,8 @@ def most_bend(diameter: float) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """A cut as it is taken: width (ae) and depth (ap) in mm, speed in rev/min, feed in mm/min."""
+    """A cut as it is taken: width (ae) and depth (ap) in mm, speed in rev/min, feed in mm/min;
+    `helix`: how far the teeth lean, radians."""
 
     material: Material
     cutter: Cutter
@@ -109,6 +115,7 @@ class Cut:
     depth: float
     speed: float
     feed: float
+    helix: float = USUAL_HELIX
 
     @property
     def chip_load(self) -> float:
@@ -135,25 +142,55 @@ class Cut:
     def force(self) -> float:
         """The greatest tangential force of a turn, N: the teeth in the metal, each with its chip.
 
-        Straight teeth; a helix spreads the blow, so this is on the safe side.
+        Along a helix each height of a tooth comes a little later than the one below it: a deep,
+        narrow cut loads the cutter evenly, with a fraction of what straight teeth would feel.
+        Source: slices of a tooth added up; from memory of machining textbooks.
         """
         arc = engagement(self.width, self.cutter.diameter)
         pitch = 2 * math.pi / self.cutter.flutes
-        # The last angle is a tooth about to leave at its thickest chip, where arcs are short.
-        starts = [pitch * k / STEPS for k in range(STEPS)] + [arc % pitch]
-        return self.depth * max(self._section(start, pitch, arc) for start in starts)
+        lag = self.depth * math.tan(self.helix) / self.cutter.radius
+        starts = [pitch * k / STEPS for k in range(STEPS)]
+        if lag < STRAIGHT:
+            # the last angle is a tooth about to leave at its thickest chip, where arcs are short
+            return self.depth * max(self._section(a, pitch, arc) for a in (*starts, arc % pitch))
+        upto = self._upto(arc)
+        most = max(_turned(a, lag, pitch, upto, arc) for a in (*starts, arc % pitch, lag % pitch))
+        return most * self.depth / lag
 
     def _section(self, start: float, pitch: float, arc: float) -> float:
         """Tangential force a mm of depth, of teeth at `start` and every `pitch` on, N/mm."""
         total, angle = 0.0, start
         while angle <= arc + 1e-9:
-            chip = self.chip_load * math.sin(angle)
-            if chip > 0:
-                total += chip * self.material.specific_force(chip)
+            total += self._tooth(angle)
             angle += pitch
         return total
+
+    def _tooth(self, angle: float) -> float:
+        """Of one tooth at an angle from where it enters, N/mm."""
+        chip = self.chip_load * math.sin(angle)
+        return chip * self.material.specific_force(chip) if chip > 0 else 0.0
+
+    def _upto(self, arc: float) -> list[float]:
+        """Of one tooth, added up over the angle from where it enters, N rad / mm."""
+        step = arc / SLICES
+        return [0.0, *accumulate(step * self._tooth((k + 0.5) * step) for k in range(SLICES))]
 
     @property
     def bend(self) -> float:
         """How far the cutter's tip gives way under the greatest force, mm."""
         return bend(self.cutter, self.force)
+
+
+def _turned(start: float, lag: float, pitch: float, upto: list[float], arc: float) -> float:
+    """Of all teeth, their lowest points at `start` and every `pitch` on; each trails by `lag`."""
+
+    def at(angle: float) -> float:
+        place = min(max(angle, 0.0), arc) / arc * SLICES
+        low = min(int(place), SLICES - 1)
+        return upto[low] + (upto[low + 1] - upto[low]) * (place - low)
+
+    total, angle = 0.0, start
+    while angle < arc + lag:
+        total += at(angle) - at(angle - lag)
+        angle += pitch
+    return total

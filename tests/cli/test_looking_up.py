@@ -297,3 +297,32 @@ def test_speeds_say_what_make_writes(run: Run, tmp_path: Path) -> None:
     words = program.read_text(encoding="ascii").split()
     assert f"S{found['speed']:g}" in words
     assert f"F{found['feed']:.1f}" in words
+
+
+OWN = """\
+units = "mm"
+[machine]
+spindle = { min = 100, max = 2500 }
+[[cutter]]
+number = 1
+kind = "end mill"
+diameter = 6
+[[material]]
+name = "EN24T"
+like = "tool steel"
+milling = { hss = 14 }
+"""
+
+
+def test_a_material_of_the_workshop_s_own(run: Run, tmp_path: Path) -> None:
+    mill = tmp_path / "mill.toml"
+    mill.write_text(OWN, encoding="utf-8")
+    listed = json.loads(run("materials", "--workshop", mill, "--json").out)
+    assert listed[0]["name"] == "EN24T"
+    assert len(listed) == 11
+    found = json.loads(run("speeds", "en24t", "--cutter", "6", "--workshop", mill, "--json").out)
+    # 1000 * 14 / (6 pi)
+    assert found["speed"] == pytest.approx(742.72, abs=0.01)
+    unknown = run("speeds", "en24t", "--cutter", "6")
+    assert unknown.code == 1
+    assert unknown.err.startswith("en24t: is no material of the table")

@@ -187,19 +187,21 @@ def test_cutters_of_a_hole(
     [
         pytest.param(
             'kind="hole"; thread="M4"; depth=5',
-            "thread: the rack has no drill of 3.3 mm, which M4 is tapped in, 5 mm deep, add one, "
-            "or write diameter = 3.4 for number 4, 3.4 mm drill: 79 percent of the thread's height",
+            "thread: the rack has no drill of 3.3 mm, which M4 is tapped in, 5 mm deep, a drill "
+            "of 3.3 mm for M4 would do, or write diameter = 3.4 for number 4, 3.4 mm drill: 79 "
+            "percent of the thread's height",
             id="no tapping drill",
         ),
         pytest.param(
             'kind="hole"; thread="M8"; depth=5',
-            "thread: the rack has no drill of 6.8 mm, which M8 is tapped in, 5 mm deep, add one",
+            "thread: the rack has no drill of 6.8 mm, which M8 is tapped in, 5 mm deep, a drill "
+            "of 6.8 mm for M8 would do",
             id="no tapping drill anywhere near",
         ),
         pytest.param(
             'kind="hole"; thread="M4"; diameter=3.4; through=true; tapping="machine"',
             "thread: the rack has no tap for M4 (diameter 4 mm, pitch 0.7 mm) that reaches 12.5 mm "
-            'deep, add one, or write tapping = "by hand"',
+            'deep, a tap M4 with 12.5 mm of thread would do, or write tapping = "by hand"',
             id="tap too short",
         ),
         pytest.param(
@@ -212,32 +214,34 @@ def test_cutters_of_a_hole(
         pytest.param(
             'kind="hole"; diameter=6; depth=5; fit="G7"',
             "fit: no reamer of the rack cuts 6 mm G7: 6.004 mm to 6.016 mm as measured, 5 mm deep; "
-            'the nearest is number 6, 6 mm reamer: 6 mm, fit = "H7", flutes 24 mm, a reamer says '
+            'the nearest is number 6, 6 mm reamer: 6 mm, fit = "H7", flutes 24 mm, a reamer G7 '
+            "that measures 6.004 mm to 6.016 mm with flutes of 5 mm would do; a reamer says "
             'what it cuts with fit = "G7"; kind = "bore" mills it to its size',
             id="no reamer of the fit",
         ),
         pytest.param(
             'kind="hole"; diameter=5; depth=6; countersink={diameter=9, angle=82}',
-            "countersink: no chamfer mill or spot drill of 82 degrees is 9 mm wide, add one to the "
-            "workshop, or change the angle",
+            "countersink: no chamfer mill or spot drill of 82 degrees is 9 mm wide, one of 82 "
+            "degrees, 9 mm or wider, would do, or another angle",
             id="no countersink of the angle",
         ),
         pytest.param(
             'kind="hole"; diameter=5; depth=8; counterbore={diameter=9, depth=3}',
-            "counterbore: the rack has no end mill for a counterbore of 9 mm, 3 mm deep, add one "
-            "of that size that cuts at its centre, or one 1.2 times smaller",
+            "counterbore: the rack has no end mill for a counterbore of 9 mm, 3 mm deep, one "
+            "of that size that cuts at its centre would do, or an end mill of 7.5 mm or less with "
+            "flutes of 3 mm would do; or number 1 reground to that",
             id="no counterbore",
         ),
         pytest.param(
             'kind="hole"; diameter=5; depth=8; pilot=2',
             "pilot: the rack has no drill of 2 mm that drills 8 mm deep; the nearest is 3.4 mm, "
-            "number 4, add one to the workshop",
+            "number 4, a drill of 2 mm with flutes of 8 mm would do",
             id="no pilot drill",
         ),
         pytest.param(
             'kind="bore"; diameter=50; depth=5; finish_with="boring head"',
-            "finish_with: the rack has no boring head for 50 mm, 5 mm deep, number 9 bores 14 mm "
-            "to 40 mm, 30 mm deep",
+            "finish_with: the rack has no boring head for 50 mm, 5 mm deep, one that reaches both "
+            "would do (number 9 bores 14 mm to 40 mm, 30 mm deep)",
             id="boring head out of its range",
         ),
     ],

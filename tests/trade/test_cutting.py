@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits, drill_feed, drilling, reaming
+from gcodekit.trade.finishing import finishing
 from gcodekit.trade.materials import find_material, materials
-from gcodekit.trade.milling import chip_load, finishing_feed, milling
+from gcodekit.trade.milling import chip_load, milling
 from gcodekit.trade.milling_force import surface_speed
 
 ENVELOPES = tomllib.loads((Path(__file__).parent / "envelopes.toml").read_text(encoding="utf-8"))
@@ -71,7 +72,7 @@ def test_feed_per_tooth_lies_inside_the_envelope(material, diameter, low, high):
     mill = cutter(diameter, flutes=3)
     rates = milling(material, mill, spindle=FREE, feed_max=1e6)
     assert low <= rates.chip_per_turn / 3 <= high
-    finish = finishing_feed(material, mill, speed=rates.speed, feed_max=1e6)
+    finish = finishing(material, mill, speed=rates.speed, width=0.1, depth=1, feed_max=1e6).feed
     assert low <= finish / rates.speed / 3 <= rates.chip_per_turn / 3
 
 

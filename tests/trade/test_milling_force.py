@@ -37,7 +37,7 @@ def found(name):
 EVEN = replace(found("mild steel"), kc=None, energy=2.0)
 
 
-def cut(*, flutes=2, width=10.0, depth=1.0, chip=0.05, material=EVEN):
+def cut(*, flutes=2, width=10.0, depth=1.0, chip=0.05, material=EVEN, helix=0.0):
     mill = usual_end_mill(10, flutes, "hss")
     return Cut(
         material=material,
@@ -46,6 +46,7 @@ def cut(*, flutes=2, width=10.0, depth=1.0, chip=0.05, material=EVEN):
         depth=depth,
         speed=1000,
         feed=chip * flutes * 1000,
+        helix=helix,
     )
 
 

@@ -1,0 +1,188 @@
+"""Warnings of a job's own speeds, feeds and depths, where they ask more than machine or cutter
+stand, each with the figure that would do."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from functools import partial
+
+from gcodekit.errors import Fault
+from gcodekit.job.cutting import FIGURES
+from gcodekit.job.model import Bore, Cutting, Edge, Face, Feature, Hole
+from gcodekit.operations.draft import Chosen, Work
+from gcodekit.operations.face import FACING_WIDTH
+from gcodekit.planning.loads import deepest_step
+from gcodekit.trade.asked import (
+    Doubt,
+    Milled,
+    doubted_drilling,
+    doubted_milling,
+    doubted_speed,
+)
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, drilling, reaming
+from gcodekit.trade.hole_cutting import (
+    BORING_SHARE,
+    SINKING_SHARE,
+    TAPPING_SHARE,
+    boring,
+    countersinking,
+)
+from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.units import Units, mm_per
+
+
+def rate_doubts(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Fault, ...]:
+    """A warning for each figure of the feature that asks too much."""
+    cutting = feature.cutting
+    if all(getattr(cutting, key) is None for key in FIGURES):
+        return ()
+    hole = isinstance(feature, Hole) or chosen.reamer or chosen.boring
+    doubts = [*(_of_hole if hole else _of_milling)(work, feature, chosen, top)]
+    if isinstance(feature, Bore) and hole and cutting.stepdown is not None:
+        doubts += [d for d in _of_milling(work, feature, chosen, top) if d.key == "stepdown"]
+    seen: dict[str, Fault] = {}
+    for doubt in doubts:
+        key = _key_of(cutting, doubt)
+        seen.setdefault(key, _fault(work, feature, key, doubt))
+    return tuple(seen.values())
+
+
+def _key_of(cutting: Cutting, doubt: Doubt) -> str:
+    """The key that was written: a hole's feed may stand as its `plunge_feed`; what is left out,
+    is to be added where the figures that ask for it stand."""
+    if getattr(cutting, doubt.key) is None and doubt.key == "feed" and cutting.plunge_feed:
+        return "plunge_feed"
+    return doubt.key
+
+
+def _fault(work: Work, feature: Feature, key: str, doubt: Doubt) -> Fault:
+    place = feature.cutting.places.get(key)
+    if place is None:
+        given = (feature.cutting.places.get(k) for k in FIGURES)
+        place = next((p for p in given if p is not None), feature.place)
+    units: Units = "mm" if doubt.key == "speed" else work.job.units
+    value = doubt.would_do if doubt.exact else _round(doubt.would_do, units, up=doubt.least)
+    size = f"{value:.6g} rev/min" if doubt.key == "speed" else work.say(value)
+    size += " a minute" if doubt.key in ("feed", "plunge_feed") else ""
+    bound = "at least " if doubt.least else ""
+    written = getattr(feature.cutting, key) is not None
+    hint = f"{bound}{size} would do" if written else f"{key} = {size} would do"
+    return Fault(place, doubt.text, hint, "warning")
+
+
+def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterator[Doubt]:
+    """Of what is milled: each cutter with the figures that hold for it."""
+    last = chosen.finishing(feature.cutting)
+    for cutter in dict.fromkeys((chosen.rough, last)):
+        if cutter.kind in ("reamer", "boring head"):
+            continue
+        cutting = chosen.figures(cutter, feature.cutting)
+        material, rates = work.job.material, work.milling(cutter, cutting)
+        if cutting.speed is not None:
+            yield from doubted_speed(
+                cutting.speed,
+                material.mill.of(cutter.material),
+                cutter.diameter,
+                work.spindle,
+                what=f"{cutter.material} in {material.name}",
+            )
+        deep = deepest_step(top, feature.depth.cut_to, rates.stepdown)
+        if deep <= 0:
+            continue
+        cut = Cut(
+            material=material,
+            cutter=cutter,
+            width=widest(feature, cutter, rates),
+            depth=deep,
+            speed=rates.speed,
+            feed=rates.feed,
+        )
+        machine = work.job.workshop.machine
+        yield from doubted_milling(
+            Milled(
+                cut=cut,
+                rates=rates,
+                spindle=work.spindle,
+                feed_max=machine.feed_max,
+                rigidity=machine.rigidity,
+                given=frozenset(k for k in FIGURES if getattr(cutting, k) is not None),
+                say=partial(_say, work),
+            )
+        )
+
+
+def widest(feature: Feature, cutter: Cutter, rates: Rates) -> float:
+    """The widest cut that roughing takes, mm: from outside inward never the whole cutter."""
+    width = cutter.diameter
+    if isinstance(feature, Edge):
+        width = rates.stepover
+    elif isinstance(feature, Face) and feature.outline is None:
+        width = feature.cutting.stepover or FACING_WIDTH * cutter.diameter
+    return min(width, cutter.diameter)
+
+
+def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterator[Doubt]:
+    """Of the cutter of a hole that the job's figures are for."""
+    assert isinstance(feature, Hole | Bore)
+    cutting, material = feature.cutting, work.job.material
+    cutter = chosen.tap or chosen.finishing(cutting)
+    surface, ours, wide, inside = _usual(work, feature, chosen, cutter, top)
+    what = f"{cutter.material} in {material.name}"
+    if cutting.speed is not None:
+        yield from doubted_speed(cutting.speed, surface, wide, work.spindle, what=what)
+    feed = cutting.plunge_feed or cutting.feed
+    if feed is not None and ours is not None:
+        yield from doubted_drilling(
+            material,
+            cutter,
+            ours=ours,
+            speed=cutting.speed or ours.speed,
+            feed=feed,
+            spindle=work.spindle,
+            wide=wide,
+            inside=inside,
+            say=partial(_say, work),
+        )
+
+
+def _usual(
+    work: Work, feature: Hole | Bore, chosen: Chosen, cutter: Cutter, top: float
+) -> tuple[float, Rates | None, float, float]:
+    """m/min and rates that we would take, the diameter it cuts, and that which is there, mm."""
+    material, feed_max = work.job.material, work.job.workshop.machine.feed_max
+    size = cutter.diameter
+    if cutter.kind == "tap":
+        return TAPPING_SHARE * material.ream.of(cutter.material), None, size, size
+    if cutter.kind == "reamer":
+        rates = reaming(material, cutter, spindle=work.spindle, feed_max=feed_max)
+        return material.ream.of(cutter.material), rates, size, size - reaming_allowance(size)
+    if cutter.kind == "boring head":
+        size = feature.diameter
+        rates = boring(material, cutter, diameter=size, spindle=work.spindle, feed_max=feed_max)
+        return BORING_SHARE * material.mill.of(cutter.material), rates, size, size
+    if isinstance(feature, Hole) and feature.countersink is not None and not feature.drilled:
+        size = feature.countersink.diameter
+        rates = countersinking(
+            material, cutter, diameter=size, spindle=work.spindle, feed_max=feed_max
+        )
+        return SINKING_SHARE * material.drill.of(cutter.material), rates, size, 0.0
+    deep = top - feature.depth.cut_to
+    rates = drilling(material, cutter, depth=deep, spindle=work.spindle, feed_max=feed_max)
+    return material.drill.of(cutter.material), rates, size, 0.0
+
+
+def _say(work: Work, mm: float) -> str:
+    """A length to three figures, in the job's units."""
+    units = work.job.units
+    return f"{mm / mm_per(units):.3g} {'in' if units == 'inch' else 'mm'}"
+
+
+def _round(value: float, units: Units, *, up: bool) -> float:
+    """Three figures of it in the job's units, no less or no more than it is."""
+    scale = mm_per(units)
+    step = 10.0 ** (math.floor(math.log10(value / scale)) - 2)
+    steps = value / scale / step
+    return (math.ceil(steps - 1e-6) if up else math.floor(steps + 1e-6)) * step * scale

@@ -1,0 +1,144 @@
+"""What each operation of a plan asks of its cutter and the machine."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+from gcodekit.job.model import Cutting, Hole
+from gcodekit.operations.draft import Chosen, Draft, Work, finishing_step, wall_allowance
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
+from gcodekit.toolpath.path import depth_steps
+from gcodekit.trade.cutting import DEPTH_LIMITS, Rates, Ruling
+from gcodekit.trade.finishing import FINISHING_BEND
+from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_TRIAL
+from gcodekit.trade.load import ASKED, Load, milled, reason
+from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.plunging import plunging_power
+from gcodekit.trade.reaming import reaming_allowance
+
+# A finishing pass with nothing left for it still scrapes this much, mm.
+SCRAPED = 0.01
+# Two figures this near are the same one.
+_SAME = 1e-9
+# Limits that a finishing pass shares with the roughing before it: they set its speed.
+_OF_SPEED = ("spindle range", "chip load floor")
+
+
+def load_of(
+    work: Work, draft: Draft, chosen: Chosen, top: float, engagement: float | None
+) -> Load | None:
+    """Of a draft whose metal begins at z `top`; None for one that cuts nothing. `engagement`: the
+    most of the cutter that its level cuts meet, radians; where that is known, roughing is judged
+    at the width that it stands for."""
+    cycle = next((m for m in draft.moves if isinstance(m, HoleCycle)), None)
+    if draft.rates is None:
+        return None
+    if cycle is not None:
+        return _down(work, draft, draft.rates, cycle, chosen, top)
+    fed = [m for m in draft.moves if isinstance(m, Feed | ArcFeed)]
+    if not fed:
+        return None
+    rates, feed, low = draft.rates, max(m.feed for m in fed), min(m.z for m in fed)
+    if draft.finishing:
+        step, width = finishing_step(draft.cutter), wall_allowance(draft.feature, chosen.rough)
+        fine = work.finishing(draft.cutter, draft.feature.cutting, draft.speed)
+        shared = [r for r in rates.rulings if r.limit in _OF_SPEED]
+        rates = replace(fine, plunge_feed=rates.plunge_feed, rulings=(*shared, *fine.rulings))
+    else:
+        step = rates.stepdown
+        rates = _as_drawn(rates, top - low)
+        width = rates.engaged
+        if draft.following is not None:
+            width = draft.cutter.radius * (1 - math.cos(engagement or math.pi))
+            feed = draft.following.feed(width)
+    cut = Cut(
+        material=work.job.material,
+        cutter=draft.cutter,
+        width=min(max(width, SCRAPED), draft.cutter.diameter),
+        depth=max(deepest_step(top, low, step), SCRAPED),
+        speed=draft.speed,
+        feed=feed,
+    )
+    allowed = FINISHING_BEND if draft.finishing else None
+    load = milled(cut, rates, allowed=allowed, asked=_asked(work, draft, chosen, feed))
+    return replace(load, engagement=math.degrees(engagement)) if engagement else load
+
+
+def _as_drawn(rates: Rates, deep: float) -> Rates:
+    """Of a cut taken at one go: what would have held it back deeper down had no say."""
+    if deep >= rates.stepdown - 1e-6:
+        return rates
+    text = f"{max(deep, 0.0):.3g} mm deep, taken in one pass"
+    others = [r for r in rates.rulings if r.limit not in DEPTH_LIMITS]
+    return replace(rates, rulings=(*others, Ruling("drawing", text, 1.0)))
+
+
+def deepest_step(top: float, low: float, step: float) -> float:
+    """The deepest of the passes that `depth_steps` makes, mm."""
+    if low >= top:
+        return 0.0
+    levels = [top, *depth_steps(top, low, step)]
+    return max(a - b for a, b in pairwise(levels))
+
+
+def _down(
+    work: Work, draft: Draft, rates: Rates, cycle: HoleCycle, chosen: Chosen, top: float
+) -> Load:
+    """Of a cut straight down: power, but no force sideways to bend anything."""
+    cutter, deep, material = draft.cutter, top - cycle.bottom, work.job.material
+    full = cutter.kind in ("drill", "reamer", "tap")
+    wide = cutter.diameter if full else 2 * min(cutter.radius, cutter.radius_at(deep))
+    # a cone's speed goes by how wide it is at its mouth, any other cutter's by its diameter
+    judged = wide if draft.label == "countersink" else cutter.diameter
+    asked = _asked(work, draft, chosen, cycle.feed)
+    power = None
+    if cutter.kind != "tap":
+        power = plunging_power(
+            material,
+            cutter,
+            feed=cycle.feed,
+            speed=draft.speed,
+            wide=wide,
+            inside=min(wide, _inside(draft, chosen)),
+        )
+    return Load(
+        speed=draft.speed,
+        feed=cycle.feed,
+        plunge_feed=cycle.feed,
+        chip_load=cycle.feed / draft.speed / cutter.flutes,
+        depth=deep - cutter.point_length if full else deep,
+        width=wide,
+        peck=cycle.peck or None,
+        power=power,
+        asked=asked,
+        limited_by=ASKED if asked else rates.limited_by,
+        why=reason(rates, material, cutter.material, judged, asked),
+    )
+
+
+def _inside(draft: Draft, chosen: Chosen) -> float:
+    """Diameter of the hole that is there already, mm."""
+    cutter, feature = draft.cutter, draft.feature
+    if cutter.kind == "reamer":
+        return cutter.diameter - reaming_allowance(cutter.diameter)
+    if cutter.kind == "boring head":
+        trial = draft.label != "bore to size"
+        return cutter.diameter - (BORING_LEFT - BORING_TRIAL if trial else BORING_TRIAL)
+    if cutter is chosen.drill:
+        return chosen.pilot.diameter if chosen.pilot else 0.0
+    mouth = cutter in (chosen.counterbore, chosen.countersink) and draft.label != "spot"
+    return feature.diameter if mouth and isinstance(feature, Hole) and feature.drilled else 0.0
+
+
+def _asked(work: Work, draft: Draft, chosen: Chosen, feed: float) -> tuple[str, ...]:
+    """The figures that are as the job says them."""
+    cutting: Cutting = chosen.figures(draft.cutter, draft.feature.cutting)
+    rates = draft.rates
+    assert rates is not None
+    used = {"speed": draft.speed, "feed": feed, "plunge_feed": rates.plunge_feed}
+    if not draft.finishing:
+        used |= {"stepdown": rates.stepdown, "stepover": rates.stepover}
+    said = {name: getattr(cutting, name) for name in used}
+    return tuple(n for n, v in said.items() if v is not None and abs(v - used[n]) < _SAME)

@@ -1,0 +1,138 @@
+"""Why a feature is cut with the cutters it is cut with, in words for the machinist."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.operations.draft import Chosen, Pick, Work
+from gcodekit.operations.passing import passes
+from gcodekit.operations.slot import SAME_WIDTH
+from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
+from gcodekit.planning.cutter_faults import area_of, fault_of, mills_for
+from gcodekit.planning.rougher import seconds_saved
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.reaming import reaming_allowance
+
+NAMED = "the job names it"
+
+
+def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pick, ...]:
+    """Each cutter of a feature with its part in it and why it was taken."""
+    if isinstance(feature, Hole) or chosen.reamer or chosen.boring:
+        found = [*_of_hole(work, feature, chosen)]
+        if isinstance(feature, Bore):
+            named = feature.cutting.rough_with
+            found.insert(
+                0, Pick(chosen.rough, "open", _why(work, feature, chosen.rough, top, named))
+            )
+        return tuple(found)
+    rough_with = feature.cutting.rough_with
+    why = _why(work, feature, chosen.finish, top, feature.cutting.cutter)
+    only = not (feature.cutting.rough and feature.cutting.finish)
+    if only or chosen.rough.number == chosen.finish.number:
+        return (Pick(chosen.finishing(feature.cutting), _part(feature), why),)
+    rough = NAMED
+    if rough_with is None and isinstance(feature, Pocket):
+        minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
+        rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
+    return (Pick(chosen.rough, "rough", rough), Pick(chosen.finish, "finish", why))
+
+
+def _part(feature: Feature) -> str:
+    """What one cutter does where it does all that is asked."""
+    if feature.cutting.rough and feature.cutting.finish:
+        return "rough and finish"
+    return "rough" if feature.cutting.rough else "finish"
+
+
+def _why(work: Work, feature: Feature, cutter: Cutter, top: float, named: Cutter | None) -> str:
+    """Of an end mill."""
+    if named is not None:
+        return NAMED
+    if isinstance(feature, Profile) and feature.side != "inside":
+        return "nearest to 6 mm that cuts the outline true, which a small spindle drives well"
+    if isinstance(feature, Face) and cutter.kind in ("face mill", "fly cutter"):
+        return f"the first {cutter.kind} of the rack"
+    what = "that goes in" if isinstance(feature, Slot) else "that reaches all of it"
+    what = "that goes round on a helix" if isinstance(feature, Bore) else what
+    larger = [c for c in mills_for(work, 0.0) if c.diameter > cutter.diameter + 1e-6]
+    if not larger:
+        return "the largest of the rack"
+    return f"the largest {what}: {_against(work, feature, larger[-1], top)}"
+
+
+def _against(work: Work, feature: Feature, larger: Cutter, top: float) -> str:
+    """What speaks against the next larger one."""
+    called, deep = work.called(larger), top - feature.depth.cut_to
+    if larger.flute_length < deep - 1e-6:
+        return f"{called} has flutes of {work.say(larger.flute_length)}, {work.say(deep)} are cut"
+    fault = fault_of(work, feature, larger)
+    if fault is not None:
+        return fault[0]
+    wide = _width(feature)
+    if wide is not None and larger.diameter > wide + SAME_WIDTH:
+        return f"{called} is too wide, {work.say(wide)} is the most"
+    area = area_of(work, feature, larger)
+    if area is not None and not passes(area, larger.radius):
+        return f"{called} does not pass everywhere"
+    return f"{called} leaves no room to finish the walls"
+
+
+def _width(feature: Feature) -> float | None:
+    """The widest end mill for a slot or a bore, mm."""
+    if isinstance(feature, Slot):
+        return feature.width
+    return feature.diameter / BORE_TO_CUTTER if isinstance(feature, Bore) else None
+
+
+def _of_hole(work: Work, feature: Feature, chosen: Chosen) -> Iterator[Pick]:
+    """Of holes, and of what brings a bore to size."""
+    if not isinstance(feature, Hole | Bore):
+        return
+    named = feature.cutting.cutter
+    parts: tuple[tuple[Cutter | None, str, str], ...] = (
+        (chosen.spot, "spot", "starts the drill where it is meant"),
+        (chosen.pilot, "pilot", "the size the job asks for"),
+        (chosen.drill, "drill", _drill(work, feature, chosen)),
+        (chosen.counterbore, "counterbore", _counterbore(work, feature, chosen)),
+        (chosen.countersink, "countersink", "of its angle, and wide enough"),
+        (chosen.reamer, "ream", _reamer(work, feature, chosen)),
+        (chosen.tap, "tap", "of the thread's size and pitch"),
+        (chosen.boring, "bore", "can be set to the size"),
+    )
+    for cutter, part, why in parts:
+        if cutter is not None:
+            yield Pick(cutter, part, NAMED if cutter is named else why)
+
+
+def _drill(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
+    if chosen.drill is None or not isinstance(feature, Hole):
+        return ""
+    if chosen.drill is feature.cutting.rough_with:
+        return NAMED
+    if feature.thread is not None:
+        share = feature.thread.engagement(chosen.drill.diameter)
+        return f"the tapping drill of {feature.thread.name}: {share:.0f} percent of the thread"
+    if chosen.reamer is not None:
+        left = feature.diameter - chosen.drill.diameter
+        usual = work.say(reaming_allowance(feature.diameter))
+        return f"leaves {work.say(left)} for the reamer, {usual} is usual"
+    return "the hole's own size"
+
+
+def _reamer(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
+    band = feature.band
+    if band is None or chosen.reamer is None:
+        return "the hole's own size"
+    cuts = f"cuts {band.fit}, " if band.fit else ""
+    return f"{cuts}measures {work.say(chosen.reamer.diameter)}: within the limits"
+
+
+def _counterbore(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
+    mouth = feature.counterbore if isinstance(feature, Hole) else None
+    if mouth is None or chosen.counterbore is None:
+        return ""
+    if abs(chosen.counterbore.diameter - mouth.diameter) < SAME_WIDTH:
+        return "of its size, plunged"
+    return "the largest that goes round in it"

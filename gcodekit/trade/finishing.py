@@ -1,0 +1,67 @@
+"""Feed of a finishing pass: fine for the surface, and no more than a slim cutter stands upright."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, Ruling, machine_feed
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import chip_load, feed_share, finest_chip
+from gcodekit.trade.milling_force import Cut
+
+FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
+# A finishing pass may bend its cutter by this, mm: what it bends, the wall is out. Common practice,
+# no source.
+FINISHING_BEND = 0.02
+
+
+def finishing(
+    material: Material,
+    cutter: Cutter,
+    *,
+    speed: float,
+    width: float,
+    depth: float,
+    feed_max: float,
+) -> Rates:
+    """Rates of a pass along a wall at a speed already chosen; `width`: what is left on it, `depth`:
+    the deepest that a pass may be, mm."""
+    rulings: list[Ruling] = []
+    finest = finest_chip(cutter) * cutter.flutes * speed
+    wanted = chip_load(material, cutter) * FINISHING_SHARE * cutter.flutes * speed
+    feed = machine_feed(max(wanted, finest), feed_max, rulings)
+    cut = Cut(
+        material=material,
+        cutter=cutter,
+        width=min(width, cutter.diameter),
+        depth=depth,
+        speed=speed,
+        feed=feed,
+    )
+    feed = _upright(cut, finest, rulings).feed if width > 0 else feed
+    return Rates(
+        speed=speed,
+        feed=feed,
+        plunge_feed=feed,
+        stepdown=cut.depth,
+        stepover=cut.width,
+        engaged=cut.width,
+        rulings=tuple(rulings),
+    )
+
+
+def _upright(cut: Cut, finest: float, rulings: list[Ruling]) -> Cut:
+    """The cut fed so that it bends the cutter no further than the wall may be out."""
+    bent = cut.bend
+    if bent <= FINISHING_BEND:
+        return cut
+    slower = cut.feed * feed_share(cut.material, FINISHING_BEND / bent)
+    cut = replace(cut, feed=max(slower, min(cut.feed, finest)))
+    left = cut.bend
+    met = left <= FINISHING_BEND * (1 + 1e-6)
+    text = f"along the wall it would bend {bent:.2g} mm, {FINISHING_BEND:g} is allowed"
+    if not met:
+        text += f", and slower than this it rubs: {left:.2g} mm is left to spring passes"
+    rulings.append(Ruling("cutter deflection", text, FINISHING_BEND / bent, met=met))
+    return cut
