@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from engagement.bite import Bite, bite
+from engagement.left import path, swept
 from engagement.ways import Level, read_level
 
 R = 3.0
@@ -83,6 +84,19 @@ class TestClosedForms:
         assert found.phi.max() == pytest.approx(0, abs=1e-6)
         assert found.width.max() == pytest.approx(0, abs=1e-9)
 
+    def test_half_turns_of_rounded_places_are_as_one_turn(self) -> None:
+        # as a post rounds them: the radii at an arc's two ends differ by up to 0.0001
+        halves = ["G3 X20 Y19.9924 I-10 J0 F1500", "G3 X40 Y20.0153 I10 J0.0076"]
+        lines = ["G0 X38 Y20", "G1 Z-2 F300", turn(8), "G1 X39", turn(9), "G1 X40", *halves]
+        found = level(*lines)
+        samples = bite(found, AREA, R)
+        assert found.ways.sweep[-1] == pytest.approx(math.pi, abs=0.01)
+        whole = math.acos(((9 + R) ** 2 - 10**2 - R**2) / (2 * 10 * R))
+        for move, most in ((len(found.kinds) - 2, 1.0), (len(found.kinds) - 1, 0.7)):
+            some = cut(samples, move)
+            some = some.rows((some.share > 0.3) & (some.share < most))
+            assert some.phi == pytest.approx(whole, abs=1e-3)
+
     def test_tight_turn_clears_its_own_inside(self) -> None:
         # round a circle smaller than the cutter the disc has been where the inner side now is
         lines = ["G0 X31 Y20", "G1 Z-2 F300", turn(1.0)]
@@ -91,6 +105,18 @@ class TestClosedForms:
         assert (late < math.pi - 0.3).all()
         assert (np.diff(late) < 0).all()
         assert late[-1] > 0.1
+
+
+def test_width_along_the_way_is_the_area_taken() -> None:
+    """dA = a ds: all that the cuts take is what is swept less the disc of the entry."""
+    random = np.random.default_rng(3)
+    corners = random.uniform((4, 4), (56, 36), (25, 2)).round(4).tolist()
+    lines = ["G0 X32.5 Y20", "G1 Z-2 F300", turn(2.5), "G1 X40 Y20", turn(10)]
+    lines += [f"G1 X{x} Y{y}" for x, y in corners]
+    found = level(*lines)
+    samples = bite(found, AREA, R, step=0.05)
+    taken = (samples.width * samples.weight).sum()
+    assert taken == pytest.approx(swept(found, R).area - math.pi * R**2, rel=2e-3)
 
 
 class TestEntry:
@@ -128,8 +154,6 @@ class TestEntry:
 def by_points(found: Level, samples: Bite, count: int) -> np.ndarray:
     """phi once more: of so many points of the leading half circle those in the stock, by distances
     to shapely's lines of everything before."""
-    from engagement.left import path
-
     ways = [shapely.LineString(path(found, i)) for i in range(len(found.kinds))]
     place, heading = found.ways.rows(samples.move).at(samples.share)
     angles = (np.arange(count) + 0.5) / count * math.pi - math.pi / 2
