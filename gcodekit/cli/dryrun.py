@@ -108,7 +108,8 @@ def _print(run: DryRun) -> None:
 
     found = run.findings
     say.result(f"{found.blocks} blocks, {run.moves} moves, {clock(run.way.time_s)}")
-    say.result(f"cutting {run.way.cut_length:.1f} mm, rapid {run.way.rapid_length:.1f} mm")
+    lifts = "lifted once" if run.way.retracts == 1 else f"lifted {run.way.retracts} times"
+    say.result(f"cutting {run.way.cut_length:.1f} mm, rapid {run.way.rapid_length:.1f} mm, {lifts}")
     if found.box:
         low, high = found.box
         spans = (f"{a} {p:g} to {q:g}" for a, p, q in zip("XYZ", low, high, strict=True))

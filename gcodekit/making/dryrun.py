@@ -59,6 +59,7 @@ class DryRun:
             **time_rows(self.way),
             "cut_length": self.way.cut_length,
             "rapid_length": self.way.rapid_length,
+            "retracts": self.way.retracts,
             "box": [list(corner) for corner in f.box] if f.box else None,
             "cutters": list(f.cutters),
             "stock": stock_row(f),

@@ -37,6 +37,7 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str, size: float) -
                 **time_rows(f.way),
                 "cut_length": f.way.cut_length,
                 "rapid_length": f.way.rapid_length,
+                "retracts": f.way.retracts,
                 "blocks": f.blocks,
             }
             for setup, f in files

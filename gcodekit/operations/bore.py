@@ -8,7 +8,7 @@ from gcodekit.geometry.shapes import circle
 from gcodekit.job.model import Bore
 from gcodekit.operations.area import Area, area_drafts
 from gcodekit.operations.boring import boring_drafts
-from gcodekit.operations.cycles import ream_draft, room_for_reamer
+from gcodekit.operations.cycles import in_short_order, ream_draft, room_for_reamer
 from gcodekit.operations.draft import Chosen, Draft, Work
 from gcodekit.trade.hole_cutting import BORING_LEFT
 from gcodekit.trade.reaming import reaming_allowance
@@ -26,13 +26,14 @@ def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draf
         floor = bore.depth.cut_to - room_for_reamer(work, bore, chosen.reamer)
         opened = replace(bore, depth=replace(bore.depth, cut_to=floor))
     by_label: dict[tuple[str, int], list[Draft]] = {}
-    for place in bore.places:
+    places = in_short_order(work, bore.places)
+    for place in places:
         area = Area(feature=opened, region=circle(diameter, centre=place), top=top, chosen=chosen)
         for draft in area_drafts(work, area):
             by_label.setdefault((draft.label, draft.cutter.number), []).append(draft)
     drafts = [_joined(group) for group in by_label.values()]
     if chosen.reamer is not None:
-        drafts.append(ream_draft(work, bore, chosen.reamer, bore.places, top))
+        drafts.append(ream_draft(work, bore, chosen.reamer, places, top))
     elif chosen.boring is not None:
         drafts += boring_drafts(work, bore, chosen.boring, top)
     return drafts

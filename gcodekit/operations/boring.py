@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.job.model import Bore
-from gcodekit.operations.cycles import by_nearest, cycle_over, straight_down
+from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.toolpath.moves import HoleCycle, Stop
 from gcodekit.toolpath.path import APPROACH
@@ -45,7 +45,7 @@ def _cut(
         feed_max=work.job.workshop.machine.feed_max,
     )
     rates = straight_down(base, bore.cutting)
-    places = by_nearest(bore.places)
+    places = in_short_order(work, bore.places)
     path = work.path(rates)
     path.over(places[0])
     path.moves.append(Stop(words))

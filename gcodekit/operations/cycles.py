@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
-from gcodekit.geometry.chain import Point, distance
+from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore, Cutting, Hole
 from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
+from gcodekit.toolpath.shortest_way import shortest_way
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, drilling, reaming
 
@@ -17,22 +19,23 @@ from gcodekit.trade.cutting import Rates, drilling, reaming
 CHIP_ROOM = 1.0
 
 
-def by_nearest(places: tuple[Point, ...]) -> tuple[Point, ...]:
-    """The places in the order of always going to the nearest one left, from the first."""
-    left = list(places)
-    order = [left.pop(0)]
-    while left:
-        here = order[-1]
-        order.append(left.pop(min(range(len(left)), key=lambda i: distance(here, left[i]))))
-    return tuple(order)
+def in_short_order(work: Work, places: tuple[Point, ...]) -> tuple[Point, ...]:
+    """The places in the order of a short way over all of them, or as written where the set-up asks
+    for that."""
+    return places if work.setup.order == "as written" else shortest_way(places)
 
 
 def cycle_over(path: Path, places: tuple[Point, ...], like: HoleCycle) -> None:
     """The same cycle at every place."""
-    for x, y in places:
-        path.over((x, y))
-        path.drop(like.retract)
-        path.cycle(replace(like, x=x, y=y))
+    cycles_over(path, [replace(like, x=x, y=y) for x, y in places])
+
+
+def cycles_over(path: Path, holes: Sequence[HoleCycle]) -> None:
+    """One cycle after another."""
+    for hole in holes:
+        path.over((hole.x, hole.y))
+        path.drop(hole.retract)
+        path.cycle(hole)
 
 
 def drill_rates(

@@ -8,10 +8,10 @@ from typing import Literal
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Hole
 from gcodekit.operations.cycles import (
-    by_nearest,
     check_room,
     cycle_over,
     drill_rates,
+    in_short_order,
     ream_draft,
     room_for_reamer,
 )
@@ -28,8 +28,8 @@ SPOT_SHARE = 0.8
 
 
 def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draft]:
-    """Every place with each cutter in turn, nearest next."""
-    places = by_nearest(hole.places)
+    """Every place with each cutter in turn, on a short way over all of them."""
+    places = in_short_order(work, hole.places)
     drafts = []
     early = sinks_first(hole, chosen)
     if early:

@@ -51,6 +51,7 @@ from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.loads import load_of
 from gcodekit.planning.low_rapids import Sky, low_rapids
+from gcodekit.planning.nearer_end import from_nearer_end
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.reasons import reasons
 from gcodekit.planning.sequence import in_sequence
@@ -113,7 +114,7 @@ def plan_setup(
     if faults:
         # copies have their first one's faults
         raise PlanError(dict.fromkeys(faults))
-    ordered = in_sequence(setup, drafts, heights.footprints)
+    ordered = from_nearer_end(work, in_sequence(setup, drafts, heights.footprints))
     touch_off = touch_off_words(job, setup, ordered, asked, earlier)
     whys = reasons(setup, ordered, heights.footprints)
     skies = [Sky.of(setup, stage) for stage in range(len(setup.holds))]

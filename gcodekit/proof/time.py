@@ -8,6 +8,7 @@ changes. Not counted: waiting for the operator at M0 and M1, coolant, a pallet s
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -36,7 +37,8 @@ class CutterTime:
 @dataclass(frozen=True, slots=True)
 class Travel:
     """Seconds; mm. `time_s` is the moves of all `cutters` (in order of first use), `dwell_s` and
-    `spindle_s`; `change_s`, for the `changes` of cutter, comes on top of it."""
+    `spindle_s`; `change_s`, for the `changes` of cutter, comes on top of it. `retracts`: how often
+    a cutter is lifted out of what it cuts."""
 
     time_s: float
     cut_length: float
@@ -46,6 +48,7 @@ class Travel:
     spindle_s: float = 0.0
     change_s: float = 0.0
     changes: int = 0
+    retracts: int = 0
 
 
 def travel(reading: Reading, machine: Machine | None) -> Travel:
@@ -70,7 +73,21 @@ def travel(reading: Reading, machine: Machine | None) -> Travel:
         spindle_s=spindle_s,
         change_s=changes * (CHANGE_AUTOMATIC if automatic else CHANGE_BY_HAND),
         changes=changes,
+        retracts=retracts(reading.moves),
     )
+
+
+def retracts(moves: Iterable[Move]) -> int:
+    """How often a cutter is lifted by a rapid after it has cut. A hole that is pecked is one."""
+    count, cutting, hole = 0, False, None
+    for move in moves:
+        if move.kind != "rapid":
+            cutting = True
+        elif cutting and move.end[2] > move.start[2]:
+            here = (move.line, *move.end[:2]) if move.cycle else None
+            count += here is None or here != hole
+            cutting, hole = False, here
+    return count
 
 
 def _by_cutter(run: Run, times: Array) -> tuple[CutterTime, ...]:

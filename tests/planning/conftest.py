@@ -53,13 +53,14 @@ def job_of(tmp_path: Path) -> Callable[..., Job]:
         units: str = "mm",
         stock: str = "block = [100, 60, 10]",
         zero: str = 'z = "top"',
+        setup: str = "",
     ) -> Job:
         head = f'name = "Trial"\nunits = "{units}"\nmaterial = "aluminium"\n'
         if rack is not None:
             (tmp_path / "workshop.toml").write_text(_rack(rack))
             head += 'workshop = "workshop.toml"\n'
         head += f"[stock]\n{stock}\n[[setup]]\n"
-        head += f'zero = {{ x = "centre", y = "centre", {zero} }}\n[setup.hold]\n{hold}\n'
+        head += f'zero = {{ x = "centre", y = "centre", {zero} }}\n{setup}\n[setup.hold]\n{hold}\n'
         (tmp_path / "job.toml").write_text(head + features)
         return load_job(tmp_path / "job.toml")
 

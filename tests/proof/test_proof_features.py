@@ -292,6 +292,24 @@ def test_reading_problems_are_findings() -> None:
     assert any("R belongs to" in t for t in errors(found))
 
 
+@pytest.mark.parametrize(
+    ("lines", "count"),
+    [
+        pytest.param(["G0 X5 Z2", "Z10"], 0, id="nothing cut"),
+        pytest.param(["G1 Z-1 F100", "X9", "G0 Z10", "X20", "Z12"], 1, id="cut, up, and up again"),
+        pytest.param(["G1 Z-1 F100", "G0 Z2", "G1 Z-2", "X3", "G0 Z10"], 2, id="two cuts"),
+        pytest.param(["G1 Z-1 F100", "G1 Z10", "G0 X9"], 0, id="up at the feed is no rapid"),
+        pytest.param(["G81 X1 Y1 Z-5 R2 F100", "X9", "X20", "G80", "G0 Z10"], 3, id="holes"),
+        pytest.param(["G83 X1 Y1 Z-9 R2 Q2 F100", "X9", "G80", "G0 Z10"], 2, id="pecked holes"),
+        pytest.param(["G91 G81 X9 Z-5 R-1 F100 L3", "G80"], 3, id="three holes of one line"),
+    ],
+)
+def test_retracts(lines: list[str], count: int) -> None:
+    reading = read_program("\n".join(["T1 M6", "S500 M3 G99", "G0 X0 Y0 Z10", *lines, "M2"]))
+    assert not reading.problems
+    assert travel(reading, MACHINE).retracts == count
+
+
 def test_time_lengths_and_box() -> None:
     text = "T1 M6\nG61 G0 X0 Y0 Z10\nX30\nG1 Z5 F300\nG2 X30 Y0 I-5 F600\nG4 P2\nM2"
     reading = read_program(text)
