@@ -45,7 +45,7 @@ def _floor_seconds(work: Work, pocket: Pocket, finish: Cutter) -> float:
 
 def _seconds(work: Work, pocket: Pocket, cutter: Cutter, area: float) -> float:
     """How long a cutter takes to rough an area of the pocket."""
-    rates = work.milling(cutter, pocket.cutting)
     depth = work.setup.left.high[2] - pocket.depth.cut_to
-    passes = max(1.0, depth / rates.stepdown)
-    return 60 * passes * area / (rates.stepover * rates.feed)
+    follow = work.following(cutter, pocket.cutting, depth)
+    passes = max(1.0, depth / follow.rates.stepdown)
+    return 60 * passes * area / (follow.rates.stepover * follow.usual_feed)

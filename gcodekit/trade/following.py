@@ -38,6 +38,12 @@ class Following:
     feeds: tuple[float, ...]
     skim: float = 0.0
 
+    @property
+    def usual_feed(self) -> float:
+        """The mean of a way of which IN_SLOTS is in full slots, the rest as wide as a pass."""
+        beside = max(self.feed(self.rates.stepover), self.rates.feed)
+        return 1 / (IN_SLOTS / self.rates.feed + (1 - IN_SLOTS) / beside)
+
     def feed(self, width: float) -> float:
         """At the width of cut that an engagement stands for, mm; mm/min."""
         share = width / self.diameter
