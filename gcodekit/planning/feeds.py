@@ -13,7 +13,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.operations.draft import Draft
-from gcodekit.toolpath.engagement import Cuts, Looks, cuts_of, engagements, swept_angle
+from gcodekit.toolpath.cuts import Cuts, cuts_of, swept_angle
+from gcodekit.toolpath.engagement import Looks, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move
 from gcodekit.trade.cutter import SIDE_MILLS
 

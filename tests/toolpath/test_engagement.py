@@ -12,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.toolpath.engagement import HAIR, RIM, cuts_of, engagements
+from gcodekit.toolpath.cuts import cuts_of
+from gcodekit.toolpath.engagement import HAIR, RIM, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move, Rapid
 
 R = 3.0

@@ -1,0 +1,169 @@
+"""The cuts of an operation in plan, as lines and arcs: what feeds are reckoned from."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Point
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
+
+Array = NDArray[np.float64]
+
+# Heights that are one, mm.
+SAME_HEIGHT = 1e-6
+# Chords of a piece, to find it by.
+CHORDS = 4
+# An arc is looked at in pieces no longer than this, radians and cutter radii, so that what it has
+# itself just cut counts.
+PIECE_ANGLE = math.radians(60.0)
+PIECE_LENGTH = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Cuts:
+    """The cuts of one operation in plan, in order, lines and arcs, of a cutter with this radius.
+
+    `start`, `end`: (n, 2) mm; `centre`: (n, 2), of an arc; `sweep`: (n,) signed, radians, 0 for a
+    line; `tip`: (n,) the highest the tip is along each; `level`: (n,) whether it stays there;
+    `move`: (n,) index of the move it belongs to; `at`: (n,) mm along that move
+    """
+
+    radius: float
+    start: Array
+    end: Array
+    centre: Array
+    sweep: Array
+    tip: Array
+    level: NDArray[np.bool_]
+    move: NDArray[np.int64]
+    at: Array
+
+    @property
+    def arc_radius(self) -> Array:
+        """(n,) mm, of arcs."""
+        found: Array = np.hypot(*(self.start - self.centre).T)
+        return found
+
+    @property
+    def length(self) -> Array:
+        """(n,) mm."""
+        straight = np.hypot(*(self.end - self.start).T)
+        return np.where(self.sweep != 0, np.abs(self.sweep) * self.arc_radius, straight)
+
+    def below(self, z: float) -> Cuts:
+        """Those that cut all they pass at `z`."""
+        return self.rows(self.tip <= z + SAME_HEIGHT)
+
+    def once_in_plan(self) -> Cuts:
+        """Without those that go the way another goes, higher or lower."""
+        ways = np.concatenate((self.start, self.end, self.centre), axis=1)
+        _, first = np.unique(ways, axis=0, return_index=True)
+        return self.rows(np.sort(first))
+
+    def rows(self, which: NDArray[Any]) -> Cuts:
+        """Some of them: indices or a mask."""
+        return Cuts(
+            self.radius,
+            self.start[which],
+            self.end[which],
+            self.centre[which],
+            self.sweep[which],
+            self.tip[which],
+            self.level[which],
+            self.move[which],
+            self.at[which],
+        )
+
+    def points(self, row: NDArray[np.int64], along: Array) -> tuple[Array, Array]:
+        """(m, 2) places `along` mm on cuts, and (m,) the headings there, radians."""
+        start, way = self.start[row], (self.end - self.start)[row]
+        length = np.maximum(self.length[row], SAME_HEIGHT)
+        share = (along / length)[:, None]
+        straight = start + share * way
+        heading = np.arctan2(way[:, 1], way[:, 0])
+        off = start - self.centre[row]
+        angle = np.arctan2(off[:, 1], off[:, 0]) + share[:, 0] * self.sweep[row]
+        turn = np.stack((np.cos(angle), np.sin(angle)), axis=1)
+        bent = self.centre[row] + self.arc_radius[row][:, None] * turn
+        is_arc = self.sweep[row] != 0
+        headings = np.where(is_arc, angle + np.copysign(math.pi / 2, self.sweep[row]), heading)
+        return np.where(is_arc[:, None], bent, straight), headings
+
+    def lines(self) -> list[BaseGeometry]:
+        """Each as a line of CHORDS chords."""
+        row = np.repeat(np.arange(len(self.tip)), CHORDS + 1)
+        share = np.tile(np.arange(CHORDS + 1) / CHORDS, len(self.tip))
+        places, _ = self.points(row, share * self.length[row])
+        found = shapely.linestrings(places.reshape(-1, CHORDS + 1, 2))
+        return list(np.atleast_1d(np.asarray(found)))
+
+
+def cuts_of(moves: Sequence[Move], radius: float) -> Cuts:
+    """The feed moves of an operation, long arcs in pieces."""
+    rows: list[tuple[float, ...]] = []
+    at: Point | None = None
+    z = math.inf
+    for index, move in enumerate(moves):
+        if isinstance(move, Feed | ArcFeed) and at is not None:
+            tip, level = max(z, move.z), abs(z - move.z) <= SAME_HEIGHT
+            rows += [(*piece, tip, level, index) for piece in _pieces(at, move, radius)]
+        at, z = _after(move, at, z)
+    table = np.array(rows, dtype=float).reshape(-1, 11)
+    return Cuts(
+        radius,
+        start=table[:, 0:2],
+        end=table[:, 2:4],
+        centre=table[:, 4:6],
+        sweep=table[:, 6],
+        at=table[:, 7],
+        tip=table[:, 8],
+        level=table[:, 9].astype(bool),
+        move=table[:, 10].astype(np.int64),
+    )
+
+
+def _after(move: Move, at: Point | None, z: float) -> tuple[Point | None, float]:
+    """Where the tip is after a move."""
+    match move:
+        case Feed() | ArcFeed():
+            return (move.x, move.y), move.z
+        case HoleCycle():
+            return (move.x, move.y), move.retract
+        case Rapid():
+            over = at if move.x is None or move.y is None else (move.x, move.y)
+            return over, z if move.z is None else move.z
+    return at, z
+
+
+def _pieces(at: Point, move: Feed | ArcFeed, cutter: float) -> Iterator[tuple[float, ...]]:
+    """Start, end, centre, sweep, and mm along the move."""
+    if isinstance(move, Feed):
+        yield (*at, move.x, move.y, *at, 0.0, 0.0)
+        return
+    radius, sweep = math.dist(at, (move.cx, move.cy)), swept_angle(at, move)
+    long = radius * abs(sweep) / (PIECE_LENGTH * cutter)
+    count = max(1, math.ceil(max(abs(sweep) / PIECE_ANGLE, long) - 1e-9))
+    first, each = math.atan2(at[1] - move.cy, at[0] - move.cx), sweep / count
+    angles = [first + each * k for k in range(count + 1)]
+    on = [(move.cx + radius * math.cos(a), move.cy + radius * math.sin(a)) for a in angles]
+    on[0], on[-1] = at, (move.x, move.y)
+    for k, (a, b) in enumerate(pairwise(on)):
+        yield (*a, *b, move.cx, move.cy, each, radius * abs(each) * k)
+
+
+def swept_angle(at: Point, move: ArcFeed) -> float:
+    """The signed angle of an arc that starts at a point, radians."""
+    if math.dist(at, (move.x, move.y)) < 1e-9:
+        return math.tau if move.ccw else -math.tau
+    start = math.atan2(at[1] - move.cy, at[0] - move.cx)
+    turn = (math.atan2(move.y - move.cy, move.x - move.cx) - start) % math.tau
+    return turn if move.ccw else turn - math.tau
