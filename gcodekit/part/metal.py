@@ -8,6 +8,9 @@ from gcodekit.job.model import Setup
 from gcodekit.job.raw_metal import stock_levels, stock_plan, stock_section
 from gcodekit.part.overlay import less, union
 
+# Just off a level, mm.
+JUST = 1e-4
+
 
 def metal(setup: Setup, z: float) -> BaseGeometry:
     """The metal's section at height `z`, program coordinates, mm; empty outside it: the raw stock
@@ -17,6 +20,15 @@ def metal(setup: Setup, z: float) -> BaseGeometry:
     """
     raw = stock_section(setup.raw, z)
     return less(raw, union(r.section(z) for r in setup.gone)) if setup.gone else raw
+
+
+def between(setup: Setup, low: float, high: float) -> BaseGeometry:
+    """All that stands anywhere between two heights, seen from above; where neither reaches the
+    metal the slice of it next to them."""
+    bottom, top = heights(setup)
+    low, high = max(low, bottom + JUST), min(max(high, bottom + 2 * JUST), top - JUST)
+    inner = (z + JUST for z in metal_levels(setup) if low < z < high)
+    return union(metal(setup, z) for z in {min(low, high), high, *inner})
 
 
 def heights(setup: Setup) -> tuple[float, float]:

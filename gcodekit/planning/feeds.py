@@ -17,6 +17,7 @@ from gcodekit.toolpath.cuts import Cuts, cuts_of, swept_angle
 from gcodekit.toolpath.engagement import Looks, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move
 from gcodekit.trade.cutter import SIDE_MILLS
+from gcodekit.trade.following import Following
 
 Array = NDArray[np.float64]
 
@@ -40,10 +41,10 @@ class Fed:
 
 
 def feeds_by_engagement(
-    drafts: Sequence[Draft], metal: Callable[[float], BaseGeometry]
+    drafts: Sequence[Draft], stands: Callable[[float, float], BaseGeometry]
 ) -> list[Fed]:
-    """Every draft that has feeds by width with them set along its path; `metal` is what stands at
-    a height before the program."""
+    """Every draft that has feeds by width with them set along its path; `stands` gives what stands
+    between two heights before the program, in plan."""
     done: list[Cuts] = []
     fed: list[Fed] = []
     for draft in drafts:
@@ -54,7 +55,7 @@ def feeds_by_engagement(
         if draft.following is None:
             fed.append(Fed(draft, None))
         else:
-            looks = list(_looks(cuts, metal, done, skim=draft.following.skim))
+            looks = list(_looks(cuts, stands, done, draft.following))
             moves = _with_feeds(draft, looks)
             most = max((float(a.angle.max(initial=0.0)) for a in looks), default=0.0)
             fed.append(Fed(replace(draft, moves=moves), most))
@@ -63,14 +64,22 @@ def feeds_by_engagement(
 
 
 def _looks(
-    cuts: Cuts, metal: Callable[[float], BaseGeometry], done: Sequence[Cuts], *, skim: float
+    cuts: Cuts,
+    stands: Callable[[float, float], BaseGeometry],
+    done: Sequence[Cuts],
+    follow: Following,
 ) -> list[Looks]:
-    """At every height of a draft, what is no higher than `skim` left out."""
+    """At every height of a draft, with the metal that a pass as deep as the deepest meets there."""
     reuse: dict[bytes, Array] = {}
     near = [c for c in done if _meet(c, cuts)]
     heights = sorted({float(z) for z in cuts.tip[cuts.level]}, reverse=True)
-    above = skim + ABOVE
-    return [engagements(cuts, z, metal(z + above), near, above=above, reuse=reuse) for z in heights]
+    above, step = follow.skim + ABOVE, follow.rates.stepdown
+    return [
+        engagements(
+            cuts, z, stands(z + above, z + max(above, step)), near, above=above, reuse=reuse
+        )
+        for z in heights
+    ]
 
 
 def _meet(a: Cuts, b: Cuts) -> bool:

@@ -36,7 +36,7 @@ from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.metal import metal
+from gcodekit.part.metal import between
 from gcodekit.part.overlay import common
 from gcodekit.part.target import ask, asked_of
 from gcodekit.planning.choice import choose_all
@@ -122,7 +122,7 @@ def plan_setup(
         replace(d, moves=low_rapids(d.moves, d.cutter, skies[d.feature.stage], work.safe_z))
         for d in ordered
     ]
-    fed = feeds_by_engagement(ordered, lambda z: metal(setup, z))
+    fed = feeds_by_engagement(ordered, lambda low, high: between(setup, low, high))
     operations = tuple(
         replace(
             _operation(f.draft, work, words, _stops_before(setup, ordered[:i], f.draft)),

@@ -72,3 +72,21 @@ def test_the_way_stays_and_only_feeds_change(tmp_path: Path) -> None:
 def _step(operation: Operation) -> float:
     heights = sorted({m.z for m in operation.moves if isinstance(m, ArcFeed)}, reverse=True)
     return heights[-2] - heights[-1] + 1e-6
+
+
+def test_the_last_pass_through_the_bottom_is_fed_as_those_above(tmp_path: Path) -> None:
+    """Below the metal there is only the board, and the cutter is still in the metal above it."""
+    path = tmp_path / "job.toml"
+    path.write_text(JOB.format(more="").replace("depth = 6", "through = true"))
+    ((_, plan),) = plan_setups(load_job(path))
+    rough = next(o for o in plan.program.operations if o.label == "rough")
+    by_level: dict[float, set[float]] = {}
+    z = math.inf
+    for move in rough.moves:
+        if isinstance(move, Feed | ArcFeed):
+            if move.z == z and not isinstance(move, ArcFeed):
+                by_level.setdefault(z, set()).add(round(move.feed, 3))
+            z = move.z
+    levels = sorted(by_level)
+    assert levels[0] < -12
+    assert by_level[levels[0]] == by_level[levels[1]]
