@@ -277,7 +277,9 @@ def _kept(run: Run, start: Point, end: Point) -> bool:
     if distance(start, end) <= 2 * SAME_POINT:
         return abs(run.turn) > math.pi and distance(start, end) == 0
     sweep = Arc(start, end, run.curve.at, run.turn > 0).sweep
-    return abs(sweep - run.turn) < math.pi / 2
+    # walked backward it is a whole turn off; of an arc smaller than the engine's own error the
+    # run's ends may lie a third of a turn beyond its joints
+    return abs(sweep - run.turn) < math.pi
 
 
 def _closed(runs: list[Run], joints: list[tuple[Point, Point]]) -> Recovered | None:

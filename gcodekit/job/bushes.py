@@ -15,6 +15,9 @@ from gcodekit.trade.fits import Deviations
 USUAL_BORE = "H7"
 # An interference of this little less than none is none, mm: the classes p6 and H7 may just meet.
 _NONE = 1e-6
+# More interference than this share of the diameter was never meant: the usual is about a
+# thousandth. Common practice, no source.
+MOST_TIGHT = 0.02
 
 
 def read_bush(table: Table) -> Band | None:
@@ -68,6 +71,12 @@ def _by_interference(table: Table, bush: Table, size: float, outside: Deviations
             f"{say(least)} to {say(most)} is no interference",
             "the least first, then the greatest, as [0.01, 0.03]",
         )
+    elif most > MOST_TIGHT * size:
+        bush.error(
+            "interference",
+            f"{say(most)} is no press fit of {say(size)}",
+            f"at most {say(MOST_TIGHT * size)}, and a thousandth of the diameter is usual",
+        )
     elif upper - lower < NARROWEST:
         wide = outside.upper - outside.lower
         bush.error(
@@ -84,6 +93,8 @@ def _by_interference(table: Table, bush: Table, size: float, outside: Deviations
 def _by_class(table: Table, bush: Table, size: float) -> Band | None:
     """What the feature itself says, else the usual bore."""
     if not bush.given("fit", "limits"):
+        if bush.misspelt("fit", "limits", "interference"):
+            return None
         bush.error(
             "",
             "how tight it is to be is not said",

@@ -173,3 +173,17 @@ def test_a_sector_as_wide_as_the_cutter_keeps_its_ends(inner: float) -> None:
     assert ring.length == pytest.approx(2 * middle * (1.6 - 2 * off), abs=2e-3)
     for x, y in ring.flattened(0.01):
         assert 0.3 + off - 1e-4 <= math.atan2(y, x) <= 1.9 - off + 1e-4
+
+
+@pytest.mark.parametrize("left", [0.0008, 0.0015, 0.0025, 0.005, 0.01, 0.02, 0.05])
+@pytest.mark.parametrize("width", [2.003, 3.005, 4.008, 4.01, 5.04, 10.2])
+def test_a_slot_hardly_wider_than_its_cutter_keeps_both_round_ends(
+    width: float, left: float
+) -> None:
+    """What is left of an obround is one too, `left` the radius of its ends."""
+    grown = grow(obround(30 + width, width, centre=(25, 10)), left - width / 2)
+    (ring,) = grown.rings
+    arcs = [s for s in ring if isinstance(s, Arc)]
+    assert [a.radius for a in arcs] == pytest.approx([left, left], abs=1e-6)
+    assert sorted(a.centre[0] for a in arcs) == pytest.approx([10, 40], abs=1e-6)
+    assert grown.area == pytest.approx(60 * left + math.pi * left**2, rel=1e-6)

@@ -59,3 +59,30 @@ def test_a_free_form_outline_is_cut_in_few_arcs(
     assert program["blocks"] < most_blocks
     text = (tmp_path / "out" / program["file"]).read_text()
     assert text.count("G2 ") + text.count("G3 ") > 40
+
+
+@pytest.mark.parametrize(
+    "feature",
+    [
+        pytest.param(
+            'kind = "profile"\noutline = "cam"\nside = "outside"\nthrough = true\n'
+            "tabs = { count = 3, width = 5, height = 1 }\nlimits = [-0.03, -0.01]",
+            id="profile",
+        ),
+        pytest.param(
+            'kind = "pocket"\noutline = "cam"\ndepth = 2\nlimits = [0, 0.02]', id="pocket"
+        ),
+        pytest.param('kind = "boss"\noutline = "cam"\ndepth = 2\nlimits = [-0.02, 0]', id="boss"),
+    ],
+)
+def test_a_free_form_outline_with_narrow_limits_is_as_true_as_they_ask(
+    tmp_path: Path, feature: str
+) -> None:
+    """A tenth of 0.02: arcs may leave the drawn lines by no more than a part of that."""
+    (tmp_path / "job.toml").write_text(JOB + feature)
+    outcome = make_job(tmp_path / "job.toml", tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    (row,) = json.loads((tmp_path / "out" / "report.json").read_text())["features"]
+    assert row["gouge"] < 0.002
+    assert row["reachable_standing"] < 0.002
+    assert row["sizes"] == []
