@@ -89,4 +89,6 @@ def test_the_last_pass_through_the_bottom_is_fed_as_those_above(tmp_path: Path) 
             z = move.z
     levels = sorted(by_level)
     assert levels[0] < -12
-    assert by_level[levels[0]] == by_level[levels[1]]
+    # the one above goes back in the open to where the next begins
+    assert len(by_level[levels[0]]) > 2
+    assert by_level[levels[0]] <= by_level[levels[1]]
