@@ -17,7 +17,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.metal_checks import seen_from_above
 from gcodekit.job.model import Cutting, Feature, Job, Setup
 from gcodekit.toolpath.moves import Move
-from gcodekit.toolpath.path import Path
+from gcodekit.toolpath.path import Path, Travel
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.finishing import finishing
@@ -234,12 +234,16 @@ class Work:
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
         """An empty path at the safe height; with a `feed` of its own it is a finishing pass."""
+        machine = self.job.workshop.machine
         return Path(
             self.safe_z,
             feed=feed or rates.feed,
             plunge_feed=min(rates.plunge_feed, rates.feed),
             rates=rates,
             finishing=feed is not None,
+            travel=Travel(
+                rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
+            ),
         )
 
     def draft(

@@ -102,7 +102,8 @@ def _with_feeds(draft: Draft, looks: Sequence[Looks]) -> tuple[Move, ...]:
         wanted = _smooth(each, draft)
         for index in np.unique(each.move):
             own = each.move == index
-            feeds[int(index)] = (each.at[own], wanted[own])
+            if each.angle[own].any() or draft.moves[index].feed < draft.following.feeds[0]:
+                feeds[int(index)] = (each.at[own], wanted[own])
     moves: list[Move] = []
     at: Point | None = None
     for index, move in enumerate(draft.moves):

@@ -13,7 +13,7 @@ from gcodekit.geometry.flat import nearest
 from gcodekit.toolpath.entry import HELIX_NARROWEST, HELIX_WIDEST, helix, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG, Node, Rings, entry_disc
-from gcodekit.toolpath.tour import LONGEST_LINK, Pass, Tour
+from gcodekit.toolpath.tour import Pass, Tour, line_between
 
 # A cutter lowered beside the metal stays this far from it. Common practice, no source.
 BESIDE = 0.5
@@ -80,9 +80,10 @@ class Clearing:
             return ring.from_start_at(s)
         spot = tour.beside(ring)
         if spot is not None:
-            path.over(spot)
-            path.drop(above + APPROACH)
-            path.sink(z, feed=path.feed)
+            if not self._stays_down(path, tour, spot, above, z):
+                path.over(spot)
+                path.drop(above + APPROACH)
+                path.sink(z, feed=path.feed)
             s, _ = nearest(ring, spot)
             path.line_to(ring.point_at(s))
             return ring.from_start_at(s)
@@ -99,6 +100,12 @@ class Clearing:
             path.sink(z)
             return ring
         raise NoWayInError
+
+    def _stays_down(self, path: Path, tour: Tour, spot: Point, above: float, z: float) -> bool:
+        here = path.at
+        if here is None or path.z != z or not tour.cleared_between(here, spot):
+            return False
+        return path.stays_down(line_between(here, spot), above=above, z=z)
 
     def _helix_in(
         self, path: Path, node: Node, ring: Chain, above: float, z: float
@@ -129,9 +136,12 @@ class Clearing:
     def _down_to(self, path: Path, point: Point, above: float) -> None:
         """To the ground over a place: along the floor of the level above where that is straight."""
         here = path.at
-        near = here is not None and distance(here, point) <= LONGEST_LINK * self.radius
-        if here is not None and near and path.z == above and self._inside(here, point):
-            path.line_to(point)
+        if (
+            here is not None
+            and path.z == above
+            and self._inside(here, point)
+            and path.stays_down(line_between(here, point), above=above, z=above)
+        ):
             return
         path.over(point)
         path.drop(above + APPROACH)

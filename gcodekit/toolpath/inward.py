@@ -23,6 +23,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.toolpath.entry import ramp_along, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG, MISSED, MOST_RINGS
+from gcodekit.toolpath.tour import line_between
 from gcodekit.toolpath.wall import LOWERING
 
 # A pass is cut where the cutter overlaps what is left by more than this, mm.
@@ -63,19 +64,23 @@ class Walled:
 @dataclass(frozen=True, slots=True)
 class Pass:
     """One way to go level. `down`: where the cutter may be lowered before it, perhaps where the
-    pass before ended; None: it ramps down along the chain."""
+    pass before ended; None: it ramps down along the chain. `back`: a way at depth from where the
+    pass before ended to `down`, through nothing but what the cutter has passed."""
 
     chain: Chain
     down: Point | None
+    back: Chain | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Passes:
-    """All passes of a level, and what the cutter has then swept."""
+    """All passes of a level, and what the cutter has then swept. `again`: a way from where the last
+    ended to where the first begins, as `Pass.back`."""
 
     passes: tuple[Pass, ...]
     swept: BaseGeometry
     left: BaseGeometry
+    again: Chain | None = None
 
     def cut(self, path: Path, levels: Sequence[float], top: float, *, rounds: int = 1) -> None:
         """Every pass at each level, `rounds` times at the last."""
@@ -83,13 +88,17 @@ class Passes:
         for z in levels:
             for each in self.passes:
                 for _ in range(rounds if z == levels[-1] else 1):
-                    _cut(path, each, above, z)
+                    back = self.again if each is self.passes[0] else each.back
+                    _cut(path, each, back, above, z)
             above = z
 
 
-def _cut(path: Path, each: Pass, above: float, z: float) -> None:
+def _cut(path: Path, each: Pass, back: Chain | None, above: float, z: float) -> None:
     chain = each.chain
-    if not (path.z == z and path.at == each.down):
+    there = path.z == z and path.at == each.down
+    if not there and back is not None and path.at == back.start and path.z <= above:
+        there = path.stays_down(back, above=above, z=z)
+    if not there:
         path.over(each.down or chain.start)
         path.drop(above + APPROACH)
         if each.down is None:
@@ -120,7 +129,10 @@ def wall_passes(walled: Walled) -> Passes:
     """Along the wall itself, wherever what is to be cut meets it."""
     builder = _Builder(walled, walled.to_cut)
     builder.add(walled.radius)
-    return builder.passes()
+    # back along the finished wall would mark it
+    made = builder.passes()
+    passes = tuple(Pass(p.chain, p.down) for p in made.passes)
+    return Passes(passes, made.swept, made.left)
 
 
 def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
@@ -158,10 +170,15 @@ class _Builder:
         self._made: list[Pass] = []
         self._swept: BaseGeometry = shapely.Polygon()
         self._open = walled.clear
+        self._fence: BaseGeometry = shapely.Polygon()
 
     def passes(self) -> Passes:
         """All made so far."""
-        return Passes(tuple(self._made), self._swept, self._left)
+        made = tuple(self._made)
+        again = None
+        if made and made[0].down is not None and not made[0].chain.closed:
+            again = self._back(made[-1].chain, made[0].down, self._fence)
+        return Passes(made, self._swept, self._left, again)
 
     def add(self, off: float) -> None:
         """The pass at a distance from the wall."""
@@ -201,12 +218,33 @@ class _Builder:
         each = _entered(chain, down, fence, at) if chain.closed else self._stretch(chain, fence)
         if self._walled.both_ways and at is not None and self._in_the_open(at, each.chain.start):
             each = Pass(each.chain, at)
+        elif at is not None and each.down is not None and each.down != at:
+            each = Pass(each.chain, each.down, self._back(self._made[-1].chain, each.down, fence))
         self._made.append(each)
+        self._fence = fence
         line = shapely.LineString(each.chain.flattened(FLAT_SAG))
         swept = line.buffer(radius, quad_segs=32)
         self._swept = shapely.union_all([self._swept, swept])
         self._open = shapely.union_all([self._open, swept])
         self._left = self._left.difference(swept)
+
+    def _back(self, last: Chain, down: Point, fence: BaseGeometry) -> Chain | None:
+        """From the end of a pass straight to where the next one begins, or back along it first."""
+        if self._passed(last.end, down, fence):
+            return line_between(last.end, down)
+        if not last.closed and self._passed(last.start, down, fence):
+            return Chain((*last.reversed().segments, *line_between(last.start, down).segments))
+        return None
+
+    def _passed(self, a: Point, b: Point, fence: BaseGeometry) -> bool:
+        """Whether the cutter has been all along the straight way, or stands beside the metal at
+        both ends of a short one: what holds the work is not in the room that is known here."""
+        radius, way = self._walled.radius, shapely.LineString([a, b])
+        if not fence.covers(way):
+            return False
+        body = way.buffer(radius - 2 * TOUCH)
+        ground = self._open if distance(a, b) <= radius else self._swept
+        return bool(ground.buffer(TOUCH).covers(body))
 
     def _stretch(self, chain: Chain, fence: BaseGeometry) -> Pass:
         chain = self._run_on(self._run_on(chain, fence).reversed(), fence).reversed()

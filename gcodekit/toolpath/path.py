@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
@@ -13,10 +14,32 @@ from gcodekit.trade.cutting import Rates
 APPROACH = 1.0
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Travel:
+    """How fast the machine goes where it does not cut: `rapid`, and `feed` where a way at depth has
+    to be straight, mm/min; `acceleration` in mm/s2."""
+
+    rapid: float
+    feed: float
+    acceleration: float
+
+    def seconds(self, length: float, speed: float) -> float:
+        """From standing to standing, `speed` in mm/min."""
+        v = speed / 60
+        if length < v * v / self.acceleration:
+            return 2 * math.sqrt(length / self.acceleration)
+        return length / v + v / self.acceleration
+
+
+# Of a machine that says nothing of itself.
+UNNAMED = Travel(rapid=1000.0, feed=500.0, acceleration=100.0)
+
+
 class Path:
     """Moves of one operation. Starts and ends at `safe_z`; every rapid travels up there.
 
-    `rates` are those its feeds were taken from, `finishing` says that they are a finishing pass's.
+    `rates` are those its feeds were taken from, `finishing` says that they are a finishing pass's;
+    `travel` decides whether ways between two cuts stay down or are lifted over.
     """
 
     def __init__(
@@ -27,12 +50,14 @@ class Path:
         plunge_feed: float,
         rates: Rates | None = None,
         finishing: bool = False,
+        travel: Travel = UNNAMED,
     ) -> None:
         self.safe_z = safe_z
         self.rates = rates
         self.finishing = finishing
         self.feed = feed
         self.plunge_feed = plunge_feed
+        self.travel = travel
         self.moves: list[Move] = []
         self.at: Point | None = None
         self.z = safe_z
@@ -82,6 +107,35 @@ class Path:
             last = segment is chain.segments[-1]
             z = end_z if last else start_z + (end_z - start_z) * done / length
             self._segment(segment, z, self.feed if feed is None else feed)
+
+    def stays_down(self, way: Chain, *, above: float, z: float, feed: float | None = None) -> bool:
+        """Go along a way that starts here and meets nothing, at this height and then straight down
+        or up to `z`, if that is quicker than to lift and come down again through `above`.
+
+        `feed` : along the way, default as fast as may be where nothing is cut
+        """
+        if self.at is None:
+            return False
+        travel = self.travel
+        feed = travel.feed if feed is None else feed
+        down = travel.seconds(way.length, feed) + travel.seconds(abs(self.z - z), self.feed)
+        if down > self._lifted(way.end if way.segments else self.at, above=above, z=z):
+            return False
+        self.follow(way, feed=feed)
+        self.sink(z, feed=self.feed)
+        self.rise(z)
+        return True
+
+    def _lifted(self, end: Point, *, above: float, z: float) -> float:
+        """Seconds to a place by way of the safe height."""
+        travel = self.travel
+        rapids = (
+            self.safe_z - self.z,
+            distance(self._here, end),
+            self.safe_z - above - APPROACH,
+        )
+        sink = travel.seconds(max(above + APPROACH - z, 0.0), self.feed)
+        return sink + sum(travel.seconds(max(r, 0.0), travel.rapid) for r in rapids)
 
     def cycle(self, hole: HoleCycle) -> None:
         """A drilling cycle at the point the cutter is over; it comes back to its R level."""

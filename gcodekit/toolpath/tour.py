@@ -47,6 +47,7 @@ class Tour:
         self._stepover, self._radius, self._climb, self._fence = stepover, radius, climb, fence
         self._order: list[Pass] = []
         self._links: dict[tuple[Point, Point], tuple[float, Chain] | None] = {}
+        self._later: list[Pass] = []
         self._at: Point | None = None
         self._last: Chain | None = None
         self._swept: BaseGeometry = shapely.Polygon()
@@ -58,7 +59,7 @@ class Tour:
         if self._order:
             yield from self._order
             return
-        for piece in self._outward(root):
+        for piece in self._whole(root):
             self._order.append(piece)
             yield piece
 
@@ -94,6 +95,11 @@ class Tour:
                 return (float(x), float(y))
         return None
 
+    def _whole(self, root: Node) -> Iterator[Pass]:
+        """Outward to the root's own rings, and then those that were put off."""
+        yield from self._outward(root)
+        yield from self._put_off()
+
     def _outward(self, node: Node) -> Iterator[Pass]:
         """From the largest hollow's middle to the node's own rings, then into its other hollows."""
         hollows = self._hollows(node)
@@ -101,8 +107,34 @@ class Tour:
             first = max(hollows, key=lambda n: n.shape.area)
             hollows.remove(first)
             yield from self._outward(first)
-        yield from self._rings(node, inward=False)
+        yield from self._rings(node, inward=False, all_of_them=bool(hollows))
+        if hollows:
+            # they lie within rings that are still to be cut
+            yield from self._put_off()
         yield from self._all_inward(hollows)
+
+    def _put_off(self) -> Iterator[Pass]:
+        """What was left for later, nearest next, no ring before one beside it that was to come
+        earlier."""
+        while self._later:
+            due = [
+                p
+                for i, p in enumerate(self._later)
+                if not any(self._beside(p.ring, q.ring) for q in self._later[:i])
+            ]
+            piece = min(due, key=self._way_to)
+            self._later.remove(piece)
+            if self._clears(piece.ring):
+                yield piece
+
+    def _way_to(self, piece: Pass) -> float:
+        return nearest(piece.ring, self._at or piece.ring.start)[1]
+
+    def _beside(self, one: Chain, other: Chain) -> bool:
+        """Whether a ring is the next step beside another."""
+        near = shapely.LineString(one.flattened(FLAT_SAG))
+        line = shapely.LineString(other.flattened(FLAT_SAG))
+        return bool(near.dwithin(line, BITE * self._stepover))
 
     def _all_inward(self, nodes: list[Node]) -> Iterator[Pass]:
         left = list(nodes)
@@ -122,15 +154,28 @@ class Tour:
             return []
         return [n for n in node.inside if n.shape.distance(left) < self._stepover]
 
-    def _rings(self, node: Node, *, inward: bool) -> Iterator[Pass]:
-        """The node's rings, nearest next. Outward the metal lies outside the way, inward inside."""
+    def _rings(self, node: Node, *, inward: bool, all_of_them: bool = True) -> Iterator[Pass]:
+        """The node's rings, nearest next. Outward the metal lies outside the way, inward inside.
+
+        Unless `all_of_them` are asked for, those that cannot be gone to at depth are put off: where
+        the cutter is it may go on to the next node's.
+        """
         left = list(node.rings)
         while left:
             at = self._at if self._last is not None and self._at else left[0].start
             ring = min(left, key=lambda r: nearest(r, at)[1])
             left.remove(ring)
-            if self._clears(ring):
-                yield Pass(node, ring if self._climb != inward else ring.reversed())
+            piece = Pass(node, ring if self._climb != inward else ring.reversed())
+            if not all_of_them and self._is_for_later(piece):
+                self._later.append(piece)
+            elif self._clears(ring):
+                yield piece
+
+    def _is_for_later(self, piece: Pass) -> bool:
+        if self._last is None or self._at is None:
+            return False
+        waits = any(self._beside(piece.ring, p.ring) for p in self._later)
+        return waits or self.link(piece, self._at) is None
 
     def _clears(self, ring: Chain) -> bool:
         line = shapely.LineString(ring.flattened(FLAT_SAG))
@@ -140,7 +185,7 @@ class Tour:
     def _straight(self, ring: Chain, at: Point) -> tuple[float, Chain] | None:
         s, gap = nearest(ring, at)
         if gap <= BITE * self._stepover and self._within(at, ring.point_at(s)):
-            return s, _line(at, ring.point_at(s))
+            return s, line_between(at, ring.point_at(s))
         places = [s, *(i * ring.length / PLACES for i in range(PLACES))]
         places.sort(key=lambda p: distance(at, ring.point_at(p)))
         for s in places:
@@ -148,7 +193,7 @@ class Tour:
             if distance(at, point) > LONGEST_LINK * self._radius:
                 return None
             if self._passable(at, point):
-                return s, _line(at, point)
+                return s, line_between(at, point)
         return None
 
     def _along(self, ring: Chain, at: Point) -> tuple[float, Chain] | None:
@@ -170,7 +215,7 @@ class Tour:
                 way = (
                     last.between(0, t) if 2 * t <= last.length else back.between(0, last.length - t)
                 )
-                return s, Chain((*way.segments, *_line(off, point).segments))
+                return s, Chain((*way.segments, *line_between(off, point).segments))
         return None
 
     def _within(self, a: Point, b: Point) -> bool:
@@ -178,13 +223,18 @@ class Tour:
 
     def _passable(self, a: Point, b: Point) -> bool:
         """Whether the straight way stays inside, and in metal for no more than a step."""
-        if not self._within(a, b):
-            return False
+        return self._within(a, b) and self._in_metal(a, b) <= BITE * self._stepover
+
+    def cleared_between(self, a: Point, b: Point) -> bool:
+        """Whether the straight way at depth meets nothing."""
+        return self._within(a, b) and self._in_metal(a, b) == 0.0
+
+    def _in_metal(self, a: Point, b: Point) -> float:
         if self._centres is None:
             self._centres = self._swept.buffer(-self._radius + ON_WAY)
-        in_metal = shapely.LineString([a, b]).difference(self._centres).length
-        return bool(in_metal <= BITE * self._stepover)
+        return float(shapely.LineString([a, b]).difference(self._centres).length)
 
 
-def _line(a: Point, b: Point) -> Chain:
+def line_between(a: Point, b: Point) -> Chain:
+    """Straight, or nothing where both are one place."""
     return Chain(() if same(a, b) else (Line(a, b),))

@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.toolpath.entry import ramp_round
 from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads, start_places
 from gcodekit.toolpath.path import APPROACH, Path
-from gcodekit.toolpath.tour import LONGEST_LINK
+from gcodekit.toolpath.tour import line_between
 
 # Lead radii tried, as shares of the cutter's radius, and their angles. Common practice, no source.
 LEAD_SHARES = (0.8, 0.5, 0.35, 0.2)
@@ -66,9 +66,7 @@ class Wall:
         return find_leads(self.ring, left=self.climb, shapes=gentle, free=self.free, down=groove)
 
     def _led(self, path: Path, leads: Leads, top: float, z: float, times: int) -> None:
-        if path.at is not None and path.z == z and self._open_between(path.at, leads.on.start):
-            path.line_to(leads.on.start)
-        else:
+        if not self._comes_over(path, leads.on.start, top, z):
             path.over(leads.on.start)
             path.drop(top + APPROACH)
             path.sink(z, feed=path.feed)
@@ -79,9 +77,16 @@ class Wall:
             path.follow(leads.again)
         path.follow(Chain((leads.off,)))
 
+    def _comes_over(self, path: Path, start: Point, top: float, z: float) -> bool:
+        """Straight over at depth, if nothing is in the way and lifting takes longer."""
+        if path.at is None or path.z > top or not self._open_between(path.at, start):
+            return False
+        way = line_between(path.at, start)
+        return path.stays_down(way, above=top, z=z, feed=path.feed)
+
     def _open_between(self, a: Point, b: Point) -> bool:
-        """Whether the straight way at depth is short and goes through nothing but earlier cuts."""
-        if self.opened is None or distance(a, b) > LONGEST_LINK * self.radius:
+        """Whether the straight way at depth goes through nothing but earlier cuts."""
+        if self.opened is None:
             return False
         way = shapely.LineString([a, b])
         ground = self.opened.buffer(-self.radius + LEAD_SLACK)

@@ -74,7 +74,12 @@ ZOO = [
     pytest.param(Region.of(box(0, 0, 60, 7)), 1, id="narrow"),
     pytest.param(TWO_ISLANDS, 4, id="two islands"),
     # its corners are hollows farther apart than a way at depth is worth
-    pytest.param(Region.of(box(0, 0, 40, 40), Chain.circle((20, 20), 12)), 8, id="round an island"),
+    pytest.param(Region.of(box(0, 0, 40, 40), Chain.circle((20, 20), 12)), 6, id="round an island"),
+    pytest.param(
+        Region.of(box(0, 0, 100, 80), Chain.circle((28, 48), 12), box(62, 19, 82, 49)),
+        10,
+        id="two islands far apart",
+    ),
     pytest.param(
         Region((*Region.of(box(0, 0, 20, 20)).parts, *Region.of(box(30, 0, 50, 20)).parts)),
         2,
