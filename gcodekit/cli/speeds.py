@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
-from gcodekit.cli import say
-from gcodekit.cli.options import Json, WorkshopFile, length, refused
+from gcodekit.cli import other_cuts, say
+from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 
 if TYPE_CHECKING:
     from gcodekit.job.machine import Workshop
@@ -28,11 +28,32 @@ def speeds(
         list[str], typer.Argument(metavar="MATERIAL", help='"mild steel"; see gcodekit materials.')
     ],
     cutter: Annotated[
-        str, typer.Option("--cutter", metavar="DIAMETER", help="Of the end mill, mm or 1/4in.")
+        str, typer.Option("--cutter", metavar="DIAMETER", help="Of the cutter, mm or 1/4in.")
     ],
+    kind: Annotated[
+        Literal[
+            "end mill",
+            "drill",
+            "spot drill",
+            "reamer",
+            "tap",
+            "boring head",
+            "chamfer mill",
+            "engraving cutter",
+            "slitting saw",
+        ],
+        typer.Option("--kind", help="What the cutter is."),
+    ] = "end mill",
     flutes: Annotated[
-        int, typer.Option("--flutes", metavar="N", min=1, max=MOST_FLUTES, help="Its teeth.")
-    ] = 2,
+        int | None,
+        typer.Option(
+            "--flutes",
+            metavar="N",
+            min=1,
+            max=MOST_FLUTES,
+            help="Its teeth; left out: 2 of an end mill, else as usual.",
+        ),
+    ] = None,
     cutter_material: Annotated[
         Literal["hss", "carbide"], typer.Option("--cutter-material", help="What it is made of.")
     ] = "hss",
@@ -40,10 +61,24 @@ def speeds(
         Length, typer.Option("--stickout", metavar="L", help="From the holder's face to its tip.")
     ] = None,
     width: Annotated[
-        Length, typer.Option("--width", metavar="W", help="Width of the cut asked for.")
+        Length,
+        typer.Option("--width", metavar="W", help="Width of the cut asked for; a chamfer's leg."),
     ] = None,
     depth: Annotated[
-        Length, typer.Option("--depth", metavar="D", help="Depth of the cut asked for.")
+        Length,
+        typer.Option("--depth", metavar="D", help="Depth of the cut, hole, line or slit."),
+    ] = None,
+    inside: Annotated[
+        Length,
+        typer.Option("--round", metavar="R", help="An inside round: how to feed along its wall."),
+    ] = None,
+    angle: Annotated[
+        float | None,
+        typer.Option("--angle", metavar="DEGREES", min=1, max=179, help="Of a point, full."),
+    ] = None,
+    pitch: Annotated[Length, typer.Option("--pitch", metavar="P", help="Of a tap.")] = None,
+    thickness: Annotated[
+        Length, typer.Option("--thickness", metavar="T", help="Of a slitting saw.")
     ] = None,
     workshop: WorkshopFile = None,
     job: Annotated[
@@ -52,21 +87,58 @@ def speeds(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Say speed, feed, depth and width of a milling cut, and the limit that ruled."""
+    """Say speed, feed, depth and width of a cut, and the limit that ruled."""
     diameter = _size(cutter, of="--cutter")
     across, down = _asked(width, of="--width"), _asked(depth, of="--depth")
+    if kind != "end mill":
+        shop = _shop(workshop, job)
+        other_cuts.answer(
+            _metal(" ".join(material), shop),
+            other_cuts.cutter_meant(
+                shop,
+                kind,
+                diameter,
+                flutes=flutes,
+                material=cutter_material,
+                stickout=_asked(stickout, of="--stickout"),
+                angle=angle,
+                pitch=_asked(pitch, of="--pitch"),
+                thickness=_asked(thickness, of="--thickness"),
+            ),
+            shop,
+            depth=down,
+            width=across,
+            inch=in_inches(cutter, pitch),
+            as_json=as_json,
+        )
+        return
     if across is not None and across > diameter:
         raise typer.BadParameter(f"--width: {width} is wider than the cutter, {cutter}")
-    out = _asked(stickout, of="--stickout")
+    out, wall = _asked(stickout, of="--stickout"), _asked(inside, of="--round")
+    if wall is not None and wall < diameter / 2:
+        raise typer.BadParameter(f"--round: {inside} is tighter than the cutter's own radius")
     shop = _shop(workshop, job)
     metal = _metal(" ".join(material), shop)
-    mill = _mill(shop, diameter, flutes, cutter_material, stickout=out)
+    mill = _mill(shop, diameter, flutes or 2, cutter_material, stickout=out)
     rates, cut = _cut(metal, mill, shop, width=across, depth=down)
     _warn(rates, mill)
     if as_json:
-        say.document(_document(rates, cut))
-    else:
-        _print(rates, cut, shop, in_slot=across is None and down is None)
+        say.document(_document(rates, cut) | _in_round(cut, wall))
+        return
+    _print(rates, cut, shop, in_slot=across is None and down is None)
+    if wall is not None:
+        feed = _in_round(cut, wall)["round_feed"]
+        say.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
+
+
+def _in_round(cut: Cut, wall: float | None) -> dict[str, float]:
+    """The feed of the cutter's centre that makes its edge go as fast along a round as straight."""
+    from gcodekit.trade.arc_feed import centre_feed
+
+    if wall is None:
+        return {}
+    radius = cut.cutter.radius
+    return {"round_feed": centre_feed(cut.feed, wall=wall, cutter=radius, side="inside")}
 
 
 def _metal(typed: str, shop: Workshop) -> Material:
@@ -127,9 +199,9 @@ def _shop(workshop: Path | None, job: Path | None) -> Workshop:
     if workshop is not None:
         return load_workshop(workshop)
     if job is not None:
-        from gcodekit.job.load import load_job
+        from gcodekit.job.named_workshop import workshop_of
 
-        return load_job(job).workshop
+        return workshop_of(job)
     return bench_mill()
 
 

@@ -10,14 +10,14 @@ from gcodekit.expr import resolve_dimensions
 from gcodekit.job import job_keys
 from gcodekit.job.amounts import Source
 from gcodekit.job.document import Document, read_document
-from gcodekit.job.machine import Workshop
 from gcodekit.job.model import Job, Stock
+from gcodekit.job.named_workshop import named_workshop
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.setups import read_setups
 from gcodekit.job.stock import read_stock
 from gcodekit.job.wording import quoted
-from gcodekit.job.workshop import bench_mill, read_workshop
+from gcodekit.job.workshop import bench_mill
 from gcodekit.trade.materials import Material, find_material, near_materials
 from gcodekit.units import Units
 
@@ -65,7 +65,7 @@ def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
     source = _with_dimensions(top, units or "mm")
     top = Table(source, (), document.data, job_keys.JOB)
     outlines = Outlines.of(top, path.parent)
-    workshop, own = _workshop(top, path)
+    workshop, own = named_workshop(top, path)
     material, name, post = _material(top, own), top.text("name"), top.text("post")
     tolerance = top.length("tolerance")
     stock_table = top.table("stock", job_keys.STOCK)
@@ -135,25 +135,3 @@ def _material(top: Table, own: tuple[Material, ...]) -> Material | None:
 def _of_material(fault: Fault) -> bool:
     """Whether it is of one of the workshop's own materials: that may be the one meant."""
     return fault.place.key.startswith("material ")
-
-
-def _workshop(top: Table, path: Path) -> tuple[Workshop | None, tuple[Material, ...]]:
-    """The workshop the job names, or the built-in bench mill; and its own materials, whatever else
-    of it is at fault."""
-    name = top.text("workshop")
-    if name is None:
-        return None if top.has("workshop") else bench_mill(), ()
-    file = path.parent / name
-    try:
-        there = file.is_file()
-    except OSError:  # a name no file can have
-        there = False
-    if not there:
-        top.error(
-            "workshop", f"there is no file {quoted(name)}", f"it is looked for beside {path.name}"
-        )
-        return None, ()
-    workshop, faults = read_workshop(file, shown_as=str(file))
-    top.source.faults.faults.extend(faults.faults)
-    own = workshop.materials if workshop is not None else ()
-    return None if faults.errors else workshop, own

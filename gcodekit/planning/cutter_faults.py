@@ -121,19 +121,27 @@ def fault_of(work: Work, feature: Feature, cutter: Cutter) -> tuple[str, str] | 
                 f"a cutter of {work.say(2 * feature.corner)} or less would do",
             )
         if grow(feature.area, -cutter.radius).empty:
-            return f"{called} does not fit into the pocket", "name a smaller cutter"
+            return f"{called} does not fit into the pocket", _passing(work, feature.area, cutter)
     if isinstance(feature, Sector) and feature.from_radius is not None:
         width = abs(feature.radius - feature.from_radius)
         if cutter.diameter > width - ROUND_SLACK:
             return (
                 f"{called} is not narrower than the {work.say(width)} between the radii",
-                "name a smaller cutter, or leave from_radius out where there is only air",
+                f"a cutter of less than {work.say(width)} would do, or leave from_radius out where "
+                "there is only air",
             )
     if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":
         inside = grow(feature.outline, -cutter.radius)
         if len(inside.parts) != len(feature.outline.parts):
-            return f"{called} does not pass everywhere inside the outline", "name a smaller cutter"
+            text = f"{called} does not pass everywhere inside the outline"
+            return text, _passing(work, feature.outline, cutter)
     return None
+
+
+def _passing(work: Work, area: Region, cutter: Cutter) -> str:
+    """The widest cutter that would pass everywhere, as a hint."""
+    widest = 2 * widest_passing(area, cutter.radius)
+    return f"a cutter of {work.say_about(widest)} or less would" if widest else "draw it wider"
 
 
 def _tightest_round(feature: Feature) -> float | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
 from gcodekit.trade.materials import Material
@@ -58,7 +60,7 @@ def boring(
 ) -> Rates:
     """Rates of a boring head set to a diameter, mm."""
     surface = BORING_SHARE * material.mill.of(cutter.material)
-    speed, rulings = spindle_speed(surface, diameter, _capped(spindle, BORING_FASTEST))
+    speed, rulings = _slow(surface, diameter, spindle, BORING_FASTEST, "a boring head is turned")
     feed = machine_feed(BORING_FEED * speed, feed_max, rulings)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
@@ -83,8 +85,8 @@ def tapping(
     wanted = speed
     if wanted is None:
         surface = TAPPING_SHARE * material.ream.of(tap.material)
-        capped = _capped(spindle, TAPPING_FASTEST)
-        wanted, rulings = spindle_speed(surface, tap.diameter, capped)
+        what = "a tap, which has to turn back, is turned"
+        wanted, rulings = _slow(surface, tap.diameter, spindle, TAPPING_FASTEST, what)
     if pitch * wanted > feed_max:
         text = f"the machine feeds no faster than {feed_max:g}"
         rulings.append(Ruling("feed limit", text, feed_max / (pitch * wanted)))
@@ -94,6 +96,19 @@ def tapping(
         wanted = _even_speed(wanted, pitch, slowest=spindle.slowest, inch=inch)
     feed = pitch * wanted
     return Rates(speed=wanted, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
+
+
+def _slow(
+    surface: float, diameter: float, spindle: SpindleLimits, fastest: float, what: str
+) -> tuple[float, list[Ruling]]:
+    """rev/min for a surface speed, but never fast; `what` is turned, in words."""
+    speed, rulings = spindle_speed(surface, diameter, _capped(spindle, fastest))
+    own = spindle_speed(surface, diameter, spindle)[1]
+    text = f"{what} no faster than {fastest:g}"
+    return speed, [
+        replace(r, text=text) if r.met and (not own or own[0].share > r.share) else r
+        for r in rulings
+    ]
 
 
 def _capped(spindle: SpindleLimits, fastest: float) -> SpindleLimits:

@@ -45,6 +45,18 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
         pytest.param(
             ["speeds", "brass", "--cutter", "6", "--workshop", str(WORKSHOP)], id="speeds, rack"
         ),
+        pytest.param(
+            [
+                "speeds",
+                "brass",
+                "--cutter",
+                "6",
+                "--job",
+                str(WORKSHOP.with_name("worm-block.toml")),
+            ],
+            id="speeds, job",
+        ),
+        pytest.param(["speeds", "brass", "--cutter", "6", "--kind", "drill"], id="speeds, drill"),
     ],
 )
 def test_nothing_heavy_is_loaded(arguments: list[str]) -> None:
@@ -326,3 +338,68 @@ def test_a_material_of_the_workshop_s_own(run: Run, tmp_path: Path) -> None:
     unknown = run("speeds", "en24t", "--cutter", "6")
     assert unknown.code == 1
     assert unknown.err.startswith("en24t: is no material of the table")
+
+
+@pytest.mark.parametrize(
+    ("options", "figures"),
+    [
+        pytest.param(
+            ("mild steel", "--cutter", "5", "--kind", "drill", "--depth", "30"),
+            # 6 diameters: 0.6 of 25 m/min, 0.8 of 0.014 a turn; pecks of 0.7
+            {"speed": 954.93, "feed": 53.476, "peck": 3.5, "depth": 30, "limited_by": "hole depth"},
+            id="drill",
+        ),
+        pytest.param(
+            ("brass", "--cutter", "6", "--kind", "reamer"),
+            # half of a drill's speed, twice its feed
+            {"speed": 1326.29, "feed": 286.48, "deflection": None},
+            id="reamer",
+        ),
+        pytest.param(
+            ("brass", "--cutter", "6", "--kind", "tap", "--pitch", "1"),
+            {"speed": 400, "feed": 400, "power": None},
+            id="tap",
+        ),
+        pytest.param(
+            ("mild steel", "--cutter", "63", "--kind", "slitting saw", "--thickness", "1.6"),
+            {"width": 1.6, "depth": 3.2, "limited_by": "spindle range"},
+            id="saw",
+        ),
+        pytest.param(
+            ("brass", "--cutter", "6", "--kind", "engraving cutter", "--depth", "0.2"),
+            {"speed": 2500, "width": 0.23094},
+            id="engraving",
+        ),
+        pytest.param(
+            ("brass", "--cutter", "10", "--kind", "chamfer mill", "--width", "0.6"),
+            {"width": 0.6, "depth": 0.6},
+            id="chamfer",
+        ),
+    ],
+)
+def test_speeds_of_other_cutters(
+    run: Run, options: tuple[str, ...], figures: dict[str, object]
+) -> None:
+    ended = run("speeds", *options, "--json")
+    assert (ended.code, ended.err) == (0, "")
+    found = json.loads(ended.out)
+    for name, value in figures.items():
+        expected = pytest.approx(value, rel=1e-4) if isinstance(value, float | int) else value
+        assert found[name] == expected, name
+    text = run("speeds", *options).out
+    assert f"limited by: {found['limited_by']}\n" in text
+
+
+def test_what_a_tap_and_a_saw_must_say(run: Run) -> None:
+    for kind, option in (("tap", "--pitch"), ("slitting saw", "--thickness")):
+        ended = run("speeds", "brass", "--cutter", "7", "--kind", kind)
+        assert ended.code == 2
+        assert f"{option}: a {kind} has one" in ended.err
+
+
+def test_feed_in_an_inside_round(run: Run) -> None:
+    found = json.loads(run("speeds", "brass", "--cutter", "6", "--round", "4", "--json").out)
+    # (R - r) / R
+    assert found["round_feed"] == pytest.approx(found["feed"] / 4)
+    tight = run("speeds", "brass", "--cutter", "6", "--round", "2")
+    assert tight.code == 2

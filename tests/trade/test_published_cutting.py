@@ -3,10 +3,15 @@
 import math
 import tomllib
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path as File
 
 import pytest
 
+from gcodekit.geometry.chain import Chain
+from gcodekit.toolpath.entry import RAMP_SLOPE, helix, ramp_round
+from gcodekit.toolpath.moves import ArcFeed
+from gcodekit.toolpath.path import Path
+from gcodekit.trade.arc_feed import centre_feed
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
 from gcodekit.trade.hole_cutting import TAPPING_SHARE, tapping
@@ -25,7 +30,7 @@ from gcodekit.trade.milling_force import (
 )
 from gcodekit.trade.reaming import reaming_allowance
 
-PUBLISHED = tomllib.loads((Path(__file__).parent / "cutting.toml").read_text(encoding="utf-8"))
+PUBLISHED = tomllib.loads((File(__file__).parent / "cutting.toml").read_text(encoding="utf-8"))
 FREE = SpindleLimits(slowest=0.001, fastest=1e6)
 ALL = pytest.mark.parametrize("material", materials(), ids=lambda m: m.name)
 # What a published name means in our table, the first word that is in it.
@@ -268,11 +273,16 @@ def test_bend_goes_with_the_cube_of_stickout_and_the_fourth_power_of_diameter():
 # ------------------------------------------------------------------ rules
 
 
-def test_a_reamer_s_allowance_is_on_the_small_side_of_a_maker_s_chart():
+def test_a_reamer_s_allowance_is_in_the_lower_half_of_a_maker_s_chart():
     for row in PUBLISHED["reaming_stock"]:
         low, high = row["stock_mm"]
         for diameter in row["hole_mm"]:
-            assert 0.5 * low <= reaming_allowance(diameter) <= high
+            assert low <= reaming_allowance(diameter) <= (low + high) / 2
+
+
+def test_a_reamer_s_allowance_grows_with_its_diameter():
+    found = [reaming_allowance(d / 10) for d in range(5, 400)]
+    assert found == sorted(found)
 
 
 @ALL
@@ -481,6 +491,40 @@ def reamed(i, o):
     assert spindle_speed(o["ream_vc"], i["D"], FREE)[0] == pytest.approx(o["n_rpm"], abs=0.05)
 
 
+def helical_ramp(i, o):
+    # one turn of the planner's own helix, so deep that its pitch is the example's
+    radius = (i["bore"] - i["cutter"]) / 2
+    assert 2 * radius == o["path_diameter"]
+    path = Path(10, feed=100, plunge_feed=50)
+    path.over((radius, 0))
+    path.drop(0)
+    helix(path, (0, 0), radius, -i["pitch"], ccw=True)
+    (down,) = [m for m in path.moves if isinstance(m, ArcFeed) and m is not path.moves[-1]]
+    assert down.z == -i["pitch"]
+    turn = 2 * math.pi * math.hypot(down.x - down.cx, down.y - down.cy)
+    assert math.degrees(math.atan(i["pitch"] / turn)) == pytest.approx(o["angle_deg"], abs=5e-5)
+    assert math.hypot(turn, i["pitch"]) == pytest.approx(o["path_length_per_turn"], abs=5e-5)
+
+
+def linear_ramp(i, o):
+    assert math.degrees(math.atan(RAMP_SLOPE)) == pytest.approx(i["angle_deg"])
+    path = Path(10, feed=100, plunge_feed=50)
+    ring = Chain.of_points([(0, 0), (100, 0), (100, 50), (0, 50)], closed=True)
+    path.over((0, 0))
+    path.drop(0)
+    ramp_round(path, ring, -i["depth"])
+    assert path.z == -i["depth"]
+    assert path.at == pytest.approx((o["length"], 0), abs=5e-4)
+
+
+def arc_feed(i, o):
+    for side in ("inside", "outside"):
+        feed = centre_feed(
+            i["edge_feed"], wall=i["wall_radius"], cutter=i["cutter_radius"], side=side
+        )
+        assert (feed == pytest.approx(o["centre_feed"])) == (side == i["side"])
+
+
 EXAMPLES = {
     "slot milling, 30 mm cutter": slot_milling,
     "feed from chip load": feed_from_chip_load,
@@ -500,14 +544,14 @@ EXAMPLES = {
     "drill point lengths": drill_points,
     "tapping M6": tapped,
     "reaming speed": reamed,
+    "helical ramp": helical_ramp,
+    "linear ramp": linear_ramp,
+    "inside arc feed": lambda i, o: arc_feed(i | {"side": "inside"}, o),
+    "outside arc feed": lambda i, o: arc_feed(i | {"side": "outside"}, o),
 }
-# Nothing is looked up for these: a tool path has one slope and one feed.
-PATHS = {"helical ramp", "linear ramp", "inside arc feed", "outside arc feed"}
 
 
-@pytest.mark.parametrize(
-    "row", [e for e in PUBLISHED["example"] if e["name"] not in PATHS], ids=lambda e: e["name"]
-)
+@pytest.mark.parametrize("row", PUBLISHED["example"], ids=lambda e: e["name"])
 def test_worked_example(row):
     (check,) = [check for name, check in EXAMPLES.items() if row["name"].startswith(name)]
     check(row["inputs"], row["outputs"])

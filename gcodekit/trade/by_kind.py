@@ -1,0 +1,195 @@
+"""What a cutter that is no end mill would be set to, and what its cut asks: for who looks it up."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, SpindleLimits, drilling, reaming
+from gcodekit.trade.edge_cutting import chamfering, engraving, line_width, sawn, slitting
+from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, tapping
+from gcodekit.trade.load import Load, milled, reason
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.plunging import plunging_power
+from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.stiffness import Rigidity
+
+Kind = Literal[
+    "drill",
+    "spot drill",
+    "reamer",
+    "tap",
+    "boring head",
+    "chamfer mill",
+    "engraving cutter",
+    "slitting saw",
+]
+# What is taken where no depth is said: a hole that needs no pecks, in diameters; a chamfer's leg
+# and a line's depth, mm; a spot and a slit, in diameters and thicknesses. Common practice, no
+# source.
+USUAL_HOLE, USUAL_LEG, USUAL_LINE, USUAL_SPOT, USUAL_SLIT = 2.0, 0.5, 0.2, 0.4, 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What the machine stands."""
+
+    spindle: SpindleLimits
+    feed_max: float
+    rigidity: Rigidity
+
+
+def load_by_kind(
+    material: Material,
+    cutter: Cutter,
+    limits: Limits,
+    *,
+    depth: float | None = None,
+    leg: float | None = None,
+    inch: bool = False,
+) -> Load:
+    """Of a hole or slit of this depth, a chamfer of this leg, mm; `inch`: a tap's feed is to be
+    written in inches."""
+    if cutter.kind == "chamfer mill":
+        return _chamfer(material, cutter, limits, USUAL_LEG if leg is None else leg)
+    if cutter.kind == "engraving cutter":
+        return _line(material, cutter, limits, USUAL_LINE if depth is None else depth)
+    if cutter.kind == "slitting saw":
+        return _slit(material, cutter, limits, depth)
+    return _down(material, cutter, limits, depth, inch=inch)
+
+
+def _down(
+    material: Material, cutter: Cutter, limits: Limits, depth: float | None, *, inch: bool
+) -> Load:
+    """Of what goes straight down."""
+    spindle, most, size = limits.spindle, limits.feed_max, cutter.diameter
+    wide, inside, deep = size, 0.0, USUAL_HOLE * size if depth is None else depth
+    if cutter.kind == "reamer":
+        rates = reaming(material, cutter, spindle=spindle, feed_max=most)
+        inside = size - reaming_allowance(size)
+    elif cutter.kind == "tap":
+        rates = tapping(material, cutter, spindle=spindle, feed_max=most, inch=inch)
+        inside = size
+    elif cutter.kind == "boring head":
+        rates = boring(material, cutter, diameter=size, spindle=spindle, feed_max=most)
+        inside = size - BORING_TRIAL
+    elif cutter.kind == "spot drill":
+        deep = USUAL_SPOT * size if depth is None else depth
+        wide = line_width(cutter, deep)
+        rates = drilling(material, cutter, depth=deep, spindle=spindle, feed_max=most, wide=wide)
+    else:
+        rates = drilling(material, cutter, depth=deep, spindle=spindle, feed_max=most)
+    power = plunging_power(
+        material, cutter, feed=rates.feed, speed=rates.speed, wide=wide, inside=inside
+    )
+    return Load(
+        speed=rates.speed,
+        feed=rates.feed,
+        plunge_feed=rates.feed,
+        chip_load=rates.feed / rates.speed / cutter.flutes,
+        depth=deep,
+        width=wide,
+        peck=rates.peck or None,
+        power=None if cutter.kind == "tap" else power,
+        limited_by=rates.limited_by,
+        why=reason(rates, material, cutter.material, size),
+    )
+
+
+def _chamfer(material: Material, cutter: Cutter, limits: Limits, leg: float) -> Load:
+    rates = chamfering(
+        material,
+        cutter,
+        leg=leg,
+        spindle=limits.spindle,
+        feed_max=limits.feed_max,
+        rigidity=limits.rigidity,
+    )
+    return _of_point(material, cutter, rates, wide=rates.stepover)
+
+
+def _line(material: Material, cutter: Cutter, limits: Limits, depth: float) -> Load:
+    rates = engraving(
+        material,
+        cutter,
+        depth=depth,
+        spindle=limits.spindle,
+        feed_max=limits.feed_max,
+        rigidity=limits.rigidity,
+    )
+    return _of_point(material, cutter, rates, wide=line_width(cutter, rates.stepdown))
+
+
+def _of_point(material: Material, cutter: Cutter, rates: Rates, *, wide: float) -> Load:
+    """Of a cut with a triangular section, `wide` at the surface: as one half as deep."""
+    cut = Cut(
+        material=material,
+        cutter=cutter,
+        width=wide,
+        depth=rates.stepdown / 2,
+        speed=rates.speed,
+        feed=rates.feed,
+        helix=0.0,
+    )
+    load = milled(cut, rates, allowed=None)
+    # how far a point bends is not known: it is no bar
+    return replace(load, depth=rates.stepdown, deflection=None, deflection_allowed=None)
+
+
+def _slit(material: Material, saw: Cutter, limits: Limits, depth: float | None) -> Load:
+    thick = saw.thickness or 0.0
+    rates = slitting(
+        material,
+        saw,
+        depth=USUAL_SLIT * thick if depth is None else depth,
+        spindle=limits.spindle,
+        feed_max=limits.feed_max,
+        rigidity=limits.rigidity,
+    )
+    cut = sawn(material, saw, depth=rates.stepdown, speed=rates.speed, feed=rates.feed)
+    load = milled(cut, rates, allowed=None)
+    return replace(
+        load,
+        depth=rates.stepdown,
+        width=thick,
+        stepover=None,
+        deflection=None,
+        deflection_allowed=None,
+    )
+
+
+def usual_cutter(
+    kind: Kind,
+    diameter: float,
+    *,
+    flutes: int,
+    material: Literal["hss", "carbide"],
+    stickout: float,
+    angle: float,
+    pitch: float | None = None,
+    thickness: float | None = None,
+) -> Cutter:
+    """A cutter of which no more is known, mm and radians; its number is 0."""
+    return Cutter(
+        number=0,
+        name=f"{diameter:g} mm {kind}",
+        kind=kind,
+        diameter=diameter,
+        flutes=flutes,
+        material=material,
+        flute_length=stickout,
+        stickout=stickout,
+        shank=diameter,
+        tip_angle=angle if kind in POINTS else math.pi,
+        pitch=pitch,
+        thickness=thickness,
+    )
+
+
+# Usual points, degrees, and teeth; common practice, no source.
+POINTS = {"drill": 118.0, "spot drill": 90.0, "chamfer mill": 90.0, "engraving cutter": 60.0}
+TEETH = {"reamer": 6, "tap": 3, "boring head": 1, "engraving cutter": 1, "slitting saw": 32}

@@ -1,0 +1,155 @@
+"""Rates of light cuts with odd cutters: engraving, chamfering, slitting.
+
+All shares and feeds here are common practice, no source: chosen to be gentle.
+"""
+
+from __future__ import annotations
+
+import math
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import (
+    MOTOR_SHARE,
+    Rates,
+    Ruling,
+    SpindleLimits,
+    machine_feed,
+    spindle_speed,
+)
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import chip_load
+from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.stiffness import Rigidity, stiffness
+
+# An engraving cutter's chip goes by how wide its line is, within what a fine point stands.
+ENGRAVED_CHIP = 0.02
+FINEST_LINE, COARSEST_LINE = 0.004, 0.03  # mm a tooth
+# Depth of a pass, mm, times the material's depth in a slot: 0.15 in steel, 0.3 in brass.
+ENGRAVED_DEPTH = 0.75
+# Straight down a point cuts with what is left of its speed near the middle.
+POINT_PLUNGE = 1 / 4
+# A chamfer mill chatters sooner than an end mill, and shall leave an edge to be looked at.
+CHAMFER_SPEED = 0.8
+CHAMFER_FEED = 0.7
+# Its tip runs this share of its diameter below the edge, clear of its own dead centre.
+TIP_BELOW = 0.1
+# A saw turns slower than a mill: its teeth are cooled by nothing but the air.
+SAW_SPEED = 0.6
+# mm a tooth times the material's share of the diameter: 0.01 in mild steel.
+SAW_CHIP = 2.0
+# Depth of a pass, in thicknesses, times the material's depth in a slot: 2 in mild steel.
+SAW_DEPTH = 10.0
+
+
+def engraving(
+    material: Material,
+    cutter: Cutter,
+    *,
+    depth: float,
+    spindle: SpindleLimits,
+    feed_max: float,
+    rigidity: Rigidity = "light",
+) -> Rates:
+    """Rates of a line this deep, mm, with a pointed cutter; `stepdown` is what a pass takes."""
+    wide = line_width(cutter, depth)
+    speed, rulings = spindle_speed(material.mill.of(cutter.material), wide, spindle)
+    chip = min(max(ENGRAVED_CHIP * wide, FINEST_LINE), COARSEST_LINE)
+    feed = machine_feed(chip * cutter.flutes * speed, feed_max, rulings)
+    most = ENGRAVED_DEPTH * material.slot * stiffness(rigidity)
+    if depth > most:
+        rulings.append(Ruling("machine rigidity", f"a pass takes {most:.2g} mm", most / depth))
+    return Rates(
+        speed=speed,
+        feed=feed,
+        plunge_feed=feed * POINT_PLUNGE,
+        stepdown=min(depth, most),
+        stepover=wide,
+        engaged=wide,
+        rulings=tuple(rulings),
+    )
+
+
+def line_width(cutter: Cutter, depth: float) -> float:
+    """How wide a pointed cutter cuts at the surface, mm, its point this deep."""
+    return 2 * min(cutter.radius, depth * math.tan(cutter.tip_angle / 2))
+
+
+def chamfering(
+    material: Material,
+    cutter: Cutter,
+    *,
+    leg: float,
+    spindle: SpindleLimits,
+    feed_max: float,
+    rigidity: Rigidity = "light",
+) -> Rates:
+    """Rates of an edge broken by `leg` in plan, mm; `stepover` is the leg that a pass takes."""
+    wide = min(cutter.diameter, 2 * (leg + TIP_BELOW * cutter.diameter))
+    surface = CHAMFER_SPEED * material.mill.of(cutter.material)
+    speed, rulings = spindle_speed(surface, wide, spindle)
+    chip = CHAMFER_FEED * chip_load(material, cutter)
+    feed = machine_feed(chip * cutter.flutes * speed, feed_max, rulings)
+    most = material.slot * cutter.diameter / 2 * stiffness(rigidity)
+    if leg > most:
+        text = f"a pass takes {most:.2g} mm of the edge"
+        rulings.append(Ruling("machine rigidity", text, most / leg))
+    taken = min(leg, most)
+    return Rates(
+        speed=speed,
+        feed=feed,
+        plunge_feed=feed * POINT_PLUNGE,
+        stepdown=taken / math.tan(cutter.tip_angle / 2),
+        stepover=taken,
+        engaged=taken,
+        rulings=tuple(rulings),
+    )
+
+
+def slitting(
+    material: Material,
+    saw: Cutter,
+    *,
+    depth: float,
+    spindle: SpindleLimits,
+    feed_max: float,
+    rigidity: Rigidity = "light",
+) -> Rates:
+    """Rates of a slit this deep, mm; `stepdown` is the depth of a pass, from the saw's rim."""
+    surface = SAW_SPEED * material.mill.of(saw.material)
+    speed, rulings = spindle_speed(surface, saw.diameter, spindle)
+    feed = machine_feed(SAW_CHIP * material.chip * saw.flutes * speed, feed_max, rulings)
+    thick = saw.thickness or 0.0
+    most = SAW_DEPTH * material.slot * thick * stiffness(rigidity)
+    if depth > most:
+        text = f"a pass is {most / thick:.2g} times as deep as the saw is thick"
+        rulings.append(Ruling("machine rigidity", text, most / depth))
+    step = min(depth, most)
+    if spindle.power is not None:
+        watts = sawn(material, saw, depth=step, speed=speed, feed=feed).power
+        available = MOTOR_SHARE * spindle.power
+        if watts > available:
+            text = f"{spindle.power:g} W drives no more"
+            rulings.append(Ruling("spindle power", text, available / watts))
+            step *= available / watts
+    return Rates(
+        speed=speed,
+        feed=feed,
+        plunge_feed=feed,
+        stepdown=step,
+        stepover=thick,
+        engaged=thick,
+        rulings=tuple(rulings),
+    )
+
+
+def sawn(material: Material, saw: Cutter, *, depth: float, speed: float, feed: float) -> Cut:
+    """A saw's cut as that of a mill on its side: as wide as the slit is deep, straight teeth."""
+    return Cut(
+        material=material,
+        cutter=saw,
+        width=depth,
+        depth=saw.thickness or 0.0,
+        speed=speed,
+        feed=feed,
+        helix=0.0,
+    )
