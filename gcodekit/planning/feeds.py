@@ -101,8 +101,10 @@ def _with_feeds(draft: Draft, looks: Sequence[Looks]) -> tuple[Move, ...]:
     for each in looks:
         wanted = _smooth(each, draft)
         for index in np.unique(each.move):
-            own = each.move == index
-            if each.angle[own].any() or draft.moves[index].feed < draft.following.feeds[0]:
+            own, move = each.move == index, draft.moves[int(index)]
+            # a way back through what is cleared may be quicker than any cut
+            quick = isinstance(move, Feed | ArcFeed) and move.feed > draft.following.feeds[0]
+            if each.angle[own].any() or not quick:
                 feeds[int(index)] = (each.at[own], wanted[own])
     moves: list[Move] = []
     at: Point | None = None
