@@ -15,7 +15,11 @@ from gcodekit.trade.cutter import Cutter
 
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-ROUGH_WAYS = ("follow outline",)
+EVEN_LOAD = "even load"
+ROUGH_WAYS = (EVEN_LOAD, "follow outline")
+ROUGH_HINT = 'true, false, "even load" or "follow outline"'
+# What is cleared as an area, between walls.
+EVEN_KINDS = ("pocket", "slot")
 
 
 def usual_direction(workshop: Workshop) -> Direction:
@@ -35,6 +39,7 @@ def read_cutting(table: Table, workshop: Workshop) -> Cutting:
         cutter=_cutter(table, "cutter", workshop),
         rough_with=_cutter(table, "rough_with", workshop),
         rough=rough,
+        even_load=table.raw("rough") == EVEN_LOAD,
         finish=finish,
         wall_allowance=allowance.length("wall") if allowance is not None else None,
         floor_allowance=allowance.length("floor") if allowance is not None else None,
@@ -55,9 +60,11 @@ def _rough(table: Table) -> bool:
     if value is None or isinstance(value, bool):
         return value is not False
     if value_not_yet(feature_keys.FEATURE.header, "rough", value):
-        table.error("rough", f'"{value}" is not yet supported', 'true, false or "follow outline"')
+        table.error("rough", f'"{value}" is not yet supported', ROUGH_HINT)
     elif value not in ROUGH_WAYS:
-        table.error("rough", f"{shown(value)} is not known", 'true, false or "follow outline"')
+        table.error("rough", f"{shown(value)} is not known", ROUGH_HINT)
+    elif value == EVEN_LOAD and table.raw("kind") not in EVEN_KINDS:
+        table.error("rough", '"even load" is not yet supported here', "pockets and slots have it")
     return True
 
 

@@ -75,6 +75,7 @@ class Cutting:
     cutter: Cutter | None = None
     rough_with: Cutter | None = None
     rough: bool = True
+    even_load: bool = False  # whether roughing keeps the cutter's engagement even
     finish: bool = True
     wall_allowance: float | None = None
     floor_allowance: float | None = None

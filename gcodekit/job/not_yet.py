@@ -21,7 +21,7 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
         "thread_mill",
         "saw",
     ),
-    ("[[setup.feature]]", "rough"): ("even load", "to and fro"),
+    ("[[setup.feature]]", "rough"): ("to and fro",),
 }
 
 

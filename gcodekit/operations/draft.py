@@ -141,8 +141,9 @@ class Work:
         """A cutter in words."""
         return f"cutter {cutter.number} ({cutter.name}, {self.say(cutter.diameter)})"
 
-    def milling(self, cutter: Cutter, cutting: Cutting) -> Rates:
-        """Roughing rates of a cutter, with what the job says put in their place."""
+    def milling(self, cutter: Cutter, cutting: Cutting, *, width: float | None = None) -> Rates:
+        """Roughing rates of a cutter, with what the job says put in their place; `width`: that no
+        cut is wider than, mm."""
         machine = self.job.workshop.machine
         rates = milling(
             self.job.material,
@@ -150,6 +151,7 @@ class Work:
             spindle=self.spindle,
             feed_max=machine.feed_max,
             rigidity=machine.rigidity,
+            width=width,
         )
         return overridden(rates, cutting)
 
