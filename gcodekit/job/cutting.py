@@ -16,15 +16,17 @@ from gcodekit.trade.cutter import Cutter
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
 FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
-# What can be roughed how: a single kerf has but one way.
+# What can be roughed how: a single kerf has but one way, and only what lies between walls can be
+# cleared at an even load.
 ALONG = ("follow outline",)
 AREA = ("follow outline", "to and fro")
+WALLED_IN = ("even load", *AREA)
 ROUGH_WAYS: dict[str, tuple[str, ...]] = {
     "face": AREA,
     "edge": AREA,
-    "pocket": AREA,
+    "pocket": WALLED_IN,
     "boss": AREA,
-    "slot": AREA,
+    "slot": WALLED_IN,
     "arc": AREA,
 }
 

@@ -19,7 +19,6 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
         "thread_mill",
         "saw",
     ),
-    ("[[setup.feature]]", "rough"): ("even load",),
 }
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -11,25 +11,32 @@ from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Feature
+from gcodekit.job.model import RoughWay
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
     FLOOR_WIDTH,
     PLAN_SAG,
-    Chosen,
     Draft,
     Phase,
     Work,
     finishing_step,
-    refuse,
     wall_allowance,
 )
-from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
-from gcodekit.toolpath.path import Path, depth_steps
-from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
-from gcodekit.toolpath.to_and_fro import ToAndFro
+from gcodekit.operations.even_load import cleared_evenly
+from gcodekit.operations.outline_clearing import (
+    Area,
+    cleared_by_rings,
+    cut_area,
+    rings_clearing,
+)
+from gcodekit.operations.strokes import cleared_to_and_fro
+from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.path import depth_steps
+from gcodekit.toolpath.rings import plan_rings, room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
+
+Clear = Callable[[Work, Area, Cutter, float, float], tuple[list[Draft], BaseGeometry]]
 
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
 # and overlaps the metal by this little so that both join cleanly.
@@ -42,22 +49,8 @@ NECK_SHARE = 1.5
 # corners. Common practice, no source.
 THIN = 0.1
 LOOSE = 0.3
-# Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
-# source.
-IN_CORNERS = 0.05
 # What the finishing cutter covers is open already when it lies within what roughing swept, mm.
 OPENED_SLACK = 0.01
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Area:
-    """One area to clear: `region` is where the cutter's body may be, run-outs included."""
-
-    feature: Feature
-    region: Region
-    top: float
-    chosen: Chosen
-    label: str = ""
 
 
 def run_out(region: Region, work: Work, radius: float) -> Region:
@@ -75,15 +68,15 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     """Rough the area, then finish its walls (and its floor, if some was left)."""
     cutting = area.feature.cutting
     if not cutting.rough:
-        return [_rough(work, area, area.chosen.finish, 0.0, 0.0)[0]]
-    rough, finish = area.chosen.rough, area.chosen.finish
-    wall = _fitting_allowance(area, rough, wall_allowance(area.feature, rough))
+        return [cleared_by_rings(work, area, area.chosen.finish, 0.0, 0.0)[0]]
+    cutter, finish = area.chosen.rough, area.chosen.finish
+    wall = _fitting_allowance(area, cutter, wall_allowance(area.feature, cutter))
     floor = cutting.floor_allowance
     if floor is None:
-        floor = FLOOR_ALLOWANCE if rough.number != finish.number else 0.0
+        floor = FLOOR_ALLOWANCE if cutter.number != finish.number else 0.0
     floor = floor if not area.feature.depth.through else 0.0
-    draft, opened = _rough(work, area, rough, wall, floor)
-    drafts = [draft]
+    rough = WAYS[cutting.way or "follow outline"]
+    drafts, opened = rough(work, area, cutter, wall, floor)
     if not cutting.finish:
         return drafts
     rests, opened = _rests(work, area, opened, wall)
@@ -92,87 +85,30 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     return drafts
 
 
+def _along_outline(
+    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[list[Draft], BaseGeometry]:
+    draft, opened = cleared_by_rings(work, area, cutter, wall, floor)
+    return [draft], opened
+
+
+def _to_and_fro(
+    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[list[Draft], BaseGeometry]:
+    draft, opened = cleared_to_and_fro(work, area, cutter, wall, floor)
+    return [draft], opened
+
+
+WAYS: dict[RoughWay, Clear] = {
+    "even load": cleared_evenly,
+    "follow outline": _along_outline,
+    "to and fro": _to_and_fro,
+}
+
+
 def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
     """The allowance, or none where the cutter with it would not fit in at all."""
     return 0.0 if grow(area.region, -(cutter.radius + wall)).empty else wall
-
-
-def _rough(
-    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
-) -> tuple[Draft, BaseGeometry]:
-    cutting = area.feature.cutting
-    figures = area.chosen.figures(cutter, cutting)
-    step = min(work.milling(cutter, figures).stepover, 0.95 * cutter.diameter)
-    clearing: Clearing | ToAndFro
-    if cutting.way == "to and fro" and not area.label:
-        clearing = _to_and_fro(work, area, cutter, wall, step)
-        share, room = clearing.first_share, clearing.flat
-    else:
-        rings = plan_rings(
-            area.region, radius=cutter.radius, allowance=wall, stepover=step, air=work.air
-        )
-        clearing = _clearing(work, area, cutter, rings)
-        share, room = rings.first_share, rings.room
-    if room.is_empty:
-        raise too_big(work, area.feature, cutter)
-    height = area.top - area.feature.depth.cut_to - floor
-    follow = work.following(cutter, figures, height, in_slots=share + IN_CORNERS)
-    rates = follow.rates
-    levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
-    path = work.path(rates)
-    _cut(clearing, path, levels, area, cutter)
-    label = f"{area.label}rough" if cutting.rough and cutting.finish else f"{area.label}clear"
-    draft = work.draft(
-        area.feature, label, cutter, rates.speed, path, Phase.ROUGH, following=follow
-    )
-    return draft, room.buffer(cutter.radius)
-
-
-def _clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
-    return Clearing(
-        rings=rings,
-        radius=cutter.radius,
-        centre_cutting=cutter.centre_cutting,
-        climb=area.feature.cutting.direction == "climb",
-        fence=rings.room.buffer(FLAT_SAG),
-        open_to=work.air.buffer(-(cutter.radius + BESIDE)),
-    )
-
-
-def _to_and_fro(work: Work, area: Area, cutter: Cutter, wall: float, step: float) -> ToAndFro:
-    room = room_for(area.region, cutter.radius + wall, air=work.air)
-    return ToAndFro(
-        room=room,
-        flat=to_shapely(room, FLAT_SAG),
-        radius=cutter.radius,
-        stepover=step,
-        climb=area.feature.cutting.direction == "climb",
-        centre_cutting=cutter.centre_cutting,
-        air=work.air.buffer(-(cutter.radius + BESIDE)),
-    )
-
-
-def _cut(
-    clearing: Clearing | ToAndFro, path: Path, levels: list[float], area: Area, cutter: Cutter
-) -> None:
-    try:
-        clearing.cut(path, levels, area.top)
-    except NoWayInError:
-        raise refuse(
-            area.feature,
-            f"cutter {cutter.number} ({cutter.name}) does not cut at its centre and has no room "
-            "to ramp or helix in",
-            "name a centre-cutting end mill, or drill a starting hole first",
-        ) from None
-
-
-def too_big(work: Work, feature: Feature, cutter: Cutter) -> Exception:
-    """The error that a cutter goes nowhere in its feature."""
-    return refuse(
-        feature,
-        f"{work.called(cutter)} does not fit into the {feature.kind}",
-        "name a smaller cutter",
-    )
 
 
 def _rests(
@@ -217,7 +153,7 @@ def _cleared(
     if room_for(region, radius + allowances[0], air=work.air).empty:
         return opened
     piece = _with_region(area, region, area.label)
-    draft, more = _rough(work, piece, area.chosen.finish, *allowances)
+    draft, more = cleared_by_rings(work, piece, area.chosen.finish, *allowances)
     drafts.append(draft)
     return shapely.union_all([opened, more])
 
@@ -245,7 +181,8 @@ def _finish(
         cleared = opened.buffer(OPENED_SLACK).covers(rings.room.buffer(cutter.radius))
         top = depth.cut_to + floor if cleared else area.top
         floor_pass = Area(feature=area.feature, region=area.region, top=top, chosen=area.chosen)
-        _cut(_clearing(work, area, cutter, rings), path, [depth.cut_to], floor_pass, cutter)
+        clearing = rings_clearing(work, area, cutter, rings)
+        cut_area(clearing, path, [depth.cut_to], floor_pass, cutter)
     if wall > 0 or rest_cleared or cutting.spring_passes:
         levels = depth_steps(area.top, depth.cut_to, finishing_step(cutter))
         for ring in wall_rings(work, area, cutter, opened, wall):

@@ -32,6 +32,8 @@ FLOOR_WIDTH = 0.6
 # A finishing pass is no deeper than this many diameters. Common practice, no source.
 FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002
+# A cut counts as no wider than was meant up to so many times that. Common practice, no source.
+EVEN_SLACK = 1.2
 # What arcs fitted to a free-form outline may take of the job's tolerance.
 ARCS_SHARE = 0.4
 
@@ -159,8 +161,9 @@ class Work:
         """A cutter in words."""
         return f"cutter {cutter.number} ({cutter.name}, {self.say(cutter.diameter)})"
 
-    def milling(self, cutter: Cutter, cutting: Cutting) -> Rates:
-        """Roughing rates of a cutter, with what the job says put in their place."""
+    def milling(self, cutter: Cutter, cutting: Cutting, *, width: float | None = None) -> Rates:
+        """Roughing rates of a cutter, with what the job says put in their place; `width`: that no
+        cut is wider than, mm."""
         machine = self.job.workshop.machine
         rates = milling(
             self.job.material,
@@ -168,6 +171,7 @@ class Work:
             spindle=self.spindle,
             feed_max=machine.feed_max,
             rigidity=machine.rigidity,
+            width=width,
         )
         return overridden(rates, cutting)
 
@@ -192,6 +196,14 @@ class Work:
         share = min(rates.speed / found.rates.speed, 1.0)
         feeds = tuple(cutting.feed or feed * share for feed in found.feeds)
         return replace(found, rates=rates, feeds=feeds)
+
+    def evenly(self, cutter: Cutter, cutting: Cutting, width: float) -> Following:
+        """Depth and feed of passes no wider than that, and how they are slowed where they are."""
+        rates = self.milling(cutter, cutting, width=width)
+        figures = replace(cutting, stepdown=rates.stepdown, stepover=width)
+        found = self.following(cutter, figures, rates.stepdown)
+        feeds = (found.feed(share * cutter.diameter / EVEN_SLACK) for share in WIDTHS)
+        return replace(found, rates=rates, feeds=tuple(min(rates.feed, feed) for feed in feeds))
 
     def finishing(self, cutter: Cutter, cutting: Cutting, speed: float) -> Rates:
         """Rates of a finishing pass, with what the job says put in their place."""

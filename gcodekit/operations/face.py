@@ -11,8 +11,9 @@ from gcodekit.geometry.flat import nearest, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Face
-from gcodekit.operations.area import Area, area_drafts, run_out
+from gcodekit.operations.area import area_drafts, run_out
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Draft, Phase, Work
+from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.toolpath.to_and_fro import cells, in_order

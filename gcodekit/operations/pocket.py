@@ -6,8 +6,9 @@ from gcodekit.geometry.boolean import common, union
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Pocket
-from gcodekit.operations.area import Area, area_drafts, run_out
+from gcodekit.operations.area import area_drafts, run_out
 from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.wall_regions import gone_beside
 
 # So much farther than a cutter's width into what others clear, mm: the cutter then passes the place

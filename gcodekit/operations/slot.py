@@ -7,8 +7,9 @@ import shapely
 from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.model import Slot
-from gcodekit.operations.area import Area, area_drafts
+from gcodekit.operations.area import area_drafts
 from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
+from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around
 from gcodekit.part.asked_slot import RunOn, runs_on
 from gcodekit.toolpath.kerf import OpenRun, along_one_way, along_open

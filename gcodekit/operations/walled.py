@@ -11,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Feature
-from gcodekit.operations.area import too_big
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
     PLAN_SAG,
@@ -23,6 +22,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
+from gcodekit.operations.outline_clearing import too_big
 from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes

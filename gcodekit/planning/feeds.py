@@ -27,6 +27,8 @@ AHEAD = 0.75
 SHORTEST = 1.5
 # Feeds go in steps of this ratio: the machine would not notice less. Common practice, no source.
 STEP = 1.15
+# Once a ramp or helix has come this near a level, in depths of cut, the level is open there.
+WEDGE = 0.3
 # A cut's section is asked for this far above its floor, mm.
 ABOVE = 1e-3
 
@@ -76,7 +78,13 @@ def _looks(
     above, step = follow.skim + ABOVE, follow.rates.stepdown
     return [
         engagements(
-            cuts, z, stands(z + above, z + max(above, step)), near, above=above, reuse=reuse
+            cuts,
+            z,
+            stands(z + above, z + max(above, step)),
+            near,
+            above=above,
+            wedge=WEDGE * step,
+            reuse=reuse,
         )
         for z in heights
     ]

@@ -59,9 +59,13 @@ class Cuts:
         straight = np.hypot(*(self.end - self.start).T)
         return np.where(self.sweep != 0, np.abs(self.sweep) * self.arc_radius, straight)
 
+    def reach(self, z: float, wedge: float = 0.0) -> NDArray[np.bool_]:
+        """(n,) which cut all they pass at `z`; on a slope all but a `wedge` so high at most, mm."""
+        return self.tip <= z + SAME_HEIGHT + np.where(self.level, 0.0, wedge)
+
     def below(self, z: float) -> Cuts:
         """Those that cut all they pass at `z`."""
-        return self.rows(self.tip <= z + SAME_HEIGHT)
+        return self.rows(self.reach(z))
 
     def once_in_plan(self) -> Cuts:
         """Without those that go the way another goes, higher or lower."""

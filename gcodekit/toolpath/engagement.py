@@ -51,6 +51,7 @@ def engagements(
     others: Sequence[Cuts],
     *,
     above: float = 0.0,
+    wedge: float = 0.0,
     reuse: dict[bytes, Array],
 ) -> Looks:
     """The engagement along an operation's level cuts at `z`.
@@ -59,12 +60,14 @@ def engagements(
     ----------
     metal : what stood before the program, in plan
     others : the cuts of operations before this one, and what they cut `above` that height
+    wedge : what a ramp or helix leaves no higher than this does not count, mm
     reuse : angles already found, by what decides them; a level cut just as the one above takes them
     """
     here = cuts.level & (np.abs(cuts.tip - z) <= SAME_HEIGHT)
     # nothing after the last of them, or each height would differ by those still to come
     upto = np.arange(len(here)) <= np.flatnonzero(here)[-1]
-    own, here = cuts.rows(upto).below(z), here[upto & (cuts.tip <= z + SAME_HEIGHT)]
+    counts = upto & cuts.reach(z, wedge)
+    own, here = cuts.rows(counts), here[counts]
     row, along = _places(own, here)
     deeper = [low.once_in_plan() for c in others if len((low := c.below(z + above)).tip)]
     key = _key(own, metal, deeper)

@@ -20,16 +20,25 @@ HELIX_NARROWEST = 0.3
 SHORTEST_RAMP = 1e-6
 
 
-def helix(path: Path, centre: Point, radius: float, floor: float, *, ccw: bool) -> None:
-    """Down round `centre` in even turns to `floor`, then one level turn; starts at +X of it."""
+def helix(
+    path: Path,
+    centre: Point,
+    radius: float,
+    floor: float,
+    *,
+    ccw: bool,
+    feed: float | None = None,
+) -> None:
+    """Down round `centre` in even turns to `floor`, then one level turn; starts at +X of it.
+    `feed`: another than the path's, mm/min."""
     start = (centre[0] + radius, centre[1])
     turn = Chain((Arc(start, start, centre, ccw),))
     top = path.z
     turns = max(1, math.ceil((top - floor) / (turn.length * RAMP_SLOPE) - 1e-9))
     for i in range(turns - 1):
-        path.follow(turn, end_z=top - (top - floor) * (i + 1) / turns)
-    path.follow(turn, end_z=floor)
-    path.follow(turn)
+        path.follow(turn, end_z=top - (top - floor) * (i + 1) / turns, feed=feed)
+    path.follow(turn, end_z=floor, feed=feed)
+    path.follow(turn, feed=feed)
 
 
 def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:

@@ -7,7 +7,7 @@ beside stroke, with the way from one to the next along the wall.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -59,7 +59,7 @@ class ToAndFro:
         """The share of the strokes that has nothing cleared beside it."""
         return 1 / max(1.0, _height(_turned(self.flat)[0]) / self.stepover)
 
-    def cut(self, path: Path, levels: Sequence[float], top: float) -> None:
+    def cut(self, path: Path, levels: list[float], top: float) -> None:
         """Clear down through `levels`, each connected piece to its floor before the next. Raises
         `NoWayInError`."""
         for piece in polygons_of(self.flat):

@@ -1,0 +1,104 @@
+"""Clearing an area at an even load; what is too narrow for that, along its outline."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.boolean import common
+from gcodekit.geometry.flat import region_from, to_shapely
+from gcodekit.operations.draft import Draft, Phase, Work
+from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
+from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
+from gcodekit.toolpath.path import depth_steps
+from gcodekit.toolpath.rings import room_for
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.following import Following
+
+# Width of a cut at an even load, in diameters, and the widest: then the metal is met at a right
+# angle. Common practice, no source.
+EVEN_WIDTH = 0.2
+WIDEST = 0.5
+# Rooms narrower than twice this share of the radius are cleared along their outline: passes across
+# them would be hardly longer than they are wide.
+NARROW = 0.2
+# Passes stay this far from where the wall is left, mm: chords and fitted arcs.
+SPARE = 0.002
+SAG = 0.0004
+# What is left nowhere thicker than twice this, mm, is as good as cleared.
+MISSED = 0.02
+# A corner that was rounded when narrow places were looked for is sharp again up to so many times.
+MITRE = 5.0
+# What is left narrower than this beside it goes with a place that is cleared again, mm.
+LOOSE = 0.3
+
+
+def cleared_evenly(
+    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[list[Draft], BaseGeometry]:
+    """An area cleared with the allowances left, and what is open then."""
+    region = room_for(area.region, cutter.radius + wall + SPARE, air=work.air)
+    if region.empty:
+        raise too_big(work, area.feature, cutter)
+    room = to_shapely(region, SAG)
+    drafts: list[Draft] = []
+    pieces = _pieces(work, area, cutter, room)
+    if pieces:
+        drafts.append(_draft(work, area, cutter, pieces, floor))
+    opened = shapely.union_all([p.even.swept for p in pieces])
+    reach = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
+    left = reach.buffer(cutter.radius - MISSED).difference(opened).buffer(-MISSED)
+    if not left.is_empty:
+        around = left.buffer(2.2 * cutter.radius + LOOSE, quad_segs=4).simplify(LOOSE)
+        part = common([area.region, region_from(around)])
+        rest = Area(
+            feature=area.feature,
+            region=part,
+            top=area.top,
+            chosen=area.chosen,
+            label=f"{area.label}narrow ",
+        )
+        draft, more = cleared_by_rings(work, rest, cutter, wall, floor)
+        drafts.append(draft)
+        opened = shapely.union_all([opened, more])
+    return drafts, opened
+
+
+def _pieces(work: Work, area: Area, cutter: Cutter, room: BaseGeometry) -> tuple[EvenPiece, ...]:
+    narrow = NARROW * cutter.radius
+    wide = room.buffer(-narrow).buffer(narrow, join_style="mitre", mitre_limit=MITRE)
+    return even_pieces(
+        wide.intersection(room),
+        radius=cutter.radius,
+        width=_width(area, cutter),
+        climb=area.feature.cutting.direction == "climb",
+    )
+
+
+def _width(area: Area, cutter: Cutter) -> float:
+    wanted = area.feature.cutting.stepover or EVEN_WIDTH * cutter.diameter
+    return min(wanted, WIDEST * cutter.diameter)
+
+
+def _rates(work: Work, area: Area, cutter: Cutter) -> tuple[Following, EvenFeeds]:
+    """Those of passes, and the feeds of the ways to them."""
+    figures = area.chosen.figures(cutter, area.feature.cutting)
+    follow = work.evenly(cutter, figures, _width(area, cutter))
+    solid = work.milling(cutter, figures)
+    feed = follow.rates.feed
+    link = max(feed, work.job.workshop.machine.feed_max)
+    return follow, EvenFeeds(entry=min(feed, solid.feed), link=link)
+
+
+def _draft(
+    work: Work, area: Area, cutter: Cutter, pieces: tuple[EvenPiece, ...], floor: float
+) -> Draft:
+    cutting = area.feature.cutting
+    follow, feeds = _rates(work, area, cutter)
+    rates = follow.rates
+    levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
+    path = work.path(rates)
+    for piece in pieces:
+        piece.cut(path, levels, area.top, feeds)
+    label = f"{area.label}rough" if cutting.finish else f"{area.label}clear"
+    return work.draft(area.feature, label, cutter, rates.speed, path, Phase.ROUGH, following=follow)

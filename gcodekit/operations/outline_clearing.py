@@ -1,0 +1,114 @@
+"""Clearing an area along its outline, as far as one cutter goes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Feature
+from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
+from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
+from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings
+from gcodekit.trade.cutter import Cutter
+
+# Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
+# source.
+IN_CORNERS = 0.05
+# The widest pass, as a share of the cutter's diameter.
+WIDEST_PASS = 0.95
+
+
+class Way(Protocol):
+    """A way to clear one level after the other. Raises `NoWayInError`."""
+
+    def cut(self, path: Path, levels: list[float], top: float) -> None:
+        """Clear down through `levels`; metal stands up to `top`."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """One area to clear: `region` is where the cutter's body may be, run-outs included."""
+
+    feature: Feature
+    region: Region
+    top: float
+    chosen: Chosen
+    label: str = ""
+
+
+def cleared_by_rings(
+    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[Draft, BaseGeometry]:
+    """An area cleared along its outline with the allowances left, and what is open then."""
+    rings = plan_rings(
+        area.region,
+        radius=cutter.radius,
+        allowance=wall,
+        stepover=step_of(work, area, cutter),
+        air=work.air,
+    )
+    if not rings.roots:
+        raise too_big(work, area.feature, cutter)
+    clearing = rings_clearing(work, area, cutter, rings)
+    draft = cleared(work, area, cutter, clearing, in_slots=rings.first_share, floor=floor)
+    return draft, rings.room.buffer(cutter.radius)
+
+
+def step_of(work: Work, area: Area, cutter: Cutter) -> float:
+    """How far apart passes are, mm."""
+    figures = area.chosen.figures(cutter, area.feature.cutting)
+    return min(work.milling(cutter, figures).stepover, WIDEST_PASS * cutter.diameter)
+
+
+def cleared(
+    work: Work, area: Area, cutter: Cutter, clearing: Way, *, in_slots: float, floor: float
+) -> Draft:
+    """The operation of a clearing; `in_slots`: the share of the way with nothing cleared beside."""
+    cutting, depth = area.feature.cutting, area.feature.depth
+    figures = area.chosen.figures(cutter, cutting)
+    height = area.top - depth.cut_to - floor
+    follow = work.following(cutter, figures, height, in_slots=in_slots + IN_CORNERS)
+    rates = follow.rates
+    path = work.path(rates)
+    levels = depth_steps(area.top, depth.cut_to + floor, rates.stepdown)
+    cut_area(clearing, path, levels, area, cutter)
+    label = f"{area.label}rough" if cutting.rough and cutting.finish else f"{area.label}clear"
+    return work.draft(area.feature, label, cutter, rates.speed, path, Phase.ROUGH, following=follow)
+
+
+def rings_clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
+    """The rings with how the cutter comes to them and goes round."""
+    return Clearing(
+        rings=rings,
+        radius=cutter.radius,
+        centre_cutting=cutter.centre_cutting,
+        climb=area.feature.cutting.direction == "climb",
+        fence=rings.room.buffer(FLAT_SAG),
+        open_to=work.air.buffer(-(cutter.radius + BESIDE)),
+    )
+
+
+def cut_area(clearing: Way, path: Path, levels: list[float], area: Area, cutter: Cutter) -> None:
+    """The clearing at every level; refuses a cutter that has no way in."""
+    try:
+        clearing.cut(path, levels, area.top)
+    except NoWayInError:
+        raise refuse(
+            area.feature,
+            f"cutter {cutter.number} ({cutter.name}) does not cut at its centre and has no room "
+            "to ramp or helix in",
+            "name a centre-cutting end mill, or drill a starting hole first",
+        ) from None
+
+
+def too_big(work: Work, feature: Feature, cutter: Cutter) -> Exception:
+    """The error that a cutter goes nowhere in its feature."""
+    return refuse(
+        feature,
+        f"{work.called(cutter)} does not fit into the {feature.kind}",
+        "name a smaller cutter",
+    )

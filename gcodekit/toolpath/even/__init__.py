@@ -1,0 +1,1 @@
+"""Clearing at an even load: the cutter meets the metal at one angle from entry to the last pass."""

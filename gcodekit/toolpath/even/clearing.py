@@ -1,0 +1,92 @@
+"""Clearing an area level by level at an even load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.geometry.flat import polygons_of
+from gcodekit.toolpath.entry import helix
+from gcodekit.toolpath.even.links import Ways
+from gcodekit.toolpath.even.plan import Entry, Even, Step, plan_even
+from gcodekit.toolpath.path import APPROACH, Path
+
+Shape = TypeVar("Shape", bound=BaseGeometry)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EvenFeeds:
+    """mm/min: down the helix, where the cutter stands in solid metal; links through what is
+    cleared. Passes go at the path's own."""
+
+    entry: float
+    link: float
+
+
+@dataclass(frozen=True, slots=True)
+class EvenPiece:
+    """One connected room's clearing, and the room."""
+
+    even: Even
+    room: BaseGeometry
+    climb: bool
+
+    def cut(self, path: Path, levels: list[float], top: float, feeds: EvenFeeds) -> None:
+        """Down through `levels`, each to its end before the next."""
+        above = top
+        for z in levels:
+            self._enter(path, above, z, feeds)
+            for step in self.even.steps:
+                path.follow(step.chain, feed=None if step.cuts else feeds.link)
+            above = z
+
+    def _enter(self, path: Path, above: float, z: float, feeds: EvenFeeds) -> None:
+        entry = self.even.entry
+        self._over(path, entry.start, above, feeds)
+        if entry.centre is None:
+            path.sink(z, feed=feeds.entry)
+            return
+        helix(path, entry.centre, entry.radius, z, ccw=self.climb, feed=feeds.entry)
+
+    def _over(self, path: Path, start: Point, above: float, feeds: EvenFeeds) -> None:
+        """To the ground over a place: along the floor of the level above where there is one."""
+        if path.at is not None and path.z == above and path.z != path.safe_z:
+            way = Ways(self.room, shapely.Polygon(), 0.0).between(path.at, start)
+            if way is not None:
+                if distance(way[0], way[-1]) > 1e-6:
+                    path.follow(Chain.of_points(way, closed=False), feed=feeds.link)
+                return
+        path.over(start)
+        path.drop(above + APPROACH)
+        path.sink(above)
+
+
+def even_pieces(
+    room: BaseGeometry, *, radius: float, width: float, climb: bool
+) -> tuple[EvenPiece, ...]:
+    """The clearing of every connected piece of a room, as polygons."""
+    made = []
+    for piece in polygons_of(room):
+        if climb:
+            even = plan_even(piece, radius=radius, width=width)
+        else:
+            even = _mirrored(plan_even(_flipped(piece), radius=radius, width=width, side=-1.0))
+        made.append(EvenPiece(even, piece, climb))
+    return tuple(made)
+
+
+def _flipped(shape: Shape) -> Shape:
+    """Reflected in the y axis: what climbs there is conventional here."""
+    return shapely.transform(shape, lambda c: c * (-1.0, 1.0))
+
+
+def _mirrored(even: Even) -> Even:
+    (x, y), centre = even.entry.start, even.entry.centre
+    middle = None if centre is None else (-centre[0], centre[1])
+    entry = Entry((-x, y), middle, even.entry.radius)
+    steps = tuple(Step(s.chain.mirrored("y"), s.cuts) for s in even.steps)
+    return replace(even, entry=entry, steps=steps, swept=_flipped(even.swept))

@@ -1,0 +1,191 @@
+"""Clearing a room at constant engagement: which rim is cut next, until no metal is left."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain, Point, Segment, distance
+from gcodekit.geometry.fit import arcs_through
+from gcodekit.geometry.tolerances import SHORTEST_PIECE
+from gcodekit.toolpath.even.drawn import Bar
+from gcodekit.toolpath.even.ground import Rim, Room
+from gcodekit.toolpath.even.links import Ways
+from gcodekit.toolpath.even.pursuit import Pursuit
+from gcodekit.toolpath.even.rooms import middle, nested_rooms
+from gcodekit.toolpath.even.standing import FINE_CHORDS, SPARE, STEP, Standing, sweep
+
+# A helix wider than this share of the radius would leave a pillar at 1.0.
+HELIX_WIDEST = 0.8
+# What is left in inner rooms is cut with the next one: strips up to this share of the width.
+LEFT_FOR_NEXT = 0.5
+# What is left thinner than twice this is left, mm.
+THIN = 0.01
+# Arcs are fitted to passes within this, mm, and places closer to the way between others go first.
+BAND = 0.003
+ALONG_WALL = 0.0005
+SHORT = 4.0
+# Chords of the arcs, where it is found what they clear, mm.
+SAG = 0.0003
+# A pass must take away this much, mm^2.
+LEAST = 0.01
+# Most passes of a room.
+MOST_PASSES = 5000
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One way at depth: a pass that cuts, or a link through what is cleared before it."""
+
+    chain: Chain
+    cuts: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Where the first pass is reached: down a helix about `centre`, or straight down at `start`
+    where nothing stands."""
+
+    start: Point
+    centre: Point | None
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class Even:
+    """A room's passes in order, and all that they and the entry open."""
+
+    entry: Entry
+    steps: tuple[Step, ...]
+    swept: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    way: list[Point]
+    chain: Chain
+    swept: BaseGeometry
+
+
+class _Search:
+    """The clearing in the making."""
+
+    def __init__(self, room: shapely.Polygon, radius: float, width: float) -> None:
+        self._room, self._radius, self._width = room, radius, width
+        self._bar = Bar.of(radius + SPARE, math.acos(1 - width / radius))
+        self._dead: list[Point] = []
+        self.steps: list[Step] = []
+        self.at: Point = (0.0, 0.0)
+
+    def clear(self, metal: BaseGeometry, rooms: list[shapely.Polygon]) -> BaseGeometry:
+        """Every room in its turn; returns the metal left in reach of the last."""
+        for shape in rooms:
+            last = shape is rooms[-1]
+            thin = THIN if last else LEFT_FOR_NEXT * self._width
+            standing = Standing(Room.of(shape), metal, self._radius, thin=thin)
+            self._dead = []
+            while not standing.gone and len(self.steps) < 2 * MOST_PASSES:
+                found = self._next(standing, standing.shape if last else metal)
+                if found is None:
+                    break
+                self._take(found)
+                self._dead = []
+                standing.cut(found.swept)
+                metal = metal if last else metal.difference(found.swept)
+        return standing.shape
+
+    def _take(self, found: _Found) -> None:
+        if len(found.way) > 1 and distance(found.way[0], found.way[-1]) > 1e-6:
+            self.steps.append(Step(Chain.of_points(found.way, closed=False), cuts=False))
+        self.steps.append(Step(found.chain, cuts=True))
+        self.at = found.chain.end
+
+    def _next(self, standing: Standing, metal: BaseGeometry) -> _Found | None:
+        """The pass with the shortest way to it."""
+        rims = standing.rims()
+        ways = Ways(standing.room.shape, metal, standing.radius)
+        best: tuple[float, _Found] | None = None
+        for gap, later, which, k in self._starts(rims):
+            if best is not None and (later or gap - standing.radius > best[0]):
+                break
+            found = self._pass(standing, ways, rims, which, k)
+            if found is None:
+                x, y = rims[which].points[k].tolist()
+                self._dead.append((x, y))
+                continue
+            length = sum(distance(a, b) for a, b in zip(found.way, found.way[1:], strict=False))
+            if best is None or length < best[0]:
+                best = (length, found)
+        return best[1] if best else None
+
+    def _starts(self, rims: tuple[Rim, ...]) -> list[tuple[float, bool, int, int]]:
+        """Points of rims to begin at, the nearest first; those in the middle of open ones last."""
+        found: list[tuple[bool, float, int, int]] = []
+        for which, rim in enumerate(rims):
+            away = np.hypot(*(rim.points - self.at).T)
+            n = len(rim.points)
+            first = int(np.argmin(away)) if rim.closed else 0
+            for k in dict.fromkeys((first, n // 4, n // 2, 3 * n // 4)):
+                x, y = rim.points[k].tolist()
+                if not any(abs(x - u) < 0.03 and abs(y - v) < 0.03 for u, v in self._dead):
+                    found.append((k != first, float(away[k]), which, k))
+        return [(gap, later, which, k) for later, gap, which, k in sorted(found)]
+
+    def _pass(
+        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
+    ) -> _Found | None:
+        x, y = rims[which].points[k].tolist()
+        start = standing.beside((x, y))
+        way = None if start is None else ways.between(self.at, start)
+        if start is None or way is None:
+            return None
+        pursuit = Pursuit(standing.room, rims, self._bar, STEP, which=which, first=k)
+        chain = _arcs(pursuit.run(start))
+        if len(chain) == 0:
+            return None
+        swept = sweep(chain.flattened(SAG), standing.radius)
+        if standing.shape.intersection(swept).area < LEAST:
+            return None
+        return _Found(way, chain, swept)
+
+
+def _arcs(pieces: list[list[Point]]) -> Chain:
+    """A pass as arcs and lines: nearer to the way along walls than to that between them."""
+    segments: list[Segment] = []
+    long = sum(distance(p[0], p[-1]) for p in pieces) > SHORT
+    for i, piece in enumerate(pieces):
+        band = BAND if i % 2 == 0 and long else ALONG_WALL
+        if len(piece) < 2:
+            continue
+        points = shapely.get_coordinates(shapely.LineString(piece).simplify(band / 10))
+        apart = np.hypot(*np.diff(points, axis=0).T) > SHORTEST_PIECE
+        points = points[np.concatenate(([True], apart))]
+        if len(points) > 1:
+            segments += arcs_through(points, band).segments
+    return Chain(tuple(segments))
+
+
+def plan_even(room: shapely.Polygon, *, radius: float, width: float, side: float = 1.0) -> Even:
+    """The passes that clear what a cutter reaches from a room.
+
+    Parameters
+    ----------
+    room : where the cutter's centre may be; metal stands on the right of passes (climb)
+    radius : of the cutter, mm
+    width : of the cut at a straight rim, mm
+    side : 1 to begin on the +X side of the helix, -1 on the other
+    """
+    rooms = nested_rooms(room, radius, width)
+    centre, deep = middle(rooms[0])
+    helix = min(HELIX_WIDEST * radius, deep)
+    search = _Search(room, radius, width)
+    start = search.at = (centre[0] + side * helix, centre[1])
+    open_disc = shapely.Point(centre).buffer(helix + radius + SPARE, quad_segs=FINE_CHORDS)
+    metal = room.buffer(radius + SPARE, quad_segs=FINE_CHORDS).difference(open_disc)
+    left = search.clear(metal, rooms)
+    swept = room.buffer(radius, quad_segs=FINE_CHORDS).difference(left)
+    return Even(Entry(start, centre, helix), tuple(search.steps), swept)
