@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -28,6 +29,8 @@ RIM = 45
 BEGIN = 0.1
 # Metal thinner than this, mm, is none: rounding.
 HAIR = 0.004
+# The latest so many cuts near a place are looked at before those from there on, and so forth.
+ROUNDS = (0, 4, 16, 64)
 # So many pairs of a place and an earlier cut are held against each other at once.
 AT_ONCE = 20_000
 
@@ -149,33 +152,54 @@ def _uncover(
     if before is not None:
         earlier = which < before[who]
         who, which = who[earlier], which[earlier]
+    # the latest first, a few at a time: most of the rim is then settled before the rest is asked
+    late = np.lexsort((-which, who))
+    who, which = who[late], which[late]
+    rank = np.arange(len(who)) - np.searchsorted(who, who)
+    for low, high in pairwise((*ROUNDS, len(who) + 1)):
+        now = (rank >= low) & (rank < high)
+        _settle(inside, rim, who[now], which[now], cuts)
+
+
+def _settle(
+    inside: NDArray[np.bool_],
+    rim: Array,
+    who: NDArray[np.int64],
+    which: NDArray[np.int64],
+    cuts: Cuts,
+) -> None:
+    """Take away what each of these places has cleared by that cut."""
     limit = (cuts.radius + HAIR) ** 2
-    for off_them in (_off_lines, _off_arcs):
-        kind = (cuts.sweep[which] != 0) == (off_them is _off_arcs)
+    for bent in (False, True):
+        kind = (cuts.sweep[which] != 0) == bent
         for k in range(0, int(kind.sum()), AT_ONCE):
             i, j = who[kind][k : k + AT_ONCE], which[kind][k : k + AT_ONCE]
-            covered = off_them(rim[i], cuts.rows(j)) <= limit
-            np.logical_and.at(inside, i, ~covered)
+            pair, part = np.nonzero(inside[i])
+            place, cut = i[pair], j[pair]
+            points, start, end = rim[place, part], cuts.start[cut], cuts.end[cut]
+            if bent:
+                off = _off_arcs(points, start, end, cuts.centre[cut], cuts.sweep[cut])
+            else:
+                off = _off_lines(points, start, end)
+            covered = off <= limit
+            inside[place[covered], part[covered]] = False
 
 
-def _off_lines(points: Array, lines: Cuts) -> Array:
-    """(n, m) squared distances of (n, m, 2) points from n lines."""
-    way = lines.end - lines.start
-    off = points - lines.start[:, None, :]
+def _off_lines(points: Array, start: Array, end: Array) -> Array:
+    """(n,) squared distances of (n, 2) points from a line each."""
+    way, off = end - start, points - start
     run = np.maximum((way**2).sum(axis=1), 1e-18)
-    t = np.clip(np.einsum("nmk,nk->nm", off, way) / run[:, None], 0.0, 1.0)
-    gap = off - t[..., None] * way[:, None, :]
-    found: Array = (gap**2).sum(axis=2)
+    t = np.clip((off * way).sum(axis=1) / run, 0.0, 1.0)
+    found: Array = ((off - t[:, None] * way) ** 2).sum(axis=1)
     return found
 
 
-def _off_arcs(points: Array, arcs: Cuts) -> Array:
-    """The same from n arcs of less than half a turn."""
-    off = points - arcs.centre[:, None, :]
-    rho = np.hypot(off[..., 0], off[..., 1])
-    first = arcs.start - arcs.centre
-    middle = np.arctan2(first[:, 1], first[:, 0]) + arcs.sweep / 2
-    along = off[..., 0] * np.cos(middle)[:, None] + off[..., 1] * np.sin(middle)[:, None]
-    beside = along >= rho * np.cos(arcs.sweep / 2)[:, None]
-    ends = [((points - end[:, None, :]) ** 2).sum(axis=2) for end in (arcs.start, arcs.end)]
-    return np.where(beside, (rho - arcs.arc_radius[:, None]) ** 2, np.minimum(*ends))
+def _off_arcs(points: Array, start: Array, end: Array, centre: Array, sweep: Array) -> Array:
+    """The same from an arc each, of less than half a turn."""
+    off, first, last = points - centre, start - centre, end - centre
+    middle = first + last
+    rho, across = np.hypot(*off.T), np.hypot(*middle.T)
+    beside = (off * middle).sum(axis=1) >= rho * across * np.cos(sweep / 2)
+    to_ends = np.minimum(((off - first) ** 2).sum(axis=1), ((off - last) ** 2).sum(axis=1))
+    found: Array = np.where(beside, (rho - np.hypot(*first.T)) ** 2, to_ends)
+    return found
