@@ -42,7 +42,8 @@ def operation_rows(plan: Plan, feature: str) -> list[dict[str, Any]]:
 
 
 def _operation_row(operation: Operation) -> dict[str, Any]:
-    row = {"label": operation.label, "cutter": operation.cutter.number}
+    row: dict[str, Any] = {"label": operation.label, "cutter": operation.cutter.number}
+    row |= {"how": operation.how} if operation.how else {}
     return row | (asdict(operation.load) if operation.load is not None else {})
 
 
@@ -58,6 +59,8 @@ def explained(plan: Plan) -> Iterator[str]:
     for number, o in enumerate(plan.program.operations, 1):
         place = f"{setup.name} {number}"
         yield f"{place}: T{o.cutter.number} {o.feature}: {o.label} ({o.why})"
+        if o.how:
+            yield f"{place}: {o.how}"
         if o.load is not None:
             load = o.load
             yield f"{place}: {load.speed:.0f} rev/min, {load.feed:.0f} mm/min: {load.why}"

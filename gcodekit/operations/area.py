@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -29,6 +30,7 @@ from gcodekit.operations.outline_clearing import (
     cut_area,
     rings_clearing,
 )
+from gcodekit.operations.quicker import quicker_way
 from gcodekit.operations.strokes import cleared_to_and_fro
 from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.path import depth_steps
@@ -75,8 +77,9 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     if floor is None:
         floor = FLOOR_ALLOWANCE if cutter.number != finish.number else 0.0
     floor = floor if not area.feature.depth.through else 0.0
-    rough = WAYS[cutting.way or "follow outline"]
-    drafts, opened = rough(work, area, cutter, wall, floor)
+    way, why = (cutting.way, "") if cutting.way else quicker_way(work, area, cutter, floor)
+    drafts, opened = WAYS[way](work, area, cutter, wall, floor)
+    drafts = [replace(d, how=f"{way}: {why}" if why else way) for d in drafts]
     if not cutting.finish:
         return drafts
     rests, opened = _rests(work, area, opened, wall)

@@ -20,6 +20,7 @@ from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path, Travel
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.even_pass import EvenPass, even_pass
 from gcodekit.trade.finishing import finishing
 from gcodekit.trade.fits import planned_tolerance
 from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, following, slowed_in_corners
@@ -112,7 +113,8 @@ class Chosen:
 class Draft:
     """An operation before it has its place in the sequence. `rates` are those it is cut at,
     `following` the feeds of its level cuts by what they meet (None: those of its moves stay);
-    `finishing` says that it takes along a wall what roughing has left there."""
+    `finishing` says that it takes along a wall what roughing has left there, `how` in words the
+    way it goes where that was chosen."""
 
     feature: Feature
     label: str
@@ -123,6 +125,7 @@ class Draft:
     following: Following | None = None
     rates: Rates | None = None
     finishing: bool = False
+    how: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,10 +200,24 @@ class Work:
         feeds = tuple(cutting.feed or feed * share for feed in found.feeds)
         return replace(found, rates=rates, feeds=feeds)
 
-    def evenly(self, cutter: Cutter, cutting: Cutting, width: float) -> Following:
-        """Depth and feed of passes no wider than that, and how they are slowed where they are."""
-        rates = self.milling(cutter, cutting, width=width)
-        figures = replace(cutting, stepdown=rates.stepdown, stepover=width)
+    def even_pass(self, cutter: Cutter, cutting: Cutting, height: float) -> EvenPass | None:
+        """Depth and width at an even load that clear `height` mm; None where none hold."""
+        machine = self.job.workshop.machine
+        found = even_pass(
+            self.job.material,
+            cutter,
+            spindle=self.spindle,
+            feed_max=machine.feed_max,
+            rigidity=machine.rigidity,
+            height=height,
+            stepdown=cutting.stepdown,
+            stepover=cutting.stepover,
+        )
+        return found and replace(found, rates=overridden(found.rates, cutting))
+
+    def evenly(self, cutter: Cutter, cutting: Cutting, rates: Rates) -> Following:
+        """The feeds of such passes, slowed where a cut is wider than they are meant to be."""
+        figures = replace(cutting, stepdown=rates.stepdown, stepover=rates.stepover)
         found = self.following(cutter, figures, rates.stepdown)
         feeds = (found.feed(share * cutter.diameter / EVEN_SLACK) for share in WIDTHS)
         return replace(found, rates=rates, feeds=tuple(min(rates.feed, feed) for feed in feeds))

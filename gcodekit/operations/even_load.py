@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -13,10 +15,10 @@ from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import room_for
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.following import Following
+from gcodekit.trade.cutting import Rates
 
-# Width of a cut at an even load, in diameters, and the widest: then the metal is met at a right
-# angle. Common practice, no source.
+# Width of a cut at an even load, in diameters, where no other holds, and the widest: then the metal
+# is met at a right angle. Common practice, no source.
 EVEN_WIDTH = 0.2
 WIDEST = 0.5
 # Rooms narrower than twice this share of the radius are cleared along their outline: passes across
@@ -42,9 +44,10 @@ def cleared_evenly(
         raise too_big(work, area.feature, cutter)
     room = to_shapely(region, SAG)
     drafts: list[Draft] = []
-    pieces = _pieces(work, area, cutter, room)
+    rates = even_rates(work, area, cutter, floor)
+    pieces = _pieces(area, cutter, room, rates.stepover)
     if pieces:
-        drafts.append(_draft(work, area, cutter, pieces, floor))
+        drafts.append(_draft(work, area, cutter, pieces, rates, floor))
     opened = shapely.union_all([p.even.swept for p in pieces])
     reach = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
     left = reach.buffer(cutter.radius - MISSED).difference(opened).buffer(-MISSED)
@@ -64,38 +67,48 @@ def cleared_evenly(
     return drafts, opened
 
 
-def _pieces(work: Work, area: Area, cutter: Cutter, room: BaseGeometry) -> tuple[EvenPiece, ...]:
+def _pieces(area: Area, cutter: Cutter, room: BaseGeometry, width: float) -> tuple[EvenPiece, ...]:
     narrow = NARROW * cutter.radius
     wide = room.buffer(-narrow).buffer(narrow, join_style="mitre", mitre_limit=MITRE)
     return even_pieces(
         wide.intersection(room),
         radius=cutter.radius,
-        width=_width(area, cutter),
+        width=width,
         climb=area.feature.cutting.direction == "climb",
     )
 
 
-def _width(area: Area, cutter: Cutter) -> float:
-    wanted = area.feature.cutting.stepover or EVEN_WIDTH * cutter.diameter
-    return min(wanted, WIDEST * cutter.diameter)
-
-
-def _rates(work: Work, area: Area, cutter: Cutter) -> tuple[Following, EvenFeeds]:
-    """Those of passes, and the feeds of the ways to them."""
+def even_rates(work: Work, area: Area, cutter: Cutter, floor: float) -> Rates:
+    """Depth, width and feed of the passes."""
     figures = area.chosen.figures(cutter, area.feature.cutting)
-    follow = work.evenly(cutter, figures, _width(area, cutter))
+    if figures.stepover is not None:
+        figures = replace(figures, stepover=min(figures.stepover, WIDEST * cutter.diameter))
+    height = area.top - area.feature.depth.cut_to - floor
+    found = work.even_pass(cutter, figures, height)
+    if found is not None:
+        return found.rates
+    return work.milling(cutter, figures, width=EVEN_WIDTH * cutter.diameter)
+
+
+def _feeds(work: Work, area: Area, cutter: Cutter, rates: Rates) -> EvenFeeds:
+    """Those of the ways to the passes."""
+    figures = area.chosen.figures(cutter, area.feature.cutting)
     solid = work.milling(cutter, figures)
-    feed = follow.rates.feed
-    link = max(feed, work.job.workshop.machine.feed_max)
-    return follow, EvenFeeds(entry=min(feed, solid.feed), link=link)
+    link = max(rates.feed, work.job.workshop.machine.feed_max)
+    return EvenFeeds(entry=min(rates.feed, solid.feed), link=link)
 
 
 def _draft(
-    work: Work, area: Area, cutter: Cutter, pieces: tuple[EvenPiece, ...], floor: float
+    work: Work,
+    area: Area,
+    cutter: Cutter,
+    pieces: tuple[EvenPiece, ...],
+    rates: Rates,
+    floor: float,
 ) -> Draft:
     cutting = area.feature.cutting
-    follow, feeds = _rates(work, area, cutter)
-    rates = follow.rates
+    follow = work.evenly(cutter, area.chosen.figures(cutter, cutting), rates)
+    feeds = _feeds(work, area, cutter, rates)
     levels = depth_steps(area.top, area.feature.depth.cut_to + floor, rates.stepdown)
     path = work.path(rates)
     for piece in pieces:

@@ -27,6 +27,8 @@ AHEAD = 0.75
 SHORTEST = 1.5
 # Feeds go in steps of this ratio: the machine would not notice less. Common practice, no source.
 STEP = 1.15
+# So near the next step, in steps, a feed is at it: 4 % are less than anyone knows of the metal.
+NEAR = 0.3
 # Once a ramp or helix has come this near a level, in depths of cut, the level is open there.
 WEDGE = 0.3
 # A cut's section is asked for this far above its floor, mm.
@@ -133,7 +135,7 @@ def _smooth(looks: Looks, draft: Draft) -> Array:
     width = radius * (1 - np.cos(looks.angle))
     feed = np.array([follow.feed(float(w)) for w in width])
     quickest, slowest = follow.feeds[0], follow.feeds[-1]
-    step = np.floor(np.log(feed / quickest) / math.log(STEP) + 1e-6).astype(int)
+    step = np.floor(np.log(feed / quickest) / math.log(STEP) + NEAR).astype(int)
     along = _along(looks)
     step = _lowest_within(step, along, AHEAD * radius)
     step = _without_short(step, along, SHORTEST * radius)

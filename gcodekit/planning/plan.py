@@ -332,4 +332,5 @@ def _operation(draft: Draft, work: Work, touch_off: str, stops: tuple[str, ...])
         true_to=planned if planned < asked else math.inf,
         touch_off=touch_off,
         stops=stops,
+        how=draft.how,
     )

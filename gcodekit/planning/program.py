@@ -22,8 +22,8 @@ class Operation:
     limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
     `stops` are what the operator does before it, the program waiting for each. `why` says why it
-    stands where it does. `load` is what it asks of cutter and machine, None where that is not
-    known.
+    stands where it does, `how` which way it goes where that was chosen. `load` is what it asks of
+    cutter and machine, None where that is not known.
     """
 
     feature: str
@@ -35,6 +35,7 @@ class Operation:
     touch_off: str = ""
     stops: tuple[str, ...] = ()
     why: str = ""
+    how: str = ""
     load: Load | None = None
 
 
