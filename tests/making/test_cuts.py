@@ -55,7 +55,8 @@ def test_every_cut_of_a_shipped_job_is_within_its_machine(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SHIPPED)
-def test_no_roughing_cut_is_deeper_than_the_machine_is_stiff(name: str) -> None:
+def test_no_roughing_cut_is_more_than_the_machine_stands(name: str) -> None:
+    """At the widest that it meets and as deep as it is, no quicker than the machine stands it."""
     job, _ = planned(name)
     machine, spindle = job.workshop.machine, job.workshop.machine.spindle
     by_number = {c.number: c for c in job.workshop.cutters}
@@ -70,8 +71,12 @@ def test_no_roughing_cut_is_deeper_than_the_machine_is_stiff(name: str) -> None:
             ),
             feed_max=machine.feed_max,
             rigidity=machine.rigidity,
+            width=row["width"],
+            depth=row["depth"],
         )
-        assert row["depth"] <= rates.stepdown * (1 + 1e-6), row
+        assert all(r.met for r in rates.rulings), row
+        # between two widths for which feeds are worked out they change evenly
+        assert row["feed"] <= rates.feed * 1.05, row
 
 
 @pytest.mark.parametrize("name", SHIPPED)
