@@ -130,7 +130,7 @@ def _step(rates: Rates, cutter: Cutter) -> float:
 
 def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
     cutter, cutting, depth = back.chosen.rough, back.feature.cutting, back.feature.depth
-    rates = work.milling(cutter, cutting)
+    rates = work.milling(cutter, back.chosen.figures(cutter, cutting))
     walled = _walled(work, back, cutter, _to_cut(work, back))
     passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
     path = work.path(rates)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.model import Bore, Boss, Face, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.operations.draft import Chosen, Pick, Work
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH
@@ -33,7 +33,7 @@ def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pic
     if only or chosen.rough.number == chosen.finish.number:
         return (Pick(chosen.finishing(feature.cutting), _part(feature), why),)
     rough = NAMED
-    if rough_with is None and isinstance(feature, Pocket):
+    if rough_with is None and isinstance(feature, Pocket | Boss):
         minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
         rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
     return (Pick(chosen.rough, "rough", rough), Pick(chosen.finish, "finish", why))
