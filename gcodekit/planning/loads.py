@@ -54,7 +54,9 @@ def load_of(work: Work, draft: Draft, chosen: Chosen, top: float) -> Load | None
         feed=feed,
     )
     allowed = FINISHING_BEND if draft.finishing else None
-    return milled(cut, rates, allowed=allowed, asked=_asked(work, draft, chosen, feed))
+    return milled(
+        cut, rates, allowed=allowed, asked=_asked(draft, chosen, feed, sideways=not draft.finishing)
+    )
 
 
 def _as_drawn(rates: Rates, deep: float) -> Rates:
@@ -83,7 +85,7 @@ def _down(
     wide = cutter.diameter if full else 2 * min(cutter.radius, cutter.radius_at(deep))
     # a cone's speed goes by how wide it is at its mouth, any other cutter's by its diameter
     judged = wide if draft.label == "countersink" else cutter.diameter
-    asked = _asked(work, draft, chosen, cycle.feed)
+    asked = _asked(draft, chosen, cycle.feed, sideways=False)
     power = None
     if cutter.kind != "tap":
         power = plunging_power(
@@ -123,13 +125,14 @@ def _inside(draft: Draft, chosen: Chosen) -> float:
     return feature.diameter if mouth and isinstance(feature, Hole) and feature.drilled else 0.0
 
 
-def _asked(work: Work, draft: Draft, chosen: Chosen, feed: float) -> tuple[str, ...]:
-    """The figures that are as the job says them."""
+def _asked(draft: Draft, chosen: Chosen, feed: float, *, sideways: bool) -> tuple[str, ...]:
+    """The figures that are as the job says them; depth and width of passes are of roughing
+    `sideways` alone."""
     cutting: Cutting = chosen.figures(draft.cutter, draft.feature.cutting)
     rates = draft.rates
     assert rates is not None
     used = {"speed": draft.speed, "feed": feed, "plunge_feed": rates.plunge_feed}
-    if not draft.finishing:
+    if sideways:
         used |= {"stepdown": rates.stepdown, "stepover": rates.stepover}
     said = {name: getattr(cutting, name) for name in used}
     return tuple(n for n, v in said.items() if v is not None and abs(v - used[n]) < _SAME)

@@ -180,6 +180,15 @@ def test_figures_of_the_job_are_said_to_be_its_own(cut: Callable[[str], Plan]) -
     assert (row["speed"], row["depth"]) == (500, 0.75)
 
 
+def test_the_depth_of_passes_is_no_figure_of_a_finishing_pass(cut: Callable[[str], Plan]) -> None:
+    plan = cut(
+        '[[setup.feature]]\nkind = "bore"\nat = [0, 0]\ndiameter = 20\nthrough = true\n'
+        "stepdown = 0.9\nspeed = 500\n"
+    )
+    asked = {row["label"]: row["asked"] for row in operation_rows(plan, "bore 1")}
+    assert asked == {"rough": ("speed", "stepdown"), "finish": ("speed",)}
+
+
 def test_a_hole_s_plunge_feed_is_its_feed(cut: Callable[[str], Plan]) -> None:
     hole = '[[setup.feature]]\nkind = "hole"\nat = [0, 0]\ndiameter = 5\nthrough = true\n'
     plan = cut(hole + "plunge_feed = 31\n")
