@@ -35,7 +35,7 @@ def load_of(work: Work, draft: Draft, chosen: Chosen, top: float) -> Load | None
     fed = [m for m in draft.moves if isinstance(m, Feed | ArcFeed)]
     if not fed:
         return None
-    rates, feed, low = draft.rates, max(m.feed for m in fed), min(m.z for m in fed)
+    rates, feed, low = draft.rates, draft.rates.feed, min(m.z for m in fed)
     if draft.finishing:
         step, width = finishing_step(draft.cutter), wall_allowance(draft.feature, chosen.rough)
         fine = work.finishing(draft.cutter, draft.feature.cutting, draft.speed)
