@@ -13,9 +13,10 @@ from gcodekit.job.reading import Table
 from gcodekit.job.wording import shown
 from gcodekit.trade.cutter import Cutter
 
+# What a feature may say of its own rates.
+FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 ROUGH_WAYS = ("follow outline",)
 
 
