@@ -129,6 +129,12 @@ def cut(tmp_path: Path) -> Callable[[str], Plan]:
             POCKET % ("40, 30", 3.2, 2) + "cutter = 2\n", "rough and finish", "names it", id="named"
         ),
         pytest.param(
+            POCKET % ("40, 30", 3.2, 2) + "rough_with = 3\nfinish = false\n",
+            "rough",
+            "names it",
+            id="named, left rough",
+        ),
+        pytest.param(
             '[[setup.feature]]\nkind = "bore"\nat = [0, 0]\ndiameter = 13\ndepth = 2\n',
             "rough and finish",
             "is too wide, 10.8333 mm is the most",
