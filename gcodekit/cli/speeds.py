@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
-from gcodekit.cli import other_cuts, say
+from gcodekit.cli import milling_table, other_cuts, say
 from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 
 if TYPE_CHECKING:
@@ -125,7 +125,7 @@ def speeds(
     if as_json:
         say.document(_document(rates, cut) | _in_round(cut, wall))
         return
-    _print(rates, cut, shop, in_slot=across is None and down is None)
+    milling_table.table(rates, cut, shop, in_slot=across is None and down is None)
     if wall is not None:
         feed = _in_round(cut, wall)["round_feed"]
         say.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
@@ -252,65 +252,3 @@ def _document(rates: Rates, cut: Cut) -> dict[str, Any]:
         "deflection": cut.bend,
         "limited_by": rates.limited_by,
     }
-
-
-def _print(rates: Rates, cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
-    say.result(_heading(cut.cutter, cut.material.name))
-    say.result("")
-    _print_figures(rates, cut)
-    say.result("")
-    _print_loads(cut, shop, in_slot=in_slot)
-    say.result("")
-    say.result(f"limited by: {rates.limited_by}")
-    for ruling in rates.rulings:
-        left = f" ({100 * ruling.share:.0f} % left)" if ruling.met and ruling.share < 1 else ""
-        say.result(f"  {ruling.limit}: {ruling.text}{left}")
-
-
-def _heading(mill: Cutter, metal: str) -> str:
-    what = f"{metal}, {mill.diameter:g} mm {mill.material} cutter, {mill.flutes} flutes"
-    sizes = f"{mill.stickout:g} mm out, flutes {mill.flute_length:g} mm long"
-    if mill.number:
-        return f"{what}: T{mill.number} {mill.name}, {sizes}"
-    return f"{what}: taken to stand {sizes}"
-
-
-def _print_figures(rates: Rates, cut: Cut) -> None:
-    from gcodekit.trade.milling_force import surface_speed, thinning
-
-    d = cut.cutter.diameter
-    thin = thinning(cut.width, d)
-    chips = f", chips {cut.chip_load * thin:.3f} mm at their thickest" if thin < 1 else ""
-    say.table(
-        ("set", "", ""),
-        [
-            ("speed", f"{cut.speed:.0f} rev/min", f"{surface_speed(cut.speed, d):.1f} m/min"),
-            ("feed", f"{cut.feed:.0f} mm/min", f"{cut.chip_load:.4f} mm a tooth{chips}"),
-            ("plunge", f"{rates.plunge_feed:.0f} mm/min", ""),
-            ("depth", f"{cut.depth:.2f} mm", f"{cut.depth / d:.2f} diameters"),
-            ("width", f"{cut.width:.2f} mm", f"{cut.width / d:.2f} diameters"),
-        ],
-    )
-
-
-def _print_loads(cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
-    """What the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
-    judged."""
-    from dataclasses import replace
-
-    from gcodekit.trade.cutting import MOTOR_SHARE
-    from gcodekit.trade.milling_force import most_bend
-
-    heads = ("in the cut", "power", "torque", "force", "bends the cutter")
-    cuts = [("this wide", cut)]
-    if in_slot:
-        cuts.append(("in a slot", replace(cut, width=cut.cutter.diameter)))
-    say.table(heads, [(name, *_loads(c)) for name, c in cuts])
-    power = shop.machine.spindle.power
-    if power is not None:
-        say.result(f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter")
-    say.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
-
-
-def _loads(cut: Cut) -> tuple[str, ...]:
-    return f"{cut.power:.0f} W", f"{cut.torque:.2f} N m", f"{cut.force:.0f} N", f"{cut.bend:.3f} mm"

@@ -13,9 +13,10 @@ from gcodekit.job.reading import Table
 from gcodekit.job.wording import one, shown
 from gcodekit.trade.cutter import Cutter
 
+# What a feature may say of its own rates.
+FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # What can be roughed how: a single kerf has but one way, and only what lies between walls can be
 # cleared at an even load.
 ALONG = ("follow outline",)

@@ -263,12 +263,12 @@ class Work:
 
     def path(self, rates: Rates, *, feed: float | None = None) -> Path:
         """An empty path at the safe height; with a `feed` of its own it is a finishing pass."""
-        machine = self.job.workshop.machine
+        cut, machine = feed or rates.feed, self.job.workshop.machine
         return Path(
             self.safe_z,
-            feed=feed or rates.feed,
+            feed=cut,
             plunge_feed=min(rates.plunge_feed, rates.feed),
-            rates=rates,
+            rates=replace(rates, feed=cut),
             finishing=feed is not None,
             travel=Travel(
                 rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration

@@ -28,10 +28,14 @@ from gcodekit.trade.hole_cutting import (
     TAPPING_SHARE,
     boring,
     countersinking,
+    tapping,
 )
 from gcodekit.trade.milling_force import Cut
 from gcodekit.trade.reaming import reaming_allowance
 from gcodekit.units import Units, mm_per
+
+# A tap's feed this near to pitch times speed is that, as far as it can be typed.
+SAME_FEED = 1e-3
 
 
 def rate_doubts(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Fault, ...]:
@@ -134,6 +138,8 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterat
     if cutting.speed is not None:
         yield from doubted_speed(cutting.speed, surface, wide, work.spindle, what=what)
     feed = cutting.plunge_feed or cutting.feed
+    if feed is not None and cutter.kind == "tap":
+        yield from _tapped(work, cutter, cutting, feed)
     if feed is not None and ours is not None:
         yield from doubted_drilling(
             material,
@@ -146,6 +152,21 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterat
             inside=inside,
             say=partial(_say, work),
         )
+
+
+def _tapped(work: Work, tap: Cutter, cutting: Cutting, feed: float) -> Iterator[Doubt]:
+    """A tap's feed is its pitch a turn: any other is not used."""
+    rates = tapping(
+        work.job.material,
+        tap,
+        spindle=work.spindle,
+        feed_max=work.job.workshop.machine.feed_max,
+        inch=work.job.units == "inch",
+        speed=cutting.speed,
+    )
+    if abs(rates.feed - feed) > SAME_FEED * rates.feed:
+        text = f"is not used: a tap goes in by its pitch a turn, at {rates.speed:.6g} rev/min"
+        yield Doubt("feed", text, rates.feed, exact=True)
 
 
 def _usual(

@@ -64,9 +64,11 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
 def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter:
     """The roughing cutter of the plan's own choice: one given cutter is meant for all."""
     cutting = feature.cutting
-    if not isinstance(feature, Pocket) or cutting.cutter or not (cutting.rough and cutting.finish):
+    both = cutting.rough and cutting.finish
+    if not isinstance(feature, Pocket | Boss) or cutting.cutter or not both:
         return finish
-    return rougher(work, feature, finish, mills_for(work, top - feature.depth.cut_to))
+    mills = mills_for(work, top - feature.depth.cut_to, roughing=True)
+    return rougher(work, feature, finish, mills)
 
 
 def _any(_: Cutter) -> bool:

@@ -20,12 +20,11 @@ from gcodekit.trade.cutter import Cutter
 ROUND_SLACK = 0.002
 
 
-def mills_for(work: Work, depth: float) -> list[Cutter]:
-    """End mills of the rack whose flutes reach, largest first."""
+def mills_for(work: Work, depth: float, *, roughing: bool = False) -> list[Cutter]:
+    """End mills of the rack whose flutes reach, largest first; `roughing` ones among them."""
+    kinds = ("end mill", "roughing end mill") if roughing else ("end mill",)
     mills = [
-        c
-        for c in work.job.workshop.cutters
-        if c.kind == "end mill" and c.flute_length >= depth - 1e-6
+        c for c in work.job.workshop.cutters if c.kind in kinds and c.flute_length >= depth - 1e-6
     ]
     return sorted(mills, key=lambda c: -c.diameter)
 

@@ -40,7 +40,7 @@ def load_of(
     fed = [m for m in draft.moves if isinstance(m, Feed | ArcFeed)]
     if not fed:
         return None
-    rates, feed, low = draft.rates, max(m.feed for m in fed), min(m.z for m in fed)
+    rates, feed, low = draft.rates, draft.rates.feed, min(m.z for m in fed)
     if draft.finishing:
         step, width = finishing_step(draft.cutter), wall_allowance(draft.feature, chosen.rough)
         fine = work.finishing(draft.cutter, draft.feature.cutting, draft.speed)
@@ -62,7 +62,8 @@ def load_of(
         feed=feed,
     )
     allowed = FINISHING_BEND if draft.finishing else None
-    load = milled(cut, rates, allowed=allowed, asked=_asked(work, draft, chosen, feed))
+    asked = _asked(draft, chosen, feed, sideways=not draft.finishing)
+    load = milled(cut, rates, allowed=allowed, asked=asked)
     return replace(load, engagement=math.degrees(engagement)) if engagement else load
 
 
@@ -92,7 +93,7 @@ def _down(
     wide = cutter.diameter if full else 2 * min(cutter.radius, cutter.radius_at(deep))
     # a cone's speed goes by how wide it is at its mouth, any other cutter's by its diameter
     judged = wide if draft.label == "countersink" else cutter.diameter
-    asked = _asked(work, draft, chosen, cycle.feed)
+    asked = _asked(draft, chosen, cycle.feed, sideways=False)
     power = None
     if cutter.kind != "tap":
         power = plunging_power(
@@ -132,13 +133,14 @@ def _inside(draft: Draft, chosen: Chosen) -> float:
     return feature.diameter if mouth and isinstance(feature, Hole) and feature.drilled else 0.0
 
 
-def _asked(work: Work, draft: Draft, chosen: Chosen, feed: float) -> tuple[str, ...]:
-    """The figures that are as the job says them."""
+def _asked(draft: Draft, chosen: Chosen, feed: float, *, sideways: bool) -> tuple[str, ...]:
+    """The figures that are as the job says them; depth and width of passes are of roughing
+    `sideways` alone."""
     cutting: Cutting = chosen.figures(draft.cutter, draft.feature.cutting)
     rates = draft.rates
     assert rates is not None
     used = {"speed": draft.speed, "feed": feed, "plunge_feed": rates.plunge_feed}
-    if not draft.finishing:
+    if sideways:
         used |= {"stepdown": rates.stepdown, "stepover": rates.stepover}
     said = {name: getattr(cutting, name) for name in used}
     return tuple(n for n, v in said.items() if v is not None and abs(v - used[n]) < _SAME)

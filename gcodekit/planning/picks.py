@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gcodekit.job.model import Bore, Face, Feature, Hole, Pocket, Profile, Slot
+from gcodekit.job.model import Bore, Boss, Face, Feature, Hole, Pocket, Profile, Sector, Slot
 from gcodekit.operations.draft import Chosen, Pick, Work
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH
@@ -27,13 +27,15 @@ def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pic
                 0, Pick(chosen.rough, "open", _why(work, feature, chosen.rough, top, named))
             )
         return tuple(found)
-    rough_with = feature.cutting.rough_with
-    why = _why(work, feature, chosen.finish, top, feature.cutting.cutter)
-    only = not (feature.cutting.rough and feature.cutting.finish)
+    cutting, rough_with = feature.cutting, feature.cutting.rough_with
+    only = not (cutting.rough and cutting.finish)
     if only or chosen.rough.number == chosen.finish.number:
-        return (Pick(chosen.finishing(feature.cutting), _part(feature), why),)
+        used = chosen.finishing(cutting)
+        named = next((c for c in (cutting.cutter, rough_with) if c is used), None)
+        return (Pick(used, _part(feature), _why(work, feature, used, top, named)),)
+    why = _why(work, feature, chosen.finish, top, cutting.cutter)
     rough = NAMED
-    if rough_with is None and isinstance(feature, Pocket):
+    if rough_with is None and isinstance(feature, Pocket | Boss):
         minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
         rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
     return (Pick(chosen.rough, "rough", rough), Pick(chosen.finish, "finish", why))
@@ -51,7 +53,7 @@ def _why(work: Work, feature: Feature, cutter: Cutter, top: float, named: Cutter
     if named is not None:
         return NAMED
     if isinstance(feature, Profile) and feature.side != "inside":
-        return "nearest to 6 mm that cuts the outline true, which a small spindle drives well"
+        return "nearest to 6 mm that cuts the outline true: a small spindle drives that well"
     if isinstance(feature, Face) and cutter.kind in ("face mill", "fly cutter"):
         return f"the first {cutter.kind} of the rack"
     what = "that goes in" if isinstance(feature, Slot) else "that reaches all of it"
@@ -76,6 +78,8 @@ def _against(work: Work, feature: Feature, larger: Cutter, top: float) -> str:
     area = area_of(work, feature, larger)
     if area is not None and not passes(area, larger.radius):
         return f"{called} does not pass everywhere"
+    if isinstance(feature, Sector):
+        return f"{called} does not get everywhere"
     return f"{called} leaves no room to finish the walls"
 
 

@@ -134,6 +134,12 @@ def cut(tmp_path: Path) -> Callable[[str], Plan]:
             POCKET % ("40, 30", 3.2, 2) + "cutter = 2\n", "rough and finish", "names it", id="named"
         ),
         pytest.param(
+            POCKET % ("40, 30", 3.2, 2) + "rough_with = 3\nfinish = false\n",
+            "rough",
+            "names it",
+            id="named, left rough",
+        ),
+        pytest.param(
             '[[setup.feature]]\nkind = "bore"\nat = [0, 0]\ndiameter = 13\ndepth = 2\n',
             "rough and finish",
             "is too wide, 10.8333 mm is the most",
@@ -183,6 +189,15 @@ def test_figures_of_the_job_are_said_to_be_its_own(cut: Callable[[str], Plan]) -
     assert row["limited_by"] == "job file"
     assert row["why"].startswith("speed and stepdown as the job says")
     assert (row["speed"], row["depth"]) == (500, 0.75)
+
+
+def test_the_depth_of_passes_is_no_figure_of_a_finishing_pass(cut: Callable[[str], Plan]) -> None:
+    plan = cut(
+        '[[setup.feature]]\nkind = "bore"\nat = [0, 0]\ndiameter = 20\nthrough = true\n'
+        "stepdown = 0.9\nspeed = 500\n"
+    )
+    asked = {row["label"]: row["asked"] for row in operation_rows(plan, "bore 1")}
+    assert asked == {"rough": ("speed", "stepdown"), "finish": ("speed",)}
 
 
 def test_a_hole_s_plunge_feed_is_its_feed(cut: Callable[[str], Plan]) -> None:

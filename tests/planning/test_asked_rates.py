@@ -178,6 +178,14 @@ def warned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., lis
             id="tap too fast",
         ),
         pytest.param(
+            TAPPED + "speed = 300\nfeed = 100\n",
+            "feed",
+            "is not used: a tap goes in by its pitch a turn, at 300 rev/min, 300 mm a minute would "
+            "do",
+            id="tap's feed",
+        ),
+        pytest.param(TAPPED + "speed = 300\nfeed = 300\n", "", "", id="tap's feed, its own"),
+        pytest.param(
             BORED + "feed = 300\n",
             "feed",
             "0.942 mm a turn is over twice the usual 0.05 mm, 31.8 mm a minute would do",

@@ -80,6 +80,56 @@ def test_the_walls_of_a_pocket_with_a_neck_are_finished(plan_of: Callable[..., P
     assert labels == ["rough", "neck rough", "finish"]
 
 
+CROSS = """
+[[setup.feature]]
+kind = "boss"
+outline = { path = [[-20, -5], { to = [-5, -5], round = 2.2 }, [-5, -20], [5, -20],
+  { to = [5, -5], round = 2.2 }, [20, -5], [20, 5], { to = [5, 5], round = 2.2 }, [5, 20], [-5, 20],
+  { to = [-5, 5], round = 2.2 }, [-20, 5]] }
+depth = 6
+"""
+TRAY = """
+[[setup.feature]]
+kind = "pocket"
+outline = { rectangle = [80, 50], centre = [0, 0], round = 2.2 }
+depth = 6
+"""
+
+
+@pytest.mark.parametrize(
+    ("feature", "rack", "rough", "finish"),
+    [
+        pytest.param(CROSS, MILLS, 10, 4, id="boss"),
+        pytest.param(CROSS + "cutter = 2\n", MILLS, 4, 4, id="boss, named"),
+        pytest.param(CROSS + "finish = false\n", MILLS, 4, 4, id="boss, left rough"),
+        pytest.param(TRAY, MILLS, 10, 4, id="pocket"),
+        pytest.param(
+            TRAY,
+            [("end mill", 4.0), ("end mill", 6.0), ("roughing end mill", 12.0)],
+            12,
+            4,
+            id="by a roughing end mill",
+        ),
+        pytest.param(
+            TRAY.replace("[80, 50]", "[16, 12]").replace("depth = 6", "depth = 0.2"),
+            MILLS,
+            4,
+            4,
+            id="not worth a change",
+        ),
+    ],
+)
+def test_a_roughing_cutter_where_it_pays(
+    plan_of: Callable[..., Plan],
+    feature: str,
+    rack: list[tuple[str, float]],
+    rough: float,
+    finish: float,
+) -> None:
+    (chosen,) = plan_of(feature, rack=rack).chosen.values()
+    assert (chosen.rough.diameter, chosen.finish.diameter) == (rough, finish)
+
+
 def square(x0: float, y0: float, x1: float, y1: float) -> Chain:
     return Chain.of_points([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True)
 

@@ -222,6 +222,14 @@ def test_drill_feed_in_the_middle_of_each_row(material, row):
 
 
 @ALL
+def test_drills_over_an_inch_are_fed_as_smaller_ones(material):
+    # on a small mill: never finer than the row below, never as coarse as a big machine's
+    for diameter in (26, 32, 50):
+        assert ENVELOPES["drill_feed"]["mm_per_rev"][3][0] <= drill_feed(material, diameter)
+        assert drill_feed(material, diameter) <= ENVELOPES["drill_feed"]["over_the_last"][0]
+
+
+@ALL
 @pytest.mark.parametrize("diameter", [1, 3.2, 6, 10, 20])
 def test_drilling_lies_inside_the_envelope(material, diameter):
     drill = cutter(diameter, kind="drill")
