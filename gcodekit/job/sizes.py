@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 from gcodekit.geometry.across import sizes_across
 from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.resized import resized
+from gcodekit.geometry.tolerances import CHECK_SAG
 from gcodekit.job.band import Band
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, quoted
@@ -18,6 +20,8 @@ from gcodekit.trade.fits import UnknownFitError, deviations, is_hole, plain_clas
 NARROWEST = 0.004
 # Limits farther off than this, mm, or than half the size, were meant as the size itself.
 FARTHEST_OFF = 1.0
+# An island this near to the outline ends on it, mm.
+FLUSH = 0.005
 _SIGNED = "they say how far the size may be off, signed: [0, 0.02], [-0.01, 0.01]"
 
 
@@ -56,6 +60,20 @@ def refuse_size(table: Table, message: str, hint: str) -> None:
     """Note limits of size where there is no size."""
     for key in table.given("fit", "limits"):
         table.error(key, message, hint)
+
+
+def refuse_flush(table: Table, outline: Region, islands: Sequence[Region]) -> None:
+    """Note islands that end on an outline whose walls move away from them."""
+    rim = to_shapely(outline, CHECK_SAG)
+    within = rim.buffer(FLUSH)
+    for i, island in enumerate(islands):
+        shape = to_shapely(island, CHECK_SAG)
+        if within.covers(shape) and shape.dwithin(rim.boundary, FLUSH):
+            table.error(
+                ("islands", i),
+                "ends on the outline, and its size moves that away from it",
+                "draw the island on, past the outline",
+            )
 
 
 def _one_way(table: Table) -> bool:
