@@ -183,3 +183,7 @@ def test_an_arc_and_a_line_meet_where_circle_and_line_cross() -> None:
     half = math.sqrt(radius**2 - 2.2**2)
     line = resized(BOW, 0.2).rings[0].segments[0]
     assert (*line.start, *line.end) == pytest.approx((5 - half, -0.2, 5 + half, -0.2))
+
+
+def test_a_sampled_round_has_no_size_across() -> None:
+    assert sizes_across(polygon(1000, across_flats=40).rings[0]) == ()
