@@ -97,45 +97,46 @@ def _band(table: Table, sizes: Sequence[float], *, inside: bool) -> Band | None:
     return None if text is None else of_class(table, text, sizes, hole=inside)
 
 
-def of_class(
-    table: Table, text: str, sizes: Sequence[float], *, hole: bool, key: str = "fit"
-) -> Band | None:
-    """The limits that a tolerance class gives to sizes, which have to be the same."""
+def of_class(table: Table, text: str, sizes: Sequence[float], *, hole: bool) -> Band | None:
+    """The limits that a tolerance class gives to sizes, which have to be the same for all."""
     name = plain_class(text)
-    if "/" in text:
-        whose, like = ("hole", "H7") if hole else ("shaft", "g6")
-        named = next((w.strip() for w in text.split("/") if is_hole(w.strip()) == hole), like)
-        hint = f"give the {whose}'s class, {quoted(named)}"
-        table.error(key, f'"{text}" is a fit of hole and shaft', hint)
-        return None
-    if name[:1].isalpha() and is_hole(name) != hole:
-        if hole:
-            said = f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
-        else:
-            said = f'"{text}" is a hole\'s class', f'a shaft has small letters: "{name.lower()}"'
-        table.error(key, *said)
-        return None
-    if not sizes:
-        table.error(
-            key,
-            "a fit goes by a size across, and the outline has none",
-            "a circle, obround, rectangle or polygon with opposite flats has; limits = [lo, hi] go "
-            "with any outline",
-        )
+    if fault := _no_class(text, name, hole=hole) or (None if sizes else _NOTHING_ACROSS):
+        table.error("fit", *fault)
         return None
     try:
         found = [(size, deviations(size, name)) for size in sizes]
     except UnknownFitError as error:
-        table.error(key, str(error), error.hint)
+        table.error("fit", str(error), error.hint)
         return None
     off = found[0][1]
     if any(other != off for _, other in found):
         say = table.source.say
         each = listed([f"{say(s)}: {say(o.lower)} to {say(o.upper)}" for s, o in found], "and")
         hint = "give limits = [lo, hi] that are right for all of them"
-        table.error(key, f"{name} is not the same for every size across ({each})", hint)
+        table.error("fit", f"{name} is not the same for every size across ({each})", hint)
         return None
     return Band(lower=off.lower, upper=off.upper, sizes=tuple(sizes), fit=name)
+
+
+_NOTHING_ACROSS = (
+    "a fit goes by a size across, and the outline has none",
+    "a circle, obround, rectangle or polygon with opposite flats has; limits = [lo, hi] go with "
+    "any outline",
+)
+
+
+def _no_class(text: str, name: str, *, hole: bool) -> tuple[str, str] | None:
+    """Why a text is no class of a hole, or of a shaft."""
+    whose, like = ("hole", "H7") if hole else ("shaft", "g6")
+    if "/" in text:
+        given = (word.strip() for word in text.split("/"))
+        right = next((word for word in given if is_hole(word) == hole), like)
+        return f'"{text}" is a fit of hole and shaft', f"give the {whose}'s class, {quoted(right)}"
+    if not name[:1].isalpha() or is_hole(name) == hole:
+        return None
+    if hole:
+        return f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
+    return f'"{text}" is a hole\'s class', f'a shaft has small letters: "{name.lower()}"'
 
 
 def of_limits(table: Table, sizes: Sequence[float]) -> Band | None:
