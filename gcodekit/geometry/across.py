@@ -9,6 +9,8 @@ from gcodekit.geometry.tolerances import SAME_POINT
 PARALLEL = 1e-7
 # Sizes nearer than this, mm, are one.
 SAME_SIZE = 1e-5
+# An outline of more sides and arcs is a sampled curve, not something with opposite flats.
+MOST_SIDES = 500
 # A corner may turn in by this (radians): where a line and an arc are drawn to be tangent.
 _FLAT = 1e-6
 
@@ -31,7 +33,7 @@ def sizes_across(ring: Chain) -> tuple[float, ...]:
     """
     if ring.area < 0:
         ring = ring.reversed()
-    if not _convex(ring):
+    if len(ring) > MOST_SIDES or not _convex(ring):
         return ()
     lines = [s for s in ring if isinstance(s, Line)]
     found = [_between_flats(line, lines) for line in lines]

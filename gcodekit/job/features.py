@@ -17,7 +17,7 @@ from gcodekit.job.machine import Workshop
 from gcodekit.job.model import Cutting, Depth, Face, Feature, Pocket, Profile, Slot, SlotEnd
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
-from gcodekit.job.sizes import read_band, refuse_size, sized_outline
+from gcodekit.job.sizes import read_band, refuse_flush, refuse_size, sized_outline
 from gcodekit.job.tabs import above_skin, read_skin, read_tabs
 from gcodekit.job.walls import read_arc, read_boss, read_edge
 
@@ -89,6 +89,8 @@ def _pocket(table: Table, around: Around) -> Build | None:
         return None
     sized = sized_outline(table, outline, inside=True)
     rim, band = sized or (outline, None)
+    if band is not None and band.wall > 0:
+        refuse_flush(table, outline, islands)
     area: Region | None = rim
     if islands:
         area = around.outlines.combined(table, "islands", "minus", [rim, *islands])
@@ -184,8 +186,9 @@ def _profile(table: Table, around: Around) -> Build | None:
     band = None
     if way == "path" or side == "on":
         refuse_size(table, *_NO_SIZE[way == "path"])
-    elif outline is not None and (sized := sized_outline(table, outline, inside=side == "inside")):
-        outline, band = sized
+    elif outline is not None and side in _CLOSED_SIDES:
+        sized = sized_outline(table, outline, inside=side == "inside")
+        outline, band = sized or (outline, None)
     chains = outline.rings if outline else (path,) if path else ()
     tabs, skin = read_tabs(table, around.metal, chains), read_skin(table, around.metal)
     sides = _CLOSED_SIDES if way == "outline" else _OPEN_SIDES

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 from gcodekit.geometry.across import sizes_across
 from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.resized import resized
+from gcodekit.geometry.tolerances import CHECK_SAG
 from gcodekit.job.band import Band
 from gcodekit.job.reading import Table
 from gcodekit.job.wording import listed, quoted
@@ -18,6 +20,8 @@ from gcodekit.trade.fits import UnknownFitError, deviations, is_hole, plain_clas
 NARROWEST = 0.004
 # Limits farther off than this, mm, or than half the size, were meant as the size itself.
 FARTHEST_OFF = 1.0
+# An island this near to the outline ends on it, mm.
+FLUSH = 0.005
 _SIGNED = "they say how far the size may be off, signed: [0, 0.02], [-0.01, 0.01]"
 
 
@@ -58,6 +62,20 @@ def refuse_size(table: Table, message: str, hint: str) -> None:
         table.error(key, message, hint)
 
 
+def refuse_flush(table: Table, outline: Region, islands: Sequence[Region]) -> None:
+    """Note islands that end on an outline whose walls move away from them."""
+    rim = to_shapely(outline, CHECK_SAG)
+    within = rim.buffer(FLUSH)
+    for i, island in enumerate(islands):
+        shape = to_shapely(island, CHECK_SAG)
+        if within.covers(shape) and shape.dwithin(rim.boundary, FLUSH):
+            table.error(
+                ("islands", i),
+                "ends on the outline, and its size moves that away from it",
+                "draw the island on, past the outline",
+            )
+
+
 def _one_way(table: Table) -> bool:
     """Whether one of both is given."""
     if table.has("fit") and table.has("limits"):
@@ -79,45 +97,46 @@ def _band(table: Table, sizes: Sequence[float], *, inside: bool) -> Band | None:
     return None if text is None else of_class(table, text, sizes, hole=inside)
 
 
-def of_class(
-    table: Table, text: str, sizes: Sequence[float], *, hole: bool, key: str = "fit"
-) -> Band | None:
-    """The limits that a tolerance class gives to sizes, which have to be the same."""
+def of_class(table: Table, text: str, sizes: Sequence[float], *, hole: bool) -> Band | None:
+    """The limits that a tolerance class gives to sizes, which have to be the same for all."""
     name = plain_class(text)
-    if "/" in text:
-        whose, like = ("hole", "H7") if hole else ("shaft", "g6")
-        named = next((w.strip() for w in text.split("/") if is_hole(w.strip()) == hole), like)
-        hint = f"give the {whose}'s class, {quoted(named)}"
-        table.error(key, f'"{text}" is a fit of hole and shaft', hint)
-        return None
-    if name[:1].isalpha() and is_hole(name) != hole:
-        if hole:
-            said = f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
-        else:
-            said = f'"{text}" is a hole\'s class', f'a shaft has small letters: "{name.lower()}"'
-        table.error(key, *said)
-        return None
-    if not sizes:
-        table.error(
-            key,
-            "a fit goes by a size across, and the outline has none",
-            "a circle, obround, rectangle or polygon with opposite flats has; limits = [lo, hi] go "
-            "with any outline",
-        )
+    if fault := _no_class(text, name, hole=hole) or (None if sizes else _NOTHING_ACROSS):
+        table.error("fit", *fault)
         return None
     try:
         found = [(size, deviations(size, name)) for size in sizes]
     except UnknownFitError as error:
-        table.error(key, str(error), error.hint)
+        table.error("fit", str(error), error.hint)
         return None
     off = found[0][1]
     if any(other != off for _, other in found):
         say = table.source.say
         each = listed([f"{say(s)}: {say(o.lower)} to {say(o.upper)}" for s, o in found], "and")
         hint = "give limits = [lo, hi] that are right for all of them"
-        table.error(key, f"{name} is not the same for every size across ({each})", hint)
+        table.error("fit", f"{name} is not the same for every size across ({each})", hint)
         return None
     return Band(lower=off.lower, upper=off.upper, sizes=tuple(sizes), fit=name)
+
+
+_NOTHING_ACROSS = (
+    "a fit goes by a size across, and the outline has none",
+    "a circle, obround, rectangle or polygon with opposite flats has; limits = [lo, hi] go with "
+    "any outline",
+)
+
+
+def _no_class(text: str, name: str, *, hole: bool) -> tuple[str, str] | None:
+    """Why a text is no class of a hole, or of a shaft."""
+    whose, like = ("hole", "H7") if hole else ("shaft", "g6")
+    if "/" in text:
+        given = (word.strip() for word in text.split("/"))
+        right = next((word for word in given if is_hole(word) == hole), like)
+        return f'"{text}" is a fit of hole and shaft', f"give the {whose}'s class, {quoted(right)}"
+    if not name[:1].isalpha() or is_hole(name) == hole:
+        return None
+    if hole:
+        return f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
+    return f'"{text}" is a hole\'s class', f'a shaft has small letters: "{name.lower()}"'
 
 
 def of_limits(table: Table, sizes: Sequence[float]) -> Band | None:

@@ -80,7 +80,7 @@ def test_it_is_the_mitred_offset(region: Region, by: float) -> None:
 
 @given(w=st.floats(5, 80), h=st.floats(5, 80), r=st.floats(0, 1), by=st.floats(-0.5, 0.5))
 def test_a_rectangle_has_the_other_size(w: float, h: float, r: float, by: float) -> None:
-    r = r * 2 + 0.6 if r > 0.1 else 0.0
+    r = 0.6 + 1.4 * r if r > 0.1 else 0.0
     bigger = rectangle(w + 2 * by, h + 2 * by, round=r + by if r else 0.0)
     assert resized(rectangle(w, h, round=r), by).area == pytest.approx(bigger.area, abs=1e-9)
 
@@ -183,3 +183,7 @@ def test_an_arc_and_a_line_meet_where_circle_and_line_cross() -> None:
     half = math.sqrt(radius**2 - 2.2**2)
     line = resized(BOW, 0.2).rings[0].segments[0]
     assert (*line.start, *line.end) == pytest.approx((5 - half, -0.2, 5 + half, -0.2))
+
+
+def test_a_sampled_round_has_no_size_across() -> None:
+    assert sizes_across(polygon(1000, across_flats=40).rings[0]) == ()
