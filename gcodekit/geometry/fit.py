@@ -71,12 +71,6 @@ def fitted_chain(chain: Chain, band: float) -> Chain:
     return found if len(found) <= WORTH * len(chain) else chain
 
 
-def arcs_through(points: Points, band: float) -> Chain:
-    """A smooth way through points, (n, 2) mm, as few arcs and lines no farther than `band` from
-    it; the ends of each are among the points."""
-    return Chain(tuple(_Run(points, band).segments(None)))
-
-
 def _ring(ring: Chain, band: float) -> Chain:
     segments = ring.segments
     turns = [_turn(a, b) for a, b in zip((segments[-1], *segments), segments, strict=False)]

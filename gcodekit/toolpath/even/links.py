@@ -19,6 +19,8 @@ COARSE = 0.2
 # far from its ends, mm, it keeps at least the radius.
 TOUCH = 0.0035
 NEAR_END = 0.4
+# Passes end up to this far outside the room, mm: arcs fitted to them.
+OUT = 0.001
 
 
 class Ways:
@@ -26,6 +28,8 @@ class Ways:
 
     def __init__(self, room: BaseGeometry, metal: BaseGeometry, radius: float) -> None:
         self._room, self._metal, self._radius = room, metal, radius
+        self._near = room.buffer(OUT, quad_segs=4)
+        shapely.prepare(self._near)
         shapely.prepare(metal)
         self._nets: dict[float, Triangles | None] = {}
 
@@ -55,7 +59,7 @@ class Ways:
         if distance(a, b) < 1e-6:
             return True
         line = shapely.LineString([a, b])
-        if not shapely.covers(self._room, line) and line.difference(self._room).length > 1e-3:
+        if not shapely.covers(self._near, line):
             return False
         if shapely.distance(self._metal, line) < self._radius - TOUCH:
             return False

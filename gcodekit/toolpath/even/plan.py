@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain, Point, Segment, distance
-from gcodekit.geometry.fit import arcs_through
-from gcodekit.geometry.tolerances import SHORTEST_PIECE
+from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.toolpath.even.arcs import in_arcs
+from gcodekit.toolpath.even.corners import rounded
 from gcodekit.toolpath.even.drawn import Bar
 from gcodekit.toolpath.even.ground import Rim, Room
 from gcodekit.toolpath.even.links import Ways
@@ -25,14 +25,12 @@ HELIX_WIDEST = 0.8
 LEFT_FOR_NEXT = 0.5
 # What is left thinner than twice this is left, mm.
 THIN = 0.01
-# Arcs are fitted to passes within this, mm, and places closer to the way between others go first.
-BAND = 0.003
-ALONG_WALL = 0.0005
-SHORT = 4.0
 # Chords of the arcs, where it is found what they clear, mm.
 SAG = 0.0003
 # A pass must take away this much, mm^2.
 LEAST = 0.01
+# So much stays in corners, mm.
+LEFT_IN_CORNERS = 0.008
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -144,29 +142,13 @@ class _Search:
         if start is None or way is None:
             return None
         pursuit = Pursuit(standing.room, rims, self._bar, STEP, which=which, first=k)
-        chain = _arcs(pursuit.run(start))
+        chain = in_arcs(pursuit.run(start))
         if len(chain) == 0:
             return None
         swept = sweep(chain.flattened(SAG), standing.radius)
         if standing.shape.intersection(swept).area < LEAST:
             return None
         return _Found(way, chain, swept)
-
-
-def _arcs(pieces: list[list[Point]]) -> Chain:
-    """A pass as arcs and lines: nearer to the way along walls than to that between them."""
-    segments: list[Segment] = []
-    long = sum(distance(p[0], p[-1]) for p in pieces) > SHORT
-    for i, piece in enumerate(pieces):
-        band = BAND if i % 2 == 0 and long else ALONG_WALL
-        if len(piece) < 2:
-            continue
-        points = shapely.get_coordinates(shapely.LineString(piece).simplify(band / 10))
-        apart = np.hypot(*np.diff(points, axis=0).T) > SHORTEST_PIECE
-        points = points[np.concatenate(([True], apart))]
-        if len(points) > 1:
-            segments += arcs_through(points, band).segments
-    return Chain(tuple(segments))
 
 
 def plan_even(room: shapely.Polygon, *, radius: float, width: float, side: float = 1.0) -> Even:
@@ -179,6 +161,7 @@ def plan_even(room: shapely.Polygon, *, radius: float, width: float, side: float
     width : of the cut at a straight rim, mm
     side : 1 to begin on the +X side of the helix, -1 on the other
     """
+    room = rounded(room, LEFT_IN_CORNERS)
     rooms = nested_rooms(room, radius, width)
     centre, deep = middle(rooms[0])
     helix = min(HELIX_WIDEST * radius, deep)

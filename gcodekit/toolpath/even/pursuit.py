@@ -147,7 +147,7 @@ class Pursuit:
     def _along(self, wall: Array, i: int, at: Point) -> bool:
         """Along a wall from a place on its edge `i`, for as long as the bar asks for a heading
         through it; whether the pass goes on from there."""
-        j, last, count, back = self._j, len(self._rim) - 1, len(wall) - 1, 0.0
+        j, last, count, before = self._j, len(self._rim) - 1, len(wall) - 1, at
         cutting, air = len(self._path), 0.0
         while len(self._path) < MOST_PLACES:
             corner = (float(wall[i + 1][0]), float(wall[i + 1][1]))
@@ -159,10 +159,11 @@ class Pursuit:
             j, bar = crossing(self._bar, self._rim, at, j)
             if self._turns_off(t, bar):
                 if j < last:
-                    return self._leave(i, at, t, back, j)
+                    return self._leave(i, at, before, j)
                 break
             if bar[0] * t[0] + bar[1] * t[1] > 0:
-                cutting, air = len(self._path), 0.0
+                # a step further nothing is met any more
+                cutting, air = len(self._path) + 1, 0.0
             elif j == last or air > IN_AIR * self._bar.radius:
                 break
             met = self._met(at, t, j)
@@ -172,9 +173,9 @@ class Pursuit:
                     break
                 j = k
                 continue
-            back = min(gap, WALL_STEP)
-            at = (at[0] + t[0] * back, at[1] + t[1] * back)
-            air += back
+            step = min(gap, WALL_STEP)
+            before, at = at, (at[0] + t[0] * step, at[1] + t[1] * step)
+            air += step
             self._path.append(at)
         del self._path[max(cutting, 1) :]
         self._go_to(j)
@@ -186,11 +187,12 @@ class Pursuit:
         off = wall[0] * hy - wall[1] * hx
         return off > ALONG * self._bar.radius and wall[0] * hx + wall[1] * hy > 0
 
-    def _leave(self, i: int, at: Point, wall: Point, back: float, j: int) -> bool:
+    def _leave(self, i: int, at: Point, before: Point, j: int) -> bool:
         """Off the wall, where on the last step it first may."""
-        if back > 0:
-            x, y = at[0] - wall[0] * back, at[1] - wall[1] * back
-            low, lo, hi = j, 0.0, back
+        step = distance(before, at)
+        if step > 0:
+            (x, y), low, lo, hi = before, j, 0.0, step
+            wall = ((at[0] - x) / step, (at[1] - y) / step)
             while low > 0 and distance(self._rim[low - 1], (x, y)) > self._bar.radius:
                 low -= 1
             for _ in range(HALVINGS):

@@ -21,7 +21,7 @@ DEPTHS = 14
 # about its length follows: of the length that the width alone asks for. Measured.
 ROUND, TO_AND_BACK = 1.02, 1.9
 # The last rounds of a room take less than the width: of its rim's length so much is lost. Measured.
-LAST_ROUND = 0.7
+LAST_ROUND = 2.0
 # Corners of inner rooms are rounded by this share of the cutter's radius, and no room is narrower
 # than twice the second share.
 ROUNDED = 0.6

@@ -31,16 +31,16 @@ def disc(x: float, y: float, radius: float) -> shapely.Polygon:
 
 
 AREAS = {
-    "rectangle": shapely.box(0, 0, 46, 30),
-    "circle": disc(0, 0, 18),
-    "L": shapely.Polygon([(0, 0), (50, 0), (50, 18), (22, 18), (22, 44), (0, 44)]),
-    "island": shapely.box(0, 0, 50, 40) - disc(22, 22, 6),
-    "slot": shapely.LineString([(0, 0), (30, 0)]).buffer(4.5, quad_segs=64),
-    "star": star(5, 34, 15),
+    "rectangle": shapely.box(0, 0, 34, 22),
+    "circle": disc(0, 0, 12),
+    "L": shapely.Polygon([(0, 0), (36, 0), (36, 13), (15, 13), (15, 30), (0, 30)]),
+    "island": shapely.box(0, 0, 34, 28) - disc(15, 15, 4),
+    "slot": shapely.LineString([(0, 0), (16, 0)]).buffer(4.5, quad_segs=64),
+    "star": star(5, 26, 12),
     "two rooms": shapely.box(0, 0, 20, 20)
     | shapely.box(26, 0, 46, 20)
     | shapely.box(18, 8, 28, 13),
-    "barely a room": shapely.box(0, 0, 30, 7.4),
+    "barely a room": shapely.box(0, 0, 16, 7.4),
 }
 WIDTHS = (0.6, 1.2, 2.4)
 
@@ -80,6 +80,7 @@ def engagements(piece: EvenPiece, every: float) -> Iterator[tuple[bool, float]]:
             ux = np.cos(turn) * t[0] - np.sin(turn) * t[1]
             uy = np.sin(turn) * t[0] + np.cos(turn) * t[1]
             rim = shapely.points(at[0] + R * ux, at[1] + R * uy)
+            shapely.prepare(done)
             gone = shapely.distance(done, rim) < R - 1e-6
             gone |= shapely.covers(open_disc, rim)
             yield cuts, math.radians(0.5 * float((~gone).sum()))
@@ -128,7 +129,7 @@ def test_the_engagement_stays_at_its_target(name: str) -> None:
     width = 1.2
     target = math.acos(1 - width / R)
     for piece in pieces(name, width, climb=True):
-        found = list(engagements(piece, 3.1))
+        found = list(engagements(piece, 3.7))
         cut = np.array([phi for cuts, phi in found if cuts])
         links = [phi for cuts, phi in found if not cuts]
         assert cut.max() <= 1.15 * target
@@ -148,10 +149,10 @@ def test_conventional_is_the_other_way_round(width: float) -> None:
     assert turns[0] > 0 > turns[1]
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=6, deadline=None)
 @given(
-    wide=st.floats(8, 40),
-    high=st.floats(8, 30),
+    wide=st.floats(8, 32),
+    high=st.floats(8, 26),
     island=st.booleans(),
     turned=st.floats(0, 1.5),
     width=st.sampled_from(WIDTHS),
@@ -160,7 +161,7 @@ def test_any_room_is_cleared(
     wide: float, high: float, island: bool, turned: float, width: float
 ) -> None:
     area = shapely.affinity.rotate(shapely.box(0, 0, wide, high), turned, use_radians=True)
-    if island and min(wide, high) > 24:
+    if island and min(wide, high) > 22:
         area = area - area.centroid.buffer(3.5)
     room = area.buffer(-R, quad_segs=64)
     gone = shapely.union_all(

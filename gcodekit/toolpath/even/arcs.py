@@ -1,0 +1,124 @@
+"""A pass as few arcs and lines: its places lie close together on smooth ways between corners."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from gcodekit.geometry.chain import Arc, Chain, Line, Point, Segment, distance
+from gcodekit.geometry.tolerances import SHORTEST_PIECE
+from gcodekit.toolpath.even.ground import Array
+
+# Arcs are within this of what is drawn freely, mm, and of what runs along walls and of short
+# passes, in corners.
+FREE = 0.0018
+CLOSE = 0.0005
+SHORT = 4.0
+# Of what is drawn, places nearer than this share of it to the way between others go first.
+FIRST = 0.1
+# An arc turns no further, radians; one with less sagitta, mm, or a greater radius is a line.
+WIDEST = math.radians(150)
+FLAT = 1e-4
+GREATEST = 5000.0
+
+
+def in_arcs(pieces: list[list[Point]]) -> Chain:
+    """A pass given as places drawn freely and along walls in turn."""
+    long = sum(distance(p[0], p[-1]) for p in pieces) > SHORT
+    segments: list[Segment] = []
+    for i, piece in enumerate(pieces):
+        if len(piece) < 2:
+            continue
+        band = FREE if i % 2 == 0 and long else CLOSE
+        points = shapely.get_coordinates(shapely.LineString(piece).simplify(FIRST * band))
+        apart = np.hypot(*np.diff(points, axis=0).T) > SHORTEST_PIECE
+        segments += _through(_halved(points[np.concatenate(([True], apart))]), band)
+    return Chain(tuple(segments))
+
+
+def _halved(points: Array) -> Array:
+    """With the middles between them: an arc must be near those as well."""
+    both = np.empty((2 * len(points) - 1, 2))
+    both[::2], both[1::2] = points, (points[:-1] + points[1:]) / 2
+    return both
+
+
+def _through(points: Array, band: float) -> list[Segment]:
+    """The longest arc from each end of the one before it."""
+    out: list[Segment] = []
+    first, last, guess = 0, len(points) - 1, 4
+    while first < last:
+        stop, found = _longest(points, first, last, guess, band)
+        out.append(found)
+        first, guess = stop, stop - first
+    return out
+
+
+def _longest(points: Array, first: int, last: int, guess: int, band: float) -> tuple[int, Segment]:
+    """How far one arc goes, by doubling and halving about a guess."""
+    good, bad = first + 1, last + 1
+    found: Segment = Line(_point(points, first), _point(points, first + 1))
+    step = max(guess, 2)
+    while bad - good > 1:
+        stop = min(first + step, last) if bad > last else (good + bad) // 2
+        if stop <= good:
+            stop = good + 1
+        arc = _one(points[first : stop + 1], band)
+        if arc is None:
+            bad = stop
+        else:
+            good, found = stop, arc
+            step *= 2
+    return good, found
+
+
+def _one(points: Array, band: float) -> Segment | None:
+    """The arc or line from the first to the last of some places that all are near to; None:
+    there is none."""
+    a, b = points[0], points[-1]
+    dx, dy = b - a
+    chord = math.hypot(dx, dy)
+    if chord < SHORTEST_PIECE:
+        return None
+    off = ((points[:, 1] - a[1]) * dx - (points[:, 0] - a[0]) * dy) / chord
+    along = ((points[:, 0] - a[0]) * dx + (points[:, 1] - a[1]) * dy) / chord
+    if along.min() < -band or along.max() > chord + band:
+        return None
+    if np.abs(off).max() <= band:
+        line = Line(_point(points, 0), _point(points, -1))
+        if np.abs(off).max() <= FLAT:
+            return line
+    height = _height(points, along, off, chord)
+    if abs(height) < FLAT:
+        return line if np.abs(off).max() <= band else None
+    radius = (chord * chord / 4 + height * height) / (2 * height)
+    if abs(radius) > GREATEST:
+        return line if np.abs(off).max() <= band else None
+    if 4 * math.atan(2 * abs(height) / chord) > WIDEST:
+        return None
+    # from the chord's middle the centre lies on the side that the arc does not bulge to
+    far = np.hypot(along - chord / 2, off - (height - radius)) - abs(radius)
+    if np.abs(far).max() > band:
+        return None
+    cx, cy = a[0] + dx / 2, a[1] + dy / 2
+    back = height - radius
+    centre = (float(cx - dy / chord * back), float(cy + dx / chord * back))
+    return Arc(_point(points, 0), _point(points, -1), centre, ccw=height < 0)
+
+
+def _height(points: Array, along: Array, off: Array, chord: float) -> float:
+    """How far an arc through both ends bulges to the left, by the place nearest its middle."""
+    k = int(np.argmin(np.abs(along - chord / 2)))
+    u, w = float(along[k]) - chord / 2, float(off[k])
+    if w == 0.0:
+        return 0.0
+    # the circle through (-c, 0), (c, 0) and (u, w)
+    c2 = chord * chord / 4
+    middle = (u * u + w * w - c2) / (2 * w)
+    return middle + math.copysign(math.hypot(middle, chord / 2), w)
+
+
+def _point(points: Array, i: int) -> Point:
+    return (float(points[i, 0]), float(points[i, 1]))
