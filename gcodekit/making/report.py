@@ -132,10 +132,12 @@ def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
 
 
 def sequence_lines(program: Program) -> Iterator[str]:
-    """Each operation in the order it is cut, with why it stands there."""
+    """Each operation in the order it is cut, with why it stands there and how it is cut."""
     for number, o in enumerate(program.operations, 1):
         place = f"{program.setup.name} {number}"
         yield f"{place}: T{o.cutter.number} {o.feature}: {o.label} ({o.why})"
+        if o.how:
+            yield f"{place}: {o.how}"
 
 
 def summary(proved: ProvedSetup) -> Iterator[str]:

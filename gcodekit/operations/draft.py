@@ -95,7 +95,8 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draft:
-    """An operation before it has its place in the sequence."""
+    """An operation before it has its place in the sequence. `how`: in words, how its passes share
+    out depth and width where that was chosen."""
 
     feature: Feature
     label: str
@@ -103,6 +104,7 @@ class Draft:
     speed: float
     moves: tuple[Move, ...]
     phase: Phase
+    how: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -23,6 +23,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
+from gcodekit.operations.from_side import Roughing, roughing_from_side
 from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
@@ -133,10 +134,15 @@ def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, l
     rates = work.milling(cutter, cutting)
     walled = _walled(work, back, cutter, _to_cut(work, back))
     passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
-    path = work.path(rates)
-    passes.cut(path, depth_steps(back.top, depth.cut_to + floor, rates.stepdown), back.top)
+    cut, height = Roughing(passes, rates), back.top - depth.cut_to - floor
+    if all(f is None for f in (cutting.stepdown, cutting.stepover, cutting.feed, cutting.speed)):
+        cut = roughing_from_side(work, walled, cutter, cut, allowance=wall, height=height)
+    path = work.path(cut.rates)
+    levels = depth_steps(back.top, depth.cut_to + floor, cut.rates.stepdown)
+    cut.passes.cut(path, levels, back.top)
     label = "rough" if cutting.rough and cutting.finish else "clear"
-    return passes, _drafts(work, back, label, cutter, rates.speed, path, Phase.ROUGH)
+    drafts = _drafts(work, back, label, cutter, cut.rates.speed, path, Phase.ROUGH)
+    return cut.passes, [replace(d, how=cut.how) for d in drafts]
 
 
 def _rest(work: Work, back: Back, passes: Passes, wall: float) -> tuple[list[Draft], BaseGeometry]:

@@ -318,4 +318,5 @@ def _operation(draft: Draft, job: Job, touch_off: str, stops: tuple[str, ...]) -
         true_to=planned if planned < job.tolerance else math.inf,
         touch_off=touch_off,
         stops=stops,
+        how=draft.how,
     )

@@ -21,7 +21,7 @@ class Operation:
     limits ask for more than the job's tolerance, mm. `touch_off` says where the cutter is touched
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
     `stops` are what the operator does before it, the program waiting for each. `why` says why it
-    stands where it does.
+    stands where it does, `how` how its passes share out depth and width where that was chosen.
     """
 
     feature: str
@@ -33,6 +33,7 @@ class Operation:
     touch_off: str = ""
     stops: tuple[str, ...] = ()
     why: str = ""
+    how: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
