@@ -22,6 +22,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
+from gcodekit.operations.from_side import Roughing, roughing_from_side
 from gcodekit.operations.outline_clearing import too_big
 from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
@@ -141,10 +142,18 @@ def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, l
     walled = _walled(work, back, cutter, _to_cut(work, back))
     walled = replace(walled, both_ways=cutting.way == "to and fro")
     passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
-    path = work.path(rates)
-    passes.cut(path, depth_steps(back.top, depth.cut_to + floor, rates.stepdown), back.top)
+    height = back.top - depth.cut_to - floor
+    cut = Roughing(passes, rates, follow.feed(rates.stepover))
+    if all(f is None for f in (cutting.stepdown, cutting.stepover, cutting.feed, cutting.speed)):
+        cut = roughing_from_side(work, walled, cutter, cut, allowance=wall, height=height)
+    path = work.path(cut.rates)
+    levels = depth_steps(back.top, depth.cut_to + floor, cut.rates.stepdown)
+    cut.passes.cut(path, levels, back.top)
     label = "rough" if cutting.rough and cutting.finish else "clear"
-    return passes, _drafts(work, back, label, cutter, path, Phase.ROUGH, follow)
+    if cut.how:
+        follow = work.evenly(cutter, back.chosen.figures(cutter, cutting), cut.rates)
+    drafts = _drafts(work, back, label, cutter, path, Phase.ROUGH, follow)
+    return cut.passes, [replace(d, how=cut.how) for d in drafts]
 
 
 def _rest(work: Work, back: Back, passes: Passes, wall: float) -> tuple[list[Draft], BaseGeometry]:

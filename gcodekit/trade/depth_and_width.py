@@ -1,0 +1,137 @@
+"""Depth and width of roughing passes together: deep and narrow, or shallow and wide.
+
+A pass that never takes more than its width from the side may go deeper than one that may meet metal
+all round its cutter: the machine stands the same force either way. Where the engagement is bounded
+like that, every number of equal passes down is tried with every number of equal passes across, each
+at the speed and feed that `milling` finds for it, and the pair that takes the least time is taken.
+Slots, first ways in, and paths that turn into corners need the depth of a cut at full width.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import milling
+from gcodekit.trade.stiffness import Rigidity
+
+# No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
+# thin that no feed makes up for them only take time.
+NARROWEST = 0.05
+MOST_ACROSS = 40
+# Deep passes are taken only if they save this share of the time: they ask more of what holds the
+# work than shallow ones do. Common practice, no source.
+WORTH_IT = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DepthAndWidth:
+    """Equal roughing passes: `down` so often, `across` so often at each depth, at their rates;
+    `only_side` says that they stand no more than their width from the side."""
+
+    rates: Rates
+    down: int
+    across: int
+    only_side: bool
+
+
+def passes_at_full_width(
+    material: Material,
+    cutter: Cutter,
+    *,
+    spindle: SpindleLimits,
+    feed_max: float,
+    height: float,
+    across: float,
+    rigidity: Rigidity = "light",
+) -> DepthAndWidth:
+    """What stands any engagement: no deeper than a slot may be."""
+    rates = milling(material, cutter, spindle=spindle, feed_max=feed_max, rigidity=rigidity)
+    return DepthAndWidth(
+        rates=rates,
+        down=_count(height, rates.stepdown),
+        across=_count(across, rates.stepover),
+        only_side=False,
+    )
+
+
+def passes_from_the_side(
+    material: Material,
+    cutter: Cutter,
+    *,
+    spindle: SpindleLimits,
+    feed_max: float,
+    height: float,
+    across: float,
+    lost: float = 0.0,
+    rigidity: Rigidity = "light",
+) -> DepthAndWidth:
+    """The quickest for passes that take no more than their width from the side.
+
+    Parameters
+    ----------
+    height, across : of the metal to be cleared, down and from the side, mm
+    lost : minutes that go on getting from pass to pass, for each mm of a pass
+    """
+    wide = passes_at_full_width(
+        material,
+        cutter,
+        spindle=spindle,
+        feed_max=feed_max,
+        height=height,
+        across=across,
+        rigidity=rigidity,
+    )
+    if height <= 0 or across <= 0:
+        return wide
+    limits = _Limits(material, cutter, spindle, feed_max, rigidity)
+    tried = [p for down in range(1, wide.down) for p in limits.at(height / down, across, down)]
+    best = min(tried, key=lambda p: _time(p, lost), default=wide)
+    return best if _time(best, lost) < (1 - WORTH_IT) * _time(wide, lost) else wide
+
+
+def _count(size: float, step: float) -> int:
+    return max(1, math.ceil(size / step - 1e-6))
+
+
+def _time(passes: DepthAndWidth, lost: float) -> float:
+    """Minutes for each mm of wall."""
+    return passes.down * passes.across * (1 / passes.rates.feed + lost)
+
+
+@dataclass(frozen=True, slots=True)
+class _Limits:
+    material: Material
+    cutter: Cutter
+    spindle: SpindleLimits
+    feed_max: float
+    rigidity: Rigidity
+
+    def at(self, depth: float, across: float, down: int) -> Iterator[DepthAndWidth]:
+        """Every width that holds at a depth."""
+        if depth > self.cutter.flute_length:
+            return
+        # as deep as this it is no wider than what the machine stands
+        fewest = _count(across, self._rates(depth, None).stepover)
+        for count in range(fewest, fewest + MOST_ACROSS):
+            width = across / count
+            if count > fewest and width < NARROWEST * self.cutter.diameter:
+                return
+            rates = self._rates(depth, width)
+            if all(r.met for r in rates.rulings):
+                yield DepthAndWidth(rates=rates, down=down, across=count, only_side=True)
+
+    def _rates(self, depth: float, width: float | None) -> Rates:
+        return milling(
+            self.material,
+            self.cutter,
+            spindle=self.spindle,
+            feed_max=self.feed_max,
+            rigidity=self.rigidity,
+            width=width,
+            depth=depth,
+        )
