@@ -8,6 +8,7 @@ the machine can feed, and how stiff it is. The planner and `gcodekit speeds` use
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import (
@@ -31,6 +32,7 @@ TOOTH_LIMIT = 16.0  # mm: above it the tables flatten; the machine, not the toot
 MOST_THINNED = 1 / 3
 
 
+@lru_cache(maxsize=2048)
 def milling(
     material: Material,
     cutter: Cutter,

@@ -224,9 +224,10 @@ def cutting(
     named: bool = True,
     widest: float = math.inf,
     area: bool = True,
+    even: bool = False,
 ) -> list[str]:
     """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too, mostly of the
-    `widest` at most; `area`: how it is roughed."""
+    `widest` at most; `area`, `even`: how it may be roughed."""
     lines = []
     if draw(st.integers(0, 3)) == 0:
         lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
@@ -251,7 +252,8 @@ def cutting(
         case 7:
             lines.append(f"cutter = {draw(numbers)}")
         case 8 | 9 | 10 if area:
-            lines.append(f'rough = "{draw(st.sampled_from(ROUGH_WAYS))}"')
+            ways = ("even load", *ROUGH_WAYS) if even else ROUGH_WAYS
+            lines.append(f'rough = "{draw(st.sampled_from(ways))}"')
     return lines
 
 
@@ -290,7 +292,7 @@ def pockets(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "pocket"', f"outline = {draw(outlines(bench))}", draw(depths(bench, 8.0))]
     if draw(st.integers(0, 4)) == 0:
         lines.append(f"islands = [{draw(outlines(bench, deep=0))}]")
-    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench))
+    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, even=True))
 
 
 @st.composite
@@ -299,7 +301,11 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "slot"', f"width = {bench.u(width)}", draw(depths(bench, 6.0))]
     if draw(st.integers(0, 3)) == 0:
         lines += draw(limited(bench, hole=True))
-        return [*lines, f"path = {draw(open_paths(bench))}", *draw(cutting(bench, widest=width))]
+        return [
+            *lines,
+            f"path = {draw(open_paths(bench))}",
+            *draw(cutting(bench, widest=width, even=True)),
+        ]
     first, ends = draw(places(bench)), draw(st.sampled_from(("round", "start", "end", "both")))
     last = draw(places(bench).filter(lambda p: p != first))
     # an open end is drawn at the edge, or a little beside it
@@ -311,7 +317,7 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
     if ends != "round":
         lines.append('ends = "open"' if ends == "both" else f'ends = {{ {ends} = "open" }}')
-    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, widest=width))
+    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, widest=width, even=True))
 
 
 @st.composite
