@@ -60,7 +60,7 @@ def read_cutting(table: Table, workshop: Workshop, kind: str) -> Cutting:
         plunge_feed=_feed(table, "plunge_feed", workshop),
         stepdown=table.length("stepdown"),
         stepover=table.length("stepover"),
-        places={key: table.source.place(table.below(key)) for key in table.given(*FIGURES)},
+        places={key: table.source.place(table.below(key)) for key in table.given(*FIGURES, "peck")},
     )
     _check_stepover(table, cutting)
     return cutting

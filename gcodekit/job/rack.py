@@ -27,6 +27,7 @@ _FLUTE_LENGTH = {
     "slitting saw": 0.05,
 }
 _FLUTES = {"roughing end mill": 4, "reamer": 6, "face mill": 4, "fly cutter": 1, "boring head": 1}
+_FLUTES |= {"engraving cutter": 1, "slitting saw": 32}
 _TIP_ANGLE = {"drill": 118.0, "spot drill": 90.0, "chamfer mill": 90.0, "engraving cutter": 60.0}
 _PLUNGES = ("ball end mill", "drill", "spot drill")
 # Smaller end mills are ground on shanks of this size.

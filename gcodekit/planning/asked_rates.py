@@ -18,6 +18,7 @@ from gcodekit.trade.asked import (
     Milled,
     doubted_drilling,
     doubted_milling,
+    doubted_peck,
     doubted_speed,
 )
 from gcodekit.trade.cutter import Cutter
@@ -41,7 +42,7 @@ SAME_FEED = 1e-3
 def rate_doubts(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Fault, ...]:
     """A warning for each figure of the feature that asks too much."""
     cutting = feature.cutting
-    if all(getattr(cutting, key) is None for key in FIGURES):
+    if not cutting.places:
         return ()
     hole = isinstance(feature, Hole) or chosen.reamer or chosen.boring
     doubts = [*(_of_hole if hole else _of_milling)(work, feature, chosen, top)]
@@ -57,7 +58,7 @@ def rate_doubts(work: Work, feature: Feature, chosen: Chosen, top: float) -> tup
 def _key_of(cutting: Cutting, doubt: Doubt) -> str:
     """The key that was written: a hole's feed may stand as its `plunge_feed`; what is left out,
     is to be added where the figures that ask for it stand."""
-    if getattr(cutting, doubt.key) is None and doubt.key == "feed" and cutting.plunge_feed:
+    if doubt.key == "feed" and "feed" not in cutting.places and cutting.plunge_feed:
         return "plunge_feed"
     return doubt.key
 
@@ -72,7 +73,7 @@ def _fault(work: Work, feature: Feature, key: str, doubt: Doubt) -> Fault:
     size = f"{value:.6g} rev/min" if doubt.key == "speed" else work.say(value)
     size += " a minute" if doubt.key in ("feed", "plunge_feed") else ""
     bound = "at least " if doubt.least else ""
-    written = getattr(feature.cutting, key) is not None
+    written = key in feature.cutting.places
     hint = f"{bound}{size} would do" if written else f"{key} = {size} would do"
     return Fault(place, doubt.text, hint, "warning")
 
@@ -137,6 +138,8 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterat
     what = f"{cutter.material} in {material.name}"
     if cutting.speed is not None:
         yield from doubted_speed(cutting.speed, surface, wide, work.spindle, what=what)
+    if isinstance(feature, Hole) and feature.peck and chosen.drill is not None:
+        yield from doubted_peck(material, chosen.drill, feature.peck, say=partial(_say, work))
     feed = cutting.plunge_feed or cutting.feed
     if feed is not None and cutter.kind == "tap":
         yield from _tapped(work, cutter, cutting, feed)

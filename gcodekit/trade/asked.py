@@ -30,12 +30,13 @@ from gcodekit.trade.stiffness import Rigidity
 # Of our own figures: common practice, no source.
 FASTER = 2.0
 RUBBING_SHARE = 0.25  # of a drill's feed a turn
+SHORTEST_PECK = 0.1  # of the drill's diameter: shorter, and it is in and out for nothing
 WIDEST_PASS = 0.95  # of the diameter: a wider one leaves ridges where the cutter's corners wear
 # A ruling is of consequence from a thousandth on.
 SLACK = 1.001
 
 Say = Callable[[float], str]
-Asked = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover"]
+Asked = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover", "peck"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,3 +201,13 @@ def doubted_drilling(
         slower = feed * feed_share(material, available / watts)
         text = f"it takes {watts:.0f} W, {available:.0f} reach the cutter"
         yield Doubt("feed", text, slower)
+
+
+def doubted_peck(material: Material, drill: Cutter, peck: float, *, say: Say) -> Iterator[Doubt]:
+    """Of the depth of one peck, mm."""
+    usual, least = material.peck * drill.diameter, SHORTEST_PECK * drill.diameter
+    if peck > FASTER * usual * SLACK:
+        text = f"chips pack: {say(peck)} is over twice the usual {say(usual)} in {material.name}"
+        yield Doubt("peck", text, FASTER * usual)
+    elif peck < least / SLACK:
+        yield Doubt("peck", f"{say(peck)} rubs more than it drills", least, least=True)

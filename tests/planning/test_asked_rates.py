@@ -178,6 +178,20 @@ def warned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., lis
             id="tap too fast",
         ),
         pytest.param(
+            HOLE + "peck = 9\n",
+            "peck",
+            "chips pack: 9 mm is over twice the usual 3.5 mm in mild steel, 7 mm would do",
+            id="long pecks",
+        ),
+        pytest.param(
+            HOLE + "peck = 0.1\n",
+            "peck",
+            "0.1 mm rubs more than it drills, at least 0.5 mm would do",
+            id="short pecks",
+        ),
+        pytest.param(HOLE + "peck = false\n", "", "", id="no pecks"),
+        pytest.param(HOLE + "peck = 2\n", "", "", id="fine pecks"),
+        pytest.param(
             TAPPED + "speed = 300\nfeed = 100\n",
             "feed",
             "is not used: a tap goes in by its pitch a turn, at 300 rev/min, 300 mm a minute would "
