@@ -11,6 +11,7 @@ from gcodekit.geometry.boolean import common
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
+from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import room_for
@@ -75,6 +76,8 @@ def _pieces(area: Area, cutter: Cutter, room: BaseGeometry, width: float) -> tup
         radius=cutter.radius,
         width=width,
         climb=area.feature.cutting.direction == "climb",
+        clear=work.air,
+        lowered=work.air.buffer(-(cutter.radius + BESIDE)),
     )
 
 

@@ -6,36 +6,67 @@ import math
 
 import numpy as np
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Segment, distance
 from gcodekit.geometry.tolerances import SHORTEST_PIECE
 from gcodekit.toolpath.even.ground import Array
 
-# Arcs are within this of what is drawn freely, mm, and of what runs along walls and of short
-# passes, in corners.
-FREE = 0.0018
+# Arcs are within this of what is drawn freely, mm, within less where they would leave the room, and
+# within this share of their length, so that the heading is as true as the place.
+FREE = (0.008, 0.0018, 0.0005)
+FREE_SHARE = 0.002
+# They are within this of what runs along walls and of short passes, in corners.
 CLOSE = 0.0005
 SHORT = 4.0
-# Of what is drawn, places nearer than this share of it to the way between others go first.
-FIRST = 0.1
+# Places along a wall that are as near as this to the way between others go first, mm, and of all
+# those as near to the one before as the second.
+FIRST = 5e-5
+CLOSEST = 1e-3
+# Chords, where it is found whether it stays in the room, mm.
+SAG = 0.0005
 # An arc turns no further, radians; one with less sagitta, mm, or a greater radius is a line.
 WIDEST = math.radians(150)
 FLAT = 1e-4
 GREATEST = 5000.0
 
 
-def in_arcs(pieces: list[list[Point]]) -> Chain:
-    """A pass given as places drawn freely and along walls in turn."""
+def in_arcs(pieces: list[list[Point]], room: BaseGeometry) -> Chain:
+    """A pass given as places drawn freely and along walls in turn, nowhere outside a room."""
+    for band in FREE:
+        found = _fitted(pieces, band)
+        places = found.flattened(SAG) if len(found) else np.empty((0, 2))
+        if shapely.contains_xy(room, places[:, 0], places[:, 1]).all():
+            break
+    return found
+
+
+def _fitted(pieces: list[list[Point]], widest: float) -> Chain:
     long = sum(distance(p[0], p[-1]) for p in pieces) > SHORT
     segments: list[Segment] = []
     for i, piece in enumerate(pieces):
         if len(piece) < 2:
             continue
-        band = FREE if i % 2 == 0 and long else CLOSE
-        points = shapely.get_coordinates(shapely.LineString(piece).simplify(FIRST * band))
-        apart = np.hypot(*np.diff(points, axis=0).T) > SHORTEST_PIECE
-        segments += _through(_halved(points[np.concatenate(([True], apart))]), band)
+        free = i % 2 == 0
+        band = widest if free and long else CLOSE
+        # a piece too short for a segment goes with the next
+        start = segments[-1].end if segments else pieces[0][0]
+        points = _apart(np.array([start, *piece[1:]]))
+        if not free and len(points) > 1:
+            # places drawn freely lie on a smooth way, along walls only what is between them does
+            points = _halved(shapely.get_coordinates(shapely.LineString(points).simplify(FIRST)))
+        if len(points) > 1:
+            segments += _through(points, band)
     return Chain(tuple(segments))
+
+
+def _apart(points: Array) -> Array:
+    """Without places that are one with those before them; both ends stay."""
+    far = np.hypot(*np.diff(points, axis=0).T) > CLOSEST
+    kept: Array = points[np.concatenate(([True], far))]
+    if len(kept) > 1:
+        kept[-1] = points[-1]
+    return kept
 
 
 def _halved(points: Array) -> Array:
@@ -82,6 +113,7 @@ def _one(points: Array, band: float) -> Segment | None:
     chord = math.hypot(dx, dy)
     if chord < SHORTEST_PIECE:
         return None
+    band = max(min(band, FREE_SHARE * chord), CLOSE)
     off = ((points[:, 1] - a[1]) * dx - (points[:, 0] - a[0]) * dy) / chord
     along = ((points[:, 0] - a[0]) * dx + (points[:, 1] - a[1]) * dy) / chord
     if along.min() < -band or along.max() > chord + band:

@@ -66,15 +66,34 @@ class EvenPiece:
 
 
 def even_pieces(
-    room: BaseGeometry, *, radius: float, width: float, climb: bool
+    room: BaseGeometry,
+    *,
+    radius: float,
+    width: float,
+    climb: bool,
+    clear: BaseGeometry | None = None,
+    lowered: BaseGeometry | None = None,
 ) -> tuple[EvenPiece, ...]:
-    """The clearing of every connected piece of a room, as polygons."""
+    """The clearing of every connected piece of a room, as polygons; `clear` and `lowered` as in
+    `plan_even`."""
     made = []
     for piece in polygons_of(room):
+        near = shapely.box(*piece.buffer(2 * radius).bounds)
+        free = None if clear is None else clear.intersection(near)
+        down = None if lowered is None else lowered.intersection(near)
         if climb:
-            even = plan_even(piece, radius=radius, width=width)
+            even = plan_even(piece, radius=radius, width=width, clear=free, lowered=down)
         else:
-            even = _mirrored(plan_even(_flipped(piece), radius=radius, width=width, side=-1.0))
+            even = _mirrored(
+                plan_even(
+                    _flipped(piece),
+                    radius=radius,
+                    width=width,
+                    clear=None if free is None else _flipped(free),
+                    lowered=None if down is None else _flipped(down),
+                    side=-1.0,
+                )
+            )
         made.append(EvenPiece(even, piece, climb))
     return tuple(made)
 

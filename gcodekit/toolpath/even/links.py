@@ -8,6 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point, distance
+from gcodekit.toolpath.even.standing import OUT
 from gcodekit.toolpath.even.triangles import Triangles
 
 # Ways round corners keep this far from metal and walls where there is room, mm, and this far where
@@ -19,8 +20,6 @@ COARSE = 0.2
 # far from its ends, mm, it keeps at least the radius.
 TOUCH = 0.0035
 NEAR_END = 0.4
-# Passes end up to this far outside the room, mm: arcs fitted to them.
-OUT = 0.001
 
 
 class Ways:
@@ -28,7 +27,7 @@ class Ways:
 
     def __init__(self, room: BaseGeometry, metal: BaseGeometry, radius: float) -> None:
         self._room, self._metal, self._radius = room, metal, radius
-        self._near = room.buffer(OUT, quad_segs=4)
+        self._near = room.buffer(2 * OUT, quad_segs=4)
         shapely.prepare(self._near)
         shapely.prepare(metal)
         self._nets: dict[float, Triangles | None] = {}

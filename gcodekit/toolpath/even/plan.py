@@ -142,7 +142,7 @@ class _Search:
         if start is None or way is None:
             return None
         pursuit = Pursuit(standing.room, rims, self._bar, STEP, which=which, first=k)
-        chain = in_arcs(pursuit.run(start))
+        chain = in_arcs(pursuit.run(start), standing.near)
         if len(chain) == 0:
             return None
         swept = sweep(chain.flattened(SAG), standing.radius)
@@ -151,7 +151,15 @@ class _Search:
         return _Found(way, chain, swept)
 
 
-def plan_even(room: shapely.Polygon, *, radius: float, width: float, side: float = 1.0) -> Even:
+def plan_even(
+    room: shapely.Polygon,
+    *,
+    radius: float,
+    width: float,
+    clear: BaseGeometry | None = None,
+    lowered: BaseGeometry | None = None,
+    side: float = 1.0,
+) -> Even:
     """The passes that clear what a cutter reaches from a room.
 
     Parameters
@@ -159,16 +167,35 @@ def plan_even(room: shapely.Polygon, *, radius: float, width: float, side: float
     room : where the cutter's centre may be; metal stands on the right of passes (climb)
     radius : of the cutter, mm
     width : of the cut at a straight rim, mm
-    side : 1 to begin on the +X side of the helix, -1 on the other
+    clear : where no metal stands
+    lowered : where the cutter's centre may come down beside the metal
+    side : 1 to begin on the +X side of a helix, -1 on the other
     """
     room = rounded(room, LEFT_IN_CORNERS)
-    rooms = nested_rooms(room, radius, width)
-    centre, deep = middle(rooms[0])
-    helix = min(HELIX_WIDEST * radius, deep)
+    metal: BaseGeometry = room.buffer(radius + SPARE, quad_segs=FINE_CHORDS)
+    if clear is not None:
+        metal = metal.difference(clear)
     search = _Search(room, radius, width)
-    start = search.at = (centre[0] + side * helix, centre[1])
-    open_disc = shapely.Point(centre).buffer(helix + radius + SPARE, quad_segs=FINE_CHORDS)
-    metal = room.buffer(radius + SPARE, quad_segs=FINE_CHORDS).difference(open_disc)
+    beside = None if lowered is None else _beside(room.intersection(lowered), metal)
+    if beside is not None:
+        entry, rooms = Entry(beside, None, 0.0), [room]
+    else:
+        rooms = nested_rooms(room, radius, width)
+        centre, deep = middle(rooms[0])
+        helix = min(HELIX_WIDEST * radius, deep)
+        entry = Entry((centre[0] + side * helix, centre[1]), centre, helix)
+        opened = helix + radius + SPARE
+        metal = metal.difference(shapely.Point(centre).buffer(opened, quad_segs=FINE_CHORDS))
+    search.at = entry.start
     left = search.clear(metal, rooms)
     swept = room.buffer(radius, quad_segs=FINE_CHORDS).difference(left)
-    return Even(Entry(start, centre, helix), tuple(search.steps), swept)
+    return Even(entry, tuple(search.steps), swept)
+
+
+def _beside(lowered: BaseGeometry, metal: BaseGeometry) -> Point | None:
+    """The place nearest to the metal where the cutter can come down, in the largest such."""
+    if lowered.is_empty or metal.is_empty:
+        return None
+    part = max(shapely.get_parts(lowered), key=lambda p: float(p.area))
+    x, y = shapely.shortest_line(part, metal).coords[0]
+    return (float(x), float(y))

@@ -19,6 +19,8 @@ ON_EDGE = 1e-4
 # A cutter of this much more radius clears what is left between a pass and a wall that it has run
 # along: chords and fitted arcs, mm.
 SPARE = 0.002
+# The way of a pass may lie so far outside the room, mm.
+OUT = 0.001
 # Chords to a quarter circle of what passes sweep, and of what is in reach.
 CHORDS = 40
 FINE_CHORDS = 64
@@ -34,6 +36,9 @@ class Standing:
     def __init__(self, room: Room, metal: BaseGeometry, radius: float, *, thin: float) -> None:
         self.room, self.radius, self._thin = room, radius + SPARE, thin
         reach = room.shape.buffer(radius, quad_segs=FINE_CHORDS)
+        # passes may end this far outside: arcs fitted to them
+        self.near = room.shape.buffer(OUT, quad_segs=4)
+        shapely.prepare(self.near)
         self._edge = reach.boundary
         shapely.prepare(self._edge)
         self.shape = self._kept(metal.intersection(reach))
