@@ -46,7 +46,7 @@ def cleared_evenly(
     room = to_shapely(region, SAG)
     drafts: list[Draft] = []
     rates = even_rates(work, area, cutter, floor)
-    pieces = _pieces(area, cutter, room, rates.stepover)
+    pieces = _pieces(work, area, cutter, room, rates.stepover)
     if pieces:
         drafts.append(_draft(work, area, cutter, pieces, rates, floor))
     opened = shapely.union_all([p.even.swept for p in pieces])
@@ -68,7 +68,9 @@ def cleared_evenly(
     return drafts, opened
 
 
-def _pieces(area: Area, cutter: Cutter, room: BaseGeometry, width: float) -> tuple[EvenPiece, ...]:
+def _pieces(
+    work: Work, area: Area, cutter: Cutter, room: BaseGeometry, width: float
+) -> tuple[EvenPiece, ...]:
     narrow = NARROW * cutter.radius
     wide = room.buffer(-narrow).buffer(narrow, join_style="mitre", mitre_limit=MITRE)
     return even_pieces(
