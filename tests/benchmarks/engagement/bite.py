@@ -177,13 +177,15 @@ def _uncovered(rows: Indices, begin: Array, end: Array, count: int) -> tuple[Arr
     """(count,) measure of the leading half circle outside all parts, and the integral of cos."""
     spread = end - begin
     begin = np.mod(begin + math.pi, math.tau) - math.pi
-    every = np.arange(count)
-    edge = np.full(count, QUARTER)
     # a part that runs past half a turn comes round again
-    rows = np.concatenate([rows, rows, every, every])
-    end = np.concatenate([begin + spread, begin + spread - math.tau, -edge, edge])
-    begin = np.concatenate([begin, begin - math.tau, -edge, edge])
-    begin, end = np.clip(begin, -QUARTER, QUARTER), np.clip(end, -QUARTER, QUARTER)
+    rows = np.concatenate([rows, rows])
+    end = np.concatenate([begin + spread, begin + spread - math.tau])
+    begin = np.concatenate([begin, begin - math.tau])
+    ahead = (end > -QUARTER) & (begin < QUARTER)
+    every, edge = np.arange(count), np.full(count, QUARTER)
+    rows = np.concatenate([rows[ahead], every, every])
+    begin = np.concatenate([np.maximum(begin[ahead], -QUARTER), -edge, edge])
+    end = np.concatenate([np.minimum(end[ahead], QUARTER), -edge, edge])
     # every sample's half circle has a stretch of its own on one long line
     offset = rows * 4.0
     order = np.argsort(begin + offset, kind="stable")

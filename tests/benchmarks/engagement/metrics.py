@@ -198,11 +198,11 @@ def _pieces(
     if not samples:
         return [(move.length, fast / 60, bend, *ways[0])]
     cut = level.kinds[i] == "cut"
+    # a link may rise or fall below the metal's top
+    longer = move.length / sum(mm for mm, _, _ in samples)
     found = []
     for (mm, share, phi), way in zip(samples, ways, strict=True):
         feed = min(fast, machine.feed) * share if cut or phi > IN_CUT else fast
-        # a link may rise or fall below the metal's top
-        longer = move.length / level.ways.length[i]
         found.append((mm * longer, feed / 60, bend, *way))
     return found
 
