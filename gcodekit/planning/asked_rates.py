@@ -120,9 +120,10 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
 
 
 def widest(feature: Feature, cutter: Cutter, rates: Rates) -> float:
-    """The widest cut that roughing takes, mm: from outside inward never the whole cutter."""
+    """The widest cut that roughing takes, mm: from outside inward, and at an even load, never the
+    whole cutter."""
     width = cutter.diameter
-    if isinstance(feature, Edge):
+    if isinstance(feature, Edge) or feature.cutting.way == "even load":
         width = rates.stepover
     elif isinstance(feature, Face) and feature.outline is None:
         width = feature.cutting.stepover or FACING_WIDTH * cutter.diameter

@@ -102,12 +102,12 @@ class Cuts:
         headings = np.where(is_arc, angle + np.copysign(math.pi / 2, self.sweep[row]), heading)
         return np.where(is_arc[:, None], bent, straight), headings
 
-    def lines(self) -> list[BaseGeometry]:
-        """Each as a line of CHORDS chords."""
-        row = np.repeat(np.arange(len(self.tip)), CHORDS + 1)
-        share = np.tile(np.arange(CHORDS + 1) / CHORDS, len(self.tip))
+    def lines(self, chords: int = CHORDS) -> list[BaseGeometry]:
+        """Each as a line of so many chords."""
+        row = np.repeat(np.arange(len(self.tip)), chords + 1)
+        share = np.tile(np.arange(chords + 1) / chords, len(self.tip))
         places, _ = self.points(row, share * self.length[row])
-        found = shapely.linestrings(places.reshape(-1, CHORDS + 1, 2))
+        found = shapely.linestrings(places.reshape(-1, chords + 1, 2))
         return list(np.atleast_1d(np.asarray(found)))
 
 

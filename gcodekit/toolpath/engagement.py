@@ -12,7 +12,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -29,8 +28,11 @@ RIM = 45
 BEGIN = 0.1
 # Metal thinner than this, mm, is none: rounding.
 HAIR = 0.004
-# The latest so many cuts near a place are looked at before those from there on, and so forth.
-ROUNDS = (0, 4, 16, 64)
+# The latest so many cuts at most are looked at one by one; what those before them have cleared, as
+# areas, with so many chords to an arc and to a quarter of the rim.
+CHAPTER = 64
+SWEPT_CHORDS = 12
+RIM_CHORDS = 24
 # So many pairs of a place and an earlier cut are held against each other at once.
 AT_ONCE = 20_000
 
@@ -91,12 +93,13 @@ def _places(cuts: Cuts, here: NDArray[np.bool_]) -> tuple[NDArray[np.int64], Arr
     last tenths of a millimetre meet its metal. (n,) the cut of each, and mm along it."""
     length = cuts.length
     count = np.where(here, np.ceil(length * LOOKS / cuts.radius) + 1, 0).astype(int)
-    count = np.where(here, np.maximum(count, 2), 0)
+    count = np.where(here & (length * LOOKS <= cuts.radius), 1, count)
     # where one begins the one before has cut round the same middle
     begin = np.minimum(BEGIN * cuts.radius, length / 2)
     row = np.repeat(np.arange(len(count)), count)
     first = np.repeat(np.cumsum(count) - count, count)
-    share = (np.arange(len(row)) - first) / (count[row] - 1)
+    share = (np.arange(len(row)) - first) / np.maximum(count[row] - 1, 1)
+    share = np.where(count[row] > 1, share, 1.0)
     return row, begin[row] + share * (length - begin)[row]
 
 
@@ -111,12 +114,42 @@ def _angles(
     ahead = (np.arange(RIM) + 0.5) / RIM * math.pi - math.pi / 2
     turn = heading[:, None] + ahead
     rim = places[:, None, :] + own.radius * np.stack((np.cos(turn), np.sin(turn)), axis=2)
-    inside = _in_metal(places, rim, metal, own.radius)
-    _uncover(inside, rim, places, own, own.radius, before=row)
+    stands = metal
     for c in deeper:
-        _uncover(inside, rim, places, c, own.radius, before=None)
+        stands = stands.difference(_swept(c))
+    inside = _in_metal(places, rim, stands, own.radius)
+    gone: BaseGeometry = shapely.Polygon()
+    for first in range(0, len(own.tip), CHAPTER):
+        now = np.arange(first, min(first + CHAPTER, len(own.tip)))
+        here = np.flatnonzero((row >= now[0]) & (row <= now[-1]))
+        _less(inside, rim, here, gone)
+        _uncover(inside, rim, places, here, own.rows(now), row[here] - first)
+        if now[-1] + 1 < len(own.tip):
+            gone = gone.union(_swept(own.rows(now)))
     angles: Array = inside.sum(axis=1) * (math.pi / RIM)
     return angles
+
+
+def _swept(cuts: Cuts) -> BaseGeometry:
+    """What cuts clear in plan."""
+    straight = cuts.sweep == 0
+    lines = [*cuts.rows(straight).lines(1), *cuts.rows(~straight).lines(SWEPT_CHORDS)]
+    swept = shapely.buffer(np.array(lines), cuts.radius + HAIR, quad_segs=RIM_CHORDS)
+    return shapely.union_all(swept).simplify(HAIR / 4)
+
+
+def _less(
+    inside: NDArray[np.bool_], rim: Array, here: NDArray[np.int64], gone: BaseGeometry
+) -> None:
+    """Take away what is gone, at these places."""
+    if gone.is_empty:
+        return
+    shapely.prepare(gone)
+    at, part = np.nonzero(inside[here])
+    places = here[at]
+    points = rim[places, part]
+    clear = shapely.contains_xy(gone, points[:, 0], points[:, 1])
+    inside[places[clear], part[clear]] = False
 
 
 def _in_metal(places: Array, rim: Array, metal: BaseGeometry, radius: float) -> NDArray[np.bool_]:
@@ -137,28 +170,17 @@ def _uncover(
     inside: NDArray[np.bool_],
     rim: Array,
     places: Array,
+    here: NDArray[np.int64],
     cuts: Cuts,
-    radius: float,
-    *,
-    before: NDArray[np.int64] | None,
+    row: NDArray[np.int64],
 ) -> None:
-    """Take away what cuts have swept: those before each place's own row, or all of them."""
-    some = np.flatnonzero(inside.any(axis=1))
+    """Take away what cuts have swept before these places, each on its own `row` of the cuts."""
     # chords lie a little inside their arcs
-    reach = 1.1 * (radius + cuts.radius)
-    near = shapely.points(places[some])
+    near = shapely.points(places[here])
+    reach = 2.2 * cuts.radius
     who, which = STRtree(cuts.lines()).query(near, predicate="dwithin", distance=reach)
-    who = some[who]
-    if before is not None:
-        earlier = which < before[who]
-        who, which = who[earlier], which[earlier]
-    # the latest first, a few at a time: most of the rim is then settled before the rest is asked
-    late = np.lexsort((-which, who))
-    who, which = who[late], which[late]
-    rank = np.arange(len(who)) - np.searchsorted(who, who)
-    for low, high in pairwise((*ROUNDS, len(who) + 1)):
-        now = (rank >= low) & (rank < high)
-        _settle(inside, rim, who[now], which[now], cuts)
+    earlier = which < row[who]
+    _settle(inside, rim, here[who[earlier]], which[earlier], cuts)
 
 
 def _settle(
