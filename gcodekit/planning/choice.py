@@ -65,7 +65,7 @@ def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter
     """The roughing cutter of the plan's own choice: one given cutter is meant for all."""
     cutting = feature.cutting
     both = cutting.rough and cutting.finish
-    if not isinstance(feature, Pocket | Boss) or cutting.cutter or not both:
+    if not isinstance(feature, Pocket | Boss | Sector) or cutting.cutter or not both:
         return finish
     mills = mills_for(work, top - feature.depth.cut_to, roughing=True)
     return rougher(work, feature, finish, mills)

@@ -53,30 +53,36 @@ def _fault(work: Work, feature: Feature, other: Feature, width: float) -> PlanEr
 
 
 def overreached(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:
-    """Refuse a profile whose roughing, wider than the kerf it leaves, runs into what others keep.
+    """Refuse a profile whose roughing, wider than the kerf it leaves, or whose cutter past the ends
+    of a path, runs into what others keep.
 
     In a body that the whole profile is drawn in, that is a step in it, and meant.
     """
     cutting = profile.cutting
-    if profile.side == "on" or not (cutting.rough and cutting.finish):
+    if profile.side == "on":
         return
-    line, rough = beside(profile), chosen.rough
-    wall = wall_allowance(profile, rough)
-    finished, wide = 2 * chosen.finish.radius, 2 * rough.radius + wall
+    last = chosen.finish if cutting.finish else chosen.rough
+    rough = chosen.rough if cutting.rough else last
+    line, wall = beside(profile), wall_allowance(profile, rough) if cutting.rough else 0.0
+    finished, wide = 2 * last.radius, 2 * rough.radius + wall
     past = (
-        line.past_ends(chosen.finish.radius, off=0.0),
+        line.past_ends(last.radius, off=0.0),
         line.past_ends(rough.radius, off=wall),
     )
     over = less(union((line.band(0.0, wide), *past)), line.band(0.0, finished))
     swept = union((line.band(0.0, max(finished, wide)), *past))
+    what, hint = "its cutter", "draw them farther apart, or name a smaller cutter"
+    if cutting.rough:
+        what = "its roughing"
+        hint = "draw them farther apart, name a smaller cutter, or write allowance = { wall = 0 }"
     for body in around.kept.near(profile, over, swept):
         meets = common(over, body.area)
         if meets.area > LEAST_AREA:
             raise refuse(
                 profile,
-                f"its roughing, {work.say(wide)} wide, runs into what another feature keeps, at "
+                f"{what}, {work.say(wide)} wide, runs into what another feature keeps, at "
                 f"{work.say_at(meets)}",
-                "draw them farther apart, name a smaller cutter, or write allowance = { wall = 0 }",
+                hint,
                 key="outline" if profile.outline is not None else "path",
             )
 

@@ -35,7 +35,7 @@ def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pic
         return (Pick(used, _part(feature), _why(work, feature, used, top, named)),)
     why = _why(work, feature, chosen.finish, top, cutting.cutter)
     rough = NAMED
-    if rough_with is None and isinstance(feature, Pocket | Boss):
+    if rough_with is None and isinstance(feature, Pocket | Boss | Sector):
         minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
         rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
     return (Pick(chosen.rough, "rough", rough), Pick(chosen.finish, "finish", why))

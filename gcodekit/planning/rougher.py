@@ -5,7 +5,7 @@ from __future__ import annotations
 from gcodekit.geometry.boolean import common
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Boss, Pocket
+from gcodekit.job.model import Boss, Pocket, Sector
 from gcodekit.operations.draft import FLOOR_WIDTH, Work, wall_allowance
 from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.trade.cutter import Cutter
@@ -15,7 +15,7 @@ from gcodekit.trade.cutter import Cutter
 WORTH_A_CHANGE = 240.0
 
 
-Cleared = Pocket | Boss
+Cleared = Pocket | Boss | Sector
 
 
 def rougher(work: Work, feature: Cleared, finish: Cutter, mills: list[Cutter]) -> Cutter:

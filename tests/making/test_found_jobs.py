@@ -233,6 +233,28 @@ REFUSED = {
         ),
         "arc 1 cuts through its tab",
     ),
+    # 0.2 mm past the kerf that it is left with
+    "a kerf left to be finished beside another's boss": (
+        feature(
+            'kind = "profile"\noutline = { circle = 24, centre = [-9, -3] }\nside = "outside"\n'
+            "depth = 1\nfinish = false"
+        )
+        + feature(
+            'kind = "boss"\noutline = { obround = [24, 10], centre = [0.5, 0] }\ndepth = 1'
+        ),
+        "its roughing",
+    ),
+    "a path, not roughed, that ends in what another keeps": (
+        feature(
+            'kind = "profile"\npath = [[-20, 15], [0, 15]]\nside = "right"\ndepth = 2\n'
+            "rough = false"
+        )
+        + feature(
+            'kind = "profile"\noutline = { rectangle = [30, 40], centre = [16, 0] }\n'
+            'side = "outside"\ndepth = 2'
+        ),
+        "its cutter",
+    ),
     "a tab that the cutter never gets off": (
         feature(
             'kind = "profile"\noutline = { polygon = 6, across_corners = 9, centre = [0, 0] }\n'
