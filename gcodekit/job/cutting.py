@@ -18,8 +18,8 @@ CLIMB_REVERSAL = 0.02
 EVEN_LOAD = "even load"
 ROUGH_WAYS = (EVEN_LOAD, "follow outline")
 ROUGH_HINT = 'true, false, "even load" or "follow outline"'
-# What is cleared as an area, between walls.
-EVEN_KINDS = ("pocket", "slot")
+# What is cleared as an area; the others are cut along a line or about a place.
+EVEN_KINDS = ("pocket", "slot", "bore", "boss", "edge", "arc", "face")
 
 
 def usual_direction(workshop: Workshop) -> Direction:
@@ -64,7 +64,8 @@ def _rough(table: Table) -> bool:
     elif value not in ROUGH_WAYS:
         table.error("rough", f"{shown(value)} is not known", ROUGH_HINT)
     elif value == EVEN_LOAD and table.raw("kind") not in EVEN_KINDS:
-        table.error("rough", '"even load" is not yet supported here', "pockets and slots have it")
+        kind = str(table.raw("kind"))
+        table.error("rough", f'"even load" is not for a {kind}', "leave it out")
     return True
 
 

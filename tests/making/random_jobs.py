@@ -490,6 +490,9 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     lines = draw(KINDS[kind](replace(bench, through=through)))
     if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
         lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
+    way = draw(st.sampled_from(WAYS)) if kind in ROUGHED else ""
+    if way and "rough = false" not in lines:
+        lines.append(f'rough = "{way}"')
     return "\n".join(["[[setup.feature]]", *lines, ""])
 
 
@@ -497,6 +500,10 @@ def whole_face(lines: list[str]) -> bool:
     """Whether it mills all of the top."""
     return lines[0] == 'kind = "face"' and len(lines) == 2
 
+
+# What is cleared as an area, and how; slots are mostly as wide as their cutter.
+WAYS = ("", "", "", "", "even load", "follow outline")
+ROUGHED = ("face", "pocket", "bore", "edge", "boss", "arc")
 
 # What meets itself, or misses the metal, when it is moved a little.
 MIRRORED = ("edge", "profile")
