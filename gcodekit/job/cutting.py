@@ -17,17 +17,16 @@ from gcodekit.trade.cutter import Cutter
 FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-# What can be roughed how: a single kerf has but one way, and only what lies between walls can be
-# cleared at an even load.
+# What can be roughed how: a kerf has but one way.
 ALONG = ("follow outline",)
-AREA = ("follow outline", "to and fro")
-WALLED_IN = ("even load", *AREA)
+AREA = ("even load", "follow outline", "to and fro")
 ROUGH_WAYS: dict[str, tuple[str, ...]] = {
     "face": AREA,
     "edge": AREA,
-    "pocket": WALLED_IN,
+    "pocket": AREA,
     "boss": AREA,
-    "slot": WALLED_IN,
+    "slot": AREA,
+    "bore": ("even load", "follow outline"),
     "arc": AREA,
 }
 

@@ -12,6 +12,7 @@ from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
 from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.entry import HELIX_NARROWEST
 from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import room_for
@@ -22,14 +23,16 @@ from gcodekit.trade.cutting import Rates
 # is met at a right angle. Common practice, no source.
 EVEN_WIDTH = 0.2
 WIDEST = 0.5
-# Rooms narrower than twice this share of the radius are cleared along their outline: passes across
-# them would be hardly longer than they are wide.
-NARROW = 0.2
+# Rooms narrower than twice this share of the radius are cleared along their outline: there is no
+# helix into them, and passes across them are hardly longer than they are wide.
+NARROW = HELIX_NARROWEST
 # Passes stay this far from where the wall is left, mm: chords and fitted arcs.
 SPARE = 0.002
 SAG = 0.0004
-# What is left nowhere thicker than twice this, mm, is as good as cleared.
+# What is left nowhere thicker than twice this, mm, is as good as cleared; twice this share of the
+# tolerance where no finishing pass follows.
 MISSED = 0.02
+TOLERATED = 0.48
 # A corner that was rounded when narrow places were looked for is sharp again up to so many times.
 MITRE = 5.0
 # What is left narrower than this beside it goes with a place that is cleared again, mm.
@@ -40,47 +43,73 @@ def cleared_evenly(
     work: Work, area: Area, cutter: Cutter, wall: float, floor: float
 ) -> tuple[list[Draft], BaseGeometry]:
     """An area cleared with the allowances left, and what is open then."""
-    region = room_for(area.region, cutter.radius + wall + SPARE, air=work.air)
-    if region.empty:
+    room = room_for(area.region, cutter.radius + wall + SPARE, air=work.air)
+    if room.empty:
         raise too_big(work, area.feature, cutter)
-    room = to_shapely(region, SAG)
-    drafts: list[Draft] = []
     rates = even_rates(work, area, cutter, floor)
-    pieces = _pieces(work, area, cutter, room, rates.stepover)
-    if pieces:
-        drafts.append(_draft(work, area, cutter, pieces, rates, floor))
-    opened = shapely.union_all([p.even.swept for p in pieces])
+    drafts, opened = evenly(
+        work,
+        area,
+        cutter,
+        rates,
+        floor,
+        room=to_shapely(room, SAG),
+        clear=work.air,
+        lowered=work.air,
+    )
     reach = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
-    left = reach.buffer(cutter.radius - MISSED).difference(opened).buffer(-MISSED)
+    left = left_over(work, area, reach.buffer(cutter.radius).difference(opened))
     if not left.is_empty:
         around = left.buffer(2.2 * cutter.radius + LOOSE, quad_segs=4).simplify(LOOSE)
         part = common([area.region, region_from(around)])
-        rest = Area(
-            feature=area.feature,
-            region=part,
-            top=area.top,
-            chosen=area.chosen,
-            label=f"{area.label}narrow ",
+        label = f"{area.label}narrow "
+        draft, more = cleared_by_rings(
+            work, replace(area, region=part, label=label), cutter, wall, floor
         )
-        draft, more = cleared_by_rings(work, rest, cutter, wall, floor)
         drafts.append(draft)
         opened = shapely.union_all([opened, more])
     return drafts, opened
 
 
-def _pieces(
-    work: Work, area: Area, cutter: Cutter, room: BaseGeometry, width: float
-) -> tuple[EvenPiece, ...]:
+def left_over(work: Work, area: Area, left: BaseGeometry) -> BaseGeometry:
+    """What is left, but for strips so thin that the finishing pass takes them along, or that are
+    within the tolerance where none follows."""
+    missed = MISSED if area.feature.cutting.finish else TOLERATED * work.job.tolerance
+    return left.buffer(-missed).buffer(missed)
+
+
+def evenly(
+    work: Work,
+    area: Area,
+    cutter: Cutter,
+    rates: Rates,
+    floor: float,
+    *,
+    room: BaseGeometry,
+    clear: BaseGeometry,
+    lowered: BaseGeometry,
+) -> tuple[list[Draft], BaseGeometry]:
+    """The wide pieces of a room cleared, and what is open then.
+
+    Parameters
+    ----------
+    room : where the cutter's centre may be
+    clear : where nothing has to go
+    lowered : where nothing stands, for the cutter to come down in
+    """
     narrow = NARROW * cutter.radius
     wide = room.buffer(-narrow).buffer(narrow, join_style="mitre", mitre_limit=MITRE)
-    return even_pieces(
+    pieces = even_pieces(
         wide.intersection(room),
         radius=cutter.radius,
-        width=width,
+        width=rates.stepover,
         climb=area.feature.cutting.direction == "climb",
-        clear=work.air,
-        lowered=work.air.buffer(-(cutter.radius + BESIDE)),
+        clear=clear,
+        lowered=lowered.buffer(-(cutter.radius + BESIDE)),
     )
+    pieces = tuple(p for p in pieces if p.even.steps)
+    opened = shapely.union_all([p.even.swept for p in pieces])
+    return ([_draft(work, area, cutter, pieces, rates, floor)] if pieces else []), opened
 
 
 def even_rates(work: Work, area: Area, cutter: Cutter, floor: float) -> Rates:

@@ -13,8 +13,10 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Face
 from gcodekit.operations.area import area_drafts, run_out
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Draft, Phase, Work
+from gcodekit.operations.even_load import cleared_evenly
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.allowed import RUN_OFF
+from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.toolpath.to_and_fro import cells, in_order
 from gcodekit.trade.cutter import Cutter
@@ -31,6 +33,11 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
         region = run_out(face.outline, work, cutter.radius)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
+    if face.cutting.way == "even load":
+        beyond = 2 * cutter.diameter + 2 * BESIDE
+        area = Area(feature=face, region=grow(work.outline, beyond), top=top, chosen=chosen)
+        drafts, _ = cleared_evenly(work, area, cutter, 0.0, 0.0)
+        return [replace(d, label="face", phase=Phase.FACE) for d in drafts]
     width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     follow = work.following(cutter, face.cutting, top - face.depth.cut_to)
     follow = replace(follow, rates=replace(follow.rates, stepover=width))

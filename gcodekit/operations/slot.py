@@ -32,6 +32,13 @@ def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Arou
     if abs(chosen.finish.diameter - slot.width) > same_width(work, slot):
         region = grow_chain(path, slot.width / 2)
         return area_drafts(work, Area(feature=slot, region=region, top=top, chosen=chosen))
+    if slot.cutting.way == "even load":
+        raise refuse(
+            slot,
+            f"{work.called(chosen.finish)} is as wide as the slot: it has no even load there",
+            "name a smaller cutter, or leave `rough` out",
+            key="rough",
+        )
     return [_full_width(work, slot, chosen, path, top)]
 
 

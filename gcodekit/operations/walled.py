@@ -22,10 +22,12 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
+from gcodekit.operations.even_load import SAG, SPARE, even_rates, evenly, left_over
 from gcodekit.operations.from_side import Roughing, roughing_from_side
-from gcodekit.operations.outline_clearing import too_big
+from gcodekit.operations.outline_clearing import Area, too_big
 from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
+from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
@@ -137,6 +139,8 @@ def _follow(work: Work, back: Back, cutter: Cutter, floor: float) -> Following:
 
 def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
     cutter, cutting, depth = back.chosen.rough, back.feature.cutting, back.feature.depth
+    if cutting.way == "even load":
+        return _rough_evenly(work, back, wall, floor)
     follow = _follow(work, back, cutter, floor)
     rates = follow.rates
     walled = _walled(work, back, cutter, _to_cut(work, back))
@@ -154,6 +158,39 @@ def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, l
         follow = work.evenly(cutter, back.chosen.figures(cutter, cutting), cut.rates)
     drafts = _drafts(work, back, label, cutter, path, Phase.ROUGH, follow)
     return cut.passes, [replace(d, how=cut.how) for d in drafts]
+
+
+def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
+    """From outside inward at an even load; what is left in narrow places by passes."""
+    cutter, to_cut = back.chosen.rough, _to_cut(work, back)
+    walled = _walled(work, back, cutter, to_cut)
+    near = shapely.box(*to_cut.buffer(2 * cutter.diameter + 2 * BESIDE).bounds)
+    area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
+    drafts, opened = evenly(
+        work,
+        area,
+        cutter,
+        even_rates(work, area, cutter, floor),
+        floor,
+        room=to_shapely(walled.room(cutter.radius + wall + SPARE), SAG).intersection(near),
+        clear=near.buffer(cutter.diameter).difference(to_cut),
+        lowered=walled.clear,
+    )
+    reach = to_shapely(walled.room(cutter.radius + wall), SAG).buffer(cutter.radius)
+    left = left_over(work, area, to_cut.intersection(reach).difference(opened))
+    rest = inward_passes(
+        replace(walled, to_cut=left, clear=walled.clear.union(opened)),
+        allowance=wall,
+        stepover=cutter.radius,
+    )
+    if rest.passes:
+        follow = _follow(work, back, cutter, floor)
+        path = work.path(follow.rates)
+        levels = depth_steps(back.top, back.feature.depth.cut_to + floor, follow.rates.stepdown)
+        rest.cut(path, levels, back.top)
+        drafts += _drafts(work, back, "narrow rough", cutter, path, Phase.ROUGH, follow)
+    swept = shapely.union_all([opened, rest.swept])
+    return Passes((), swept, to_cut.difference(swept)), drafts
 
 
 def _rest(work: Work, back: Back, passes: Passes, wall: float) -> tuple[list[Draft], BaseGeometry]:

@@ -20,6 +20,7 @@ from gcodekit.job.model import (
     Slot,
 )
 from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allowance
+from gcodekit.operations.even_load import NARROW
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH, same_width
 from gcodekit.operations.wall_regions import drawn_region, with_free
@@ -141,7 +142,8 @@ def _leaves_room(feature: Feature, cutter: Cutter) -> bool:
     if isinstance(feature, Pocket):
         return passes(feature.area, cutter.radius + wall)
     if isinstance(feature, Slot):
-        return cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
+        wide = 1 + NARROW if feature.cutting.way == "even load" else 1.0
+        return wide * cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
     if isinstance(feature, Profile) and feature.side == "inside" and feature.outline is not None:
         return passes(feature.outline, cutter.radius + wall)
     return True

@@ -213,9 +213,6 @@ def depths(draw: st.DrawFn, bench: Bench, most: float) -> str:
     return draw(st.sampled_from((f"depth = {bench.u(deep)}", f"floor = {bench.u(-deep)}")))
 
 
-ROUGH_WAYS = ("follow outline", "to and fro")
-
-
 @st.composite
 def cutting(
     draw: st.DrawFn,
@@ -223,11 +220,9 @@ def cutting(
     *,
     named: bool = True,
     widest: float = math.inf,
-    area: bool = True,
-    even: bool = False,
 ) -> list[str]:
     """Mostly nothing; now and then what a machinist tunes; `named`: a cutter too, mostly of the
-    `widest` at most; `area`, `even`: how it may be roughed."""
+    `widest` at most."""
     lines = []
     if draw(st.integers(0, 3)) == 0:
         lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
@@ -251,9 +246,6 @@ def cutting(
             lines.append(f"rough_with = {draw(numbers)}")
         case 7:
             lines.append(f"cutter = {draw(numbers)}")
-        case 8 | 9 | 10 if area:
-            ways = ("even load", *ROUGH_WAYS) if even else ROUGH_WAYS
-            lines.append(f'rough = "{draw(st.sampled_from(ways))}"')
     return lines
 
 
@@ -292,7 +284,7 @@ def pockets(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines = ['kind = "pocket"', f"outline = {draw(outlines(bench))}", draw(depths(bench, 8.0))]
     if draw(st.integers(0, 4)) == 0:
         lines.append(f"islands = [{draw(outlines(bench, deep=0))}]")
-    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, even=True))
+    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench))
 
 
 @st.composite
@@ -304,7 +296,7 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
         return [
             *lines,
             f"path = {draw(open_paths(bench))}",
-            *draw(cutting(bench, widest=width, even=True)),
+            *draw(cutting(bench, widest=width)),
         ]
     first, ends = draw(places(bench)), draw(st.sampled_from(("round", "start", "end", "both")))
     last = draw(places(bench).filter(lambda p: p != first))
@@ -317,7 +309,7 @@ def slots(draw: st.DrawFn, bench: Bench) -> list[str]:
     lines += [f"from = {bench.p(*first)}", f"to = {bench.p(*last)}"]
     if ends != "round":
         lines.append('ends = "open"' if ends == "both" else f'ends = {{ {ends} = "open" }}')
-    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, widest=width, even=True))
+    return lines + draw(limited(bench, hole=True)) + draw(cutting(bench, widest=width))
 
 
 @st.composite
@@ -365,7 +357,7 @@ def profiles(draw: st.DrawFn, bench: Bench) -> list[str]:
     else:
         side = draw(st.sampled_from(("left", "right", "on")))
         lines += [f"path = {draw(open_paths(bench))}", f'side = "{side}"']
-    return lines + draw(cutting(bench, area=False))
+    return lines + draw(cutting(bench))
 
 
 @st.composite
@@ -532,6 +524,10 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     lines = draw(KINDS[kind](replace(bench, through=through)))
     if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
         lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
+    ways = WAYS[:-1] if kind == "bore" else WAYS
+    way = draw(st.sampled_from(ways)) if kind in ROUGHED else ""
+    if way and "rough = false" not in lines:
+        lines.append(f'rough = "{way}"')
     return "\n".join(["[[setup.feature]]", *lines, ""])
 
 
@@ -539,6 +535,10 @@ def whole_face(lines: list[str]) -> bool:
     """Whether it mills all of the top."""
     return lines[0] == 'kind = "face"' and len(lines) == 2
 
+
+# What is cleared as an area, and how; the last not for bores.
+WAYS = ("", "", "", "", "", "even load", "follow outline", "to and fro")
+ROUGHED = ("face", "pocket", "slot", "bore", "edge", "boss", "arc")
 
 # What meets itself, or misses the metal, when it is moved a little.
 MIRRORED = ("edge", "profile")

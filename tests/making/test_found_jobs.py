@@ -239,9 +239,7 @@ REFUSED = {
             'kind = "profile"\noutline = { circle = 24, centre = [-9, -3] }\nside = "outside"\n'
             "depth = 1\nfinish = false"
         )
-        + feature(
-            'kind = "boss"\noutline = { obround = [24, 10], centre = [0.5, 0] }\ndepth = 1'
-        ),
+        + feature('kind = "boss"\noutline = { obround = [24, 10], centre = [0.5, 0] }\ndepth = 1'),
         "its roughing",
     ),
     "a path, not roughed, that ends in what another keeps": (

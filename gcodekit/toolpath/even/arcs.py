@@ -54,9 +54,9 @@ def _fitted(pieces: list[list[Point]], widest: float) -> Chain:
         points = _apart(np.array([start, *piece[1:]]))
         if not free and len(points) > 1:
             # places drawn freely lie on a smooth way, along walls only what is between them does
-            points = _halved(shapely.get_coordinates(shapely.LineString(points).simplify(FIRST)))
+            points = shapely.get_coordinates(shapely.LineString(points).simplify(FIRST))
         if len(points) > 1:
-            segments += _through(points, band)
+            segments += _through(points, band, smooth=free)
     return Chain(tuple(segments))
 
 
@@ -76,18 +76,21 @@ def _halved(points: Array) -> Array:
     return both
 
 
-def _through(points: Array, band: float) -> list[Segment]:
-    """The longest arc from each end of the one before it."""
+def _through(points: Array, band: float, *, smooth: bool) -> list[Segment]:
+    """The longest arc from each end of the one before it; not `smooth`: near to the lines between
+    the places as well."""
     out: list[Segment] = []
     first, last, guess = 0, len(points) - 1, 4
     while first < last:
-        stop, found = _longest(points, first, last, guess, band)
+        stop, found = _longest(points, first, last, guess, band, smooth=smooth)
         out.append(found)
         first, guess = stop, stop - first
     return out
 
 
-def _longest(points: Array, first: int, last: int, guess: int, band: float) -> tuple[int, Segment]:
+def _longest(
+    points: Array, first: int, last: int, guess: int, band: float, *, smooth: bool
+) -> tuple[int, Segment]:
     """How far one arc goes, by doubling and halving about a guess."""
     good, bad = first + 1, last + 1
     found: Segment = Line(_point(points, first), _point(points, first + 1))
@@ -96,7 +99,8 @@ def _longest(points: Array, first: int, last: int, guess: int, band: float) -> t
         stop = min(first + step, last) if bad > last else (good + bad) // 2
         if stop <= good:
             stop = good + 1
-        arc = _one(points[first : stop + 1], band)
+        some = points[first : stop + 1]
+        arc = _one(some if smooth else _halved(some), band)
         if arc is None:
             bad = stop
         else:

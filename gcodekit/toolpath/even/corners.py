@@ -14,9 +14,11 @@ import shapely
 
 from gcodekit.geometry.chain import Point
 
-# Turns of less than this are curves, radians; no corner is rounded by more than the radius, mm.
+# Turns of less than this are curves, radians; no corner is rounded by more or less than the radii,
+# mm: in acute ones a little more stays.
 CORNER = math.radians(15)
 WIDEST = 0.1
+NARROWEST = 0.012
 # So many chords to a rounding.
 CHORDS = 8
 
@@ -49,7 +51,8 @@ def _rounding(
 ) -> list[Point]:
     """Points of the arc in place of a corner, tangent to both edges."""
     half = turn / 2
-    radius = min(left / (1 / math.cos(half) - 1), WIDEST, most / math.tan(half))
+    radius = max(left / (1 / math.cos(half) - 1), NARROWEST)
+    radius = min(radius, WIDEST, most / math.tan(half))
     away = radius * math.tan(half)
     angle = math.atan2(before[1], before[0])
     start = (corner[0] - away * math.cos(angle), corner[1] - away * math.sin(angle))

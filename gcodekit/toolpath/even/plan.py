@@ -24,13 +24,13 @@ HELIX_WIDEST = 0.8
 # What is left in inner rooms is cut with the next one: strips up to this share of the width.
 LEFT_FOR_NEXT = 0.5
 # What is left thinner than twice this is left, mm.
-THIN = 0.01
+THIN = 0.003
 # Chords of the arcs, where it is found what they clear, mm.
 SAG = 0.0003
 # A pass must take away this much, mm^2.
 LEAST = 0.01
 # So much stays in corners, mm.
-LEFT_IN_CORNERS = 0.008
+LEFT_IN_CORNERS = 0.004
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -91,7 +91,8 @@ class _Search:
                 if found is None:
                     break
                 self._take(found)
-                self._dead = []
+                # what was tried in vain is tried again where the metal has changed
+                self._dead = [p for p in self._dead if not self._near(found.swept, p)]
                 standing.cut(found.swept)
                 metal = metal if last else metal.difference(found.swept)
         return standing.shape
@@ -101,6 +102,9 @@ class _Search:
             self.steps.append(Step(Chain.of_points(found.way, closed=False), cuts=False))
         self.steps.append(Step(found.chain, cuts=True))
         self.at = found.chain.end
+
+    def _near(self, swept: BaseGeometry, place: Point) -> bool:
+        return bool(shapely.dwithin(swept, shapely.Point(place), 2 * self._radius))
 
     def _next(self, standing: Standing, metal: BaseGeometry) -> _Found | None:
         """The pass with the shortest way to it."""
