@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.operations.draft import Draft
 from gcodekit.toolpath.cuts import Cuts, cuts_of, swept_angle
-from gcodekit.toolpath.engagement import Looks, engagements
+from gcodekit.toolpath.engagement import Looks, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move
 from gcodekit.trade.cutter import SIDE_MILLS
 from gcodekit.trade.following import Following
@@ -51,6 +51,7 @@ def feeds_by_engagement(
     between two heights before the program, in plan."""
     done: list[Cuts] = []
     fed: list[Fed] = []
+    reuse = Reuse()
     for draft in drafts:
         if draft.cutter.kind not in SIDE_MILLS:
             fed.append(Fed(draft, None))
@@ -59,7 +60,7 @@ def feeds_by_engagement(
         if draft.following is None:
             fed.append(Fed(draft, None))
         else:
-            looks = list(_looks(cuts, stands, done, draft.following))
+            looks = list(_looks(cuts, stands, done, draft.following, reuse))
             moves = _with_feeds(draft, looks)
             most = max((float(a.angle.max(initial=0.0)) for a in looks), default=0.0)
             fed.append(Fed(replace(draft, moves=moves), most))
@@ -72,9 +73,9 @@ def _looks(
     stands: Callable[[float, float], BaseGeometry],
     done: Sequence[Cuts],
     follow: Following,
+    reuse: Reuse,
 ) -> list[Looks]:
     """At every height of a draft, with the metal that a pass as deep as the deepest meets there."""
-    reuse: dict[bytes, Array] = {}
     near = [c for c in done if _meet(c, cuts)]
     heights = sorted({float(z) for z in cuts.tip[cuts.level]}, reverse=True)
     above, step = follow.skim + ABOVE, follow.rates.stepdown

@@ -48,6 +48,12 @@ class Cuts:
     at: Array
 
     @property
+    def way(self) -> bytes:
+        """What tells them from others in plan."""
+        every = (self.start, self.end, self.centre, np.array([self.radius]))
+        return b"".join(a.tobytes() for a in every)
+
+    @property
     def arc_radius(self) -> Array:
         """(n,) mm, of arcs."""
         found: Array = np.hypot(*(self.start - self.centre).T)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -38,6 +38,20 @@ AT_ONCE = 20_000
 
 
 @dataclass(frozen=True, slots=True)
+class Reuse:
+    """What was found for one program so far: angles, and what cuts clear, by what decides them."""
+
+    angles: dict[bytes, Array] = field(default_factory=dict)
+    areas: dict[bytes, BaseGeometry] = field(default_factory=dict)
+
+    def swept(self, cuts: Cuts) -> BaseGeometry:
+        """What cuts clear in plan."""
+        if cuts.way not in self.areas:
+            self.areas[cuts.way] = _swept(cuts)
+        return self.areas[cuts.way]
+
+
+@dataclass(frozen=True, slots=True)
 class Looks:
     """Places along the level cuts of one height, in order.
 
@@ -57,7 +71,7 @@ def engagements(
     *,
     above: float = 0.0,
     wedge: float = 0.0,
-    reuse: dict[bytes, Array],
+    reuse: Reuse,
 ) -> Looks:
     """The engagement along an operation's level cuts at `z`.
 
@@ -66,7 +80,7 @@ def engagements(
     metal : what stood before the program, in plan
     others : the cuts of operations before this one, and what they cut `above` that height
     wedge : what a ramp or helix leaves no higher than this does not count, mm
-    reuse : angles already found, by what decides them; a level cut just as the one above takes them
+    reuse : what was found before; a level cut just as the one above takes its angles
     """
     here = cuts.level & (np.abs(cuts.tip - z) <= SAME_HEIGHT)
     # nothing after the last of them, or each height would differ by those still to come
@@ -76,16 +90,16 @@ def engagements(
     row, along = _places(own, here)
     deeper = [low.once_in_plan() for c in others if len((low := c.below(z + above)).tip)]
     key = _key(own, metal, deeper)
-    if key not in reuse:
-        reuse[key] = _angles(own, row, along, metal, deeper)
-    return Looks(own.move[row], own.at[row] + along, reuse[key])
+    if key not in reuse.angles:
+        stands = metal
+        for c in deeper:
+            stands = stands.difference(reuse.swept(c))
+        reuse.angles[key] = _angles(own, row, along, stands)
+    return Looks(own.move[row], own.at[row] + along, reuse.angles[key])
 
 
 def _key(own: Cuts, metal: BaseGeometry, deeper: Sequence[Cuts]) -> bytes:
-    every = [metal.wkb]
-    for c in (own, *deeper):
-        every += [c.start.tobytes(), c.end.tobytes(), c.centre.tobytes()]
-    return b"|".join(every)
+    return b"|".join((metal.wkb, *(c.way for c in (own, *deeper))))
 
 
 def _places(cuts: Cuts, here: NDArray[np.bool_]) -> tuple[NDArray[np.int64], Array]:
@@ -103,9 +117,7 @@ def _places(cuts: Cuts, here: NDArray[np.bool_]) -> tuple[NDArray[np.int64], Arr
     return row, begin[row] + share * (length - begin)[row]
 
 
-def _angles(
-    own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry, deeper: Sequence[Cuts]
-) -> Array:
+def _angles(own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry) -> Array:
     """The engagement at each place, rad."""
     if not len(row):
         return np.zeros(0)
@@ -114,10 +126,7 @@ def _angles(
     ahead = (np.arange(RIM) + 0.5) / RIM * math.pi - math.pi / 2
     turn = heading[:, None] + ahead
     rim = places[:, None, :] + own.radius * np.stack((np.cos(turn), np.sin(turn)), axis=2)
-    stands = metal
-    for c in deeper:
-        stands = stands.difference(_swept(c))
-    inside = _in_metal(places, rim, stands, own.radius)
+    inside = _in_metal(places, rim, metal, own.radius)
     gone: BaseGeometry = shapely.Polygon()
     for first in range(0, len(own.tip), CHAPTER):
         now = np.arange(first, min(first + CHAPTER, len(own.tip)))

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.toolpath.cuts import cuts_of
-from gcodekit.toolpath.engagement import HAIR, RIM, engagements
+from gcodekit.toolpath.engagement import HAIR, RIM, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move, Rapid
 
 R = 3.0
@@ -24,7 +24,7 @@ PART = math.pi / RIM
 
 def looked_at(moves: list[Move], metal: BaseGeometry = BLOCK) -> tuple[np.ndarray, np.ndarray]:
     """The move and the engagement of each place, degrees."""
-    found = engagements(cuts_of(moves, R), -1.0, metal, [], reuse={})
+    found = engagements(cuts_of(moves, R), -1.0, metal, [], reuse=Reuse())
     return found.move, np.degrees(found.angle)
 
 
@@ -78,7 +78,7 @@ places = st.tuples(st.integers(4, 56), st.integers(4, 36))
 def test_any_way_as_areas_cut_out_say(points: list[tuple[int, int]]) -> None:
     moves = [*down(*points[0]), *(Feed(x, y, -1.0, 100) for x, y in points[1:])]
     cuts = cuts_of(moves, R)
-    found = engagements(cuts, -1.0, BLOCK, [], reuse={})
+    found = engagements(cuts, -1.0, BLOCK, [], reuse=Reuse())
     before: BaseGeometry = shapely.Polygon()
     for row, (a, b) in enumerate(pairwise(points)):
         own = np.flatnonzero(found.move == row + 3)
@@ -98,11 +98,11 @@ def test_any_way_as_areas_cut_out_say(points: list[tuple[int, int]]) -> None:
 def test_what_another_operation_cut_deeper_is_no_metal() -> None:
     other = cuts_of([*down(-5, 20), Feed(65, 20, -2.0, 100), Feed(-5, 20, -2.0, 100)], 4.0)
     cuts = cuts_of([*down(-5, 22), Feed(65, 22, -1.0, 100)], R)
-    found = engagements(cuts, -1.0, BLOCK, [other], reuse={})
+    found = engagements(cuts, -1.0, BLOCK, [other], reuse=Reuse())
     middle = found.angle[len(found.angle) // 3 : -len(found.angle) // 3]
     # it stands 1 mm beyond the wider slot
     want = math.acos(1 - 1.0 / R)
     assert np.abs(middle - want).max() < PART + math.sqrt(2 * HAIR / R)
     shallow = cuts_of([*down(-5, 20), Feed(65, 20, -0.5, 100)], 4.0)
-    alone = engagements(cuts, -1.0, BLOCK, [shallow], reuse={})
+    alone = engagements(cuts, -1.0, BLOCK, [shallow], reuse=Reuse())
     assert float(np.median(alone.angle)) == pytest.approx(math.pi)
