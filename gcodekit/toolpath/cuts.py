@@ -73,6 +73,19 @@ class Cuts:
         """Those that cut all they pass at `z`."""
         return self.rows(self.reach(z))
 
+    def near(self, others: Cuts) -> Cuts:
+        """Those that come anywhere near others, as far as boxes tell."""
+        if not len(others.tip):
+            return self
+        ends = np.concatenate((others.start, others.end))
+        # an arc of a sixth of a turn bulges by less than half its chord
+        far = self.radius + others.radius + self.length / 2
+        low = np.minimum(self.start, self.end) - far[:, None]
+        high = np.maximum(self.start, self.end) + far[:, None]
+        bulge = float(others.length.max()) / 2
+        meet = (low <= ends.max(axis=0) + bulge) & (high >= ends.min(axis=0) - bulge)
+        return self.rows(meet.all(axis=1))
+
     def once_in_plan(self) -> Cuts:
         """Without those that go the way another goes, higher or lower."""
         ways = np.concatenate((self.start, self.end, self.centre), axis=1)

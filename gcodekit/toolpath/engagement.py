@@ -31,8 +31,8 @@ HAIR = 0.004
 # The latest so many cuts at most are looked at one by one; what those before them have cleared, as
 # areas, with so many chords to an arc and to a quarter of the rim.
 CHAPTER = 64
-SWEPT_CHORDS = 12
-RIM_CHORDS = 24
+SWEPT_CHORDS = 8
+RIM_CHORDS = 16
 # So many pairs of a place and an earlier cut are held against each other at once.
 AT_ONCE = 20_000
 
@@ -88,7 +88,8 @@ def engagements(
     counts = upto & cuts.reach(z, wedge)
     own, here = cuts.rows(counts), here[counts]
     row, along = _places(own, here)
-    deeper = [low.once_in_plan() for c in others if len((low := c.below(z + above)).tip)]
+    lows = (c.below(z + above).near(own) for c in others)
+    deeper = [low.once_in_plan() for low in lows if len(low.tip)]
     key = _key(own, metal, deeper)
     if key not in reuse.angles:
         stands = metal

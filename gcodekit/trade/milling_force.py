@@ -33,7 +33,7 @@ WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
 # source. More, and it leaves its mark in the finished wall.
 BEND_SHARE = 0.5
 STEPS = 90  # of a turn from one tooth to the next, at which the force is looked at
-SLICES = 200  # of a tooth's way through the metal
+SLICES = 48  # of a tooth's way through the metal
 # Of end mills as they are sold: common practice, no source.
 USUAL_HELIX = math.radians(30)
 STRAIGHT = 1e-2  # radians that the top of a cut may trail its bottom and count as level with it
