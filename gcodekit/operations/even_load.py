@@ -14,6 +14,7 @@ from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
 from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.entry import HELIX_NARROWEST
 from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
+from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import room_for
 from gcodekit.trade.cutter import Cutter
@@ -27,12 +28,12 @@ WIDEST = 0.5
 # helix into them, and passes across them are hardly longer than they are wide.
 NARROW = HELIX_NARROWEST
 # Passes stay this far from where the wall is left, mm: chords and fitted arcs.
-SPARE = 0.002
+SPARE = 0.001
 SAG = 0.0004
 # What is left nowhere thicker than twice this, mm, is as good as cleared; twice this share of the
 # tolerance where no finishing pass follows.
 MISSED = 0.02
-TOLERATED = 0.48
+TOLERATED = 0.36
 # A corner that was rounded when narrow places were looked for is sharp again up to so many times.
 MITRE = 5.0
 # What is left narrower than this beside it goes with a place that is cleared again, mm.
@@ -57,8 +58,9 @@ def cleared_evenly(
         clear=work.air,
         lowered=work.air,
     )
-    reach = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
-    left = left_over(work, area, reach.buffer(cutter.radius).difference(opened))
+    widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
+    reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
+    left = left_over(work, area, reach.difference(opened))
     if not left.is_empty:
         around = left.buffer(2.2 * cutter.radius + LOOSE, quad_segs=4).simplify(LOOSE)
         part = common([area.region, region_from(around)])
@@ -98,7 +100,8 @@ def evenly(
     lowered : where nothing stands, for the cutter to come down in
     """
     narrow = NARROW * cutter.radius
-    wide = room.buffer(-narrow).buffer(narrow, join_style="mitre", mitre_limit=MITRE)
+    wide = room.buffer(-narrow, quad_segs=FINE_CHORDS)
+    wide = wide.buffer(narrow, join_style="mitre", mitre_limit=MITRE)
     pieces = even_pieces(
         wide.intersection(room),
         radius=cutter.radius,

@@ -28,6 +28,7 @@ from gcodekit.operations.outline_clearing import Area, too_big
 from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
@@ -164,7 +165,8 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
     """From outside inward at an even load; what is left in narrow places by passes."""
     cutter, to_cut = back.chosen.rough, _to_cut(work, back)
     walled = _walled(work, back, cutter, to_cut)
-    near = shapely.box(*to_cut.buffer(2 * cutter.diameter + 2 * BESIDE).bounds)
+    # no farther out than the cutter needs to come down: something may hold the work there
+    near = to_cut.buffer(cutter.radius + BESIDE + RUN_OFF, quad_segs=16)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     drafts, opened = evenly(
         work,
@@ -173,10 +175,11 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
         even_rates(work, area, cutter, floor),
         floor,
         room=to_shapely(walled.room(cutter.radius + wall + SPARE), SAG).intersection(near),
-        clear=near.buffer(cutter.diameter).difference(to_cut),
+        clear=shapely.box(*near.buffer(cutter.diameter).bounds).difference(to_cut),
         lowered=walled.clear,
     )
-    reach = to_shapely(walled.room(cutter.radius + wall), SAG).buffer(cutter.radius)
+    widest = to_shapely(walled.room(cutter.radius + wall), SAG)
+    reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
     left = left_over(work, area, to_cut.intersection(reach).difference(opened))
     rest = inward_passes(
         replace(walled, to_cut=left, clear=walled.clear.union(opened)),

@@ -30,7 +30,7 @@ SAG = 0.0003
 # A pass must take away this much, mm^2.
 LEAST = 0.01
 # So much stays in corners, mm.
-LEFT_IN_CORNERS = 0.004
+LEFT_IN_CORNERS = 0.005
 # Most passes of a room.
 MOST_PASSES = 5000
 
