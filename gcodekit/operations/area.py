@@ -12,7 +12,7 @@ from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import RoughWay
+from gcodekit.job.model import RoughWay, Slot
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
     FLOOR_WIDTH,
@@ -110,7 +110,15 @@ WAYS: dict[RoughWay, Clear] = {
 
 
 def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
-    """The allowance, or none where the cutter with it would not fit in at all."""
+    """The allowance, or none where the cutter with it would not fit in at all; in a slot left to be
+    finished, all along: there is room in a bend where there is none on the straight."""
+    slot = area.feature
+    if (
+        isinstance(slot, Slot)
+        and not slot.cutting.finish
+        and cutter.diameter + 2 * wall > slot.width
+    ):
+        return 0.0
     return 0.0 if grow(area.region, -(cutter.radius + wall)).empty else wall
 
 

@@ -167,6 +167,10 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
     walled = _walled(work, back, cutter, to_cut)
     # no farther out than the cutter needs to come down: something may hold the work there
     near = to_cut.buffer(cutter.radius + BESIDE + RUN_OFF, quad_segs=16)
+    # metal that another feature clears may be cut into, but it is not open
+    others = _metal(work, back).difference(to_cut.union(walled.kept))
+    others = others.buffer(-PLAN_SAG).buffer(cutter.radius + PLAN_SAG)
+    room = to_shapely(walled.room(cutter.radius + wall + SPARE), SAG)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     drafts, opened = evenly(
         work,
@@ -174,7 +178,7 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
         cutter,
         even_rates(work, area, cutter, floor),
         floor,
-        room=to_shapely(walled.room(cutter.radius + wall + SPARE), SAG).intersection(near),
+        room=room.intersection(near).difference(others),
         clear=shapely.box(*near.buffer(cutter.diameter).bounds).difference(to_cut),
         lowered=walled.clear,
     )

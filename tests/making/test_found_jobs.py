@@ -58,6 +58,19 @@ PROVED = {
         'kind = "profile"\noutline = { rectangle = [40, 30], centre = [0, 0], round = 4 }\n'
         'through = true\nside = "outside"\nskin = 0.1'
     ),
+    # its bend has room for an allowance that the rest has not
+    "a slot hardly wider than its cutter, left to be finished": feature(
+        'kind = "slot"\nwidth = 4.013\ndepth = 1\nfinish = false\n'
+        'path = [[-20, -10], { to = [0, 8], radius = 16, turn = "cw" }, '
+        '{ to = [14, 8], radius = 20, turn = "cw" }, [22, -14]]'
+    ),
+    # what the other clears is metal still when this one comes down beside it
+    "bosses at an even load, each in what the other clears": feature(
+        'kind = "boss"\nthrough = true\nfinish = false\nrough = "even load"\n'
+        "outlines = [{ rectangle = [7, 20], centre = [4, 0], angle = 45 }, "
+        "{ rectangle = [17, 22], centre = [0, 12] }]\n"
+        'copies = [{ mirror = "x", about = [0, -3] }]'
+    ),
     "a tab opposite a near wall": feature(
         'kind = "profile"\noutline = { rectangle = [22, 12], centre = [0, 0] }\nthrough = true\n'
         'side = "on"\ntabs = { count = 1, width = 5, height = 1 }'
