@@ -58,19 +58,6 @@ PROVED = {
         'kind = "profile"\noutline = { rectangle = [40, 30], centre = [0, 0], round = 4 }\n'
         'through = true\nside = "outside"\nskin = 0.1'
     ),
-    # its bend has room for an allowance that the rest has not
-    "a slot hardly wider than its cutter, left to be finished": feature(
-        'kind = "slot"\nwidth = 4.013\ndepth = 1\nfinish = false\n'
-        'path = [[-20, -10], { to = [0, 8], radius = 16, turn = "cw" }, '
-        '{ to = [14, 8], radius = 20, turn = "cw" }, [22, -14]]'
-    ),
-    # what the other clears is metal still when this one comes down beside it
-    "bosses at an even load, each in what the other clears": feature(
-        'kind = "boss"\nthrough = true\nfinish = false\nrough = "even load"\n'
-        "outlines = [{ rectangle = [7, 20], centre = [4, 0], angle = 45 }, "
-        "{ rectangle = [17, 22], centre = [0, 12] }]\n"
-        'copies = [{ mirror = "x", about = [0, -3] }]'
-    ),
     "a tab opposite a near wall": feature(
         'kind = "profile"\noutline = { rectangle = [22, 12], centre = [0, 0] }\nthrough = true\n'
         'side = "on"\ntabs = { count = 1, width = 5, height = 1 }'
@@ -399,5 +386,43 @@ def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path
         '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 15\n'
         '[[setup.feature]]\nkind = "arc"\ncentre = [30, 12]\nradius = 21.2\nstart = 117\n'
         'end = 207\nside = "inside"\ndepth = 2.1\ncutter = 1\n'
+    )
+    assert make_job(path, tmp_path / "out").verdict == "pass"
+
+
+def own_mill(folder: Path, diameter: float, more: str = "") -> str:
+    """A workshop with one end mill, and the head of a job in it."""
+    (folder / "workshop.toml").write_text(
+        'units = "mm"\n[machine]\nreversal = { x = 0.02, y = 0.02 }\n'
+        "spindle = { min = 100, max = 3000 }\nfeed_max = 600\nrapid = 1500\n"
+        f'[[cutter]]\nnumber = 1\nkind = "end mill"\ndiameter = {diameter}\n'
+        f"flute_length = {3 * diameter}\nstickout = {4 * diameter}\nflutes = 2\n{more}\n"
+    )
+    return 'units = "mm"\nworkshop = "workshop.toml"\nmaterial = "brass"\n'
+
+
+def test_a_slot_hardly_wider_than_its_cutter_keeps_one_width_to_be_finished(tmp_path: Path) -> None:
+    """Where the path bends there is room for an allowance, on the straight there is none."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        own_mill(tmp_path, 2.0, "centre_cutting = true") + "[stock]\nblock = [20, 20, 12.7]\n"
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\n[setup.hold]\nboard = 12\n'
+        '[[setup.feature]]\nkind = "slot"\nwidth = 2\nfloor = -0.2\nfit = "F8"\nfinish = false\n'
+        'path = [[-1.5, 15.2], { to = [0, -1.9], radius = 13.743, turn = "cw" }, '
+        '{ to = [7, -2], radius = 14.011, turn = "cw" }, [14.3, 13.6]]\n'
+    )
+    assert make_job(path, tmp_path / "out").verdict == "pass"
+
+
+def test_at_an_even_load_a_cutter_comes_down_only_in_what_is_open(tmp_path: Path) -> None:
+    """What another boss's roughing is to clear stands still; this mill does not cut at its middle."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        own_mill(tmp_path, 12.0, "centre_cutting = false") + "[stock]\nblock = [45.5, 32, 3]\n"
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\norder = "as written"\n'
+        '[setup.hold]\nboard = 15\n[[setup.feature]]\nkind = "boss"\nthrough = true\n'
+        "outlines = [{ rectangle = [7, 20], centre = [26, 16.4], angle = 45 }, "
+        "{ rectangle = [17, 21.9], centre = [23, 24.5] }]\nfinish = false\n"
+        'copies = [{ mirror = "x", about = [22.75, 16] }]\nrough = "even load"\n'
     )
     assert make_job(path, tmp_path / "out").verdict == "pass"
