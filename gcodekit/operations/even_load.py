@@ -28,12 +28,12 @@ WIDEST = 0.5
 # helix into them, and passes across them are hardly longer than they are wide.
 NARROW = HELIX_NARROWEST
 # Passes stay this far from where the wall is left, mm: chords and fitted arcs.
-SPARE = 0.001
+SPARE = 0.0006
 SAG = 0.0004
 # What is left nowhere thicker than twice this, mm, is as good as cleared; twice this share of the
 # tolerance where no finishing pass follows.
 MISSED = 0.02
-TOLERATED = 0.36
+TOLERATED = 0.48
 # A corner that was rounded when narrow places were looked for is sharp again up to so many times.
 MITRE = 5.0
 # What is left narrower than this beside it goes with a place that is cleared again, mm.

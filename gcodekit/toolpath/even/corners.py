@@ -18,7 +18,7 @@ from gcodekit.geometry.chain import Point
 # mm: in acute ones a little more stays.
 CORNER = math.radians(15)
 WIDEST = 0.1
-NARROWEST = 0.012
+NARROWEST = 0.013
 # So many chords to a rounding.
 CHORDS = 8
 

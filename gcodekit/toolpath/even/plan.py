@@ -24,13 +24,13 @@ HELIX_WIDEST = 0.8
 # What is left in inner rooms is cut with the next one: strips up to this share of the width.
 LEFT_FOR_NEXT = 0.5
 # What is left thinner than twice this is left, mm.
-THIN = 0.003
+THIN = 0.0015
 # Chords of the arcs, where it is found what they clear, mm.
 SAG = 0.0003
 # A pass must take away this much, mm^2.
-LEAST = 0.01
+LEAST = 0.006
 # So much stays in corners, mm.
-LEFT_IN_CORNERS = 0.005
+LEFT_IN_CORNERS = 0.0055
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -79,8 +79,8 @@ class _Search:
         self.steps: list[Step] = []
         self.at: Point = (0.0, 0.0)
 
-    def clear(self, metal: BaseGeometry, rooms: list[shapely.Polygon]) -> BaseGeometry:
-        """Every room in its turn; returns the metal left in reach of the last."""
+    def clear(self, metal: BaseGeometry, rooms: list[shapely.Polygon]) -> None:
+        """Every room in its turn."""
         for shape in rooms:
             last = shape is rooms[-1]
             thin = THIN if last else LEFT_FOR_NEXT * self._width
@@ -95,7 +95,6 @@ class _Search:
                 self._dead = [p for p in self._dead if not self._near(found.swept, p)]
                 standing.cut(found.swept)
                 metal = metal if last else metal.difference(found.swept)
-        return standing.shape
 
     def _take(self, found: _Found) -> None:
         if len(found.way) > 1 and distance(found.way[0], found.way[-1]) > 1e-6:
@@ -191,9 +190,20 @@ def plan_even(
         opened = helix + radius + SPARE
         metal = metal.difference(shapely.Point(centre).buffer(opened, quad_segs=FINE_CHORDS))
     search.at = entry.start
-    left = search.clear(metal, rooms)
-    swept = room.buffer(radius, quad_segs=FINE_CHORDS).difference(left)
-    return Even(entry, tuple(search.steps), swept)
+    search.clear(metal, rooms)
+    return Even(entry, tuple(search.steps), _swept(entry, search.steps, radius, clear))
+
+
+def _swept(
+    entry: Entry, steps: list[Step], radius: float, clear: BaseGeometry | None
+) -> BaseGeometry:
+    bodies = [sweep(s.chain.flattened(SAG), radius) for s in steps if s.cuts]
+    if entry.centre is not None:
+        disc = shapely.Point(entry.centre).buffer(entry.radius + radius, quad_segs=FINE_CHORDS)
+        bodies.append(disc)
+    if clear is not None:
+        bodies.append(clear)
+    return shapely.union_all(bodies)
 
 
 def _beside(lowered: BaseGeometry, metal: BaseGeometry) -> Point | None:
