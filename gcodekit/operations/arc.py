@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from gcodekit.job.model import Sector
-from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.wall_regions import drawn_region, run_on_regions, with_free
 from gcodekit.operations.walled import Back, walled_drafts
 

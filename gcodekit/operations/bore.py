@@ -8,8 +8,9 @@ from gcodekit.geometry.shapes import circle
 from gcodekit.job.model import Bore
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.boring import boring_drafts
+from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import in_short_order, ream_draft, room_for_reamer
-from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.trade.hole_cutting import BORING_LEFT
 from gcodekit.trade.reaming import reaming_allowance

@@ -7,7 +7,8 @@ from dataclasses import replace
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.job.model import Boss
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.draft import PLAN_SAG, Chosen, Draft, Phase, Work
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.wall_regions import drawn_region, gone_beside, with_free
 from gcodekit.operations.walled import Back, walled_drafts

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore, Cutting, Hole
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, overridden, refuse
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.shortest_way import shortest_way

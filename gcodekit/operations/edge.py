@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from gcodekit.job.model import Edge
-from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.operations.walled import Back, walled_drafts
 

@@ -12,7 +12,8 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Face
 from gcodekit.operations.area import area_drafts, run_out
-from gcodekit.operations.draft import PLAN_SAG, Chosen, Draft, Phase, Work
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
 from gcodekit.operations.even_load import cleared_evenly
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.allowed import RUN_OFF

@@ -7,6 +7,7 @@ from typing import Literal
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Hole
+from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import (
     check_room,
     cycle_over,
@@ -15,7 +16,7 @@ from gcodekit.operations.cycles import (
     ream_draft,
     room_for_reamer,
 )
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work
+from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
 from gcodekit.operations.tapping import room_for_tap, tap_draft
 from gcodekit.toolpath.moves import HoleCycle

@@ -7,8 +7,9 @@ from dataclasses import replace
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore, Cutting, Depth, Hole
 from gcodekit.operations.bore import bore_drafts
+from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import cycle_over, straight_down
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
+from gcodekit.operations.draft import Draft, Phase, Work, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter

@@ -9,7 +9,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Feature
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Phase, Work, refuse
 from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings

@@ -7,7 +7,8 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Pocket
 from gcodekit.operations.area import area_drafts, run_out
-from gcodekit.operations.draft import Chosen, Draft, Work
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.wall_regions import gone_beside
 

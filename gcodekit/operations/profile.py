@@ -11,9 +11,9 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.offset import grow, offset_chain
 from gcodekit.job.model import Profile
+from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     PLAN_SAG,
-    Chosen,
     Draft,
     Phase,
     Work,

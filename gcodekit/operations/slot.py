@@ -8,7 +8,8 @@ from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.model import Slot
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.draft import Chosen, Draft, Phase, Work, refuse
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Phase, Work, refuse
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around
 from gcodekit.part.asked_slot import RunOn, runs_on

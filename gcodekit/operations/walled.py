@@ -11,10 +11,10 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Feature
+from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     FLOOR_ALLOWANCE,
     PLAN_SAG,
-    Chosen,
     Draft,
     Phase,
     Work,
@@ -182,22 +182,32 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
         clear=shapely.box(*near.buffer(cutter.diameter).bounds).difference(to_cut),
         lowered=walled.clear,
     )
+    rest, narrow = _narrow(work, back, walled, opened, (wall, floor))
+    swept = shapely.union_all([opened, rest.swept])
+    return Passes((), swept, to_cut.difference(swept)), drafts + narrow
+
+
+def _narrow(
+    work: Work, back: Back, walled: Walled, opened: BaseGeometry, left: tuple[float, float]
+) -> tuple[Passes, list[Draft]]:
+    """What is too narrow for an even load, by passes; `left` on wall and floor, mm."""
+    cutter, (wall, floor) = back.chosen.rough, left
     widest = to_shapely(walled.room(cutter.radius + wall), SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
-    left = left_over(work, area, to_cut.intersection(reach).difference(opened))
+    area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
+    stands = left_over(work, area, walled.to_cut.intersection(reach).difference(opened))
     rest = inward_passes(
-        replace(walled, to_cut=left, clear=walled.clear.union(opened)),
+        replace(walled, to_cut=stands, clear=walled.clear.union(opened)),
         allowance=wall,
         stepover=cutter.radius,
     )
-    if rest.passes:
-        follow = _follow(work, back, cutter, floor)
-        path = work.path(follow.rates)
-        levels = depth_steps(back.top, back.feature.depth.cut_to + floor, follow.rates.stepdown)
-        rest.cut(path, levels, back.top)
-        drafts += _drafts(work, back, "narrow rough", cutter, path, Phase.ROUGH, follow)
-    swept = shapely.union_all([opened, rest.swept])
-    return Passes((), swept, to_cut.difference(swept)), drafts
+    if not rest.passes:
+        return rest, []
+    follow = _follow(work, back, cutter, floor)
+    path = work.path(follow.rates)
+    levels = depth_steps(back.top, back.feature.depth.cut_to + floor, follow.rates.stepdown)
+    rest.cut(path, levels, back.top)
+    return rest, _drafts(work, back, "narrow rough", cutter, path, Phase.ROUGH, follow)
 
 
 def _rest(work: Work, back: Back, passes: Passes, wall: float) -> tuple[list[Draft], BaseGeometry]:

@@ -10,7 +10,8 @@ from functools import partial
 from gcodekit.errors import Fault
 from gcodekit.job.cutting import FIGURES
 from gcodekit.job.model import Bore, Cutting, Edge, Face, Feature, Hole
-from gcodekit.operations.draft import Chosen, Work
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Work
 from gcodekit.operations.face import FACING_WIDTH
 from gcodekit.planning.loads import deepest_step
 from gcodekit.trade.asked import (

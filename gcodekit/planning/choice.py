@@ -19,7 +19,8 @@ from gcodekit.job.model import (
     Sector,
     Slot,
 )
-from gcodekit.operations.draft import PLAN_SAG, Chosen, Work, refuse, wall_allowance
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import PLAN_SAG, Work, refuse, wall_allowance
 from gcodekit.operations.even_load import NARROW
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH, same_width

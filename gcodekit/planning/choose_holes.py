@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from gcodekit.job.model import Bore, Hole
+from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import room_for_reamer
-from gcodekit.operations.draft import Chosen, Work, refuse
+from gcodekit.operations.draft import Work, refuse
 from gcodekit.planning import wanted
 from gcodekit.planning.choose_mouths import (
     BORE_TO_CUTTER,

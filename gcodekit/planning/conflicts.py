@@ -9,7 +9,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.model import Feature, Profile, Sector
-from gcodekit.operations.draft import Chosen, Work, refuse, wall_allowance
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Work, refuse, wall_allowance
 from gcodekit.part.asked import Around, Asked
 from gcodekit.part.beside import beside
 from gcodekit.part.overlay import common, less, union

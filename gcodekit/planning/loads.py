@@ -7,7 +7,8 @@ from dataclasses import replace
 from itertools import pairwise
 
 from gcodekit.job.model import Cutting, Hole
-from gcodekit.operations.draft import Chosen, Draft, Work, finishing_step, wall_allowance
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work, finishing_step, wall_allowance
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.trade.cutting import DEPTH_LIMITS, Rates, Ruling

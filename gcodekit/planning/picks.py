@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gcodekit.job.model import Bore, Boss, Face, Feature, Hole, Pocket, Profile, Sector, Slot
-from gcodekit.operations.draft import Chosen, Pick, Work
+from gcodekit.operations.chosen import Chosen, Pick
+from gcodekit.operations.draft import Work
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER

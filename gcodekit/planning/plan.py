@@ -26,7 +26,8 @@ from gcodekit.job.taken import taken_by
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.boss import boss_drafts
-from gcodekit.operations.draft import Chosen, Draft, Work, refuse, wall_allowance, work_of
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work, refuse, wall_allowance, work_of
 from gcodekit.operations.edge import edge_drafts
 from gcodekit.operations.face import face_drafts
 from gcodekit.operations.hole import hole_drafts

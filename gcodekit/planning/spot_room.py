@@ -6,7 +6,8 @@ import math
 
 from gcodekit.job.model import Hole
 from gcodekit.job.raw_metal import stock_levels
-from gcodekit.operations.draft import Chosen, Work, refuse
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.hole import spot_depth
 from gcodekit.part.asked import BELOW, Around
 from gcodekit.part.metal import metal_levels

@@ -415,7 +415,7 @@ def test_a_slot_hardly_wider_than_its_cutter_keeps_one_width_to_be_finished(tmp_
 
 
 def test_at_an_even_load_a_cutter_comes_down_only_in_what_is_open(tmp_path: Path) -> None:
-    """What another boss's roughing is to clear stands still; this mill has no teeth in the middle."""
+    """What another boss's roughing is to clear stands still; this mill cannot bore."""
     path = tmp_path / "job.toml"
     path.write_text(
         own_mill(tmp_path, 12.0, "centre_cutting = false") + "[stock]\nblock = [45.5, 32, 3]\n"

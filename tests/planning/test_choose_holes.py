@@ -8,7 +8,7 @@ import pytest
 
 from gcodekit.errors import GcodekitError
 from gcodekit.job.load import load_job
-from gcodekit.operations.draft import Chosen
+from gcodekit.operations.chosen import Chosen
 from gcodekit.planning.plan import plan_setup
 
 WORKSHOP = """
