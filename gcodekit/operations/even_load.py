@@ -60,7 +60,7 @@ def cleared_evenly(
     )
     widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
-    left = left_over(work, area, reach.difference(opened))
+    left = left_over(work, area, reach.difference(opened.union(work.air)))
     if not left.is_empty:
         around = left.buffer(2.2 * cutter.radius + LOOSE, quad_segs=4).simplify(LOOSE)
         part = common([area.region, region_from(around)])

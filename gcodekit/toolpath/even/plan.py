@@ -170,7 +170,7 @@ def plan_even(
     room : where the cutter's centre may be; metal stands on the right of passes (climb)
     radius : of the cutter, mm
     width : of the cut at a straight rim, mm
-    clear : where no metal stands
+    clear : where nothing has to go
     lowered : where the cutter's centre may come down beside the metal
     side : 1 to begin on the +X side of a helix, -1 on the other
     """
@@ -191,18 +191,14 @@ def plan_even(
         metal = metal.difference(shapely.Point(centre).buffer(opened, quad_segs=FINE_CHORDS))
     search.at = entry.start
     search.clear(metal, rooms)
-    return Even(entry, tuple(search.steps), _swept(entry, search.steps, radius, clear))
+    return Even(entry, tuple(search.steps), _swept(entry, search.steps, radius))
 
 
-def _swept(
-    entry: Entry, steps: list[Step], radius: float, clear: BaseGeometry | None
-) -> BaseGeometry:
+def _swept(entry: Entry, steps: list[Step], radius: float) -> BaseGeometry:
     bodies = [sweep(s.chain.flattened(SAG), radius) for s in steps if s.cuts]
     if entry.centre is not None:
         disc = shapely.Point(entry.centre).buffer(entry.radius + radius, quad_segs=FINE_CHORDS)
         bodies.append(disc)
-    if clear is not None:
-        bodies.append(clear)
     return shapely.union_all(bodies)
 
 
