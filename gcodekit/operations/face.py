@@ -35,7 +35,7 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
         region = run_out(face.outline, work, cutter.radius)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
     if face.cutting.way == "even load":
-        beyond = 2 * cutter.diameter + 2 * BESIDE
+        beyond = cutter.diameter + 2 * BESIDE
         area = Area(feature=face, region=grow(work.outline, beyond), top=top, chosen=chosen)
         drafts, _ = cleared_evenly(work, area, cutter, 0.0, 0.0)
         return [replace(d, label="face", phase=Phase.FACE) for d in drafts]

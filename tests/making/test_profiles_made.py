@@ -162,7 +162,7 @@ def test_a_spring_pass_is_one_more_round(tmp_path: Path) -> None:
     def moves(passes: int) -> int:
         job = tmp_path / "job.toml"
         body = JOBS["tabs on the line itself"]
-        body = body.replace("spring_passes = 1", f"spring_passes = {passes}")
+        body = body.replace("spring_passes = 1", f"spring_passes = {passes}\nfeed = 100")
         job.write_text(HEAD + PROFILE + body.replace(COUNTED, ""))
         loaded = load_job(job)
         (operation,) = plan_setup(loaded, loaded.setups[0]).program.operations
