@@ -522,13 +522,12 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     # jaws and a tape leave nothing under the work but what a drill or boring head goes into
     through = bench.through or (kind in ("hole", "bore") and bench.holes_through)
     lines = draw(KINDS[kind](replace(bench, through=through)))
-    if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
-        lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
     ways = WAYS[:-1] if kind == "bore" else WAYS
     way = draw(st.sampled_from(ways)) if kind in ROUGHED else ""
-    if way and "rough = false" not in lines:
-        lines.append(f'rough = "{way}"')
-    return "\n".join(["[[setup.feature]]", *lines, ""])
+    rough = [f'rough = "{way}"'] if way and "rough = false" not in lines else []
+    if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
+        lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
+    return "\n".join(["[[setup.feature]]", *lines, *rough, ""])
 
 
 def whole_face(lines: list[str]) -> bool:
