@@ -426,3 +426,16 @@ def test_at_an_even_load_a_cutter_comes_down_only_in_what_is_open(tmp_path: Path
         'copies = [{ mirror = "x", about = [22.75, 16] }]\nrough = "even load"\n'
     )
     assert make_job(path, tmp_path / "out").verdict == "pass"
+
+
+def test_an_even_load_does_not_go_round_for_ever_between_two_walls(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(
+        own_mill(tmp_path, 2.0, "centre_cutting = true")
+        + '[stock]\nround = { diameter = 20, length = 3, axis = "z" }\n'
+        '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\norder = "as written"\n'
+        '[setup.hold]\nboard = 15\n[[setup.feature]]\nkind = "arc"\ncentre = [6, 5]\nradius = 4\n'
+        'start = -49\nend = 151\nside = "outside"\ndepth = 0.5\nfrom_radius = 6.6\nends = "open"\n'
+        'cut = "conventional"\nallowance = { wall = 0.3, floor = 0.2 }\nrough = "even load"\n'
+    )
+    assert make_job(path, tmp_path / "out").verdict == "pass"

@@ -58,11 +58,12 @@ def no_longer_than(seconds: int) -> Iterator[None]:
         raise BrokenLawError(f"not made in {seconds} s")
 
     before = signal.signal(signal.SIGALRM, over)
-    signal.alarm(seconds)
+    # again and again: raised while an object is taken down it would be lost
+    signal.setitimer(signal.ITIMER_REAL, seconds, 5)
     try:
         yield
     finally:
-        signal.alarm(0)
+        signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)
 
 

@@ -23,6 +23,8 @@ IN_AIR = 2.0
 ALONG = 1e-3
 # A pass has at most this many places.
 MOST_PLACES = 100_000
+# And looks ahead, at walls and at metal, no more often than this.
+MOST_TURNS = 5000
 
 
 class Pursuit:
@@ -42,14 +44,16 @@ class Pursuit:
         self._path: list[Point] = []
         self._pieces: list[list[Point]] = []
         self._heading = (1.0, 0.0)
-        self._left: tuple[int, int, Point] | None = None
+        # where it has left walls: the same again, and it would go round for ever
+        self._left: set[tuple[int, int, Point]] = set()
 
     def run(self, at: Point) -> list[list[Point]]:
         """The centre's places from `at` to where the pass meets nothing more, in turn those drawn
         freely and those along a wall; each piece starts where the one before it ended."""
         self._at, self._path, self._pieces = at, [at], []
-        while len(self._path) < MOST_PLACES and self._on():
-            pass
+        for _ in range(MOST_TURNS):
+            if len(self._path) >= MOST_PLACES or not self._on():
+                break
         self._part()
         return self._pieces
 
@@ -206,8 +210,8 @@ class Pursuit:
         self._part()
         self._go_to(j)
         self._at = at
-        again = self._left == (i, j, at)
-        self._left = (i, j, at)
+        again = (i, j, at) in self._left
+        self._left.add((i, j, at))
         return not again
 
     def _met(self, at: Point, heading: Point, j: int) -> int | None:
