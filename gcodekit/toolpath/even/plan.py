@@ -27,6 +27,8 @@ LEFT_FOR_NEXT = 0.5
 THIN = 0.0015
 # Chords of the arcs, where it is found what they clear, mm.
 SAG = 0.0003
+# Passes stay in the room, but for chords and fitted arcs, mm.
+STRAY = 0.003
 # A pass must take away this much, mm^2.
 LEAST = 0.006
 # So much stays in corners, mm.
@@ -74,6 +76,9 @@ class _Search:
 
     def __init__(self, room: shapely.Polygon, radius: float, width: float) -> None:
         self._room, self._radius, self._width = room, radius, width
+        # a pass that strays would cut what is to stay; what it leaves is cut another way
+        self._fence = room.buffer(STRAY)
+        shapely.prepare(self._fence)
         self._bar = Bar.of(radius + SPARE, math.acos(1 - width / radius))
         self._dead: list[Point] = []
         self.steps: list[Step] = []
@@ -148,7 +153,10 @@ class _Search:
         chain = in_arcs(pursuit.run(start), standing.near)
         if len(chain) == 0:
             return None
-        swept = sweep(chain.flattened(SAG), standing.radius)
+        points = chain.flattened(SAG)
+        if not self._fence.covers(shapely.LineString(points)):
+            return None
+        swept = sweep(points, standing.radius)
         if standing.shape.intersection(swept).area < LEAST:
             return None
         return _Found(way, chain, swept)
