@@ -60,7 +60,7 @@ def cleared_evenly(
     )
     widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
-    left = left_over(work, area, reach.difference(opened.union(work.air)))
+    left = left_over(work, area, reach.difference(opened.union(work.air)), wall)
     if not left.is_empty:
         around = left.buffer(2.2 * cutter.radius + LOOSE, quad_segs=4).simplify(LOOSE)
         part = common([area.region, region_from(around)])
@@ -73,10 +73,11 @@ def cleared_evenly(
     return drafts, opened
 
 
-def left_over(work: Work, area: Area, left: BaseGeometry) -> BaseGeometry:
+def left_over(work: Work, area: Area, left: BaseGeometry, wall: float) -> BaseGeometry:
     """What is left, but for strips so thin that the finishing pass takes them along, or that are
     within the tolerance where none follows."""
-    missed = MISSED if area.feature.cutting.finish else TOLERATED * work.job.tolerance
+    taken_along = area.feature.cutting.finish and wall > 0
+    missed = MISSED if taken_along else TOLERATED * work.job.tolerance
     return left.buffer(-missed).buffer(missed)
 
 

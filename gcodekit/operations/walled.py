@@ -36,6 +36,7 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates
 from gcodekit.trade.following import Following
 
+BESIDE_OTHERS = "beside metal that something else clears there is no even load"
 # The widest pass, as a share of the cutter's diameter.
 WIDEST_PASS = 0.95
 
@@ -140,7 +141,7 @@ def _follow(work: Work, back: Back, cutter: Cutter, floor: float) -> Following:
 
 def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
     cutter, cutting, depth = back.chosen.rough, back.feature.cutting, back.feature.depth
-    if cutting.way == "even load":
+    if cutting.way == "even load" and not _beside_others(work, back):
         return _rough_evenly(work, back, wall, floor)
     follow = _follow(work, back, cutter, floor)
     rates = follow.rates
@@ -158,7 +159,16 @@ def _rough(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, l
     if cut.how:
         follow = work.evenly(cutter, back.chosen.figures(cutter, cutting), cut.rates)
     drafts = _drafts(work, back, label, cutter, path, Phase.ROUGH, follow)
-    return cut.passes, [replace(d, how=cut.how) for d in drafts]
+    asked = cutting.way == "even load"
+    how = f"follow outline: {BESIDE_OTHERS}" if asked else cut.how
+    return cut.passes, [replace(d, how=how) for d in drafts]
+
+
+def _beside_others(work: Work, back: Back) -> bool:
+    """Whether metal stands where the cutter may go and nothing of this feature has to: what another
+    one clears, or what an open end runs on into. How much of it there is a pass would not know."""
+    mine = _to_cut(work, back).union(_kept(work, back))
+    return not _metal(work, back).difference(mine).buffer(-PLAN_SAG).is_empty
 
 
 def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Passes, list[Draft]]:
@@ -167,9 +177,6 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
     walled = _walled(work, back, cutter, to_cut)
     # no farther out than the cutter needs to come down: something may hold the work there
     near = to_cut.buffer(cutter.radius + BESIDE + RUN_OFF, quad_segs=16)
-    # metal that another feature clears may be cut into, but it is not open
-    others = _metal(work, back).difference(to_cut.union(walled.kept))
-    others = others.buffer(-PLAN_SAG).buffer(cutter.radius + PLAN_SAG)
     room = to_shapely(walled.room(cutter.radius + wall + SPARE), SAG)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     drafts, opened = evenly(
@@ -178,7 +185,7 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
         cutter,
         even_rates(work, area, cutter, floor),
         floor,
-        room=room.intersection(near).difference(others),
+        room=room.intersection(near),
         clear=shapely.box(*near.buffer(cutter.diameter).bounds).difference(to_cut),
         lowered=walled.clear,
     )
@@ -195,7 +202,8 @@ def _narrow(
     widest = to_shapely(walled.room(cutter.radius + wall), SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
-    stands = left_over(work, area, walled.to_cut.intersection(reach).difference(opened))
+    uncut = walled.to_cut.intersection(reach).difference(opened)
+    stands = left_over(work, area, uncut, wall)
     rest = inward_passes(
         replace(walled, to_cut=stands, clear=walled.clear.union(opened)),
         allowance=wall,
