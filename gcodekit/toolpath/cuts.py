@@ -88,9 +88,15 @@ class Cuts:
 
     def once_in_plan(self) -> Cuts:
         """Without those that go the way another goes, higher or lower."""
+        return self.rows(self.first_in_plan())
+
+    def first_in_plan(self) -> NDArray[np.bool_]:
+        """(n,) which are the first to go their way, higher or lower."""
         ways = np.concatenate((self.start, self.end, self.centre), axis=1)
         _, first = np.unique(ways, axis=0, return_index=True)
-        return self.rows(np.sort(first))
+        found = np.zeros(len(ways), dtype=bool)
+        found[first] = True
+        return found
 
     def rows(self, which: NDArray[Any]) -> Cuts:
         """Some of them: indices or a mask."""

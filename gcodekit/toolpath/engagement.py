@@ -87,6 +87,9 @@ def engagements(
     upto = np.arange(len(here)) <= np.flatnonzero(here)[-1]
     counts = upto & cuts.reach(z, wedge)
     own, here = cuts.rows(counts), here[counts]
+    # what went deeper on a way that was cut before clears nothing more
+    keep = here | own.first_in_plan()
+    own, here = own.rows(keep), here[keep]
     row, along = _places(own, here)
     lows = (c.below(z + above).near(own) for c in others)
     deeper = [low.once_in_plan() for low in lows if len(low.tip)]
