@@ -95,17 +95,10 @@ def _along_outline(
     return [draft], opened
 
 
-def _to_and_fro(
-    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
-) -> tuple[list[Draft], BaseGeometry]:
-    draft, opened = cleared_to_and_fro(work, area, cutter, wall, floor)
-    return [draft], opened
-
-
 WAYS: dict[RoughWay, Clear] = {
     "even load": cleared_evenly,
     "follow outline": _along_outline,
-    "to and fro": _to_and_fro,
+    "to and fro": cleared_to_and_fro,
 }
 
 

@@ -17,6 +17,7 @@ from gcodekit.toolpath.rings import FLAT_SAG
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates
 from gcodekit.trade.depth_and_width import WORTH_IT, DepthAndWidth, passes_from_the_side
+from gcodekit.trade.within import equal_passes
 from gcodekit.units import MM_PER_INCH
 
 # A pass may take this much more than its width: the strips are not all equally wide.
@@ -39,7 +40,7 @@ class Roughing:
 
     def minutes(self, height: float, lost: float) -> float:
         """For each mm along the wall."""
-        down = math.ceil(height / self.rates.stepdown - 1e-6)
+        down = equal_passes(height, self.rates.stepdown)
         return down * len(self.passes.passes) * (1 / self.feed + lost)
 
 

@@ -15,7 +15,7 @@ from gcodekit.trade.cutter import Cutter
 
 def cleared_to_and_fro(
     work: Work, area: Area, cutter: Cutter, wall: float, floor: float
-) -> tuple[Draft, BaseGeometry]:
+) -> tuple[list[Draft], BaseGeometry]:
     """An area cleared with the allowances left, and what is open then."""
     room = room_for(area.region, cutter.radius + wall, air=work.air)
     if room.empty:
@@ -30,4 +30,4 @@ def cleared_to_and_fro(
         air=work.air.buffer(-(cutter.radius + BESIDE)),
     )
     draft = cleared(work, area, cutter, strokes, in_slots=strokes.first_share, floor=floor)
-    return draft, strokes.flat.buffer(cutter.radius)
+    return [draft], strokes.flat.buffer(cutter.radius)

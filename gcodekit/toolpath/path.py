@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 from gcodekit.trade.cutting import Rates
+from gcodekit.trade.within import equal_passes
 
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
@@ -166,5 +167,5 @@ class Path:
 def depth_steps(top: float, floor: float, stepdown: float) -> list[float]:
     """Heights of equal passes below `top` down to `floor`, none deeper than `stepdown`."""
     depth = top - floor
-    count = max(1, math.ceil(depth / stepdown - 1e-6))
+    count = equal_passes(depth, stepdown)
     return [top - depth * (i + 1) / count for i in range(count - 1)] + [floor]

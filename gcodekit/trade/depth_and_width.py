@@ -9,7 +9,6 @@ Slots, first ways in, and paths that turn into corners need the depth of a cut a
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -18,6 +17,7 @@ from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import milling
 from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.within import Within, equal_passes
 
 # No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
 # thin that no feed makes up for them only take time.
@@ -53,8 +53,8 @@ def passes_at_full_width(
     rates = milling(material, cutter, spindle=spindle, feed_max=feed_max, rigidity=rigidity)
     return DepthAndWidth(
         rates=rates,
-        down=_count(height, rates.stepdown),
-        across=_count(across, rates.stepover),
+        down=equal_passes(height, rates.stepdown),
+        across=equal_passes(across, rates.stepover),
         only_side=False,
     )
 
@@ -88,14 +88,10 @@ def passes_from_the_side(
     )
     if height <= 0 or across <= 0:
         return wide
-    limits = _Limits(material, cutter, spindle, feed_max, rigidity)
-    tried = [p for down in range(1, wide.down) for p in limits.at(height / down, across, down)]
+    limits = Within(material, cutter, spindle, feed_max, rigidity)
+    tried = [p for down in range(1, wide.down) for p in _held(limits, height / down, across, down)]
     best = min(tried, key=lambda p: _time(p, lost), default=wide)
     return best if _time(best, lost) < (1 - WORTH_IT) * _time(wide, lost) else wide
-
-
-def _count(size: float, step: float) -> int:
-    return max(1, math.ceil(size / step - 1e-6))
 
 
 def _time(passes: DepthAndWidth, lost: float) -> float:
@@ -103,35 +99,16 @@ def _time(passes: DepthAndWidth, lost: float) -> float:
     return passes.down * passes.across * (1 / passes.rates.feed + lost)
 
 
-@dataclass(frozen=True, slots=True)
-class _Limits:
-    material: Material
-    cutter: Cutter
-    spindle: SpindleLimits
-    feed_max: float
-    rigidity: Rigidity
-
-    def at(self, depth: float, across: float, down: int) -> Iterator[DepthAndWidth]:
-        """Every width that holds at a depth."""
-        if depth > self.cutter.flute_length:
+def _held(limits: Within, depth: float, across: float, down: int) -> Iterator[DepthAndWidth]:
+    """Every width that holds at a depth."""
+    if depth > limits.cutter.flute_length:
+        return
+    # as deep as this it is no wider than what the machine stands
+    fewest = equal_passes(across, limits.rates(None, depth).stepover)
+    for count in range(fewest, fewest + MOST_ACROSS):
+        width = across / count
+        if count > fewest and width < NARROWEST * limits.cutter.diameter:
             return
-        # as deep as this it is no wider than what the machine stands
-        fewest = _count(across, self._rates(depth, None).stepover)
-        for count in range(fewest, fewest + MOST_ACROSS):
-            width = across / count
-            if count > fewest and width < NARROWEST * self.cutter.diameter:
-                return
-            rates = self._rates(depth, width)
-            if all(r.met for r in rates.rulings):
-                yield DepthAndWidth(rates=rates, down=down, across=count, only_side=True)
-
-    def _rates(self, depth: float, width: float | None) -> Rates:
-        return milling(
-            self.material,
-            self.cutter,
-            spindle=self.spindle,
-            feed_max=self.feed_max,
-            rigidity=self.rigidity,
-            width=width,
-            depth=depth,
-        )
+        rates = limits.rates(width, depth)
+        if all(r.met for r in rates.rulings):
+            yield DepthAndWidth(rates=rates, down=down, across=count, only_side=True)

@@ -15,8 +15,8 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.following import Following
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import milling
 from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.within import Within, equal_passes
 
 # Widths tried, of the diameter. Wider, and the metal is met nearly head on.
 SHARES = (0.08, 0.1, 0.125, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
@@ -56,21 +56,11 @@ def even_pass(
     None where no pair holds."""
     widths = [stepover] if stepover else [share * cutter.diameter for share in SHARES]
 
-    def at(width: float, count: int) -> Rates:
-        return milling(
-            material,
-            cutter,
-            spindle=spindle,
-            feed_max=feed_max,
-            rigidity=rigidity,
-            width=width,
-            depth=height / count,
-        )
-
+    limits = Within(material, cutter, spindle, feed_max, rigidity)
     found: list[EvenPass] = []
     for width in widths:
         for count in _counts(height, cutter, stepdown):
-            rates = at(width, count)
+            rates = limits.rates(width, height / count)
             if all(r.met for r in rates.rulings) or stepdown is not None:
                 minutes = count * (CUT / rates.feed + BETWEEN / feed_max) / width
                 deep = replace(rates, stepdown=height / count, stepover=width)
@@ -81,13 +71,13 @@ def even_pass(
 def _counts(height: float, cutter: Cutter, stepdown: float | None) -> Iterator[int]:
     """How many passes down, from what the flutes reach to what a thin cut needs."""
     if stepdown is not None:
-        yield max(1, math.ceil(height / stepdown - 1e-6))
+        yield equal_passes(height, stepdown)
         return
-    fewest = max(1, math.ceil(height / cutter.flute_length - 1e-6))
+    fewest = equal_passes(height, cutter.flute_length)
     yield from range(fewest, fewest + max(3, math.ceil(8 * height / cutter.diameter)))
 
 
 def along_outline(follow: Following, height: float) -> float:
     """How long a path along the outline takes for each mm2 of the area, minutes."""
-    passes = max(1, math.ceil(height / follow.rates.stepdown - 1e-6))
+    passes = equal_passes(height, follow.rates.stepdown)
     return passes * ALONG_OUTLINE / (follow.rates.stepover * follow.usual_feed)

@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import feed_share, finest_chip, milling
+from gcodekit.trade.milling import feed_share, finest_chip
 from gcodekit.trade.milling_force import Cut
 from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.within import Within, equal_passes
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
 # a fifth in pockets of several widths.
@@ -70,7 +71,7 @@ def following(
 ) -> Following:
     """The depth that clears `height` mm soonest, and the feeds that go with it; `stepdown` and
     `stepover` where the job gives them. `in_slots`: the share of the path that is in full slots."""
-    limits = _Limits(material, cutter, spindle, feed_max, rigidity)
+    limits = Within(material, cutter, spindle, feed_max, rigidity)
     slot = limits.rates(None, None)
     across = min(stepover or slot.stepover, cutter.diameter)
     depth = stepdown or _soonest(limits, height, slot, across, in_slots)
@@ -109,33 +110,13 @@ def slowed_in_corners(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Limits:
-    material: Material
-    cutter: Cutter
-    spindle: SpindleLimits
-    feed_max: float
-    rigidity: Rigidity
-
-    def rates(self, width: float | None, depth: float | None) -> Rates:
-        return milling(
-            self.material,
-            self.cutter,
-            spindle=self.spindle,
-            feed_max=self.feed_max,
-            rigidity=self.rigidity,
-            width=width,
-            depth=depth,
-        )
-
-
-def _soonest(limits: _Limits, height: float, slot: Rates, across: float, in_slots: float) -> float:
+def _soonest(limits: Within, height: float, slot: Rates, across: float, in_slots: float) -> float:
     """The depth of equal passes that takes the least time; that of a full slot where no deeper one
     can be brought inside the limits."""
-    most = math.ceil(height / slot.stepdown - 1e-6)
+    most = equal_passes(height, slot.stepdown)
     deepest = min(limits.cutter.flute_length, limits.cutter.diameter)
     best, least = slot.stepdown, math.inf
-    for count in range(max(1, most), 0, -1):
+    for count in range(most, 0, -1):
         depth = height / count
         if depth > deepest:
             break
