@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.operations.draft import Draft
-from gcodekit.toolpath.cuts import Cuts, cuts_of, swept_angle
+from gcodekit.toolpath.cuts import Cuts, arc_of, cuts_of
 from gcodekit.toolpath.engagement import Looks, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move
 from gcodekit.trade.cutter import SIDE_MILLS
@@ -191,7 +191,6 @@ def _until(at: Point, move: Feed | ArcFeed, share: float, feed: float) -> Move:
     if isinstance(move, Feed):
         x, y = at[0] + share * (move.x - at[0]), at[1] + share * (move.y - at[1])
         return replace(move, x=x, y=y, feed=feed)
-    radius = math.dist(at, (move.cx, move.cy))
-    angle = math.atan2(at[1] - move.cy, at[0] - move.cx) + share * swept_angle(at, move)
-    x, y = move.cx + radius * math.cos(angle), move.cy + radius * math.sin(angle)
+    arc = arc_of(at, move)
+    x, y = arc.point_at(share * arc.length)
     return replace(move, x=x, y=y, feed=feed)

@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Point
+from gcodekit.geometry.chain import Arc, Point
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 
 Array = NDArray[np.float64]
@@ -178,21 +178,14 @@ def _pieces(at: Point, move: Feed | ArcFeed, cutter: float) -> Iterator[tuple[fl
     if isinstance(move, Feed):
         yield (*at, move.x, move.y, *at, 0.0, 0.0)
         return
-    radius, sweep = math.dist(at, (move.cx, move.cy)), swept_angle(at, move)
-    long = radius * abs(sweep) / (PIECE_LENGTH * cutter)
-    count = max(1, math.ceil(max(abs(sweep) / PIECE_ANGLE, long) - 1e-9))
-    first, each = math.atan2(at[1] - move.cy, at[0] - move.cx), sweep / count
-    angles = [first + each * k for k in range(count + 1)]
-    on = [(move.cx + radius * math.cos(a), move.cy + radius * math.sin(a)) for a in angles]
-    on[0], on[-1] = at, (move.x, move.y)
-    for k, (a, b) in enumerate(pairwise(on)):
-        yield (*a, *b, move.cx, move.cy, each, radius * abs(each) * k)
+    arc = arc_of(at, move)
+    long = arc.length / (PIECE_LENGTH * cutter)
+    count = max(1, math.ceil(max(abs(arc.sweep) / PIECE_ANGLE, long) - 1e-9))
+    ends = [arc.length * k / count for k in range(count + 1)]
+    for s, (a, b) in zip(ends, pairwise(map(arc.point_at, ends)), strict=False):
+        yield (*a, *b, move.cx, move.cy, arc.sweep / count, s)
 
 
-def swept_angle(at: Point, move: ArcFeed) -> float:
-    """The signed angle of an arc that starts at a point, radians."""
-    if math.dist(at, (move.x, move.y)) < 1e-9:
-        return math.tau if move.ccw else -math.tau
-    start = math.atan2(at[1] - move.cy, at[0] - move.cx)
-    turn = (math.atan2(move.y - move.cy, move.x - move.cx) - start) % math.tau
-    return turn if move.ccw else turn - math.tau
+def arc_of(at: Point, move: ArcFeed) -> Arc:
+    """The arc that a move from a point goes along, in plan."""
+    return Arc(at, (move.x, move.y), (move.cx, move.cy), move.ccw)
