@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from gcodekit.trade.by_kind import POINTS, TEETH, Kind, Limits, load_by_kind, usual_cutter
@@ -88,6 +88,7 @@ def test_a_saw_turns_slowly_and_goes_in_by_passes() -> None:
 
 
 @settings(max_examples=200, deadline=None)
+@example("aluminium", "slitting saw", 8.0, 7.0, 1.0, 200.0, 200.0, "medium")
 @given(
     name=st.sampled_from(material_names()),
     kind=st.sampled_from(KINDS),
