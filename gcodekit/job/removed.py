@@ -41,6 +41,8 @@ SAME_HEIGHT = 1e-6
 _CURVED = 0.2
 # Metal thinner than twice this is none, mm.
 _THIN = 0.001
+# What fills this share of its box is the box.
+_FULL = 1.0 - 1e-12
 # Just off a height, mm.
 _OFF = 1e-5
 FACES = ("top", "bottom", "front", "back", "left", "right")
@@ -158,7 +160,10 @@ def _across(seen: Seen) -> tuple[int, float]:
 def _spans(area: BaseGeometry, across: int, at: float) -> list[tuple[float, float]]:
     """From where to where the area reaches on the line x = at (`across` 0) or y = at."""
     bounds = area.bounds
-    low, high = bounds[1 - across] - 1.0, bounds[3 - across] + 1.0
+    low, high = bounds[1 - across], bounds[3 - across]
+    if area.area >= _FULL * (bounds[2] - bounds[0]) * (bounds[3] - bounds[1]):
+        return [(low, high)]
+    low, high = low - 1.0, high + 1.0
     ends = [(at, low), (at, high)] if across == 0 else [(low, at), (high, at)]
     cut = shapely.intersection(area, shapely.LineString(ends))
     spans = []

@@ -59,6 +59,9 @@ class Asked:
     points: tuple[Solid, ...] = ()
     band: float | None = None
     box: tuple[float, float, float, float] = field(init=False)
+    _must_found: dict[float, BaseGeometry] = field(
+        init=False, default_factory=dict, compare=False, repr=False
+    )
 
     def __post_init__(self) -> None:
         boxes = [body.bounds for body in self.must]
@@ -74,7 +77,9 @@ class Asked:
 
     def must_at(self, z: float) -> BaseGeometry:
         """What has to go at a height."""
-        return _sections(self.must, z)
+        if z not in self._must_found:
+            self._must_found[z] = _sections(self.must, z)
+        return self._must_found[z]
 
     def stay_at(self, z: float) -> BaseGeometry:
         """What is asked to remain at a height."""
@@ -82,7 +87,8 @@ class Asked:
 
     def through_others_at(self, z: float) -> BaseGeometry:
         """What goes of another feature's tabs and skin at a height."""
-        return union((self.must_at(z), _sections(self.points, z)))
+        must, points = self.must_at(z), _sections(self.points, z)
+        return must if points.is_empty else union((must, points))
 
     def may_at(self, z: float) -> BaseGeometry:
         """What may go besides at a height."""
@@ -90,7 +96,8 @@ class Asked:
 
 
 def _sections(bodies: Sequence[Solid], z: float) -> BaseGeometry:
-    return bodies[0].section(z) if len(bodies) == 1 else union(body.section(z) for body in bodies)
+    found = [s for body in bodies if not (s := body.section(z)).is_empty]
+    return found[0] if len(found) == 1 else union(found)
 
 
 # Just below a level, mm.

@@ -47,10 +47,11 @@ class Cones:
         return (min(xs) - r, min(ys) - r, max(xs) + r, max(ys) + r)
 
     def section(self, z: float) -> BaseGeometry:
-        """Discs as wide as the cones are at this height."""
-        if z <= self.tip:
+        """Discs as wide as the cones are at this height; none where the slope does not show."""
+        radius = (z - self.tip) * math.tan(self.angle / 2)
+        if radius <= self.within:
             return EMPTY
-        return discs(self.places, min((z - self.tip) * math.tan(self.angle / 2), self.widest))
+        return discs(self.places, min(radius, self.widest))
 
 
 def mouth_of(hole: Hole) -> tuple[Solid, ...]:

@@ -7,6 +7,7 @@ from typing import Protocol
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.proof.chords import Array, Segments, segments_of
@@ -54,6 +55,9 @@ def check_keep_out(
 
 
 def _check(segments: Segments, body: Body, moves: Sequence[Move], problems: ProblemList) -> None:
+    segments = segments.rows(_beside(segments, body))
+    if not len(segments.move):
+        return
     tips = np.minimum(segments.start[:, 2], segments.end[:, 2])
     levels, which = np.unique(tips, return_inverse=True)
     widest = [_widest(segments.cutter, body, float(tip)) for tip in levels]
@@ -75,6 +79,18 @@ def _check(segments: Segments, body: Body, moves: Sequence[Move], problems: Prob
         text += f" in line {worst_line}" if worst_line != line else " farther on in it"
     x, y = shapely.shortest_line(ways[first], body.outline).coords[0]
     problems.error(text, line=line, where=(x, y, float(tips[first])))
+
+
+def _beside(segments: Segments, body: Body) -> NDArray[np.bool_]:
+    """Those that could at all meet a body: its box, and the widest there is about the cutter."""
+    cutter = segments.cutter
+    held = cutter.holder.diameter / 2 if cutter.holder is not None else 0.0
+    widest = max(cutter.radius, cutter.shank / 2, held)
+    x0, y0, x1, y1 = body.outline.bounds
+    low, high = (end(segments.start, segments.end) for end in (np.minimum, np.maximum))
+    in_plan = (low[:, :2] < (x1 + widest, y1 + widest)) & (high[:, :2] > (x0 - widest, y0 - widest))
+    found: NDArray[np.bool_] = in_plan.all(axis=1) & (low[:, 2] < body.top)
+    return found
 
 
 def _widest(cutter: Cutter, body: Body, tip: float) -> tuple[float, float]:
