@@ -33,7 +33,7 @@ SAG = 0.0004
 # What is left nowhere thicker than twice this, mm, is as good as cleared; twice this share of the
 # tolerance where no finishing pass follows.
 MISSED = 0.02
-TOLERATED = 0.48
+TOLERATED = 0.4
 # A corner that was rounded when narrow places were looked for is sharp again up to so many times.
 MITRE = 5.0
 # What is left narrower than this beside it goes with a place that is cleared again, mm.
