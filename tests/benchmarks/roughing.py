@@ -2,8 +2,10 @@
 
     python tests/benchmarks/roughing.py [--strategy NAME ...] [--width PERCENT ...] [POCKET ...]
 
-A 6 mm cutter, one level 2 mm deep, cuts at 1500 mm/min, links at 3000, 300 mm/s^2. The figures come
-from the program's text alone (`engagement`). `peak` is the time at the one feed that the worst
+A 6 mm cutter, one level 2 mm deep, cuts at 1500 mm/min, links at 3000, 300 mm/s^2; a finishing pass
+follows, and what is cleared before that is the pocket as named. The figures come from the program's
+text alone (`engagement`): of the roughing, but for `done`, how far metal stands in reach of the
+cutter after the finishing pass. `peak` is the time at the one feed that the worst
 moment allows, in brackets its share of the time of "follow outline"; `load` that with the feed
 lowered wherever more than the width is taken; neither says anything of a cutter that is not limited
 by its load.
@@ -14,8 +16,11 @@ from __future__ import annotations
 import argparse
 import tempfile
 import time
+from dataclasses import dataclass
 from pathlib import Path
 
+import shapely
+from engagement.left import left_standing, reachable
 from engagement.metrics import Machine, Metrics, measure
 from engagement.ways import read_level
 from shapely.geometry.base import BaseGeometry
@@ -34,16 +39,33 @@ STRATEGIES = (OUTLINE, "even load")
 WIDTHS = (10, 20, 40)
 MACHINE = Machine()
 
-STAR = """{ path = [[42, 0], [15.53, 11.28], [12.98, 39.94], [-5.93, 18.26], [-33.98, 24.69],
-    [-19.2, 0], [-33.98, -24.69], [-5.93, -18.26], [12.98, -39.94], [15.53, -11.28]] }"""
+FINISHING = "(pocket: finish)"
+# What roughing leaves for the finishing pass, mm: the pockets are drawn larger by this.
+ALLOWANCE = 0.2
+
+
+def _rectangle(w: float, h: float, *, at: str = "[0, 0]", grown: float = ALLOWANCE) -> str:
+    return f"{{ rectangle = [{w + 2 * grown}, {h + 2 * grown}], centre = {at} }}"
+
+
+def _path(points: list[tuple[float, float]]) -> str:
+    drawn = shapely.Polygon(points).buffer(ALLOWANCE, join_style="mitre", mitre_limit=10)
+    return f"{{ path = {[list(p) for p in drawn.exterior.coords[:-1]]} }}"
+
+
 POCKETS = {
-    "rectangle": "outline = { rectangle = [100, 60], centre = [0, 0] }",
-    "circle": "outline = { circle = 60, centre = [0, 0] }",
-    "L": "outline = { path = [[-45, -35], [45, -35], [45, 3], [0, 3], [0, 35], [-45, 35]] }",
-    "two islands": """outline = { rectangle = [100, 80], centre = [0, 0] }
-  islands = [{ circle = 24, centre = [-22, 8] }, { rectangle = [20, 30], centre = [22, -6] }]""",
-    "slot": "outline = { obround = [113, 10], centre = [0, 0] }",
-    "star": f"outline = {STAR}",
+    "rectangle": f"outline = {_rectangle(100, 60)}",
+    "circle": f"outline = {{ circle = {60 + 2 * ALLOWANCE}, centre = [0, 0] }}",
+    "L": f"outline = {_path([(-45, -35), (45, -35), (45, 3), (0, 3), (0, 35), (-45, 35)])}",
+    "two islands": f"""outline = {_rectangle(100, 80)}
+  islands = [{{ circle = {24 - 2 * ALLOWANCE}, centre = [-22, 8] }},
+    {_rectangle(20, 30, at="[22, -6]", grown=-ALLOWANCE)}]""",
+    "slot": f"outline = {{ obround = [{113 + 2 * ALLOWANCE}, {10 + 2 * ALLOWANCE}], centre = [0, 0] }}",
+    "star": "outline = "
+    + _path(
+        [(42, 0), (15.53, 11.28), (12.98, 39.94), (-5.93, 18.26), (-33.98, 24.69)]
+        + [(-19.2, 0), (-33.98, -24.69), (-5.93, -18.26), (12.98, -39.94), (15.53, -11.28)]
+    ),
 }
 
 WORKSHOP = """
@@ -85,23 +107,32 @@ zero = {{ x = "centre", y = "centre", z = "top" }}
   {outline}
   depth = 2
   rough = "{strategy}"
-  finish = false
-  allowance = {{ wall = 0, floor = 0 }}
+  allowance = {{ wall = {allowance}, floor = 0 }}
   feed = 1500
   stepdown = 2
   stepover = {stepover}
 """
 
 
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """`rough`: the roughing's; `done`: how far metal stands in reach after the finishing pass, mm;
+    seconds to plan, and to measure."""
+
+    rough: Metrics
+    done: float
+    plan_s: float
+    here_s: float
+
+
 def program(outline: str, strategy: str, width: float) -> tuple[str, BaseGeometry]:
     """The program's text, and the pocket as drawn. Raises GcodekitError for what the job cannot
     say."""
+    told = {"outline": outline, "strategy": strategy, "allowance": ALLOWANCE, "stepover": width}
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "workshop.toml").write_text(WORKSHOP, encoding="utf-8")
         job_file = Path(folder) / "job.toml"
-        job_file.write_text(
-            JOB.format(outline=outline, strategy=strategy, stepover=width), encoding="utf-8"
-        )
+        job_file.write_text(JOB.format(**told), encoding="utf-8")
         job = sound_job(job_file)
         ((done, plan),) = plan_setups(job)
         written = write_program(plan.program, find_post(job.post))
@@ -110,33 +141,46 @@ def program(outline: str, strategy: str, width: float) -> tuple[str, BaseGeometr
     return written.text, area_of(pocket.area)
 
 
-def figures(outline: str, strategy: str, percent: float) -> tuple[Metrics, float, float]:
-    """What one pocket comes to, and the seconds to plan and to measure it."""
+def roughing(text: str) -> str:
+    """A program's text up to the finishing pass."""
+    before, found, _ = text.partition(FINISHING)
+    assert found, "the program has no finishing pass"
+    return before + "G0 Z5\nM2\n"
+
+
+def figures(outline: str, strategy: str, percent: float) -> Figures:
+    """What one pocket comes to."""
     ae = percent / 100 * 2 * RADIUS
     began = time.perf_counter()
-    text, area = program(outline, strategy, ae)
+    text, drawn = program(outline, strategy, ae)
     planned = time.perf_counter()
-    level = read_level(text, feed=MACHINE.feed)
+    area = drawn.buffer(-ALLOWANCE, quad_segs=64)
+    level = read_level(roughing(text), feed=MACHINE.feed)
     found = measure(level, area, radius=RADIUS, ae=ae, machine=MACHINE)
-    return found, planned - began, time.perf_counter() - planned
+    done = read_level(text, feed=MACHINE.feed)
+    _, lump, _ = left_standing(done, reachable(drawn, RADIUS), RADIUS)
+    return Figures(found, lump, planned - began, time.perf_counter() - planned)
 
 
 HEADER = (
     f"{'pocket':12}{'strategy':16}{'ae':>4} {'r_cut':>6}{'r_all':>6}{'O_1.1':>7}{'p99':>6}"
-    f"{'worst':>6}{'phi':>6}{'air':>6}{'left':>8}{'lump':>7}{'gouge':>7}{'bl/mm':>6}"
+    f"{'worst':>6}{'phi':>6}{'air':>6}{'left':>8}{'lump':>7}{'done':>7}{'gouge':>7}"
+    f"{'bl/mm':>6}"
     f"{'metal':>6}{'lifts':>6}{'entries':>8}{'plain':>7}{'load':>7}{'peak':>7}{'':7}"
     f"{'plan s':>7}{'here':>6}"
 )
 
 
-def row(pocket: str, strategy: str, percent: float, found: Metrics, beside: str) -> str:
+def row(pocket: str, strategy: str, percent: float, of: Figures, beside: str) -> str:
     """One line of the table."""
+    found = of.rough
     return (
         f"{pocket:12}{strategy:16}{percent:3.0f}%{found.cut_ratio:6.2f}{found.total_ratio:6.2f}"
         f"{found.over:7.1%}{found.high:6.2f}{found.worst:6.2f}{found.worst_phi * 57.29578:6.0f}"
-        f"{found.air:6.1%}{found.left:8.4%}{found.lump:7.3f}{found.gouge:7.4f}{found.blocks:6.2f}"
+        f"{found.air:6.1%}{found.left:8.4%}{found.lump:7.3f}{of.done:7.3f}{found.gouge:7.4f}"
+        f"{found.blocks:6.2f}"
         f"{found.links_in_metal:6d}{found.retracts:6d}{found.entries:8d}{found.plain_s:7.0f}"
-        f"{found.load_s:7.0f}{found.peak_s:7.0f}{beside:>7}"
+        f"{found.load_s:7.0f}{found.peak_s:7.0f}{beside:>7}{of.plan_s:7.1f}{of.here_s:6.1f}"
     )
 
 
@@ -153,16 +197,13 @@ def main() -> None:
             peak = None
             for strategy in asked.strategies or STRATEGIES:
                 try:
-                    found, plan_s, here_s = figures(POCKETS[pocket], strategy, percent)
+                    found = figures(POCKETS[pocket], strategy, percent)
                 except GcodekitError as error:
                     print(f"{pocket:12}{strategy:16}left out: {error.faults[0].message}")
                     continue
-                peak = found.peak_s if strategy == OUTLINE else peak
-                beside = f"({found.peak_s / peak:.2f})" if peak else ""
-                print(
-                    row(pocket, strategy, percent, found, beside) + f"{plan_s:7.1f}{here_s:6.1f}",
-                    flush=True,
-                )
+                peak = found.rough.peak_s if strategy == OUTLINE else peak
+                beside = f"({found.rough.peak_s / peak:.2f})" if peak else ""
+                print(row(pocket, strategy, percent, found, beside), flush=True)
 
 
 if __name__ == "__main__":

@@ -19,6 +19,8 @@ CHORDS = 64
 RUN = 25
 # What is left within this of the edge of what was swept, mm, is of the chords.
 SLIVER = 0.005
+# How far it stands away is found to this, mm.
+FOUND = 0.001
 
 
 def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
@@ -29,16 +31,29 @@ def reachable(area: BaseGeometry, radius: float) -> BaseGeometry:
 def left_standing(
     level: Level, reach: BaseGeometry, radius: float
 ) -> tuple[float, float, tuple[float, float] | None]:
-    """Of what can be reached the share that is not swept, the largest piece of it in mm^2, and a
-    place in that."""
-    left = reach.difference(swept(level, radius))
+    """Of what can be reached the share that is not swept, how far it stands away from what is, mm,
+    and where it does so."""
+    cleared = swept(level, radius)
+    left = reach.difference(cleared)
     lumps = left.buffer(-SLIVER).buffer(SLIVER)
     share = float(lumps.area / reach.area)
     if lumps.is_empty:
         return share, 0.0, None
-    largest = max(shapely.get_parts(lumps), key=lambda lump: float(lump.area))
-    at = largest.representative_point()
-    return share, float(largest.area), (float(at.x), float(at.y))
+    away, at = _farthest(lumps, cleared)
+    return share, away, at
+
+
+def _farthest(lumps: BaseGeometry, cleared: BaseGeometry) -> tuple[float, tuple[float, float]]:
+    """How far a place of the lumps is from what is cleared at the most, mm, and such a place."""
+    near, far, rest = 0.0, SLIVER, lumps
+    while not (left := lumps.difference(cleared.buffer(far, quad_segs=CHORDS))).is_empty:
+        near, far, rest = far, 2 * far, left
+    while far - near > FOUND:
+        middle = (near + far) / 2
+        left = rest.difference(cleared.buffer(middle, quad_segs=CHORDS))
+        near, far, rest = (near, middle, rest) if left.is_empty else (middle, far, left)
+    at = rest.representative_point()
+    return far, (float(at.x), float(at.y))
 
 
 def swept(level: Level, radius: float) -> BaseGeometry:

@@ -44,7 +44,7 @@ class Metrics:
         can be reached; links count in plan, whatever their height
     air : share of the length along the level that is not in cut
     left : what could be reached and was not, share of its area
-    lump : area of the largest piece of it, mm^2; `lump_at` its place
+    lump : how far it stands away from what was swept, mm; `lump_at` where
     gouge : how far the cutter's body leaves the area, mm
     blocks : a mm of cut
     links_in_metal : links that are engaged somewhere

@@ -88,9 +88,17 @@ class TestLeft:
         # between the ring's passes 4 x 12 stands
         reach = 24 * 16 - (4 - math.pi) * R**2
         assert found.left == pytest.approx(4 * 12 / reach, rel=1e-3)
-        assert found.lump == pytest.approx(48, rel=1e-3)
+        # a pillar is as far from what is cleared as its middle
+        assert found.lump == pytest.approx(2, abs=0.002)
         assert found.lump_at is not None
-        assert shapely.box(6, 6, 18, 10).covers(shapely.Point(found.lump_at))
+        assert shapely.box(7, 7, 17, 9).covers(shapely.Point(found.lump_at))
+
+    def test_strip_at_a_wall_left_standing(self) -> None:
+        found = of("G1 X21 F1500\nY12.7\nX3\nY3\nG1 X6 Y8\nX18\n")
+        # its corners' fillet is as far away as its middle
+        assert found.lump == pytest.approx(0.3, abs=0.002)
+        assert found.lump_at is not None
+        assert found.lump_at[1] > 15
 
     def test_gouge_by_how_far_the_body_leaves(self) -> None:
         assert of("G1 X21 F1500\nY13\nX2.9\nY3\n").gouge == pytest.approx(0.1, abs=1e-6)
