@@ -132,10 +132,17 @@ def _rests(
     if cutter.radius < area.chosen.rough.radius:
         rest = _with_region(area, area.region, "rest ")
         opened = _cleared(work, rest, deep, opened, (wall, 0.0), drafts)
-    if wall > 0:
+    if wall > 0 and not _gone(deep, opened):
         neck = _with_region(area, area.region, "neck ")
-        opened = _cleared(work, neck, deep, opened, (0.0, floor or 0.0), drafts)
+        walls = wall_rings(work, area, cutter, opened, wall)
+        corners = shapely.union_all([opened, *(swept for w in walls for swept in w.corners_swept)])
+        if not _gone(deep, corners):
+            opened = _cleared(work, neck, deep, opened, (0.0, floor or 0.0), drafts)
     return drafts, opened
+
+
+def _gone(wanted: BaseGeometry, opened: BaseGeometry) -> bool:
+    return bool(wanted.difference(opened).buffer(-THIN).is_empty)
 
 
 def _cleared(
@@ -148,9 +155,9 @@ def _cleared(
 ) -> BaseGeometry:
     """Clear what of `wanted` is not opened yet; returns all that is opened then."""
     radius = area.chosen.finish.radius
-    left = wanted.difference(opened).buffer(-THIN)
-    if left.is_empty:
+    if _gone(wanted, opened):
         return opened
+    left = wanted.difference(opened).buffer(-THIN)
     # its rim lies in what is open already, so few corners will do
     around = left.buffer(2.2 * radius + THIN + LOOSE, quad_segs=4).simplify(LOOSE)
     region = common([area.region, region_from(around)])

@@ -144,6 +144,7 @@ def _finish(
             free=opened.buffer(-cutter.radius + passes.allowance + LEAD_SLACK),
             opened=opened,
             allowance=passes.allowance,
+            room=_room(ring, cutter, climb=climb),
         )
         if not kerf.tabs:
             wall.cut(path, passes.levels, top, rounds=rounds)
@@ -151,6 +152,14 @@ def _finish(
         _finish_over_tabs(path, kerf, wall, standing, passes, top, rounds)
     speed = follow.rates.speed
     return work.draft(profile, "finish", cutter, speed, path, phase, following=follow)
+
+
+def _room(ring: Chain, cutter: Cutter, *, climb: bool) -> BaseGeometry:
+    """What lies on the free side of the ring of a cutter's centre."""
+    inside = shapely.Polygon(ring.flattened(PLAN_SAG))
+    if (ring.area > 0) == climb:
+        return inside
+    return inside.envelope.buffer(2 * cutter.diameter).difference(inside)
 
 
 def _finish_over_tabs(

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.toolpath.corner_circles import Circle, Corners
 from gcodekit.toolpath.entry import ramp_round
 from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads, start_places
 from gcodekit.toolpath.path import APPROACH, Path
@@ -26,7 +27,8 @@ class Wall:
     """One closed ring of the finishing cutter's centre, already turned the way it is cut.
 
     `free`: where the centre may go beside the ring; `opened`: plan region that earlier cuts have
-    opened at every height (None: nothing); `climb`: the free side is then on the left.
+    opened at every height (None: nothing); `climb`: the free side is then on the left; `room`:
+    where the drawing lets the centre be (None: `free`).
     """
 
     ring: Chain
@@ -35,6 +37,7 @@ class Wall:
     free: BaseGeometry
     opened: BaseGeometry | None
     allowance: float
+    room: BaseGeometry | None = None
 
     def cut(self, path: Path, levels: list[float], top: float, *, rounds: int = 1) -> None:
         """Finish down through `levels`, `rounds` times at the last (1 + spring passes)."""
@@ -42,8 +45,38 @@ class Wall:
         if leads is None:
             self._ramped(path, levels, top, rounds)
             return
+        corners = self.corners()
         for z in levels:
+            for circles in corners:
+                self._open(path, circles, top, z)
             self._led(path, leads, top, z, rounds if z == levels[-1] else 1)
+
+    def corners(self) -> list[list[Circle]]:
+        """What opens each inside corner before the pass comes there."""
+        if self.opened is None or self.allowance <= 0:
+            return []
+        return Corners(
+            ring=self.ring,
+            radius=self.radius,
+            left=self.climb,
+            room=self.free if self.room is None else self.room,
+            opened=self.opened,
+            allowance=self.allowance,
+        ).circles()
+
+    @property
+    def corners_swept(self) -> list[BaseGeometry]:
+        """What that clears of each corner, in plan."""
+        return [
+            shapely.union_all([circle.swept(self.radius) for circle in circles])
+            for circles in self.corners()
+        ]
+
+    def _open(self, path: Path, circles: list[Circle], top: float, z: float) -> None:
+        self._come_down(path, circles[0].start, top, z)
+        for circle in circles:
+            path.line_to(circle.start)
+            path.follow(circle.chain)
 
     def leads(self, *, near: Point | None = None) -> Leads | None:
         """How to come on and off, where something is open beside the wall; a cutter that is at
@@ -66,16 +99,19 @@ class Wall:
         return find_leads(self.ring, left=self.climb, shapes=gentle, free=self.free, down=groove)
 
     def _led(self, path: Path, leads: Leads, top: float, z: float, times: int) -> None:
-        if not self._comes_over(path, leads.on.start, top, z):
-            path.over(leads.on.start)
-            path.drop(top + APPROACH)
-            path.sink(z, feed=path.feed)
+        self._come_down(path, leads.on.start, top, z)
         path.follow(Chain((leads.on,)))
         for _ in range(times):
             path.follow(leads.along)
         if leads.again is not None:
             path.follow(leads.again)
         path.follow(Chain((leads.off,)))
+
+    def _come_down(self, path: Path, start: Point, top: float, z: float) -> None:
+        if not self._comes_over(path, start, top, z):
+            path.over(start)
+            path.drop(top + APPROACH)
+            path.sink(z, feed=path.feed)
 
     def _comes_over(self, path: Path, start: Point, top: float, z: float) -> bool:
         """Straight over at depth, if nothing is in the way and lifting takes longer."""

@@ -1,0 +1,220 @@
+"""Inside corners opened bit by bit before a finishing pass goes into them.
+
+Where the pass turns into a corner it meets the metal ahead as well as that beside it: a right angle
+more than along the wall, however little stands there. Circles tangent to both walls, each a little
+smaller and deeper in the corner than the one before, take that metal without ever meeting so much.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Arc, Chain, Point, Segment, same
+
+# The pass may meet so much more in a corner than along its wall, radians. Common practice, no
+# source.
+ABOVE_STRAIGHT = math.radians(60)
+# Turns of less are none, and what turns by more is no corner, radians.
+SLIGHT, MOST_TURN = math.radians(20), math.radians(160)
+# What is thinner, mm, is no metal to speak of.
+SHAVING = 0.01
+# Circles have at least this radius, mm, and at most this share of the cutter's.
+SMALLEST, WIDEST = 0.02, 0.5
+# Places of the leading half of the rim, and of a circle, looked at; and how far before and behind a
+# corner the pass is looked at, in cutter radii, at so many places.
+RIM, ROUND = 91, 48
+BEFORE, ALONG = 1.0, 12
+# Radii tried go by this ratio; no corner takes more circles than this.
+FINER, MOST = 1.15, 16
+CHORDS = 64
+# Chords and rounding: a circle may leave the room by this, mm.
+SLACK = 1e-3
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """Where a ring turns off the metal: the point its walls' offsets would meet in, the headings
+    into it and out of it, the radius it is rounded by (0: sharp), and how long both ways are
+    straight, mm."""
+
+    apex: Point
+    into: Point
+    out: Point
+    rounded: float
+    straight: float
+
+    @property
+    def turn(self) -> float:
+        """Between the headings, radians."""
+        (ax, ay), (bx, by) = self.into, self.out
+        return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+
+    @property
+    def inward(self) -> Point:
+        """From the apex to the middle of the room, a unit long."""
+        x, y = self.out[0] - self.into[0], self.out[1] - self.into[1]
+        size = math.hypot(x, y)
+        return (x / size, y / size)
+
+    def centre(self, radius: float) -> Point:
+        """Of the circle that touches both ways."""
+        away = radius / math.cos(self.turn / 2)
+        return (self.apex[0] + away * self.inward[0], self.apex[1] + away * self.inward[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """Once round, from the place farthest from the corner and back to it."""
+
+    centre: Point
+    radius: float
+    start: Point
+    ccw: bool
+
+    @property
+    def chain(self) -> Chain:
+        """Two half circles."""
+        (cx, cy), (sx, sy) = self.centre, self.start
+        far = (2 * cx - sx, 2 * cy - sy)
+        halves = ((self.start, far), (far, self.start))
+        return Chain(tuple(Arc(a, b, self.centre, self.ccw) for a, b in halves))
+
+    def swept(self, cutter: float) -> BaseGeometry:
+        """What a cutter of that radius, wider than this, clears."""
+        return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CHORDS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corners:
+    """The inside corners of a ring of the cutter's centre.
+
+    `room`: where the centre may be; `opened`: what is cut already, in plan; `allowance`: what
+    stands along the wall; `left`: the free side is on the ring's left
+    """
+
+    ring: Chain
+    radius: float
+    left: bool
+    room: BaseGeometry
+    opened: BaseGeometry
+    allowance: float
+
+    def circles(self) -> list[list[Circle]]:
+        """Those of every corner that needs some, in the ring's order."""
+        found = (self._of(corner) for corner in corners_of(self.ring, self.radius, left=self.left))
+        return [circles for circles in found if circles]
+
+    def _of(self, corner: Corner) -> list[Circle]:
+        straight = math.acos(1 - min(self.allowance, self.radius) / self.radius)
+        limit = straight + ABOVE_STRAIGHT
+        metal = self._metal(corner)
+        places, headings = self._ring_at(corner)
+        found: list[Circle] = []
+        radius = min(WIDEST * self.radius, corner.straight / math.tan(corner.turn / 2))
+        while len(found) < MOST and self._meets(places, headings, metal) > limit:
+            circle = self._deepest(corner, metal, limit, radius)
+            if circle is None:
+                break
+            found.append(circle)
+            radius = circle.radius
+            metal = metal.difference(circle.swept(self.radius))
+        return found
+
+    def _metal(self, corner: Corner) -> BaseGeometry:
+        """What stands about a corner and is to go."""
+        near = shapely.Point(corner.apex).buffer(2.5 * self.radius, quad_segs=4)
+        room = self.room.intersection(near.envelope.buffer(1.5 * self.radius).envelope)
+        final = room.buffer(self.radius, quad_segs=CHORDS).intersection(near)
+        return final.difference(self.opened)
+
+    def _deepest(
+        self, corner: Corner, metal: BaseGeometry, limit: float, below: float
+    ) -> Circle | None:
+        """The smallest circle that meets no more than the limit."""
+        least = max(corner.rounded, SMALLEST)
+        steps = math.floor(math.log(max(below / least, 1.0)) / math.log(FINER))
+        shapely.prepare(metal)
+        tried = (self._circle(corner, least * FINER**i) for i in range(steps))
+        return next((circle for circle in tried if self._fits(circle, metal, limit)), None)
+
+    def _circle(self, corner: Corner, radius: float) -> Circle:
+        (cx, cy), (ux, uy) = corner.centre(radius), corner.inward
+        start = (cx + radius * ux, cy + radius * uy)
+        return Circle((cx, cy), radius, start, self.left)
+
+    def _fits(self, circle: Circle, metal: BaseGeometry, limit: float) -> bool:
+        """Whether a circle starts where nothing stands, stays in the room and is never loaded
+        more."""
+        (cx, cy), r = circle.centre, circle.radius
+        if metal.distance(shapely.Point(circle.start)) < self.radius - SHAVING:
+            return False
+        if not self.room.buffer(SLACK).covers(shapely.Point(cx, cy).buffer(r, quad_segs=16)):
+            return False
+        angles = np.linspace(0.0, math.tau, ROUND, endpoint=False)
+        places = np.stack([cx + r * np.cos(angles), cy + r * np.sin(angles)], axis=1)
+        quarter = math.pi / 2 if circle.ccw else -math.pi / 2
+        return self._meets(places, angles + quarter, metal) <= limit
+
+    def _ring_at(self, corner: Corner) -> tuple[Array, Array]:
+        """Places of the pass about a corner, and its headings there."""
+        inner = corner.rounded * math.tan(corner.turn / 2)
+        away = np.linspace(0.0, BEFORE * self.radius, ALONG)[:, None] + inner
+        into, out = np.array(corner.into), np.array(corner.out)
+        places = np.concatenate([corner.apex - away * into, corner.apex + away * out])
+        angles = [math.atan2(y, x) for x, y in (corner.into, corner.out)]
+        return places, np.repeat(angles, ALONG)
+
+    def _meets(self, places: Array, headings: Array, metal: BaseGeometry) -> float:
+        """The most of the leading half of the rim that is in metal at any of some places."""
+        if metal.is_empty:
+            return 0.0
+        aside = (np.arange(RIM) + 0.5) / RIM * math.pi - math.pi / 2
+        angles = headings[:, None] + aside[None, :]
+        reach = self.radius - SHAVING
+        x, y = (places[:, i, None] + reach * f(angles) for i, f in ((0, np.cos), (1, np.sin)))
+        inside = shapely.contains_xy(metal, x.ravel(), y.ravel()).reshape(angles.shape)
+        return float(inside.sum(axis=1).max()) * math.pi / RIM
+
+
+def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[Corner]:
+    """Where a closed ring turns to its free side: sharply, or round an arc that is small beside the
+    cutter's radius."""
+    segments = tuple(ring)
+    count = len(segments)
+    for i, segment in enumerate(segments):
+        after = segments[(i + 1) % count]
+        turned = _turn(segment.tangent_at(segment.length), after.tangent_at(0.0), left=left)
+        if SLIGHT < turned < MOST_TURN:
+            yield _sharp(segment, after)
+        elif isinstance(after, Arc) and after.ccw == left and after.radius < WIDEST * radius:
+            last = segments[(i + 2) % count]
+            smooth = abs(turned) < SLIGHT and same(after.start, segment.end)
+            if smooth and SLIGHT < abs(after.sweep) < MOST_TURN:
+                yield _rounded(segment, after, last)
+
+
+def _turn(into: Point, out: Point, *, left: bool) -> float:
+    angle = math.atan2(into[0] * out[1] - into[1] * out[0], into[0] * out[0] + into[1] * out[1])
+    return angle if left else -angle
+
+
+def _sharp(into: Segment, out: Segment) -> Corner:
+    straight = min(into.length, out.length)
+    return Corner(into.end, into.tangent_at(into.length), out.tangent_at(0.0), 0.0, straight)
+
+
+def _rounded(into: Segment, arc: Arc, out: Segment) -> Corner:
+    heading, leaving = arc.tangent_at(0.0), arc.tangent_at(arc.length)
+    beyond = arc.radius * math.tan(abs(arc.sweep) / 2)
+    apex = (arc.start[0] + beyond * heading[0], arc.start[1] + beyond * heading[1])
+    straight = beyond + min(into.length, out.length)
+    return Corner(apex, heading, leaving, arc.radius, straight)
