@@ -14,6 +14,7 @@ from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
 from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.entry import HELIX_NARROWEST
 from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
+from gcodekit.toolpath.even.plan import LEFT_IN_CORNERS
 from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import room_for
@@ -30,9 +31,11 @@ NARROW = HELIX_NARROWEST
 # Passes stay this far from where the wall is left, mm: chords and fitted arcs.
 SPARE = 0.0006
 SAG = 0.0004
-# What is left nowhere thicker than twice this, mm, is as good as cleared; twice this share of the
-# tolerance where no finishing pass follows.
+# What is left nowhere thicker than twice this, mm, is as good as cleared, and so much stays in
+# corners; where no finishing pass follows twice this share of the tolerance, and as little as
+# may be.
 MISSED = 0.02
+CORNERS = 0.03
 TOLERATED = 0.4
 # A corner that was rounded when narrow places were looked for is sharp again up to so many times.
 MITRE = 5.0
@@ -57,6 +60,7 @@ def cleared_evenly(
         room=to_shapely(room, SAG),
         clear=work.air,
         lowered=work.air,
+        wall=wall,
     )
     widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
@@ -76,9 +80,13 @@ def cleared_evenly(
 def left_over(work: Work, area: Area, left: BaseGeometry, wall: float) -> BaseGeometry:
     """What is left, but for strips so thin that the finishing pass takes them along, or that are
     within the tolerance where none follows."""
-    taken_along = area.feature.cutting.finish and wall > 0
-    missed = MISSED if taken_along else TOLERATED * work.job.tolerance
+    missed = MISSED if _taken_along(area, wall) else TOLERATED * work.job.tolerance
     return left.buffer(-missed).buffer(missed)
+
+
+def _taken_along(area: Area, wall: float) -> bool:
+    """Whether a finishing pass follows that takes thin strips along."""
+    return area.feature.cutting.finish and wall > 0
 
 
 def evenly(
@@ -91,6 +99,7 @@ def evenly(
     room: BaseGeometry,
     clear: BaseGeometry,
     lowered: BaseGeometry,
+    wall: float,
 ) -> tuple[list[Draft], BaseGeometry]:
     """The wide pieces of a room cleared, and what is open then.
 
@@ -99,6 +108,7 @@ def evenly(
     room : where the cutter's centre may be
     clear : where nothing has to go
     lowered : where nothing stands, for the cutter to come down in
+    wall : what stays on walls for a finishing pass, mm
     """
     narrow = NARROW * cutter.radius
     wide = room.buffer(-narrow, quad_segs=FINE_CHORDS)
@@ -110,6 +120,7 @@ def evenly(
         climb=area.feature.cutting.direction == "climb",
         clear=clear,
         lowered=lowered.buffer(-(cutter.radius + BESIDE)),
+        left=CORNERS if _taken_along(area, wall) else LEFT_IN_CORNERS,
     )
     pieces = tuple(p for p in pieces if p.even.steps)
     opened = shapely.union_all([p.even.swept for p in pieces])

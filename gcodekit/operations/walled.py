@@ -188,6 +188,7 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
         room=room.intersection(near),
         clear=shapely.box(*near.buffer(cutter.diameter).bounds).difference(to_cut),
         lowered=walled.clear,
+        wall=wall,
     )
     rest, narrow = _narrow(work, back, walled, opened, (wall, floor))
     swept = shapely.union_all([opened, rest.swept])

@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.toolpath.entry import helix
 from gcodekit.toolpath.even.links import Ways
-from gcodekit.toolpath.even.plan import Entry, Even, Step, plan_even
+from gcodekit.toolpath.even.plan import LEFT_IN_CORNERS, Entry, Even, Step, plan_even
 from gcodekit.toolpath.path import APPROACH, Path
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
@@ -73,22 +73,23 @@ def even_pieces(
     climb: bool,
     clear: BaseGeometry | None = None,
     lowered: BaseGeometry | None = None,
+    left: float = LEFT_IN_CORNERS,
 ) -> tuple[EvenPiece, ...]:
-    """The clearing of every connected piece of a room, as polygons; `clear` and `lowered` as in
-    `plan_even`."""
+    """The clearing of every connected piece of a room, as polygons; `clear`, `lowered` and `left`
+    as in `plan_even`."""
     made = []
+    asked = {"radius": radius, "width": width, "left": left}
     for piece in polygons_of(room):
         near = shapely.box(*piece.buffer(2 * radius).bounds)
         free = None if clear is None else clear.intersection(near)
         down = None if lowered is None else lowered.intersection(near)
         if climb:
-            even = plan_even(piece, radius=radius, width=width, clear=free, lowered=down)
+            even = plan_even(piece, **asked, clear=free, lowered=down)
         else:
             even = _mirrored(
                 plan_even(
                     _flipped(piece),
-                    radius=radius,
-                    width=width,
+                    **asked,
                     clear=None if free is None else _flipped(free),
                     lowered=None if down is None else _flipped(down),
                     side=-1.0,

@@ -31,7 +31,7 @@ SAG = 0.0003
 STRAY = 0.003
 # A pass must take away this much, mm^2.
 LEAST = 0.006
-# So much stays in corners, mm.
+# So much stays in corners, mm, where nothing says that more may.
 LEFT_IN_CORNERS = 0.0055
 # Most passes of a room.
 MOST_PASSES = 5000
@@ -170,6 +170,7 @@ def plan_even(
     clear: BaseGeometry | None = None,
     lowered: BaseGeometry | None = None,
     side: float = 1.0,
+    left: float = LEFT_IN_CORNERS,
 ) -> Even:
     """The passes that clear what a cutter reaches from a room.
 
@@ -181,8 +182,9 @@ def plan_even(
     clear : where nothing has to go
     lowered : where the cutter's centre may come down beside the metal
     side : 1 to begin on the +X side of a helix, -1 on the other
+    left : so much may stay in corners, mm
     """
-    room = rounded(room, LEFT_IN_CORNERS)
+    room = rounded(room, left)
     metal: BaseGeometry = room.buffer(radius + SPARE, quad_segs=FINE_CHORDS)
     if clear is not None:
         metal = metal.difference(clear)
