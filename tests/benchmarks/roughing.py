@@ -16,6 +16,7 @@ from __future__ import annotations
 import argparse
 import tempfile
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -48,11 +49,15 @@ def _rectangle(w: float, h: float, *, at: str = "[0, 0]", grown: float = ALLOWAN
     return f"{{ rectangle = [{w + 2 * grown}, {h + 2 * grown}], centre = {at} }}"
 
 
-def _path(points: list[tuple[float, float]]) -> str:
+def _path(points: Sequence[tuple[float, float]]) -> str:
     drawn = shapely.Polygon(points).buffer(ALLOWANCE, join_style="mitre", mitre_limit=10)
     return f"{{ path = {[list(p) for p in drawn.exterior.coords[:-1]]} }}"
 
 
+STAR = [
+    *[(42, 0), (15.53, 11.28), (12.98, 39.94), (-5.93, 18.26), (-33.98, 24.69)],
+    *[(-19.2, 0), (-33.98, -24.69), (-5.93, -18.26), (12.98, -39.94), (15.53, -11.28)],
+]
 POCKETS = {
     "rectangle": f"outline = {_rectangle(100, 60)}",
     "circle": f"outline = {{ circle = {60 + 2 * ALLOWANCE}, centre = [0, 0] }}",
@@ -60,12 +65,9 @@ POCKETS = {
     "two islands": f"""outline = {_rectangle(100, 80)}
   islands = [{{ circle = {24 - 2 * ALLOWANCE}, centre = [-22, 8] }},
     {_rectangle(20, 30, at="[22, -6]", grown=-ALLOWANCE)}]""",
-    "slot": f"outline = {{ obround = [{113 + 2 * ALLOWANCE}, {10 + 2 * ALLOWANCE}], centre = [0, 0] }}",
-    "star": "outline = "
-    + _path(
-        [(42, 0), (15.53, 11.28), (12.98, 39.94), (-5.93, 18.26), (-33.98, 24.69)]
-        + [(-19.2, 0), (-33.98, -24.69), (-5.93, -18.26), (12.98, -39.94), (15.53, -11.28)]
-    ),
+    "slot": "outline = "
+    f"{{ obround = [{113 + 2 * ALLOWANCE}, {10 + 2 * ALLOWANCE}], centre = [0, 0] }}",
+    "star": f"outline = {_path(STAR)}",
 }
 
 WORKSHOP = """

@@ -14,8 +14,8 @@ from gcodekit.toolpath.even.ground import Array
 
 # Arcs are within this of what is drawn freely, mm, within less where they would leave the room, and
 # within this share of their length, so that the heading is as true as the place.
-FREE = (0.008, 0.0018, 0.0005)
-FREE_SHARE = 0.002
+FREE = (0.012, 0.006, 0.002, 0.0005)
+FREE_SHARE = 0.003
 # They are within this of what runs along walls and of short passes, in corners.
 CLOSE = 0.0005
 SHORT = 4.0

@@ -73,9 +73,10 @@ class Metal:
     """The points of all rims that the pass has not gone by yet."""
 
     def __init__(self, rims: tuple[Rim, ...]) -> None:
-        self._points = np.concatenate([r.points for r in rims])
+        points = np.concatenate([r.points for r in rims])
+        self._x, self._y = points[:, 0].copy(), points[:, 1].copy()
         self._firsts = np.concatenate(([0], np.cumsum([len(r.points) for r in rims])))
-        self._stands = np.ones(len(self._points), dtype=bool)
+        self._stands = np.ones(len(points), dtype=bool)
 
     def place(self, index: int) -> tuple[int, int]:
         """The rim of a point, and its index there."""
@@ -87,6 +88,16 @@ class Metal:
         first, end = int(self._firsts[which]), int(self._firsts[which + 1])
         self._stands[first + start : min(first + stop, end)] = False
 
+    def _near(self, places: Array, reach: float) -> NDArray[np.int64]:
+        """The points that stand in the box that reaches so far about places."""
+        x, y = places[:, 0], places[:, 1]
+        index = np.flatnonzero(
+            self._stands & (self._x >= x.min() - reach) & (self._x <= x.max() + reach)
+        )
+        above = self._y[index]
+        found: NDArray[np.int64] = index[(above >= y.min() - reach) & (above <= y.max() + reach)]
+        return found
+
     def ahead(
         self, bar: Bar, places: Array, headings: Array, which: int, marks: NDArray[np.int64]
     ) -> tuple[int, int] | None:
@@ -94,13 +105,11 @@ class Metal:
         the leftmost such point. `marks`: the point of rim `which` that the bar is at, at each
         place; those before it do not count."""
         r = bar.radius
-        lo, hi = places.min(axis=0) - r, places.max(axis=0) + r
-        near = self._stands & ((self._points >= lo) & (self._points <= hi)).all(axis=1)
-        index = np.flatnonzero(near)
+        index = self._near(places, r)
         if not len(index):
             return None
-        dx = self._points[index, 0] - places[:, :1]
-        dy = self._points[index, 1] - places[:, 1:]
+        dx = self._x[index] - places[:, :1]
+        dy = self._y[index] - places[:, 1:]
         tx, ty = headings[:, :1], headings[:, 1:]
         bx, by = tx * bar.cos + ty * bar.sin, ty * bar.cos - tx * bar.sin
         left = bx * dy - by * dx

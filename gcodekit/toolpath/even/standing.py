@@ -39,8 +39,8 @@ class Standing:
         # passes may end this far outside: arcs fitted to them
         self.near = room.shape.buffer(OUT, quad_segs=4)
         shapely.prepare(self.near)
-        self._edge = reach.boundary
-        shapely.prepare(self._edge)
+        self._off_edge = reach.buffer(-ON_EDGE, quad_segs=FINE_CHORDS)
+        shapely.prepare(self._off_edge)
         self.shape = self._kept(metal.intersection(reach))
 
     @property
@@ -86,7 +86,7 @@ class Standing:
 
     def _rims_of(self, ring: BaseGeometry) -> Iterator[Rim]:
         points = shapely.get_coordinates(shapely.segmentize(ring, STEP))[:-1]
-        on = shapely.dwithin(self._edge, shapely.points(points), ON_EDGE)
+        on = ~shapely.contains_xy(self._off_edge, points[:, 0], points[:, 1])
         if not on.any():
             yield Rim(points, closed=True)
             return
