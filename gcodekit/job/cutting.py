@@ -17,7 +17,7 @@ from gcodekit.trade.cutter import Cutter
 FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-# What can be roughed how: a kerf has but one way.
+# What can be roughed how: along a line there is but one way unless said otherwise.
 ALONG = ("follow outline",)
 AREA = ("even load", "follow outline", "to and fro")
 ROUGH_WAYS: dict[str, tuple[str, ...]] = {
@@ -28,6 +28,7 @@ ROUGH_WAYS: dict[str, tuple[str, ...]] = {
     "slot": AREA,
     "bore": ("even load", "follow outline"),
     "arc": AREA,
+    "profile": ("even load", "follow outline"),
 }
 
 

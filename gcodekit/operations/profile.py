@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -21,6 +21,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
+from gcodekit.operations.wide_kerf import WideKerf, beyond_kerf
 from gcodekit.part.beside import beside
 from gcodekit.part.tab_cores import core_of
 from gcodekit.part.tabs import tab_places
@@ -84,38 +85,99 @@ class _Passes:
     widest: float
 
 
+@dataclass(frozen=True, slots=True)
+class _Rough:
+    """What a profile is roughed with, from where down."""
+
+    profile: Profile
+    chosen: Chosen
+    top: float
+
+    @property
+    def finishing(self) -> bool:
+        """Whether a pass of its own follows."""
+        cutting = self.profile.cutting
+        return self.profile.side != "on" and cutting.finish and cutting.rough
+
+    @property
+    def wall(self) -> float:
+        """What is left on the line, mm."""
+        leave = self.profile.side != "on" and self.profile.cutting.rough
+        return wall_allowance(self.profile, self.chosen.rough) if leave else 0.0
+
+    @property
+    def cutter(self) -> Cutter:
+        """The one that goes into whole metal."""
+        rough = self.finishing or not self.profile.cutting.finish
+        return self.chosen.rough if rough else self.chosen.finish
+
+    @property
+    def widest(self) -> float:
+        """The largest radius: roughing and finishing must leave the same tabs."""
+        return max(self.chosen.rough.radius, self.chosen.finish.radius)
+
+    @property
+    def label(self) -> str:
+        """Of its operation."""
+        return "rough" if self.finishing else "cut"
+
+    def evenly(self, work: Work, phase: Phase) -> tuple[list[Draft], BaseGeometry, bool]:
+        """Its kerf at an even load, where that is wanted; what is open then; and whether metal is
+        left for passes along the line."""
+        profile = self.profile
+        if not beyond_kerf(profile, self.chosen):
+            return [], shapely.Polygon(), True
+        kerf = WideKerf(
+            profile=profile,
+            chosen=self.chosen,
+            cutter=self.cutter,
+            top=self.top,
+            wall=self.wall,
+            tab_top=_tab_top(work, profile),
+            cores=lambda width: tab_cores(profile, width, self.widest),
+        )
+        drafts, opened, left = kerf.cut(work)
+        drafts = [replace(d, label=self.label, phase=phase) for d in drafts]
+        again = not self.finishing and profile.cutting.spring_passes > 0
+        return drafts, opened, left or again
+
+
 def _closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
-    finishing = profile.side != "on" and profile.cutting.finish and profile.cutting.rough
-    leave = profile.side != "on" and profile.cutting.rough
-    wall = wall_allowance(profile, chosen.rough) if leave else 0.0
+    rough = _Rough(profile, chosen, top)
+    cutter, wall, finishing = rough.cutter, rough.wall, rough.finishing
     rough_phase, finish_phase = _phases(profile)
-    cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
-    follow = _follow(work, profile, chosen, cutter, top)
-    rates = follow.rates
-    levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
-    path = work.path(rates)
     rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
         raise _too_big(work, profile, cutter, "inside the outline")
-    # roughing and finishing must leave the same tabs
-    widest = max(chosen.rough.radius, chosen.finish.radius)
-    cores = tab_cores(profile, cutter, wall, widest)
-    for ring in rings:
-        tabs = _tab_spans(work, profile, ring, cores, cutter)
-        kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
-        kerf.rough(path, levels, top, again=0 if finishing else profile.cutting.spring_passes)
-    label = "rough" if finishing else "cut"
-    drafts = [work.draft(profile, label, cutter, rates.speed, path, rough_phase, following=follow)]
+    drafts, opened, left = rough.evenly(work, rough_phase)
+    if left:
+        drafts.append(_kerfs(work, rough, rings, rough_phase))
+        opened = opened.union(_swept(rings, cutter.radius))
     if finishing and wall > 0:
-        opened = _swept(rings, cutter.radius)
         passes = _Passes(
             cutter=chosen.finish,
             allowance=wall,
             levels=depth_steps(top, profile.depth.cut_to, finishing_step(chosen.finish)),
-            widest=widest,
+            widest=rough.widest,
         )
         drafts.append(_finish(work, profile, passes, opened, top, finish_phase))
     return drafts
+
+
+def _kerfs(work: Work, rough: _Rough, rings: list[Chain], phase: Phase) -> Draft:
+    """Down along every ring, over the tabs."""
+    profile, cutter = rough.profile, rough.cutter
+    follow = _follow(work, profile, rough.chosen, cutter, rough.top)
+    rates = follow.rates
+    levels = depth_steps(rough.top, profile.depth.cut_to, rates.stepdown)
+    path = work.path(rates)
+    cores = tab_cores(profile, cutter.diameter + rough.wall, rough.widest)
+    again = 0 if rough.finishing else profile.cutting.spring_passes
+    for ring in rings:
+        tabs = _tab_spans(work, profile, ring, cores, cutter)
+        kerf = Kerf(ring=ring, tabs=tabs, tab_top=_tab_top(work, profile))
+        kerf.rough(path, levels, rough.top, again=again)
+    return work.draft(profile, rough.label, cutter, rates.speed, path, phase, following=follow)
 
 
 def _follow(work: Work, profile: Profile, chosen: Chosen, cutter: Cutter, top: float) -> Following:
@@ -132,7 +194,7 @@ def _finish(
     path = work.path(follow.rates, feed=follow.feeds[0])
     rounds = 1 + cutting.spring_passes
     climb = cutting.direction == "climb"
-    cores = tab_cores(profile, cutter, 0.0, passes.widest)
+    cores = tab_cores(profile, cutter.diameter, passes.widest)
     standing = cores.buffer(cutter.radius)
     for ring in rings_at(work, profile, cutter.radius):
         tabs = _tab_spans(work, profile, ring, cores, cutter)
@@ -188,15 +250,15 @@ def _finish_over_tabs(
         kerf.finish(path, leads, top, z, rounds=rounds if z == passes.levels[-1] else 1)
 
 
-def tab_cores(profile: Profile, cutter: Cutter, wall: float, widest: float) -> BaseGeometry:
-    """The tabs in plan, across all that this cutter would take beside the outline."""
+def tab_cores(profile: Profile, width: float, widest: float) -> BaseGeometry:
+    """The tabs in plan, across a kerf of that width beside the outline."""
     if profile.tabs is None:
         return shapely.Polygon()
     line, half = beside(profile), profile.tabs.width / 2
-    radius = cutter.radius + wall / 2
-    kerf = line.band(0.0, 2 * radius)
+    kerf = line.band(0.0, width)
     places = tab_places(profile, widest)
-    return shapely.union_all([core_of(tab, line, kerf, half=half, radius=radius) for tab in places])
+    cores = (core_of(tab, line, kerf, half=half, radius=width / 2) for tab in places)
+    return shapely.union_all(list(cores))
 
 
 def _tab_spans(
@@ -226,35 +288,21 @@ def _swept(rings: list[Chain], radius: float) -> BaseGeometry:
 def _open_drafts(
     work: Work, profile: Profile, line: Chain, chosen: Chosen, top: float
 ) -> list[Draft]:
-    finishing = profile.side != "on" and profile.cutting.finish and profile.cutting.rough
-    leave = profile.side != "on" and profile.cutting.rough
-    wall = wall_allowance(profile, chosen.rough) if leave else 0.0
-    cutter = chosen.rough if finishing or not profile.cutting.finish else chosen.finish
-    follow = _follow(work, profile, chosen, cutter, top)
-    rates = follow.rates
-    path = work.path(rates)
-    levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
-    widest = max(chosen.rough.radius, chosen.finish.radius)
-    cores, tab_top = tab_cores(profile, cutter, wall, widest), _tab_top(work, profile)
+    rough = _Rough(profile, chosen, top)
+    cutter, wall, tab_top = rough.cutter, rough.wall, _tab_top(work, profile)
     chains = _beside(work, profile, line, cutter.radius + wall)
     if not chains:
         raise _too_big(work, profile, cutter, "beside the path")
-    for chain in chains:
-        run = OpenRun(chain, _tab_spans(work, profile, chain, cores, cutter), tab_top)
-        along_open(path, run, levels, top)
-        if not finishing and profile.cutting.spring_passes:
-            again = profile.cutting.spring_passes
-            along_one_way(path, run, levels[-1:], levels[-1], rounds=again)
-        path.lift()
-    label = "rough" if finishing else "cut"
-    drafts = [work.draft(profile, label, cutter, rates.speed, path, Phase.ROUGH, following=follow)]
-    if not finishing or wall == 0:
+    drafts, _, left = rough.evenly(work, Phase.ROUGH)
+    if left:
+        drafts.append(_runs(work, rough, chains))
+    if not rough.finishing or wall == 0:
         return drafts
     finish = chosen.finish
     follow = work.finishing_feeds(finish, profile.cutting, wall)
     path = work.path(follow.rates, feed=follow.feeds[0])
     levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
-    cores = tab_cores(profile, finish, 0.0, widest)
+    cores = tab_cores(profile, finish.diameter, rough.widest)
     for chain in _beside(work, profile, line, finish.radius):
         run = OpenRun(chain, _tab_spans(work, profile, chain, cores, finish), tab_top)
         along_one_way(path, run, levels, top, rounds=1 + profile.cutting.spring_passes)
@@ -263,6 +311,25 @@ def _open_drafts(
         work.draft(profile, "finish", finish, speed, path, Phase.FINISH, following=follow)
     )
     return drafts
+
+
+def _runs(work: Work, rough: _Rough, chains: list[Chain]) -> Draft:
+    """Down along every open chain, over the tabs."""
+    profile, cutter, top = rough.profile, rough.cutter, rough.top
+    follow = _follow(work, profile, rough.chosen, cutter, top)
+    rates, tab_top = follow.rates, _tab_top(work, profile)
+    path = work.path(rates)
+    levels = depth_steps(top, profile.depth.cut_to, rates.stepdown)
+    cores = tab_cores(profile, cutter.diameter + rough.wall, rough.widest)
+    for chain in chains:
+        run = OpenRun(chain, _tab_spans(work, profile, chain, cores, cutter), tab_top)
+        along_open(path, run, levels, top)
+        if not rough.finishing and profile.cutting.spring_passes:
+            again = profile.cutting.spring_passes
+            along_one_way(path, run, levels[-1:], levels[-1], rounds=again)
+        path.lift()
+    speed = rates.speed
+    return work.draft(profile, rough.label, cutter, speed, path, Phase.ROUGH, following=follow)
 
 
 def _beside(work: Work, profile: Profile, line: Chain, distance: float) -> list[Chain]:

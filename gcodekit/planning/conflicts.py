@@ -11,6 +11,7 @@ from gcodekit.errors import Fault, PlanError
 from gcodekit.job.model import Feature, Profile, Sector
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse, wall_allowance
+from gcodekit.operations.wide_kerf import beyond_kerf
 from gcodekit.part.asked import Around, Asked
 from gcodekit.part.beside import beside
 from gcodekit.part.overlay import common, less, union
@@ -35,7 +36,7 @@ def neighbours_cut(work: Work, chosen: Mapping[str, Chosen]) -> list[Fault]:
     for feature, _ in outside:
         cutters = chosen[feature.name]
         widest = 2 * max(cutters.rough.radius, cutters.finish.radius)
-        kerf = beside(feature).band(0.0, widest + wall_allowance(feature, cutters.rough))
+        kerf = _widest_kerf(feature, cutters)
         for other, kept in (outside[i] for i in sorted(tree.query(kerf))):
             if other is feature or feature.depth.cut_to > other.depth.cut_to:
                 continue
@@ -65,7 +66,7 @@ def overreached(work: Work, profile: Profile, chosen: Chosen, around: Around) ->
     last = chosen.finish if cutting.finish else chosen.rough
     rough = chosen.rough if cutting.rough else last
     line, wall = beside(profile), wall_allowance(profile, rough) if cutting.rough else 0.0
-    finished, wide = 2 * last.radius, 2 * rough.radius + wall
+    finished, wide = 2 * last.radius, 2 * rough.radius + wall + beyond_kerf(profile, chosen)
     past = (
         line.past_ends(last.radius, off=0.0),
         line.past_ends(rough.radius, off=wall),
@@ -76,6 +77,8 @@ def overreached(work: Work, profile: Profile, chosen: Chosen, around: Around) ->
     if cutting.rough:
         what = "its roughing"
         hint = "draw them farther apart, name a smaller cutter, or write allowance = { wall = 0 }"
+    if beyond_kerf(profile, chosen):
+        hint = "draw them farther apart, name a smaller cutter, or leave rough out"
     for body in around.kept.near(profile, over, swept):
         meets = common(over, body.area)
         if meets.area > LEAST_AREA:
@@ -121,7 +124,7 @@ def _widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
     """All that a profile's cutters take in plan."""
     wide = 2 * max(chosen.rough.radius, chosen.finish.radius)
     off = 0.0 if profile.side == "on" else wall_allowance(profile, chosen.rough)
-    return beside(profile).band(0.0, wide + off)
+    return beside(profile).band(0.0, wide + off + beyond_kerf(profile, chosen))
 
 
 def _tab_fault(work: Work, held: Profile, other: Feature, met: BaseGeometry) -> PlanError:

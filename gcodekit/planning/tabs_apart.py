@@ -54,7 +54,7 @@ def tabs_apart(
 def _far_apart(profile: Profile, cut: FinishingCut) -> bool:
     """Whether no two tabs are within two of the widest cutters: between them there is a way."""
     widest = max(c.radius for c in cut.cutters)
-    pieces = polygons_of(tab_cores(profile, cut.cutter, cut.allowance, widest))
+    pieces = polygons_of(tab_cores(profile, cut.cutter.diameter + cut.allowance, widest))
     near = shapely.STRtree(pieces).query(pieces, predicate="dwithin", distance=4 * widest)
     return bool((near[0] == near[1]).all())
 
@@ -64,7 +64,7 @@ def _swept(profile: Profile, cut: FinishingCut) -> Iterator[BaseGeometry]:
     line, widest = beside(profile), max(c.radius for c in cut.cutters)
     for cutter in cut.cutters:
         for wall in {cut.allowance, cut.left} if profile.side != "on" else {0.0}:
-            cores = tab_cores(profile, cutter, wall, widest)
+            cores = tab_cores(profile, cutter.diameter + wall, widest)
             way = shapely.difference(line.path(cutter.radius + wall), grown(cores, cutter.radius))
             yield grown(way, cutter.radius)
 

@@ -26,8 +26,8 @@ LOOKS = 4
 RIM = 45
 # The first place of a cut lies so far along it, in cutter radii.
 BEGIN = 0.1
-# Metal thinner than this, mm, is none: rounding.
-HAIR = 0.004
+# Metal thinner than this, mm, is none: rounding, and shavings.
+HAIR = 0.01
 # The latest so many cuts at most are looked at one by one; what those before them have cleared, as
 # areas, with so many chords to an arc and to a quarter of the rim.
 CHAPTER = 64

@@ -41,15 +41,26 @@ class Wall:
 
     def cut(self, path: Path, levels: list[float], top: float, *, rounds: int = 1) -> None:
         """Finish down through `levels`, `rounds` times at the last (1 + spring passes)."""
-        leads = self.leads(near=path.at if path.z == levels[0] else None)
+        leads = self.leads()
         if leads is None:
             self._ramped(path, levels, top, rounds)
             return
-        corners = self.corners()
+        corners = self._nearest_first(self.corners(), path)
         for z in levels:
             for circles in corners:
                 self._open(path, circles, top, z)
+            if z == levels[0] == path.z:
+                leads = self.leads(near=path.at) or leads
             self._led(path, leads, top, z, rounds if z == levels[-1] else 1)
+
+    def _nearest_first(self, corners: list[list[Circle]], path: Path) -> list[list[Circle]]:
+        """From the one nearest to where the cutter is, on round the ring."""
+        here = path.at
+        if here is None or not corners:
+            return corners
+        away = [distance(circles[0].start, here) for circles in corners]
+        first = away.index(min(away))
+        return corners[first:] + corners[:first]
 
     def corners(self) -> list[list[Circle]]:
         """What opens each inside corner before the pass comes there."""
@@ -77,6 +88,8 @@ class Wall:
         for circle in circles:
             path.line_to(circle.start)
             path.follow(circle.chain)
+        # back to where it is open round about
+        path.line_to(circles[0].start)
 
     def leads(self, *, near: Point | None = None) -> Leads | None:
         """How to come on and off, where something is open beside the wall; a cutter that is at
@@ -118,7 +131,7 @@ class Wall:
         if path.at is None or path.z > top or not self._open_between(path.at, start):
             return False
         way = line_between(path.at, start)
-        return path.stays_down(way, above=top, z=z, feed=path.feed)
+        return path.stays_down(way, above=top, z=z)
 
     def _open_between(self, a: Point, b: Point) -> bool:
         """Whether the straight way at depth goes through nothing but earlier cuts."""

@@ -522,7 +522,7 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     # jaws and a tape leave nothing under the work but what a drill or boring head goes into
     through = bench.through or (kind in ("hole", "bore") and bench.holes_through)
     lines = draw(KINDS[kind](replace(bench, through=through)))
-    ways = WAYS[:-1] if kind == "bore" else WAYS
+    ways = WAYS[:-1] if kind in ("bore", "profile") else WAYS
     way = draw(st.sampled_from(ways)) if kind in ROUGHED else ""
     rough = [f'rough = "{way}"'] if way and "rough = false" not in lines else []
     if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
@@ -535,9 +535,9 @@ def whole_face(lines: list[str]) -> bool:
     return lines[0] == 'kind = "face"' and len(lines) == 2
 
 
-# What is cleared as an area, and how; the last not for bores.
+# How it is roughed; the last not for bores and profiles.
 WAYS = ("", "", "", "", "", "even load", "follow outline", "to and fro")
-ROUGHED = ("face", "pocket", "slot", "bore", "edge", "boss", "arc")
+ROUGHED = ("face", "pocket", "slot", "profile", "bore", "edge", "boss", "arc")
 
 # What meets itself, or misses the metal, when it is moved a little.
 MIRRORED = ("edge", "profile")

@@ -59,7 +59,7 @@ def test_every_stretch_has_its_own_gouge(two_sides: Any, tmp_path: Path) -> None
     program = changed(
         two_sides, tmp_path, "1-top-side.nc",
         ("X-8 Y0 Z-10", "X-8.5 Y0 Z-10"), ("\nX8\nG80", "\nX8.25\nG80"),
-        ("\nX-12 F84\n", "\nX-12.1 F84\n"),
+        ("\nX12\nY-7\n", "\nX12.1\nY-7\n"),
     )  # fmt: skip
     gouges = [f for f in errors(dry_run(program, job=two_sides.job)) if f.startswith("gouge")]
     assert [f.partition(" cut ")[2][:4] for f in gouges] == ["0.10", "0.50", "0.25"]

@@ -1,0 +1,119 @@
+"""A profile's kerf cut at an even load: wider than the cutter, in loops that meet the metal at no
+more than the angle of their width."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Profile
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work, refuse
+from gcodekit.operations.even_load import SPARE, even_rates, evenly, left_over
+from gcodekit.operations.outline_clearing import Area
+from gcodekit.part.allowed import lead_radius
+from gcodekit.part.beside import beside
+from gcodekit.toolpath.entry import HELIX_NARROWEST
+from gcodekit.toolpath.even.standing import FINE_CHORDS
+from gcodekit.trade.cutter import Cutter
+
+# What a wide kerf stays inside what leads may take beside it, mm.
+INSIDE = 0.05
+# Tabs are left a little wide, mm, as passes keep off walls.
+BESIDE_TABS = 0.01
+
+Cores = Callable[[float], BaseGeometry]
+
+
+def beyond_kerf(profile: Profile, chosen: Chosen) -> float:
+    """How much wider than the roughing cutter a profile's kerf is roughed, mm: by what the leads
+    of the finishing pass may take as well."""
+    if profile.cutting.way != "even load" or profile.side == "on":
+        return 0.0
+    return lead_radius(chosen.finish) - INSIDE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WideKerf:
+    """`wall` is left on the drawn line, mm; `cores` gives tabs across a kerf of a width, up to
+    `tab_top`."""
+
+    profile: Profile
+    chosen: Chosen
+    cutter: Cutter
+    top: float
+    wall: float
+    tab_top: float
+    cores: Cores
+
+    def cut(self, work: Work) -> tuple[list[Draft], BaseGeometry, bool]:
+        """The kerf down to its depth; what is open all the way then; and whether metal is left
+        that the cutter reaches on its way along the line."""
+        depth, tabbed = self.profile.depth, self.profile.tabs is not None
+        low = max(depth.cut_to, self.tab_top) if tabbed else depth.cut_to
+        room = self._room(work)
+        drafts, opened = self._down(work, self.top, low, room)
+        if low > depth.cut_to:
+            beside_tabs = room.difference(self._kept)
+            more, opened = self._down(work, low, depth.cut_to, beside_tabs)
+            drafts += more
+        return [replace(d, how="even load") for d in drafts], opened, self._left(work, opened)
+
+    @property
+    def _width(self) -> float:
+        """From the drawn line to the kerf's other side, mm."""
+        return self.wall + self.cutter.diameter + beyond_kerf(self.profile, self.chosen)
+
+    @property
+    def _kept(self) -> BaseGeometry:
+        """Where the centre must not be beside tabs."""
+        return self.cores(self._width).buffer(self.cutter.radius + BESIDE_TABS, quad_segs=64)
+
+    def _room(self, work: Work) -> BaseGeometry:
+        """Where the centre may be."""
+        near, far = self.wall + self.cutter.radius + SPARE, self._width - self.cutter.radius
+        if far - near < 2 * HELIX_NARROWEST * self.cutter.radius:
+            raise refuse(
+                self.profile,
+                f"beside {work.called(self.chosen.finish)}, which finishes it, the kerf has no "
+                f"room for {work.called(self.cutter)} at an even load",
+                "the same cutter for both, or leave rough out",
+                key="rough",
+            )
+        return beside(self.profile).band(near, far)
+
+    def _area(self, top: float) -> Area:
+        outline = self.profile.outline or Region()
+        return Area(feature=self.profile, region=outline, top=top, chosen=self.chosen)
+
+    def _down(
+        self, work: Work, top: float, floor: float, room: BaseGeometry
+    ) -> tuple[list[Draft], BaseGeometry]:
+        area, over = self._area(top), floor - self.profile.depth.cut_to
+        return evenly(
+            work,
+            area,
+            self.cutter,
+            even_rates(work, area, self.cutter, over),
+            over,
+            room=room,
+            clear=work.air,
+            lowered=work.air,
+            wall=self.wall,
+        )
+
+    def _left(self, work: Work, opened: BaseGeometry) -> bool:
+        radius = self.cutter.radius
+        way = beside(self.profile).path(radius + self.wall)
+        if self.profile.tabs is not None:
+            way = way.difference(self._kept)
+        swept = way.buffer(radius, quad_segs=FINE_CHORDS)
+        uncut = swept.difference(shapely.union_all([opened, work.air]))
+        if self.profile.cutting.finish and self.wall > 0:
+            # beside a tab the finishing pass takes no more than along the line
+            return not uncut.buffer(-self.wall / 2).is_empty
+        return not left_over(work, self._area(self.top), uncut, self.wall).is_empty
