@@ -82,7 +82,7 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     drafts = [replace(d, how=f"{way}: {why}" if why else way) for d in drafts]
     if not cutting.finish:
         return drafts
-    rests, opened = _rests(work, area, opened, wall)
+    rests, opened = _rests(work, area, opened, wall, floor)
     drafts += rests
     drafts += _finish(work, area, opened, wall, floor, rest_cleared=bool(rests))
     return drafts
@@ -94,6 +94,9 @@ def _along_outline(
     draft, opened = cleared_by_rings(work, area, cutter, wall, floor)
     return [draft], opened
 
+
+# Why what is left over goes so.
+FROM_OPEN_SIDE = "even load: from the side that is open already"
 
 WAYS: dict[RoughWay, Clear] = {
     "even load": cleared_evenly,
@@ -116,12 +119,12 @@ def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
 
 
 def _rests(
-    work: Work, area: Area, opened: BaseGeometry, wall: float
+    work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float
 ) -> tuple[list[Draft], BaseGeometry]:
     """What roughing could not reach and is more than the finishing pass takes: first whatever the
     finishing cutter can clear with the allowance left, then necks that have no room for it."""
     drafts: list[Draft] = []
-    cutter, floor = area.chosen.finish, area.feature.cutting.floor_allowance
+    cutter = area.chosen.finish
     room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)
     final = room.buffer(cutter.radius)
     deep: BaseGeometry
@@ -131,13 +134,13 @@ def _rests(
         deep = final.difference(room.boundary.buffer(cutter.radius))
     if cutter.radius < area.chosen.rough.radius:
         rest = _with_region(area, area.region, "rest ")
-        opened = _cleared(work, rest, deep, opened, (wall, 0.0), drafts)
+        opened = _cleared(work, rest, deep, opened, (wall, floor), drafts)
     if wall > 0 and not _gone(deep, opened):
         neck = _with_region(area, area.region, "neck ")
         walls = wall_rings(work, area, cutter, opened, wall)
         corners = shapely.union_all([opened, *(swept for w in walls for swept in w.corners_swept)])
         if not _gone(deep, corners):
-            opened = _cleared(work, neck, deep, opened, (0.0, floor or 0.0), drafts)
+            opened = _cleared(work, neck, deep, opened, (0.0, floor), drafts)
     return drafts, opened
 
 
@@ -164,9 +167,24 @@ def _cleared(
     if room_for(region, radius + allowances[0], air=work.air).empty:
         return opened
     piece = _with_region(area, region, area.label)
-    draft, more = cleared_by_rings(work, piece, area.chosen.finish, *allowances)
-    drafts.append(draft)
+    made, more = _cleared_after(work, piece, opened, allowances)
+    drafts += made
     return shapely.union_all([opened, more])
+
+
+def _cleared_after(
+    work: Work, area: Area, opened: BaseGeometry, allowances: tuple[float, float]
+) -> tuple[list[Draft], BaseGeometry]:
+    """What a cutter before has left: from the open side at an even load, if it has room for the
+    allowance and the machine stands that, else along its outline."""
+    cutter, cutting, (wall, floor) = area.chosen.finish, area.feature.cutting, allowances
+    height = area.top - area.feature.depth.cut_to - floor
+    figures = area.chosen.figures(cutter, cutting)
+    if wall > 0 and cutting.way in (None, "even load") and work.even_pass(cutter, figures, height):
+        drafts, more = cleared_evenly(work, area, cutter, wall, floor, before=opened)
+        return [replace(d, how=FROM_OPEN_SIDE) for d in drafts], more
+    draft, more = cleared_by_rings(work, area, cutter, wall, floor)
+    return [draft], more
 
 
 def _with_region(area: Area, region: Region, label: str) -> Area:

@@ -44,13 +44,21 @@ LOOSE = 0.3
 
 
 def cleared_evenly(
-    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+    work: Work,
+    area: Area,
+    cutter: Cutter,
+    wall: float,
+    floor: float,
+    *,
+    before: BaseGeometry | None = None,
 ) -> tuple[list[Draft], BaseGeometry]:
-    """An area cleared with the allowances left, and what is open then."""
+    """An area cleared with the allowances left, and what is open then; `before`: what of it is open
+    already, down to the same floor."""
     room = room_for(area.region, cutter.radius + wall + SPARE, air=work.air)
     if room.empty:
         raise too_big(work, area.feature, cutter)
     rates = even_rates(work, area, cutter, floor)
+    clear = work.air if before is None else work.air.union(before)
     drafts, opened = evenly(
         work,
         area,
@@ -58,13 +66,13 @@ def cleared_evenly(
         rates,
         floor,
         room=to_shapely(room, SAG),
-        clear=work.air,
-        lowered=work.air,
+        clear=clear,
+        lowered=clear,
         wall=wall,
     )
     widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
-    left = left_over(work, area, reach.difference(opened.union(work.air)), wall)
+    left = left_over(work, area, reach.difference(opened.union(clear)), wall)
     if not left.is_empty:
         around = left.buffer(2.2 * cutter.radius + LOOSE, quad_segs=4).simplify(LOOSE)
         part = common([area.region, region_from(around)])
