@@ -95,7 +95,10 @@ def _along_outline(
     return [draft], opened
 
 
-# Why what is left over goes so.
+# So far about what is left over the body of the cutter may go, in radii: at an even load there has
+# to be room beside it to come down and to turn.
+AROUND, AROUND_EVENLY = 2.2, 3.2
+# Why that goes so.
 FROM_OPEN_SIDE = "even load: from the side that is open already"
 
 WAYS: dict[RoughWay, Clear] = {
@@ -156,35 +159,30 @@ def _cleared(
     allowances: tuple[float, float],
     drafts: list[Draft],
 ) -> BaseGeometry:
-    """Clear what of `wanted` is not opened yet; returns all that is opened then."""
-    radius = area.chosen.finish.radius
+    """Clear what of `wanted` is not opened yet; returns all that is opened then.
+
+    From the open side at an even load, unless the job says how; along its outline where there is no
+    room for the allowance.
+    """
+    cutter, (wall, floor) = area.chosen.finish, allowances
     if _gone(wanted, opened):
         return opened
+    evenly = wall > 0 and area.feature.cutting.way in (None, "even load")
+    around = (AROUND_EVENLY if evenly else AROUND) * cutter.radius + THIN + LOOSE
     left = wanted.difference(opened).buffer(-THIN)
     # its rim lies in what is open already, so few corners will do
-    around = left.buffer(2.2 * radius + THIN + LOOSE, quad_segs=4).simplify(LOOSE)
-    region = common([area.region, region_from(around)])
-    if room_for(region, radius + allowances[0], air=work.air).empty:
+    about = left.buffer(around, quad_segs=4).simplify(LOOSE)
+    region = common([area.region, region_from(about)])
+    if room_for(region, cutter.radius + wall, air=work.air).empty:
         return opened
     piece = _with_region(area, region, area.label)
-    made, more = _cleared_after(work, piece, opened, allowances)
-    drafts += made
+    if evenly:
+        made, more = cleared_evenly(work, piece, cutter, wall, floor, before=opened)
+        drafts += [replace(d, how=FROM_OPEN_SIDE) for d in made]
+    else:
+        draft, more = cleared_by_rings(work, piece, cutter, wall, floor)
+        drafts.append(draft)
     return shapely.union_all([opened, more])
-
-
-def _cleared_after(
-    work: Work, area: Area, opened: BaseGeometry, allowances: tuple[float, float]
-) -> tuple[list[Draft], BaseGeometry]:
-    """What a cutter before has left: from the open side at an even load, if it has room for the
-    allowance and the machine stands that, else along its outline."""
-    cutter, cutting, (wall, floor) = area.chosen.finish, area.feature.cutting, allowances
-    height = area.top - area.feature.depth.cut_to - floor
-    figures = area.chosen.figures(cutter, cutting)
-    if wall > 0 and cutting.way in (None, "even load") and work.even_pass(cutter, figures, height):
-        drafts, more = cleared_evenly(work, area, cutter, wall, floor, before=opened)
-        return [replace(d, how=FROM_OPEN_SIDE) for d in drafts], more
-    draft, more = cleared_by_rings(work, area, cutter, wall, floor)
-    return [draft], more
 
 
 def _with_region(area: Area, region: Region, label: str) -> Area:
