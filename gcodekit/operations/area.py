@@ -84,7 +84,7 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
         return drafts
     rests, opened = _rests(work, area, opened, wall, floor)
     drafts += rests
-    drafts += _finish(work, area, opened, wall, floor, rest_cleared=bool(rests))
+    drafts += _finish(work, area, opened, wall, floor)
     return drafts
 
 
@@ -189,9 +189,7 @@ def _with_region(area: Area, region: Region, label: str) -> Area:
     return Area(feature=area.feature, region=region, top=area.top, chosen=area.chosen, label=label)
 
 
-def _finish(
-    work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float, *, rest_cleared: bool
-) -> list[Draft]:
+def _finish(work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float) -> list[Draft]:
     cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
     figures = area.chosen.figures(cutter, cutting)
     follow = work.finishing_feeds(cutter, figures, wall, skim=floor)
@@ -210,7 +208,8 @@ def _finish(
         floor_pass = Area(feature=area.feature, region=area.region, top=top, chosen=area.chosen)
         clearing = rings_clearing(work, area, cutter, rings)
         cut_area(clearing, path, [depth.cut_to], floor_pass, cutter)
-    if wall > 0 or rest_cleared or cutting.spring_passes:
+    # a larger cutter with no room for an allowance has left its corners
+    if wall > 0 or cutter.radius < area.chosen.rough.radius or cutting.spring_passes:
         levels = depth_steps(area.top, depth.cut_to, finishing_step(cutter))
         for ring in wall_rings(work, area, cutter, opened, wall):
             ring.cut(path, levels, area.top, rounds=1 + cutting.spring_passes)
