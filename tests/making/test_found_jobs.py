@@ -81,8 +81,8 @@ PROVED = {
 
 # no room for an allowance: nothing but the corners is left to be finished
 PROVED["a pocket hardly wider than its roughing cutter"] = feature(
-    'kind = "pocket"\noutline = { rectangle = [8.7, 8.1], centre = [0, 0] }\ndepth = 4\n'
-    "rough_with = 4"
+    'kind = "pocket"\noutline = { rectangle = [8.7, 8.1], centre = [0, 0] }\nthrough = true\n'
+    "rough_with = 4\ncutter = 3"
 )
 PROVED["open ends of an arc and of its copy"] = feature(
     'kind = "arc"\ncentre = [-30, -24]\nradius = 4\nstart = 0\nend = 45\nside = "outside"\n'
