@@ -39,9 +39,11 @@ def opened_by_roughing(room: BaseGeometry, wall: float, radius: float = R) -> Ba
     return room.buffer(-wall).buffer(radius, quad_segs=128)
 
 
-def corners(room: shapely.Polygon, *, wall: float = 0.2, left: bool = True) -> Corners:
+def corners(
+    room: shapely.Polygon, *, wall: float = 0.2, left: bool = True, ring: Chain | None = None
+) -> Corners:
     return Corners(
-        ring=ring_of(room, left=left),
+        ring=ring or ring_of(room, left=left),
         radius=R,
         left=left,
         room=room,
@@ -128,15 +130,7 @@ class TestNone:
     def test_where_the_walls_are_round(self) -> None:
         disc = Chain.circle((0.0, 0.0), 10.0)
         room = shapely.Polygon(disc.flattened(1e-4))
-        at = Corners(
-            ring=disc,
-            radius=R,
-            left=True,
-            room=room,
-            opened=opened_by_roughing(room, 0.2),
-            allowance=0.2,
-        )
-        assert at.circles() == []
+        assert corners(room, ring=disc).circles() == []
 
     def test_at_a_corner_of_what_stays(self) -> None:
         # the other way round the same corners stand out into the free side
@@ -168,14 +162,7 @@ def test_a_drawn_round_hardly_larger_than_the_cutter_keeps_its_radius() -> None:
     room = grow(grow(drawn, -0.15), 0.15)
     (ring,) = room.rings
     flat = shapely.Polygon(ring.flattened(1e-4))
-    at = Corners(
-        ring=ring,
-        radius=R,
-        left=True,
-        room=flat,
-        opened=opened_by_roughing(flat, 0.2),
-        allowance=0.2,
-    )
+    at = corners(flat, ring=ring)
     found = list(corners_of(ring, R, left=True))
     assert [c.rounded for c in found] == pytest.approx([0.15] * 4)
     for circle in (c for circles in at.circles() for c in circles):
