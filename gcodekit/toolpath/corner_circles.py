@@ -31,6 +31,8 @@ SMALLEST, WIDEST = 0.02, 0.5
 # corner the pass is looked at, in cutter radii, at so many places.
 RIM, ROUND = 91, 48
 BEFORE, ALONG = 1.0, 12
+# Metal so far about a corner is looked at, in cutter radii.
+ABOUT = 2.5
 # Radii tried go by this ratio; no corner takes more circles than this.
 FINER, MOST = 1.15, 16
 CHORDS = 64
@@ -116,48 +118,49 @@ class Corners:
     def _of(self, corner: Corner) -> list[Circle]:
         straight = math.acos(1 - min(self.allowance, self.radius) / self.radius)
         limit = straight + ABOVE_STRAIGHT
-        metal = self._metal(corner)
+        about = shapely.Point(corner.apex).buffer(ABOUT * self.radius, quad_segs=4)
+        room = self.room.intersection(about.envelope.buffer(self.radius).envelope)
+        metal = self._metal(room, about)
+        fence = room.buffer(SLACK)
+        shapely.prepare(fence)
         places, headings = self._ring_at(corner)
         found: list[Circle] = []
         radius = min(WIDEST * self.radius, corner.straight / math.tan(corner.turn / 2))
         while len(found) < MOST and self._meets(places, headings, metal) > limit:
-            circle = self._deepest(corner, metal, limit, radius)
+            tried = self._tried(corner, radius)
+            circle = next((c for c in tried if self._fits(c, fence, metal, limit)), None)
             if circle is None:
                 break
             found.append(circle)
             radius = circle.radius
             metal = metal.difference(circle.swept(self.radius))
+            shapely.prepare(metal)
         return found
 
-    def _metal(self, corner: Corner) -> BaseGeometry:
+    def _metal(self, room: BaseGeometry, about: BaseGeometry) -> BaseGeometry:
         """What stands about a corner and is to go."""
-        near = shapely.Point(corner.apex).buffer(2.5 * self.radius, quad_segs=4)
-        room = self.room.intersection(near.envelope.buffer(1.5 * self.radius).envelope)
-        final = room.buffer(self.radius, quad_segs=CHORDS).intersection(near)
-        return final.difference(self.opened)
+        final = room.buffer(self.radius, quad_segs=CHORDS).intersection(about)
+        metal = final.difference(self.opened)
+        shapely.prepare(metal)
+        return metal
 
-    def _deepest(
-        self, corner: Corner, metal: BaseGeometry, limit: float, below: float
-    ) -> Circle | None:
-        """The smallest circle that meets no more than the limit."""
+    def _tried(self, corner: Corner, below: float) -> Iterator[Circle]:
+        """Circles for a corner, the smallest first."""
         least = max(corner.rounded, SMALLEST)
         steps = math.floor(math.log(max(below / least, 1.0)) / math.log(FINER))
-        shapely.prepare(metal)
-        tried = (self._circle(corner, least * FINER**i) for i in range(steps))
-        return next((circle for circle in tried if self._fits(circle, metal, limit)), None)
+        return (self._circle(corner, least * FINER**i) for i in range(steps))
 
     def _circle(self, corner: Corner, radius: float) -> Circle:
         (cx, cy), (ux, uy) = corner.centre(radius), corner.inward
         start = (cx + radius * ux, cy + radius * uy)
         return Circle((cx, cy), radius, start, self.left)
 
-    def _fits(self, circle: Circle, metal: BaseGeometry, limit: float) -> bool:
-        """Whether a circle starts where nothing stands, stays in the room and is never loaded
-        more."""
+    def _fits(self, circle: Circle, fence: BaseGeometry, metal: BaseGeometry, limit: float) -> bool:
+        """Whether a circle starts where nothing stands, stays in the room and never meets more."""
         (cx, cy), r = circle.centre, circle.radius
         if metal.distance(shapely.Point(circle.start)) < self.radius - SHAVING:
             return False
-        if not self.room.buffer(SLACK).covers(shapely.Point(cx, cy).buffer(r, quad_segs=16)):
+        if not fence.covers(shapely.Point(cx, cy).buffer(r, quad_segs=16)):
             return False
         angles = np.linspace(0.0, math.tau, ROUND, endpoint=False)
         places = np.stack([cx + r * np.cos(angles), cy + r * np.sin(angles)], axis=1)
