@@ -94,7 +94,7 @@ def ask_hole(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
     # above the floor a spot lies within the hole
     deeper = [Pits(hole.places, c, tip, radius, floor) for c, tip in tips.values() if tip < floor]
     whole = _round_hole(hole, cut, (*deeper, *above, *thread_of(hole, cut)))
-    return replace(whole, must=(*whole.must, *mouth))
+    return replace(whole, must=(*whole.must, *mouth), points=(*whole.points, *deeper))
 
 
 def _spot_tip(top: float, radius: float, cutter: Cutter) -> float:
@@ -106,11 +106,13 @@ def _spots(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
     radius, cutter = hole.diameter / 2, cut.cutter
     top = around.top_over(discs(hole.places, radius))
     least, most = (_spot_tip(top, share * radius, cutter) for share in (LEAST_SPOT, 1.0))
+    widest = (Pits(hole.places, cutter, most, radius, math.inf),)
     return Asked(
         name=hole.name,
         reach=0.0,
         must=(Pits(hole.places, cutter, least, radius, math.inf),),
-        may=(Pits(hole.places, cutter, most, radius, math.inf),),
+        may=widest,
+        points=widest,
     )
 
 

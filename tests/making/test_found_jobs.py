@@ -79,6 +79,11 @@ PROVED = {
     + "  [[setup.copy]]\n  move = [2, 18]\n",
 }
 
+# spotted alone, and deeper than the plate is thick there
+PROVED["a spot through another's skin"] = feature(
+    'kind = "profile"\noutline = { rectangle = [30, 20], centre = [0, 0] }\nthrough = true\n'
+    'side = "outside"\nskin = 3'
+) + feature('kind = "hole"\ndiameter = 9.6\nat = [18, 0]')
 # no room for an allowance: nothing but the corners is left to be finished
 PROVED["a pocket hardly wider than its roughing cutter"] = feature(
     'kind = "pocket"\noutline = { rectangle = [8.7, 8.1], centre = [0, 0] }\nthrough = true\n'
