@@ -69,7 +69,8 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
     outside, or never has to."""
     radius = cut.cutter.radius
     if isinstance(feature, Profile) and feature.side != "on":
-        if plan(work.setup).covers(_drawn(feature)):
+        inside = plan(work.setup).covers(_drawn(feature))
+        if inside and not stock_levels(work.setup.left):
             return None
         return grown(beside(feature).path(radius + cut.left), radius)
     if isinstance(feature, Pocket | Boss | Sector) or (

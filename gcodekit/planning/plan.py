@@ -37,7 +37,7 @@ from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.metal import between
+from gcodekit.part.metal import between, metal, metal_levels
 from gcodekit.part.overlay import common
 from gcodekit.part.target import ask, asked_of
 from gcodekit.planning.choice import choose_all
@@ -269,7 +269,10 @@ def _check_metal_over(
 
 
 def _lies_on_metal(work: Work, wish: Asked) -> bool:
-    return any(common(wish.must_at(z + BELOW), work.metal).area > LEAST_AREA for z in wish.levels)
+    bottom = work.setup.left.low[2]
+    levels = {*(max(z, bottom) for z in wish.levels), *metal_levels(work.setup)}
+    heights = (z + BELOW for z in levels)
+    return any(common(wish.must_at(z), metal(work.setup, z)).area > LEAST_AREA for z in heights)
 
 
 def _all_gone(work: Work, feature: Feature, top: float) -> bool:

@@ -387,6 +387,46 @@ def test_a_face_with_a_corner_just_off_a_lying_bar_is_refused_by_name(tmp_path: 
     assert "so near the metal's edge" in fault.message
 
 
+LYING = """\
+units = "mm"
+material = "aluminium"
+[stock]
+round = { diameter = 31, length = 20, axis = "x" }
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+[setup.hold]
+board = 15
+[[setup.feature]]
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "key", "said"),
+    [
+        # the bar's edge comes to the corner between the top and the floor
+        pytest.param(
+            'kind = "profile"\ndepth = 4\nside = "outside"\noutline = { path = [[2.4, 3.4], '
+            "[13.5, 3.4], [13.5, 8.4], [8, 8.4], [8, 5.9], [2.4, 5.9]] }\n",
+            "outline",
+            "so near the metal's edge",
+            id="a profile's corner",
+        ),
+        pytest.param(
+            'kind = "bore"\ndiameter = 5\ndepth = 1\nat = [9.5, 3]\n',
+            "kind",
+            "takes no metal away",
+            id="a bore above the bar's flank",
+        ),
+    ],
+)
+def test_on_the_flank_of_a_lying_bar(text: str, key: str, said: str, tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text(LYING + text)
+    (fault,) = (f for f in make_job(path, tmp_path / "out").faults if f.severity == "error")
+    assert fault.place.key == f"setup 1.feature 1.{key}"
+    assert said in fault.message
+
+
 def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path) -> None:
     """The arc ends 0.08 mm off the bar: a cutter passing outside would take micrometres there."""
     path = tmp_path / "job.toml"
