@@ -189,6 +189,9 @@ def _profile(table: Table, around: Around) -> Build | None:
     elif outline is not None and side in _CLOSED_SIDES:
         sized = sized_outline(table, outline, inside=side == "inside")
         outline, band = sized or (outline, None)
+    if side == "on" and table.raw("rough") == "even load":
+        what = "a kerf on the line is as wide as its cutter, there is no room for an even load"
+        table.error("rough", what, 'true, false or "follow outline"')
     chains = outline.rings if outline else (path,) if path else ()
     tabs, skin = read_tabs(table, around.metal, chains), read_skin(table, around.metal)
     sides = _CLOSED_SIDES if way == "outline" else _OPEN_SIDES

@@ -32,7 +32,7 @@ Cores = Callable[[float], BaseGeometry]
 def beyond_kerf(profile: Profile, chosen: Chosen) -> float:
     """How much wider than the roughing cutter a profile's kerf is roughed, mm: by what the leads
     of the finishing pass may take as well."""
-    if profile.cutting.way != "even load" or profile.side == "on":
+    if profile.cutting.way != "even load":
         return 0.0
     return lead_radius(chosen.finish) - INSIDE
 

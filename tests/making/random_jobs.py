@@ -524,7 +524,8 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     lines = draw(KINDS[kind](replace(bench, through=through)))
     ways = WAYS[:-1] if kind in ("bore", "profile") else WAYS
     way = draw(st.sampled_from(ways)) if kind in ROUGHED else ""
-    rough = [f'rough = "{way}"'] if way and "rough = false" not in lines else []
+    unfit = "rough = false" in lines or (way == "even load" and 'side = "on"' in lines)
+    rough = [f'rough = "{way}"'] if way and not unfit else []
     if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
         lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
     return "\n".join(["[[setup.feature]]", *lines, *rough, ""])
