@@ -98,6 +98,10 @@ class Target:
             self._slices[z] = self._sliced(z)
         return self._slices[z]
 
+    def asks(self, z: float) -> bool:
+        """Whether anything has to go at a height."""
+        return any(not a.must_at(z).is_empty for a in self._asked)
+
     def _sliced(self, z: float) -> Slice:
         musts = [a.must_at(z) for a in self._asked]
         features = tuple(

@@ -127,14 +127,20 @@ class _Held:
     def gouge(self, level: float) -> None:
         """What the cuts of each feature take that they may not."""
         z = level - self.near
+        cuts = self.cut.by_owner(z)
+        for owner in cuts:
+            self.found.setdefault(owner, _Feature())
+        cuts = {owner: taken for owner, taken in cuts.items() if not taken.is_empty}
+        if not cuts:
+            return
         here = room(self.target.slice(z), self.blank)
-        for owner, taken in self.cut.by_owner(z).items():
+        for owner, taken in cuts.items():
             seen, depth = here.gouge(taken), self.near
             if seen.distance > self.true_to(owner):
                 self.gouges.look(owner, here, z, allowed=self.true_to(owner))
             if seen.distance > self.near:
                 seen, depth = self._gouge_in_space(owner, seen, level)
-            self.found.setdefault(owner, _Feature()).gouge.take(seen, level - depth)
+            self.found[owner].gouge.take(seen, level - depth)
 
     def _gouge_in_space(self, owner: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same fault as large as it reaches, and in which depth below the level."""
@@ -159,6 +165,8 @@ class _Held:
 
     def standing(self, level: float) -> None:
         """What of each feature the cuts have left."""
+        if not self.target.asks(level + self.near):
+            return
         asked = self.target.slice(level + self.near)
         metal = less(self.blank.at(asked.z), asked.air)
         if metal.is_empty or asked.must.is_empty:

@@ -16,6 +16,9 @@ class Target(Protocol):
     def levels(self) -> tuple[float, ...]:
         """Heights where what is asked changes."""
 
+    def asks(self, z: float) -> bool:
+        """Whether anything has to go at a height."""
+
     def slice(self, z: float) -> Slice:
         """What is asked at a height."""
 

@@ -127,6 +127,25 @@ class Cuts:
         headings = np.where(is_arc, angle + np.copysign(math.pi / 2, self.sweep[row]), heading)
         return np.where(is_arc[:, None], bent, straight), headings
 
+    def runs(self, chords: int, *, most: int) -> NDArray[np.object_]:
+        """Those that follow one another as one line, at most so many; arcs by so many chords."""
+        count = len(self.tip)
+        row = np.repeat(np.arange(count), chords + 1)
+        share = np.tile(np.arange(chords + 1) / chords, count)
+        places, _ = self.points(row, share * self.length[row])
+        on = np.zeros(count, dtype=bool)
+        on[1:] = (np.abs(self.start[1:] - self.end[:-1]) < SAME_HEIGHT).all(axis=1)
+        first = np.flatnonzero(~on)
+        # how many in a row before each, and a new line after every `most` of them
+        before = np.arange(count) - np.repeat(first, np.diff(np.append(first, count)))
+        on &= before % most != 0
+        kept = np.tile(np.arange(chords + 1), count)
+        ends = (kept == 0) | (kept == chords)
+        keep = (ends | (self.sweep[row] != 0)) & ~((kept == 0) & on[row])
+        line = np.cumsum(~on)[row] - 1
+        found: NDArray[np.object_] = shapely.linestrings(places[keep], indices=line[keep])
+        return found
+
     def lines(self, chords: int = CHORDS) -> list[BaseGeometry]:
         """Each as a line of so many chords."""
         row = np.repeat(np.arange(len(self.tip)), chords + 1)

@@ -32,6 +32,8 @@ HAIR = 0.01
 # areas, with so many chords to an arc and to a quarter of the rim.
 CHAPTER = 64
 SWEPT_CHORDS = 8
+# So many cuts that follow one another are swept as one line.
+RUN = 8
 RIM_CHORDS = 16
 # So many pairs of a place and an earlier cut are held against each other at once.
 AT_ONCE = 20_000
@@ -145,9 +147,8 @@ def _angles(own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry
 
 def _swept(cuts: Cuts) -> BaseGeometry:
     """What cuts clear in plan."""
-    straight = cuts.sweep == 0
-    lines = [*cuts.rows(straight).lines(1), *cuts.rows(~straight).lines(SWEPT_CHORDS)]
-    swept = shapely.buffer(np.array(lines), cuts.radius + HAIR, quad_segs=RIM_CHORDS)
+    runs = cuts.runs(SWEPT_CHORDS, most=RUN)
+    swept = shapely.buffer(runs, cuts.radius + HAIR, quad_segs=RIM_CHORDS)
     return shapely.union_all(swept).simplify(HAIR / 4)
 
 

@@ -71,6 +71,9 @@ class Drawing:
         }
         return tuple(sorted(found | {0.0, -6.0}, reverse=True))
 
+    def asks(self, z: float) -> bool:
+        return not self.slice(z).must.is_empty
+
     def slice(self, z: float) -> Slice:
         metal = BLANK.at(z)
         slices = []

@@ -78,6 +78,9 @@ class PocketDrawing:
     def levels(self) -> tuple[float, ...]:
         return (0.0, self.floor, -10.0)
 
+    def asks(self, z: float) -> bool:
+        return not self.slice(z).must.is_empty
+
     def slice(self, z: float) -> Slice:
         metal = BLANK.at(z)
         must = self.area if self.floor < z <= 0 else NOTHING

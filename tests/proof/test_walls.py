@@ -109,6 +109,9 @@ BLANK = Blank(at=lambda z: BLOCK if -10 <= z <= 0 else EMPTY, bottom=-10.0, top=
 class Drawing:
     levels = (0.0, -3.0, -5.0, -10.0)
 
+    def asks(self, z: float) -> bool:
+        return not self.slice(z).must.is_empty
+
     def slice(self, z: float) -> Slice:
         must = AREA if -3 < z <= 0 else DEEP if -5 < z <= -3 else EMPTY
         feature = FeatureSlice("pocket", must, EMPTY, EMPTY, 2.0)

@@ -33,6 +33,8 @@ STRAY = 0.003
 LEAST = 0.006
 # So much stays in corners, mm, where nothing says that more may.
 LEFT_IN_CORNERS = 0.0055
+# So far a way begins back along a pass whose end is too near to metal, mm.
+BACK = (0.3, 1.0, 3.0)
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -141,12 +143,26 @@ class _Search:
                     found.append((k != first, float(away[k]), which, k))
         return [(gap, later, which, k) for later, gap, which, k in sorted(found)]
 
+    def _way(self, ways: Ways, start: Point) -> list[Point] | None:
+        """To a start; where a pass has ended too near to metal, back along it first."""
+        way = ways.between(self.at, start)
+        last = self.steps[-1].chain if self.steps else None
+        if way is not None or last is None:
+            return way
+        for back in BACK:
+            if back < last.length:
+                own = last.between(last.length - back, last.length).reversed()
+                way = ways.between(own.end, start)
+                if way is not None:
+                    return [*((x, y) for x, y in own.flattened(SAG)[:-1].tolist()), *way]
+        return None
+
     def _pass(
         self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
     ) -> _Found | None:
         x, y = rims[which].points[k].tolist()
         start = standing.beside((x, y))
-        way = None if start is None else ways.between(self.at, start)
+        way = None if start is None else self._way(ways, start)
         if start is None or way is None:
             return None
         pursuit = Pursuit(standing.room, rims, self._bar, STEP, which=which, first=k)
