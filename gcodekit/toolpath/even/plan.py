@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.geometry.chain import Chain, Point, Segment, distance
 from gcodekit.toolpath.even.arcs import in_arcs
 from gcodekit.toolpath.even.corners import rounded
 from gcodekit.toolpath.even.drawn import Bar
@@ -33,8 +33,8 @@ STRAY = 0.003
 LEAST = 0.006
 # So much stays in corners, mm, where nothing says that more may.
 LEFT_IN_CORNERS = 0.0055
-# So far a way begins back along a pass whose end is too near to metal, mm.
-BACK = (0.3, 1.0, 3.0)
+# So far a way goes back first where a pass has ended too near to metal, mm.
+BACK = (0.3, 1.0, 3.0, 8.0)
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -144,18 +144,27 @@ class _Search:
         return [(gap, later, which, k) for later, gap, which, k in sorted(found)]
 
     def _way(self, ways: Ways, start: Point) -> list[Point] | None:
-        """To a start; where a pass has ended too near to metal, back along it first."""
+        """To a start; where a pass has ended too near to metal, first back the way it came."""
         way = ways.between(self.at, start)
-        last = self.steps[-1].chain if self.steps else None
-        if way is not None or last is None:
+        if way is not None:
             return way
+        trail = self._trail()
         for back in BACK:
-            if back < last.length:
-                own = last.between(last.length - back, last.length).reversed()
+            if back < trail.length:
+                own = trail.between(0.0, back)
                 way = ways.between(own.end, start)
                 if way is not None:
                     return [*((x, y) for x, y in own.flattened(SAG)[:-1].tolist()), *way]
         return None
+
+    def _trail(self) -> Chain:
+        """Back over what it went last."""
+        segments: list[Segment] = []
+        for step in reversed(self.steps):
+            segments += step.chain.reversed()
+            if sum(s.length for s in segments) > BACK[-1]:
+                break
+        return Chain(tuple(segments))
 
     def _pass(
         self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int

@@ -159,6 +159,7 @@ def test_conventional_is_the_other_way_round(width: float) -> None:
 )
 # a pass ends so near to metal that no way leads on from there but back
 @example(wide=22.75, high=23.0, island=True, turned=0.0, width=1.2)
+@example(wide=23.0, high=23.0, island=True, turned=0.5, width=0.6)
 def test_any_room_is_cleared(
     wide: float, high: float, island: bool, turned: float, width: float
 ) -> None:
