@@ -11,7 +11,7 @@ from gcodekit.errors import Fault
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.job.model import Profile
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.profile import tab_cores
+from gcodekit.operations.kerf_roughing import tab_cores
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import metal, plan
