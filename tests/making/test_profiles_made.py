@@ -11,7 +11,7 @@ import pytest
 
 from gcodekit.job.load import load_job
 from gcodekit.making.make import Outcome, make_job
-from gcodekit.operations import profile
+from gcodekit.operations import kerf_roughing, profile
 from gcodekit.planning.plan import plan_setup
 
 HEAD = """
@@ -123,7 +123,7 @@ def test_a_tab_not_as_wide_as_asked_is_refused(
     what: str,
     wrong: Callable[..., Any],
 ) -> None:
-    monkeypatch.setattr(profile, what, wrong(getattr(profile, what)))
+    monkeypatch.setattr(kerf_roughing, what, wrong(getattr(kerf_roughing, what)))
     outcome = made(tmp_path, JOBS[name])
     assert outcome.verdict == "fail"
     assert any("gouge" in str(f) for f in outcome.faults)
