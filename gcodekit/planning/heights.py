@@ -71,9 +71,11 @@ class Heights:
         cleared: list[tuple[BaseGeometry | None, float]],
     ) -> float:
         top = self._metal_top(feature, own)
-        for area, floor in cleared:
-            if area is None or (own is not None and area.buffer(COVER).covers(own)):
-                top = min(top, floor)
+        for floor in sorted({floor for _, floor in cleared if floor < top}):
+            # what one leaves of it another may have cleared, as deep or deeper
+            areas = [area for area, deep in cleared if deep <= floor]
+            if any(area is None for area in areas) or (own is not None and _covered(own, areas)):
+                return floor
         return top
 
     def _metal_top(self, feature: Feature, own: BaseGeometry | None) -> float:
@@ -84,6 +86,11 @@ class Heights:
             return setup.left.high[2]
         inside = isinstance(feature, Pocket | Bore | Hole)
         return self._around.top_over(own if inside else own.buffer(BESIDE))
+
+
+def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
+    whole = shapely.union_all([area for area in areas if area is not None])
+    return bool(whole.buffer(COVER).covers(own))
 
 
 def _way(

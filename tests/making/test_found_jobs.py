@@ -84,6 +84,15 @@ PROVED["a spot through another's skin"] = feature(
     'kind = "profile"\noutline = { rectangle = [30, 20], centre = [0, 0] }\nthrough = true\n'
     'side = "outside"\nskin = 3'
 ) + feature('kind = "hole"\ndiameter = 9.6\nat = [18, 0]')
+# one of its places lies half in what each of two others clear
+PROVED["spots over what two others have cleared"] = (
+    feature(
+        'kind = "boss"\noutline = { rectangle = [30, 50], centre = [-15, 0] }\ndepth = 1\n'
+        "within = { rectangle = [40, 50], centre = [-10, 0] }"
+    )
+    + feature('kind = "pocket"\noutline = { rectangle = [24, 50], centre = [22, 0] }\ndepth = 1')
+    + feature('kind = "hole"\ndiameter = 4\nat = [[7, 0], [9.9, 8]]')
+)
 # no room for an allowance: nothing but the corners is left to be finished
 PROVED["a pocket hardly wider than its roughing cutter"] = feature(
     'kind = "pocket"\noutline = { rectangle = [8.7, 8.1], centre = [0, 0] }\nthrough = true\n'
