@@ -138,17 +138,17 @@ def _rests(
     if cutter.radius < area.chosen.rough.radius:
         rest = _with_region(area, area.region, "rest ")
         opened = _cleared(work, rest, deep, opened, (wall, floor), drafts)
-    if wall > 0 and not _gone(deep, opened):
+    if wall > 0 and not _left(deep, opened).is_empty:
         neck = _with_region(area, area.region, "neck ")
         walls = wall_rings(work, area, cutter, opened, wall)
         corners = shapely.union_all([opened, *(swept for w in walls for swept in w.corners_swept)])
-        if not _gone(deep, corners):
+        if not _left(deep, corners).is_empty:
             opened = _cleared(work, neck, deep, opened, (0.0, floor), drafts)
     return drafts, opened
 
 
-def _gone(wanted: BaseGeometry, opened: BaseGeometry) -> bool:
-    return bool(wanted.difference(opened).buffer(-THIN).is_empty)
+def _left(wanted: BaseGeometry, opened: BaseGeometry) -> BaseGeometry:
+    return wanted.difference(opened).buffer(-THIN)
 
 
 def _cleared(
@@ -165,11 +165,11 @@ def _cleared(
     room for the allowance.
     """
     cutter, (wall, floor) = area.chosen.finish, allowances
-    if _gone(wanted, opened):
+    left = _left(wanted, opened)
+    if left.is_empty:
         return opened
     evenly = wall > 0 and area.feature.cutting.way in (None, "even load")
     around = (AROUND_EVENLY if evenly else AROUND) * cutter.radius + THIN + LOOSE
-    left = wanted.difference(opened).buffer(-THIN)
     # its rim lies in what is open already, so few corners will do
     about = left.buffer(around, quad_segs=4).simplify(LOOSE)
     region = common([area.region, region_from(about)])

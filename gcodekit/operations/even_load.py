@@ -88,11 +88,11 @@ def cleared_evenly(
 def left_over(work: Work, area: Area, left: BaseGeometry, wall: float) -> BaseGeometry:
     """What is left, but for strips so thin that the finishing pass takes them along, or that are
     within the tolerance where none follows."""
-    missed = MISSED if _taken_along(area, wall) else TOLERATED * work.job.tolerance
+    missed = MISSED if taken_along(area, wall) else TOLERATED * work.job.tolerance
     return left.buffer(-missed).buffer(missed)
 
 
-def _taken_along(area: Area, wall: float) -> bool:
+def taken_along(area: Area, wall: float) -> bool:
     """Whether a finishing pass follows that takes thin strips along."""
     return area.feature.cutting.finish and wall > 0
 
@@ -128,7 +128,7 @@ def evenly(
         climb=area.feature.cutting.direction == "climb",
         clear=clear,
         lowered=lowered.buffer(-(cutter.radius + BESIDE)),
-        left=CORNERS if _taken_along(area, wall) else LEFT_IN_CORNERS,
+        left=CORNERS if taken_along(area, wall) else LEFT_IN_CORNERS,
     )
     pieces = tuple(p for p in pieces if p.even.steps)
     opened = shapely.union_all([p.even.swept for p in pieces])

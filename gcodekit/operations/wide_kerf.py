@@ -13,7 +13,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, refuse
-from gcodekit.operations.even_load import SPARE, even_rates, evenly, left_over
+from gcodekit.operations.even_load import SPARE, even_rates, evenly, left_over, taken_along
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.allowed import lead_radius
 from gcodekit.part.beside import beside
@@ -113,7 +113,8 @@ class WideKerf:
             way = way.difference(self._kept)
         swept = way.buffer(radius, quad_segs=FINE_CHORDS)
         uncut = swept.difference(shapely.union_all([opened, work.air]))
-        if self.profile.cutting.finish and self.wall > 0:
+        area = self._area(self.top)
+        if taken_along(area, self.wall):
             # beside a tab the finishing pass takes no more than along the line
             return not uncut.buffer(-self.wall / 2).is_empty
-        return not left_over(work, self._area(self.top), uncut, self.wall).is_empty
+        return not left_over(work, area, uncut, self.wall).is_empty

@@ -41,16 +41,15 @@ class Wall:
 
     def cut(self, path: Path, levels: list[float], top: float, *, rounds: int = 1) -> None:
         """Finish down through `levels`, `rounds` times at the last (1 + spring passes)."""
-        leads = self.leads()
+        corners = self._nearest_first(self.corners(), path)
+        here = path.at if path.z == levels[0] else None
+        leads = self.leads(near=corners[-1][0].start if corners else here)
         if leads is None:
             self._ramped(path, levels, top, rounds)
             return
-        corners = self._nearest_first(self.corners(), path)
         for z in levels:
             for circles in corners:
                 self._open(path, circles, top, z)
-            if z == levels[0] == path.z:
-                leads = self.leads(near=path.at) or leads
             self._led(path, leads, top, z, rounds if z == levels[-1] else 1)
 
     def _nearest_first(self, corners: list[list[Circle]], path: Path) -> list[list[Circle]]:
