@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import cast
+from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -20,18 +21,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.job.frames import (
-    Box3,
-    Frame,
     Seen,
-    Sitting,
-    Vector,
-    along,
-    minus,
-    seen_axes,
-    seen_from,
 )
-from gcodekit.job.model import Stock
-from gcodekit.job.raw_metal import stock_levels, stock_section
 
 # What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
 BEYOND = 10.0
@@ -39,13 +30,10 @@ BEYOND = 10.0
 SAME_HEIGHT = 1e-6
 # Two edges of a rim that turn by less than this, radians, belong to one curve.
 _CURVED = 0.2
-# Metal thinner than twice this is none, mm.
-_THIN = 0.001
+# A rim that comes back by less than this, mm, has not turned.
+_HAIR = 1e-3
 # What fills this share of its box is the box.
 _FULL = 1.0 - 1e-12
-# Just off a height, mm.
-_OFF = 1e-5
-FACES = ("top", "bottom", "front", "back", "left", "right")
 # Of what is nearly coincident a union off a grid now and then keeps a hair, mm.
 GRID = 1e-6
 
@@ -74,7 +62,7 @@ class Removed:
         self._turned: dict[int, BaseGeometry] = {}
         self._sections: dict[float, BaseGeometry] = {}
         self._levels: tuple[float, ...] | None = None
-        self._reach: np.ndarray | None = None
+        self._reach: tuple[np.ndarray, np.ndarray] | None = None
 
     @property
     def upright(self) -> bool:
@@ -96,12 +84,30 @@ class Removed:
     def section(self, z: float) -> BaseGeometry:
         """What is gone at a height."""
         if z not in self._sections:
-            self._sections[z] = _union(self.pieces(z))
+            self._sections[z] = union_of(self.pieces(z))
         return self._sections[z]
 
     def pieces(self, z: float) -> list[BaseGeometry]:
         """The same, slab by slab: they may overlap."""
         return self._from_above(z) if self.seen.upright else self._from_beside(z)
+
+    def throughout(self, low: float, high: float) -> list[BaseGeometry]:
+        """What is gone all the way between two heights, in pieces that may overlap."""
+        if self.seen.upright:
+            own_low, own_high = sorted((self.seen.own_z(low), self.seen.own_z(high)))
+            there = (
+                i
+                for i, s in enumerate(self.slabs)
+                if s.low < own_low + SAME_HEIGHT and s.high > own_high - SAME_HEIGHT
+            )
+            return [self._as_seen(i) for i in there]
+        across, sign = _across(self.seen)
+        start, end = sorted(sign * (z - self.seen.shift[2]) for z in (low, high))
+        return [
+            _rectangle(self.seen, across, start, span, layer)
+            for layer in self._layers
+            for span in _common_spans(layer.area, across, start, end)
+        ]
 
     def _from_above(self, z: float) -> list[BaseGeometry]:
         own = self.seen.own_z(z)
@@ -116,15 +122,34 @@ class Removed:
     def _from_beside(self, z: float) -> list[BaseGeometry]:
         across, sign = _across(self.seen)
         own = sign * (z - self.seen.shift[2])
-        if self._reach is None:
-            bounds = shapely.bounds([s.area for s in self.slabs]).reshape(-1, 4)
-            self._reach = bounds[:, [across, across + 2]]
-        low, high = self._reach.T
+        low, high = self._reaches
         return [
             _rectangle(self.seen, across, own, span, self.slabs[i])
             for i in np.flatnonzero((low < own) & (own < high))
             for span in _spans(self.slabs[i].area, across, own)
         ]
+
+    @cached_property
+    def _layers(self) -> tuple[Slab, ...]:
+        """The same metal in slabs that do not overlap: what two of them share a slanted rim of is
+        one area here, with no gap between."""
+        heights = apart(z for s in self.slabs for z in (s.low, s.high))
+        layers = (
+            Slab(
+                union_of([s.area for s in self.slabs if s.low <= low and s.high >= high]), low, high
+            )
+            for low, high in pairwise(heights)
+        )
+        return tuple(layer for layer in layers if not layer.area.is_empty)
+
+    @property
+    def _reaches(self) -> tuple[np.ndarray, np.ndarray]:
+        """From where to where every slab reaches along the axis that is upright as seen here."""
+        if self._reach is None:
+            across, _ = _across(self.seen)
+            bounds = shapely.bounds([s.area for s in self.slabs]).reshape(-1, 4)
+            self._reach = (bounds[:, across], bounds[:, across + 2])
+        return self._reach
 
     def _side_levels(self, area: BaseGeometry) -> list[float]:
         across, sign = _across(self.seen)
@@ -174,6 +199,28 @@ def _spans(area: BaseGeometry, across: int, at: float) -> list[tuple[float, floa
     return spans
 
 
+def _common_spans(
+    area: BaseGeometry, across: int, start: float, end: float
+) -> list[tuple[float, float]]:
+    """From where to where the area reaches all the way from one line to another, both across the
+    same axis (`_spans`)."""
+    bounds = area.bounds
+    low, high = bounds[1 - across], bounds[3 - across]
+    if start < bounds[across] or end > bounds[2 + across]:
+        return []
+    if area.area >= _FULL * (bounds[2] - bounds[0]) * (bounds[3] - bounds[1]):
+        return [(low, high)]
+    strip = (start, low, end, high) if across == 0 else (low, start, high, end)
+    lacking = polygons_of(shapely.box(*strip).difference(area))
+    gaps = sorted((p.bounds[1 - across], p.bounds[3 - across]) for p in lacking)
+    spans, at = [], low
+    for gap_low, gap_high in gaps:
+        if gap_low > at:
+            spans.append((at, gap_low))
+        at = max(at, gap_high)
+    return [*spans, (at, high)] if high > at else spans
+
+
 def _rectangle(
     seen: Seen, across: int, at: float, span: tuple[float, float], slab: Slab
 ) -> BaseGeometry:
@@ -194,63 +241,28 @@ def turns(ring: np.ndarray) -> np.ndarray:
 
 
 def _ring_levels(points: np.ndarray, across: int) -> list[float]:
-    """Of a ring, along one axis: corners, and what lies furthest along either axis."""
+    """Of a ring, along one axis: corners, and wherever it turns back along either axis."""
     values, others = points[:-1, across], points[:-1, 1 - across]
     corners = values[np.abs(turns(points)) > _CURVED]
-    furthest = values[[others.argmin(), others.argmax()]]
-    return apart(map(float, (values.min(), values.max(), *furthest, *corners)))
+    back = [*_turning_back(values), *_turning_back(others)]
+    return apart(map(float, (*values[back], *corners)))
 
 
-def _union(pieces: Sequence[BaseGeometry]) -> BaseGeometry:
+def _turning_back(values: np.ndarray) -> list[int]:
+    """Where values round a ring are greatest and least by turns, at least a hair apart."""
+    order = np.roll(np.arange(len(values)), -int(values.argmin()))
+    found, best, sign = [int(order[0])], int(order[0]), 1.0
+    for i in map(int, order[1:]):
+        if sign * (values[i] - values[best]) > 0:
+            best = i
+        elif sign * (values[best] - values[i]) > _HAIR:
+            found.append(best)
+            best, sign = i, -sign
+    return found if sign < 0 else [*found, best]
+
+
+def union_of(pieces: Sequence[BaseGeometry]) -> BaseGeometry:
+    """All of some areas, on the grid."""
     if not pieces:
         return shapely.Polygon()
     return pieces[0] if len(pieces) == 1 else shapely.union_all(list(pieces), grid_size=GRID)
-
-
-def limits_left(
-    stock: Stock, cuts: Sequence[tuple[Frame, Sequence[Slab]]], limits: Box3
-) -> Box3 | None:
-    """The box of the metal left, in the stock's frame; None where there is none.
-
-    Parameters
-    ----------
-    cuts : every set-up's coordinates and what is gone after it
-    limits : the box of the metal before the last of them
-    """
-    low, high = list(limits[0]), list(limits[1])
-    for up in FACES:
-        frame = Frame(seen_axes(up, 0), (0.0, 0.0, 0.0))
-        axis = frame.axes[2]
-        along_axis = next(i for i in range(3) if axis[i])
-        ends = high if axis[along_axis] > 0 else low
-        top = _top_left(stock, up, cuts, frame, axis[along_axis] * ends[along_axis])
-        if top is None:
-            return None
-        ends[along_axis] = axis[along_axis] * top
-    return cast("Box3", (tuple(low), tuple(high)))
-
-
-def _top_left(
-    stock: Stock,
-    up: str,
-    cuts: Sequence[tuple[Frame, Sequence[Slab]]],
-    frame: Frame,
-    top: float,
-) -> float | None:
-    """How high the metal still stands with a face up, at most `top`."""
-    corner = minus(Sitting.of(stock, up, 0).in_stock((0.0, 0.0, 0.0)))
-    zero = cast("Vector", tuple(along(a, corner) for a in frame.axes))
-    over = (2 * stock.oversize,) * 3
-    raw = Sitting.of(stock, up, 0).raw(zero, (over, over))
-    removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
-
-    def stands(z: float) -> bool:
-        gone = _union([p for r in removed for p in r.pieces(z)])
-        left = shapely.difference(stock_section(raw, z), gone, grid_size=GRID)
-        return any(not p.buffer(-_THIN).is_empty for p in polygons_of(left))
-
-    if stands(top - _OFF):
-        return top
-    seen = (z for r in removed for z in r.levels if raw.low[2] < z < top)
-    levels = reversed(apart([raw.low[2], *stock_levels(raw), *seen]))
-    return next((z for z in levels if z > raw.low[2] and stands(z - _OFF)), None)

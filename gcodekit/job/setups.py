@@ -13,13 +13,14 @@ from gcodekit.job.frames import Frame, Sitting, grown, seen_from
 from gcodekit.job.grip import warn_of_grip
 from gcodekit.job.hold import read_hold
 from gcodekit.job.hollow_stock import lacking
+from gcodekit.job.limits_left import limits_left
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
 from gcodekit.job.machine import Workshop
 from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
-from gcodekit.job.removed import Removed, limits_left
+from gcodekit.job.removed import Removed
 from gcodekit.job.setup_features import Before, FeaturesReader
 from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.taken import offcuts, taken_by

@@ -8,7 +8,6 @@ that a program is proved on is found later, with the cutters (`part.gone`); this
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -109,9 +108,21 @@ def drawn_area(feature: Pocket | Slot | Bore | Hole) -> BaseGeometry:
     if isinstance(feature, Pocket):
         return to_shapely(feature.area, SAG)
     if isinstance(feature, Slot):
-        cap: Literal["square", "round"] = "square" if "open" in feature.ends else "round"
-        return to_shapely(feature.path, SAG).buffer(feature.width / 2, cap_style=cap)
+        round_ = to_shapely(feature.path, SAG).buffer(feature.width / 2)
+        return shapely.union_all([round_, *_square_ends(feature)])
     return shapely.union_all([disc(p, feature.diameter / 2) for p in feature.places])
+
+
+def _square_ends(slot: Slot) -> list[BaseGeometry]:
+    """Half a slot's width beyond each of its open ends, as wide as the slot."""
+    path, half = slot.path, slot.width / 2
+    found: list[BaseGeometry] = []
+    for at, run, end in zip((0.0, path.length), (-half, half), slot.ends, strict=True):
+        if end == "open":
+            (x, y), (dx, dy) = path.point_at(at), path.tangent_at(at)
+            way = shapely.LineString([(x, y), (x + run * dx, y + run * dy)])
+            found.append(way.buffer(half, cap_style="flat"))
+    return found
 
 
 def _round(metal: BaseGeometry) -> BaseGeometry:

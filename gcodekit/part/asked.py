@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
 
@@ -132,9 +133,13 @@ class Around:
         bottom where none is left."""
         bottom, top = self.setup.left.low[2], self.setup.left.high[2]
         levels = {top, *metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
-        for z in sorted((z for z in levels if bottom < z <= top), reverse=True):
+        heights = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
+        upright = all(r.upright for r in self.setup.gone)
+        for z, lower in pairwise(heights):
+            # cut from the side a ridge may come to a point: what stands at its foot goes up to it
+            looks = (z - BELOW,) if upright else (z - BELOW, lower + BELOW)
             # shrunk, so that equal outlines flattened differently count as covered
-            if not self.standing(area, z - BELOW).buffer(-COVER).is_empty:
+            if any(not self.standing(area, at).buffer(-COVER).is_empty for at in looks):
                 return z
         return bottom
 

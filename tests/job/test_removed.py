@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.discs import disc
 from gcodekit.job.frames import Frame, seen_axes, seen_from
+from gcodekit.job.limits_left import limits_left
 from gcodekit.job.model import Stock
-from gcodekit.job.removed import Removed, Slab, limits_left
+from gcodekit.job.removed import Removed, Slab
 
 UPS = ("top", "bottom", "front", "back", "left", "right")
 BLOCK = Stock(shape="block", size=(60.0, 40.0, 20.0))
