@@ -22,7 +22,6 @@ from gcodekit.job.outlines import Outlines
 from gcodekit.job.reading import Table
 from gcodekit.job.removed import Removed
 from gcodekit.job.setup_features import Before, FeaturesReader
-from gcodekit.job.slugs import warn_of_slugs
 from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.job.wording import quoted
 from gcodekit.job.zero import read_zero, refuse_raw_sides
@@ -111,8 +110,6 @@ class _SetupReader:
             loose=table.flag("loose"),
             **self._sides(),
         )
-        if not reader.stand_in:
-            warn_of_slugs(setup, table, self.workshop)
         warn_of_lost_zero(setup, table, self.workshop)
         warn_of_grip(setup, table)
         self._remember(setup, frame)

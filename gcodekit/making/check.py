@@ -23,7 +23,12 @@ def check_job(path: Path) -> tuple[Fault, ...]:
         job, faults = read_job(path)
     except JobError as error:
         return error.faults
-    return faults if job is None else _by_line((*faults, *_without_cutter(job, faults)), job)
+    if job is None:
+        return faults
+    lacking = _without_cutter(job, faults)
+    if not any(f.severity == "error" for f in (*faults, *lacking)):
+        lacking += not_held(job)
+    return _by_line((*faults, *lacking), job)
 
 
 def sound_job(path: Path) -> Job:
@@ -67,6 +72,15 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
         except PlanError as error:
             found += error.faults
     return found
+
+
+def not_held(job: Job) -> tuple[Fault, ...]:
+    """What nothing holds, or what holds nothing."""
+    from gcodekit.making.second_opinion import stock_faults
+    from gcodekit.planning.plan import finished_with
+
+    job, cuts, faults = finished_with(job)
+    return () if faults else stock_faults(job, cuts)
 
 
 def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:

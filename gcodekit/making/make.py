@@ -16,6 +16,8 @@ from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.model import check_model, leave_model
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import faults, part_line, report, summary
+from gcodekit.making.second_opinion import stock_faults
+from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done
 from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
@@ -64,6 +66,7 @@ def make_job(
             for done, plan in plans
             for name, cut in finishing_cuts(done.setup, plan.chosen).items()
         }
+        doubts = [*_refused(job, cuts), *(doubt for _, plan in plans for doubt in plan.doubts)]
         asked = {done.setup.name: plan.asked for done, plan in plans}
         proved: list[ProvedSetup] = []
         for done, plan in plans:
@@ -71,7 +74,6 @@ def make_job(
             proved.append(
                 proved_setup(job, done.setup, plan, dialect, cuts, asked, unproven=unproven)
             )
-        doubts = [doubt for _, plan in plans for doubt in plan.doubts]
         size = volume(finished(made))
         order = tuple(line for _, plan in plans for line in explained(plan))
         outcome = _left(job, out, proved, doubts, size, unproven=unproven, png=png)
@@ -93,6 +95,15 @@ def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Done, Plan]]
         return plan_setups(job, progress=progress)
     except PlanError as error:
         raise PlanError((*job.warnings, *error.faults)) from error
+
+
+def _refused(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
+    """Warnings of what comes free. Raises `PlanError` where the work cannot be held as given, or
+    the stock is not what planning took it for."""
+    found = stock_faults(job, cuts)
+    if any(f.severity == "error" for f in found):
+        raise PlanError((*job.warnings, *found))
+    return found
 
 
 def _left(

@@ -14,6 +14,7 @@ from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, RawStock, Setup
 from gcodekit.job.raw_metal import stock_levels, stock_section
 from gcodekit.making.programs import setup_blank
+from gcodekit.making.second_opinion import stock_faults
 from gcodekit.making.stops import always_standing, holdings
 from gcodekit.making.which import is_headed, part_of
 from gcodekit.part.target import Target, build_target
@@ -44,8 +45,10 @@ class Setting:
 
 def of_setup(job: Job, setup: Setup, text: str, reading: Reading) -> Setting:
     """A set-up as the job gives it, for a program of it. Raises `PlanError` where a feature has
-    no cutter: what the drawing allows depends on what it is finished with."""
+    no cutter (what the drawing allows depends on what it is finished with), or where the work
+    cannot be held as given."""
     job, cuts, faults = finished_with(job)
+    faults = faults or tuple(f for f in stock_faults(job, cuts) if f.severity == "error")
     if faults:
         raise PlanError(faults)
     setup = next(s for s in job.setups if s.name == setup.name)

@@ -14,7 +14,7 @@ from gcodekit.job.hold import BOARD_KEPT
 from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_metal import stock_plan
-from gcodekit.part.metal import heights, metal, metal_levels, plan
+from gcodekit.part.metal import between, heights, metal, metal_levels, plan
 from gcodekit.part.overlay import common, less
 
 # Of a chuck's diameter, how wide a jaw is. Common practice, no source.
@@ -146,9 +146,18 @@ def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
     """Where the jaws' faces stand, across the jaws: at the metal's widest between them."""
     bottom, _ = heights(setup)
     axis = (setup.left.low[2] + setup.left.high[2]) / 2
-    widest = metal(setup, min(bottom + vise.grip, axis))
+    everywhere = between(setup, bottom, min(bottom + vise.grip, axis))
     # jaws may stand as near as the metal is drawn
-    x0, y0, x1, y1 = common(widest, stock_plan(setup.sure).envelope).bounds
+    drawn = common(everywhere, stock_plan(setup.sure).envelope)
+    x0, y0, x1, y1 = drawn.bounds
+    jaws = shapely.box(*((vise.centre[0] - vise.jaw_width / 2, y0 - 1.0,
+                          vise.centre[0] + vise.jaw_width / 2, y1 + 1.0)
+                         if vise.along == "x" else
+                         (x0 - 1.0, vise.centre[1] - vise.jaw_width / 2,
+                          x1 + 1.0, vise.centre[1] + vise.jaw_width / 2)))  # fmt: skip
+    met = common(drawn, jaws)
+    # jaws that meet nothing are refused elsewhere
+    x0, y0, x1, y1 = (drawn if met.is_empty else met).bounds
     return (y0, y1) if vise.along == "x" else (x0, x1)
 
 

@@ -9,6 +9,7 @@ import pytest
 
 from gcodekit.errors import JobError
 from gcodekit.job.load import load_job
+from gcodekit.making.check import not_held
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -49,7 +50,7 @@ def sections(name: str) -> list[object]:
 
 
 def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
-    """What loading a job says: its faults, or its warnings, or nothing."""
+    """What a job says: its faults, or its warnings and what nothing holds, or nothing."""
     monkeypatch.chdir(folder)
     whole = BASE + text.removeprefix("+\n") if text.startswith("+\n") else text
     Path("job.toml").write_text(whole, encoding="utf-8")
@@ -59,7 +60,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         job = load_job(Path("job.toml"))
     except JobError as error:
         return str(error)
-    return "\n".join(str(w) for w in job.warnings)
+    return "\n".join(str(w) for w in (*job.warnings, *not_held(job)))
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,96 @@
+"""Whether planning and proof take the stock of later set-ups for what it is.
+
+They have it from sections of what earlier set-ups took away. Here its limits and the areas of ten
+sections are held against solids cut in set-up order: one of which as little is gone as its cutters
+reach, one of which as much is gone as the drawing allows. What planning uses must lie between.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+
+from manifold3d import CrossSection, Manifold
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.errors import Fault
+from gcodekit.job.model import Job, Profile, Setup
+from gcodekit.remaining.planar import SAG
+from gcodekit.remaining.stock import begun_with, heights
+from gcodekit.remaining.volumes import Finish
+from gcodekit.units import format_length
+
+# Limits differ by no more than this, mm.
+LIMIT = 0.01
+# Sections looked at, and how far off the height an edge may lie, mm.
+SECTIONS, NEAR = 10, 0.004
+# Of a section's rim, how far off its chords lie on either side together, mm; and the least area
+# that counts, mm2.
+RIM, CRUMB = 4 * SAG, 0.05
+SIDES = (("left", 0, 0), ("front", 1, 0), ("bottom", 2, 0), ("right", 0, 1), ("back", 1, 1),
+         ("top", 2, 1))  # fmt: skip
+Section = Callable[[Setup, float], BaseGeometry]
+
+
+def disagreements(job: Job, finishes: Mapping[str, Finish], section: Section) -> Iterator[Fault]:
+    """A fault for every set-up whose stock is not what planning and proof believe.
+
+    Parameters
+    ----------
+    job : with the set-ups as they were planned, each with the stock it begins with
+    section : the section of a set-up's stock at a height, program coordinates, as they have it
+    """
+    for number, setup in enumerate(job.setups):
+        if number == 0 or not any(s.features for s in job.setups[:number]):
+            continue
+        most = begun_with(job, number, finishes, "least")
+        least = begun_with(job, number, finishes, "most")
+        text = next(_limits(job, number, least, most), None)
+        text = text or next(_sections(job, setup, least, most, section), None)
+        if text is not None:
+            hint = "a fault of gcodekit, not of the job: no program is written"
+            yield Fault(setup.place, f"{setup.name}: {text}", hint)
+
+
+def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[str]:
+    """What is wrong with the limits of a set-up's stock."""
+    setup = job.setups[number]
+    box = (setup.left.low, setup.left.high)
+    # of a kerf or an allowance, the limits count on the least there may be
+    loose = any(
+        isinstance(f, Profile) or not f.cutting.finish
+        for s in job.setups[:number]
+        for f in s.features
+    )
+    for name, axis, end in SIDES:
+        sign = 1 if end else -1
+        used = sign * box[end][axis]
+        low, high = (sign * body.bounding_box()[axis + 3 * end] for body in (least, most))
+        if used < low - LIMIT or (used > high + LIMIT and not loose):
+            wrong = low if used < low - LIMIT else high
+            say = [format_length(round(sign * v, 3), job.units) for v in (used, wrong)]
+            yield (
+                f"the {name} of the stock that earlier set-ups leave is taken to be at {say[0]}, "
+                f"cut as drawn it is at {say[1]}"
+            )
+
+
+def _sections(
+    job: Job, setup: Setup, least: Manifold, most: Manifold, section: Section
+) -> Iterator[str]:
+    """What is wrong with the sections of a set-up's stock."""
+    for z in heights(most, SECTIONS):
+        used = section(setup, z)
+        slack = CRUMB + RIM * used.length
+        near = (z - NEAR, z, z + NEAR)
+        low = min(_area(least.slice(h)) for h in near) - slack
+        high = max(_area(most.slice(h)) for h in near) + slack
+        if not low <= used.area <= high:
+            wrong = low if used.area < low else high
+            yield (
+                f"the stock that earlier set-ups leave is taken to have {used.area:.2f} mm2 at "
+                f"z {format_length(round(z, 3), job.units)}, cut as drawn it has {wrong:.2f} mm2"
+            )
+
+
+def _area(section: CrossSection) -> float:
+    return float(section.area())

@@ -1,0 +1,124 @@
+"""Areas in plan as manifold3d's cross sections, mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from manifold3d import CrossSection, FillRule, JoinType, OpType
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.region import Region
+from gcodekit.job.model import Sector
+
+# Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
+SAG = 0.002
+Box2 = tuple[float, float, float, float]
+
+
+def chords(radius: float) -> int:
+    """Chords to a full circle."""
+    if radius <= SAG:
+        return 8
+    return max(12, math.ceil(math.pi / math.acos(1 - SAG / radius)))
+
+
+def area_of(region: Region) -> CrossSection:
+    """A drawn region."""
+    rings = [ring.flattened(SAG) for ring in region.rings]
+    return CrossSection([_open(r) for r in rings if len(r) > 3], FillRule.EvenOdd)
+
+
+def area_from(shape: BaseGeometry) -> CrossSection:
+    """A polygonal shape."""
+    rings = [
+        _open(shapely.get_coordinates(ring))
+        for p in polygons_of(shape)
+        for ring in (p.exterior, *p.interiors)
+    ]
+    return CrossSection(rings, FillRule.EvenOdd)
+
+
+def _open(ring: np.ndarray) -> np.ndarray:
+    """A ring without its first point repeated."""
+    return ring[:-1] if np.array_equal(ring[0], ring[-1]) else ring
+
+
+def box(x0: float, y0: float, x1: float, y1: float) -> CrossSection:
+    """An upright rectangle."""
+    return CrossSection([[(x0, y0), (x1, y0), (x1, y1), (x0, y1)]], FillRule.NonZero)
+
+
+def turned_box(middle: Point, along: Point, length: float, width: float) -> CrossSection:
+    """A rectangle about its middle, `length` along a unit vector."""
+    (x, y), (dx, dy) = middle, along
+    a, b = length / 2, width / 2
+    corners = [
+        (x + u * dx - v * dy, y + u * dy + v * dx) for u, v in ((-a, -b), (a, -b), (a, b), (-a, b))
+    ]
+    return CrossSection([corners], FillRule.NonZero)
+
+
+def discs(places: Iterable[Point], radius: float) -> CrossSection:
+    """A disc at every place."""
+    if radius <= 0:
+        return CrossSection()
+    one = CrossSection.circle(radius, chords(radius))
+    return union([one.translate(p) for p in places])
+
+
+def union(areas: Sequence[CrossSection]) -> CrossSection:
+    """All of some areas."""
+    return CrossSection.batch_boolean(list(areas), OpType.Add) if areas else CrossSection()
+
+
+def grown(area: CrossSection, by: float) -> CrossSection:
+    """What lies within a distance of an area; negative: what lies deeper than that in it."""
+    return area.offset(by, JoinType.Round, 2.0, chords(abs(by)))
+
+
+def swept(path: Chain, radius: float) -> CrossSection:
+    """What a disc passes over along a path."""
+    points = [(float(x), float(y)) for x, y in path.flattened(SAG)]
+    one = CrossSection.circle(radius, chords(radius))
+    round_ = [one.translate(p) for p in points]
+    ways = [CrossSection.batch_hull([a, b]) for a, b in pairwise(round_)]
+    return union(ways or round_)
+
+
+def beside(path: Chain, width: float, *, left: bool) -> CrossSection:
+    """The band on one side of an open path, with the round ends of a cutter as wide as it."""
+    sign = 1.0 if left else -1.0
+    points = [(float(x), float(y)) for x, y in path.flattened(SAG)]
+    pieces = []
+    for (ax, ay), (bx, by) in pairwise(points):
+        length = math.hypot(bx - ax, by - ay) or 1.0
+        nx, ny = -sign * (by - ay) / length * width, sign * (bx - ax) / length * width
+        quad = [(ax, ay), (bx, by), (bx + nx, by + ny), (ax + nx, ay + ny)]
+        cutter = [((x + nx / 2), (y + ny / 2)) for x, y in ((ax, ay), (bx, by))]
+        pieces += [CrossSection([quad if left else quad[::-1]], FillRule.NonZero)]
+        pieces += [discs(cutter, width / 2)]
+    return union(pieces)
+
+
+def sector(arc: Sector, far: float) -> CrossSection:
+    """What an arc takes: the ring or pie from its radius to `from_radius`, or as far as `far`."""
+    edge = arc.from_radius
+    if arc.side == "outside":
+        inner, outer = arc.radius, far if edge is None else edge
+    else:
+        inner, outer = edge or 0.0, arc.radius
+    ring = discs([arc.centre], outer) - discs([arc.centre], inner)
+    if arc.whole:
+        return ring
+    steps = max(2, math.ceil((arc.end - arc.start) / (math.pi / 4)))
+    angles = np.linspace(arc.start, arc.end, steps + 1)
+    # far enough out that the chords between these points clear the ring
+    x, y = arc.centre
+    rim = [(x + 2 * outer * math.cos(a), y + 2 * outer * math.sin(a)) for a in angles]
+    return ring ^ CrossSection([[arc.centre, *rim]], FillRule.NonZero)

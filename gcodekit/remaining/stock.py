@@ -1,0 +1,129 @@
+"""The stock each set-up begins with, as a solid in that set-up's coordinates, mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from manifold3d import CrossSection, Manifold
+from numpy.typing import NDArray
+
+from gcodekit.job.model import Boss, Job, Profile, RawStock, Setup, Stock
+from gcodekit.remaining import planar
+from gcodekit.remaining.volumes import BEYOND, Extent, Finish, joined, taken
+
+# How the block is turned about x and y, degrees, so that each of its faces comes up.
+_TURNS = {
+    "top": (0, 0),
+    "bottom": (180, 0),
+    "front": (-90, 0),
+    "back": (90, 0),
+    "left": (0, 90),
+    "right": (0, -90),
+}
+# The face that is up when stock stands on its end.
+_STANDING = {"x": "right", "y": "back", "z": "top"}
+Matrix = NDArray[np.float64]
+
+
+def turned(up: str, turn: float = 0.0) -> Matrix:
+    """The 3 by 3 matrix from the stock's axes to a set-up's; `turn` about its z, radians."""
+    about_x, about_y = _TURNS[up]
+    (cx, sx), (cy, sy), (cz, sz) = (_quarter(a) for a in (about_x, about_y, math.degrees(turn)))
+    x = np.array([[1, 0, 0], [0, cx, -sx], [0, sx, cx]], dtype=np.float64)
+    y = np.array([[cy, 0, sy], [0, 1, 0], [-sy, 0, cy]], dtype=np.float64)
+    z = np.array([[cz, -sz, 0], [sz, cz, 0], [0, 0, 1]], dtype=np.float64)
+    return np.asarray(z @ y @ x)
+
+
+def _quarter(degrees: float) -> tuple[int, int]:
+    """Cosine and sine of a whole number of quarter turns."""
+    return ((1, 0), (0, 1), (-1, 0), (0, -1))[round(degrees / 90) % 4]
+
+
+def into(setup: Setup, body: Manifold) -> Manifold:
+    """A body of the stock's frame in a set-up's coordinates."""
+    rows = turned(setup.up, setup.turn)
+    return body.transform(np.column_stack([rows, -rows @ np.array(setup.origin)]))
+
+
+def out_of(setup: Setup, body: Manifold) -> Manifold:
+    """A body of a set-up's coordinates in the stock's frame."""
+    back = turned(setup.up, setup.turn).T
+    return body.transform(np.column_stack([back, np.array(setup.origin)]))
+
+
+def begun_with(job: Job, number: int, finishes: Mapping[str, Finish], extent: Extent) -> Manifold:
+    """The stock that set-up `number` (from 0) begins with, its oversize counted in."""
+    setup = job.setups[number]
+    gone = [hollow(job.stock)]
+    for earlier in job.setups[:number]:
+        bodies = [taken(f, earlier, finishes[f.name], extent) for f in earlier.features]
+        gone.append(out_of(earlier, joined(bodies)))
+    loose = [i for i, s in enumerate(job.setups[: number + 1]) if s.loose]
+    gone += [out_of(s, offcuts(s)) for s in job.setups[: loose[-1] if loose else 0]]
+    return raw_solid(setup) - into(setup, joined(gone))
+
+
+def raw_solid(setup: Setup, *, drawn: bool = False) -> Manifold:
+    """The raw stock as it lies in a set-up."""
+    raw, (less_low, less_high) = setup.raw, setup.oversize
+    low, high = np.array(raw.low), np.array(raw.high)
+    if drawn:
+        low, high = low + np.array(less_low), high - np.array(less_high)
+    size = high - low
+    if raw.shape == "block":
+        return Manifold.cube(tuple(size)).translate(tuple(low))
+    return _bar(raw, size).translate(tuple((low + high) / 2))
+
+
+def _bar(raw: RawStock, size: Matrix) -> Manifold:
+    """A round bar about 0, 0, 0."""
+    along = "xyz".index(raw.axis)
+    radius = float(size[0 if along else 1]) / 2
+    bar = Manifold.cylinder(float(size[along]), radius, radius, planar.chords(radius), True)
+    return bar.rotate(((0, 90, 0), (90, 0, 0), (0, 0, 0))[along])
+
+
+def hollow(stock: Stock) -> Manifold:
+    """What a tube or a shaped plate lacks of its bar or block, in the stock's frame."""
+    if stock.hollow is None:
+        return Manifold()
+    rows, size = turned(_STANDING[stock.axis]), np.array(stock.size)
+    corner = np.minimum(0.0, rows @ size)
+    height = float(np.abs(rows @ size)[2])
+    body = Manifold.extrude(planar.area_from(stock.hollow), height + 2 * BEYOND)
+    body = body.translate((0, 0, -BEYOND)).translate(tuple(corner))
+    return body.transform(np.column_stack([rows.T, np.zeros(3)]))
+
+
+def offcuts(setup: Setup) -> Manifold:
+    """What a set-up cuts free of the part all through the stock: outside a profile or boss round
+    it, inside a window. What held it counts as cut."""
+    parts: list[CrossSection] = []
+    slugs: list[CrossSection] = []
+    for f in setup.features:
+        match f:
+            case Profile(outline=outline) if outline is not None and _parts(f):
+                (slugs if f.side == "inside" else parts).append(planar.area_of(outline))
+            case Boss() if f.within is not None and f.depth.through:
+                parts.append(planar.area_of(f.kept))
+    (x0, y0, low), (x1, y1, high) = setup.raw.low, setup.raw.high
+    areas = [planar.union(slugs)]
+    if parts:
+        whole = planar.box(x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
+        areas.append(whole - planar.union(parts))
+    height = high - low + 2 * BEYOND
+    bodies = [Manifold.extrude(a, height) for a in areas if not a.is_empty()]
+    return joined(bodies).translate((0, 0, low - BEYOND))
+
+
+def _parts(profile: Profile) -> bool:
+    return profile.depth.through or profile.skin is not None
+
+
+def heights(body: Manifold, count: int) -> Sequence[float]:
+    """So many heights spread evenly inside a body."""
+    low, high = body.bounding_box()[2], body.bounding_box()[5]
+    return [low + (high - low) * (i + 0.5) / count for i in range(count)]
