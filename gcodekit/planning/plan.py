@@ -240,6 +240,13 @@ def _check_metal_over(
 ) -> None:
     """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
     feature's turn comes. What is cut back to a wall may well have lost its metal to another."""
+    if work.setup.gone and not isinstance(feature, Hole) and not _lies_on_metal(work, wish):
+        raise refuse(
+            feature,
+            f"{feature.name} takes no metal away: earlier set-ups have cut all that it would cut",
+            "leave it out, or look at its place and at the set-up's zero",
+            key="kind",
+        )
     if isinstance(feature, Edge | Boss | Sector):
         return
     if isinstance(feature, Profile) and not _meets_metal(work, feature, chosen):
@@ -272,7 +279,11 @@ def _lies_on_metal(work: Work, wish: Asked) -> bool:
     bottom = work.setup.left.low[2]
     levels = {*(max(z, bottom) for z in wish.levels), *metal_levels(work.setup)}
     heights = (z + BELOW for z in levels)
-    return any(common(wish.must_at(z), metal(work.setup, z)).area > LEAST_AREA for z in heights)
+    there = (common(wish.must_at(z), metal(work.setup, z)) for z in heights)
+    if not work.setup.gone:
+        return any(area.area > LEAST_AREA for area in there)
+    # along what was cut before there may be slivers
+    return any(not area.buffer(-work.job.tolerance).is_empty for area in there)
 
 
 def _all_gone(work: Work, feature: Feature, top: float) -> bool:

@@ -26,8 +26,9 @@ LONG = int(os.environ.get("GCODEKIT_RANDOM_JOBS", "0"))
 # A small job is made in a second or two; one that takes this long has lost its way.
 MOST_SECONDS = 60
 TOLERANCE = 0.01
-# What share of the jobs must be made, not refused.
-MOST_PROVED = 0.6
+# What share of the jobs must be made, not refused: of one set-up, and of several, where any of them
+# may be refused, and what one leaves is often air under the next.
+LEAST_PROVED = {"one": 0.6, "several": 0.25}
 HOLDING = r"runs into (the|clamp)"
 
 
@@ -44,6 +45,7 @@ def _beside(name: str) -> ModuleType:
 
 _beside("random_racks")  # which the next one imports
 jobs = _beside("random_jobs").jobs
+jobs_of_several = _beside("random_setups").jobs_of_several
 
 
 class BrokenLawError(Exception):
@@ -79,6 +81,8 @@ def trial(job: str, workshop: str, folder: Path) -> str:
         _figures_are_within(folder / "out" / "report.json")
         return "proved"
     errors = [f for f in outcome.faults if f.severity == "error"]
+    if any("a fault of gcodekit" in f.hint for f in errors):
+        raise BrokenLawError(f"two opinions on its stock:\n{said}")
     if errors and all(re.search(HOLDING, f.message) for f in errors):
         # the job puts a clamp or a jaw in the way: only the proof knows, and says so
         return "the proof sees a cutter run into what holds the work"
@@ -97,16 +101,18 @@ def _figures_are_within(report: Path) -> None:
         assert f["reachable_standing"] <= TOLERANCE, f
 
 
-def _most_are_made(counts: Counter[str]) -> None:
+def _most_are_made(counts: Counter[str], least: float) -> None:
     proved, all_of_them = counts["proved"], counts.total()
     table = "\n".join(f"{n:5} {reason}" for reason, n in counts.most_common())
     print(f"{proved} of {all_of_them} proved\n{table}")
     # a strategy that is mostly refused tries nothing; two thirds and more are made, but hypothesis
     # likes to vary one job many times, and where that one is refused so are its likes
-    assert proved >= MOST_PROVED * all_of_them, table
+    assert proved >= least * all_of_them, table
 
 
-def _every_one_keeps_the_law(how_many: int, folder: Path, *, derandomize: bool) -> None:
+def _every_one_keeps_the_law(
+    how_many: int, folder: Path, *, derandomize: bool, setups: str = "one"
+) -> None:
     """Make them all, those that fail too: a failing one is kept, not shrunk, for that would make
     hundreds more."""
     counts: Counter[str] = Counter()
@@ -120,7 +126,7 @@ def _every_one_keeps_the_law(how_many: int, folder: Path, *, derandomize: bool) 
         phases=(Phase.generate,),
         suppress_health_check=list(HealthCheck),
     )
-    @given(jobs())
+    @given(jobs() if setups == "one" else jobs_of_several())
     def law(job: tuple[str, str]) -> None:
         place = folder / f"{counts.total():05}"
         place.mkdir()
@@ -134,13 +140,22 @@ def _every_one_keeps_the_law(how_many: int, folder: Path, *, derandomize: bool) 
 
     law()
     assert not broken, "\n".join(broken)
-    _most_are_made(counts)
+    _most_are_made(counts, LEAST_PROVED[setups])
 
 
 def test_a_random_job_is_proved_or_refused_with_its_place(tmp_path: Path) -> None:
     _every_one_keeps_the_law(50, tmp_path, derandomize=True)
 
 
+def test_a_random_job_of_several_set_ups_is_proved_or_refused(tmp_path: Path) -> None:
+    _every_one_keeps_the_law(25, tmp_path, derandomize=True, setups="several")
+
+
 @pytest.mark.skipif(not LONG, reason="GCODEKIT_RANDOM_JOBS = how many")
 def test_many_random_jobs(tmp_path: Path) -> None:
     _every_one_keeps_the_law(LONG, tmp_path, derandomize=False)
+
+
+@pytest.mark.skipif(not LONG, reason="GCODEKIT_RANDOM_JOBS = how many")
+def test_many_random_jobs_of_several_set_ups(tmp_path: Path) -> None:
+    _every_one_keeps_the_law(LONG, tmp_path, derandomize=False, setups="several")
