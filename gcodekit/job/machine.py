@@ -43,12 +43,9 @@ class Machine:
     reversal: tuple[float, float] | None = None
     tool_change: ToolChange = "by hand"
     tool_length: Literal["touch off", "table"] = "touch off"
-    converted: tuple[str, ...] = ("x", "y", "z")
-    dial: tuple[float, float] | None = None
     coolant: Literal["none", "mist", "flood"] = "none"
     park: Point | None = None
     edge_finder: float | None = None
-    feeler: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -33,7 +33,6 @@ _WORKSHOP_HOMES: tuple[KeyTable, ...] = (
 _WORKSHOP_HEADERS = frozenset(t.header for t in _WORKSHOP_HOMES) | {
     "travel",
     "reversal",
-    "dial",
     "park",
 }
 # Words so general that their presence in another table says nothing.

@@ -79,12 +79,10 @@ def _machine(table: Table) -> Machine | None:
     rapid, feed_max = table.feed("rapid"), table.feed("feed_max")
     acceleration, converted = table.acceleration("acceleration"), table.texts("converted")
     name, post = table.text("name"), table.text("post")
-    edge_finder, feeler = table.length("edge_finder"), table.length("feeler")
+    edge_finder = table.length("edge_finder")
+    _all_driven(table, converted)
     reversal = _axes(table, "reversal", workshop_keys.REVERSAL)
-    dial, park = (
-        _axes(table, "dial", workshop_keys.DIAL),
-        _axes(table, "park", workshop_keys.PARK),
-    )
+    park = _axes(table, "park", workshop_keys.PARK)
     travel = _travel(table)
     if turning is None or None in words.values():
         return None
@@ -99,13 +97,21 @@ def _machine(table: Table) -> Machine | None:
         acceleration=acceleration,
         spindle=turning,
         reversal=reversal,
-        converted=converted,
-        dial=dial,
         park=park,
         edge_finder=edge_finder,
-        feeler=feeler,
         **words,
     )
+
+
+def _all_driven(table: Table, converted: tuple[str, ...] | None) -> None:
+    """Refuse a machine with an axis on its handwheel: programs drive all three."""
+    by_hand = [axis for axis in ("x", "y", "z") if axis not in (converted or ())]
+    if converted is not None and by_hand:
+        table.error(
+            "converted",
+            f"{' and '.join(by_hand)} by hand is not yet supported",
+            "programs drive x, y and z: leave it out only for a machine with all three driven",
+        )
 
 
 def _rigidity(table: Table) -> str | float | None:

@@ -67,9 +67,8 @@ MACHINE = KeyTable(
             kind="texts",
             choices=("x", "y", "z"),
             default=("x", "y", "z"),
-            meaning="driven axes; the rest are handwheels",
+            meaning="driven axes: all three, until a program may leave one to its handwheel",
         ),
-        Key(name="dial", kind="table", meaning="one division of a handwheel in x and y"),
         Key(
             name="coolant",
             kind="choice",
@@ -79,7 +78,6 @@ MACHINE = KeyTable(
         ),
         Key(name="park", kind="table", meaning="program x and y at a change and at the end"),
         Key(name="edge_finder", kind="length", over=0, meaning="diameter of the edge finder"),
-        Key(name="feeler", kind="length", over=0, meaning="the feeler gauge's thickness"),
     ),
 )
 
@@ -106,7 +104,6 @@ def two_axes(header: str, meaning: str, *, least: float | None = None) -> KeyTab
 
 
 REVERSAL = two_axes("reversal", "lost motion of", least=0)
-DIAL = two_axes("dial", "one division of", least=0)
 PARK = two_axes("park", "program")
 
 SPINDLE = KeyTable(

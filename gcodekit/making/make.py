@@ -129,7 +129,7 @@ def _left(
     # last: it says what the others are
     texts["report.json"] = json.dumps(report(job, proved, verdict, size), indent=2) + "\n"
     stale = _stale(out, texts)
-    said = [*(s for p in proved for s in summary(p, job.units)), part_line(job, size)]
+    said = [*(s for p in proved for s in summary(job, p)), part_line(job, size)]
     return Outcome(
         verdict=verdict,
         files=leave(out, texts),

@@ -7,10 +7,10 @@ from typing import Any
 
 from gcodekit.errors import Fault
 from gcodekit.job.band import Band
-from gcodekit.job.machine import Units
 from gcodekit.job.model import Job
 from gcodekit.job.size_words import size_lines
 from gcodekit.making.cuts import cutter_rows, machine_row, operation_rows
+from gcodekit.making.finder import finder_line, finder_row
 from gcodekit.making.problems import problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
 from gcodekit.proof.findings import Findings
@@ -33,6 +33,7 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str, size: float) -
                 "file": f.file,
                 "setup": setup.name,
                 "cutters": list(f.cutters),
+                "edge_finder": finder_row(job, setup),
                 "time_s": f.way.time_s,
                 **time_rows(f.way),
                 "cut_length": f.way.cut_length,
@@ -166,13 +167,13 @@ def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
     return [x for p in proved for f in p.files for x in problem_faults(f.file, f.problems)]
 
 
-def summary(proved: ProvedSetup, units: Units) -> Iterator[str]:
-    """A line a file, the sizes with limits, what the comparison with the drawing came to, and the
-    times."""
+def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
+    """A line a file, the sizes with limits, what the comparison with the drawing came to, the
+    times, and where an edge finder sets zero."""
     for f in proved.files:
         cutters = ", ".join(f"T{n}" for n in f.cutters) or "no cutter moves"
         yield f"{f.file}: {f.blocks} blocks, {f.way.time_s / 60:.1f} min, {cutters}"
-    for size in size_lines(proved.setup, units):
+    for size in size_lines(proved.setup, job.units):
         yield f"{proved.setup.name}: size of {size}"
     found = proved.findings
     yield (
@@ -185,3 +186,5 @@ def summary(proved: ProvedSetup, units: Units) -> Iterator[str]:
             yield f"{f.file}: {name} cutting {clock(c.cut_s)}, rapids {clock(c.rapid_s)}"
         if said := waits(f.way):
             yield f"{f.file}: {said}"
+    if line := finder_line(job, proved.setup):
+        yield line

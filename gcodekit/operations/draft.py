@@ -214,6 +214,7 @@ class Work:
             travel=Travel(
                 rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
             ),
+            ramp=math.radians(self.job.material.ramp),
         )
 
     def draft(

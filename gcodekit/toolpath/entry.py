@@ -7,9 +7,6 @@ import math
 from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.toolpath.path import Path
 
-# Slope of a ramp or helix. 3 degrees suits two and four flute end mills without a flat centre;
-# common practice, no source.
-RAMP_SLOPE = math.tan(math.radians(3.0))
 # A helix wider than this share of the cutter's radius leaves a pillar in its middle (at 1.0), so
 # it stays well inside; narrower than the second share, an end mill without cutting edges in its
 # middle would stand on its own dead centre. Common practice, no source.
@@ -34,7 +31,7 @@ def helix(
     start = (centre[0] + radius, centre[1])
     turn = Chain((Arc(start, start, centre, ccw),))
     top = path.z
-    turns = max(1, math.ceil((top - floor) / (turn.length * RAMP_SLOPE) - 1e-9))
+    turns = max(1, math.ceil((top - floor) / (turn.length * path.ramp_slope) - 1e-9))
     for i in range(turns - 1):
         path.follow(turn, end_z=top - (top - floor) * (i + 1) / turns, feed=feed)
     path.follow(turn, end_z=floor, feed=feed)
@@ -44,10 +41,10 @@ def helix(
 def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:
     """Down along a closed ring from its start; returns the ring turned to start where the ramp
     ended, still to be cut level."""
-    turn_drop = ring.length * RAMP_SLOPE
+    turn_drop = ring.length * path.ramp_slope
     while path.z - floor > turn_drop + 1e-9:
         path.follow(ring, end_z=path.z - turn_drop)
-    run = min(ring.length, (path.z - floor) / RAMP_SLOPE)
+    run = min(ring.length, (path.z - floor) / path.ramp_slope)
     if run > SHORTEST_RAMP:
         path.follow(ring.between(0, run), end_z=floor)
     return ring.from_start_at(run)
@@ -61,12 +58,12 @@ def ramp_along(path: Path, chain: Chain, floor: float) -> None:
     drop = path.z - floor
     if drop <= 0:
         return
-    run = min(chain.length, drop / RAMP_SLOPE / 2)
+    run = min(chain.length, drop / path.ramp_slope / 2)
     if run < SHORTEST_RAMP:
         path.sink(floor)
         return
     there = chain.between(0, run)
-    legs = 2 * max(1, math.ceil(drop / (run * RAMP_SLOPE) / 2 - 1e-9))
+    legs = 2 * max(1, math.ceil(drop / (run * path.ramp_slope) / 2 - 1e-9))
     top = path.z
     for i in range(legs):
         leg = there if i % 2 == 0 else there.reversed()

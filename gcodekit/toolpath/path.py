@@ -13,6 +13,9 @@ from gcodekit.trade.within import equal_passes
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
 APPROACH = 1.0
+# The steepest ramp or helix in any material, radians: it suits two and four flute end mills without
+# a flat centre; common practice, no source.
+STEEPEST_RAMP = math.radians(3.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +43,8 @@ class Path:
     """Moves of one operation. Starts and ends at `safe_z`; every rapid travels up there.
 
     `rates` are those its feeds were taken from, `finishing` says that they are a finishing pass's;
-    `travel` decides whether ways between two cuts stay down or are lifted over.
+    `travel` decides whether ways between two cuts stay down or are lifted over. `ramp` is the
+    steepest angle of ramps and helices, radians.
     """
 
     def __init__(
@@ -52,7 +56,9 @@ class Path:
         rates: Rates | None = None,
         finishing: bool = False,
         travel: Travel = UNNAMED,
+        ramp: float = STEEPEST_RAMP,
     ) -> None:
+        self.ramp_slope = math.tan(min(ramp, STEEPEST_RAMP))
         self.safe_z = safe_z
         self.rates = rates
         self.finishing = finishing

@@ -8,7 +8,7 @@ from pathlib import Path as File
 import pytest
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.toolpath.entry import RAMP_SLOPE, helix, ramp_round
+from gcodekit.toolpath.entry import helix, ramp_round
 from gcodekit.toolpath.moves import ArcFeed
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.arc_feed import centre_feed
@@ -507,8 +507,7 @@ def helical_ramp(i, o):
 
 
 def linear_ramp(i, o):
-    assert math.degrees(math.atan(RAMP_SLOPE)) == pytest.approx(i["angle_deg"])
-    path = Path(10, feed=100, plunge_feed=50)
+    path = Path(10, feed=100, plunge_feed=50, ramp=math.radians(i["angle_deg"]))
     ring = Chain.of_points([(0, 0), (100, 0), (100, 50), (0, 50)], closed=True)
     path.over((0, 0))
     path.drop(0)
