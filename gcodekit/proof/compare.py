@@ -13,8 +13,6 @@ from dataclasses import dataclass, field
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import common, joined, less, union
-from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.findings import FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
@@ -23,6 +21,8 @@ from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.target.overlay import common, joined, less, union
+from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance
 
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
