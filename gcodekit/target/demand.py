@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -10,7 +9,7 @@ from itertools import pairwise
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Feature, Setup
-from gcodekit.target.bodies import Body, sections
+from gcodekit.target.bodies import Body, Box, sections
 from gcodekit.target.metal import bottom_of, metal, metal_levels, top_of
 from gcodekit.target.overlay import common, less, union
 from gcodekit.trade.cutter import Cutter
@@ -68,8 +67,8 @@ def used_on(feature: Feature, cutters: Sequence[Cutter]) -> Used:
 class Demand:
     """One feature's. `kept`: bodies that its `may` does not reach into; `points`, of its `may`, go
     through another's tabs and skin as well. `reach`: radius of its finishing cutter, or of the
-    tightest round it has to get into. `band`: width of its size's limits, mm. `past`: how far
-    beyond the metal its cutters may be moved in the metal's height, mm."""
+    tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
+    plan that its cutters do not leave at the metal's height."""
 
     name: str
     reach: float
@@ -79,7 +78,7 @@ class Demand:
     kept: tuple[Body, ...] = ()
     points: tuple[Body, ...] = ()
     band: float | None = None
-    past: float = math.inf
+    room: Box | None = None
     _found: dict[float, BaseGeometry] = field(
         init=False, default_factory=dict, compare=False, repr=False
     )

@@ -13,14 +13,13 @@ from gcodekit.target.metal import bottom_of, plan
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.overlay import less, union
 from gcodekit.target.plane import tightest
+from gcodekit.target.run_off import RUN_OFF
 from gcodekit.target.sides import Side, side_of
 from gcodekit.target.tabs import tab_metal
 from gcodekit.trade.cutter import Cutter
 
 # Largest radius of a tangential lead-in beside a kerf, mm. Common practice, no source.
 LARGEST_LEAD = 5.0
-# Cutters run off this far, mm: the job file's contract.
-RUN_OFF = 1.0
 
 
 def profile_demand(profile: Profile, used: Used, bench: Bench, others: Neighbours) -> Demand:

@@ -15,9 +15,8 @@ from gcodekit.target.demand import UNDER, Bench, Demand, Used
 from gcodekit.target.metal import bottom_of, top_of
 from gcodekit.target.overlay import less, union
 from gcodekit.target.plane import discs, grown, line_of, rectangle
+from gcodekit.target.run_off import RUN_OFF
 
-# An open end runs past the metal by so much, mm, the job file's contract; a gap as wide ends it.
-RUN_OFF = 1.0
 # Metal that only touches the slot's wall is not ahead of it: looked at so much narrower, mm.
 NARROWER = 1e-4
 # Pieces overlap by this, mm, to become one.

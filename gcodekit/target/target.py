@@ -33,6 +33,7 @@ from gcodekit.target.areas import (
     face_demand,
     pocket_demand,
 )
+from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Bench, Demand, Used, used_on
 from gcodekit.target.elsewhere import Elsewhere
 from gcodekit.target.holes import bore_demand, hole_demand
@@ -41,6 +42,7 @@ from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.overlay import joined, less, union
 from gcodekit.target.plane import framed
 from gcodekit.target.profile import profile_demand
+from gcodekit.target.run_off import cutters_room
 from gcodekit.target.slot import slot_demand
 from gcodekit.trade.cutter import Cutter
 
@@ -53,7 +55,8 @@ AIR_BEYOND = 200.0
 @dataclass(frozen=True, slots=True)
 class FeatureSlice:
     """One feature at one height. `reach` is the radius of its finishing cutter, mm: corners
-    tighter than that are out of reach; `band` the width of the limits its size has, mm."""
+    tighter than that are out of reach; `band` the width of the limits its size has, mm. `room`: the
+    box in plan that its cutters do not leave where there is metal beside them."""
 
     name: str
     must: BaseGeometry
@@ -61,6 +64,7 @@ class FeatureSlice:
     stay: BaseGeometry
     reach: float
     band: float | None = None
+    room: Box | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +116,9 @@ class Target:
 
     def _sliced(self, z: float) -> Slice:
         features = tuple(
-            FeatureSlice(d.name, d.must_at(z), d.may_at(z), self._stay(d, z), d.reach, d.band)
+            FeatureSlice(
+                d.name, d.must_at(z), d.may_at(z), self._stay(d, z), d.reach, d.band, d.room
+            )
             for d in self._demands
         )
         elsewhere = (s for other in self._elsewhere for s in other.cut_at(z))
@@ -172,10 +178,14 @@ def demands_of(setup: Setup, used: Mapping[str, Used]) -> tuple[Demand, ...]:
 
 
 def demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
-    """What one feature demands, and how true."""
+    """What one feature demands, how true, and where its cutters have any business."""
     band = feature.band
     whole = _demand_of(feature, used, bench, others)
-    return replace(whole, band=band.width if band is not None else None)
+    return replace(
+        whole,
+        band=band.width if band is not None else None,
+        room=cutters_room(feature, used, bench.setup),
+    )
 
 
 def _demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
