@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 
 from gcodekit.job.model import (
     Bore,
@@ -36,13 +35,7 @@ def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Asked
 
 
 def ask(feature: Feature, cut: FinishingCut, around: Around) -> Asked:
-    """What one feature asks, and how true."""
-    band = feature.band
-    return replace(_ask(feature, cut, around), band=band.width if band else None)
-
-
-def _ask(feature: Feature, cut: FinishingCut, around: Around) -> Asked:
-    """A new kind is one more line here."""
+    """What one feature asks. A new kind is one more line here."""
     match feature:
         case Face():
             return ask_face(feature, cut, around)

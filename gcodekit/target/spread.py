@@ -30,8 +30,11 @@ BEGINNINGS = 48
 BETTER = 1e-4
 # Two places as far away as each other are so to this, mm.
 ROUNDING = 1e-9
-# Of a line in chords a place is known to this, mm.
+# A line's place nearest to a point is first found in chords of this sag, mm, then so near to that,
+# mm, on the line itself, ever so many times finer.
 CHORDS = 2e-5
+NEARBY = 0.2
+FINER = 10
 # A tab in a corner sharper than this cosine of half its turn reaches no farther.
 STEEPEST = 0.25
 
@@ -65,31 +68,32 @@ def _nearest(chains: list[Chain], point: Point, half: float) -> Middle:
     """The line's place nearest to a point; the tab stands across the chord of its own width."""
     lines = [shapely.LineString(chain.flattened(CHORDS)) for chain in chains]
     which = int(np.argmin([line.distance(shapely.Point(point)) for line in lines]))
-    line, closed = lines[which], chains[which].closed
-    s = float(line.project(shapely.Point(point)))
-
-    def at(place: float) -> Array:
-        place = place % line.length if closed else min(max(place, 0.0), line.length)
-        found: Array = shapely.get_coordinates(line.interpolate(place))[0]
-        return found
-
-    def heading(place: float) -> Array:
-        step = at(place + ROUNDING * 1e3) - at(place - ROUNDING * 1e3)
-        unit: Array = step / np.hypot(*step)
-        return unit
-
-    low, high = (s - half, s + half) if closed else (max(s - half, 0), min(s + half, line.length))
-    chord = at(high) - at(low)
-    x, y = at(s)
+    chain, line = chains[which], lines[which]
+    s = _foot(chain, float(line.project(shapely.Point(point), normalized=True)), point)
+    low, high = (_on(chain, s + off) for off in (-half, half))
+    chord = np.subtract(chain.point_at(high), chain.point_at(low))
     if np.hypot(*chord) < half / 4:
-        return Middle((x, y), _pair(heading(s)))
+        return Middle(chain.point_at(s), chain.tangent_at(s))
     along = chord / np.hypot(*chord)
-    straight = min(abs(float(heading(end) @ along)) for end in (low, high))
-    return Middle((x, y), _pair(along), 1 / max(straight, STEEPEST))
+    straight = min(abs(float(np.dot(chain.tangent_at(end), along))) for end in (low, high))
+    return Middle(
+        chain.point_at(s), (float(along[0]), float(along[1])), 1 / max(straight, STEEPEST)
+    )
 
 
-def _pair(v: Array) -> Point:
-    return (float(v[0]), float(v[1]))
+def _foot(chain: Chain, share: float, point: Point) -> float:
+    """The place nearest to a point, mm along, near the one in chords at a share of the length."""
+    s, near = share * chain.length, NEARBY
+    while near > ROUNDING:
+        tries = [_on(chain, s + off) for off in np.linspace(-near, near, 2 * FINER + 1)]
+        s = min(tries, key=lambda t: math.dist(chain.point_at(t), point))
+        near /= FINER / 2
+    return s
+
+
+def _on(chain: Chain, s: float) -> float:
+    """A place along a line: round again on a closed one, not past the ends of an open one."""
+    return s % chain.length if chain.closed else min(max(s, 0.0), chain.length)
 
 
 class _Spread:
