@@ -2,7 +2,8 @@
 
 Which cutters finish them is not known here: of a profile's kerf there is sure to be as much as the
 narrowest mill makes, of what is not to be finished as much as an ample allowance leaves. The metal
-that a program is proved on is found later, with the cutters (`part.gone`); this finds its limits.
+that a program is proved on is found later, with the cutters (`part.elsewhere`); this finds its
+limits.
 """
 
 from __future__ import annotations

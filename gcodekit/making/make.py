@@ -66,14 +66,12 @@ def make_job(
             for done, plan in plans
             for name, cut in finishing_cuts(done.setup, plan.chosen).items()
         }
+        cutters = {name: cut.cutters for name, cut in cuts.items()}
         doubts = [*_refused(job, cuts), *(doubt for _, plan in plans for doubt in plan.doubts)]
-        asked = {done.setup.name: plan.asked for done, plan in plans}
         proved: list[ProvedSetup] = []
         for done, plan in plans:
             progress(f"proving {done.setup.name}")
-            proved.append(
-                proved_setup(job, done.setup, plan, dialect, cuts, asked, unproven=unproven)
-            )
+            proved.append(proved_setup(job, done.setup, plan, dialect, cutters, unproven=unproven))
         size = volume(finished(made))
         order = tuple(line for _, plan in plans for line in explained(plan))
         outcome = _left(job, out, proved, doubts, size, unproven=unproven, png=png)

@@ -8,9 +8,6 @@ from functools import partial
 
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.stops import always_standing, holdings
-from gcodekit.part.asked import Asked, FinishingCut
-from gcodekit.part.metal import metal, metal_levels, whole
-from gcodekit.part.target import Target, build_target
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
 from gcodekit.plot.plan import plan_view
@@ -24,6 +21,9 @@ from gcodekit.proof.prove import prove
 from gcodekit.proof.time import Travel, travel
 from gcodekit.rs274 import Problem, Reading, read_program
 from gcodekit.rs274.joined import Joined, join
+from gcodekit.target.metal import metal, metal_levels, whole
+from gcodekit.target.target import Target, build_target
+from gcodekit.trade.cutter import Cutter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,13 +55,13 @@ def proved_setup(
     setup: Setup,
     plan: Plan,
     post: Post,
-    cuts: Mapping[str, FinishingCut],
-    asked: Mapping[str, tuple[Asked, ...]],
+    cutters: Mapping[str, Sequence[Cutter]],
     *,
     unproven: bool,
 ) -> ProvedSetup:
     """Write a set-up's programs, read each from its text, and prove all of them as one cut: each
-    begins with the metal that those before it have left."""
+    begins with the metal that those before it have left. Of the plan the proof is told no more than
+    the `cutters` each feature got, the one that gives its surface first."""
     parts = plan.program.visits if one_file_a_cutter(job, post) else (plan.program,)
     written = [write_program(part, post, unproven=unproven) for part in parts]
     stems = [_stem(job, part, unproven=unproven) for part in parts]
@@ -70,7 +70,7 @@ def proved_setup(
         for part, w, stem in zip(parts, written, stems, strict=True)
     ]
     joined = join(readings)
-    target = build_target(job, setup, cuts, known=asked)
+    target = build_target(job, setup, cutters)
     findings = prove(
         joined.reading,
         target=target,

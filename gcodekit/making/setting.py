@@ -17,11 +17,11 @@ from gcodekit.making.programs import setup_blank
 from gcodekit.making.second_opinion import stock_faults
 from gcodekit.making.stops import always_standing, holdings
 from gcodekit.making.which import is_headed, part_of
-from gcodekit.part.target import Target, build_target
 from gcodekit.planning.plan import finished_with
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.holdings import Holding
 from gcodekit.rs274 import Reading
+from gcodekit.target.target import Target, build_target
 
 Size3 = tuple[float, float, float]
 
@@ -57,7 +57,7 @@ def of_setup(job: Job, setup: Setup, text: str, reading: Reading) -> Setting:
     return Setting(
         setup=setup,
         blank=setup_blank(setup),
-        target=build_target(job, setup, cuts),
+        target=build_target(job, setup, {name: cut.cutters for name, cut in cuts.items()}),
         holdings=held or always_standing(setup),
         tolerance=job.tolerance,
         complete=part == (1, 1),

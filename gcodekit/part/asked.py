@@ -13,7 +13,6 @@ from gcodekit.part.kept import Kept
 from gcodekit.part.metal import metal, metal_levels
 from gcodekit.part.overlay import common, less, union
 from gcodekit.part.solids import Solid
-from gcodekit.part.tabs import TabPlace
 from gcodekit.trade.cutter import Cutter
 
 
@@ -23,8 +22,7 @@ class FinishingCut:
 
     `cutter` gives the finished surface; `others` are all the rest used on it (roughing mill, spot
     drill, drill before the reamer). `allowance` is what roughing leaves on walls for finishing;
-    `left`, `left_on_floor` what is left on purpose when the job wants no finishing, mm. `tabs`:
-    where a profile's tabs stand; left out, where `tab_places` puts them.
+    `left`, `left_on_floor` what is left on purpose when the job wants no finishing, mm.
     """
 
     cutter: Cutter
@@ -32,7 +30,6 @@ class FinishingCut:
     allowance: float = 0.0
     left: float = 0.0
     left_on_floor: float = 0.0
-    tabs: tuple[TabPlace, ...] = ()
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:
@@ -44,8 +41,7 @@ class FinishingCut:
 class Asked:
     """One feature's wishes. `box` holds all that must go; `kept` are bodies that its MAY does not
     reach into; `points`, of its MAY, go through another's tabs and skin as well: what a drill's
-    point takes of a strip that only holds the part is nothing. `band` is the width of the limits
-    its size has, mm.
+    point takes of a strip that only holds the part is nothing.
 
     What must and may go is not cut off at the metal's edge: where it meets the edge it overlaps
     the free space beside, so that no hair of metal seems to stand between them.
@@ -58,7 +54,6 @@ class Asked:
     stay: tuple[Solid, ...] = ()
     kept: tuple[Solid, ...] = ()
     points: tuple[Solid, ...] = ()
-    band: float | None = None
     box: tuple[float, float, float, float] = field(init=False)
     _must_found: dict[float, BaseGeometry] = field(
         init=False, default_factory=dict, compare=False, repr=False

@@ -101,7 +101,7 @@ class _Standing:
         # a tab stands across all that the cutter takes, off the wall by what is left on it
         off = 0.0 if profile.side == "on" else cut.left
         across = line.band(0.0, 2 * radius + off)
-        places = cut.tabs or tab_places(profile, max(c.radius for c in cut.cutters))
+        places = tab_places(profile, max(c.radius for c in cut.cutters))
         cores, gaps = [], []
         for tab in places:
             core = core_of(tab, line, across, half=half, radius=radius + off / 2)

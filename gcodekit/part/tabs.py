@@ -20,6 +20,9 @@ SMOOTH = math.radians(2.0)
 SHARE_TO_STRAIGHT = 1 / 3
 # A cutter at the other wall of a corner passes a tab by this much, mm.
 OFF = 0.01
+# Places as far away as each other are so to this, mm: rounding must not choose where tabs go, for
+# the proof works their places out by itself.
+ROUNDING = 1e-9
 # Starting places tried for an even spread.
 TRIES = 48
 
@@ -179,14 +182,14 @@ def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], l
 
 
 def _longer_than_nothing(spans: Iterable[Span]) -> list[Span]:
-    return [(a, b) for a, b in spans if b >= a]
+    return [(a, b) for a, b in spans if b >= a - ROUNDING]
 
 
 def _both(a: Span, b: Span, chain: Chain) -> Span | None:
     """What two spans share; the second may lie a length of the chain before."""
     for shift in (0.0, chain.length, -chain.length):
         low, high = max(a[0], b[0] + shift), min(a[1], b[1] + shift)
-        if high >= low:
+        if high >= low - ROUNDING:
             return low, high
     return None
 
@@ -210,8 +213,8 @@ def _snapped(
     s: float, straights: list[Span], smooth: list[Span], pitch: float, period: float | None
 ) -> tuple[float, bool]:
     """The nearest place on a straight near by and True, else the nearest off the corners."""
-    straight = _nearest_in(s, straights, period)
-    if straight is not None and abs(_off(straight - s, period)) <= SHARE_TO_STRAIGHT * pitch:
+    straight, near = _nearest_in(s, straights, period), SHARE_TO_STRAIGHT * pitch + ROUNDING
+    if straight is not None and abs(_off(straight - s, period)) <= near:
         return straight, True
     anywhere = _nearest_in(s, smooth, period)
     return (s if anywhere is None else anywhere), False
@@ -220,8 +223,11 @@ def _snapped(
 def _nearest_in(s: float, spans: list[Span], period: float | None) -> float | None:
     shifts = (0.0, period, -period) if period else (0.0,)
     tries = [min(max(s, a + t), b + t) for a, b in spans for t in shifts]
-    best = min(tries, key=lambda x: abs(x - s), default=None)
-    return None if best is None else best % period if period else best
+    if not tries:
+        return None
+    away = min(abs(x - s) for x in tries)
+    best = next(x for x in tries if abs(x - s) <= away + ROUNDING)
+    return best % period if period else best
 
 
 def _off(difference: float, period: float | None) -> float:
@@ -237,4 +243,4 @@ def _apart(at: list[float], room: float, period: float | None) -> bool:
     ordered = sorted(at)
     if period and len(ordered) > 1:
         ordered.append(ordered[0] + period)
-    return all(b - a >= room - 1e-9 for a, b in pairwise(ordered))
+    return all(b - a >= room - ROUNDING for a, b in pairwise(ordered))

@@ -35,11 +35,11 @@ from gcodekit.operations.pocket import pocket_drafts
 from gcodekit.operations.profile import profile_drafts
 from gcodekit.operations.slot import slot_drafts
 from gcodekit.operations.tapping import hand_tapping
+from gcodekit.part.ask import ask, asked_of
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import between, metal, metal_levels
 from gcodekit.part.overlay import common
-from gcodekit.part.target import ask, asked_of
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
     neighbours_cut,

@@ -8,7 +8,6 @@ from pathlib import Path
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
-from gcodekit.part.target import Target
 from gcodekit.plot.drawn import bodies, feature_lines, stock, stock_rim
 from gcodekit.plot.front import front_view, held_by
 from gcodekit.plot.heights import strokes_seen
@@ -34,6 +33,7 @@ from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
 from gcodekit.plot.views import Views, height_extent, laid_out, plan_extent
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Problem
+from gcodekit.target.target import Target
 from gcodekit.trade.cutter import Cutter
 
 

@@ -13,16 +13,17 @@ from dataclasses import dataclass, field
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import common, joined, less, union
-from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.findings import FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
 from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.reach import FIRST, Reach, reach
+from gcodekit.proof.run_off import check_run_off
 from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.target.overlay import common, joined, less, union
+from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance
 
 # A slot exactly as wide as its cutter must count as reached: the opening disc is this much
@@ -83,7 +84,10 @@ def compare(
     """Hold the cut against the target at every level; what is beyond the tolerance is a
     problem. Unless `complete`, what is left standing is not looked at: other programs cut it."""
     gouges = Gouges(cut.segments, moves, target, blank, tolerance=tolerance)
-    bands = {f.name: f.band for z in target.levels[:1] for f in target.slice(z).features}
+    first = [f for z in target.levels[:1] for f in target.slice(z).features]
+    bands = {f.name: f.band for f in first}
+    rooms = {f.name: f.room for f in first if f.room is not None}
+    check_run_off(cut.segments, rooms, moves, top=blank.top, problems=problems)
     held = _Held(cut, target, blank, tolerance, gouges, bands)
     # upwards: that is how sections are cheap
     for level in sorted(target.levels):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from gcodekit.part.target import Slice
 from gcodekit.rs274.problems import Point3, Problem
+from gcodekit.target.target import Slice
 
 
 class Target(Protocol):

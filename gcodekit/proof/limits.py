@@ -10,7 +10,6 @@ import shapely
 
 from gcodekit.job.machine import Machine
 from gcodekit.job.wording import one
-from gcodekit.part.overlay import common, less
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
 from gcodekit.proof.duties import TAPPING
@@ -21,6 +20,7 @@ from gcodekit.proof.sections import LEVEL, disc
 from gcodekit.proof.walls import first_through
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import ProblemList
+from gcodekit.target.overlay import common, less
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 # Where nothing says what the metal lies on, a cut may break through by this much, mm (common

@@ -8,7 +8,6 @@ from dataclasses import replace
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.machine import Machine
-from gcodekit.part.overlay import less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
@@ -30,6 +29,7 @@ from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
 from gcodekit.rs274.moves import Move, Reading
 from gcodekit.rs274.problems import ProblemList
+from gcodekit.target.overlay import less, union
 from gcodekit.trade.cutter import Cutter
 
 # Arcs of kilometres would fill the memory with their chords.

@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import EMPTY, common, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.target.overlay import EMPTY, common, less, union
 from gcodekit.trade.cutter import Cutter
 
 # A rapid that touches less than this, mm, is within what the proof and the text's last decimal

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.part.overlay import common, less
+from gcodekit.target.overlay import common, less
 
 # The first distance tried, and how near the answer is to the truth, mm (or this share of it).
 FIRST = 0.0005

@@ -17,9 +17,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import EMPTY, joined
-from gcodekit.part.sweep import by_segments, is_true
 from gcodekit.proof.chords import Array, Segments
+from gcodekit.target.overlay import EMPTY, joined
+from gcodekit.target.sweep import by_segments, is_true
 from gcodekit.trade.cutter import Cutter
 
 DISC_SAG = 0.0003

@@ -20,7 +20,6 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, Segments, segments_of
 from gcodekit.proof.compare import compare
@@ -29,6 +28,7 @@ from gcodekit.proof.sections import Cut
 from gcodekit.proof.walls import depths
 from gcodekit.rs274 import Reading, read_program
 from gcodekit.rs274.problems import ProblemList
+from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.cutter import Cutter
 
 Array = NDArray[np.float64]

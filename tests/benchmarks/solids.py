@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from gcodekit.job.load import load_job
+from gcodekit.part.ask import asked_of
 from gcodekit.part.elsewhere import surely_gone
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.part.solid import solid, stl
-from gcodekit.part.target import asked_of
 from gcodekit.planning.plan import finished_with
 
 Value = TypeVar("Value")

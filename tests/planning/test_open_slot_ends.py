@@ -9,9 +9,9 @@ import pytest
 
 from gcodekit.errors import PlanError
 from gcodekit.job.model import Job
+from gcodekit.part.ask import ask
 from gcodekit.part.asked import Around, FinishingCut
 from gcodekit.part.asked_slot import runs_on
-from gcodekit.part.target import ask
 from gcodekit.planning.plan import Plan
 from gcodekit.toolpath.moves import ArcFeed, Feed
 

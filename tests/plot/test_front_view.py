@@ -16,8 +16,6 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
 from gcodekit.job.holdings import Clamp, Hold, Vise
 from gcodekit.job.model import Cutting, Depth, Pocket, Profile, RawStock, Setup, Tabs
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.target import build_target
 from gcodekit.plot import raster
 from gcodekit.plot.front import front_bodies, held_by
 from gcodekit.plot.heights import MOST_SLOPES, strokes_seen
@@ -28,6 +26,7 @@ from gcodekit.plot.signs import tabs, touched
 from gcodekit.plot.traces import RAPID, traces_of
 from gcodekit.plot.views import Views, height_extent, laid_out
 from gcodekit.rs274 import Problem, read_program
+from gcodekit.target.target import build_target
 from gcodekit.trade.cutter import Cutter
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -272,8 +271,8 @@ def test_tabs_bridge_the_kerf() -> None:
     )  # fmt: skip
     setup = make_setup(features=(rim,))
     job: Any = type("OneSetup", (), {"setups": (setup,)})()
-    cut = FinishingCut(cutter=RACK[1])
-    target = build_target(job, setup, {"rim": cut})
+    cutters = (RACK[1],)
+    target = build_target(job, setup, {"rim": cutters})
     svg = tabs(setup, target, UNIT)
     rings = re.findall(r"M([^Z]*)Z", ET.fromstring(svg).get("d", ""))
     found = [

@@ -12,7 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.part.overlay import EMPTY, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments, segments_of
 from gcodekit.proof.passed import Passed
@@ -20,6 +19,7 @@ from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274 import read_program
+from gcodekit.target.overlay import EMPTY, union
 from gcodekit.trade.cutter import Cutter
 
 STUB = Cutter(

@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.machine import Machine, Spindle
-from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings
@@ -24,6 +23,7 @@ from gcodekit.proof.holdings import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import box_of, travel
 from gcodekit.rs274 import read_program
+from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.cutter import Cutter, Holder
 
 NOTHING = shapely.Polygon()

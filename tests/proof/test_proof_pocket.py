@@ -14,12 +14,12 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.machine import Machine, Spindle
-from gcodekit.part.target import FeatureSlice, Slice
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings
 from gcodekit.proof.prove import prove
 from gcodekit.rs274 import read_program
+from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.cutter import Cutter
 
 BLOCK = shapely.box(0, 0, 40, 30)

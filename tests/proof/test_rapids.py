@@ -7,12 +7,12 @@ import math
 import pytest
 import shapely
 
-from gcodekit.part.overlay import EMPTY, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import segments_of
 from gcodekit.proof.rapids import BATCH, Standing, once_in_plan
 from gcodekit.proof.sections import disc, section
 from gcodekit.rs274 import read_program
+from gcodekit.target.overlay import EMPTY, less, union
 from gcodekit.trade.cutter import Cutter
 
 MILL = Cutter(

@@ -31,8 +31,9 @@ from gcodekit.job.model import (
     Setup,
     Slot,
 )
-from gcodekit.part.asked import Around, FinishingCut
-from gcodekit.part.target import Slice, Target, ask
+from gcodekit.target.demand import Bench, Used
+from gcodekit.target.neighbours import Neighbours
+from gcodekit.target.target import Slice, Target, demand_of
 from gcodekit.trade.cutter import Cutter
 
 NEAR = 0.002
@@ -108,7 +109,7 @@ def values(*, floor: float | None = None) -> Any:
     return {"name": "it", "place": Place("part.toml", 9), "depth": depth, "cutting": Cutting()}
 
 
-def asked(feature: Feature, cut: FinishingCut) -> Target:
+def asked(feature: Feature, cut: Used) -> Target:
     setup = Setup(
         name="one",
         place=Place("part.toml", 5),
@@ -120,7 +121,7 @@ def asked(feature: Feature, cut: FinishingCut) -> Target:
         hold=Hold(),
         features=(feature,),
     )
-    return Target(setup, (ask(feature, cut, Around(setup)),), ())
+    return Target(setup, (demand_of(feature, cut, Bench(setup), Neighbours(setup)),), ())
 
 
 few = settings(max_examples=12, deadline=None)
@@ -144,7 +145,7 @@ def test_pocket(r: float, ri: float, depth: float) -> None:
         area=Region.of(outer, island),
         **values(floor=-depth),
     )
-    part = asked(made, FinishingCut(cutter=cutter(2.0)))
+    part = asked(made, Used(cutter=cutter(2.0)))
     rim, pillar = rounded(20, 10, 80, 45, r), circle(45, 28, ri)
 
     def must(x: float, y: float) -> float:
@@ -162,7 +163,7 @@ def test_curved_slot(width: float, radius: float, sweep: float) -> None:
         return (50 + radius * math.cos(a), 30 + radius * math.sin(a))
 
     path = Chain((Arc(on(0.2), on(0.2 + sweep), (50, 30), True),))
-    part = asked(Slot(path=path, width=width, **values(floor=-3)), FinishingCut(cutter=cutter(2.0)))
+    part = asked(Slot(path=path, width=width, **values(floor=-3)), Used(cutter=cutter(2.0)))
     middle = arc(50, 30, radius, 0.2, 0.2 + sweep)
 
     def must(x: float, y: float) -> float:
@@ -182,7 +183,7 @@ def test_closed_profile(r: float, d: float, allowance: float, side: str) -> None
     ring = rounded_region(30, 20, 75, 45, r)
     names: dict[str, Any] = {"out": "outside", "in": "inside", "on": "on"}
     made = Profile(outline=Region.of(ring), side=names[side], **values())
-    part = asked(made, FinishingCut(cutter=cutter(d), allowance=allowance))
+    part = asked(made, Used(cutter=cutter(d), allowance=allowance))
     rim = rounded(30, 20, 75, 45, r)
     kerf, room = d, d + allowance + min(d / 2, 5.0)
 
@@ -201,7 +202,7 @@ def test_open_profile(d: float, left: bool, depth: float) -> None:
     """Along x, then y: a bend to the left."""
     path = Chain.of_points([(20, 15), (70, 15), (70, 50)], closed=False)
     made = Profile(path=path, side="left" if left else "right", **values(floor=-depth))
-    part = asked(made, FinishingCut(cutter=cutter(d)))
+    part = asked(made, Used(cutter=cutter(d)))
     legs = (segment(20, 15, 70, 15), segment(70, 15, 70, 50))
 
     def must(x: float, y: float) -> float:
@@ -229,7 +230,7 @@ def holds_must(part: Slice, must: Distance) -> None:
 def test_drilled_hole(d: float, angle: float, depth: float, below: float) -> None:
     drill = cutter(d, "drill", math.radians(angle))
     made = Hole(places=((30, 30), (60, 25)), diameter=d, spot=False, **values(floor=-depth))
-    part = asked(made, FinishingCut(cutter=drill))
+    part = asked(made, Used(cutter=drill))
     r = d / 2 - below * math.tan(math.radians(angle / 2))
 
     def pair(radius: float) -> Distance:
@@ -245,6 +246,6 @@ def test_drilled_hole(d: float, angle: float, depth: float, below: float) -> Non
 def test_bore(r: float, left: float) -> None:
     part = asked(
         Bore(places=((50, 30),), diameter=2 * r, **values()),
-        FinishingCut(cutter=cutter(4.0), left=left),
+        Used(cutter=cutter(4.0), left=left),
     )
     holds(part.slice(-9.9), circle(50, 30, r - left), circle(50, 30, r))

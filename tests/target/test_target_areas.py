@@ -13,8 +13,8 @@ import shapely
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Face, Hole, Pocket, Profile, RawStock, Slot, Tabs
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.target import Slice
+from gcodekit.target.demand import Used
+from gcodekit.target.target import Slice
 
 PI = math.pi
 PLATE = shapely.box(0, 0, 100, 60)
@@ -48,8 +48,8 @@ def pocket(of: Any, outline: Region, *islands: Region, floor: float = -4, **more
 
 
 @pytest.fixture
-def mill(cutter: Any) -> FinishingCut:
-    return FinishingCut(cutter=cutter(6.0))
+def mill(cutter: Any) -> Used:
+    return Used(cutter=cutter(6.0))
 
 
 @pytest.mark.parametrize(
@@ -61,14 +61,14 @@ def mill(cutter: Any) -> FinishingCut:
         pytest.param(-1.1, 0, id="below-floor"),
     ],
 )
-def test_face(of: Any, target: Any, mill: FinishingCut, z: float, must: float) -> None:
+def test_face(of: Any, target: Any, mill: Used, z: float, must: float) -> None:
     part = target(Face(**of(floor=-1)), mill).slice(z)
     assert areas(part) == (must, 0, 0)
     # the rim has air beside it: nothing seems to stand between both
     assert part.must.is_empty or part.must.buffer(-5).covers(PLATE)
 
 
-def test_face_of_a_part_is_a_pocket(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_face_of_a_part_is_a_pocket(of: Any, target: Any, mill: Used) -> None:
     face = Face(outline=rectangle(50, -10, 120, 40), **of(floor=-1))
     assert areas(target(face, mill).slice(0.5))[0] == pytest.approx(2000)
 
@@ -81,7 +81,7 @@ def test_face_of_a_part_is_a_pocket(of: Any, target: Any, mill: FinishingCut) ->
         pytest.param(-4.01, 0, id="below-floor"),
     ],
 )
-def test_pocket(of: Any, target: Any, mill: FinishingCut, z: float, must: float) -> None:
+def test_pocket(of: Any, target: Any, mill: Used, z: float, must: float) -> None:
     made = pocket(of, rectangle(10, 10, 50, 30), circle(30, 20, 5))
     assert areas(target(made, mill).slice(z)) == pytest.approx((must, 0, 0), abs=NEAR)
 
@@ -111,7 +111,7 @@ def rounded(r: float) -> Region:
     ],
 )
 def test_how_far_a_pocket_must_be_reached(
-    of: Any, target: Any, mill: FinishingCut, outline: Region, corner: float, reach: float
+    of: Any, target: Any, mill: Used, outline: Region, corner: float, reach: float
 ) -> None:
     part = target(pocket(of, outline, corner=corner), mill).slice(-1)
     assert [f.reach for f in part.features] == pytest.approx([reach])
@@ -125,23 +125,21 @@ def test_how_far_a_pocket_must_be_reached(
         pytest.param(("round", "open"), 50 * 8 + 8 * PI, id="open-end"),
     ],
 )
-def test_slot(of: Any, target: Any, mill: FinishingCut, ends: Any, must: float) -> None:
+def test_slot(of: Any, target: Any, mill: Used, ends: Any, must: float) -> None:
     path = Chain.of_points([(50, 30), (90, 30)], closed=False)
     part = target(Slot(path=path, width=8, ends=ends, **of(floor=-2)), mill)
     assert areas(part.slice(-1.99)) == pytest.approx((must, 0, 0), abs=NEAR)
     assert areas(part.slice(-2.01))[0] == 0
 
 
-def test_an_open_slot_may_run_1_mm_past_the_metal(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_an_open_slot_may_run_1_mm_past_the_metal(of: Any, target: Any, mill: Used) -> None:
     path = Chain.of_points([(50, 30), (90, 30)], closed=False)
     part = target(Slot(path=path, width=8, ends=("round", "open"), **of(floor=-2)), mill).slice(-1)
     assert part.must.bounds[2] == pytest.approx(100)
     assert part.may.union(part.must).bounds[2] == pytest.approx(101)
 
 
-def test_an_open_end_stops_at_what_was_cleared_before(
-    of: Any, target: Any, mill: FinishingCut
-) -> None:
+def test_an_open_end_stops_at_what_was_cleared_before(of: Any, target: Any, mill: Used) -> None:
     """A pocket across its way: the metal beyond that is not the slot's."""
     path = Chain.of_points([(20, 30), (50, 30)], closed=False)
     slot = Slot(path=path, width=8, ends=("round", "open"), **of("slot", floor=-2))
@@ -150,16 +148,14 @@ def test_an_open_end_stops_at_what_was_cleared_before(
     assert part.features[1].must.bounds[2] == pytest.approx(60)
 
 
-def test_an_open_end_in_a_shallower_pocket_runs_on(
-    of: Any, target: Any, mill: FinishingCut
-) -> None:
+def test_an_open_end_in_a_shallower_pocket_runs_on(of: Any, target: Any, mill: Used) -> None:
     path = Chain.of_points([(20, 30), (50, 30)], closed=False)
     slot = Slot(path=path, width=8, ends=("round", "open"), **of("slot", floor=-6))
     before = replace(pocket(of, rectangle(60, 10, 80, 50)), name="pocket")
     assert target([before, slot], mill).slice(-5).features[1].must.bounds[2] == pytest.approx(100)
 
 
-def test_a_curved_slot(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_a_curved_slot(of: Any, target: Any, mill: Used) -> None:
     """A quarter turn of radius 20: its area is width times length, and a disc for the ends."""
     path = Chain((Arc((30, 20), (50, 40), (30, 40), True),))
     part = target(Slot(path=path, width=6, **of(floor=-2)), mill).slice(-1)
@@ -176,7 +172,7 @@ def test_a_curved_slot(of: Any, target: Any, mill: FinishingCut) -> None:
     ],
 )
 def test_profile(of: Any, target: Any, cutter: Any, side: Any, must: float, may: float) -> None:
-    cut = FinishingCut(cutter=cutter(6.0), allowance=0.2)
+    cut = Used(cutter=cutter(6.0), allowance=0.2)
     made = Profile(outline=rectangle(40, 20, 60, 40), side=side, **of())
     part = target(made, cut)
     if side == "on":
@@ -189,7 +185,7 @@ def test_profile(of: Any, target: Any, cutter: Any, side: Any, must: float, may:
 
 
 def test_a_rougher_cutter_widens_what_may_go(of: Any, target: Any, cutter: Any) -> None:
-    cut = FinishingCut(cutter=cutter(6.0), others=(cutter(8.0),), allowance=0.2)
+    cut = Used(cutter=cutter(6.0), others=(cutter(8.0),), allowance=0.2)
     part = target(Profile(outline=rectangle(40, 20, 60, 40), side="outside", **of()), cut)
     x0, y0, x1, y1 = part.slice(-5).may.bounds
     assert (x0, y0, x1, y1) == pytest.approx((28.8, 8.8, 71.2, 51.2), abs=0.001)
@@ -203,7 +199,7 @@ def test_a_rougher_cutter_widens_what_may_go(of: Any, target: Any, cutter: Any) 
         pytest.param("on", 50 * 6 + 9 * PI, id="on"),
     ],
 )
-def test_open_profile(of: Any, target: Any, mill: FinishingCut, side: Any, must: float) -> None:
+def test_open_profile(of: Any, target: Any, mill: Used, side: Any, must: float) -> None:
     path = Chain.of_points([(20, 30), (70, 30)], closed=False)
     part = target(Profile(path=path, side=side, **of(floor=-3)), mill).slice(-2)
     assert areas(part)[0] == pytest.approx(must, abs=NEAR)
@@ -214,7 +210,7 @@ def test_open_profile(of: Any, target: Any, mill: FinishingCut, side: Any, must:
         assert (y0, y1) == pytest.approx((30, 39) if side == "left" else (21, 30), abs=0.001)
 
 
-def test_open_profile_round_a_bend(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_open_profile_round_a_bend(of: Any, target: Any, mill: Used) -> None:
     """The inner and outer side of a quarter turn of radius 20."""
     path = Chain((Arc((30, 10), (50, 30), (30, 30), True),))
     inner, outer = (
@@ -227,7 +223,7 @@ def test_open_profile_round_a_bend(of: Any, target: Any, mill: FinishingCut) -> 
 
 class TestTabs:
     @pytest.fixture
-    def part(self, of: Any, target: Any, mill: FinishingCut) -> Any:
+    def part(self, of: Any, target: Any, mill: Used) -> Any:
         made = Profile(
             outline=rectangle(30, 15, 70, 45),
             side="outside",
@@ -261,7 +257,7 @@ class TestTabs:
         assert off.buffer(-0.001).is_empty
         assert found.must.intersection(found.stay).area == 0
 
-    def test_another_feature_takes_the_tab(self, of: Any, target: Any, mill: FinishingCut) -> None:
+    def test_another_feature_takes_the_tab(self, of: Any, target: Any, mill: Used) -> None:
         rim = Profile(
             outline=rectangle(30, 15, 70, 45),
             side="outside",
@@ -273,7 +269,7 @@ class TestTabs:
         assert found.stay.intersection(shapely.Point(50, 12).buffer(3.9)).area == 0
 
 
-def test_tab_across_a_round_kerf(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_tab_across_a_round_kerf(of: Any, target: Any, mill: Used) -> None:
     """The core is as wide as asked everywhere across the kerf between radius 20 and 26."""
     made = Profile(
         outline=circle(50, 30, 20),
@@ -297,7 +293,7 @@ def test_tab_across_a_round_kerf(of: Any, target: Any, mill: FinishingCut) -> No
         assert beyond.difference(found.must).buffer(-0.002).is_empty
 
 
-def test_skin(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_skin(of: Any, target: Any, mill: Used) -> None:
     made = Profile(outline=rectangle(40, 20, 60, 40), side="outside", skin=0.2, **of())
     part = target(made, mill)
     kerf = 80 * 6 + 36 * PI
@@ -309,7 +305,7 @@ def test_skin(of: Any, target: Any, mill: FinishingCut) -> None:
 
 class TestKept:
     def test_a_lead_does_not_reach_into_the_part_beside(
-        self, of: Any, target: Any, mill: FinishingCut
+        self, of: Any, target: Any, mill: Used
     ) -> None:
         left = Profile(outline=rectangle(10, 20, 40, 40), side="outside", **of("left"))
         right = Profile(outline=rectangle(47, 20, 80, 40), side="outside", **of("right"))
@@ -319,9 +315,7 @@ class TestKept:
         )
         assert found.features[0].may.bounds[2] == pytest.approx(49, abs=0.001)  # beside the part
 
-    def test_a_part_cut_from_a_window_has_its_leads(
-        self, of: Any, target: Any, mill: FinishingCut
-    ) -> None:
+    def test_a_part_cut_from_a_window_has_its_leads(self, of: Any, target: Any, mill: Used) -> None:
         frame = Profile(outline=rectangle(8, 8, 92, 52), side="outside", **of("frame"))
         window = Profile(outline=rectangle(20, 15, 80, 45), side="inside", **of("window"))
         inner = Profile(outline=rectangle(27, 22, 73, 38), side="outside", **of("inner"))
@@ -331,7 +325,7 @@ class TestKept:
         assert inner_may.bounds == pytest.approx((20, 15, 80, 45), abs=0.001)
         assert found.features[1].may.intersection(shapely.box(27, 22, 73, 38)).area < 1e-6
 
-    def test_islands(self, of: Any, target: Any, mill: FinishingCut) -> None:
+    def test_islands(self, of: Any, target: Any, mill: Used) -> None:
         island = rectangle(68, 28, 74, 32)
         hollow = replace(pocket(of, rectangle(66, 20, 90, 40), island), name="hollow")
         rim = Profile(outline=rectangle(10, 20, 60, 40), side="outside", **of("rim", floor=-4))
@@ -354,7 +348,7 @@ def point(d: float, degrees: float) -> float:
 )
 def test_drilled_hole(of: Any, target: Any, drill: Any, below: float, may: float | None) -> None:
     hole = Hole(places=((20, 20), (40, 20)), diameter=5, spot=False, **of(floor=-5))
-    found = areas(target(hole, FinishingCut(cutter=drill(5.0))).slice(-5 - below))
+    found = areas(target(hole, Used(cutter=drill(5.0))).slice(-5 - below))
     if may is None:
         assert found == pytest.approx((2 * PI * 6.25, 0, 0), abs=NEAR)
     else:
@@ -364,7 +358,7 @@ def test_drilled_hole(of: Any, target: Any, drill: Any, below: float, may: float
 def test_levels_of_a_drilled_hole(of: Any, target: Any, drill: Any) -> None:
     hole = Hole(places=((20, 20),), diameter=5, spot=False, **of(floor=-5))
     tip = point(5, 118)
-    levels = target(hole, FinishingCut(cutter=drill(5.0))).levels
+    levels = target(hole, Used(cutter=drill(5.0))).levels
     assert levels == pytest.approx((0, -5, -5 - tip / 2, -5 - tip, -10))
 
 
@@ -372,7 +366,7 @@ def test_reamed_hole(of: Any, target: Any, cutter: Any, drill: Any) -> None:
     """Full size to -5; drill 4.8 deeper by the lead of 1 plus 1, then its cone."""
     reamer = cutter(5.0, "reamer", lead=1.0)
     hole = Hole(places=((20, 20),), diameter=5, ream=True, spot=False, **of(floor=-5))
-    part = target(hole, FinishingCut(cutter=reamer, others=(drill(4.8),)))
+    part = target(hole, Used(cutter=reamer, others=(drill(4.8),)))
     tip = point(4.8, 118)
     for z, must, may in (
         (-4.99, 2.5, None),
@@ -391,7 +385,7 @@ def test_drill_depth_is_counted_from_the_top(of: Any, target: Any, cutter: Any, 
     hole = Hole(
         places=((20, 20),), diameter=5, ream=True, drill_depth=6, spot=False, **of(floor=-3)
     )
-    cut = FinishingCut(cutter=cutter(5.0, "reamer", lead=1.0), others=(drill(4.8),))
+    cut = Used(cutter=cutter(5.0, "reamer", lead=1.0), others=(drill(4.8),))
     part = target(hole, cut)
     assert areas(part.slice(-5.99))[1] == pytest.approx(PI * 2.4**2, abs=NEAR)
     assert areas(part.slice(-6.01))[1] < PI * 2.4**2
@@ -400,7 +394,7 @@ def test_drill_depth_is_counted_from_the_top(of: Any, target: Any, cutter: Any, 
 def test_spot_within_the_finished_diameter(of: Any, target: Any, drill: Any) -> None:
     """A shallow wide hole: a 90 degree spot goes deeper than the drill's point."""
     hole = Hole(places=((20, 20),), diameter=8, **of(floor=-0.5))
-    cut = FinishingCut(cutter=drill(8.0, 170.0), others=(drill(10.0, 90.0, "spot drill"),))
+    cut = Used(cutter=drill(8.0, 170.0), others=(drill(10.0, 90.0, "spot drill"),))
     part = target(hole, cut)
     # the spot is 8 wide at z 0, its tip at -4
     for z in (-1.0, -2.0, -3.5):
@@ -413,8 +407,8 @@ def test_spot_only_starts_from_the_surface_there_is(of: Any, target: Any, drill:
     made = replace(pocket(of, rectangle(10, 10, 50, 30)), name="pocket")
     spot = Hole(places=((20, 20),), diameter=4, drilled=False, **of("spot", floor=0.0))
     cuts = {
-        "pocket": FinishingCut(cutter=drill(6.0, 180.0, "end mill")),
-        "spot": FinishingCut(cutter=drill(10.0, 90.0, "spot drill")),
+        "pocket": Used(cutter=drill(6.0, 180.0, "end mill")),
+        "spot": Used(cutter=drill(10.0, 90.0, "spot drill")),
     }
     part = target([made, spot], cuts)
     # 90 degrees: as wide as twice its depth; at least half of 4 wide, at most 4
@@ -424,7 +418,7 @@ def test_spot_only_starts_from_the_surface_there_is(of: Any, target: Any, drill:
     assert part.slice(-6.01).features[1].may.is_empty
 
 
-def test_bore(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_bore(of: Any, target: Any, mill: Used) -> None:
     part = target(Bore(places=((50, 30),), diameter=20, **of()), mill)
     assert areas(part.slice(-9.99)) == pytest.approx((100 * PI, 0, 0), abs=NEAR)
     assert part.slice(-9).features[0].reach == 3.0
@@ -435,7 +429,7 @@ class TestLeftOnPurpose:
     the rest may go."""
 
     def test_pocket(self, of: Any, target: Any, cutter: Any) -> None:
-        cut = FinishingCut(cutter=cutter(6.0), left=0.3, left_on_floor=0.1)
+        cut = Used(cutter=cutter(6.0), left=0.3, left_on_floor=0.1)
         part = target(pocket(of, rectangle(10, 10, 50, 30)), cut)
         # the cutter's disc leaves (4 - pi) r2 in the four corners
         must = 39.4 * 19.4 - (4 - PI) * 9
@@ -445,20 +439,20 @@ class TestLeftOnPurpose:
         assert areas(part.slice(-4.01)) == (0, 0, 0)
 
     def test_profile(self, of: Any, target: Any, cutter: Any) -> None:
-        cut = FinishingCut(cutter=cutter(6.0), left=0.3)
+        cut = Used(cutter=cutter(6.0), left=0.3)
         made = Profile(outline=rectangle(40, 20, 60, 40), side="outside", **of())
         found = target(made, cut).slice(-5)
         assert areas(found)[0] == pytest.approx(80 * 5.7 + PI * (36 - 0.09), abs=NEAR)
         assert found.may.buffer(1e-5).covers(shapely.box(39.8, 19.8, 60.2, 40.2).boundary)
 
 
-def test_levels_are_within_the_metal_and_descend(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_levels_are_within_the_metal_and_descend(of: Any, target: Any, mill: Used) -> None:
     """The breakthrough's level lies in the board: nothing is asked there."""
     part = target(Bore(places=((50, 30),), diameter=20, **of()), mill)
     assert part.levels == (0.0, -10.0)
 
 
-def test_air_is_what_the_stock_leaves(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_air_is_what_the_stock_leaves(of: Any, target: Any, mill: Used) -> None:
     raw = RawStock(shape="round", low=(0, 0, -10), high=(60, 60, 0))
     part = target(Bore(places=((30, 30),), diameter=20, **of()), mill, raw=raw)
     inside = part.slice(-5).air
@@ -494,10 +488,10 @@ class TestOtherSetups:
         second = make_setup(bore, name="two", raw=raw, turn=PI / 2, origin=(0.0, 60.0, 11.0))
         return make_job(first, second)
 
-    def test_what_the_first_takes_may_go(self, both: Any, mill: FinishingCut) -> None:
-        from gcodekit.part.target import build_target
+    def test_what_the_first_takes_may_go(self, both: Any, mill: Used) -> None:
+        from gcodekit.target.target import target_of
 
-        part = build_target(both, both.setups[1], {"a": mill, "b": mill})
+        part = target_of(both, both.setups[1], {"a": mill, "b": mill})
         # z of the first set-up's floor, -4, is -5 here
         assert part.levels == pytest.approx((-1, -5, -6, -11))
         found = part.slice(-4.9)
@@ -505,35 +499,31 @@ class TestOtherSetups:
         assert [f.name for f in found.features] == ["b"]
         assert part.slice(-5.1).may.is_empty
 
-    def test_and_the_other_way_round(self, both: Any, mill: FinishingCut) -> None:
-        from gcodekit.part.target import build_target
+    def test_and_the_other_way_round(self, both: Any, mill: Used) -> None:
+        from gcodekit.target.target import target_of
 
-        found = build_target(both, both.setups[0], {"a": mill, "b": mill}).slice(-4.5)
+        found = target_of(both, both.setups[0], {"a": mill, "b": mill}).slice(-4.5)
         x0, y0, x1, y1 = found.may.bounds
         assert ((x0 + x1) / 2, (y0 + y1) / 2) == pytest.approx((80, 50), abs=0.001)
 
-    def test_from_the_other_side_it_is_mirrored(
-        self, both: Any, mill: FinishingCut, make_job: Any
-    ) -> None:
-        from gcodekit.part.target import build_target
+    def test_from_the_other_side_it_is_mirrored(self, both: Any, mill: Used, make_job: Any) -> None:
+        from gcodekit.target.target import target_of
 
         first, second = both.setups
         under = replace(second, up="bottom", turn=0.0, origin=(0.0, 60.0, -1.0))
-        part = build_target(make_job(first, under), under, {"a": mill, "b": mill})
+        part = target_of(make_job(first, under), under, {"a": mill, "b": mill})
         # the floor of the first is 6 above the face that is now up, at z -1
         assert part.levels == pytest.approx((-1, -6, -7, -11))
         assert part.slice(-7.1).may.bounds == pytest.approx((10, 30, 50, 40))
         assert part.slice(-6.9).may.is_empty
 
-    def test_from_the_side_it_is_a_rectangle(
-        self, both: Any, mill: FinishingCut, make_job: Any
-    ) -> None:
-        from gcodekit.part.target import build_target
+    def test_from_the_side_it_is_a_rectangle(self, both: Any, mill: Used, make_job: Any) -> None:
+        from gcodekit.target.target import target_of
 
         first, second = both.setups
         raw = RawStock(shape="block", low=(0, 0, -60), high=(100, 10, 0))
         front = replace(second, up="front", turn=0.0, raw=raw, origin=(0.0, 0.0, 0.0), features=())
-        part = build_target(make_job(first, front), front, {"a": mill})
+        part = target_of(make_job(first, front), front, {"a": mill})
         # y 20 to 30 of the stock is z -20 to -30 here, its height y
         assert part.levels == pytest.approx((0, -20, -30, -60))
         # all above the floor of the first, with 10 of the air over the metal

@@ -11,8 +11,8 @@ import shapely
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Part, Region
 from gcodekit.job.model import Boss, Edge, Pocket, Profile, RawStock, Sector
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.target import Slice
+from gcodekit.target.demand import Used
+from gcodekit.target.target import Slice
 
 PI = math.pi
 PLATE = shapely.box(0, 0, 100, 60)
@@ -36,8 +36,8 @@ def areas(part: Slice, within: Any = PLATE) -> tuple[float, float]:
 
 
 @pytest.fixture
-def mill(cutter: Any) -> FinishingCut:
-    return FinishingCut(cutter=cutter(6.0))
+def mill(cutter: Any) -> Used:
+    return Used(cutter=cutter(6.0))
 
 
 @pytest.mark.parametrize(
@@ -51,7 +51,7 @@ def mill(cutter: Any) -> FinishingCut:
         pytest.param((0, 160 - 10 * math.sqrt(2)), (0.5**0.5, 0.5**0.5), 100, id="turned"),
     ],
 )
-def test_edge(of: Any, target: Any, mill: FinishingCut, point: Any, away: Any, area: float) -> None:
+def test_edge(of: Any, target: Any, mill: Used, point: Any, away: Any, area: float) -> None:
     made = target(Edge(point=point, away=away, **of(floor=-4)), mill)
     assert areas(made.slice(-3.99)) == pytest.approx((area, 0))
     assert areas(made.slice(-4.01)) == (0, 0)
@@ -59,13 +59,13 @@ def test_edge(of: Any, target: Any, mill: FinishingCut, point: Any, away: Any, a
     assert made.slice(-1).must.buffer(-0.4).intersection(PLATE.boundary).length > 0
 
 
-def test_edge_through(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_edge_through(of: Any, target: Any, mill: Used) -> None:
     made = target(Edge(point=(90, 0), away=(1, 0), **of()), mill)
     assert areas(made.slice(-9.99)) == pytest.approx((600, 0))
     assert made.slice(-10.4).must.area > 0
 
 
-def test_edge_of_a_round_bar_takes_a_segment(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_edge_of_a_round_bar_takes_a_segment(of: Any, target: Any, mill: Used) -> None:
     part = target(Edge(point=(32, 0), away=(1, 0), **of(floor=-4)), mill, raw=BAR).slice(-1)
     bar = shapely.Point(20, 20).buffer(20, quad_segs=500)
     segment = 20**2 * math.acos(12 / 20) - 12 * math.sqrt(20**2 - 12**2)
@@ -94,14 +94,14 @@ def test_edge_of_a_round_bar_takes_a_segment(of: Any, target: Any, mill: Finishi
     ],
 )
 def test_boss(
-    of: Any, target: Any, mill: FinishingCut, kept: Region, within: Region | None, area: float
+    of: Any, target: Any, mill: Used, kept: Region, within: Region | None, area: float
 ) -> None:
     made = target(Boss(kept=kept, within=within, **of(floor=-4)), mill)
     assert areas(made.slice(-3.99)) == pytest.approx((area, 0), abs=NEAR)
     assert areas(made.slice(-4.01)) == (0, 0)
 
 
-def test_a_boss_leaves_what_others_keep(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_a_boss_leaves_what_others_keep(of: Any, target: Any, mill: Used) -> None:
     """Another boss, an island and a part elsewhere; not the part that it stands on, nor what
     another feature starts from lower down."""
     first = Boss(kept=circle(20, 15, 5), **of("first", floor=-2))
@@ -146,7 +146,7 @@ def sector(of: Any, start: float, end: float, radius: float = 20, **more: Any) -
     ],
 )
 def test_arc(
-    of: Any, target: Any, mill: FinishingCut, start: float, end: float, keys: Any, area: float
+    of: Any, target: Any, mill: Used, start: float, end: float, keys: Any, area: float
 ) -> None:
     made = target(sector(of, start, end, **keys), mill)
     assert areas(made.slice(-3.99)) == pytest.approx((area, 0), abs=NEAR)
@@ -158,7 +158,7 @@ def _half_segment(radius: float, across: float) -> float:
     return (across * math.sqrt(radius**2 - across**2) + radius**2 * math.asin(across / radius)) / 2
 
 
-def test_open_ends_may_be_run_on_by_a_cutter(of: Any, target: Any, mill: FinishingCut) -> None:
+def test_open_ends_may_be_run_on_by_a_cutter(of: Any, target: Any, mill: Used) -> None:
     """Between the radii, a cutter's diameter beside each end; never inside the radius."""
     arc = sector(of, 0, 90, from_radius=25.0, open_ends=True)
     must, may = areas(target(arc, mill).slice(-1))
@@ -183,9 +183,9 @@ def test_open_ends_may_be_run_on_by_a_cutter(of: Any, target: Any, mill: Finishi
 def test_left_unfinished_on_purpose(
     of: Any, target: Any, cutter: Any, feature: Any, must: float
 ) -> None:
-    cut = FinishingCut(cutter=cutter(6.0), left=0.2, left_on_floor=0.1)
+    cut = Used(cutter=cutter(6.0), left=0.2, left_on_floor=0.1)
     made = target(feature(of), cut)
-    whole = areas(target(feature(of), FinishingCut(cutter=cutter(6.0))).slice(-1))[0]
+    whole = areas(target(feature(of), Used(cutter=cutter(6.0))).slice(-1))[0]
     asked = areas(made.slice(-3.89))
     assert asked[0] == pytest.approx(must, abs=NEAR)
     assert sum(asked) == pytest.approx(whole, abs=NEAR)

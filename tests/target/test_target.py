@@ -36,9 +36,9 @@ from gcodekit.job.model import (
     Stock,
     Tabs,
 )
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.metal import metal
-from gcodekit.part.target import Target, build_target
+from gcodekit.target.demand import Used
+from gcodekit.target.metal import metal
+from gcodekit.target.target import Target, target_of
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import materials
 
@@ -73,7 +73,7 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Region:
     return Region.of(Chain.of_points([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True))
 
 
-def target(feature: Feature, cut: FinishingCut, raw: RawStock = PLATE) -> Target:
+def target(feature: Feature, cut: Used, raw: RawStock = PLATE) -> Target:
     setup = Setup(
         name="first",
         place=Place("job", 1),
@@ -103,7 +103,7 @@ def target(feature: Feature, cut: FinishingCut, raw: RawStock = PLATE) -> Target
         post="rs274_full",
         setups=(setup,),
     )
-    return build_target(job, setup, {"it": cut})
+    return target_of(job, setup, {"it": cut})
 
 
 def area(shape: BaseGeometry) -> float:
@@ -115,7 +115,7 @@ def area(shape: BaseGeometry) -> float:
 OUTLINE = rectangle(30, 15, 70, 45)
 RIM = Region.of(Chain.circle((50, 30), 15))
 LINE = Chain.of_points([(30, 30), (70, 30)], closed=False)
-SIX = FinishingCut(cutter=MILL)
+SIX = Used(cutter=MILL)
 # a cutter of 6 mm round a rectangle of 40 x 30: four strips and four quarter discs of 6 mm
 KERF_OUTSIDE = 140 * 6 + math.pi * 36
 KERF_INSIDE = 40 * 30 - 28 * 18
@@ -191,7 +191,7 @@ def test_an_open_profile_takes_nothing_on_the_parts_side(side: Any, sign: int) -
 
 
 def test_an_outside_profile_never_may_go_inside_its_outline() -> None:
-    cut = FinishingCut(cutter=MILL, allowance=0.2)
+    cut = Used(cutter=MILL, allowance=0.2)
     asked = target(Profile(outline=OUTLINE, side="outside", **common_keys(2)), cut).slice(-1)
     assert asked.may.intersection(shapely.box(30, 15, 70, 45)).area < 1e-6
     # kerf 6, allowance 0.2, lead 3: straight beside the long edge
@@ -225,7 +225,7 @@ def test_an_open_slot_may_run_past_the_metal_by_a_millimetre() -> None:
 @pytest.mark.parametrize("under", [0.2, 0.9, 1.7])
 def test_the_drills_point_may_go_below_the_full_diameter(under: float) -> None:
     hole = Hole(places=((50, 30),), diameter=6, **common_keys(6))
-    asked = target(hole, FinishingCut(cutter=DRILL))
+    asked = target(hole, Used(cutter=DRILL))
     point = 3 / math.tan(math.radians(59))
     radius = (point - under) * math.tan(math.radians(59))
     assert area(asked.slice(-6 - under).must) == 0
@@ -236,7 +236,7 @@ def test_the_drills_point_may_go_below_the_full_diameter(under: float) -> None:
 def test_the_drill_goes_below_a_blind_reamed_hole() -> None:
     hole = Hole(places=((50, 30),), diameter=6, ream=True, **common_keys(6))
     drill = cutter("drill", 5.8, tip_angle=math.radians(118))
-    asked = target(hole, FinishingCut(cutter=REAMER, others=(drill,)))
+    asked = target(hole, Used(cutter=REAMER, others=(drill,)))
     # lead of 0.5 and 1 mm for chips at the drill's diameter, then its point
     assert area(asked.slice(-7.4).may) == pytest.approx(math.pi * 2.9**2, abs=CLOSE)
     tip = -7.5 - 2.9 / math.tan(math.radians(59))
@@ -246,7 +246,7 @@ def test_the_drill_goes_below_a_blind_reamed_hole() -> None:
 
 def test_a_spot_stays_within_the_hole() -> None:
     hole = Hole(places=((50, 30),), diameter=6, **common_keys(6))
-    asked = target(hole, FinishingCut(cutter=DRILL, others=(SPOT,)))
+    asked = target(hole, Used(cutter=DRILL, others=(SPOT,)))
     for z in (-0.1, -1.5, -2.9, -5.9):
         whole = shapely.union(asked.slice(z).must, asked.slice(z).may, grid_size=1e-6)
         assert area(whole) == pytest.approx(math.pi * 9, abs=CLOSE)
@@ -254,7 +254,7 @@ def test_a_spot_stays_within_the_hole() -> None:
 
 def test_what_is_left_on_purpose_need_not_go_but_may() -> None:
     pocket = Pocket(outline=OUTLINE, area=OUTLINE, **common_keys(2))
-    asked = target(pocket, FinishingCut(cutter=MILL, left=0.3)).slice(-1)
+    asked = target(pocket, Used(cutter=MILL, left=0.3)).slice(-1)
     # the roughing cutter's disc leaves (4 - pi) r2 in the four corners
     corners = (4 - math.pi) * MILL.radius**2
     assert area(asked.must) == pytest.approx(39.4 * 29.4 - corners, abs=CLOSE)

@@ -1,0 +1,63 @@
+"""How far past the metal, and past what is drawn, a feature's cutters have any business."""
+
+from __future__ import annotations
+
+import shapely
+
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Pocket,
+    Profile,
+    Sector,
+    Setup,
+    Slot,
+)
+from gcodekit.target.bodies import Box
+from gcodekit.target.demand import Used
+from gcodekit.target.metal import plan
+from gcodekit.target.plane import area_of, framed, line_of
+
+# Cutters run past the metal by their radius and this, mm: the job file's contract. A gap as wide
+# ends an open slot.
+RUN_OFF = 1.0
+# They come down beside the metal no farther from it than their radius, and this, mm, by a small
+# one: there is only air.
+LEAST_OFF = 2.0
+
+
+def cutters_room(feature: Feature, used: Used, setup: Setup) -> Box:
+    """The box in plan that no edge of a feature's cutters leaves at the metal's height: round the
+    metal and what is drawn, wider by a whole cutter that runs off; and by as much as it may come
+    down beside, or be led in on an arc, where it does not follow a drawn line or go straight
+    down."""
+    off = 2 * used.widest + RUN_OFF
+    if not isinstance(feature, Slot | Bore | Hole):
+        off += max(used.widest, LEAST_OFF)
+    every = [plan(setup).bounds, *_drawn(feature)]
+    x0, y0 = (min(b[i] for b in every) - off for i in (0, 1))
+    x1, y1 = (max(b[i] for b in every) + off for i in (2, 3))
+    return (x0, y0, x1, y1)
+
+
+def _drawn(feature: Feature) -> list[Box]:
+    """Of its outline, path or places; what is cut back to a plane or radius has no end."""
+    match feature:
+        case Pocket() | Face() | Profile(path=None):
+            return [] if feature.outline is None else [area_of(feature.outline).bounds]
+        case Boss():
+            return [area_of(feature.within or feature.kept).bounds]
+        case Profile():
+            return [] if feature.path is None else [line_of(feature.path).bounds]
+        case Slot():
+            return [framed(line_of(feature.path), feature.width / 2).bounds]
+        case Bore():
+            return [framed(shapely.MultiPoint(feature.places), feature.diameter / 2).bounds]
+        case Hole():
+            return [framed(shapely.MultiPoint(feature.places), feature.widest / 2).bounds]
+        case Edge() | Sector():
+            return []

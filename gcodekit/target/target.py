@@ -1,0 +1,211 @@
+"""What the drawing asks of a set-up at every height: the target a program is held against.
+
+AIR: no metal now. MUST: metal that has to go. MAY: metal that may go beside it. STAY: metal asked
+to remain inside MAY (tabs, skin). Nothing here is known to what plans, cuts or writes: of those
+come only the cutters that were chosen, as the rack has them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.job.model import (
+    Bore,
+    Boss,
+    Edge,
+    Face,
+    Feature,
+    Hole,
+    Job,
+    Pocket,
+    Profile,
+    Sector,
+    Setup,
+    Slot,
+)
+from gcodekit.target.areas import (
+    arc_demand,
+    boss_demand,
+    edge_demand,
+    face_demand,
+    pocket_demand,
+)
+from gcodekit.target.bodies import Box
+from gcodekit.target.demand import Bench, Demand, Used, used_on
+from gcodekit.target.elsewhere import Elsewhere
+from gcodekit.target.holes import bore_demand, hole_demand
+from gcodekit.target.metal import bottom_of, metal, metal_levels, plan, top_of
+from gcodekit.target.neighbours import Neighbours
+from gcodekit.target.overlay import joined, less, union
+from gcodekit.target.plane import framed
+from gcodekit.target.profile import profile_demand
+from gcodekit.target.run_off import cutters_room
+from gcodekit.target.slot import slot_demand
+from gcodekit.trade.cutter import Cutter
+
+# Levels nearer than this are one, mm.
+ONE_LEVEL = 1e-6
+# AIR is given so far beyond the metal, mm: farther than any cutter reaches from it.
+AIR_BEYOND = 200.0
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureSlice:
+    """One feature at one height. `reach` is the radius of its finishing cutter, mm: corners
+    tighter than that are out of reach; `band` the width of the limits its size has, mm. `room`: the
+    box in plan that its cutters do not leave where there is metal beside them."""
+
+    name: str
+    must: BaseGeometry
+    may: BaseGeometry
+    stay: BaseGeometry
+    reach: float
+    band: float | None = None
+    room: Box | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Slice:
+    """The whole set-up at one height z: unions over its features, AIR of the metal there is.
+
+    `must` and `may` are joined off the grid: between features that only touch a hair may stand.
+    """
+
+    z: float
+    air: BaseGeometry
+    must: BaseGeometry
+    may: BaseGeometry
+    stay: BaseGeometry
+    features: tuple[FeatureSlice, ...]
+
+
+class Target:
+    """What a set-up asks, at any height."""
+
+    def __init__(
+        self, setup: Setup, demands: Sequence[Demand], elsewhere: Sequence[Elsewhere]
+    ) -> None:
+        self._setup, self._demands, self._elsewhere = setup, tuple(demands), tuple(elsewhere)
+        self._slices: dict[float, Slice] = {}
+        self.levels: tuple[float, ...] = self._levels()
+
+    def _levels(self) -> tuple[float, ...]:
+        """Descending: where the drawing or the metal changes, within the metal's height."""
+        bottom, top = bottom_of(self._setup), top_of(self._setup)
+        found = {bottom, top, *metal_levels(self._setup)}
+        found.update(z for demand in self._demands for z in demand.levels)
+        found.update(z for other in self._elsewhere for z in other.levels)
+        kept: list[float] = []
+        for z in sorted((z for z in found if bottom <= z <= top), reverse=True):
+            if not kept or kept[-1] - z > ONE_LEVEL:
+                kept.append(z)
+        return tuple(kept)
+
+    def slice(self, z: float) -> Slice:
+        """What is asked at a height."""
+        if z not in self._slices:
+            self._slices[z] = self._sliced(z)
+        return self._slices[z]
+
+    def asks(self, z: float) -> bool:
+        """Whether anything has to go at a height."""
+        return any(not d.must_at(z).is_empty for d in self._demands)
+
+    def _sliced(self, z: float) -> Slice:
+        features = tuple(
+            FeatureSlice(
+                d.name, d.must_at(z), d.may_at(z), self._stay(d, z), d.reach, d.band, d.room
+            )
+            for d in self._demands
+        )
+        elsewhere = (s for other in self._elsewhere for s in other.cut_at(z))
+        return Slice(
+            z=z,
+            air=less(framed(plan(self._setup), AIR_BEYOND), metal(self._setup, z)),
+            must=joined(f.must for f in features),
+            may=joined((*(f.may for f in features), *elsewhere)),
+            stay=union(f.stay for f in features),
+            features=features,
+        )
+
+    def _stay(self, demand: Demand, z: float) -> BaseGeometry:
+        """A feature's tabs and skin; where another feature takes the metal nothing can stay."""
+        stay = demand.stay_at(z)
+        if stay.is_empty:
+            return stay
+        others = (d.through_at(z) for d in self._demands if d is not demand)
+        return less(stay, union(m for m in others if m.intersects(stay)))
+
+
+def build_target(job: Job, setup: Setup, cutters: Mapping[str, Sequence[Cutter]]) -> Target:
+    """What the drawing asks of one set-up.
+
+    Parameters
+    ----------
+    cutters : with what each feature is cut, by name, the one that gives its surface first: all of
+        this set-up's, and those of other set-ups, whose metal may go too. A feature of another
+        set-up that is not named counts as metal to be kept.
+    """
+    used = {
+        f.name: used_on(f, cutters[f.name])
+        for each in job.setups
+        for f in each.features
+        if f.name in cutters
+    }
+    return target_of(job, setup, used)
+
+
+def target_of(job: Job, setup: Setup, used: Mapping[str, Used]) -> Target:
+    """The same, what is left on each feature being known."""
+    missing = [f.name for f in setup.features if f.name not in used]
+    if missing:
+        raise KeyError(f"no cutters for {', '.join(missing)}")
+    others = (s for s in job.setups if s.name != setup.name)
+    elsewhere = [Elsewhere(other, demands_of(other, used), setup) for other in others]
+    return Target(setup, demands_of(setup, used), elsewhere)
+
+
+def demands_of(setup: Setup, used: Mapping[str, Used]) -> tuple[Demand, ...]:
+    """What the set-up's features demand, in the order written; those without cutters nothing."""
+    bench, others = Bench(setup), Neighbours(setup)
+    for feature in setup.features:
+        if feature.name in used:
+            bench.demands.append(demand_of(feature, used[feature.name], bench, others))
+    return tuple(bench.demands)
+
+
+def demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    """What one feature demands, how true, and where its cutters have any business."""
+    band = feature.band
+    whole = _demand_of(feature, used, bench, others)
+    return replace(
+        whole,
+        band=band.width if band is not None else None,
+        room=cutters_room(feature, used, bench.setup),
+    )
+
+
+def _demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    """A new kind is one more line here."""
+    match feature:
+        case Face():
+            return face_demand(feature, used, bench)
+        case Pocket():
+            return pocket_demand(feature, used, bench)
+        case Slot():
+            return slot_demand(feature, used, bench)
+        case Profile():
+            return profile_demand(feature, used, bench, others)
+        case Bore():
+            return bore_demand(feature, used)
+        case Hole():
+            return hole_demand(feature, used, bench)
+        case Edge():
+            return edge_demand(feature, used, bench)
+        case Boss():
+            return boss_demand(feature, used, bench)
+        case Sector():
+            return arc_demand(feature, used, bench)
