@@ -66,11 +66,15 @@ class Fault:
     hint: str = ""
     severity: Severity = "error"
 
-    def __str__(self) -> str:
+    @property
+    def text(self) -> str:
+        """Key, what is wrong, what would be right."""
         text = f"{self.message}, {self.hint}" if self.hint else self.message
+        return f"{self.place.key}: {text}" if self.place.key else text
+
+    def __str__(self) -> str:
         mark = "warning: " if self.severity == "warning" else ""
-        key = f"{self.place.key}: " if self.place.key else ""
-        return " ".join(f"{self.place}: {mark}{key}{text}".split())
+        return " ".join(f"{self.place}: {mark}{self.text}".split())
 
 
 @dataclass(slots=True)

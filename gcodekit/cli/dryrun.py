@@ -9,6 +9,7 @@ import typer
 
 from gcodekit.cli import say
 from gcodekit.cli.options import Json, WorkshopFile
+from gcodekit.errors import Severity
 
 if TYPE_CHECKING:
     from gcodekit.making.dryrun import DryRun
@@ -128,9 +129,16 @@ def _print(run: DryRun) -> None:
         left = f", left standing in reach {found.reachable_standing:.4f} mm"
         said = f"gouge {found.gouge:.4f} mm" + (left if setting.complete else "")
         say.result(f"compared with the drawing of {setting.setup.name}: {said}")
-    errors = sum(p.severity == "error" for p in found.problems)
-    count = f"{errors} error" + ("s" if errors > 1 else "")
-    say.result(count if errors else "nothing wrong found")
+    say.result(_verdict([f.severity for f in run.faults]))
+
+
+def _verdict(severities: list[Severity]) -> str:
+    """How much is wrong, in words."""
+    errors, warnings = (severities.count(s) for s in ("error", "warning"))
+    if not severities:
+        return "nothing wrong found"
+    counted = f"{errors or 'no'} error{'' if errors == 1 else 's'}"
+    return f"{counted}, {warnings} warning{'' if warnings == 1 else 's'}" if warnings else counted
 
 
 def _print_times(way: Travel) -> None:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import Travel
     from gcodekit.rs274 import Reading
+    from gcodekit.trade.materials import Material
 
 Size3 = tuple[float, float, float]
 
@@ -125,7 +126,14 @@ def dry_run(
         *(() if units or reading.units_said else _units_note(reading)),
         *(() if known else (_rack_note(shop),)),
     )
-    run = _run(reading, setting, shop, notes, machine=shop.machine if known else None)
+    run = _run(
+        reading,
+        setting,
+        shop,
+        notes,
+        machine=shop.machine if known else None,
+        material=of_job.material if of_job else None,
+    )
     if plot is not None:
         picture = _picture(reading, setting, shop, run, of_job)
         leave(plot.parent, {plot.name: _in_file(picture, plot)})
@@ -139,8 +147,10 @@ def _run(
     notes: tuple[Fault, ...],
     *,
     machine: Machine | None,
+    material: Material | None,
 ) -> DryRun:
     from gcodekit.making.stretches import stretches
+    from gcodekit.proof.cutting_data import CuttingData
     from gcodekit.proof.prove import prove
     from gcodekit.proof.time import travel
 
@@ -155,6 +165,7 @@ def _run(
         ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
         complete=setting.complete,
         first=setting.first,
+        cutting=CuttingData(material, machine),
     )
     return DryRun(
         reading.file, findings, len(reading.moves), notes, setting, travel(reading, machine)

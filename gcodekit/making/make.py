@@ -67,7 +67,7 @@ def make_job(
             for name, cut in finishing_cuts(done.setup, plan.chosen).items()
         }
         cutters = {name: cut.cutters for name, cut in cuts.items()}
-        doubts = [*_refused(job, cuts), *(doubt for _, plan in plans for doubt in plan.doubts)]
+        doubts = [*_refused(job, cuts), *(d for _, plan in plans for d in plan.warnings)]
         proved: list[ProvedSetup] = []
         for done, plan in plans:
             progress(f"proving {done.setup.name}")
@@ -115,7 +115,7 @@ def _left(
     png: bool,
 ) -> Outcome:
     """The files that may be left, and what is to be said."""
-    problems = faults(proved)
+    problems, warnings = faults(proved), (*job.warnings, *doubts)
     failed = any(f.severity == "error" for f in problems)
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
@@ -125,13 +125,14 @@ def _left(
     if not failed or unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
-    texts["report.json"] = json.dumps(report(job, proved, verdict, size), indent=2) + "\n"
+    document = report(job, proved, verdict, size, warnings)
+    texts["report.json"] = json.dumps(document, indent=2) + "\n"
     stale = _stale(out, texts)
     said = [*(s for p in proved for s in summary(job, p)), part_line(job, size)]
     return Outcome(
         verdict=verdict,
         files=leave(out, texts),
-        faults=(*job.warnings, *doubts, *problems, *stale),
+        faults=(*warnings, *problems, *stale),
         summary=tuple(said) if not failed or unproven else (),
     )
 

@@ -23,6 +23,20 @@ def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]
     ]
 
 
+def fault_rows(faults: Iterable[Fault]) -> list[dict[str, Any]]:
+    """The same of what is wrong with a job: of no place, but of a line and a key."""
+    return [
+        {
+            "severity": f.severity,
+            "file": f.place.file,
+            "line": f.place.line,
+            "where": None,
+            "text": f.text,
+        }
+        for f in faults
+    ]
+
+
 def problem_faults(file: str, problems: Iterable[Problem]) -> list[Fault]:
     """The same problems, a line each."""
     return [

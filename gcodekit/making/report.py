@@ -11,16 +11,22 @@ from gcodekit.job.model import Job
 from gcodekit.job.size_words import size_lines
 from gcodekit.making.cuts import cutter_rows, machine_row, operation_rows
 from gcodekit.making.finder import finder_line, finder_row
-from gcodekit.making.problems import problem_faults, problem_rows
+from gcodekit.making.problems import fault_rows, problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
 from gcodekit.proof.findings import Findings
 from gcodekit.proof.time import Travel
 from gcodekit.units import MM_PER_INCH
 
 
-def report(job: Job, proved: Sequence[ProvedSetup], verdict: str, size: float) -> dict[str, Any]:
+def report(
+    job: Job,
+    proved: Sequence[ProvedSetup],
+    verdict: str,
+    size: float,
+    warnings: Sequence[Fault] = (),
+) -> dict[str, Any]:
     """The contract's document: mm and seconds, programs in running order. `size`: the finished
-    part's volume, mm3; its mass is in g."""
+    part's volume, mm3; its mass is in g. `warnings` are the job's, before those of programs."""
     files = [(p.setup, f) for p in proved for f in p.files]
     return {
         "job": job.name,
@@ -44,7 +50,10 @@ def report(job: Job, proved: Sequence[ProvedSetup], verdict: str, size: float) -
             for setup, f in files
         ],
         "features": [row for p in proved for row in _features(p)],
-        "problems": [row for _, f in files for row in problem_rows(f.file, f.problems)],
+        "problems": [
+            *fault_rows(warnings),
+            *(row for _, f in files for row in problem_rows(f.file, f.problems)),
+        ],
     }
 
 

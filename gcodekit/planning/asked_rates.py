@@ -70,7 +70,7 @@ def _fault(work: Work, feature: Feature, key: str, doubt: Doubt) -> Fault:
         given = (feature.cutting.places.get(k) for k in FIGURES)
         place = next((p for p in given if p is not None), feature.place)
     units: Units = "mm" if doubt.key == "speed" else work.job.units
-    value = doubt.would_do if doubt.exact else _round(doubt.would_do, units, up=doubt.least)
+    value = doubt.would_do if doubt.exact else three_figures(doubt.would_do, units, up=doubt.least)
     size = f"{value:.6g} rev/min" if doubt.key == "speed" else work.say(value)
     size += " a minute" if doubt.key in ("feed", "plunge_feed") else ""
     bound = "at least " if doubt.least else ""
@@ -206,7 +206,7 @@ def _say(work: Work, mm: float) -> str:
     return f"{mm / mm_per(units):.3g} {'in' if units == 'inch' else 'mm'}"
 
 
-def _round(value: float, units: Units, *, up: bool) -> float:
+def three_figures(value: float, units: Units, *, up: bool) -> float:
     """Three figures of it in the job's units, no less or no more than it is."""
     scale = mm_per(units)
     step = 10.0 ** (math.floor(math.log10(value / scale)) - 2)

@@ -22,7 +22,7 @@ from gcodekit.job.model import (
     Slot,
 )
 from gcodekit.job.size_words import size_lines
-from gcodekit.job.taken import taken_by
+from gcodekit.job.taken import offcuts, taken_by
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.boss import boss_drafts
@@ -50,6 +50,7 @@ from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.feeds import feeds_by_engagement
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.load_warnings import load_warnings
 from gcodekit.planning.loads import load_of
 from gcodekit.planning.low_rapids import Sky, low_rapids
 from gcodekit.planning.nearer_end import from_nearer_end
@@ -59,6 +60,7 @@ from gcodekit.planning.sequence import in_sequence
 from gcodekit.planning.spot_room import check_spot_room
 from gcodekit.planning.tabs_apart import tabs_apart
 from gcodekit.planning.touch_off import touch_off_words
+from gcodekit.planning.wall_warnings import wall_warnings
 
 # Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
 LEAST_AREA = 1e-3
@@ -66,16 +68,23 @@ LEAST_AREA = 1e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A set-up's program, the cutters each feature was given, and what the features ask."""
+    """A set-up's program, the cutters each feature was given, and what the features ask;
+    `load_warnings`: where its cuts ask more of cutters, spindle or walls than they stand."""
 
     program: Program
     chosen: dict[str, Chosen]
     asked: tuple[Asked, ...]
+    load_warnings: tuple[Fault, ...] = ()
 
     @property
     def doubts(self) -> tuple[Fault, ...]:
         """Warnings about the cutters chosen."""
         return doubts_of(self.chosen)
+
+    @property
+    def warnings(self) -> tuple[Fault, ...]:
+        """Those, and where cuts ask too much."""
+        return (*self.doubts, *self.load_warnings)
 
 
 def plan_setup(
@@ -147,7 +156,12 @@ def plan_setup(
         sizes=tuple(size_lines(setup, job.units)),
         notes=hand_tapping(work),
     )
-    return Plan(program=program, chosen=chosen, asked=around.asked)
+    return Plan(
+        program=program,
+        chosen=chosen,
+        asked=around.asked,
+        load_warnings=load_warnings(work, chosen, operations),
+    )
 
 
 def plan_setups(
@@ -167,11 +181,20 @@ def plan_setups(
             faults += error.faults
             earlier.append(Done(setup, (), taken_by(setup, job.workshop)))
             continue
-        earlier.append(cut_by(setup, plan.asked))
-        plans.append((earlier[-1], plan))
+        done = cut_by(setup, plan.asked)
+        earlier.append(done)
+        plans.append((done, _with_walls(job, done, plan)))
     if faults:
         raise PlanError(faults)
     return plans
+
+
+def _with_walls(job: Job, done: Done, plan: Plan) -> Plan:
+    """With warnings of the thin walls that a set-up leaves."""
+    work = work_of(job, done.setup, safe_z=plan.program.safe_z)
+    gone = (*done.gone, *offcuts(done.setup))
+    bent = wall_warnings(work, plan.program.operations, plan.asked, gone)
+    return replace(plan, load_warnings=(*plan.load_warnings, *bent))
 
 
 def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:

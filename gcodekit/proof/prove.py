@@ -11,6 +11,7 @@ from gcodekit.job.machine import Machine
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
+from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.duties import check_duties
 from gcodekit.proof.endings import check_endings
 from gcodekit.proof.findings import Findings, Target
@@ -48,6 +49,7 @@ def prove(
     ranges: Iterable[LineRange] = (),
     complete: bool = True,
     first: bool = True,
+    cutting: CuttingData | None = None,
 ) -> Findings:
     """Cut the program's moves from the blank and say everything that is wrong.
 
@@ -59,6 +61,7 @@ def prove(
     complete : False where other programs cut the rest: metal left standing is then no fault
     first : False where others have run before: of the blank only what the drawing keeps is then
         sure to stand in the way of a rapid
+    cutting : what depth, chips and power of every cut are held against; None: they are not judged
     """
     problems = ProblemList()
     ranges = tuple(ranges)
@@ -77,7 +80,13 @@ def prove(
     for stretch, bodies in stretches_held(moves, holdings):
         check_keep_out(stretch, cutters, bodies, problems)
     stock = take_stock(
-        moves, cutters, known, tolerance=tolerance, problems=problems, whole=known is blank
+        moves,
+        cutters,
+        known,
+        tolerance=tolerance,
+        problems=problems,
+        whole=known is blank,
+        cutting=cutting,
     )
     judged = target is not None and complete
     complete = is_whole(reading, problems, judged=judged, all_known=all_known) and complete

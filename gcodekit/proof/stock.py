@@ -78,11 +78,13 @@ class VirtualStock:
         found: Mask = print_.mask & (here > print_.low + (above + LIMIT))
         return found
 
-    def cut(self, print_: Footprint, met: Mask) -> None:
-        """Take away what was met."""
+    def cut(self, print_: Footprint, met: Mask) -> Heights:
+        """Take away what was met; how much of each of its cells, mm."""
         here = self.heights[print_.window.cells]
         low = print_.low if isinstance(print_.low, float) else print_.low[met]
+        taken: Heights = here[met] - np.asarray(low, dtype=np.float32)
         here[met] = low
+        return taken
 
     def highest(self, print_: Footprint, met: Mask, above: float) -> tuple[float, Point3]:
         """How far metal stands up beside a body that begins `above` the tip, and where."""

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.proof.blank import Blank
+from gcodekit.proof.cutting_data import CuttingData
+from gcodekit.proof.cutting_loads import CuttingLoads
 from gcodekit.proof.findings import StockFinding
 from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
@@ -47,6 +49,7 @@ class _Taker:
     stock: VirtualStock
     moves: Sequence[Move]
     top: float
+    loads: CuttingLoads | None = None
     meetings: dict[tuple[int, str], _Meeting] = field(default_factory=dict)
     feed_s: float = 0.0
     air_s: float = 0.0
@@ -63,7 +66,11 @@ class _Taker:
         if cuts and footprint is not None and met is not None:
             if not rapid:
                 self._look_at_teeth(cutter, ways, footprint, met)
-            self.stock.cut(footprint, met)
+            taken = self.stock.cut(footprint, met)
+            if not rapid and self.loads is not None:
+                self.loads.take(cutter, ways, taken)
+        elif self.loads is not None:
+            self.loads.air()
         for part, body, begins in bodies_above(cutter):
             if ways[0].low + begins < self.top:
                 over = self.stock.footprint(ways, body)
@@ -127,6 +134,7 @@ def take_stock(
     problems: ProblemList,
     whole: bool = True,
     cell: float | None = None,
+    cutting: CuttingData | None = None,
 ) -> StockFinding | None:
     """Cut the moves from the blank in program order and say what they meet; None where there is no
     metal.
@@ -135,6 +143,7 @@ def take_stock(
     ----------
     whole : False where the blank is only what is sure to stand: what is cut and what is air is
         then not known
+    cutting : what depths, chips and power are held against; None: they are not judged
     cell : mm, chosen from the tolerance, the metal's size and the program's length unless given
     """
     asked = cell or CELL_OF_TOLERANCE * tolerance
@@ -144,12 +153,16 @@ def take_stock(
         return None
     before = stock.volume
     over = _seconds_over(moves, cutters, blank.top)
-    taker = _Taker(stock, moves, blank.top, feed_s=over, air_s=over)
+    area = stock.grid.dx * stock.grid.dy
+    loads = CuttingLoads(cutting, moves, area) if cutting is not None and whole else None
+    taker = _Taker(stock, moves, blank.top, loads, feed_s=over, air_s=over)
     for cutter, rapid, ways in pieces(moves, cutters, top=blank.top):
         taker.take(cutter, ways, rapid=rapid)
     for (number, what), meeting in taker.meetings.items():
         text = _text(cutters[number], what, meeting.worst)
         problems.error(text, line=meeting.line, where=meeting.where)
+    if loads is not None:
+        loads.report(problems)
     if not whole:
         return None
     share = taker.air_s / taker.feed_s if taker.feed_s else 0.0

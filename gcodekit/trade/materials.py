@@ -31,6 +31,7 @@ class Material:
     Parameters
     ----------
     density : kg/m3
+    modulus : of elasticity, N/mm2; None where it is not known
     mill, drill, ream : surface speeds, m/min
     chip : feed per tooth of a full-width cut, as a fraction of the cutter's diameter
     drill_feed : feed per turn, as a fraction of the drill's diameter
@@ -44,6 +45,7 @@ class Material:
     name: str
     aliases: tuple[str, ...]
     density: float
+    modulus: float | None = None
     mill: Speeds
     drill: Speeds
     ream: Speeds

@@ -93,6 +93,10 @@ class Steps:
         self._areas = [outline(k) for k in range(levels)]
         self.levels: tuple[float, ...] = (0.0, *self._floors, BLANK.bottom)
 
+    def asks(self, z: float) -> bool:
+        """Whether anything has to go at a height."""
+        return not self.slice(z).must.is_empty
+
     def slice(self, z: float) -> Slice:
         """What is asked at a height."""
         found = (a for floor, a in zip(self._floors, self._areas, strict=True) if floor < z)

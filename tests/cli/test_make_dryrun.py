@@ -28,6 +28,20 @@ zero = { x = "centre", y = "centre", z = "top" }
   outline = { rectangle = [20, 14], centre = [0, 0], round = 4 }
   depth = 1
 """
+SLIM = """
+units = "mm"
+[machine]
+spindle = { min = 100, max = 2500 }
+feed_max = 4000
+[[cutter]]
+number = 1
+kind = "end mill"
+diameter = 3
+flutes = 2
+flute_length = 12
+stickout = 15
+centre_cutting = true
+"""
 
 
 def run(*arguments: str | Path) -> int:
@@ -112,6 +126,19 @@ def test_dryrun_mistakes(
     assert said in ended.err
     assert len(ended.err.splitlines()) == (1 if code == 1 else 4)
     assert [p.name for p in tmp_path.iterdir()] == ["p.nc"]
+
+
+def test_a_slim_cutter_far_too_deep(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    program, shop = tmp_path / "p.nc", tmp_path / "shop.toml"
+    shop.write_text(SLIM, encoding="utf-8")
+    lines = ["G21 G90 G17 G94", "T1 M6", "S2500 M3", "G0 Z5", "X5 Y20", "G1 Z-11 F30"]
+    program.write_text("\n".join([*lines, "X60 F3000", "G0 Z5", "M5", "M2"]), encoding="utf-8")
+    block = ["--block", "80", "40", "15"]
+    assert run("dryrun", program, "--workshop", shop, *block) == 0
+    ended = capsys.readouterr()
+    assert "p.nc:7: warning: cutter 1 cuts 11.00 mm deep at full width, at most 3.00" in ended.err
+    assert "p.nc:7: warning: cutter 1 takes chips of 0.600 mm a tooth" in ended.err
+    assert ended.out.endswith("no errors, 2 warnings\n")
 
 
 @pytest.mark.parametrize("command", ["", "make", "check", "dryrun", "new", "posts"])

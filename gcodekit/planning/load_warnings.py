@@ -1,0 +1,184 @@
+"""Warnings of what a plan's operations ask of cutters and spindle beyond what they stand: one a
+feature and cause, with the figure, the limit and the remedy."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from gcodekit.errors import Fault
+from gcodekit.job.model import Bore, Feature
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Work
+from gcodekit.planning.asked_rates import three_figures
+from gcodekit.planning.program import Operation
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import MOTOR_SHARE
+from gcodekit.trade.load import Load
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import THINNEST_CUT, bent_less, feed_share, finest_chip
+from gcodekit.trade.milling_force import Cut
+
+# Feeds go in steps, and metal differs: so little over a limit is at it.
+SLACK = 1.05
+# Of the width of a size's limits a finishing pass may bend its cutter: about half of a turn's
+# greatest force pushes across the wall (common practice, no source), so two walls together are out
+# by as much as it bends, and from the middle it is half the width to either limit.
+BAND_SHARE = 0.5
+STIFFER = "use a stiffer cutter (less stick-out, larger or carbide)"
+# Less than this on a wall is nothing to cut, mm.
+NOTHING = 1e-4
+# More passes over the same wall are not worth their time. Common practice, no source.
+MOST_SPRING_PASSES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class LoadWarning:
+    """`over`: how many times the limit."""
+
+    cause: str
+    over: float
+    fault: Fault
+
+
+def worst_each(warnings: Sequence[LoadWarning]) -> tuple[Fault, ...]:
+    """Of every feature and cause the worst; copies share their place with the first."""
+    worst: dict[tuple[object, str], LoadWarning] = {}
+    for w in warnings:
+        key = (w.fault.place, w.cause)
+        if key not in worst or w.over > worst[key].over:
+            worst[key] = w
+    return tuple(w.fault for w in worst.values())
+
+
+def load_warnings(
+    work: Work, chosen: Mapping[str, Chosen], operations: Sequence[Operation]
+) -> tuple[Fault, ...]:
+    """Of every operation whose load is known."""
+    features = {f.name: f for f in work.setup.features}
+    found: list[LoadWarning] = []
+    for o in operations:
+        if o.load is not None:
+            feature = features[o.feature]
+            doubted = _doubted(feature, chosen[o.feature])
+            found += _judged(work, feature, o, o.load, doubted=doubted)
+    return worst_each(found)
+
+
+def _doubted(feature: Feature, chosen: Chosen) -> bool:
+    """Whether the feature's own figures are warned of already, with those that would do."""
+    places = set(feature.cutting.places.values())
+    return any(doubt.place in places for doubt in chosen.doubts)
+
+
+def _judged(
+    work: Work, feature: Feature, o: Operation, load: Load, *, doubted: bool
+) -> Iterator[LoadWarning]:
+    finishing = load.stepover is None and load.deflection is not None
+    if not doubted:
+        yield from _power(work, feature, o, load, finishing=finishing)
+    if finishing:
+        yield from _finishing(work, feature, o, load)
+    elif not doubted:
+        yield from _roughing(work, feature, o, load)
+
+
+def _power(
+    work: Work, feature: Feature, o: Operation, load: Load, *, finishing: bool
+) -> Iterator[LoadWarning]:
+    motor = work.spindle.power
+    available = None if motor is None else MOTOR_SHARE * motor
+    if available is None or load.power is None or load.power <= available * SLACK:
+        return
+    share = available / load.power
+    slower = load.feed * feed_share(work.job.material, share)
+    text = (
+        f"{o.label} with {work.called(o.cutter)} takes {load.power:.0f} W, {available:.0f} W of "
+        f"the spindle's {motor:g} W reach the cutter"
+    )
+    hint = f"lower the feed to {_at_most(work, slower)} a minute"
+    if load.deflection is not None and not finishing:
+        hint = f"lower stepdown to {_at_most(work, load.depth * share)}"
+        if load.depth * share < THINNEST_CUT * o.cutter.diameter:
+            hint = "use a smaller cutter"
+    yield _warning("power", 1 / share, feature, text, hint)
+
+
+def _finishing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterator[LoadWarning]:
+    cut = cut_of(work.job.material, o.cutter, load)
+    allowed, why = load.deflection_allowed or 0.0, ""
+    if feature.band is not None and BAND_SHARE * feature.band.width < allowed:
+        allowed = BAND_SHARE * feature.band.width
+        named = feature.band.fit or "limits"
+        why = f" ({named}, {say_fine(work, feature.band.width)} wide)"
+    given = feature.cutting.spring_passes
+    after = after_springs(cut, lambda c: c.bend)
+    still = after[min(given, MOST_SPRING_PASSES)]
+    if still <= allowed * SLACK:
+        return
+    sprung = " after its spring passes" if given else ""
+    text = (
+        f"{o.label} deflects {work.called(o.cutter)} by {say_fine(work, still)}{sprung}, "
+        f"allowed {say_fine(work, allowed)}{why}"
+    )
+    enough = next((n for n, bent in enumerate(after) if bent <= allowed), None)
+    ways = [] if enough is None else [f"set spring_passes = {enough}"]
+    if "feed" in load.asked:
+        slower = load.feed * feed_share(work.job.material, allowed / after[0])
+        if slower >= finest_chip(o.cutter) * load.speed * o.cutter.flutes:
+            ways.insert(0, f"lower the feed to {_at_most(work, slower)} a minute")
+    if isinstance(feature, Bore) and feature.band is not None:
+        ways.append('set finish_with = "boring head"')
+    ways.append(STIFFER)
+    yield _warning("finishing", still / allowed, feature, text, " or ".join(ways))
+
+
+def after_springs(cut: Cut, bent: Callable[[Cut], float]) -> list[float]:
+    """What a finishing pass leaves on the wall, mm, and each further one at the same depth: it cuts
+    what the one before has left there, and is `bent` by that."""
+    left = [bent(cut)]
+    for _ in range(MOST_SPRING_PASSES):
+        width = min(left[-1], cut.width)
+        left.append(min(width, bent(replace(cut, width=width))) if width > NOTHING else width)
+    return left
+
+
+def _roughing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterator[LoadWarning]:
+    bent, allowed = load.deflection, load.deflection_allowed
+    if bent is None or allowed is None or bent <= allowed * SLACK:
+        return
+    text = (
+        f"{o.label} deflects {work.called(o.cutter)} by {say_fine(work, bent)}, allowed "
+        f"{say_fine(work, allowed)}, half of what it leaves on a wall"
+    )
+    lower = bent_less(cut_of(work.job.material, o.cutter, load), allowed)
+    hint = STIFFER
+    if lower.bend <= allowed * SLACK:
+        hint = f"lower stepdown to {_at_most(work, lower.depth)} or {hint}"
+    yield _warning("roughing", bent / allowed, feature, text, hint)
+
+
+def cut_of(material: Material, cutter: Cutter, load: Load) -> Cut:
+    """The cut that a load is of."""
+    return Cut(
+        material=material,
+        cutter=cutter,
+        width=load.width,
+        depth=load.depth,
+        speed=load.speed,
+        feed=load.feed,
+    )
+
+
+def say_fine(work: Work, mm: float) -> str:
+    """How far something bends, in words, in the job's units."""
+    return work.say(round(mm, 4 if work.job.units == "inch" else 3))
+
+
+def _at_most(work: Work, mm: float) -> str:
+    """Three figures of it in words, no more than it is."""
+    return work.say(three_figures(mm, work.job.units, up=False))
+
+
+def _warning(cause: str, over: float, feature: Feature, text: str, hint: str) -> LoadWarning:
+    return LoadWarning(cause, over, Fault(feature.place, text, hint, "warning"))

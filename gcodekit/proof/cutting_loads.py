@@ -1,0 +1,233 @@
+"""What a program's cuts ask of cutter and spindle, as the virtual stock measures them: depth and
+width of each cut, chips and power, held against published cutting data."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from gcodekit.proof.cutting_data import CuttingData
+from gcodekit.proof.once import Once
+from gcodekit.proof.stock_grid import Heights
+from gcodekit.proof.stock_ways import Way
+from gcodekit.rs274.moves import Move
+from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.trade.cutter import SIDE_MILLS, Cutter
+
+# A cut is judged over so much of its way, in diameters: over less, entering and leaving it and the
+# cells' width count for more than the cut itself.
+JUDGED_OVER = 0.5
+# What cells and mean values may be off.
+SLACK = 1.25
+# At least so much of its diameter is a cutter's full width.
+FULL_WIDTH = 0.9
+# Shallower than this, in diameters, a tooth cuts with its corner alone and takes a thicker chip, up
+# to so many times: common practice, no source.
+SHALLOW, MOST_SHALLOW = 0.1, 2.0
+# Of a drill's way down a step shorter than this, in diameters, is a peck's start or a chip break.
+DRILLED = 0.25
+# Rubbing for less than this many diameters is a corner or a lead.
+RUBBED = 4.0
+
+
+@dataclass(slots=True)
+class _Stretch:
+    """Consecutive cuts of a cutter: mm of way, mm3 of stock taken. `feed` is the slowest of what is
+    cut at once, `fastest` the fastest, mm/min: which of them meets how much is not known."""
+
+    cutter: Cutter
+    line: int
+    feed: float
+    fastest: float
+    speed: float
+    start: Point3
+    length: float = 0.0
+    volume: float = 0.0
+    # volume times depth: the depth that most of the stock is cut at
+    moment: float = 0.0
+
+    @property
+    def depth(self) -> float:
+        """mm; what lies deeper or shallower counts by its volume."""
+        return self.moment / self.volume
+
+    @property
+    def width(self) -> float:
+        """mm: a cut as deep and long that takes as much."""
+        return min(self.volume / (self.depth * self.length), self.cutter.diameter)
+
+    @property
+    def chip_load(self) -> float:
+        """Feed per tooth, mm."""
+        return self.feed / (self.speed * self.cutter.flutes)
+
+
+@dataclass(slots=True)
+class CuttingLoads:
+    """Gathers the cuts of a program, and says what is wrong with them: one problem a cutter and
+    cause."""
+
+    data: CuttingData
+    moves: Sequence[Move]
+    cell_area: float
+    once: Once = field(default_factory=Once)
+    rubbing: dict[int, list[_Stretch]] = field(default_factory=dict)
+    stretch: _Stretch | None = None
+
+    def take(self, cutter: Cutter, ways: Sequence[Way], depths: Heights) -> None:
+        """A piece cut at its feed; `depths`: of stock taken from each cell it met, mm."""
+        move = self.moves[ways[0].move]
+        if move.speed <= 0.0 or move.feed <= 0.0:
+            return
+        if cutter.kind == "drill" and not self._faster_than_machine(move.feed):
+            self._drilled(cutter, ways[0], move)
+        elif cutter.kind in SIDE_MILLS:
+            self._milled(cutter, ways, move, depths)
+
+    def air(self) -> None:
+        """Nothing was met: the cut is at its end."""
+        self.stretch = None
+
+    def _milled(self, cutter: Cutter, ways: Sequence[Way], move: Move, depths: Heights) -> None:
+        if ways[0].start[:2] == ways[0].end[:2] and ways[0].centre is None:
+            # straight down: no width to be judged by
+            self.stretch = None
+            return
+        feeds = [self.moves[w.move].feed for w in ways]
+        run = (cutter, min(feeds), max(feeds), move.speed)
+        s = self.stretch
+        if s is None or (s.cutter, s.feed, s.fastest, s.speed) != run:
+            s = self.stretch = _Stretch(cutter, move.line, *run[1:], ways[0].start)
+        s.length += sum(w.seconds * feed for w, feed in zip(ways, feeds, strict=True)) / 60.0
+        s.volume += float(depths.sum(dtype=float)) * self.cell_area
+        s.moment += float(depths @ depths) * self.cell_area
+        if s.length >= JUDGED_OVER * cutter.diameter:
+            self.stretch = None
+            self._judge(s)
+            if ways[0].level and ways[0].centre is None and self._rubs(s):
+                self.rubbing.setdefault(cutter.number, []).append(s)
+
+    def _judge(self, s: _Stretch) -> None:
+        deep = self._too_deep(s)
+        if self._faster_than_machine(s.feed):
+            return
+        thick = self._too_thick(s)
+        # what is too deep or too thick takes too much power as a matter of course
+        if not deep and not thick:
+            self._too_strong(s)
+
+    def _faster_than_machine(self, feed: float) -> bool:
+        """An error of its own (`machine.py`): what such a feed would cut is not judged."""
+        machine = self.data.machine
+        return machine is not None and feed > machine.feed_max * SLACK
+
+    def _too_deep(self, s: _Stretch) -> bool:
+        """By depth times width, in full-width slots of the same section. Deeper than its flutes is
+        an error of its own (`limits.py`)."""
+        if s.depth > s.cutter.flute_length:
+            return True
+        most = self.data.deepest_slot(s.cutter)
+        full = s.width >= FULL_WIDTH * s.cutter.diameter
+        section = s.depth * (1.0 if full else s.width / s.cutter.diameter)
+        if section <= most * SLACK:
+            return False
+        wide = "at full width" if full else f"and {s.width:.2f} mm wide"
+        allowed = most * s.depth / section
+        said = f"{s.depth:.2f} mm deep {wide}"
+        text = (
+            f"cutter {s.cutter.number} cuts {said}, at most {allowed:.2f} mm deep is allowed "
+            f"{self.data.named}; cut in more passes"
+        )
+        self._note(s, "deep", text, section, said)
+        return True
+
+    def _too_thick(self, s: _Stretch) -> bool:
+        share = s.width / s.cutter.diameter
+        thinned = 2 * math.sqrt(share * (1 - share)) if share < 0.5 else 1.0
+        shallow = min(max(SHALLOW * s.cutter.diameter / s.depth, 1.0), MOST_SHALLOW)
+        chip, most = s.chip_load * thinned, self.data.thickest_chip(s.cutter) * shallow
+        if chip <= most * SLACK:
+            return False
+        slower = s.feed * most / chip
+        said = f"{chip:.3f} mm a tooth"
+        text = (
+            f"cutter {s.cutter.number} takes chips of {said} at {s.feed:.0f} mm/min and "
+            f"{s.speed:.0f} rev/min, its teeth take at most {most:.3f} mm {self.data.named}; "
+            f"lower the feed to {slower:.0f} mm/min"
+        )
+        self._note(s, "thick", text, chip, said)
+        return True
+
+    def _too_strong(self, s: _Stretch) -> None:
+        available, cutter = self.data.power, s.cutter
+        if available is None:
+            return
+        watts = self.data.watts(
+            depth=s.depth,
+            width=s.width,
+            feed=s.feed,
+            chip_load=s.chip_load,
+            diameter=cutter.diameter,
+        )
+        if watts <= available * SLACK:
+            return
+        said = f"{watts:.0f} W"
+        text = (
+            f"cutter {cutter.number} takes {said}, {s.depth:.2f} mm deep and {s.width:.2f} mm wide "
+            f"at {s.feed:.0f} mm/min: {available:.0f} W reach the cutter"
+            f"{'' if self.data.material else ', ' + self.data.named}; cut less deep or feed slower"
+        )
+        self._note(s, "power", text, watts, said)
+
+    def _rubs(self, s: _Stretch) -> bool:
+        chip = s.fastest / (s.speed * s.cutter.flutes)
+        return chip < self.data.thinnest_chip(s.cutter) / SLACK
+
+    def _rubbed(self, number: int, stretches: Sequence[_Stretch]) -> None:
+        """Chips thinner than teeth cut, over some way: a corner or a lead is none."""
+        first = stretches[0]
+        if sum(s.length for s in stretches) < RUBBED * first.cutter.diameter:
+            return
+        least = self.data.thinnest_chip(first.cutter)
+        quicker = least * first.speed * first.cutter.flutes
+        text = (
+            f"cutter {number} rubs: {first.chip_load:.4f} mm a tooth at {first.feed:.0f} mm/min "
+            f"and {first.speed:.0f} rev/min, at least {least:.4f} mm cuts; "
+            f"raise the feed to {quicker:.0f} mm/min or turn slower"
+        )
+        for s in stretches:
+            self.once.note(text, s.line, s.start, kind=f"rubs {number}", severity="warning")
+
+    def _drilled(self, drill: Cutter, way: Way, move: Move) -> None:
+        down = way.start[2] - way.end[2]
+        if down < DRILLED * drill.diameter or way.start[:2] != way.end[:2]:
+            return
+        least, most = self.data.drill_feeds(drill)
+        turn, name = move.feed / move.speed, f"cutter {drill.number}, a drill,"
+        if turn > most * SLACK:
+            text = (
+                f"{name} is fed {turn:.3f} mm a turn, at most {most:.3f} mm {self.data.named}; "
+                f"lower the feed to {most * move.speed:.0f} mm/min"
+            )
+        elif turn < least / SLACK:
+            text = (
+                f"{name} rubs: {turn:.4f} mm a turn, at least {least:.4f} mm cuts; "
+                f"raise the feed to {least * move.speed:.0f} mm/min or turn slower"
+            )
+        else:
+            return
+        kind = f"drill {drill.number} {turn > most}"
+        self.once.note(text, move.line, way.end, kind=kind, severity="warning")
+
+    def _note(self, s: _Stretch, cause: str, text: str, size: float, said: str) -> None:
+        kind = f"{cause} {s.cutter.number}"
+        self.once.note(
+            text, s.line, s.start, kind=kind, size=size, said=said, severity="warning"
+        )  # fmt: skip
+
+    def report(self, problems: ProblemList) -> None:
+        """Say all of it."""
+        for number, stretches in self.rubbing.items():
+            self._rubbed(number, stretches)
+        self.once.report(problems)
