@@ -76,6 +76,8 @@ def taken(
     if extent == "least" and isinstance(feature, Profile) and feature.path is not None:
         return Manifold()
     area, low = _area(feature, setup, finish), feature.depth.cut_to
+    if isinstance(feature, Boss | Edge | Sector) and extent != "most":
+        area -= _kept_by_others(feature, setup, extent)
     cutting = feature.cutting
     if extent == "least":
         if not cutting.finish:
@@ -169,6 +171,29 @@ def _area(feature: Feature, setup: Setup, finish: Finish) -> CrossSection:
             return _kerf(feature, finish.diameter)
         case Bore() | Hole():
             return planar.discs(feature.places, feature.diameter / 2)
+
+
+def _kept_by_others(feature: Boss | Edge | Sector, setup: Setup, extent: Extent) -> CrossSection:
+    """What is cut back to a wall leaves what others of the set-up keep: bosses, islands, the part
+    inside a profile. One that stands on another's boss is cut out of that; how much of it is not
+    said at the least."""
+    kept: list[CrossSection] = []
+    for other in setup.features:
+        if other is feature:
+            continue
+        match other:
+            case Boss():
+                kept.append(planar.area_of(other.kept))
+            case Pocket():
+                kept += [planar.area_of(island) for island in other.islands]
+            case Profile(outline=outline, side="outside" | "on") if outline is not None:
+                kept.append(planar.area_of(outline))
+            case _:
+                pass
+    if extent == "drawn" and isinstance(feature, Boss):
+        own = planar.area_of(feature.kept)
+        kept = [k for k in kept if (own - k).area() > SLACK]
+    return planar.union(kept)
 
 
 def _kerf(profile: Profile, width: float) -> CrossSection:
