@@ -60,9 +60,7 @@ JOBS = {
     "left": PATH + 'side = "left"\ndepth = 3\n',
     "right": PATH + 'side = "right"\ndepth = 3\n',
     "skin": 'kind = "profile"\nside = "outside"\nthrough = true\nskin = 0.3\n' + RECTANGLE,
-    "top": 'kind = "face"\ndepth = 1\n',
-    "part of the top": 'kind = "face"\noutline = { rectangle = [34, 50], centre = [0, 0] }\n'
-    "depth = 1\ncutter = 3\n",
+    "top": 'kind = "face"\ndepth = 1\ncutter = 3\n',
     "edge": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -28\n',
     "edge, evenly": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -26\nrough = "even load"\n',
     "slot": 'kind = "slot"\npath = [[-10, 3], [25, 3]]\nwidth = 8\ndepth = 3\n'
