@@ -25,7 +25,7 @@ from gcodekit.operations import (
     walled,
     wide_kerf,
 )
-from gcodekit.part import asked_profile, asked_slot, beside, tab_cores, tabs
+from gcodekit.part import asked_profile, beside, tab_cores, tabs
 from gcodekit.planning import plan
 
 Patch = pytest.MonkeyPatch
@@ -250,8 +250,6 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("a run-off of 30 mm", "top", run_off(face)),
     ("a run-off of 30 mm", "edge", run_off(walled)),
     ("a run-off of 30 mm", "edge, evenly", run_off(walled)),
-    # planning itself refuses an end that runs on by more than its cutter
-    ("a run-off of 5 mm", "slot", run_off(asked_slot, 5.0)),
     ("a run-off of 30 mm", "step", run_off(area, 15.0, name="BESIDE")),
     ("the other side", "outside", misread(other_side)),
     ("the other side", "inside", misread(other_side)),
