@@ -33,10 +33,13 @@ LEAST_OFF = 2.0
 def cutters_room(feature: Feature, used: Used, setup: Setup) -> Box:
     """The box in plan that no edge of a feature's cutters leaves at the metal's height: round the
     metal and what is drawn, wider by a whole cutter that runs off; and by as much as it may come
-    down beside, or be led in on an arc, where it does not follow a drawn line or go straight
-    down."""
+    down beside, or be led in on an arc, where it does not go straight down."""
     off = 2 * used.widest + RUN_OFF
-    if not isinstance(feature, Slot | Bore | Hole):
+    if isinstance(feature, Face):
+        # a spiral's first ring lies outside its outline by less than a radius, and is come to from
+        # a whole cutter farther out
+        off += 2 * used.widest
+    elif not isinstance(feature, Bore | Hole):
         off += max(used.widest, LEAST_OFF)
     every = [plan(setup).bounds, *_drawn(feature)]
     x0, y0 = (min(b[i] for b in every) - off for i in (0, 1))

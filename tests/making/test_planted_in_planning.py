@@ -25,7 +25,7 @@ from gcodekit.operations import (
     walled,
     wide_kerf,
 )
-from gcodekit.part import asked_profile, asked_slot, beside, tab_cores, tabs
+from gcodekit.part import asked_profile, beside, tab_cores, tabs
 from gcodekit.planning import plan
 
 Patch = pytest.MonkeyPatch
@@ -60,9 +60,7 @@ JOBS = {
     "left": PATH + 'side = "left"\ndepth = 3\n',
     "right": PATH + 'side = "right"\ndepth = 3\n',
     "skin": 'kind = "profile"\nside = "outside"\nthrough = true\nskin = 0.3\n' + RECTANGLE,
-    "top": 'kind = "face"\ndepth = 1\n',
-    "part of the top": 'kind = "face"\noutline = { rectangle = [34, 50], centre = [0, 0] }\n'
-    "depth = 1\ncutter = 3\n",
+    "top": 'kind = "face"\ndepth = 1\ncutter = 3\n',
     "edge": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -28\n',
     "edge, evenly": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -26\nrough = "even load"\n',
     "slot": 'kind = "slot"\npath = [[-10, 3], [25, 3]]\nwidth = 8\ndepth = 3\n'
@@ -252,8 +250,6 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("a run-off of 30 mm", "top", run_off(face)),
     ("a run-off of 30 mm", "edge", run_off(walled)),
     ("a run-off of 30 mm", "edge, evenly", run_off(walled)),
-    # planning itself refuses an end that runs on by more than its cutter
-    ("a run-off of 5 mm", "slot", run_off(asked_slot, 5.0)),
     ("a run-off of 30 mm", "step", run_off(area, 15.0, name="BESIDE")),
     ("the other side", "outside", misread(other_side)),
     ("the other side", "inside", misread(other_side)),
