@@ -12,10 +12,11 @@ from gcodekit.errors import Fault, GcodekitError, Place, PlanError
 from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
 from gcodekit.making.cuts import explained
+from gcodekit.making.earlier_files import REPORT, clear_away, digests, earlier_files
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.model import check_model, leave_model
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
-from gcodekit.making.report import faults, part_line, report, summary
+from gcodekit.making.report import faults, part_line, report, summary, unplanned
 from gcodekit.making.second_opinion import stock_faults
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
@@ -81,10 +82,10 @@ def make_job(
             summary=(*(order if explain else ()), *outcome.summary),
         )
     except GcodekitError as error:
-        return Outcome(verdict="fail", files=(), faults=error.faults, summary=())
+        return _failed(path, out, tuple(error.faults))
     except OSError as error:
         fault = Fault(Place(str(path)), f"cannot be read: {error.strerror or error}")
-        return Outcome(verdict="fail", files=(), faults=(fault,), summary=())
+        return _failed(path, out, (fault,))
 
 
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Done, Plan]]:
@@ -125,13 +126,18 @@ def _left(
     if not failed or unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
-    document = report(job, proved, verdict, size, warnings)
-    texts["report.json"] = json.dumps(document, indent=2) + "\n"
-    stale = _stale(out, texts)
+    document = report(job, proved, verdict, size, warnings) | {"written": digests(texts)}
+    texts[REPORT] = json.dumps(document, indent=2) + "\n"
+    earlier, stale = earlier_files(out, job.path)
+    if failed:
+        stale += clear_away(out, earlier, texts, failed=True)
+    left = leave(out, texts)
+    if not failed:
+        stale += clear_away(out, earlier, texts, failed=False)
     said = [*(s for p in proved for s in summary(job, p)), part_line(job, size)]
     return Outcome(
         verdict=verdict,
-        files=leave(out, texts),
+        files=left,
         faults=(*warnings, *problems, *stale),
         summary=tuple(said) if not failed or unproven else (),
     )
@@ -145,17 +151,15 @@ def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
     return {name: png(f.picture, name=name) for f, name in names}
 
 
-def _stale(out: Path, texts: Mapping[str, str | bytes]) -> list[Fault]:
-    """Programs that an earlier run left here and this one does not replace: to be warned of, for
-    they look as if they belonged to it."""
+def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Outcome:
+    """A job that was not planned: its report says so, in place of an earlier one that says pass."""
+    outcome = Outcome(verdict="fail", files=(), faults=faults, summary=())
     try:
-        programs = json.loads((out / "report.json").read_text(encoding="utf-8"))["programs"]
-        names = [str(p["file"]) for p in programs]
-    except (OSError, ValueError, KeyError, TypeError):
-        return []
-    text, hint = "is of an earlier run and no part of this one", "do not run it, delete it"
-    return [
-        Fault(Place(str(out / name)), text, hint, "warning")
-        for name in names
-        if name not in texts and Path(name).name == name and (out / name).is_file()
-    ]
+        check_folder(out)
+        files, said = earlier_files(out, path)
+        said += clear_away(out, files, (), failed=True)
+        text = json.dumps(unplanned(path, faults), indent=2) + "\n"
+        return replace(outcome, files=leave(out, {REPORT: text}), faults=(*faults, *said))
+    except GcodekitError as error:
+        more = tuple(f for f in error.faults if f not in faults)
+        return replace(outcome, faults=(*faults, *more))

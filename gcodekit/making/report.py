@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
 from typing import Any
 
 from gcodekit.errors import Fault
@@ -30,6 +31,7 @@ def report(
     files = [(p.setup, f) for p in proved for f in p.files]
     return {
         "job": job.name,
+        "job_file": job.path.name,
         "verdict": verdict,
         "volume": size,
         "mass": mass(job, size),
@@ -54,6 +56,19 @@ def report(
             *fault_rows(warnings),
             *(row for _, f in files for row in problem_rows(f.file, f.problems)),
         ],
+    }
+
+
+def unplanned(path: Path, faults: Iterable[Fault]) -> dict[str, Any]:
+    """The document of a job that was not planned, its faults as problems."""
+    return {
+        "job": path.stem,
+        "job_file": path.name,
+        "verdict": "fail",
+        "programs": [],
+        "features": [],
+        "problems": fault_rows(faults),
+        "written": {},
     }
 
 

@@ -126,16 +126,3 @@ def test_a_cutter_that_comes_again_has_a_file_again(apart: Any, tmp_path: Path) 
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     names = sorted(p.name for p in (tmp_path / "out").glob("*.nc"))
     assert names == ["1-top-side-1-t2.nc", "1-top-side-2-t5.nc", "1-top-side-3-t2.nc"]
-
-
-def test_programs_of_an_earlier_run_are_warned_of(two_sides: Any, tmp_path: Path) -> None:
-    out = tmp_path / "out"
-    out.mkdir()
-    (out / "1-top-side-3-t7.nc").write_text("M2\n", encoding="utf-8")
-    rows = [{"file": n} for n in ("1-top-side-3-t7.nc", "gone.nc", "../job.toml")]
-    (out / "report.json").write_text(json.dumps({"programs": rows}), encoding="utf-8")
-    outcome = make_job(two_sides.job, out)
-    assert outcome.verdict == "pass"
-    stale = [f for f in outcome.faults if "earlier run" in f.message]
-    assert [Path(f.place.file).name for f in stale] == ["1-top-side-3-t7.nc"]
-    assert stale[0].severity == "warning"

@@ -1,0 +1,93 @@
+"""What an earlier run left is never taken for this one's, and what others left is not touched."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from gcodekit.making.earlier_files import digests
+from gcodekit.making.make import make_job
+
+JOB = """
+units = "mm"
+material = "aluminium"
+[stock]
+block = [60, 50, 6]
+[[setup]]
+name = "Top"
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  kind = "hole"
+  diameter = 5
+  depth = 3
+  at = [20, 20]
+"""
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    file = tmp_path / "job.toml"
+    file.write_text(JOB)
+    assert make_job(file, tmp_path / "out").verdict == "pass"
+    return file
+
+
+def names(job: Path) -> list[str]:
+    return sorted(p.name for p in (job.parent / "out").iterdir())
+
+
+def test_a_renamed_setup_leaves_no_earlier_program(job: Path) -> None:
+    job.write_text(JOB.replace('"Top"', '"Upper side"'))
+    outcome = make_job(job, job.parent / "out")
+    assert outcome.verdict == "pass"
+    assert names(job) == ["1-upper-side.nc", "1-upper-side.svg", "report.json"]
+
+
+@pytest.mark.parametrize("wrong", [("depth = 3", "depth = "), ("diameter = 5", "diameter = 5.37")])
+def test_a_job_that_fails_marks_its_earlier_programs(job: Path, wrong: tuple[str, str]) -> None:
+    job.write_text(JOB.replace(*wrong))
+    assert make_job(job, job.parent / "out").verdict == "fail"
+    assert names(job) == ["1-top.nc.outdated", "report.json"]
+    report = json.loads((job.parent / "out" / "report.json").read_text())
+    assert report["verdict"] == "fail"
+    assert report["problems"]
+
+
+def test_a_program_changed_since_stays(job: Path) -> None:
+    program = job.parent / "out" / "1-top.nc"
+    program.write_text("M2\n")
+    job.write_text(JOB.replace('"Top"', '"Upper side"'))
+    outcome = make_job(job, job.parent / "out")
+    assert program.read_text() == "M2\n"
+    assert [f.severity for f in outcome.faults if "changed since" in f.message] == ["warning"]
+
+
+def test_another_jobs_programs_stay(job: Path) -> None:
+    other = job.with_name("other.toml")
+    other.write_text(JOB.replace('"Top"', '"Upper side"'))
+    outcome = make_job(other, job.parent / "out")
+    assert "1-top.nc" in names(job)
+    assert any("another job" in f.message for f in outcome.faults)
+
+
+@pytest.mark.parametrize(
+    "text", ["[]", "{", "[" * 100_000, '{"written": [], "job_file": "job.toml"}', '{"programs": 3}']
+)
+def test_a_report_that_is_not_ours_is_not_trusted(job: Path, text: str) -> None:
+    (job.parent / "out" / "report.json").write_text(text)
+    job.write_text(JOB.replace('"Top"', '"Upper side"'))
+    assert make_job(job, job.parent / "out").verdict == "pass"
+    assert "1-top.nc" in names(job)
+
+
+def test_a_name_outside_the_folder_is_not_followed(job: Path) -> None:
+    mine = job.parent / "mine.txt"
+    mine.write_text("mine")
+    written = digests({"../mine.txt": "mine", str(mine): "mine"})
+    text = json.dumps({"job_file": "job.toml", "written": written})
+    (job.parent / "out" / "report.json").write_text(text)
+    make_job(job, job.parent / "out")
+    assert mine.read_text() == "mine"
