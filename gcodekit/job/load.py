@@ -10,6 +10,7 @@ from gcodekit.expr import resolve_dimensions
 from gcodekit.job import job_keys
 from gcodekit.job.amounts import Source
 from gcodekit.job.document import Document, read_document
+from gcodekit.job.fingerprint import fingerprint
 from gcodekit.job.model import Job, Stock
 from gcodekit.job.named_workshop import named_workshop
 from gcodekit.job.outlines import Outlines
@@ -88,6 +89,7 @@ def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
         post=post or workshop.machine.post,
         setups=setups,
         warnings=tuple(_in_order(list(faults.warnings), str(path))),
+        fingerprint=fingerprint(path, document.data),
     )
 
 

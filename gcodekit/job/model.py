@@ -334,3 +334,4 @@ class Job:
     post: str
     setups: tuple[Setup, ...]
     warnings: tuple[Fault, ...] = ()
+    fingerprint: str = ""  # of the job file, its workshop and its drawings

@@ -102,7 +102,7 @@ def dry_run(
     from gcodekit.job.load import load_job
     from gcodekit.job.workshop import bench_mill, load_workshop
     from gcodekit.making.setting import of_metal, of_nothing, of_setup
-    from gcodekit.making.which import setup_of
+    from gcodekit.making.which import older_note, setup_of
     from gcodekit.rs274 import Tool, read_program
 
     if plot is not None:
@@ -122,6 +122,7 @@ def dry_run(
         setting = of_nothing(reading)
     notes = (
         *setting.notes,
+        *(older_note(text, file, of_job) if of_job else ()),
         *_cutter_note(reading),
         *(() if units or reading.units_said else _units_note(reading)),
         *(() if known else (_rack_note(shop),)),

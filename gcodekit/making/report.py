@@ -31,6 +31,7 @@ def report(
     files = [(p.setup, f) for p in proved for f in p.files]
     return {
         "job": job.name,
+        "fingerprint": job.fingerprint,
         "job_file": job.path.name,
         "verdict": verdict,
         "volume": size,

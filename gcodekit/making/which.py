@@ -7,7 +7,7 @@ from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.remarks import bare, remark
 from gcodekit.post.comments import printable
-from gcodekit.post.header import PART, heading
+from gcodekit.post.header import PART, STATE, heading
 
 # A header is within the first lines of a program, and those are not long.
 _HEAD_LINES, _HEAD_LENGTH = 80, 12_000
@@ -49,6 +49,15 @@ def part_of(text: str, job: Job, setup: Setup) -> tuple[int, int] | None:
             return int(match[1]), int(match[2])
     whole = job.workshop.machine.tool_change != "separate files"
     return (1, 1) if whole or is_headed(text, job, setup) else None
+
+
+def older_note(text: str, file: str, job: Job) -> tuple[Fault, ...]:
+    """A warning where a program says that it was made from another state of its job."""
+    states = [m[1] for comment in _comments(text) if (m := STATE.fullmatch(comment))]
+    if not states or states[0] == job.fingerprint:
+        return ()
+    said = f"made from another state of {job.file}: the job, its workshop or a drawing has changed"
+    return (Fault(Place(file), said, "make the job again", "warning"),)
 
 
 def is_headed(text: str, job: Job, setup: Setup) -> bool:

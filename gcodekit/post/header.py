@@ -35,6 +35,15 @@ def heading(job: Job, setup: Setup) -> str:
     return f"{job.name}: {setup.name}"
 
 
+# How a file says from which state of its job it was made.
+STATE = re.compile(r"made from state ([0-9a-f]{12}) of the job")
+
+
+def made_from(job: Job) -> str:
+    """The line that says from which state of its job a program was made."""
+    return f"made from state {job.fingerprint} of the job"
+
+
 def header(
     program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: Post
 ) -> Iterator[str]:
@@ -48,6 +57,8 @@ def header(
     if parts > 1:
         yield f"file {part} of {parts} of this set-up: run them in order"
     yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post.name}"
+    if job.fingerprint:
+        yield made_from(job)
     yield f"units {'inch' if inch else 'mm'}"
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
     turned = f", turned {round(math.degrees(setup.turn))}" if setup.turn else ""

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from gcodekit.job.fingerprint import fingerprint
+from gcodekit.making.dryrun import dry_run
 from gcodekit.making.earlier_files import digests
 from gcodekit.making.make import make_job
 
@@ -91,3 +93,28 @@ def test_a_name_outside_the_folder_is_not_followed(job: Path) -> None:
     (job.parent / "out" / "report.json").write_text(text)
     make_job(job, job.parent / "out")
     assert mine.read_text() == "mine"
+
+
+def test_a_program_says_from_which_state_of_its_job_it_was_made(job: Path) -> None:
+    """Job, workshop and drawing each change it; a dry run says that the program is older."""
+    program = job.parent / "out" / "1-top.nc"
+    report = json.loads((job.parent / "out" / "report.json").read_text())
+    assert f"made from state {report['fingerprint']} of the job" in program.read_text()
+    older = "made from another state of"
+    assert not [n for n in dry_run(program, job=job).notes if older in n.message]
+    job.write_text(JOB.replace("depth = 3", "depth = 3.5"))
+    assert [n.severity for n in dry_run(program, job=job).notes if older in n.message] == [
+        "warning"
+    ]
+
+
+def test_workshop_and_drawings_are_part_of_the_state(tmp_path: Path) -> None:
+    job, shop, rim = tmp_path / "job.toml", tmp_path / "shop.toml", tmp_path / "rim.dxf"
+    job.write_text("x = 1")
+    said = {"workshop": "shop.toml", "outlines": {"rim": [{"dxf": "rim.dxf"}]}}
+    states = {fingerprint(job, said)}
+    for file, text in ((shop, "a"), (rim, "a"), (rim, "b"), (shop, "b"), (job, "x = 2")):
+        file.write_text(text)
+        states.add(fingerprint(job, said))
+    assert len(states) == 6
+    assert fingerprint(job, said) in states

@@ -1,0 +1,48 @@
+"""One short figure for the state of a job: of its file, its workshop and its drawings."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+# Digits of it: two states of one job that share them are not met in practice.
+DIGITS = 12
+_DRAWINGS = ("dxf", "svg")
+
+
+def fingerprint(path: Path, data: dict[str, Any]) -> str:
+    """Hexadecimal digits of the sha256 over the bytes of a job file, of the workshop file it names
+    and of every drawing it takes outlines from; `data` is what the job file says. Files that
+    cannot be read count by their names alone."""
+    found = hashlib.sha256()
+    for file in (path, *_named(path.parent, data)):
+        found.update(file.name.encode("utf-8", "replace") + b"\0")
+        try:
+            found.update(hashlib.sha256(file.read_bytes()).digest())
+        except (OSError, ValueError):
+            continue
+    return found.hexdigest()[:DIGITS]
+
+
+def _named(folder: Path, data: dict[str, Any]) -> Iterator[Path]:
+    """The workshop file and the drawings, in the order of the file."""
+    workshop = data.get("workshop")
+    if isinstance(workshop, str):
+        yield folder / workshop
+    yield from dict.fromkeys(_drawings(folder, data))
+
+
+def _drawings(folder: Path, value: object) -> Iterator[Path]:
+    match value:
+        case dict():
+            for key, inner in value.items():
+                if key in _DRAWINGS and isinstance(inner, str):
+                    yield folder / inner
+                yield from _drawings(folder, inner)
+        case list():
+            for inner in value:
+                yield from _drawings(folder, inner)
+        case _:
+            return
