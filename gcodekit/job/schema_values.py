@@ -85,7 +85,8 @@ def _form(form: KeyKind, key: Key, words: tuple[str, ...], inner: Schema | None)
         "outlines": {"type": "array", "items": ref("outline"), **_entries(key)},
         "table": inner or {"type": "object"},
         "tables": {
-            **{"type": "array", "items": inner or {"type": "object"}},
+            "type": "array",
+            "items": inner or {"type": "object"},
             **_some(key),
             **_entries(key),
         },
