@@ -10,6 +10,7 @@ from typing import Any, Literal
 from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.job import job_keys
+from gcodekit.job.job_keys import MOST_COPIES
 from gcodekit.job.keys import KeyTable
 from gcodekit.job.model import (
     Bore,
@@ -28,9 +29,9 @@ from gcodekit.job.reading import Path, Table
 Side = Literal["outside", "inside", "on", "left", "right"]
 
 # Features of one set-up, copies included: more than anyone makes in one go.
-MOST_FEATURES = 10_000
+MOST_FEATURES = 1_000
 # Places, lines and arcs of one feature's copies, or of a set-up's: likewise.
-MOST_PARTS = 200_000
+MOST_PARTS = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,8 @@ def read_copies(table: Table, name: str, keys: KeyTable) -> list[Shift]:
         return []
     if isinstance(value, Mapping):
         entries: list[tuple[Path, Any]] = [((name,), value)]
+    elif table.many(name, value):
+        return []
     elif isinstance(value, list):
         entries = [((name, i), entry) for i, entry in enumerate(value)]
     else:
@@ -100,8 +103,8 @@ def read_copies(table: Table, name: str, keys: KeyTable) -> list[Shift]:
         copy = table.entry(path, entry, keys)
         if copy is not None:
             shifts += _shifts(copy)
-    if len(shifts) > MOST_FEATURES:
-        table.error(name, f"makes {len(shifts)} copies", f"at most {MOST_FEATURES}")
+    if len(shifts) > MOST_COPIES:
+        table.error(name, f"makes {len(shifts):,} copies", f"at most {MOST_COPIES:,}")
         return []
     return shifts
 
@@ -239,9 +242,9 @@ def too_many(table: Table, key: str, features: list[Feature], times: int) -> boo
     """Whether that many copies are more than is made in one go; then the fault is noted."""
     made, parts = len(features) * times, sum(map(weight, features)) * times
     if made > MOST_FEATURES:
-        table.error(key, f"makes {made} features", f"at most {MOST_FEATURES}")
+        table.error(key, f"makes {made:,} features", f"at most {MOST_FEATURES:,}")
     elif parts > MOST_PARTS:
-        table.error(key, f"makes {parts} places, lines and arcs", f"at most {MOST_PARTS}")
+        table.error(key, f"makes {parts:,} places, lines and arcs", f"at most {MOST_PARTS:,}")
     return made > MOST_FEATURES or parts > MOST_PARTS
 
 

@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from gcodekit.job.keys import Key, KeyTable
+from gcodekit.job.keys import (
+    FASTEST_SPEED,
+    FINEST,
+    SHORTEST,
+    SLOWEST_FEED,
+    SLOWEST_SPEED,
+    SMALLEST,
+    Key,
+    KeyTable,
+)
 
 # A stop cuts nothing, but stands among the features: it is where the holding changes.
 STOP = "stop"
@@ -10,7 +19,7 @@ KINDS = ("face", "pocket", "slot", "profile", "bore", "hole", "edge", "boss", "a
 
 DEPTH_KEYS = (
     Key(name="top", kind="expression", default=0.0, meaning="program z that depth counts from"),
-    Key(name="depth", kind="length", over=0, meaning="how deep below top"),
+    Key(name="depth", kind="length", least=SHORTEST, meaning="how deep below top"),
     Key(name="floor", kind="length", meaning="program z of the floor, below z 0 negative"),
     Key(name="through", kind="flag", default=False, meaning="right through the metal"),
     Key(
@@ -52,11 +61,27 @@ CUTTING_KEYS = (
         meaning="how often the last finishing pass is run again",
     ),
     Key(name="cut", kind="choice", choices=("climb", "conventional"), meaning="milling direction"),
-    Key(name="speed", kind="speed", over=0, meaning="spindle speed"),
-    Key(name="feed", kind="feed", over=0, meaning="feed when cutting sideways"),
-    Key(name="plunge_feed", kind="feed", over=0, meaning="feed when going straight down"),
-    Key(name="stepdown", kind="length", over=0, meaning="how deep one pass goes"),
-    Key(name="stepover", kind="length", over=0, meaning="how wide one roughing pass cuts"),
+    Key(
+        name="speed",
+        kind="speed",
+        least=SLOWEST_SPEED,
+        most=FASTEST_SPEED,
+        meaning="spindle speed",
+    ),
+    Key(name="feed", kind="feed", least=SLOWEST_FEED, meaning="feed when cutting sideways"),
+    Key(
+        name="plunge_feed",
+        kind="feed",
+        least=SLOWEST_FEED,
+        meaning="feed when going straight down",
+    ),
+    Key(name="stepdown", kind="length", least=FINEST, meaning="how deep one pass goes"),
+    Key(
+        name="stepover",
+        kind="length",
+        least=FINEST,
+        meaning="how wide one roughing pass cuts",
+    ),
 )
 
 COMMON = (
@@ -74,6 +99,7 @@ COMMON = (
         name="copies",
         kind="mixed",
         forms=("table", "tables"),
+        entries=500,
         meaning="further copies of the feature",
     ),
 )
@@ -97,12 +123,18 @@ TABS = KeyTable(
             most=200,
             meaning="how many tabs, spread evenly",
         ),
-        Key(name="at", kind="points", meaning="where tabs stand, instead of count"),
-        Key(name="width", kind="length", over=0, required=True, meaning="the least metal in a tab"),
+        Key(name="at", kind="points", entries=200, meaning="where tabs stand, instead of count"),
+        Key(
+            name="width",
+            kind="length",
+            least=0.1,
+            required=True,
+            meaning="the least metal in a tab",
+        ),
         Key(
             name="height",
             kind="length",
-            over=0,
+            least=0.05,
             required=True,
             meaning="the tabs' height from the stock's bottom",
         ),
@@ -180,8 +212,11 @@ ENDS = KeyTable(
     "[[setup.feature]]",
 )
 
+# Places of one feature: more than anyone drills.
+MOST_PLACES = 5_000
+
 PLACE_KEYS = (
-    Key(name="at", kind="points", meaning="one place or a list"),
+    Key(name="at", kind="points", entries=MOST_PLACES, meaning="one place or a list"),
     Key(name="row", kind="table", meaning="places in a row"),
     Key(name="grid", kind="table", meaning="places in rows and columns"),
     Key(name="pitch_circle", kind="table", meaning="places on a circle"),
@@ -207,11 +242,11 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
     ),
     "pocket": (
         Key(name="outline", kind="outline", required=True, meaning="the pocket's rim"),
-        Key(name="islands", kind="outlines", meaning="what stays standing in it"),
+        Key(name="islands", kind="outlines", entries=500, meaning="what stays standing in it"),
         Key(
             name="corner",
             kind="length",
-            over=0,
+            least=FINEST,
             meaning="largest radius allowed in an inside corner",
         ),
         *_SIZE_KEYS,
@@ -220,7 +255,13 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         Key(name="from", kind="point", meaning="centre of the first end's radius"),
         Key(name="to", kind="point", meaning="centre of the last end's radius"),
         Key(name="path", kind="path", meaning="the centre line, instead of from and to"),
-        Key(name="width", kind="length", over=0, required=True, meaning="the slot's width"),
+        Key(
+            name="width",
+            kind="length",
+            least=SMALLEST,
+            required=True,
+            meaning="the slot's width",
+        ),
         Key(
             name="ends",
             kind="mixed",
@@ -252,7 +293,7 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
     ),
     "bore": (
         *PLACE_KEYS,
-        Key(name="diameter", kind="length", over=0, meaning="the finished diameter"),
+        Key(name="diameter", kind="length", least=SMALLEST, meaning="the finished diameter"),
         Key(
             name="finish_with",
             kind="choice",
@@ -268,18 +309,23 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
         Key(
             name="diameter",
             kind="length",
-            over=0,
+            least=SMALLEST,
             meaning="the finished diameter; of a threaded hole the tapping drill, if not the usual",
         ),
         *_SIZE_KEYS,
         _BUSH,
         Key(name="spot", kind="flag", default=True, meaning="spot it first"),
-        Key(name="pilot", kind="length", over=0, meaning="diameter of a smaller drill to go first"),
+        Key(
+            name="pilot",
+            kind="length",
+            least=SMALLEST,
+            meaning="diameter of a smaller drill to go first",
+        ),
         Key(
             name="peck",
             kind="mixed",
             forms=("length", "flag"),
-            over=0,
+            least=0.05,
             meaning="depth of a peck, or false for none; left out: by depth and material",
         ),
         Key(name="ream", kind="flag", default=False, meaning="drill under size and ream"),
@@ -290,7 +336,12 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
             choices=("by hand", "machine"),
             meaning="who taps it; by hand if left out",
         ),
-        Key(name="drill_depth", kind="length", over=0, meaning="of the drill, reamed or tapped"),
+        Key(
+            name="drill_depth",
+            kind="length",
+            least=SHORTEST,
+            meaning="of the drill, reamed or tapped",
+        ),
         Key(name="counterbore", kind="table", meaning="flat-bottomed widening of the mouth"),
         Key(name="countersink", kind="table", meaning="cone at the mouth"),
     ),
@@ -311,7 +362,12 @@ OWN_KEYS: dict[str, tuple[Key, ...]] = {
     ),
     "boss": (
         Key(name="outline", kind="outline", meaning="what stays standing"),
-        Key(name="outlines", kind="outlines", meaning="several of them, instead of outline"),
+        Key(
+            name="outlines",
+            kind="outlines",
+            entries=500,
+            meaning="several of them, instead of outline",
+        ),
         Key(name="within", kind="outline", meaning="how far to clear; default the metal's edge"),
         *_SIZE_KEYS,
     ),

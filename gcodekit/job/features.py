@@ -112,6 +112,8 @@ def _islands(table: Table, around: Around) -> list[Region] | None:
     if not isinstance(value, list):
         table.error("islands", "is not a list of outlines", "write islands = [...]")
         return None
+    if table.many("islands", value):
+        return None
     found = [around.outlines.region(table, ("islands", i)) for i in range(len(value))]
     return None if None in found else [r for r in found if r is not None]
 

@@ -245,6 +245,6 @@ def _peck(table: Table) -> float | None:
         return None
     if value is False:
         return 0.0
-    key = table.keys.key("depth")
+    key = table.keys.key("peck")
     assert key is not None
     return table.source.amount(table.below("peck"), value, key, "length")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.job.keys import Key, KeyTable
+from gcodekit.job.keys import THINNEST, Key, KeyTable
 
 SIDES = ("top", "bottom", "front", "back", "left", "right")
 AXES = ("x", "y", "z")
@@ -29,14 +29,14 @@ JOB = KeyTable(
             name="tolerance",
             kind="length",
             default=0.01,
-            over=0,
+            least=0.001,
             most=1,
             meaning="how true the programmed shape is",
         ),
         Key(name="dimensions", kind="table", meaning="named dimensions for use in expressions"),
         Key(name="stock", kind="table", required=True, meaning="the raw metal"),
         Key(name="outlines", kind="table", meaning="named outlines"),
-        Key(name="setup", kind="tables", required=True, meaning="the set-ups in order"),
+        Key(name="setup", kind="tables", entries=50, required=True, meaning="the set-ups in order"),
     ),
 )
 
@@ -46,7 +46,7 @@ STOCK = KeyTable(
         Key(
             name="block",
             kind="lengths",
-            over=0,
+            least=THINNEST,
             figures=3,
             meaning="x, y and z of a block; z of one plate when stacked",
         ),
@@ -57,7 +57,12 @@ STOCK = KeyTable(
             kind="outline",
             meaning="the shape of a plate, its lowest x and y at the stock's corner",
         ),
-        Key(name="thickness", kind="length", over=0, meaning="of the plate that outline shapes"),
+        Key(
+            name="thickness",
+            kind="length",
+            least=THINNEST,
+            meaning="of the plate that outline shapes",
+        ),
         Key(
             name="oversize",
             kind="length",
@@ -80,8 +85,16 @@ STOCK = KeyTable(
 ROUND = KeyTable(
     "round",
     (
-        Key(name="diameter", kind="length", over=0, required=True, meaning="the bar's diameter"),
-        Key(name="length", kind="length", over=0, required=True, meaning="the bar's length"),
+        Key(
+            name="diameter",
+            kind="length",
+            least=THINNEST,
+            required=True,
+            meaning="the bar's diameter",
+        ),
+        Key(
+            name="length", kind="length", least=THINNEST, required=True, meaning="the bar's length"
+        ),
         Key(
             name="axis",
             kind="choice",
@@ -125,7 +138,7 @@ SETUP = KeyTable(
             name="clearance",
             kind="length",
             default=5.0,
-            over=0,
+            least=0.1,
             most=500,
             meaning="how far rapids stay above metal, jaws and clamps",
         ),
@@ -163,11 +176,12 @@ SETUP = KeyTable(
             meaning="the part has been broken out of its frame",
         ),
         Key(name="hold", kind="table", meaning="how the work is held"),
-        Key(name="feature", kind="tables", required=True, meaning="what is cut"),
+        Key(name="feature", kind="tables", entries=500, required=True, meaning="what is cut"),
         Key(
             name="copy",
             kind="mixed",
             forms=("tables", "table"),
+            entries=500,
             meaning="further copies of every feature of the set-up",
         ),
     ),
@@ -214,7 +228,7 @@ HOLD = KeyTable(
             over=0,
             meaning="the parallels in the vise: their height under the work, or both sizes",
         ),
-        Key(name="clamps", kind="tables", meaning="clamps that stand on the work"),
+        Key(name="clamps", kind="tables", entries=50, meaning="clamps that stand on the work"),
         Key(
             name="board",
             kind="length",
@@ -345,6 +359,9 @@ CHUCK = KeyTable(
     "[setup.hold]",
 )
 
+# Copies of one feature, or of all of a set-up's: more than anyone makes in one go.
+MOST_COPIES = 1_000
+
 # One step of a copy list, or the counted form.
 COPY = KeyTable(
     "copies",
@@ -362,7 +379,7 @@ COPY = KeyTable(
             name="count",
             kind="count",
             least=2,
-            most=10_000,
+            most=MOST_COPIES,
             meaning="how many in all, the first counted",
         ),
     ),

@@ -52,7 +52,8 @@ def takes(key: Key, words: tuple[str, ...]) -> str:
     >>> takes(Key(name="turn", kind="choice", meaning=""), ("ccw", "cw"))
     '"ccw" or "cw"'
     """
-    return ", or ".join(_form(form, key, words) for form in key.forms or (key.kind,))
+    taken = ", or ".join(_form(form, key, words) for form in key.forms or (key.kind,))
+    return f"{taken}, at most {key.entries:,} of them" if key.entries else taken
 
 
 def _form(form: KeyKind, key: Key, words: tuple[str, ...]) -> str:

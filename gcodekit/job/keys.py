@@ -9,6 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+# Bounds that many keys have. What is finer can be neither cut nor measured, what is slower does not
+# move; both would be worked at for ever. Common practice, no source.
+FINEST = 0.01  # mm: a step of a cut
+SMALLEST = 0.05  # mm: a hole, slot or cutter
+THINNEST = 0.1  # mm: a piece of stock
+SHORTEST = 0.001  # mm: an edge of an outline, a depth
+SLOWEST_FEED = 0.01  # mm/min
+SLOWEST_SPEED, FASTEST_SPEED = 1.0, 500_000.0  # rev/min
+
 KeyKind = Literal[
     "text",
     "flag",
@@ -43,8 +52,8 @@ class Key:
 
     `over` and `least`, `most` bound numbers, in the unit a bench would name them: mm, degrees,
     mm/min, rev/min. `default` is what the key stands for when left out, None if nothing.
-    `figures` is how many a list has, where that is fixed. A mixed key may be any of its `forms`;
-    `choices` are then the words it may be.
+    `figures` is how many a list has, where that is fixed, `entries` the most it may have. A mixed
+    key may be any of its `forms`; `choices` are then the words it may be.
     """
 
     name: str
@@ -57,6 +66,7 @@ class Key:
     least: float | None = None
     most: float | None = None
     figures: int | None = None
+    entries: int | None = None
     forms: tuple[KeyKind, ...] = ()
 
 

@@ -67,7 +67,10 @@ def _owned(owner: str, home: Home) -> bool:
 
 def _only_leads(entry: Entry, named: set[str]) -> bool:
     (line,) = entry.groups[0].lines
-    return line.table in named and line.takes in ("table { }", "list of tables")
+    return line.table in named and line.takes.partition(", at most")[0] in (
+        "table { }",
+        "list of tables",
+    )
 
 
 def _words(asked: str) -> Iterator[Entry]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from gcodekit.job.keys import Key, KeyTable
+from gcodekit.job.feature_keys import MOST_PLACES
+from gcodekit.job.keys import FINEST, SHORTEST, Key, KeyTable
 
 # An outline is one of these shapes ...
 SHAPES = (
@@ -32,18 +33,35 @@ PLACING = (
 OUTLINE = KeyTable(
     "an outline",
     (
-        Key(name="rectangle", kind="lengths", over=0, figures=2, meaning="its width and height"),
+        Key(
+            name="rectangle",
+            kind="lengths",
+            least=SHORTEST,
+            figures=2,
+            meaning="its width and height",
+        ),
         Key(
             name="corner",
             kind="point",
             meaning="the rectangle's lower left corner, instead of centre",
         ),
         Key(name="round", kind="length", least=0, meaning="radius of the rectangle's corners"),
-        Key(name="circle", kind="length", over=0, meaning="its diameter"),
-        Key(name="obround", kind="lengths", over=0, figures=2, meaning="overall length and width"),
+        Key(name="circle", kind="length", least=SHORTEST, meaning="its diameter"),
+        Key(
+            name="obround",
+            kind="lengths",
+            least=SHORTEST,
+            figures=2,
+            meaning="overall length and width",
+        ),
         Key(name="polygon", kind="count", least=3, most=360, meaning="its number of sides"),
-        Key(name="across_flats", kind="length", over=0, meaning="the polygon from flat to flat"),
-        Key(name="across_corners", kind="length", over=0, meaning="twice centre to corner"),
+        Key(
+            name="across_flats",
+            kind="length",
+            least=SHORTEST,
+            meaning="the polygon from flat to flat",
+        ),
+        Key(name="across_corners", kind="length", least=SHORTEST, meaning="twice centre to corner"),
         _CENTRE,
         Key(name="path", kind="path", meaning="points, lines and arcs one after another"),
         Key(
@@ -98,7 +116,7 @@ PATH_ENTRY = KeyTable(
     (
         Key(name="to", kind="point", required=True, meaning="where the segment ends"),
         Key(name="centre", kind="point", meaning="an arc's centre"),
-        Key(name="radius", kind="length", over=0, meaning="an arc's radius"),
+        Key(name="radius", kind="length", least=SHORTEST, meaning="an arc's radius"),
         Key(name="via", kind="point", meaning="a point on the arc"),
         Key(
             name="turn",
@@ -119,9 +137,15 @@ PATH_ENTRY = KeyTable(
 )
 
 _COUNT = Key(
-    name="count", kind="count", required=True, least=1, most=100_000, meaning="how many places"
+    name="count", kind="count", required=True, least=1, most=MOST_PLACES, meaning="how many places"
 )
-_SKIP = Key(name="skip", kind="counts", least=1, meaning="places left out, counted from 1")
+_SKIP = Key(
+    name="skip",
+    kind="counts",
+    least=1,
+    entries=MOST_PLACES,
+    meaning="places left out, counted from 1",
+)
 
 ROW = KeyTable(
     "row",
@@ -131,7 +155,7 @@ ROW = KeyTable(
         Key(
             name="pitch",
             kind="length",
-            over=0,
+            least=FINEST,
             required=True,
             meaning="the distance between places along the row",
         ),
@@ -149,7 +173,7 @@ GRID = KeyTable(
         Key(
             name="pitch",
             kind="lengths",
-            over=0,
+            least=FINEST,
             figures=2,
             required=True,
             meaning="the pitch in x and y",
@@ -158,6 +182,7 @@ GRID = KeyTable(
             name="count",
             kind="counts",
             least=1,
+            most=MOST_PLACES,
             figures=2,
             required=True,
             meaning="how many places in x and y",
@@ -172,7 +197,13 @@ PITCH_CIRCLE = KeyTable(
     "pitch_circle",
     (
         Key(name="centre", kind="point", default=(0.0, 0.0), meaning="the circle's middle"),
-        Key(name="diameter", kind="length", over=0, required=True, meaning="the circle's diameter"),
+        Key(
+            name="diameter",
+            kind="length",
+            least=SHORTEST,
+            required=True,
+            meaning="the circle's diameter",
+        ),
         _COUNT,
         Key(name="start", kind="angle", default=0.0, meaning="the first place's angle"),
         Key(
@@ -188,7 +219,11 @@ POLAR = KeyTable(
     (
         Key(name="centre", kind="point", default=(0.0, 0.0), meaning="where radii start"),
         Key(
-            name="points", kind="polar", required=True, meaning="the radius and angle of each place"
+            name="points",
+            kind="polar",
+            entries=MOST_PLACES,
+            required=True,
+            meaning="the radius and angle of each place",
         ),
         _SKIP,
     ),

@@ -7,12 +7,11 @@ from collections.abc import Callable, Sequence
 
 from gcodekit.geometry.chain import Point, distance
 from gcodekit.job import outline_keys
+from gcodekit.job.feature_keys import MOST_PLACES
 from gcodekit.job.keys import KeyTable
 from gcodekit.job.reading import Table
 
 WAYS = ("at", "row", "grid", "pitch_circle", "polar")
-# More places than anyone drills, few enough to hold and draw at once.
-MOST_PLACES = 100_000
 
 
 def read_places(feature: Table) -> tuple[Point, ...] | None:
@@ -52,7 +51,7 @@ def _grid(table: Table) -> list[Point] | None:
     if start is None or pitch is None or count is None or angle is None:
         return None
     if count[0] * count[1] > MOST_PLACES:
-        table.error("count", f"makes {count[0] * count[1]} places", f"at most {MOST_PLACES}")
+        table.error("count", f"makes {count[0] * count[1]:,} places", f"at most {MOST_PLACES:,}")
         return None
     c, s = math.cos(angle), math.sin(angle)
     steps = [(i * pitch[0], j * pitch[1]) for j in range(count[1]) for i in range(count[0])]
@@ -78,6 +77,8 @@ def _polar(table: Table) -> list[Point] | None:
     centre, raw = table.point("centre"), table.raw("points")
     if not isinstance(raw, list) or not raw:
         table.error("points", "is not a list of radii and angles", "write [[r, angle], ...]")
+        return None
+    if table.many("points", raw):
         return None
     key = outline_keys.POLAR.keys[0]
     found: list[Point | None] = []
@@ -109,7 +110,8 @@ def _without_skipped(table: Table, places: Sequence[Point]) -> list[Point] | Non
     if beyond:
         table.error("skip", f"there is no place {beyond[0]}", f"they are 1 to {len(places)}")
         return None
-    kept = [p for n, p in enumerate(places, 1) if n not in set(skip)]
+    left_out = set(skip)
+    kept = [p for n, p in enumerate(places, 1) if n not in left_out]
     if not kept:
         table.error("skip", "leaves no place", "leave the feature out")
         return None

@@ -107,6 +107,14 @@ class Table:
     def _wrong(self, name: str | Path, value: object, wanted: str) -> None:
         self.error(name, f"{shown(value)} is not {wanted}")
 
+    def many(self, name: str, value: object) -> bool:
+        """Whether a list has more entries than its key may have; then the fault is noted."""
+        most = self._key(name).entries
+        if most is None or not isinstance(value, list) or len(value) <= most:
+            return False
+        self.error(name, f"has {len(value):,} entries", f"at most {most:,}")
+        return True
+
     # -- words -------------------------------------------------------------------------------
 
     def text(self, name: str) -> str | None:
@@ -148,6 +156,8 @@ class Table:
             return value
         if not isinstance(value, list):
             self._wrong(name, value, "a list of words")
+            return None
+        if self.many(name, value):
             return None
         if not key.choices:
             return self._any_texts(name, value)
@@ -211,6 +221,8 @@ class Table:
         if name not in self.data:
             return None
         value = self.data[name]
+        if self.many(name, value):
+            return None
         if not isinstance(value, list) or (n is not None and len(value) != n):
             wanted = f"a list of {n} numbers" if n is not None else "a list of numbers"
             if isinstance(value, list):
@@ -254,6 +266,8 @@ class Table:
         if not isinstance(value, list) or not value:
             self._wrong(name, value, "a point [x, y] or a list of points")
             return None
+        if self.many(name, value):
+            return None
         found = [self.source.point(self.below((name, i)), v) for i, v in enumerate(value)]
         return None if None in found else [p for p in found if p is not None]
 
@@ -286,6 +300,8 @@ class Table:
             return []
         if not isinstance(value, list):
             self._wrong(name, value, "a list of tables")
+            return []
+        if self.many(name, value):
             return []
         found = []
         for i, entry in enumerate(value):

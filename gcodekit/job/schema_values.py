@@ -76,15 +76,20 @@ def _form(form: KeyKind, key: Key, words: tuple[str, ...], inner: Schema | None)
         items = _form(_LISTS[form], key, (), None)
         return {"type": "array", "items": items, **_figures(key)}
     if form in _REFERENCES:
-        return ref(_REFERENCES[form])
+        return ref(_REFERENCES[form]) | _entries(key)
     plain: dict[KeyKind, Schema] = {
         "text": _TEXT,
         "flag": {"type": "boolean"},
         "choice": {"type": "string", "enum": list(words)},
         "texts": {"type": "array", "items": {"enum": list(words)} if words else _TEXT},
-        "outlines": {"type": "array", "items": ref("outline")},
+        "outlines": {"type": "array", "items": ref("outline"), **_entries(key)},
         "table": inner or {"type": "object"},
-        "tables": {"type": "array", "items": inner or {"type": "object"}, **_some(key)},
+        "tables": {
+            "type": "array",
+            "items": inner or {"type": "object"},
+            **_some(key),
+            **_entries(key),
+        },
     }
     return plain.get(form, {})
 
@@ -93,12 +98,18 @@ def _arithmetic() -> Schema:
     return {"maxLength": LONGEST_TEXT, "pattern": ARITHMETIC}
 
 
+def _entries(key: Key) -> Schema:
+    return {"maxItems": key.entries} if key.entries else {}
+
+
 def _some(key: Key) -> Schema:
     return {"minItems": 1} if key.required else {}
 
 
 def _figures(key: Key) -> Schema:
-    return {"minItems": key.figures, "maxItems": key.figures} if key.figures else {}
+    if key.figures:
+        return {"minItems": key.figures, "maxItems": key.figures}
+    return _entries(key)
 
 
 def _bounds(key: Key, form: KeyKind) -> Schema:

@@ -63,7 +63,7 @@ class FeaturesReader:
     def read(self) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
         """What is cut, stage by stage, and the stops between the stages."""
         tables = self.table.tables("feature", feature_keys.FEATURE)
-        if isinstance(self.table.raw("feature"), list) and not tables:
+        if self.table.raw("feature") == []:
             self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
         for entry in tables:
             kind = kind_of(entry)

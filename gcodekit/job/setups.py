@@ -32,7 +32,7 @@ def read_setups(
 ) -> tuple[Setup, ...]:
     """Every set-up. `stand_in`: the stock is none of the job's, so nothing is held against it."""
     tables = top.tables("setup", job_keys.SETUP)
-    if isinstance(top.raw("setup"), list) and not tables:
+    if top.raw("setup") == []:
         top.error("setup", "there is no set-up", "write [[setup]]")
     before = Before(limits=grown(stock), cut=lacking(stock))
     found = []

@@ -14,8 +14,6 @@ from gcodekit.job.reading import Table
 
 # A tab asked for at a point farther than this from the outline, mm, was meant for another one.
 FARTHEST = 5.0
-# More tabs than this are not set by hand.
-MOST_PLACES = 200
 
 
 def read_tabs(table: Table, metal: Metal, chains: Sequence[Chain]) -> Tabs | None:
@@ -40,9 +38,6 @@ def _places(tabs: Table, chains: Sequence[Chain]) -> tuple[Point, ...] | None:
     """Points near the line; None where one is at fault."""
     points = tabs.points("at")
     if points is None:
-        return None
-    if len(points) > MOST_PLACES:
-        tabs.error("at", f"has {len(points)} places", f"at most {MOST_PLACES}")
         return None
     say, near = tabs.source.say, True
     for point in points:

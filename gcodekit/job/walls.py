@@ -61,6 +61,8 @@ def _kept(table: Table, way: str, around: Around) -> Region | None:
     if not isinstance(value, list) or not value:
         table.error(way, "is not a list of outlines", "write outlines = [...]")
         return None
+    if table.many(way, value):
+        return None
     found = [around.outlines.region(table, (way, i)) for i in range(len(value))]
     regions = [r for r in found if r is not None]
     if len(regions) < len(found):

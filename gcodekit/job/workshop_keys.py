@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.job.keys import Key, KeyTable
+from gcodekit.job.keys import FASTEST_SPEED, SLOWEST_SPEED, SMALLEST, Key, KeyTable
 from gcodekit.trade.cutter import CUTTER_KINDS
 
 WORKSHOP = KeyTable(
@@ -16,8 +16,8 @@ WORKSHOP = KeyTable(
             meaning="the unit of every bare length",
         ),
         Key(name="machine", kind="table", required=True, meaning="the mill"),
-        Key(name="cutter", kind="tables", required=True, meaning="the rack"),
-        Key(name="material", kind="tables", meaning="materials of your own"),
+        Key(name="cutter", kind="tables", entries=500, required=True, meaning="the rack"),
+        Key(name="material", kind="tables", entries=100, meaning="materials of your own"),
     ),
 )
 
@@ -27,13 +27,13 @@ MACHINE = KeyTable(
         Key(name="name", kind="text", default="mill", meaning="what it is called"),
         Key(name="post", kind="text", default="rs274_full", meaning="the dialect it reads"),
         Key(name="travel", kind="table", meaning="travel of x, y and z; left out: not checked"),
-        Key(name="rapid", kind="feed", default=1000.0, over=0, meaning="how fast rapids go"),
-        Key(name="feed_max", kind="feed", default=500.0, over=0, meaning="fastest cutting feed"),
+        Key(name="rapid", kind="feed", default=1000.0, least=1, meaning="how fast rapids go"),
+        Key(name="feed_max", kind="feed", default=500.0, least=1, meaning="fastest cutting feed"),
         Key(
             name="acceleration",
             kind="acceleration",
             default=100.0,
-            over=0,
+            least=0.1,
             meaning="how fast an axis gathers speed",
         ),
         Key(name="spindle", kind="table", required=True, meaning="speeds and power"),
@@ -84,7 +84,7 @@ MACHINE = KeyTable(
 TRAVEL = KeyTable(
     "travel",
     tuple(
-        Key(name=axis, kind="length", over=0, required=True, meaning=f"the travel of {axis}")
+        Key(name=axis, kind="length", least=1, required=True, meaning=f"the travel of {axis}")
         for axis in ("x", "y", "z")
     ),
     "[machine]",
@@ -109,10 +109,29 @@ PARK = two_axes("park", "program")
 SPINDLE = KeyTable(
     "spindle",
     (
-        Key(name="min", kind="speed", over=0, meaning="slowest speed"),
-        Key(name="max", kind="speed", over=0, meaning="fastest speed"),
-        Key(name="power", kind="number", over=0, most=100_000, meaning="watts at the motor"),
-        Key(name="speeds", kind="numbers", over=0, meaning="the steps of a belt or gear head"),
+        Key(
+            name="min",
+            kind="speed",
+            least=SLOWEST_SPEED,
+            most=FASTEST_SPEED,
+            meaning="slowest speed",
+        ),
+        Key(
+            name="max",
+            kind="speed",
+            least=SLOWEST_SPEED,
+            most=FASTEST_SPEED,
+            meaning="fastest speed",
+        ),
+        Key(name="power", kind="number", least=1, most=100_000, meaning="watts at the motor"),
+        Key(
+            name="speeds",
+            kind="numbers",
+            least=SLOWEST_SPEED,
+            most=FASTEST_SPEED,
+            entries=100,
+            meaning="the steps of a belt or gear head",
+        ),
         Key(name="by", kind="choice", choices=("hand",), meaning="who sets the speed"),
         Key(name="reverse", kind="flag", default=False, meaning="it can run backwards"),
         Key(
@@ -149,7 +168,7 @@ CUTTER = KeyTable(
         Key(
             name="diameter",
             kind="length",
-            over=0,
+            least=SMALLEST,
             most=300,
             required=True,
             meaning="the diameter as measured",
@@ -165,22 +184,22 @@ CUTTER = KeyTable(
         Key(
             name="flute_length",
             kind="length",
-            over=0,
+            least=SMALLEST,
             most=500,
             meaning="how much of it cuts, from the tip up",
         ),
         Key(
             name="stickout",
             kind="length",
-            over=0,
+            least=SMALLEST,
             most=500,
             meaning="how far the tip is from the holder's face",
         ),
-        Key(name="shank", kind="length", over=0, most=300, meaning="diameter of its shank"),
+        Key(name="shank", kind="length", least=SMALLEST, most=300, meaning="diameter of its shank"),
         Key(
             name="reach",
             kind="length",
-            over=0,
+            least=SMALLEST,
             most=500,
             meaning="from the tip to where a relieved neck ends",
         ),
@@ -194,7 +213,13 @@ CUTTER = KeyTable(
             most=180,
             meaning="angle of the point, side to side",
         ),
-        Key(name="pitch", kind="length", over=0, most=20, meaning="pitch of a tap or thread mill"),
+        Key(
+            name="pitch",
+            kind="length",
+            least=SMALLEST,
+            most=20,
+            meaning="pitch of a tap or thread mill",
+        ),
         Key(
             name="lead",
             kind="length",
@@ -204,12 +229,16 @@ CUTTER = KeyTable(
         ),
         Key(name="fit", kind="text", meaning="tolerance class that a reamer cuts, such as H7"),
         Key(
-            name="thickness", kind="length", over=0, most=50, meaning="thickness of a slitting saw"
+            name="thickness",
+            kind="length",
+            least=SMALLEST,
+            most=50,
+            meaning="thickness of a slitting saw",
         ),
         Key(
             name="range",
             kind="lengths",
-            over=0,
+            least=SMALLEST,
             figures=2,
             meaning="least and largest bore of a boring head",
         ),

@@ -83,7 +83,7 @@ def test_a_key_names_its_limits_and_default(run: Run) -> None:
     assert run("explain", "clearance").out.splitlines()[:3] == [
         "clearance  in [[setup]]",
         "  How far rapids stay above metal, jaws and clamps.",
-        "  length over 0, at most 500 mm; left out: 5 mm",
+        "  length, 0.1 to 500 mm; left out: 5 mm",
     ]
 
 

@@ -147,7 +147,7 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
         ),
         pytest.param(
             MACHINE + CUTTER.replace("6", "0"),
-            "mill.toml:7: cutter 1.diameter: 0 mm is too small, it must be more than 0 mm",
+            "mill.toml:7: cutter 1.diameter: 0 mm is too small, it must be at least 0.05 mm",
             id="no diameter",
         ),
         pytest.param(

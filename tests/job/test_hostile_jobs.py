@@ -1,0 +1,58 @@
+"""What no workshop asks for is refused by a sentence with its bound.
+
+What hostile jobs cost is measured by tests/benchmarks/bounds.py.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import pytest
+
+from gcodekit.job.load import read_job
+
+sys.path.insert(0, str(Path(__file__).parent))
+from hostile_jobs import HOSTILE
+
+SAID = {
+    "stepdown 1e-09 of a pocket": "must be at least 0.01 mm",
+    "stepdown 0.001 of a profile": "must be at least 0.01 mm",
+    "stepover 1e-09 of a pocket": "must be at least 0.01 mm",
+    "stepover 0.001 of a pocket": "must be at least 0.01 mm",
+    "feed 1e-09 of a pocket": "must be at least 0.01",
+    "plunge_feed 1e-09 of a profile": "must be at least 0.01",
+    "speed 1e+12 of a pocket": "may be at most 500000",
+    "peck 0.001": "must be at least 0.05 mm",
+    "pilot 1e-9": "must be at least 0.05 mm",
+    "tabs 1e-9 wide": "must be at least 0.1 mm",
+    "tabs at 20,000 places": "has 20,000 entries, at most 200",
+    "corner 1e-9": "must be at least 0.01 mm",
+    "tolerance 1e-9": "must be at least 0.001 mm",
+    "stock 1e-6": "must be at least 0.1 mm",
+    "row of 100,000": "may be at most 5000",
+    "skip of 40,000": "may be at most 5000",
+    "10,000 copies of a hole": "may be at most 1000",
+    "3,000 holes written out": "has 3,000 entries, at most 500",
+    "1,000 set-ups": "has 1,000 entries, at most 50",
+    "2,000 islands": "has 2,000 entries, at most 500",
+    "clamps 10,000": "has 10,000 entries, at most 50",
+    "a circle 1e-9 wide": "must be at least 0.001 mm",
+    "cutter 1e-6 wide": "must be at least 0.05 mm",
+    "flutes 1e-9 long": "must be at least 0.05 mm",
+    "travel 1e-9": "must be at least 1 mm",
+    "rapid 1e-9": "must be at least 1",
+    "acceleration 1e-9": "must be at least 0.1",
+    "spindle 1e-9": "must be at least 1",
+    "10,000 cutters": "has 9,999 entries, at most 500",
+}
+
+
+@pytest.mark.parametrize("name", SAID)
+def test_what_no_workshop_asks_for_is_refused_with_its_bound(name: str, tmp_path: Path) -> None:
+    hostile = HOSTILE[name]
+    (tmp_path / "job.toml").write_text(hostile.make(), encoding="utf-8")
+    (tmp_path / "shop.toml").write_text(hostile.workshop, encoding="utf-8")
+    _, faults = read_job(tmp_path / "job.toml")
+    said = [str(f) for f in faults if f.severity == "error"]
+    assert any(SAID[name] in text for text in said), said
