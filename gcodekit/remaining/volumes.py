@@ -84,7 +84,7 @@ def taken(
             wall, floor = cutting.wall_allowance, cutting.floor_allowance
             area = planar.grown(area, -(AMPLE if wall is None else wall))
             low += 0.0 if feature.depth.through else AMPLE if floor is None else floor
-        if not isinstance(feature, Bore | Profile):
+        if not isinstance(feature, Bore):
             area = _reached(area, setup.left, finish.diameter / 2 - SLACK)
         low += 0.0 if feature.depth.through else finish.corner_radius
     if extent == "most" and isinstance(feature, Bore):

@@ -19,6 +19,7 @@ from types import FrameType, ModuleType
 
 import pytest
 from hypothesis import HealthCheck, Phase, event, given, settings
+from hypothesis.strategies import SearchStrategy
 
 from gcodekit.making.make import make_job
 
@@ -28,7 +29,8 @@ MOST_SECONDS = 60
 TOLERANCE = 0.01
 # What share of the jobs must be made, not refused: of one set-up, and of several, where any of them
 # may be refused, and what one leaves is often air under the next.
-LEAST_PROVED = {"one": 0.6, "several": 0.25}
+LEAST_PROVED = 0.6
+LEAST_OF_SEVERAL = 0.25
 HOLDING = r"runs into (the|clamp)"
 
 
@@ -111,7 +113,12 @@ def _most_are_made(counts: Counter[str], least: float) -> None:
 
 
 def _every_one_keeps_the_law(
-    how_many: int, folder: Path, *, derandomize: bool, setups: str = "one"
+    how_many: int,
+    folder: Path,
+    drawn: SearchStrategy[tuple[str, str]],
+    *,
+    derandomize: bool,
+    least: float = LEAST_PROVED,
 ) -> None:
     """Make them all, those that fail too: a failing one is kept, not shrunk, for that would make
     hundreds more."""
@@ -126,7 +133,7 @@ def _every_one_keeps_the_law(
         phases=(Phase.generate,),
         suppress_health_check=list(HealthCheck),
     )
-    @given(jobs() if setups == "one" else jobs_of_several())
+    @given(drawn)
     def law(job: tuple[str, str]) -> None:
         place = folder / f"{counts.total():05}"
         place.mkdir()
@@ -140,22 +147,26 @@ def _every_one_keeps_the_law(
 
     law()
     assert not broken, "\n".join(broken)
-    _most_are_made(counts, LEAST_PROVED[setups])
+    _most_are_made(counts, least)
 
 
 def test_a_random_job_is_proved_or_refused_with_its_place(tmp_path: Path) -> None:
-    _every_one_keeps_the_law(50, tmp_path, derandomize=True)
+    _every_one_keeps_the_law(50, tmp_path, jobs(), derandomize=True)
 
 
 def test_a_random_job_of_several_set_ups_is_proved_or_refused(tmp_path: Path) -> None:
-    _every_one_keeps_the_law(25, tmp_path, derandomize=True, setups="several")
+    _every_one_keeps_the_law(
+        25, tmp_path, jobs_of_several(), derandomize=True, least=LEAST_OF_SEVERAL
+    )
 
 
 @pytest.mark.skipif(not LONG, reason="GCODEKIT_RANDOM_JOBS = how many")
 def test_many_random_jobs(tmp_path: Path) -> None:
-    _every_one_keeps_the_law(LONG, tmp_path, derandomize=False)
+    _every_one_keeps_the_law(LONG, tmp_path, jobs(), derandomize=False)
 
 
 @pytest.mark.skipif(not LONG, reason="GCODEKIT_RANDOM_JOBS = how many")
 def test_many_random_jobs_of_several_set_ups(tmp_path: Path) -> None:
-    _every_one_keeps_the_law(LONG, tmp_path, derandomize=False, setups="several")
+    _every_one_keeps_the_law(
+        LONG, tmp_path, jobs_of_several(), derandomize=False, least=LEAST_OF_SEVERAL
+    )
