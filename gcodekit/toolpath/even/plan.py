@@ -35,6 +35,8 @@ LEAST = 0.006
 LEFT_IN_CORNERS = 0.0055
 # So far a way goes back first where a pass has ended too near to metal, mm.
 BACK = (0.3, 1.0, 3.0, 8.0)
+# So many points farther along an open rim a pass may begin where there is no room beside its end.
+ON = (2, 5, 10, 20)
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -169,8 +171,7 @@ class _Search:
     def _pass(
         self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
     ) -> _Found | None:
-        x, y = rims[which].points[k].tolist()
-        start = standing.beside((x, y))
+        k, start = _start(standing, rims[which], k)
         way = None if start is None else self._way(ways, start)
         if start is None or way is None:
             return None
@@ -185,6 +186,21 @@ class _Search:
         if standing.shape.intersection(swept).area < LEAST:
             return None
         return _Found(way, chain, swept)
+
+
+def _start(standing: Standing, rim: Rim, first: int) -> tuple[int, Point | None]:
+    """The place of the centre for a start on a rim, and of the rim's points the one it is beside.
+
+    Where a rim begins next to a corner that the cutter goes round there is no room right beside its
+    end, but a little farther along it.
+    """
+    for k in (first, *(ON if first == 0 and not rim.closed else ())):
+        if k < len(rim.points):
+            x, y = rim.points[k].tolist()
+            start = standing.beside((x, y))
+            if start is not None:
+                return k, start
+    return first, None
 
 
 def plan_even(
