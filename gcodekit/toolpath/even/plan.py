@@ -122,7 +122,7 @@ class _Search:
         for gap, later, which, k in self._starts(rims):
             if best is not None and (later or gap - standing.radius > best[0]):
                 break
-            found = self._pass(standing, ways, rims, which, k)
+            found = self._begun(standing, ways, rims, which, k)
             if found is None:
                 x, y = rims[which].points[k].tolist()
                 self._dead.append((x, y))
@@ -168,10 +168,25 @@ class _Search:
                 break
         return Chain(tuple(segments))
 
+    def _begun(
+        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, first: int
+    ) -> _Found | None:
+        """The pass from a point of a rim; where a rim begins next to a corner that the cutter goes
+        round there is none right from its end, but from a little farther along it."""
+        rim = rims[which]
+        for k in (first, *(ON if first == 0 and not rim.closed else ())):
+            if k >= len(rim.points):
+                break
+            found = self._pass(standing, ways, rims, which, k)
+            if found is not None:
+                return found
+        return None
+
     def _pass(
         self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
     ) -> _Found | None:
-        k, start = _start(standing, rims[which], k)
+        x, y = rims[which].points[k].tolist()
+        start = standing.beside((x, y))
         way = None if start is None else self._way(ways, start)
         if start is None or way is None:
             return None
@@ -186,21 +201,6 @@ class _Search:
         if standing.shape.intersection(swept).area < LEAST:
             return None
         return _Found(way, chain, swept)
-
-
-def _start(standing: Standing, rim: Rim, first: int) -> tuple[int, Point | None]:
-    """The place of the centre for a start on a rim, and of the rim's points the one it is beside.
-
-    Where a rim begins next to a corner that the cutter goes round there is no room right beside its
-    end, but a little farther along it.
-    """
-    for k in (first, *(ON if first == 0 and not rim.closed else ())):
-        if k < len(rim.points):
-            x, y = rim.points[k].tolist()
-            start = standing.beside((x, y))
-            if start is not None:
-                return k, start
-    return first, None
 
 
 def plan_even(
