@@ -67,9 +67,7 @@ def _without(
     floor: float,
     off: float,
 ) -> Region:
-    stood = [
-        grow(region_from(b.outline), off + _beyond(cutters, b.top - floor)) for b in bodies
-    ]
+    stood = [grow(region_from(b.outline), off + _beyond(cutters, b.top - floor)) for b in bodies]
     inside = common([region, work.outline])
     return union([inside, minus(region, union([work.outline, *stood]))])
 
