@@ -26,6 +26,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Points
 from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.flat import eroded
 from gcodekit.geometry.recover import Reading, Recovered
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.source import CORNER, KINDS, LEFT, RIGHT, Source, chord_angle
@@ -58,7 +59,11 @@ def grow(region: Region, distance: float) -> Region:
     spare = PASSABLE_ARCS if source.has_arcs else PASSABLE
     by = math.copysign(max(abs(distance) - spare, 0.0), distance)
     flat = _polygons(region, source)
-    reading = Reading.of(flat.buffer(by, quad_segs=_quad_segs(abs(by))), source)
+    chords = _quad_segs(abs(by))
+    if by < 0:
+        reading = Reading.of(eroded(flat, -by, quad_segs=chords), source)
+    else:
+        reading = Reading.of(flat.buffer(by, quad_segs=chords), source)
     if not reading.certain:
         # GEOS smooths shallow hollows away before it offsets, and joins points on the way that
         # are near each other: it cannot draw a neck of no width. The other engine can.

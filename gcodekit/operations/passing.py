@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import polygons_of, to_shapely
+from gcodekit.geometry.flat import eroded, polygons_of, to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.operations.draft import PLAN_SAG
 
@@ -31,7 +31,7 @@ def passes(area: Region, radius: float) -> bool:
     of wall that turns by less than half a turn. A neck as wide as the disc is passed.
     """
     flat = to_shapely(area, PLAN_SAG)
-    room = flat.buffer(-(radius - 2 * PLAN_SAG), quad_segs=CHORDS)
+    room = eroded(flat, max(radius - 2 * PLAN_SAG, 0.0), quad_segs=CHORDS)
     if _pieces_and_holes(room) != _pieces_and_holes(flat):
         return False
     reached = room.buffer(radius + PLAN_SAG, quad_segs=CHORDS)

@@ -9,8 +9,9 @@ from gcodekit.job.model import Pocket
 from gcodekit.operations.area import area_drafts, run_out
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work
+from gcodekit.operations.off_holdings import off_holdings
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.operations.wall_regions import gone_beside
+from gcodekit.operations.wall_regions import bored_beside, gone_beside
 
 # So much farther than a cutter's width into what others clear, mm: the cutter then passes the place
 # where they meet without seeing where this ends.
@@ -20,7 +21,7 @@ FITTED = 1.0
 def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Region:
     """The pocket, and a cutter's width of what others clear as deep where they meet: where they do
     there is no corner, and no cutter's radius stays in it."""
-    beside = gone_beside(work, pocket)
+    beside = gone_beside(work, pocket) + bored_beside(work, pocket)
     if not beside or top < work.setup.left.high[2]:
         # how high metal stands over the others is not known here
         return pocket.area
@@ -35,4 +36,5 @@ def pocket_drafts(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> lis
     region = run_out(
         work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True), work, radius
     )
+    region = off_holdings(work, pocket, region, {chosen.rough, chosen.finish})
     return area_drafts(work, Area(feature=pocket, region=region, top=top, chosen=chosen))

@@ -9,7 +9,7 @@ from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle, sector
-from gcodekit.job.model import Boss, Edge, Face, Feature, Pocket, Profile, Sector
+from gcodekit.job.model import Bore, Boss, Edge, Face, Feature, Pocket, Profile, Sector
 from gcodekit.operations.area import JOIN
 from gcodekit.operations.draft import Work
 
@@ -79,6 +79,17 @@ def gone_beside(work: Work, feature: Feature) -> list[Region]:
         elif isinstance(other, Edge | Boss | Sector):
             found.append(drawn_region(work, other))
     return found
+
+
+def bored_beside(work: Work, feature: Feature) -> list[Region]:
+    """What bores of the set-up clear at least as deep."""
+    deep = feature.depth.cut_to + SAME_FLOOR
+    return [
+        Region.of(Chain.circle(place, other.diameter / 2))
+        for other in work.setup.features
+        if isinstance(other, Bore) and other.depth.cut_to <= deep
+        for place in other.places
+    ]
 
 
 def _beyond_plane(work: Work, edge: Edge) -> Region:

@@ -123,6 +123,19 @@ class Around:
         near = common(area, metal(self.setup, z))
         return less(near, union(a.must_at(z) for a in self._near(area)))
 
+    def standing_above(self, area: BaseGeometry, floor: float) -> BaseGeometry:
+        """The same seen from above: all that stands anywhere over a floor, be it hollow below."""
+        bottom, top = self.setup.left.low[2], self.setup.left.high[2]
+        floor = max(floor, bottom)
+        levels = {*metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
+        looks = {floor + BELOW, *(z + BELOW for z in levels if floor < z < top)}
+        # a lying bar is widest at its axis
+        looks.add(max(floor + BELOW, (bottom + top) / 2))
+        # off a level cut from the side it may widen downwards as well
+        if not all(r.upright for r in self.setup.gone):
+            looks |= {z - BELOW for z in levels if floor + BELOW < z <= top}
+        return union(self.standing(area, z) for z in looks)
+
     def top_over(self, area: BaseGeometry) -> float:
         """z of the highest metal over an area when the feature's turn comes; the raw metal's
         bottom where none is left."""

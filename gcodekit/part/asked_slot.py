@@ -13,7 +13,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
 from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
-from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
+from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import grown, line_of, strip
 from gcodekit.part.solids import Prism
@@ -117,10 +117,9 @@ def _blocked(slot: Slot, end: Point, away: Point, by: float, around: Around) -> 
     half = slot.width / 2 - STRIP_LESS
     tip = (end[0] + by * away[0], end[1] + by * away[1])
     cap = common(disc(tip, half), strip(tip, away, (0.0, half), half))
-    z = max(slot.depth.cut_to, around.setup.left.low[2]) + BELOW
     # what is drawn of the slot itself goes anyway
     own = grown(line_of(slot.path), half, flat_ends=True)
-    return less(around.standing(cap, z), own).area > LEAST_AREA
+    return less(around.standing_above(cap, slot.depth.cut_to), own).area > LEAST_AREA
 
 
 def metal_ahead(slot: Slot, end: Point, away: Point, around: Around) -> float:
@@ -129,15 +128,10 @@ def metal_ahead(slot: Slot, end: Point, away: Point, around: Around) -> float:
     raw, floor = around.setup.left, slot.depth.cut_to
     far = math.dist(raw.low, raw.high) + math.hypot(*end)
     ahead = strip(end, away, (-RUN_OFF, far), slot.width / 2 - STRIP_LESS)
-    # upright metal is widest at the slot's floor, a lying bar at its axis
-    bottom = max(floor, raw.low[2]) + BELOW
-    axis = (raw.low[2] + raw.high[2]) / 2
-    return max(_first_gap(ahead, end, away, around, z) for z in {bottom, max(bottom, axis)})
-
-
-def _first_gap(ahead: BaseGeometry, end: Point, away: Point, around: Around, z: float) -> float:
+    # other sides may have hollowed out what stands over the slot's floor
+    standing = around.standing_above(ahead, floor)
     reached = -RUN_OFF
-    for near, far in _spans(around.standing(ahead, z), end, away):
+    for near, far in _spans(standing, end, away):
         if near > reached + RUN_OFF:
             break
         reached = max(reached, far)

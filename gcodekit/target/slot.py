@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Slot
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import UNDER, Bench, Demand, Used
-from gcodekit.target.metal import bottom_of, top_of
+from gcodekit.target.metal import bottom_of, metal_levels, top_of
 from gcodekit.target.overlay import less, union
 from gcodekit.target.plane import discs, grown, line_of, rectangle
 from gcodekit.target.run_off import RUN_OFF
@@ -63,10 +63,19 @@ def metal_ahead(slot: Slot, end: Point, out: Point, bench: Bench) -> float:
     low, high = setup.left.low, setup.left.high
     far = math.dist(low, high) + math.hypot(*end)
     ahead = rectangle(end, out, (-RUN_OFF, far), slot.width / 2 - NARROWER)
-    # upright metal is widest at the slot's floor, a lying bar at its axis
-    lowest = max(slot.depth.cut_to, bottom_of(setup)) + UNDER
-    heights = {lowest, max(lowest, (bottom_of(setup) + top_of(setup)) / 2)}
-    return max(_to_first_gap(bench.standing(ahead, z), end, out) for z in heights)
+    return _to_first_gap(_over_floor(ahead, slot, bench), end, out)
+
+
+def _over_floor(ahead: BaseGeometry, slot: Slot, bench: Bench) -> BaseGeometry:
+    """All that stands ahead anywhere over the slot's floor: other sides may have hollowed it out
+    below, or cut it back above."""
+    setup = bench.setup
+    lowest = max(slot.depth.cut_to, bottom_of(setup))
+    axis = (bottom_of(setup) + top_of(setup)) / 2
+    levels = [z for z in metal_levels(setup) if lowest < z < top_of(setup)]
+    heights = {lowest + UNDER, max(lowest + UNDER, axis), *(z + UNDER for z in levels)}
+    heights |= {z - UNDER for z in levels if z - UNDER > lowest}
+    return union([bench.standing(ahead, z) for z in sorted(heights)])
 
 
 def _to_first_gap(standing: BaseGeometry, end: Point, out: Point) -> float:

@@ -35,6 +35,11 @@ LEAST = 0.006
 LEFT_IN_CORNERS = 0.0055
 # So far a way goes back first where a pass has ended too near to metal, mm.
 BACK = (0.3, 1.0, 3.0, 8.0)
+# So many points farther along an open rim a pass may begin where there is no room beside its end.
+ON = (2, 5, 10, 20)
+# Where this many passes one after the other take, in the mean, less than this share of width times
+# radius, the rest is left to be cleared along the outline.
+PATIENCE, WORTH_A_PASS = 24, 0.01
 # Most passes of a room.
 MOST_PASSES = 5000
 
@@ -93,6 +98,7 @@ class _Search:
             thin = THIN if last else LEFT_FOR_NEXT * self._width
             standing = Standing(Room.of(shape), metal, self._radius, thin=thin)
             self._dead = []
+            taken: list[float] = []
             while not standing.gone and len(self.steps) < 2 * MOST_PASSES:
                 found = self._next(standing, standing.shape if last else metal)
                 if found is None:
@@ -100,8 +106,17 @@ class _Search:
                 self._take(found)
                 # what was tried in vain is tried again where the metal has changed
                 self._dead = [p for p in self._dead if not self._near(found.swept, p)]
+                before = float(standing.shape.area)
                 standing.cut(found.swept)
+                taken.append(before - float(standing.shape.area))
+                if self._fruitless(taken[-PATIENCE:]):
+                    break
                 metal = metal if last else metal.difference(found.swept)
+
+    def _fruitless(self, taken: list[float]) -> bool:
+        """Whether passes have come to creeping along a wall; `taken` by the last of them, mm^2."""
+        least = PATIENCE * WORTH_A_PASS * self._width * self._radius
+        return len(taken) == PATIENCE and sum(taken) < least
 
     def _take(self, found: _Found) -> None:
         if len(found.way) > 1 and distance(found.way[0], found.way[-1]) > 1e-6:
@@ -120,7 +135,7 @@ class _Search:
         for gap, later, which, k in self._starts(rims):
             if best is not None and (later or gap - standing.radius > best[0]):
                 break
-            found = self._pass(standing, ways, rims, which, k)
+            found = self._begun(standing, ways, rims, which, k)
             if found is None:
                 x, y = rims[which].points[k].tolist()
                 self._dead.append((x, y))
@@ -165,6 +180,20 @@ class _Search:
             if sum(s.length for s in segments) > BACK[-1]:
                 break
         return Chain(tuple(segments))
+
+    def _begun(
+        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, first: int
+    ) -> _Found | None:
+        """The pass from a point of a rim; where a rim begins next to a corner that the cutter goes
+        round there is none right from its end, but from a little farther along it."""
+        rim = rims[which]
+        for k in (first, *(ON if first == 0 and not rim.closed else ())):
+            if k >= len(rim.points):
+                break
+            found = self._pass(standing, ways, rims, which, k)
+            if found is not None:
+                return found
+        return None
 
     def _pass(
         self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int

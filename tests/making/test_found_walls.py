@@ -1,0 +1,123 @@
+"""Jobs where the planner's own cut went through a wall, into a clamp, or to and fro without end:
+each is proved now, or refused by name."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from gcodekit.making.make import make_job
+
+JOB = """\
+name = "Declination cheek"
+units = "mm"
+material = "aluminium"
+[stock]
+block = {block}
+"""
+SETUP = """\
+[[setup]]
+name = "{name}"
+{up}zero = {{ x = "centre", y = "centre", z = "top" }}
+  [setup.hold]
+  board = 12
+"""
+
+
+def side(name: str, *features: str, up: str = "", hold: str = "") -> str:
+    head = SETUP.format(name=name, up=f'up = "{up}"\n' if up else "")
+    return head + hold + "".join(f"  [[setup.feature]]\n{text}\n" for text in features)
+
+
+def job(block: str, *sides: str) -> str:
+    return JOB.format(block=block) + "".join(sides)
+
+
+def clean(folder: Path, text: str) -> list[Path]:
+    """Made without a word but on cuts in air and on what comes free; the programs."""
+    path = folder / "cheek.toml"
+    path.write_text(text)
+    outcome = make_job(path, folder / "out")
+    said = [str(f) for f in outcome.faults]
+    assert [t for t in said if "cuts air" not in t and "comes free" not in t] == []
+    assert outcome.verdict == "pass"
+    return sorted((folder / "out").glob("*.nc"))
+
+
+@pytest.mark.parametrize("sides", [5, 6, 8, 12])
+@pytest.mark.parametrize("turned", [0, 10])
+def test_a_polygon_just_narrower_than_a_cutter(tmp_path: Path, sides: int, turned: int) -> None:
+    outline = f"{{ polygon = {sides}, across_flats = 9.96, centre = [5, 14], angle = {turned} }}"
+    if sides == 5:
+        outline = f"{{ polygon = 5, across_corners = 12.31, centre = [5, 14], angle = {turned} }}"
+    clean(
+        tmp_path,
+        job("[40, 48, 8]", side("Top", f'kind = "pocket"\noutline = {outline}\ndepth = 2')),
+    )
+
+
+@pytest.mark.parametrize(("floor", "deep"), [(10.05, 8), (12, 7), (10.05, 4)])
+@pytest.mark.parametrize("y", [0, 4])
+def test_an_open_slot_over_the_pocket_of_another_side(
+    tmp_path: Path, floor: float, deep: float, y: float
+) -> None:
+    recess = (
+        f'kind = "pocket"\noutline = {{ rectangle = [14, 24], centre = [-27, {y}], round = 4 }}\n'
+        f"depth = {floor}"
+    )
+    way = (
+        'kind = "slot"\nfrom = [10, 0]\nto = [-30, 0]\nwidth = 12\n'
+        f'ends = {{ start = "round", end = "open" }}\ndepth = {deep}'
+    )
+    clean(tmp_path, job("[80, 60, 18]", side("Top", recess), side("Under", way, up="bottom")))
+
+
+@pytest.mark.parametrize("under", [3, 4])
+def test_an_open_slot_from_both_sides(tmp_path: Path, under: float) -> None:
+    slot = (
+        'kind = "slot"\nfrom = [10, -20]\nto = [10, 20]\nwidth = 8\nends = "open"\ndepth = {depth}'
+    )
+    sides = (
+        side("Top", slot.format(depth=5)),
+        side("Under", slot.format(depth=under), up="bottom"),
+    )
+    clean(tmp_path, job("[70, 50, 8]", *sides))
+
+
+def clamped(y: float) -> str:
+    step = 'kind = "pocket"\noutline = { rectangle = [30, 24], corner = [-40, -18] }\ndepth = 3'
+    clamp = f"  clamps = [{{ at = [-35, {y}], size = [12, 10], height = 14 }}]\n"
+    return job("[70, 60, 12]", side("Top", step, hold=clamp))
+
+
+@pytest.mark.parametrize("y", [15, 12, 16])
+def test_an_open_pocket_beside_a_clamp(tmp_path: Path, y: float) -> None:
+    clean(tmp_path, clamped(y))
+
+
+@pytest.mark.parametrize("y", [8, 0])
+def test_a_clamp_in_an_open_pocket_is_refused_by_name(tmp_path: Path, y: float) -> None:
+    path = tmp_path / "cheek.toml"
+    path.write_text(clamped(y))
+    (fault,) = make_job(path, tmp_path / "out").faults
+    assert fault.message.startswith("clamp 1 stands in the cutter's way")
+    assert fault.place.line
+
+
+@pytest.mark.parametrize(("bore", "y"), [(28, 0), (26, 1)])
+def test_a_pockets_corner_beside_a_bore(tmp_path: Path, bore: float, y: float) -> None:
+    shelf = (
+        'kind = "pocket"\noutline = { minus = [{ rectangle = [24, 11], centre = [15.5, 6] },'
+        " { circle = 10.7, centre = [27.5, 0.5] }] }\ndepth = 3.5"
+    )
+    through = f'kind = "bore"\nat = [11, {y}]\ndiameter = {bore}\nthrough = true'
+    clean(tmp_path, job("[48, 84, 7]", side("Top", through, shelf)))
+
+
+@pytest.mark.parametrize("size", ["[60, 60]", "[90, 40]", "[36, 70]"])
+def test_a_pocket_over_two_edges_is_cleared_in_few_passes(tmp_path: Path, size: str) -> None:
+    # it was thousands of passes of a hundredth of a millimetre each
+    pocket = f'kind = "pocket"\noutline = {{ rectangle = {size}, centre = [0, 0] }}\ndepth = 4'
+    (program,) = clean(tmp_path, job("[70, 50, 12]", side("Top", pocket)))
+    assert len(program.read_text().splitlines()) < 800
