@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal, NoReturn
 
 from gcodekit.job.model import Bore, Hole
@@ -9,6 +10,7 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import room_for_reamer
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.hole import SPOT_SHARE
+from gcodekit.operations.way_in import has_way_in
 from gcodekit.planning import wanted
 from gcodekit.planning.choose_mouths import (
     BORE_TO_CUTTER,
@@ -233,9 +235,10 @@ def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -
     reamer = None if boring else _reamer(work, bore, depth)
     deeper = room_for_reamer(work, bore, reamer) if reamer else 0.0
     opened = bore.diameter - (BORING_LEFT if boring else 0.0)
-    mill = bore.cutting.rough_with or largest(
-        mills, depth + deeper, lambda c: c.diameter * BORE_TO_CUTTER <= opened
-    )
+    fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= opened]
+    rough = replace(bore, diameter=opened)
+    entering = [c for c in fitting if has_way_in(work, rough, c, top)]
+    mill = bore.cutting.rough_with or largest(entering or fitting, depth + deeper, lambda _: True)
     if mill is None:
         would_do = wanted.end_mill(work, depth + deeper, most=opened / BORE_TO_CUTTER)
         text = "no end mill of the rack is small and long enough to open the bore"
