@@ -68,6 +68,7 @@ def read_hole(table: Table, around: Around) -> Build | None:
             diameter=size,
             band=band,
             spot=spot,
+            spot_asked=table.raw("spot") is True,
             pilot=pilot,
             peck=peck,
             ream=ream or narrow,

@@ -173,12 +173,13 @@ class Bore(_Feature):
 class Hole(_Feature):
     """Spotted, drilled and perhaps reamed or tapped. `diameter` is the one aimed at, of a threaded
     hole the tapping drill's. `peck`: depth of a peck, 0.0 for none, None to leave it to the plan.
-    `drilled` False: spot or countersink only. `pilot`: diameter of a smaller drill that goes
-    first."""
+    `drilled` False: spot or countersink only. `spot_asked`: by the job, not by default. `pilot`:
+    diameter of a smaller drill that goes first."""
 
     places: tuple[Point, ...]
     diameter: float
     spot: bool = True
+    spot_asked: bool = False
     pilot: float | None = None
     peck: float | None = None
     ream: bool = False

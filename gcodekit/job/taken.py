@@ -47,22 +47,25 @@ def offcuts(setup: Setup) -> tuple[Slab, ...]:
     """What a set-up cuts free of the part, over the metal's whole height: all that lies outside a
     profile cut right through round the part, or inside a window's. The tabs and the skin that hold
     it count as cut."""
-    whole, parts, slugs = _round(stock_plan(setup.left)), [], []
+    whole = _round(stock_plan(setup.left))
+    parts: list[BaseGeometry] = []
+    slugs: list[BaseGeometry] = []
     for f in setup.features:
-        if not f.depth.through:
-            continue
         match f:
-            case Profile(side="outside" | "on") if f.outline is not None:
-                parts.append(to_shapely(f.outline, SAG))
-            case Profile(side="inside") if f.outline is not None:
-                slugs.append(to_shapely(f.outline, SAG))
-            case Boss() if f.within is not None:
+            case Profile(outline=outline) if outline is not None and _parts(f):
+                (slugs if f.side == "inside" else parts).append(to_shapely(outline, SAG))
+            case Boss() if f.within is not None and f.depth.through:
                 parts.append(to_shapely(f.kept, SAG))
     areas = [shapely.union_all(slugs)]
     if parts:
         areas.append(whole.difference(shapely.union_all(parts)))
     low, high = setup.left.low[2] - BEYOND, setup.left.high[2] + BEYOND
     return tuple(Slab(a, low, high) for a in areas if not a.is_empty)
+
+
+def _parts(profile: Profile) -> bool:
+    """Whether a profile goes right through, or would but for its skin."""
+    return profile.depth.through or profile.skin is not None
 
 
 def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:

@@ -72,7 +72,7 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     if not cutting.rough:
         return [cleared_by_rings(work, area, area.chosen.finish, 0.0, 0.0)[0]]
     cutter, finish = area.chosen.rough, area.chosen.finish
-    wall = _fitting_allowance(area, cutter, wall_allowance(area.feature, cutter))
+    wall = fitting_allowance(area, cutter, wall_allowance(area.feature, cutter))
     floor = cutting.floor_allowance
     if floor is None:
         floor = FLOOR_ALLOWANCE if cutter.number != finish.number else 0.0
@@ -108,7 +108,7 @@ WAYS: dict[RoughWay, Clear] = {
 }
 
 
-def _fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
+def fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
     """The allowance, or none where the cutter with it would not fit in at all; in a slot left to be
     finished, all along: there is room in a bend where there is none on the straight."""
     slot = area.feature

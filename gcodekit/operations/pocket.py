@@ -31,10 +31,15 @@ def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Regio
 
 
 def pocket_drafts(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> list[Draft]:
-    """Rough and finish a pocket; where its outline meets the metal's edge it is open."""
+    """Rough and finish a pocket."""
+    return area_drafts(work, pocket_area(work, pocket, chosen, top))
+
+
+def pocket_area(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> Area:
+    """What is cleared of a pocket; where its outline meets the metal's edge it is open."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
     region = run_out(
         work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True), work, radius
     )
     region = off_holdings(work, pocket, region, {chosen.rough, chosen.finish})
-    return area_drafts(work, Area(feature=pocket, region=region, top=top, chosen=chosen))
+    return Area(feature=pocket, region=region, top=top, chosen=chosen)

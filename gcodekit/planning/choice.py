@@ -25,6 +25,7 @@ from gcodekit.operations.even_load import NARROW
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH, same_width
 from gcodekit.operations.wall_regions import drawn_region, with_free
+from gcodekit.operations.way_in import has_way_in
 from gcodekit.part.tabs import tab_places
 from gcodekit.planning import wanted
 from gcodekit.planning.asked_rates import rate_doubts
@@ -70,7 +71,7 @@ def _rougher(work: Work, feature: Feature, finish: Cutter, top: float) -> Cutter
     if not isinstance(feature, Pocket | Boss | Sector) or cutting.cutter or not both:
         return finish
     mills = mills_for(work, top - feature.depth.cut_to, roughing=True)
-    return rougher(work, feature, finish, mills)
+    return rougher(work, feature, finish, mills, top)
 
 
 def _any(_: Cutter) -> bool:
@@ -92,19 +93,8 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
 
     if isinstance(feature, Face):
         found = _for_face(work, feature, mills, passes_in)
-    elif isinstance(feature, Pocket):
-        fitting = [
-            c
-            for c in mills
-            if fault_of(work, feature, c) is None and passes(feature.area, c.radius)
-        ]
-        found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
-    elif isinstance(feature, Slot):
-        widest = feature.width + same_width(work, feature)
-        fitting = [c for c in mills if c.diameter < widest]
-        found = _first(fitting, lambda c: _leaves_room(feature, c)) or _first(fitting, _any)
-    elif isinstance(feature, Bore):
-        found = _first(mills, lambda c: c.diameter * BORE_TO_CUTTER <= feature.diameter)
+    elif isinstance(feature, Pocket | Slot | Bore):
+        found = _to_clear(work, feature, mills, top)
     elif isinstance(feature, Profile):
         found = _for_profile(work, feature, mills)
     elif isinstance(feature, Edge):
@@ -118,6 +108,39 @@ def _obvious(work: Work, feature: Feature, top: float) -> Cutter:
     if found is None:
         raise lacking(work, feature, depth)
     return found
+
+
+def _to_clear(
+    work: Work, feature: Pocket | Slot | Bore, mills: list[Cutter], top: float
+) -> Cutter | None:
+    """The largest that fits and has a way in, best with room for its allowance; where none has
+    one, the largest that fits, for its operation to say so."""
+    match feature:
+        case Pocket():
+            fitting = [
+                c
+                for c in mills
+                if fault_of(work, feature, c) is None and passes(feature.area, c.radius)
+            ]
+        case Slot():
+            widest = feature.width + same_width(work, feature)
+            fitting = [c for c in mills if c.diameter < widest]
+        case Bore():
+            # a helix has room for any allowance
+            fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= feature.diameter]
+
+    def comes_in(cutter: Cutter) -> bool:
+        return has_way_in(work, feature, cutter, top)
+
+    def has_room(cutter: Cutter) -> bool:
+        return isinstance(feature, Bore) or _leaves_room(feature, cutter)
+
+    return (
+        _first(fitting, lambda c: has_room(c) and comes_in(c))
+        or _first(fitting, comes_in)
+        or _first(fitting, has_room)
+        or _first(fitting, _any)
+    )
 
 
 def _for_face(

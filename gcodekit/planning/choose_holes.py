@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from dataclasses import replace
+from typing import Literal, NoReturn
 
 from gcodekit.job.model import Bore, Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import room_for_reamer
 from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.hole import SPOT_SHARE
+from gcodekit.operations.way_in import has_way_in
 from gcodekit.planning import wanted
 from gcodekit.planning.choose_mouths import (
     BORE_TO_CUTTER,
@@ -58,20 +61,28 @@ def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chos
 
 
 def _spot_only(work: Work, hole: Hole) -> Cutter:
-    spot = hole.cutting.cutter or next(filter(is_spot, work.job.workshop.cutters), None)
-    if spot is None:
-        hint = f"a spot drill of {work.say(hole.diameter)} or more would do, or spot = false"
-        raise refuse(hole, "the rack has no spot drill", hint, key="spot")
-    return spot
+    return hole.cutting.cutter or _spot_drill(work) or _no_spot_drill(work, hole)
+
+
+def _spot_drill(work: Work) -> Cutter | None:
+    return next(filter(is_spot, work.job.workshop.cutters), None)
+
+
+def _no_spot_drill(work: Work, hole: Hole) -> NoReturn:
+    wide = f"a spot drill wider than {work.say(SPOT_SHARE * hole.diameter)} would do"
+    hint = f"{wide}, or write spot = false" if hole.drilled else f"{wide}, or leave the hole out"
+    raise refuse(hole, "the rack has no spot drill", hint, key="spot")
 
 
 def _spot(work: Work, hole: Hole, sink: Cutter | None) -> Cutter | None:
-    """The spot drill: the countersink's, where that is one and the mouth is at the surface."""
+    """The spot drill: the countersink's, where that is one and the mouth is at the surface. A
+    rack without one drills without a word, unless the job asks for the spot."""
     if not hole.spot:
         return None
-    if sink is not None and is_spot(sink):
-        return sink
-    return next(filter(is_spot, work.job.workshop.cutters), None)
+    spot = sink if sink is not None and is_spot(sink) else _spot_drill(work)
+    if spot is None and hole.spot_asked:
+        _no_spot_drill(work, hole)
+    return spot
 
 
 def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter | None]:
@@ -224,9 +235,10 @@ def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -
     reamer = None if boring else _reamer(work, bore, depth)
     deeper = room_for_reamer(work, bore, reamer) if reamer else 0.0
     opened = bore.diameter - (BORING_LEFT if boring else 0.0)
-    mill = bore.cutting.rough_with or largest(
-        mills, depth + deeper, lambda c: c.diameter * BORE_TO_CUTTER <= opened
-    )
+    fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= opened]
+    rough = replace(bore, diameter=opened)
+    entering = [c for c in fitting if has_way_in(work, rough, c, top)]
+    mill = bore.cutting.rough_with or largest(entering or fitting, depth + deeper, lambda _: True)
     if mill is None:
         would_do = wanted.end_mill(work, depth + deeper, most=opened / BORE_TO_CUTTER)
         text = "no end mill of the rack is small and long enough to open the bore"

@@ -47,7 +47,8 @@ class Sky:
 def _widest(cutter: Cutter, height: float) -> float:
     """Of cutter, shank and holder up to a height above the tip."""
     heights = (0.0, cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
-    return max(cutter.radius, *(cutter.body_radius_at(h) for h in heights if h <= height))
+    # what stands lower than the tip meets the cutter alone
+    return max([cutter.radius, *(cutter.body_radius_at(h) for h in heights if h <= height)])
 
 
 def low_rapids(moves: Sequence[Move], cutter: Cutter, sky: Sky, safe_z: float) -> tuple[Move, ...]:

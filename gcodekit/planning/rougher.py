@@ -8,6 +8,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Boss, Pocket, Sector
 from gcodekit.operations.draft import FLOOR_WIDTH, Work, wall_allowance
 from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
 
 # Another cutter must save this much cutting time, s: what a change by hand with touching off
@@ -18,7 +19,9 @@ WORTH_A_CHANGE = 240.0
 Cleared = Pocket | Boss | Sector
 
 
-def rougher(work: Work, feature: Cleared, finish: Cutter, mills: list[Cutter]) -> Cutter:
+def rougher(
+    work: Work, feature: Cleared, finish: Cutter, mills: list[Cutter], top: float
+) -> Cutter:
     """The mill that clears the feature soonest when `finish` clears what it leaves; `finish`
     itself where no other is worth a change."""
     best, most = finish, WORTH_A_CHANGE
@@ -26,7 +29,7 @@ def rougher(work: Work, feature: Cleared, finish: Cutter, mills: list[Cutter]) -
         if cutter.diameter <= finish.diameter:
             continue
         saved = seconds_saved(work, feature, finish, cutter)
-        if saved > most:
+        if saved > most and has_way_in(work, feature, cutter, top):
             best, most = cutter, saved
     return best
 

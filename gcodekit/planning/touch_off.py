@@ -177,7 +177,8 @@ def _clear_place(
 def _widest(cutter: Cutter, height: float) -> float:
     """The widest of the cutter, its shank and holder, up to a height above its tip, mm."""
     starts = [0.0, cutter.flute_length, cutter.stickout, cutter.reach or 0.0]
-    return max(cutter.radius, *(cutter.body_radius_at(h) for h in starts if h <= height))
+    # a surface above all that stands is met by the cutter alone
+    return max([cutter.radius, *(cutter.body_radius_at(h) for h in starts if h <= height)])
 
 
 def _uncovered(surface: _Surface, bodies: tuple[Body, ...]) -> BaseGeometry:

@@ -15,6 +15,7 @@ from gcodekit.job.machine import Machine
 from gcodekit.job.model import Job
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
+from gcodekit.post.numbers import whole_speed
 from gcodekit.post.tape import Tape
 from gcodekit.trade.cutter import Cutter
 
@@ -62,7 +63,7 @@ class Bench:
     tape: Tape
     program: Program
     cutter: Cutter | None = None
-    speed: int = 0
+    speed: float = 0
     turning: bool = False
     owed: float = 0.0
 
@@ -110,18 +111,18 @@ class Bench:
 
     def run_at(self, speed: float) -> None:
         """Spindle clockwise at a speed; a hand-set one waits for the operator."""
-        wanted = round(speed)
+        spindle = self.machine.spindle
+        wanted = whole_speed(speed, spindle.slowest, spindle.fastest)
         if wanted <= 0 or (self.turning and wanted == self.speed):
             return
-        spindle = self.machine.spindle
         if spindle.by_hand and wanted != self.speed:
             self._still()
-            self.tape.message(f"set the spindle to {wanted} rev/min")
+            self.tape.message(f"set the spindle to {wanted:g} rev/min")
             self.tape.block("M0")
             self.tape.forget()
             self.tape.rapid(None, None, self.program.safe_z)
         started = not self.turning
-        self.tape.block(f"S{wanted}", "M3" if started else "")
+        self.tape.block(f"S{wanted:g}", "M3" if started else "")
         self.speed, self.turning = wanted, True
         if started:
             self.owed = spindle.start_time

@@ -10,16 +10,20 @@ import math
 from dataclasses import dataclass
 
 MM_PER_INCH = 25.4
+# A count short of the next by less than this share of one is that count: arithmetic, not size.
+HAIR = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Grid:
-    """The control's resolution: `counts_per_mm` counts, of `decimals` decimals of its unit."""
+    """The control's resolution: `counts_per_mm` counts, of `decimals` decimals of its unit.
+    `feed_max`: what the machine feeds at most, mm/min."""
 
     inch: bool
     decimals: int
     feed_decimals: int
     point: bool
+    feed_max: float = math.inf
 
     @property
     def counts_per_mm(self) -> float:
@@ -50,16 +54,31 @@ class Grid:
         return _decimal(count, self.decimals, self.point)
 
     def feed(self, mm_per_min: float) -> str:
-        """A feed in the control's unit a minute; never rounded to nothing."""
-        value = mm_per_min / (MM_PER_INCH if self.inch else 1.0)
+        """A feed in the control's unit a minute: the nearest that can be written, never nothing,
+        and never above the machine's for its rounding alone.
+
+        Examples
+        --------
+        >>> grid = Grid(inch=True, decimals=5, feed_decimals=2, point=False, feed_max=500)
+        >>> grid.feed(500), grid.feed(499.7)
+        ('19.68', '19.67')
+        """
+        value = mm_per_min / (MM_PER_INCH if self.inch else 1.0) * 10**self.feed_decimals
         if not (math.isfinite(value) and value > 0):
             raise ValueError(f"a feed of {mm_per_min} cannot be written")
-        return _decimal(max(1, round(value * 10**self.feed_decimals)), self.feed_decimals, False)
+        count = round(value)
+        if count * self._feed_step > self.feed_max >= mm_per_min * (1 - HAIR):
+            count = math.floor(value + HAIR)
+        return _decimal(max(1, count), self.feed_decimals, False)
 
     def slow_feed(self, mm_per_min: float) -> float:
         """The feed that can be written next below, or the slowest there is."""
-        step = (MM_PER_INCH if self.inch else 1.0) / float(10**self.feed_decimals)
-        return step * max(1, math.floor(mm_per_min / step + 1e-9))
+        return self._feed_step * max(1, math.floor(mm_per_min / self._feed_step + HAIR))
+
+    @property
+    def _feed_step(self) -> float:
+        """One count of a feed's last decimal, mm/min."""
+        return (MM_PER_INCH if self.inch else 1.0) / float(10**self.feed_decimals)
 
 
 def _decimal(count: int, decimals: int, point: bool) -> str:
@@ -71,4 +90,20 @@ def _decimal(count: int, decimals: int, point: bool) -> str:
 
 def seconds(value: float) -> str:
     """A dwell, seconds with at most two decimals."""
-    return _decimal(max(0, math.ceil(value * 100 - 1e-9)), 2, False)
+    return _decimal(max(0, math.ceil(value * 100 - HAIR)), 2, False)
+
+
+def whole_speed(speed: float, slowest: float, fastest: float) -> float:
+    """The whole rev/min nearest to a speed that a spindle of these limits can turn; the speed
+    itself where there is none within them.
+
+    Examples
+    --------
+    >>> whole_speed(999.6, 100, 999.6), whole_speed(62.5, 62.5, 500), whole_speed(62.5, 62.5, 62.6)
+    (999, 63, 62.5)
+    """
+    low, high = math.ceil(slowest - HAIR), math.floor(fastest + HAIR)
+    inside = slowest - HAIR <= speed <= fastest + HAIR
+    if not inside:
+        return round(speed)
+    return min(max(round(speed), low), high) if low <= high else speed

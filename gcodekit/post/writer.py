@@ -75,6 +75,7 @@ def _grid(program: Program, post: Post) -> Grid:
         decimals=post.decimals_inch if inch else post.decimals_mm,
         feed_decimals=post.feed_decimals[inch],
         point=post.decimal_point,
+        feed_max=program.job.workshop.machine.feed_max,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from gcodekit.trade.cutter import Cutter
@@ -124,7 +125,8 @@ def _even_speed(wanted: float, pitch: float, *, slowest: float, inch: bool) -> f
     """Whole rev/min at which pitch times speed is nearest to a feed that can be written."""
     scale = 10 ** FEED_DECIMALS[inch] / (MM_PER_INCH if inch else 1.0)
     fastest = max(1, int(wanted + 1e-9))
-    lowest = max(1, int(min(fastest, max(TAPPING_SLOWER * wanted, slowest))))
+    lowest = max(1, math.ceil(max(TAPPING_SLOWER * wanted, slowest) - 1e-9))
+    lowest = min(fastest, lowest)
 
     def off(speed: int) -> float:
         feed = pitch * speed * scale

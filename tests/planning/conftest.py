@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -28,27 +28,32 @@ diameter = %g
 flute_length = 30
 stickout = 45
 shank = %g
-centre_cutting = true
+centre_cutting = %s
 """
 POINTS = {"drill": 118, "spot drill": 90}
 
 
-def _rack(cutters: list[tuple[str, float]]) -> str:
+def _rack(cutters: list[tuple[str, float]], bare: Sequence[float]) -> str:
     text = WORKSHOP
     for number, (kind, diameter) in enumerate(cutters, 1):
-        text += CUTTER % (number, number, kind, diameter, diameter)
+        text += CUTTER % (
+            *(number, number, kind, diameter, diameter),
+            str(diameter not in bare).lower(),
+        )
         text += f"tip_angle = {POINTS[kind]}\n" if kind in POINTS else ""
     return text
 
 
 @pytest.fixture
 def job_of(tmp_path: Path) -> Callable[..., Job]:
-    """A job on a block 100 x 60 x 10, zero in its middle on top, on a spoil board."""
+    """A job on a block 100 x 60 x 10, zero in its middle on top, on a spoil board; cutters of the
+    diameters `bare` have no teeth at their centre."""
 
     def load(
         features: str,
         *,
         rack: list[tuple[str, float]] | None = None,
+        bare: Sequence[float] = (),
         hold: str = "board = 12",
         units: str = "mm",
         stock: str = "block = [100, 60, 10]",
@@ -57,7 +62,7 @@ def job_of(tmp_path: Path) -> Callable[..., Job]:
     ) -> Job:
         head = f'name = "Trial"\nunits = "{units}"\nmaterial = "aluminium"\n'
         if rack is not None:
-            (tmp_path / "workshop.toml").write_text(_rack(rack))
+            (tmp_path / "workshop.toml").write_text(_rack(rack, bare))
             head += 'workshop = "workshop.toml"\n'
         head += f"[stock]\n{stock}\n[[setup]]\n"
         head += f'zero = {{ x = "centre", y = "centre", {zero} }}\n{setup}\n[setup.hold]\n{hold}\n'

@@ -253,3 +253,45 @@ def test_what_the_rack_lacks_is_said(
         chosen(tmp_path, monkeypatch, keys)
     lines = [str(f) for f in error.value.faults]
     assert [line.partition("feature 1.")[2] for line in lines] == [said]
+
+
+def _without_spot_drill(monkeypatch: pytest.MonkeyPatch) -> None:
+    kept = WORKSHOP.replace('kind = "spot drill"\ndiameter = 10', 'kind = "drill"\ndiameter = 9.5')
+    assert kept != WORKSHOP
+    monkeypatch.setitem(globals(), "WORKSHOP", kept)
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        (
+            'kind="hole"; diameter=5; through=true; spot=true',
+            "spot: the rack has no spot drill, a spot drill wider than 4 mm would do, or write "
+            "spot = false",
+        ),
+        (
+            # a chamfer mill sinks the mouth, but starts no drill
+            'kind="hole"; diameter=5; through=true; spot=true; countersink={diameter=9}',
+            "spot: the rack has no spot drill, a spot drill wider than 4 mm would do, or write "
+            "spot = false",
+        ),
+        (
+            'kind="hole"; diameter=5; spot=true',
+            "spot: the rack has no spot drill, a spot drill wider than 4 mm would do, or leave "
+            "the hole out",
+        ),
+    ],
+)
+def test_a_spot_that_was_asked_for_is_not_left_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, keys: str, said: str
+) -> None:
+    _without_spot_drill(monkeypatch)
+    test_what_the_rack_lacks_is_said(tmp_path, monkeypatch, keys, said)
+
+
+def test_a_spot_that_is_only_usual_is_left_out_without_a_word(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _without_spot_drill(monkeypatch)
+    found = chosen(tmp_path, monkeypatch, 'kind="hole"; diameter=5; through=true')
+    assert found.spot is None

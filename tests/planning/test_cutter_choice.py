@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
+from gcodekit.errors import PlanError
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
 from gcodekit.operations.passing import passes
@@ -162,3 +163,65 @@ def test_what_passes(area: Region, widest: float) -> None:
     if widest == 15.0:  # nothing but corners: only the whole room is too narrow, at 30
         expected = [True] * len(sizes)
     assert found == expected
+
+
+LARGE = [("end mill", d) for d in (20.0, 16.0, 6.0, 4.0)]
+
+
+def seat(diameter: float, more: str = "") -> str:
+    return (
+        '[[setup.feature]]\nkind = "pocket"\ndepth = 4\n'
+        f"outline = {{ circle = {diameter}, centre = [0, 0] }}\n{more}\n"
+    )
+
+
+def bore(diameter: float, more: str = "") -> str:
+    text = '[[setup.feature]]\nkind = "bore"\nat = [0, 0]\ndepth = 4'
+    return f"{text}\ndiameter = {diameter}\n{more}\n"
+
+
+@pytest.mark.parametrize(
+    ("feature", "bare", "finish", "rough"),
+    [
+        # 20 mm has 1.2 mm to go round in: neither a helix nor a ramp
+        pytest.param(seat(22.5), (20, 16), 16, 16, id="seat"),
+        pytest.param(seat(22.5), (16,), 20, 20, id="it cuts at its centre"),
+        pytest.param(seat(34), (20, 16), 20, 20, id="there is room for a helix"),
+        pytest.param(seat(18), (20, 16), 6, 6, id="smaller ones have none either"),
+        pytest.param(bore(7.22), (6,), 4, 4, id="bore"),
+        pytest.param(
+            slot(21).replace("-15", "-1").replace("[15", "[1"), (20, 16), 16, 16, id="short slot"
+        ),
+        # the square wants the 6 mm mill in its corners: before it the 16 mm one, not the 20
+        pytest.param(
+            '[[setup.feature]]\nkind = "pocket"\ndepth = 9\nallowance = { wall = 0.2 }\n'
+            "outline = { rectangle = [22, 22], centre = [0, 0], round = 3 }\n",
+            (20, 16),
+            6,
+            16,
+            id="roughing",
+        ),
+        pytest.param(
+            bore(7.25, 'finish_with = "reamer"'),
+            (6,),
+            4,
+            4,
+            id="opened for a reamer",
+        ),
+    ],
+)
+def test_a_cutter_is_taken_that_has_a_way_in(
+    plan_of: Callable[..., Plan],
+    feature: str,
+    bare: tuple[float, ...],
+    finish: float,
+    rough: float,
+) -> None:
+    rack = [*LARGE, ("reamer", 7.25)]
+    (chosen,) = plan_of(feature, rack=rack, bare=bare).chosen.values()
+    assert (chosen.finish.diameter, chosen.rough.diameter) == (finish, rough)
+
+
+def test_where_none_has_a_way_in_the_largest_is_named(plan_of: Callable[..., Plan]) -> None:
+    with pytest.raises(PlanError, match=r"cutter 1 .* no room to ramp or helix in"):
+        plan_of(seat(22.5), rack=[("end mill", 20.0)], bare=(20,))

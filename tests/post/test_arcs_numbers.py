@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from gcodekit.post.arcs import chord_count, fit_centre, mismatch, rise_of_chord, sweep_of
 from gcodekit.post.comments import printable, remarks
-from gcodekit.post.numbers import Grid, seconds
+from gcodekit.post.numbers import Grid, seconds, whole_speed
 
 MM = Grid(inch=False, decimals=4, feed_decimals=1, point=False)
 INCH = Grid(inch=True, decimals=5, feed_decimals=2, point=False)
@@ -44,6 +44,39 @@ def test_a_feed_is_above_zero(feed: float) -> None:
 def test_slow_feed_is_not_rounded_away() -> None:
     assert MM.feed(0.01) == "0.1"
     assert INCH.feed(25.4) == "1"
+
+
+@given(
+    st.floats(1, 5000), st.floats(0.5, 1), st.booleans(), st.sampled_from([(0, 0), (1, 2), (4, 4)])
+)
+def test_a_feed_is_not_rounded_over_what_the_machine_feeds(
+    most: float, share: float, inch: bool, decimals: tuple[int, int]
+) -> None:
+    grid = Grid(
+        inch=inch, decimals=4, feed_decimals=decimals[inch], point=False, feed_max=26 * most
+    )
+    asked = 26 * most * share
+    unit = 25.4 if inch else 1.0
+    written = float(grid.feed(asked)) * unit
+    assert written <= 26 * most * (1 + 1e-9)
+    # and no slower than it has to be: by half a count, or by one where that would be too fast
+    assert written > asked - 1.0001 * unit / 10 ** decimals[inch]
+    # the count it stands at is the nearest one, wherever the machine has that
+    nearest = round(asked / unit * 10 ** decimals[inch]) * unit / 10 ** decimals[inch]
+    assert written == pytest.approx(nearest) or nearest > 26 * most
+
+
+@given(st.floats(1, 5000), st.floats(0, 5000), st.floats(0, 1))
+def test_a_speed_is_not_rounded_out_of_what_the_spindle_turns(
+    slowest: float, more: float, share: float
+) -> None:
+    fastest = slowest + more
+    speed = min(slowest + share * more, fastest)
+    written = whole_speed(speed, slowest, fastest)
+    assert slowest * (1 - 1e-6) <= written <= fastest * (1 + 1e-6)
+    assert abs(written - speed) < 1 + 1e-6
+    # fractions only where the spindle has no whole speed at all
+    assert written == int(written) or math.floor(fastest) < math.ceil(slowest)
 
 
 def test_dwell_is_not_shortened() -> None:
