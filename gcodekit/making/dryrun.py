@@ -167,6 +167,7 @@ def _run(
         complete=setting.complete,
         first=setting.first,
         cutting=CuttingData(material, machine),
+        work_offset=setting.work_offset,
     )
     return DryRun(
         reading.file, findings, len(reading.moves), notes, setting, travel(reading, machine)

@@ -56,6 +56,9 @@ def make_job(
     cutters, the sequence, and why."""
     try:
         check_model(model)
+    except GcodekitError as error:
+        return Outcome(verdict="fail", files=(), faults=tuple(error.faults), summary=())
+    try:
         job = sound_job(path)
         check_folder(out)
         dialect = find_post(post or job.post, posts=posts, environment=posts_env)

@@ -80,6 +80,7 @@ def proved_setup(
         tolerance=job.tolerance,
         holdings=holdings(setup, joined.reading) or always_standing(setup),
         ranges=_ranges(written, joined),
+        work_offset=setup.work_offset,
     )
     problems: list[list[Problem]] = [[] for _ in parts]
     for problem in findings.problems:

@@ -40,6 +40,7 @@ class Setting:
     tolerance: float = 0.01
     complete: bool = True
     first: bool = True
+    work_offset: int | None = None
     notes: tuple[Fault, ...] = ()
 
 
@@ -60,6 +61,7 @@ def of_setup(job: Job, setup: Setup, text: str, reading: Reading) -> Setting:
         target=build_target(job, setup, {name: cut.cutters for name, cut in cuts.items()}),
         holdings=held or always_standing(setup),
         tolerance=job.tolerance,
+        work_offset=setup.work_offset,
         complete=part == (1, 1),
         first=part is not None and part[0] == 1,
         notes=(

@@ -67,6 +67,11 @@ class CuttingData:
         share = FASTER * stands * max(m.slot for m in self._materials)
         return min(share * min(cutter.diameter, TOOTH_LIMIT), DEEPEST_SLOT * cutter.diameter)
 
+    @property
+    def steepest_ramp(self) -> float:
+        """The steepest ramp or helix into stock, radians."""
+        return math.radians(FASTER * max(m.ramp for m in self._materials))
+
     def watts(
         self, *, depth: float, width: float, feed: float, chip_load: float, diameter: float
     ) -> float:

@@ -10,14 +10,20 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.moves import Event, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 
 def check_endings(
-    reading: Reading, blank: Blank, cutters: Mapping[int, Cutter], problems: ProblemList
+    reading: Reading,
+    blank: Blank,
+    cutters: Mapping[int, Cutter],
+    problems: ProblemList,
+    *,
+    work_offset: int | None = None,
 ) -> None:
-    """That there is an end, compensation off and the cutter out of the metal; one zero."""
+    """That there is an end, compensation off and the cutter out of the metal; one zero, and the
+    one (1 is G54) that the job holds it in; and no spindle stopped in the stock."""
     if not reading.ended and not any("no end" in p.text for p in reading.problems):
         problems.warn("the program ends without M2 or M30", line=reading.last_line)
     for event in reading.events:
@@ -25,10 +31,53 @@ def check_endings(
             _check_compensation(event, problems)
             _check_out(event, reading, blank, cutters, problems)
     _check_any_cut(reading, blank, problems)
+    _check_turning(reading, blank, cutters, problems)
     offsets = [e for e in reading.events if e.kind == "work offset"]
     other = next((e for e in offsets if e.value != offsets[0].value), None)
     if other is not None:
         problems.warn("more than one work offset: all are taken as one zero", line=other.line)
+    if offsets and work_offset is not None and offsets[0].value != work_offset:
+        problems.error(
+            f"{_offset(offsets[0].value)} is another zero than the job's: its work_offset = "
+            f"{work_offset} is {_offset(work_offset)}",
+            line=offsets[0].line,
+        )
+
+
+def _offset(number: float) -> str:
+    """The word for a work offset: 1 is G54."""
+    n = int(number)
+    return f"G{53 + n}" if n <= 6 else f"G59.{n - 6}"
+
+
+def _check_turning(
+    reading: Reading, blank: Blank, cutters: Mapping[int, Cutter], problems: ProblemList
+) -> None:
+    """No spindle is stopped while its cutter is in the stock: a drawn-out thread apart, it rubs,
+    and welds itself in."""
+    before = None
+    for move in reading.moves:
+        stopped = before is not None and before.spindle != 0 and move.spindle == 0
+        if stopped and before is not None and move.cycle == 0 and before.known == "XYZ":
+            cutter = cutters.get(before.cutter)
+            if cutter is not None and cutter.kind != "tap" and _inside(before.end, cutter, blank):
+                problems.error(
+                    f"the spindle is stopped with cutter {cutter.number} still in the stock: "
+                    "retract before M5",
+                    line=move.line,
+                    where=before.end,
+                )
+                return
+        before = move
+
+
+def _inside(place: Point3, cutter: Cutter, blank: Blank) -> bool:
+    """Whether a cutter's tip is below the top of stock as it first was, within its radius."""
+    x, y, z = place
+    if z >= blank.top - TOUCH:
+        return False
+    metal = blank.at(max(z, blank.bottom) + TOUCH)
+    return not metal.is_empty and metal.distance(shapely.Point(x, y)) < cutter.radius - TOUCH
 
 
 def _check_any_cut(reading: Reading, blank: Blank, problems: ProblemList) -> None:
@@ -71,11 +120,7 @@ def _check_out(
     cutter = cutters.get(last.cutter) if last is not None else None
     if last is None or cutter is None or last.known != "XYZ":
         return
-    x, y, z = last.end
-    if z >= blank.top - TOUCH:
-        return
-    metal = blank.at(max(z, blank.bottom) + TOUCH)
-    if not metal.is_empty and metal.distance(shapely.Point(x, y)) < cutter.radius - TOUCH:
-        deep = f"{blank.top - z:.3f} mm below the metal's top"
+    if _inside(last.end, cutter, blank):
+        deep = f"{blank.top - last.end[2]:.3f} mm below the metal's top"
         text = f"cutter {cutter.number} is still in the metal {_when(event)}, {deep}"
         problems.warn(text, line=event.line, where=last.end)

@@ -50,6 +50,7 @@ def prove(
     complete: bool = True,
     first: bool = True,
     cutting: CuttingData | None = None,
+    work_offset: int | None = None,
 ) -> Findings:
     """Cut the program's moves from the blank and say everything that is wrong.
 
@@ -62,6 +63,7 @@ def prove(
     first : False where others have run before: of the blank only what the drawing keeps is then
         sure to stand in the way of a rapid
     cutting : what depth, chips and power of every cut are held against; None: they are not judged
+    work_offset : the one that zero is held in, 1 for G54; None where nothing says
     """
     problems = ProblemList()
     ranges = tuple(ranges)
@@ -73,7 +75,7 @@ def prove(
         moves = ()
     segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
     known = blank if first or target is None else _kept(blank, target)
-    _check_as_read(reading, known, cutters, machine, problems)
+    _check_as_read(reading, known, cutters, machine, problems, work_offset)
     all_known = _check_cutting(
         moves, cutters, Standing(segments, known), machine, tolerance, problems
     )
@@ -121,11 +123,12 @@ def _check_as_read(
     cutters: Mapping[int, Cutter],
     machine: Machine | None,
     problems: ProblemList,
+    work_offset: int | None,
 ) -> None:
     """What the words of a program say wrongly or leave out, whatever its moves meet."""
     check_units_said(reading, problems)
     check_length_offsets(reading, problems)
-    check_endings(reading, blank, cutters, problems)
+    check_endings(reading, blank, cutters, problems, work_offset=work_offset)
     check_machine(reading, machine, problems)
     check_duties(reading, cutters, problems)
     check_tapping(reading, cutters, problems)

@@ -17,7 +17,7 @@ from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
 from gcodekit.proof.stock_ways import Way, lowest_known, pieces, work_of
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
-from gcodekit.trade.cutter import SIDE_MILLS, Cutter
+from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 
 # Cutters that cut at their end alone, or follow a hole.
 END_CUTTING = frozenset({"drill", "spot drill", "reamer", "tap", "boring head"})
@@ -85,7 +85,13 @@ class _Taker:
         if cutter.kind in END_CUTTING:
             if sideways > SIDEWAYS or way.centre is not None:
                 self._note(cutter, "sideways", ways, footprint, met, 0.0)
-        elif cutter.kind in SIDE_MILLS and not cutter.centre_cutting and _steep(way, sideways):
+        elif cutter.kind not in SIDE_MILLS:
+            return
+        elif cutter.kind in FLAT_MILLS and cutter.centre_cutting and self.loads is not None:
+            # a ball goes up and down the slopes of what it shapes
+            if _steep(way, sideways, self.loads.data.steepest_ramp):
+                self._note(cutter, "steep", ways, footprint, met, 0.0)
+        elif not cutter.centre_cutting and _steep(way, sideways, STEEPEST_RAMP):
             core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
             if core is not None:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
@@ -104,11 +110,12 @@ class _Taker:
             known.worst = height
 
 
-def _steep(way: Way, sideways: float) -> bool:
+def _steep(way: Way, sideways: float, steepest: float) -> bool:
+    """Whether a way goes down steeper than an angle, radians, but not straight down."""
     fall = way.start[2] - way.end[2]
     if way.centre is not None:
         sideways = math.dist(way.centre, way.start[:2]) * abs(way.sweep)
-    return sideways > SIDEWAYS and math.atan2(fall, sideways) > STEEPEST_RAMP
+    return sideways > SIDEWAYS and math.atan2(fall, sideways) > steepest
 
 
 def _nearest(ways: list[Way], where: Point3) -> Way:
@@ -159,6 +166,10 @@ def take_stock(
     for cutter, rapid, ways in pieces(moves, cutters, top=blank.top):
         taker.take(cutter, ways, rapid=rapid)
     for (number, what), meeting in taker.meetings.items():
+        if what == "steep" and cutting is not None:
+            text = _too_steep(cutters[number], cutting)
+            problems.warn(text, line=meeting.line, where=meeting.where)
+            continue
         text = _text(cutters[number], what, meeting.worst)
         problems.error(text, line=meeting.line, where=meeting.where)
     if loads is not None:
@@ -181,6 +192,14 @@ def _seconds_over(moves: Sequence[Move], cutters: Mapping[int, Cutter], top: flo
         and m.cutter in cutters
         and m.known_before == "XYZ"
         and lowest_known(m) >= top
+    )
+
+
+def _too_steep(cutter: Cutter, cutting: CuttingData) -> str:
+    return (
+        f"cutter {cutter.number} ramps into stock steeper than "
+        f"{math.degrees(cutting.steepest_ramp):.3g} degrees, twice what the table gives "
+        f"{cutting.named}: ramp flatter, or plunge straight down at the plunging feed"
     )
 
 

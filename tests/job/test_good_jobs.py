@@ -144,7 +144,15 @@ def figures(value: object, path: str = "") -> dict[str, object]:
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         leaves: dict[str, object] = {}
         for field in dataclasses.fields(value):
-            if field.name not in ("units", "zero_text", "place", "path", "file", "warnings"):
+            if field.name not in (
+                "units",
+                "zero_text",
+                "place",
+                "path",
+                "file",
+                "warnings",
+                "fingerprint",
+            ):
                 leaves |= figures(getattr(value, field.name), f"{path}.{field.name}")
         return leaves
     if isinstance(value, tuple | list):

@@ -95,4 +95,6 @@ def test_a_bolt_in_the_way_is_named(tmp_path: Path) -> None:
     text = HEAD + SECOND + RECESS.replace("CENTRE", "30, 25")
     outcome = make_job(written(tmp_path, text), tmp_path / "out")
     assert outcome.verdict == "fail"
-    assert any("runs into bolt 1 through bolt holes" in f.message for f in outcome.faults)
+    assert any(
+        "bolt 1 through bolt holes stands in the cutter's way" in f.message for f in outcome.faults
+    )

@@ -355,7 +355,7 @@ def test_refused(name: str, tmp_path: Path) -> None:
     outcome = make_job(job(tmp_path, text), tmp_path / "out")
     errors = [f for f in outcome.faults if f.severity == "error"]
     assert outcome.verdict == "fail"
-    assert not outcome.files
+    assert [f.name for f in outcome.files] == ["report.json"]
     assert any(said in f.message for f in errors), [str(f) for f in errors]
     assert all(f.place.file.endswith("job.toml") and f.place.line for f in errors)
 

@@ -119,7 +119,7 @@ def test_what_a_clamp_stands_on_is_not_cut(
     job.write_text(strip(*features), encoding="utf-8")
     outcome = make_job(job, tmp_path / "out")
     assert outcome.verdict == "fail"
-    assert any(f"runs into {line}" in f.message for f in outcome.faults)
+    assert any(f"{line} stands in the cutter's way" in f.message for f in outcome.faults)
 
 
 def test_a_dry_run_finds_the_stop_by_its_words(tmp_path: Path) -> None:

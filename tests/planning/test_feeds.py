@@ -71,7 +71,13 @@ def test_the_way_stays_and_only_feeds_change(tmp_path: Path) -> None:
 
 
 def _step(operation: Operation) -> float:
-    heights = sorted({m.z for m in operation.moves if isinstance(m, ArcFeed)}, reverse=True)
+    # a helix goes down as it turns: only what is cut level stands on a step
+    levels, z = set(), math.inf
+    for move in operation.moves:
+        if isinstance(move, ArcFeed) and move.z == z:
+            levels.add(z)
+        z = getattr(move, "z", None) or z
+    heights = sorted({12.0 * 0, *levels}, reverse=True)
     return heights[-2] - heights[-1] + 1e-6
 
 
