@@ -147,12 +147,15 @@ def _check_flutes(
     metal: Metal,
     earlier: Sequence[Feature],
 ) -> None:
-    """Flutes, or a relieved shank, must reach from the metal's top to the cut's bottom."""
+    """Flutes, or a relieved shank, must reach from the metal's top to the cut's bottom; of what
+    follows a hole a slimmer shank may."""
     if isinstance(feature, Hole) and not feature.drilled:
         return
     top = _starts_at(table, feature, metal, earlier)
     deep = top - feature.depth.cut_to
     reach = max(cutter.flute_length, cutter.reach or 0.0)
+    if cutter.kind in ("reamer", "tap") and isinstance(feature, Hole | Bore):
+        reach = cutter.follows(feature.diameter)
     if deep > reach + 1e-6:
         say = table.source.say
         table.error(

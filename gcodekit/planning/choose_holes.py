@@ -111,14 +111,14 @@ def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
         return named or _sized(work, feature, "reamer", feature.diameter, feature.diameter, depth)
     inside = [c for c in reamers if band.least - _ON_LIMIT <= c.diameter <= band.most + _ON_LIMIT]
     fitting = [c for c in inside if not band.fit or plain_class(c.fit or "") == band.fit]
-    long = [c for c in fitting if c.flute_length >= depth - 1e-6]
+    long = [c for c in fitting if c.follows(c.diameter) >= depth - 1e-6]
     if long:
         return min(long, key=lambda c: abs(c.diameter - band.middle))
     size = f"{work.say(band.nominal)} {band.fit}".strip()
     limits = f"{work.say(band.least)} to {work.say(band.most)} as measured"
     whose = "the reamer named does not cut" if named else "no reamer of the rack cuts"
     near = min(reamers, key=lambda c: abs(c.diameter - band.middle), default=None)
-    text = f"{whose} {size}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near)}"
+    text = f"{whose} {size}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near, depth)}"
     fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
     mill = 'kind = "bore"' if isinstance(feature, Hole) else 'finish_with = "end mill"'
     would_do = wanted.reamer(work, band, depth)
@@ -127,11 +127,13 @@ def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
     )
 
 
-def _nearest_reamer(work: Work, reamer: Cutter | None) -> str:
+def _nearest_reamer(work: Work, reamer: Cutter | None, depth: float) -> str:
     if reamer is None:
         return "there is none"
     fit = f'fit = "{reamer.fit}"' if reamer.fit else "no fit said"
     has = f"{work.say(reamer.diameter)}, {fit}, flutes {work.say(reamer.flute_length)}"
+    if reamer.flute_length < depth - 1e-6:
+        has += f", shank {work.say(reamer.shank)}, {work.say(reamer.stickout)} out"
     return f"the nearest is number {reamer.number}, {reamer.name}: {has}"
 
 
@@ -172,7 +174,7 @@ def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
     thread = hole.thread
     assert thread is not None
     taps = [c for c in work.job.workshop.cutters if cuts_thread(c, thread)]
-    long = [c for c in taps if c.flute_length >= depth - 1e-6]
+    long = [c for c in taps if c.follows(hole.diameter) >= depth - 1e-6]
     if long:
         return long[0]
     size = f"diameter {work.say(thread.major)}, pitch {work.say(thread.pitch)}"
@@ -197,7 +199,7 @@ def _sized(
     fitting = [
         c
         for c in those
-        if least - SAME_SIZE < c.diameter < most + SAME_SIZE and c.flute_length >= depth - 1e-6
+        if least - SAME_SIZE < c.diameter < most + SAME_SIZE and _reaches(c) >= depth - 1e-6
     ]
     if fitting:
         return max(fitting, key=lambda c: c.diameter)
@@ -215,6 +217,11 @@ def _sized(
         f"{wanted.of_size(work, kind, least, most, depth)}{other}",
         key=key,
     )
+
+
+def _reaches(cutter: Cutter) -> float:
+    """How deep a drill or reamer goes, mm: a drill's chips want flutes all the way out."""
+    return cutter.follows(cutter.diameter) if cutter.kind == "reamer" else cutter.flute_length
 
 
 def _nearest(work: Work, near: Cutter, least: float, most: float) -> str:

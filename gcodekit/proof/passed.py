@@ -45,10 +45,16 @@ class _Banded:
         low = np.minimum(start[:, 2], end[:, 2])
         upright = (start[:, :2] == end[:, :2]).all(axis=1)
         high = np.where(upright, low, np.maximum(start[:, 2], end[:, 2])) + cutter.point_length
+        # what follows a hole has had its flutes all the way down before its shank comes there; a
+        # shank that is wider than they are the virtual stock looks at
+        follows = upright & (cutter.kind in ("reamer", "tap"))
+        flutes_from = np.where(follows, np.maximum(start[:, 2], end[:, 2]), low)
         heights = np.array(planes)
         self._met = np.searchsorted(heights + LEVEL, low)
         self._whole = np.searchsorted(heights + LEVEL, high)
-        self._bare = np.searchsorted(heights - cutter.flute_length - LEVEL, low, side="right")
+        self._bare = np.searchsorted(
+            heights - cutter.flute_length - LEVEL, flutes_from, side="right"
+        )
         self._alike = self._whole * (len(planes) + 1) + self._bare
         self._joined: dict[int, BaseGeometry] = {}
 

@@ -27,6 +27,8 @@ CutterKind = Literal[
 CUTTER_KINDS: tuple[CutterKind, ...] = CutterKind.__args__  # type: ignore[attr-defined]  # Literal keeps its members there
 
 POINTED: frozenset[str] = frozenset({"drill", "spot drill", "chamfer mill", "engraving cutter"})
+# A shank so much slimmer than a hole, mm, goes down it without rubbing. Common practice, no source.
+SHANK_CLEAR = 0.1
 # What may mill sideways with a flat floor.
 FLAT_MILLS: frozenset[str] = frozenset({"end mill", "roughing end mill", "face mill", "fly cutter"})
 SIDE_MILLS: frozenset[str] = FLAT_MILLS | {"ball end mill", "bull end mill"}
@@ -104,6 +106,14 @@ class Cutter:
             return height * math.tan(self.tip_angle / 2)
         # a reamer's or tap's lead: a 45 degree cone up to its full size
         return max(0.0, self.radius - (full - height))
+
+    def follows(self, hole: float) -> float:
+        """How deep a reamer or tap may follow a hole of this diameter, mm: as far as its flutes go
+        or its relieved neck, and with a shank slimmer than the hole by all that sticks out."""
+        free = max(self.flute_length, self.reach or 0.0)
+        if self.shank > hole - SHANK_CLEAR:
+            return free
+        return max(free, self.stickout - self.point_length)
 
     def bores(self, diameter: float) -> bool:
         """Whether a boring head can be set to a diameter, mm."""

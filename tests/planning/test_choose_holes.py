@@ -8,6 +8,7 @@ import pytest
 
 from gcodekit.errors import GcodekitError
 from gcodekit.job.load import load_job
+from gcodekit.making.make import make_job
 from gcodekit.operations.chosen import Chosen
 from gcodekit.planning.plan import plan_setup
 
@@ -295,3 +296,47 @@ def test_a_spot_that_is_only_usual_is_left_out_without_a_word(
     _without_spot_drill(monkeypatch)
     found = chosen(tmp_path, monkeypatch, 'kind="hole"; diameter=5; through=true')
     assert found.spot is None
+
+
+REAMED = 'kind="hole"; diameter=6; through=true; fit="H7"'
+SHORT = 'diameter = 6\nfit = "H7"\nflute_length = 8\nstickout = 40\nshank = %g'
+
+
+@pytest.mark.parametrize(
+    ("shank", "said"),
+    [
+        # a slimmer shank follows the flutes down what they have reamed
+        (5.5, ""),
+        (6.0, "flutes 8 mm, shank 6 mm, 40 mm out"),
+        (8.0, "flutes 8 mm, shank 8 mm, 40 mm out"),
+    ],
+)
+def test_a_reamer_goes_as_deep_as_its_shank_does(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shank: float, said: str
+) -> None:
+    rack = WORKSHOP.replace('diameter = 6\nfit = "H7"', SHORT % shank)
+    assert rack != WORKSHOP
+    monkeypatch.setitem(globals(), "WORKSHOP", rack)
+    if not said:
+        found = chosen(tmp_path, monkeypatch, REAMED).reamer
+        assert found is not None
+        assert found.number == 6
+        return
+    with pytest.raises(GcodekitError, match=said):
+        chosen(tmp_path, monkeypatch, REAMED)
+
+
+@pytest.mark.parametrize(("shank", "verdict"), [(5.5, "pass"), (8.0, "fail")])
+def test_the_proof_sees_a_shank_that_is_fatter_than_its_hole(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shank: float, verdict: str
+) -> None:
+    rack = WORKSHOP.replace('diameter = 6\nfit = "H7"', SHORT % shank)
+    monkeypatch.chdir(tmp_path)
+    Path("workshop.toml").write_text(rack)
+    Path("job.toml").write_text(JOB + REAMED.replace("; ", "\n"))
+    # planned as if any shank went down any hole
+    monkeypatch.setattr("gcodekit.trade.cutter.SHANK_CLEAR", -100.0)
+    outcome = make_job(Path("job.toml"), Path("out"))
+    assert outcome.verdict == verdict, outcome.faults
+    said = " ".join(str(f) for f in outcome.faults)
+    assert ("the shank of cutter 6 runs into metal" in said) == (verdict == "fail")
