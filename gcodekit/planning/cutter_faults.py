@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from gcodekit.errors import PlanError
 from gcodekit.geometry.chain import Arc, Chain
+from gcodekit.geometry.flat import eroded, polygons_of, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Boss, Face, Feature, Pocket, Profile, Sector, Slot
 from gcodekit.operations.area import run_out
-from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.draft import PLAN_SAG, Work, refuse
 from gcodekit.operations.passing import widest_passing
 from gcodekit.operations.slot import SAME_WIDTH
 from gcodekit.operations.wall_regions import drawn_region
@@ -66,7 +70,13 @@ def too_big(work: Work, feature: Feature, smallest: Cutter, depth: float) -> Pla
     elif area is None:
         why = "does not get in from anywhere"
     else:
-        why = f"does not pass everywhere: {work.say_about(most or 0.0)} is the most that does"
+        why = "does not pass everywhere"
+        missed = widest_missed(area, smallest.radius)
+        if most is not None:
+            why += f": {work.say_about(most)} is the most that does"
+        elif missed is not None:
+            width, place = missed
+            why += f": it leaves a neck of up to {work.say_about(width)} at {work.say_at(place)}"
         leave = ", or name one with `cutter` to leave what it does not reach"
     would_do = "a smaller one would" if most is None else wanted.end_mill(work, depth, most=most)
     return refuse(
@@ -92,6 +102,19 @@ def _widest_that_does(feature: Feature, area: Region | None, smallest: Cutter) -
         limits.append(2 * widest_passing(area, smallest.radius))
     least = min(limits, default=0.0)
     return least if 0 < least < smallest.diameter else None
+
+
+def widest_missed(area: Region, radius: float) -> tuple[float, BaseGeometry] | None:
+    """The widest place of an area that a disc does not reach, corners among them: how wide a disc
+    lies in it, mm, and where; None where it reaches all."""
+    flat = to_shapely(area, PLAN_SAG)
+    reached = eroded(flat, radius).buffer(radius + PLAN_SAG)
+    parts = polygons_of(flat.difference(reached).buffer(-PLAN_SAG))
+    circles = [shapely.maximum_inscribed_circle(p, tolerance=PLAN_SAG) for p in parts]
+    widest = max(circles, key=lambda c: float(c.length), default=None)
+    if widest is None:
+        return None
+    return 2 * float(widest.length), shapely.Point(widest.coords[0])
 
 
 def area_of(work: Work, feature: Feature, cutter: Cutter) -> Region | None:

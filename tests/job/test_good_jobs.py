@@ -139,6 +139,10 @@ def job(tmp_path: Path) -> Job:
     return load(plate(inch=False), tmp_path)
 
 
+# Words about files and units.
+NOT_FIGURES = ("units", "zero_text", "place", "path", "file", "warnings", "fingerprint")
+
+
 def figures(value: object, path: str = "") -> dict[str, object]:
     """Every leaf of a model by its path; words about files and units are left out."""
     if dataclasses.is_dataclass(value) and not isinstance(value, type):

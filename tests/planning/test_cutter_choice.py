@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
 from gcodekit.errors import PlanError
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
+from gcodekit.job.load import load_job
 from gcodekit.operations.passing import passes
-from gcodekit.planning.plan import Plan
+from gcodekit.planning.plan import Plan, plan_setups
 
 MILLS = [("end mill", d) for d in (3.0, 4.0, 6.0, 8.0, 10.0)]
 ISLAND = """
@@ -225,3 +228,20 @@ def test_a_cutter_is_taken_that_has_a_way_in(
 def test_where_none_has_a_way_in_the_largest_is_named(plan_of: Callable[..., Plan]) -> None:
     with pytest.raises(PlanError, match=r"cutter 1 .* no room to ramp or helix in"):
         plan_of(seat(22.5), rack=[("end mill", 20.0)], bare=(20,))
+
+
+def test_a_neck_too_narrow_is_told_with_width_and_place(tmp_path: Path) -> None:
+    """An island that all but touches a turned pocket's wall: no cutter of 0 mm is advised."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        'units = "mm"\nmaterial = "cast iron"\n[stock]\nblock = [119.5, 47.5, 15]\n[[setup]]\n'
+        '[[setup.feature]]\nkind = "pocket"\ndepth = 1\n'
+        "outline = { rectangle = [24, 20.5], centre = [81, 19.5], angle = 30 }\n"
+        "islands = [{ rectangle = [7, 3.5], centre = [75.5, 25.5], angle = 45 }]\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(PlanError) as caught:
+        plan_setups(load_job(path))
+    said = str(caught.value)
+    assert " 0 mm" not in said
+    assert re.search(r"leaves a neck of up to \d\.\d+ mm at \[7\d\.\d+, 2\d\.\d+\]", said), said
