@@ -6,6 +6,7 @@ of their lengths, which no picture of the paths shows.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
@@ -28,7 +29,7 @@ def check_length_offsets(reading: Reading, problems: ProblemList) -> None:
     uses = [u for visit in _visits(reading) for u in _uses(visit)]
     # a line that is not executed may have said it
     unread = sorted(p.line for p in reading.errors if p.column)
-    changes = [e.line for e in reading.events if e.kind == "tool change"]
+    changes = sorted(e.line for e in reading.events if e.kind == "tool change")
     uses = [u for u in uses if not _between(unread, changes, u.move.line)]
     if not any(u.offset for u in uses):
         return
@@ -47,9 +48,11 @@ def check_length_offsets(reading: Reading, problems: ProblemList) -> None:
 
 
 def _between(unread: Sequence[int], changes: Sequence[int], line: int) -> bool:
-    """Whether a line was not executed between the last cutter change and this one."""
-    change = max((c for c in changes if c <= line), default=0)
-    return any(change <= n <= line for n in unread)
+    """Whether a line was not executed between the last cutter change and this one; both lists
+    ascending."""
+    before = bisect_right(changes, line)
+    change = changes[before - 1] if before else 0
+    return bisect_left(unread, change) < bisect_right(unread, line)
 
 
 def _visits(reading: Reading) -> Iterator[Sequence[Move]]:
