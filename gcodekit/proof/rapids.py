@@ -27,8 +27,8 @@ TOUCH = 0.002
 STEPS = 8
 # Segments taken away at once from what may still stand.
 BATCH = 400
-# Rapids through metal that are each said.
-MOST_SAID = 8
+# Rapids through metal that are each said, and that are looked for at all.
+MOST_SAID, MOST_FOUND = 8, 500
 
 
 class Standing:
@@ -134,6 +134,10 @@ def check_rapids(
     unknown_z = 0
     found: list[_Through] = []
     for index, move in enumerate(moves):
+        if len(found) == MOST_FOUND:
+            text = f"{MOST_FOUND} rapids through standing metal: those after this one not looked at"
+            problems.error(text, line=move.line)
+            break
         if move.known_before == "XYZ" and move.known == "XYZ":
             if move.kind == "rapid" and lowest(move) < top - TOUCH and move.cutter in cutters:
                 found += _through(index, moves, cutters[move.cutter], standing)

@@ -7,11 +7,19 @@ import math
 import pytest
 import shapely
 
+from gcodekit.proof import rapids
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import segments_of
-from gcodekit.proof.rapids import BATCH, Standing, once_in_plan
+from gcodekit.proof.rapids import (
+    BATCH,
+    MOST_SAID,
+    Standing,
+    check_rapids,
+    once_in_plan,
+)
 from gcodekit.proof.sections import disc, section
 from gcodekit.rs274 import read_program
+from gcodekit.rs274.problems import ProblemList
 from gcodekit.target.overlay import EMPTY, less, union
 from gcodekit.trade.cutter import Cutter
 
@@ -61,3 +69,18 @@ def test_a_turn_round_again_is_looked_at_once() -> None:
     same = shapely.symmetric_difference(union(section(once, -0.001)), union(section(helix, -0.001)))
     assert same.buffer(-0.001).is_empty
     assert math.isclose(float(once.start[:, 2].max()), float(helix.start[:, 2].max()))
+
+
+def test_no_more_rapids_are_looked_for_than_it_takes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A program all of rapids through the block is answered after the first few."""
+    most = MOST_SAID + 12
+    monkeypatch.setattr(rapids, "MOST_FOUND", most)
+    ways = [f"G0 X{19 * (-1) ** n} Y{-19 + 0.07 * n:.2f}" for n in range(most + 9)]
+    moves = read_program("\n".join(["G21 G90", "T1 M6", "G0 Z-2", *ways, "M2"])).moves
+    problems = ProblemList()
+    looked = Standing(segments_of(moves, {1: MILL}, (), top=0.0), BLANK)
+    check_rapids(moves, {1: MILL}, looked, problems)
+    through = [p for p in problems.problems if "rapid through" in p.text]
+    assert len(through) == MOST_SAID
+    assert any("not looked at" in p.text for p in problems.problems)
+    assert any(f"and {most - MOST_SAID} more rapids" in p.text for p in problems.problems)
