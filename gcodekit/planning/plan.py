@@ -266,7 +266,7 @@ def _check_metal_over(
     if work.setup.gone and not isinstance(feature, Hole) and not _lies_on_metal(work, wish):
         raise refuse(
             feature,
-            f"{feature.name} takes no metal away: earlier set-ups have cut all that it would cut",
+            f"{feature.name} takes no metal away: no stock is left where it would cut",
             "leave it out, or look at its place and at the set-up's zero",
             key="kind",
         )
