@@ -271,5 +271,6 @@ def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
 def _covers_above(move: Move, cutter: Cutter, z: float, blank: Blank) -> bool:
     """Whether a clear section at z means that all above it are clear too."""
     tip = max(move.start[2], move.end[2]) if move.start[:2] != move.end[:2] else move.end[2]
-    grows = any(level > z for level in blank.levels)
+    # below its bottom there is no metal, and above that there is
+    grows = any(level > z for level in (*blank.levels, blank.bottom))
     return not grows and z >= tip + cutter.point_length

@@ -84,3 +84,17 @@ def test_no_more_rapids_are_looked_for_than_it_takes(monkeypatch: pytest.MonkeyP
     assert len(through) == MOST_SAID
     assert any("not looked at" in p.text for p in problems.problems)
     assert any(f"and {most - MOST_SAID} more rapids" in p.text for p in problems.problems)
+
+
+@pytest.mark.parametrize("way", ["X15 Y0", "X15 Y0 Z-9.4"], ids=["level", "on a slope"])
+def test_a_rapid_below_the_bottom_meets_what_stands_above_it(way: str) -> None:
+    """A cut right through leaves the tip below the stock, and nothing stands there."""
+    text = f"G21 G17 G90 G94\nT1 M6\nS1000 M3\nG0 Z1\nX-10 Y0\nG1 Z-9.5 F100\nG0 {way}\nZ1\nM2\n"
+    moves = read_program(text).moves
+    cutters = {1: MILL}
+    problems = ProblemList()
+    known = Standing(segments_of(moves, cutters, (), top=0.0), BLANK)
+    check_rapids(moves, cutters, known, problems)
+    (problem,) = problems.problems
+    assert problem.line == 7
+    assert "rapid through standing metal" in problem.text
