@@ -101,7 +101,7 @@ def dry_run(
     """
     from gcodekit.job.load import load_job
     from gcodekit.job.workshop import bench_mill, load_workshop
-    from gcodekit.making.setting import of_metal, of_nothing, of_setup
+    from gcodekit.making.setting import drawn_setup, of_metal, of_nothing, of_setup
     from gcodekit.making.which import older_note, setup_of
     from gcodekit.rs274 import Tool, read_program
 
@@ -117,23 +117,18 @@ def dry_run(
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
     elif of_job is not None:
-        setting = of_setup(of_job, setup_of(text, file, of_job, setup), text, reading)
+        drawn = drawn_setup(of_job, setup_of(text, file, of_job, setup))
+        setting = of_setup(drawn, text, reading)
     else:
         setting = of_nothing(reading)
-    notes = (
-        *setting.notes,
-        *(older_note(text, file, of_job) if of_job else ()),
-        *_cutter_note(reading),
-        *(() if units or reading.units_said else _units_note(reading)),
-        *(() if known else (_rack_note(shop),)),
-    )
-    run = _run(
+    run = judge(
         reading,
         setting,
         shop,
-        notes,
+        older_note(text, file, of_job) if of_job else (),
         machine=shop.machine if known else None,
         material=of_job.material if of_job else None,
+        units=units,
     )
     if plot is not None:
         picture = _picture(reading, setting, shop, run, of_job)
@@ -141,15 +136,18 @@ def dry_run(
     return run
 
 
-def _run(
+def judge(
     reading: Reading,
     setting: Setting,
     shop: Workshop,
-    notes: tuple[Fault, ...],
+    notes: tuple[Fault, ...] = (),
     *,
     machine: Machine | None,
     material: Material | None,
+    units: Units | None = None,
 ) -> DryRun:
+    """Hold a program, as read, against what it is for; `units` are those it was read in because
+    somebody named them, `notes` are said besides its own."""
     from gcodekit.making.stretches import stretches
     from gcodekit.proof.cutting_data import CuttingData
     from gcodekit.proof.prove import prove
@@ -166,8 +164,15 @@ def _run(
         ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
         complete=setting.complete,
         first=setting.first,
-        cutting=CuttingData(material, machine),
+        cutting=CuttingData(material, machine, plunged=setting.plunged),
         work_offset=setting.work_offset,
+    )
+    notes = (
+        *setting.notes,
+        *notes,
+        *_cutter_note(reading),
+        *(() if units or reading.units_said else _units_note(reading)),
+        *(() if machine else (_rack_note(shop),)),
     )
     return DryRun(
         reading.file, findings, len(reading.moves), notes, setting, travel(reading, machine)

@@ -29,8 +29,8 @@ Size3 = tuple[float, float, float]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """`setup` is what the picture shows, its metal only if `metal`. `complete` and `first` as the
-    proof has them: whether other programs cut the rest, and whether any ran before. `notes` are
-    for the user."""
+    proof has them: whether other programs cut the rest, and whether any ran before. `plunged` is
+    the greatest feed straight down that the job asks for, mm/min. `notes` are for the user."""
 
     setup: Setup
     blank: Blank
@@ -41,29 +41,46 @@ class Setting:
     complete: bool = True
     first: bool = True
     work_offset: int | None = None
+    plunged: float = 0.0
     notes: tuple[Fault, ...] = ()
 
 
-def of_setup(job: Job, setup: Setup, text: str, reading: Reading) -> Setting:
-    """A set-up as the job gives it, for a program of it. Raises `PlanError` where a feature has
-    no cutter (what the drawing allows depends on what it is finished with), or where the work
-    cannot be held as given."""
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A set-up as the job draws it, for any number of programs of it. `job` and `setup` know what
+    the set-ups before have left."""
+
+    job: Job
+    setup: Setup
+    target: Target
+
+
+def drawn_setup(job: Job, setup: Setup) -> Drawn:
+    """A set-up's drawing. Raises `PlanError` where a feature has no cutter (what the drawing
+    allows depends on what it is finished with), or where the work cannot be held as given."""
     job, cuts, faults = finished_with(job)
     faults = faults or tuple(f for f in stock_faults(job, cuts) if f.severity == "error")
     if faults:
         raise PlanError(faults)
     setup = next(s for s in job.setups if s.name == setup.name)
+    return Drawn(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
+
+
+def of_setup(drawn: Drawn, text: str, reading: Reading) -> Setting:
+    """A set-up as the job gives it, for a program of it."""
+    job, setup = drawn.job, drawn.setup
     part, file = part_of(text, job, setup), reading.file
     held = holdings(setup, reading)
     return Setting(
         setup=setup,
         blank=setup_blank(setup),
-        target=build_target(job, setup, {name: cut.cutters for name, cut in cuts.items()}),
+        target=drawn.target,
         holdings=held or always_standing(setup),
         tolerance=job.tolerance,
         work_offset=setup.work_offset,
         complete=part == (1, 1),
         first=part is not None and part[0] == 1,
+        plunged=max((f.cutting.plunge_feed or 0.0 for f in setup.features), default=0.0),
         notes=(
             *_other_note(text, job, setup, file),
             *_part_note(part, setup, file),

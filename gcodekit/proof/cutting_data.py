@@ -16,11 +16,13 @@ from gcodekit.trade.asked import FASTER, RUBBING_SHARE
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import MOTOR_SHARE, drill_feed
 from gcodekit.trade.materials import Material, materials
-from gcodekit.trade.milling import TOOTH_LIMIT, finest_chip
+from gcodekit.trade.milling import TOOTH_LIMIT, finest_chip, plunge_share
 from gcodekit.trade.stiffness import STIFFNESS, stiffness
 
 # Of the diameter: deeper than this no end mill goes at full width. Common practice, no source.
 DEEPEST_SLOT = 1.0
+# What cells and mean values may be off.
+SLACK = 1.25
 
 
 @dataclass(frozen=True)
@@ -29,6 +31,8 @@ class CuttingData:
 
     material: Material | None = None
     machine: Machine | None = None
+    # what the job asks for straight down where it is more than the table's, mm/min
+    plunged: float = 0.0
 
     @cached_property
     def _materials(self) -> tuple[Material, ...]:
@@ -47,6 +51,10 @@ class CuttingData:
         power = self.machine.spindle.power if self.machine else None
         return None if power is None else MOTOR_SHARE * power
 
+    def faster_than_machine(self, feed: float) -> bool:
+        """An error of its own (`machine.py`): what such a feed would cut is not judged."""
+        return self.machine is not None and feed > self.machine.feed_max * SLACK
+
     def thickest_chip(self, cutter: Cutter) -> float:
         """The thickest chip that a milling cutter's teeth take, mm."""
         chip = max(m.chip for m in self._materials)
@@ -55,6 +63,11 @@ class CuttingData:
     def thinnest_chip(self, cutter: Cutter) -> float:
         """Feed per tooth below which a milling cutter rubs, mm."""
         return finest_chip(cutter)
+
+    def plunge_feed(self, cutter: Cutter, speed: float) -> float:
+        """The greatest feed straight down of a milling cutter, mm/min."""
+        chip = self.thickest_chip(cutter)
+        return max(chip * cutter.flutes * speed * plunge_share(cutter), self.plunged)
 
     def drill_feeds(self, drill: Cutter) -> tuple[float, float]:
         """Least and greatest feed per turn of a drill, mm."""

@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from gcodekit.proof.cutting_data import CuttingData
+from gcodekit.proof.cutting_data import SLACK, CuttingData
 from gcodekit.proof.once import Once
 from gcodekit.proof.stock_grid import Heights
 from gcodekit.proof.stock_ways import Way
@@ -18,8 +18,6 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 # A cut is judged over so much of its way, in diameters: over less, entering and leaving it and the
 # cells' width count for more than the cut itself.
 JUDGED_OVER = 0.5
-# What cells and mean values may be off.
-SLACK = 1.25
 # At least so much of its diameter is a cutter's full width.
 FULL_WIDTH = 0.9
 # Shallower than this, in diameters, a tooth cuts with its corner alone and takes a thicker chip, up
@@ -80,7 +78,7 @@ class CuttingLoads:
         move = self.moves[ways[0].move]
         if move.speed <= 0.0 or move.feed <= 0.0:
             return
-        if cutter.kind == "drill" and not self._faster_than_machine(move.feed):
+        if cutter.kind == "drill" and not self.data.faster_than_machine(move.feed):
             self._drilled(cutter, ways[0], move)
         elif cutter.kind in SIDE_MILLS:
             self._milled(cutter, ways, move, depths)
@@ -110,17 +108,12 @@ class CuttingLoads:
 
     def _judge(self, s: _Stretch) -> None:
         deep = self._too_deep(s)
-        if self._faster_than_machine(s.feed):
+        if self.data.faster_than_machine(s.feed):
             return
         thick = self._too_thick(s)
         # what is too deep or too thick takes too much power as a matter of course
         if not deep and not thick:
             self._too_strong(s)
-
-    def _faster_than_machine(self, feed: float) -> bool:
-        """An error of its own (`machine.py`): what such a feed would cut is not judged."""
-        machine = self.data.machine
-        return machine is not None and feed > machine.feed_max * SLACK
 
     def _too_deep(self, s: _Stretch) -> bool:
         """By depth times width, in full-width slots of the same section. Deeper than its flutes is

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 
 import shapely
 
@@ -12,6 +13,9 @@ from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.moves import Event, Reading
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
+
+# What a header says of it.
+_PROMISED = re.compile(r"[(;] *(?:note: )?zero held in G5\d")
 
 
 def check_endings(
@@ -36,12 +40,29 @@ def check_endings(
     other = next((e for e in offsets if e.value != offsets[0].value), None)
     if other is not None:
         problems.warn("more than one work offset: all are taken as one zero", line=other.line)
+    if work_offset is not None:
+        _check_zero_said(reading, offsets, work_offset, problems)
     if offsets and work_offset is not None and offsets[0].value != work_offset:
         problems.error(
             f"{_offset(offsets[0].value)} is another zero than the job's: its work_offset = "
             f"{work_offset} is {_offset(work_offset)}",
             line=offsets[0].line,
         )
+
+
+def _check_zero_said(
+    reading: Reading, offsets: Sequence[Event], work_offset: int, problems: ProblemList
+) -> None:
+    """Who says neither units nor work offset has zero set by hand; G54 is what a control begins
+    with, and only a program that promises it in its own words has to say it."""
+    promised = any(_PROMISED.search(line) for line in reading.lines)
+    asked = _offset(work_offset)
+    if offsets and offsets[0].before and offsets[0].value == work_offset:
+        text = f"{asked} is said after {offsets[0].before} of the moves: say it before the first"
+        problems.warn(text, line=offsets[0].line)
+    elif not offsets and reading.moves and (promised or (work_offset != 1 and reading.units_said)):
+        text = f"no work offset is said, and it runs from whichever came last: say {asked}"
+        problems.warn(text, line=reading.moves[0].line)
 
 
 def _offset(number: float) -> str:

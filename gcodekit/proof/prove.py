@@ -24,8 +24,10 @@ from gcodekit.proof.once import gathered
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
+from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
+from gcodekit.proof.told import check_told
 from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
 from gcodekit.rs274.moves import Move, Reading
@@ -132,6 +134,8 @@ def _check_as_read(
     check_machine(reading, machine, problems)
     check_duties(reading, cutters, problems)
     check_tapping(reading, cutters, problems)
+    check_spindle(reading, blank, machine, problems)
+    check_told(reading, machine, problems)
 
 
 def _check_cutting(

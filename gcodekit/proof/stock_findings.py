@@ -11,6 +11,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.cutting_loads import CuttingLoads
 from gcodekit.proof.findings import StockFinding
+from gcodekit.proof.plunges import Plunges
 from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
 from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
@@ -50,6 +51,7 @@ class _Taker:
     moves: Sequence[Move]
     top: float
     loads: CuttingLoads | None = None
+    plunges: Plunges | None = None
     meetings: dict[tuple[int, str], _Meeting] = field(default_factory=dict)
     feed_s: float = 0.0
     air_s: float = 0.0
@@ -87,6 +89,8 @@ class _Taker:
                 self._note(cutter, "sideways", ways, footprint, met, 0.0)
         elif cutter.kind not in SIDE_MILLS:
             return
+        elif sideways <= SIDEWAYS and way.centre is None:
+            self._look_at_plunge(cutter, ways)
         elif cutter.kind in FLAT_MILLS and cutter.centre_cutting and self.loads is not None:
             # a ball goes up and down the slopes of what it shapes
             if _steep(way, sideways, self.loads.data.steepest_ramp):
@@ -95,6 +99,16 @@ class _Taker:
             core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
             if core is not None:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
+
+    def _look_at_plunge(self, cutter: Cutter, ways: list[Way]) -> None:
+        """What has no teeth at its centre is refused (`limits.py`)."""
+        core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
+        if core is None or self.plunges is None or not cutter.centre_cutting:
+            return
+        under = self.stock.met(core)
+        if under.any() and ways[0].end[2] < ways[0].start[2]:
+            over, where = self.stock.highest(core, under, 0.0)
+            self.plunges.take(cutter, self.moves[ways[0].move], over, where)
 
     def _note(
         self, cutter: Cutter, what: str, ways: list[Way], at: Footprint, met: Mask, above: float
@@ -162,7 +176,8 @@ def take_stock(
     over = _seconds_over(moves, cutters, blank.top)
     area = stock.grid.dx * stock.grid.dy
     loads = CuttingLoads(cutting, moves, area) if cutting is not None and whole else None
-    taker = _Taker(stock, moves, blank.top, loads, feed_s=over, air_s=over)
+    plunges = Plunges(cutting) if cutting is not None and whole else None
+    taker = _Taker(stock, moves, blank.top, loads, plunges, feed_s=over, air_s=over)
     for cutter, rapid, ways in pieces(moves, cutters, top=blank.top):
         taker.take(cutter, ways, rapid=rapid)
     for (number, what), meeting in taker.meetings.items():
@@ -174,6 +189,8 @@ def take_stock(
         problems.error(text, line=meeting.line, where=meeting.where)
     if loads is not None:
         loads.report(problems)
+    if plunges is not None:
+        plunges.report(problems)
     if not whole:
         return None
     share = taker.air_s / taker.feed_s if taker.feed_s else 0.0

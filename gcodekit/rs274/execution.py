@@ -14,7 +14,7 @@ from gcodekit.rs274.claims import check_compensation, claim
 from gcodekit.rs274.compensation import move_beside, turn_off, turn_on
 from gcodekit.rs274.cycles import run_cycle
 from gcodekit.rs274.motion import in_time, move_round, move_straight
-from gcodekit.rs274.moves import PathControl
+from gcodekit.rs274.moves import Event, PathControl
 from gcodekit.rs274.state import (
     CHANGE,
     COMPENSATION,
@@ -79,7 +79,9 @@ def _set_spindle(state: State, block: Block) -> None:
         state.note("tool change", state.selected)
     turn = block.m.get(SPINDLE)
     if turn is not None:
-        state.conditions = replace(state.conditions, spindle={3: 1, 4: -1, 5: 0}[turn])
+        way = {3: 1, 4: -1, 5: 0}[turn]
+        state.conditions = replace(state.conditions, spindle=way)
+        state.turns.append(Event(state.line, "spindle", len(state.moves), way))
 
 
 def _set_coolant(state: State, block: Block) -> None:

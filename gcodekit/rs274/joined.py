@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from gcodekit.rs274.moves import Reading
+from gcodekit.rs274.moves import Event, Reading
 from gcodekit.rs274.problems import Problem
 
 
@@ -37,7 +37,6 @@ def join(readings: Sequence[Reading]) -> Joined:
     starts = tuple(accumulate(lines[:-1], initial=0))
     if len(readings) == 1:
         return Joined(readings[0], starts)
-    firsts = accumulate((len(r.moves) for r in readings[:-1]), initial=0)
     unended = (s + r.last_line for s, r in zip(starts, readings, strict=True) if not r.ended)
     reading = Reading(
         file=readings[-1].file,
@@ -51,11 +50,8 @@ def join(readings: Sequence[Reading]) -> Joined:
             for s, r in zip(starts, readings, strict=True)
             for p in r.problems
         ),
-        events=tuple(
-            replace(e, line=e.line + s, before=e.before + first)
-            for s, first, r in zip(starts, firsts, readings, strict=True)
-            for e in r.events
-        ),
+        events=_one_after_another(readings, starts, lambda r: r.events),
+        turns=_one_after_another(readings, starts, lambda r: r.turns),
         blocks=sum(r.blocks for r in readings),
         units=readings[-1].units,
         ended=all(r.ended for r in readings),
@@ -64,3 +60,16 @@ def join(readings: Sequence[Reading]) -> Joined:
         last_line=next(unended, sum(lines)),
     )
     return Joined(reading, starts)
+
+
+def _one_after_another(
+    readings: Sequence[Reading],
+    starts: Sequence[int],
+    events_of: Callable[[Reading], Sequence[Event]],
+) -> tuple[Event, ...]:
+    firsts = accumulate((len(r.moves) for r in readings[:-1]), initial=0)
+    return tuple(
+        replace(e, line=e.line + s, before=e.before + first)
+        for s, first, r in zip(starts, firsts, readings, strict=True)
+        for e in events_of(r)
+    )

@@ -154,6 +154,7 @@ EventKind = Literal[
     "probe",
     "coolant",
     "units",
+    "spindle",
 ]
 
 
@@ -161,7 +162,8 @@ EventKind = Literal[
 class Event:
     """What happens between moves. `before` is the index of the move that follows; `value` is the
     cutter's number, the seconds of a dwell, the number of the work offset or the millimetres in a
-    unit, whose `text` is the unit before; `conditions` hold from then on. A work offset is noted
+    unit, whose `text` is the unit before, 1, -1 or 0 for a spindle
+    that is told to turn or to stop; `conditions` hold from then on. A work offset is noted
     when it is first said, and when where its zero lies from the one before is not known."""
 
     line: int
@@ -183,6 +185,7 @@ class Reading:
     ended : an M2 or M30 was reached
     parameters : all that were given or set, at the end; places in mm
     lines : the text, line by line
+    turns : where the spindle is told to turn or to stop
     """
 
     file: str
@@ -196,6 +199,7 @@ class Reading:
     units_said: bool = False
     parameters: Mapping[int, float] = field(default_factory=dict)
     lines: tuple[str, ...] = ()
+    turns: tuple[Event, ...] = ()
 
     @property
     def errors(self) -> tuple[Problem, ...]:

@@ -75,6 +75,7 @@ def read_program(
         moves=tuple(state.moves),
         problems=tuple(problems.problems),
         events=tuple(state.events),
+        turns=tuple(state.turns),
         blocks=state.blocks,
         units="mm" if state.unit == 1.0 else "inch",
         ended=state.ended,

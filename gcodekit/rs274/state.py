@@ -134,6 +134,7 @@ class State:
     sticky: Sticky | None = None
     moves: list[Move] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
+    turns: list[Event] = field(default_factory=list)
     ended: bool = False
     cycle_moves: int = 0
     refused: int | None = None

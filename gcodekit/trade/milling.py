@@ -73,7 +73,7 @@ def milling(
     return Rates(
         speed=speed,
         feed=cut.feed,
-        plunge_feed=plunged * _plunge_share(cutter),
+        plunge_feed=plunged * plunge_share(cutter),
         stepdown=cut.depth,
         stepover=shape.stepover,
         engaged=cut.width,
@@ -201,7 +201,7 @@ def _stepover(cutter: Cutter, rigidity: Rigidity) -> float:
     return widest_pass(rigidity) * cutter.diameter
 
 
-def _plunge_share(cutter: Cutter) -> float:
+def plunge_share(cutter: Cutter) -> float:
     """Straight down a mill cuts with its end only: a third; a quarter with more teeth."""
     return 1 / 3 if cutter.flutes <= 2 else 1 / 4
 

@@ -1,0 +1,125 @@
+"""When the spindle and the coolant go on and off: turning where a hand comes near, cutting before
+the speed is reached, or dry."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from gcodekit.job.machine import Machine
+from gcodekit.proof.blank import Blank
+from gcodekit.proof.chords import lowest
+from gcodekit.proof.once import Once
+from gcodekit.proof.rapids import TOUCH
+from gcodekit.rs274.moves import Event, Move, Reading
+from gcodekit.rs274.problems import ProblemList
+
+# A control's clock and a rounded dwell may be off by this share.
+SPEED_UP_SLACK = 0.95
+
+
+def check_spindle(
+    reading: Reading, blank: Blank, machine: Machine | None, problems: ProblemList
+) -> None:
+    """What depends on the machine is asked only where it is known."""
+    if machine is None:
+        return
+    once = Once()
+    _check_by_hand(reading, machine, once)
+    _check_speed_up(reading, machine, blank, once)
+    if machine.coolant != "none" and blank.top > blank.bottom:
+        _check_cut_dry(reading, blank, once)
+    once.report(problems)
+
+
+def _check_by_hand(reading: Reading, machine: Machine, once: Once) -> None:
+    """Where the operator reaches in, nothing turns and nothing sprays. A cutter change stops the
+    spindle by itself, on most controls: a program that counts on it does so every time."""
+    if machine.tool_change == "automatic":
+        return
+    stops = [e for e in reading.events if e.kind == "stop"]
+    turned = _changes_after(reading, lambda m: m.spindle != 0)
+    wetted = _changes_after(reading, lambda m: m.coolant != "")
+    turning = [e for e in turned if _turns_before(reading, e)]
+    wet = [e for e in wetted if e.conditions.coolant]
+    stop, change = "at this stop", "at this cutter change, not at others"
+    for events, text in (
+        ([e for e in stops if e.conditions.spindle], f"the spindle still turns {stop}: put M5"),
+        ([e for e in stops if e.conditions.coolant], f"the coolant still runs {stop}: put M9"),
+        (
+            turning if len(turning) < len(turned) else (),
+            f"the spindle still turns {change}: put M5",
+        ),
+        (wet if len(wet) < len(wetted) else (), f"the coolant still runs {change}: put M9"),
+    ):
+        for event in events:
+            once.note(f"{text} before it", event.line, severity="warning")
+
+
+def _changes_after(reading: Reading, of: Callable[[Move], bool]) -> list[Event]:
+    """The cutter changes after a cutter with which there are such moves."""
+    changes = [e for e in reading.events if e.kind == "tool change"]
+    firsts = [0, *(e.before for e in changes)]
+    return [
+        e
+        for e, first in zip(changes, firsts, strict=False)
+        if any(map(of, reading.moves[first : e.before]))
+    ]
+
+
+def _turns_before(reading: Reading, event: Event) -> bool:
+    """Whether the spindle was told to turn, and to stop neither since nor by a cutter change."""
+    lines = [e.line for e in reading.events if e.kind == "tool change" and e.line < event.line]
+    last = next((e for e in reversed(reading.turns) if e.line < event.line), None)
+    return last is not None and last.value != 0 and last.line >= max(lines, default=0)
+
+
+def _check_speed_up(reading: Reading, machine: Machine, blank: Blank, once: Once) -> None:
+    """Between M3 and the first cut the spindle needs its time."""
+    needed = machine.spindle.start_time
+    starts = (e for e in reading.turns if e.value and not _turns_before(reading, e))
+    for start in starts if needed > 0.0 else ():
+        seconds = _seconds_to_cut(start, reading, machine, blank)
+        if seconds is not None and seconds < SPEED_UP_SLACK * needed:
+            text = f"the spindle has {seconds:.1f} s from M3 to the cut, and needs {needed:g} s"
+            remedy = f"put G4 P{needed:g} after M3"
+            once.note(f"{text}: {remedy}", start.line, kind="speed-up", severity="warning")
+
+
+def _seconds_to_cut(start: Event, reading: Reading, machine: Machine, blank: Blank) -> float | None:
+    """From a spindle's start to the first cut; None where there is none."""
+    after = range(start.before, len(reading.moves))
+    cut = next((i for i in after if _cuts(reading.moves[i], blank)), None)
+    if cut is None or not reading.moves[cut].spindle:
+        return None
+    dwells = (e for e in reading.events if e.kind == "dwell" and e.line >= start.line)
+    waited = sum(e.value for e in dwells if e.before <= cut)
+    return waited + sum(_seconds(m, machine) for m in reading.moves[start.before : cut])
+
+
+def _cuts(move: Move, blank: Blank) -> bool:
+    if move.kind == "rapid" or move.known != "XYZ":
+        return False
+    low = lowest(move) if move.known_before == "XYZ" else move.end[2]
+    return low < blank.top - TOUCH
+
+
+def _seconds(move: Move, machine: Machine) -> float:
+    """At its feed or the machine's rapid, without the time to gather way: no less than that."""
+    feed = machine.rapid if move.kind == "rapid" else move.feed
+    whole = move.known_before == "XYZ" == move.known
+    return move.length / feed * 60.0 if whole and feed > 0.0 else 0.0
+
+
+def _check_cut_dry(reading: Reading, blank: Blank, once: Once) -> None:
+    """Coolant switched off that was not on for the cuts before it."""
+    since, on = 0, False
+    for event in (e for e in reading.events if e.kind == "coolant"):
+        if event.text:
+            on = True
+            continue
+        cuts = reading.moves[since : event.before]
+        dry = next((m for m in cuts if not m.coolant and _cuts(m, blank)), None)
+        if dry is not None and not on:
+            text = f"it cuts dry as far as line {event.line}, which switches coolant off"
+            once.note(f"{text}: put M7 or M8 after M3", dry.line, dry.end, severity="warning")
+        since, on = event.before, False
