@@ -9,8 +9,16 @@ import pytest
 
 from gcodekit.making.make import Outcome, make_job
 
-# Loaded by test_random_jobs.py, one after the other; on their own they cannot be imported.
-collect_ignore = ["random_jobs.py", "random_racks.py", "random_setups.py"]
+# Loaded by test_random_jobs.py and test_many_mutants.py, one after the other; on their own they
+# cannot be imported.
+collect_ignore = [
+    "coarse_field.py",
+    "harmless.py",
+    "mutants.py",
+    "random_jobs.py",
+    "random_racks.py",
+    "random_setups.py",
+]
 
 WORKSHOP = Path(__file__).parents[2] / "jobs" / "workshop.toml"
 TRAY = """

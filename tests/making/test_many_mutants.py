@@ -1,0 +1,326 @@
+"""Hundreds of single faults in programs of shipped and small jobs: the dry run finds each, on its
+line or by its cause, or geometry shows that it does no harm.
+
+What only changes how fast something is fed or turned, within what the machine and published figures
+allow, nobody can tell from meant: such mutants are counted, and not among the found.
+`GCODEKIT_MUTANTS=5000` draws that many fresh ones besides, of all shipped jobs with all posts.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import random
+import re
+import sys
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from importlib import util
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from gcodekit.job.load import load_job
+from gcodekit.job.model import Job, Setup
+from gcodekit.making.dryrun import DryRun, judge
+from gcodekit.making.make import make_job
+from gcodekit.making.setting import Drawn, drawn_setup, of_setup
+from gcodekit.making.which import setup_of
+from gcodekit.part.keep_out import keep_out
+from gcodekit.proof.findings import Problem
+from gcodekit.rs274 import Reading, Tool, read_program
+
+LONG = int(os.environ.get("GCODEKIT_MUTANTS", "0"))
+HERE = Path(__file__).parent
+SHIPPED = sorted(p for p in (HERE.parents[1] / "jobs").glob("*.toml") if p.stem != "workshop")
+SMALL = sorted((HERE / "small_jobs").glob("*.toml"))
+POSTS = ("rs274_full", "iso6983", "motion_only")
+# Those that are made and proved quickly, and between them have all kinds of words.
+QUICK = (
+    ("saddle-brackets", "rs274_full"),
+    ("latch-open-path", "iso6983"),
+    ("worm-block-squared", "rs274_full"),
+    ("clamp-arm-skin-loose", "motion_only"),
+    ("pier-clip", "rs274_full"),
+    ("latch-open-path", "rs274_full"),
+    ("slotted-plate-open", "iso6983"),
+    ("tripod-plate-two-setups", "rs274_full"),
+    ("counterweight-strap-inch", "rs274_full"),
+)
+# One G1 taken for G0 in it makes hundreds of rapids through stock, half a minute to tell.
+SLOW = {"7-bore-and-half-the-curve.nc"}
+LEAST = 200
+# A problem's place is so near the change, mm, that it is of the change.
+NEAR = 12.0
+# What holds from its line to the program's end, or is said of the program as a whole.
+WHOLE = {"mode", "cutter", "length offset", "end dropped", "stop dropped", "spindle"}
+MODAL = re.compile(r"\b(?:G(?:2[01]|17|4[039]|5[4-9]|6[14]|8\d|9[01489])|[MTSH]\d)")
+RATES = {"feed", "spindle", "cycle", "dwell dropped", "line deleted", "lines swapped"}
+
+
+def _beside(name: str) -> ModuleType:
+    """A module beside this file: test folders are no packages."""
+    spec = util.spec_from_file_location(name, HERE / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = util.module_from_spec(spec)
+    sys.modules[name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+mutants = _beside("mutants")
+field = _beside("coarse_field")  # which the next one imports
+harmless = _beside("harmless")
+
+
+@dataclass(frozen=True)
+class Program:
+    """A program that was made, and what it is held against; `said` is what a dry run says of it as
+    it stands."""
+
+    name: str
+    text: str
+    drawn: Drawn
+    job: Job
+    cutter: int
+    named_units: bool
+
+    def run(self, lines: Sequence[str]) -> tuple[Reading, DryRun]:
+        """As `dryrun --job` reads and judges it."""
+        text, shop = "\n".join(lines) + "\n", self.job.workshop
+        tools = {c.number: Tool(c.diameter) for c in shop.cutters}
+        units = self.job.units if self.named_units else None
+        reading = read_program(
+            text, self.name, cutter=self.cutter, units=units or "mm", tools=tools
+        )
+        setting = of_setup(self.drawn, text, reading)
+        return reading, judge(
+            reading,
+            setting,
+            shop,
+            machine=shop.machine,
+            material=self.job.material,
+            units=units,
+        )
+
+    @property
+    def bench(self) -> object:
+        """For the judgement by geometry."""
+        setup, target = self.drawn.setup, self.drawn.target
+        return field.Bench(
+            low=setup.left.low,
+            high=setup.left.high,
+            round_=setup.left.shape == "round" and setup.left.axis == "z",
+            cutters={c.number: c for c in self.job.workshop.cutters},
+            bodies=[(b.outline, b.top) for b in keep_out(setup)],
+            asks=lambda z: (target.slice(z).must, target.slice(z).may),
+            tolerance=self.job.tolerance,
+        )
+
+
+def _job_file(name: str) -> Path:
+    known = {p.stem: p for p in (*SHIPPED, *SMALL, *(HERE / "mutant_jobs").glob("*-*.toml"))}
+    return known[name]
+
+
+def programs(made: Sequence[tuple[str, str]], folder: Path) -> list[Program]:
+    """Each job made with its post. One file of several is left out: what it leaves standing, and
+    what stood before it, only the files together can show."""
+    found, drawn = [], dict[tuple[str, str], Drawn]()
+    for name, post in made:
+        path, out = _job_file(name), folder / post / name
+        assert make_job(path, out, post=post).verdict == "pass"
+        job = load_job(path)
+        for file in sorted(out.glob("*.nc")):
+            text = file.read_text(encoding="utf-8")
+            if re.search(r"\(file \d+ of \d+ of this set-up", text):
+                continue
+            setup: Setup = setup_of(text, file.name, job, None)
+            if (name, setup.name) not in drawn:
+                drawn[name, setup.name] = drawn_setup(job, setup)
+            bare = post == "motion_only"
+            first = re.search(r"\(cutter T(\d+):", text)
+            cutter = int(first[1]) if bare and first else 0
+            label = f"{name}/{post}/{file.name}"
+            found.append(Program(label, text, drawn[name, setup.name], job, cutter, bare))
+    return found
+
+
+class Trial:
+    """Mutants of some programs, held against their jobs, and what came of them."""
+
+    def __init__(self, made: Sequence[Program]) -> None:
+        self.programs = made
+        self.whole = [p.run(p.text.splitlines()) for p in made]
+        for program, (_, run) in zip(made, self.whole, strict=True):
+            assert run.findings.passed, program.name
+        self.counts: Counter[tuple[str, str]] = Counter()
+        self.missed: list[str] = []
+
+    def try_all(self, count: int, seed: str) -> None:
+        """Draw and judge them."""
+        for which, mutant in mutants.drawn([p.text for p in self.programs], count, seed):
+            result = self._result(which, mutant)
+            self.counts[mutant.kind, result] += 1
+            if result in ("missed", "found elsewhere"):
+                name = self.programs[which].name
+                self.missed.append(f"{result}: {name}:{mutant.line}: {mutant.kind}: {mutant.what}")
+
+    def _result(self, which: int, mutant: mutants.Mutant) -> str:
+        program, (before, clean) = self.programs[which], self.whole[which]
+        after, run = program.run(mutant.lines)
+        known = {_bare(p.text) for p in clean.findings.problems} | {
+            _bare(n.message) for n in clean.notes
+        }
+        notes = [n for n in run.notes if _bare(n.message) not in known]
+        problems = [p for p in run.findings.problems if _bare(p.text) not in known]
+        if notes or problems:
+            texts = program.text.splitlines()
+            if notes or any(_is_of(p, mutant, texts, before, after) for p in problems):
+                return "found"
+            return "found elsewhere"
+        if said := harmless.judgement(before, after, program.bench):
+            return str(said)
+        if mutant.kind in RATES and harmless.fed_alike(before, after, program.bench):
+            return "undecided: another lawful rate"
+        return "missed"
+
+    @property
+    def total(self) -> Counter[str]:
+        """By what came of them."""
+        found: Counter[str] = Counter()
+        for (_, result), number in self.counts.items():
+            found[result] += number
+        return found
+
+    def table(self) -> str:
+        """For whoever ran it."""
+        rows = [f"{n:6} {kind}: {result}" for (kind, result), n in sorted(self.counts.items())]
+        return "\n".join(
+            [*rows, *(f"{n:6} {r}" for r, n in self.total.most_common()), *self.missed]
+        )
+
+
+def _bare(text: str) -> str:
+    return re.sub(r"[-\d.]+", "#", text)
+
+
+def _is_of(
+    problem: Problem,
+    mutant: mutants.Mutant,
+    lines: Sequence[str],
+    before: Reading,
+    after: Reading,
+) -> bool:
+    """Whether a problem is of the change: said of it or of what it leads to."""
+    line, last = mutant.line, _end_of_operation(lines, mutant.line)
+    if line - 1 <= problem.line <= last + 1:
+        return True
+    changed = " ".join((*lines[line - 1 : line + 1], *mutant.lines[line - 1 : line + 1]))
+    if mutant.kind in WHOLE or MODAL.search(mutants.code(changed)):
+        return problem.line >= line - 1 or problem.line == 0
+    if any(line - 1 <= int(n) <= last + 1 for n in re.findall(r"\blines? (\d+)", problem.text)):
+        return True
+    feature = _operation(lines, line)
+    if feature and f" {feature}:" in f" {problem.text}":
+        return True
+    return problem.where is not None and any(
+        math.dist(problem.where[:2], at[:2]) <= NEAR for at in _changed_places(before, after)
+    )
+
+
+def _operation(lines: Sequence[str], line: int) -> str:
+    """The feature that the line cuts, by the comment before it."""
+    for text in reversed(lines[: line - 1]):
+        if found := re.fullmatch(r"\((.+): [a-z ]+\)", text):
+            return found[1]
+    return ""
+
+
+def _end_of_operation(lines: Sequence[str], line: int) -> int:
+    for number in range(line, len(lines)):
+        if lines[number].startswith("("):
+            return number
+    return len(lines)
+
+
+def _changed_places(before: Reading, after: Reading) -> Iterator[tuple[float, float, float]]:
+    one = {(m.start, m.end, m.curve) for m in before.moves}
+    two = {(m.start, m.end, m.curve) for m in after.moves}
+    for start, end, _ in one ^ two:
+        yield start
+        yield end
+
+
+@pytest.fixture(scope="module")
+def quick(tmp_path_factory: pytest.TempPathFactory) -> list[Program]:
+    made = programs(QUICK, tmp_path_factory.mktemp("quick"))
+    return [p for p in made if p.name.rsplit("/", 1)[1] not in SLOW]
+
+
+def test_two_hundred_mutants_are_found_or_harmless(quick: list[Program]) -> None:
+    trial = Trial(quick)
+    trial.try_all(LEAST + 15, "two hundred")
+    print(trial.table())
+    assert not trial.missed, trial.table()
+    total = trial.total
+    undecided = sum(n for r, n in total.items() if r.startswith("undecided"))
+    assert total.total() - undecided >= LEAST, trial.table()
+    # a judgement that lets everything pass would prove nothing
+    assert total["found"] >= LEAST / 2, trial.table()
+    assert len({kind for kind, result in trial.counts if result == "found"}) >= 12, trial.table()
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        pytest.param("G1 X14\nX13", "G1 X14 Y11.95\nX13", id="wall"),
+        pytest.param("G1 Z-2 F235.2", "G1 Z-2.05 F235.2", id="floor"),
+        pytest.param("G0 X16.1 Y15\nZ1", "G0 X16.1 Y15\nZ-1", id="rapid in the stock"),
+        pytest.param("G1 X10\nG2 X9 Y13", "G0 X10\nG2 X9 Y13", id="rapid along a wall"),
+        pytest.param("S4000 M3\nG4 P2\nM7\n(seat", "S2000 M3\nG4 P2\nM7\n(seat", id="half speed"),
+        pytest.param("G1 Z0 F112", "G1 Z-1.9 F112", id="down into stock"),
+    ],
+)
+def test_the_judgement_by_geometry_sees_harm(quick: list[Program], was: str, now: str) -> None:
+    """What is called harmless here is called so by code that can say no."""
+    (program,) = (p for p in quick if p.name.startswith("pier-clip"))
+    assert was in program.text
+    before, _ = program.run(program.text.splitlines())
+    after, _ = program.run(program.text.replace(was, now, 1).splitlines())
+    assert harmless.judgement(before, before, program.bench).startswith("harmless")
+    assert not harmless.judgement(before, after, program.bench).startswith("harmless")
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "said"),
+    [
+        pytest.param(
+            "G1 Z0 F112", "G1 Z-1.9 F336", "cutter 1 goes straight down into stock at 336 mm/min",
+            id="plunge at the feed of a cut",
+        ),
+        pytest.param("G55 G61", "G61", "no work offset is said", id="no work offset"),
+        pytest.param("G55 G61\n", "", "no work offset is said", id="its line dropped"),
+    ],
+)  # fmt: skip
+def test_what_one_word_does_is_warned_of(
+    quick: list[Program], was: str, now: str, said: str
+) -> None:
+    (program,) = (p for p in quick if p.name.startswith("pier-clip"))
+    assert was in program.text
+    _, run = program.run(program.text.replace(was, now, 1).splitlines())
+    assert any(said in p.text for p in run.findings.problems), run.findings.problems
+
+
+@pytest.mark.skipif(not LONG, reason="GCODEKIT_MUTANTS = how many")
+def test_many_mutants(tmp_path: Path) -> None:
+    made = [(p.stem, post) for post in POSTS for p in (*SHIPPED, *SMALL)]
+    seed = str(random.SystemRandom().randrange(10**6))
+    print(f"seed {seed}")
+    trial = Trial(programs(made, tmp_path))
+    trial.try_all(LONG, seed)
+    print(trial.table())
+    assert not trial.missed, trial.table()
