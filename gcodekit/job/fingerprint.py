@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+# A file larger than this, bytes, is none that this tool reads or writes.
+LARGEST = 50_000_000
 # Digits of it: two states of one job that share them are not met in practice.
 DIGITS = 12
 _DRAWINGS = ("dxf", "svg")
@@ -20,10 +22,18 @@ def fingerprint(path: Path, data: dict[str, Any]) -> str:
     for file in (path, *_named(path.parent, data)):
         found.update(file.name.encode("utf-8", "replace") + b"\0")
         try:
-            found.update(hashlib.sha256(file.read_bytes()).digest())
+            found.update(hashlib.sha256(plain_bytes(file)).digest())
         except (OSError, ValueError):
             continue
     return found.hexdigest()[:DIGITS]
+
+
+def plain_bytes(file: Path) -> bytes:
+    """The bytes of a plain file. Raises `ValueError` where it is none, for a device or a pipe may
+    never end, or where it is too large."""
+    if not file.is_file() or file.stat().st_size > LARGEST:
+        raise ValueError(file)
+    return file.read_bytes()
 
 
 def _named(folder: Path, data: dict[str, Any]) -> Iterator[Path]:

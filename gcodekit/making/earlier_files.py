@@ -10,11 +10,10 @@ from collections.abc import Container, Mapping
 from pathlib import Path
 
 from gcodekit.errors import Fault, Place
+from gcodekit.job.fingerprint import plain_bytes
 
 REPORT = "report.json"
 OUTDATED = ".outdated"
-# A report or a program larger than this, bytes, is none of ours.
-_LARGEST = 50_000_000
 _PICTURES = (".svg", ".png")
 # What this tool calls its files: nothing hidden, nothing in another folder.
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,120}")
@@ -82,6 +81,6 @@ def _digest(file: Path) -> str | None:
 
 def _bytes(file: Path) -> bytes:
     """The bytes of a plain file; `ValueError` where it is none, or too large."""
-    if file.is_symlink() or not file.is_file() or file.stat().st_size > _LARGEST:
+    if file.is_symlink():
         raise ValueError(file)
-    return file.read_bytes()
+    return plain_bytes(file)
