@@ -265,13 +265,4 @@ def union_of(pieces: Sequence[BaseGeometry]) -> BaseGeometry:
     """All of some areas, on the grid."""
     if not pieces:
         return shapely.Polygon()
-    if len(pieces) == 1:
-        return pieces[0]
-    try:
-        return shapely.union_all(list(pieces), grid_size=GRID)
-    except shapely.GEOSException:
-        # a sliver that rounding to the grid turns inside out stops a union of all at once
-        found = pieces[0]
-        for piece in pieces[1:]:
-            found = shapely.make_valid(found.union(piece))
-        return found
+    return pieces[0] if len(pieces) == 1 else shapely.union_all(list(pieces), grid_size=GRID)

@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.discs import SAG, disc
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flat import eroded, polygons_of, thin, to_shapely
 from gcodekit.geometry.shapes import sector
 from gcodekit.job.loose_checks import kerf_width
 from gcodekit.job.machine import Workshop
@@ -75,7 +75,9 @@ def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
     area = taken_area(feature, setup, workshop)
     if not feature.cutting.finish and not isinstance(feature, Hole):
         wall, floor = feature.cutting.wall_allowance, feature.cutting.floor_allowance
-        area = area.buffer(-(_AMPLE if wall is None else wall))
+        inner = eroded(area, _AMPLE if wall is None else wall)
+        # of a kerf just twice as wide as that hairs are left, which cross themselves
+        area = shapely.MultiPolygon([p for p in polygons_of(inner) if not thin(p)])
         if not feature.depth.through:
             cut_to += _AMPLE if floor is None else floor
     if isinstance(feature, Profile):
