@@ -71,7 +71,6 @@ def _top_left(
     over = (2 * stock.oversize,) * 3
     raw = Sitting.of(stock, up, 0).raw(zero, (over, over))
     removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
-
     tries = 0
 
     def stands(low: float, high: float) -> bool:
@@ -95,9 +94,9 @@ def _top_left(
 def _highest(stands: Callable[[float, float], bool], low: float, high: float) -> float | None:
     """The greatest height between two at which anything stands, to SAME_HEIGHT, never too low.
     `stands` may count what stands at different heights between those it is given."""
-    if high - low < SAME_HEIGHT or not stands(low, high):
-        return high if high - low < SAME_HEIGHT and stands(low, high) else None
-    if stands(high - SAME_HEIGHT, high):
+    if not stands(low, high):
+        return None
+    if high - low < SAME_HEIGHT or stands(high - SAME_HEIGHT, high):
         return high
     middle = (low + high) / 2
     above = _highest(stands, middle, high)

@@ -20,9 +20,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.job.frames import (
-    Seen,
-)
+from gcodekit.job.frames import Seen
 
 # What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
 BEYOND = 10.0
@@ -62,7 +60,6 @@ class Removed:
         self._turned: dict[int, BaseGeometry] = {}
         self._sections: dict[float, BaseGeometry] = {}
         self._levels: tuple[float, ...] | None = None
-        self._reach: tuple[np.ndarray, np.ndarray] | None = None
 
     @property
     def upright(self) -> bool:
@@ -142,14 +139,12 @@ class Removed:
         )
         return tuple(layer for layer in layers if not layer.area.is_empty)
 
-    @property
+    @cached_property
     def _reaches(self) -> tuple[np.ndarray, np.ndarray]:
         """From where to where every slab reaches along the axis that is upright as seen here."""
-        if self._reach is None:
-            across, _ = _across(self.seen)
-            bounds = shapely.bounds([s.area for s in self.slabs]).reshape(-1, 4)
-            self._reach = (bounds[:, across], bounds[:, across + 2])
-        return self._reach
+        across, _ = _across(self.seen)
+        bounds = shapely.bounds([s.area for s in self.slabs]).reshape(-1, 4)
+        return bounds[:, across], bounds[:, across + 2]
 
     def _side_levels(self, area: BaseGeometry) -> list[float]:
         across, sign = _across(self.seen)

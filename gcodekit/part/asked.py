@@ -40,8 +40,7 @@ class FinishingCut:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """One feature's wishes. `box` holds all that must go; `kept` are bodies that its MAY does not
-    reach into; `points`, of its MAY, go through another's tabs and skin as well: what a drill's
-    point takes of a strip that only holds the part is nothing.
+    reach into.
 
     What must and may go is not cut off at the metal's edge: where it meets the edge it overlaps
     the free space beside, so that no hair of metal seems to stand between them.
@@ -53,7 +52,6 @@ class Asked:
     may: tuple[Solid, ...] = ()
     stay: tuple[Solid, ...] = ()
     kept: tuple[Solid, ...] = ()
-    points: tuple[Solid, ...] = ()
     box: tuple[float, float, float, float] = field(init=False)
     _must_found: dict[float, BaseGeometry] = field(
         init=False, default_factory=dict, compare=False, repr=False
@@ -80,11 +78,6 @@ class Asked:
     def stay_at(self, z: float) -> BaseGeometry:
         """What is asked to remain at a height."""
         return _sections(self.stay, z)
-
-    def through_others_at(self, z: float) -> BaseGeometry:
-        """What goes of another feature's tabs and skin at a height."""
-        must, points = self.must_at(z), _sections(self.points, z)
-        return must if points.is_empty else union((must, points))
 
     def may_at(self, z: float) -> BaseGeometry:
         """What may go besides at a height."""

@@ -94,7 +94,7 @@ def ask_hole(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
     # above the floor a spot lies within the hole
     deeper = [Pits(hole.places, c, tip, radius, floor) for c, tip in tips.values() if tip < floor]
     whole = _round_hole(hole, cut, (*deeper, *above, *thread_of(hole, cut)))
-    return replace(whole, must=(*whole.must, *mouth), points=(*whole.points, *deeper))
+    return replace(whole, must=(*whole.must, *mouth))
 
 
 def _spot_tip(top: float, radius: float, cutter: Cutter) -> float:
@@ -112,7 +112,6 @@ def _spots(hole: Hole, cut: FinishingCut, around: Around) -> Asked:
         reach=0.0,
         must=(Pits(hole.places, cutter, least, radius, math.inf),),
         may=widest,
-        points=widest,
     )
 
 
@@ -132,7 +131,6 @@ def _round_hole(feature: Bore | Hole, cut: FinishingCut, extra: tuple[Solid, ...
         reach=min(cut.cutter.radius, radius),
         must=(Prism(must, floor),),
         may=(*may, *points, *extra),
-        points=tuple(points),
     )
 
 

@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Profile, Setup
 from gcodekit.remaining.planar import SAG
-from gcodekit.remaining.stock import begun_with, heights
+from gcodekit.remaining.stock import begun_with, gone_after_each, heights
 from gcodekit.remaining.volumes import Finish
 from gcodekit.units import format_length
 
@@ -39,11 +39,13 @@ def disagreements(job: Job, finishes: Mapping[str, Finish], section: Section) ->
     job : with the set-ups as they were planned, each with the stock it begins with
     section : the section of a set-up's stock at a height, program coordinates, as they have it
     """
+    if len(job.setups) < 2:
+        return
+    most_gone, least_gone = (gone_after_each(job, finishes, e) for e in ("most", "least"))
     for number, setup in enumerate(job.setups):
         if number == 0 or not any(s.features for s in job.setups[:number]):
             continue
-        most = begun_with(job, number, finishes, "least")
-        least = begun_with(job, number, finishes, "most")
+        most, least = (begun_with(job, number, gone) for gone in (least_gone, most_gone))
         text = next(_limits(job, number, least, most), None)
         text = text or next(_sections(job, setup, least, most, section), None)
         if text is not None:

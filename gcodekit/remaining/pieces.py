@@ -88,7 +88,7 @@ class _Watch:
         begun = stock.bounding_box()[5]
         for stage, hold in enumerate(setup.holds):
             top = stock.bounding_box()[5] if not stock.is_empty() else begun
-            held = grips(hold, stock, top=max(begun, top), faced=begun - top)
+            held = grips(hold, stock, top=begun, faced=begun - top)
             yield from _on_air(setup, stage, held, stock)
             features = [f for f in setup.features if f.stage == stage]
             for _, group in groupby(features, key=_together):

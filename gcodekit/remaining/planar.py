@@ -18,7 +18,6 @@ from gcodekit.job.model import Sector
 
 # Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
 SAG = 0.002
-Box2 = tuple[float, float, float, float]
 
 
 def chords(radius: float) -> int:

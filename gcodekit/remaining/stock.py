@@ -54,16 +54,21 @@ def out_of(setup: Setup, body: Manifold) -> Manifold:
     return body.transform(np.column_stack([back, np.array(setup.origin)]))
 
 
-def begun_with(job: Job, number: int, finishes: Mapping[str, Finish], extent: Extent) -> Manifold:
-    """The stock that set-up `number` (from 0) begins with, its oversize counted in."""
+def gone_after_each(job: Job, finishes: Mapping[str, Finish], extent: Extent) -> list[Manifold]:
+    """What each set-up takes away, in the stock's frame."""
+    return [
+        out_of(s, joined([taken(f, s, finishes[f.name], extent) for f in s.features]))
+        for s in job.setups
+    ]
+
+
+def begun_with(job: Job, number: int, gone: Sequence[Manifold]) -> Manifold:
+    """The stock that set-up `number` (from 0) begins with, its oversize counted in; `gone` is what
+    each set-up takes."""
     setup = job.setups[number]
-    gone = [hollow(job.stock)]
-    for earlier in job.setups[:number]:
-        bodies = [taken(f, earlier, finishes[f.name], extent) for f in earlier.features]
-        gone.append(out_of(earlier, joined(bodies)))
     loose = [i for i, s in enumerate(job.setups[: number + 1]) if s.loose]
-    gone += [out_of(s, offcuts(s)) for s in job.setups[: loose[-1] if loose else 0]]
-    return raw_solid(setup) - into(setup, joined(gone))
+    freed = [out_of(s, offcuts(s)) for s in job.setups[: loose[-1] if loose else 0]]
+    return raw_solid(setup) - into(setup, joined([hollow(job.stock), *gone[:number], *freed]))
 
 
 def raw_solid(setup: Setup, *, drawn: bool = False) -> Manifold:
