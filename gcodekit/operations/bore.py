@@ -18,6 +18,18 @@ from gcodekit.trade.reaming import reaming_allowance
 
 def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
     """Every place roughed and finished in one visit of each cutter."""
+    places = in_short_order(work, bore.places)
+    drafts = [] if chosen.opened else _milled(work, bore, chosen, top)
+    if chosen.reamer is not None:
+        drafts.append(ream_draft(work, bore, chosen.reamer, places, top))
+    elif chosen.boring is not None:
+        opened = chosen.opened or bore.diameter - BORING_LEFT
+        drafts += boring_drafts(work, bore, chosen.boring, top, opened)
+    return drafts
+
+
+def _milled(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
+    """To size, or to what a reamer or boring head is left."""
     diameter = bore.diameter
     if chosen.reamer is not None:
         diameter -= reaming_allowance(bore.diameter)
@@ -28,17 +40,11 @@ def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draf
         floor = bore.depth.cut_to - room_for_reamer(work, bore, chosen.reamer)
         opened = replace(bore, depth=replace(bore.depth, cut_to=floor))
     by_label: dict[tuple[str, int], list[Draft]] = {}
-    places = in_short_order(work, bore.places)
-    for place in places:
+    for place in in_short_order(work, bore.places):
         area = Area(feature=opened, region=circle(diameter, centre=place), top=top, chosen=chosen)
         for draft in area_drafts(work, area):
             by_label.setdefault((draft.label, draft.cutter.number), []).append(draft)
-    drafts = [_joined(group) for group in by_label.values()]
-    if chosen.reamer is not None:
-        drafts.append(ream_draft(work, bore, chosen.reamer, places, top))
-    elif chosen.boring is not None:
-        drafts += boring_drafts(work, bore, chosen.boring, top)
-    return drafts
+    return [_joined(group) for group in by_label.values()]
 
 
 def _joined(group: list[Draft]) -> Draft:

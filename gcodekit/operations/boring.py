@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from gcodekit.job.model import Bore
@@ -10,20 +11,30 @@ from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.toolpath.moves import HoleCycle, Stop
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.hole_cutting import BORING_TRIAL, boring
+from gcodekit.trade.hole_cutting import BORING_CUT, BORING_TRIAL, boring
 
 
-def boring_drafts(work: Work, bore: Bore, head: Cutter, top: float) -> list[Draft]:
-    """A cut to be measured, then the last one: each after a stop that says what to set."""
-    trial, size = bore.diameter - BORING_TRIAL, bore.diameter
+def boring_drafts(work: Work, bore: Bore, head: Cutter, top: float, opened: float) -> list[Draft]:
+    """Cuts that open the hole there is, one to be measured, then the last: each after a stop that
+    says what to set. `opened`: diameter of the hole, mm."""
+    *opening, trial, size = boring_settings(bore.diameter, opened)
     return [
+        *(_cut(work, bore, head, top, d, f"bore to {work.say(d)}", _set(work, d)) for d in opening),
         _cut(work, bore, head, top, trial, "bore, to be measured", _set(work, trial)),
         _cut(work, bore, head, top, size, "bore to size", _correct(work, trial, size)),
     ]
 
 
-def _set(work: Work, trial: float) -> str:
-    return f"set the boring head to diameter {work.say(trial)}"
+def boring_settings(size: float, opened: float) -> tuple[float, ...]:
+    """The diameters a boring head is set to, one cut after another, mm, from a hole of `opened`:
+    in equal cuts to the one that is measured, then to size."""
+    trial = size - BORING_TRIAL
+    cuts = max(1, math.ceil((trial - opened) / BORING_CUT - 1e-6))
+    return (*(trial - (trial - opened) * i / cuts for i in range(cuts - 1, -1, -1)), size)
+
+
+def _set(work: Work, diameter: float) -> str:
+    return f"set the boring head to diameter {work.say(diameter)}"
 
 
 def _correct(work: Work, trial: float, size: float) -> str:

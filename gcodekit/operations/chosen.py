@@ -21,7 +21,8 @@ class Pick:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
     """The cutters of one feature. `finish` gives the finished surface; `doubts` are warnings that
-    belong to the choice; `picks` say why each was taken."""
+    belong to the choice; `picks` say why each was taken. `opened`: diameter of the hole, mm, that
+    a reamer or boring head finds there already; 0: it is milled first."""
 
     finish: Cutter
     rough: Cutter
@@ -33,6 +34,7 @@ class Chosen:
     countersink: Cutter | None = None
     tap: Cutter | None = None
     boring: Cutter | None = None
+    opened: float = 0.0
     doubts: tuple[Fault, ...] = ()
     picks: tuple[Pick, ...] = ()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal, NoReturn
 
+from gcodekit.errors import PlanError
 from gcodekit.job.model import Bore, Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import room_for_reamer
@@ -19,9 +20,10 @@ from gcodekit.planning.choose_mouths import (
     is_spot,
     largest,
 )
+from gcodekit.planning.opened import finds_hole, opened
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.fits import plain_class
-from gcodekit.trade.hole_cutting import BORING_LEFT
+from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT
 from gcodekit.trade.reaming import reaming_allowance
 from gcodekit.trade.threads import cuts_thread
 
@@ -236,21 +238,60 @@ def _reamed(feature: Hole | Bore) -> bool:
 
 
 def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -> Chosen:
-    """A bore that is milled under size and brought to it by a reamer or a boring head."""
+    """A bore that is milled under size, or there as a hole, and brought to it by a reamer or a
+    boring head."""
     depth = top - bore.depth.cut_to
     boring = _boring_head(work, bore, depth) if bore.finish_with == "boring head" else None
     reamer = None if boring else _reamer(work, bore, depth)
-    deeper = room_for_reamer(work, bore, reamer) if reamer else 0.0
-    opened = bore.diameter - (BORING_LEFT if boring else 0.0)
-    fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= opened]
-    rough = replace(bore, diameter=opened)
-    entering = [c for c in fitting if has_way_in(work, rough, c, top)]
-    mill = bore.cutting.rough_with or largest(entering or fitting, depth + deeper, lambda _: True)
+    last = boring or reamer
+    assert last is not None
+    mill = bore.cutting.rough_with
     if mill is None:
-        would_do = wanted.end_mill(work, depth + deeper, most=opened / BORE_TO_CUTTER)
-        text = "no end mill of the rack is small and long enough to open the bore"
-        raise refuse(bore, text, would_do)
+        hole = opened(work, bore, top)
+        mill = _opening_mill(work, bore, top, last, mills)
+        usual = reaming_allowance(bore.diameter) if reamer else BORING_MOST_LEFT
+        wanted_so = mill is None or not bore.cutting.rough or bore.diameter - hole <= usual
+        if wanted_so and finds_hole(bore, last, hole):
+            return Chosen(finish=last, rough=last, reamer=reamer, boring=boring, opened=hole)
+    if mill is None:
+        raise _no_opening_mill(work, bore, top, last)
     return Chosen(finish=mill, rough=mill, reamer=reamer, boring=boring)
+
+
+def _under_size(bore: Bore, last: Cutter) -> float:
+    """To what diameter a bore is milled first, mm."""
+    return bore.diameter - (BORING_LEFT if last.kind == "boring head" else 0.0)
+
+
+def _milled_deep(work: Work, bore: Bore, top: float, last: Cutter) -> float:
+    deeper = room_for_reamer(work, bore, last) if last.kind == "reamer" else 0.0
+    return top - bore.depth.cut_to + deeper
+
+
+def _opening_mill(
+    work: Work, bore: Bore, top: float, last: Cutter, mills: list[Cutter]
+) -> Cutter | None:
+    """The largest end mill that opens a bore; one that finds a way in, where there is one."""
+    under = _under_size(bore, last)
+    fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= under]
+    rough = replace(bore, diameter=under)
+    entering = [c for c in fitting if has_way_in(work, rough, c, top)]
+    return largest(entering or fitting, _milled_deep(work, bore, top, last), lambda _: True)
+
+
+def _no_opening_mill(work: Work, bore: Bore, top: float, last: Cutter) -> PlanError:
+    would_do = wanted.end_mill(
+        work,
+        _milled_deep(work, bore, top, last),
+        most=_under_size(bore, last) / BORE_TO_CUTTER,
+    )
+    text = "no end mill of the rack is small and long enough to open the bore"
+    first = "drill it first: a hole written before it"
+    if last.kind == "boring head":
+        first += f", wider than the head's bar of {work.say(last.shank)}, is bored out"
+    else:
+        first += f", {work.say(reaming_allowance(bore.diameter))} under its size, is reamed"
+    return refuse(bore, text, f"{would_do}, or {first}")
 
 
 def _boring_head(work: Work, bore: Bore, depth: float) -> Cutter:

@@ -6,14 +6,15 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
-from gcodekit.job.model import Cutting, Hole
+from gcodekit.job.model import Bore, Cutting, Hole
+from gcodekit.operations.boring import boring_settings
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, finishing_step, wall_allowance
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.trade.cutting import DEPTH_LIMITS, Rates, Ruling
 from gcodekit.trade.finishing import FINISHING_BEND
-from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_TRIAL
+from gcodekit.trade.hole_cutting import BORING_LEFT
 from gcodekit.trade.load import ASKED, Load, milled, reason
 from gcodekit.trade.milling_force import Cut
 from gcodekit.trade.plunging import plunging_power
@@ -126,8 +127,10 @@ def _inside(draft: Draft, chosen: Chosen) -> float:
     if cutter.kind == "reamer":
         return cutter.diameter - reaming_allowance(cutter.diameter)
     if cutter.kind == "boring head":
-        trial = draft.label != "bore to size"
-        return cutter.diameter - (BORING_LEFT - BORING_TRIAL if trial else BORING_TRIAL)
+        assert isinstance(feature, Bore)
+        opened = chosen.opened or feature.diameter - BORING_LEFT
+        sizes = (opened, *boring_settings(feature.diameter, opened))
+        return max((d for d in sizes if d < cutter.diameter - 1e-6), default=opened)
     if cutter is chosen.drill:
         return chosen.pilot.diameter if chosen.pilot else 0.0
     mouth = cutter in (chosen.counterbore, chosen.countersink) and draft.label != "spot"

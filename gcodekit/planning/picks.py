@@ -22,7 +22,7 @@ def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pic
     """Each cutter of a feature with its part in it and why it was taken."""
     if isinstance(feature, Hole) or chosen.reamer or chosen.boring:
         found = [*_of_hole(work, feature, chosen)]
-        if isinstance(feature, Bore):
+        if isinstance(feature, Bore) and not chosen.opened:
             named = feature.cutting.rough_with
             found.insert(
                 0, Pick(chosen.rough, "open", _why(work, feature, chosen.rough, top, named))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 import shapely
@@ -32,6 +34,9 @@ RUB = 0.005
 # leave to the side.
 RIM = 0.5
 SURROUNDED = 0.9
+# A boring head's point stands out of its bar by this much, mm, and opens a hole by no more at a
+# time (common practice, no source).
+DEEPEST_BORING = 1.5
 # Planes looked at for metal above the flutes: a helix has a pass at every height.
 MOST_PLANES = 24
 
@@ -44,9 +49,11 @@ def check_cutters(
     machine: Machine | None,
     tolerance: float,
     problems: ProblemList,
+    settings: Mapping[int, float] = MappingProxyType({}),
 ) -> bool:
     """Spindle turning, not too deep, and able to go straight down where it does; whether every
-    cutter that cuts is known."""
+    cutter that cuts is known. `settings`: the diameter a boring head is set to, by the move's
+    index."""
     once = Once()
     blank = standing.blank
     all_known = True
@@ -65,7 +72,8 @@ def check_cutters(
             _check_torn(move, cutter, blank, once)
         else:
             _check_turning(move, cutter, machine, once)
-            _check_plunge(index, move, cutter, standing, once)
+            as_set = replace(cutter, diameter=settings.get(index, cutter.diameter))
+            _check_plunge(index, move, as_set, standing, once)
             _check_buried(index, move, cutter, standing, once)
     once.report(problems)
     return all_known
@@ -136,7 +144,9 @@ def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, on
         radius, reason = cutter.radius, "has no teeth at its centre"
     elif cutter.kind == "slitting saw":
         radius, reason = cutter.radius, "cuts only at its rim"
-    elif cutter.kind in ("reamer", "tap", "boring head", "thread mill"):
+    elif cutter.kind == "boring head":
+        radius, reason = max(cutter.shank / 2, cutter.radius - DEEPEST_BORING), "needs a wider hole"
+    elif cutter.kind in ("reamer", "tap", "thread mill"):
         # it follows a hole, and the hole leaves it something to cut
         radius, reason = cutter.radius / 2, "needs a hole first"
     else:

@@ -79,7 +79,7 @@ def prove(
     known = blank if first or target is None else _kept(blank, target)
     _check_as_read(reading, known, cutters, machine, problems, work_offset)
     all_known = _check_cutting(
-        moves, cutters, Standing(segments, known), machine, tolerance, problems
+        moves, cutters, Standing(segments, known), machine, tolerance, problems, settings
     )
     for stretch, bodies in stretches_held(moves, holdings):
         check_keep_out(stretch, cutters, bodies, problems)
@@ -145,11 +145,18 @@ def _check_cutting(
     machine: Machine | None,
     tolerance: float,
     problems: ProblemList,
+    settings: Mapping[int, float],
 ) -> bool:
     """Cutters and rapids against the metal of the moment; whether every cutter that cuts is
     known."""
     all_known = check_cutters(
-        moves, cutters, standing, machine=machine, tolerance=tolerance, problems=problems
+        moves,
+        cutters,
+        standing,
+        machine=machine,
+        tolerance=tolerance,
+        problems=problems,
+        settings=settings,
     )
     check_flutes(standing, moves, problems)
     check_rapids(moves, cutters, standing, problems)

@@ -28,8 +28,12 @@ BORING_FEED = 0.05  # mm a turn, for the surface
 # What is left on the diameter for the boring head: enough to cut true to the spindle even where
 # the milled hole is a little out. The job file's contract: 0.2 to 0.4.
 BORING_LEFT = 0.3
+BORING_MOST_LEFT = 0.4
 # The first cut leaves this much on the diameter, to be measured before the last one.
 BORING_TRIAL = 0.1
+# No cut of a boring head opens the hole by more than this on the diameter: common practice, no
+# source; half of it is the depth of cut, which a slim bar stands in steel.
+BORING_CUT = 1.0
 # An end mill that is plunged for a counterbore must be this near its diameter, mm.
 PLUNGED = 0.005
 # Feeds of a program have this many decimals, mm and inch a minute.

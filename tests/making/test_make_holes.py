@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +18,7 @@ from gcodekit.making.make import Outcome, make_job
 from gcodekit.operations import bore as bore_module
 from gcodekit.operations import boring, hole, mouth, tapping
 from gcodekit.operations.draft import Draft, Work
+from gcodekit.planning import choose_holes
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import Path as ToolPath
 from gcodekit.trade.cutter import Cutter
@@ -29,12 +31,13 @@ RACK = (
     ("spot drill", 10, "tip_angle = 90"),
     ("chamfer mill", 16, "tip_angle = 120"),
     *(("drill", d, "") for d in (2.5, 3.3, 5, 5.1, 5.8, 6.6, 6.8)),
-    ("reamer", 6, 'fit = "H7"\nlead = 1'),
+    ("reamer", 6, 'fit = "H7"\nlead = 1\nflute_length = 34'),
     ("reamer", 6.05, ""),
     ("tap", 4, "pitch = 0.7\nlead = 1.4\nflute_length = 14"),
     ("tap", 8, "pitch = 1.25\nflute_length = 25"),
     ("tap", 6.35, "pitch = 1.27\nflute_length = 20"),
     ("boring head", 20, "range = [12, 50]\nflute_length = 40\nshank = 10"),
+    ("drill", 12, "flute_length = 60"),
 )
 WORKSHOP = """
 units = "mm"
@@ -55,6 +58,7 @@ zero = { x = "centre", y = "centre", z = "top" }
 """
 INCH = MM.replace('"mm"', '"inch"').replace("[50, 40, 12]", "[2, 1.5, 0.5]")
 INCH = INCH.replace("board = 20", "board = 0.75")
+DEEP = MM.replace("[50, 40, 12]", "[50, 40, 30]")
 STACK = MM.replace("[50, 40, 12]", "[50, 40, 4]\nstacked = 3")
 
 
@@ -121,6 +125,24 @@ GOOD = {
     ),
     "boring head, blind, inch": INCH
     + hole_of('diameter = 0.75; depth = 0.3; finish_with = "boring head"; at = [0, 0]', "bore"),
+    # no end mill of the rack is as long as these bores: the drilled hole opens them
+    "boring head in a drilled hole": DEEP
+    + hole_of("diameter = 12; through = true; at = [[0, 0], [14, 0]]")
+    + hole_of(
+        'diameter = 14.5; through = true; fit = "H7"; finish_with = "boring head"; '
+        "at = [[0, 0], [14, 0]]",
+        "bore",
+    ),
+    "boring head, what it finds is milled": MM
+    + hole_of("diameter = 17.7; through = true; at = [0, 0]", "bore")
+    + hole_of(
+        'diameter = 18; depth = 9; fit = "H7"; finish_with = "boring head"; at = [0, 0]', "bore"
+    ),
+    "reamer in a drilled hole": DEEP
+    + hole_of("diameter = 5.8; through = true; at = [0, 0]")
+    + hole_of(
+        'diameter = 6; through = true; fit = "H7"; finish_with = "reamer"; at = [0, 0]', "bore"
+    ),
     "all at once, mirrored": MM
     + hole_of(
         'thread = "M4"; tapping = "machine"; through = true; pilot = 2.5; at = [-15, 5]; '
@@ -229,8 +251,8 @@ def test_a_bore_at_its_nominal_size_is_refused(
 def test_a_bore_of_another_size_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = bore_module.boring_drafts
 
-    def wrong(work: Work, bore: Bore, head: Cutter, top: float) -> list[Draft]:
-        return true(work, replace(bore, diameter=bore.diameter + 0.01), head, top)
+    def wrong(work: Work, bore: Bore, head: Cutter, top: float, opened: float) -> list[Draft]:
+        return true(work, replace(bore, diameter=bore.diameter + 0.01), head, top, opened)
 
     monkeypatch.setattr(bore_module, "boring_drafts", wrong)
     outcome, _, _ = made(tmp_path, GOOD["boring head"])
@@ -246,6 +268,50 @@ def test_a_message_with_another_setting_is_refused(
     outcome, _, _ = made(tmp_path, GOOD["boring head"])
     assert outcome.verdict == "fail"
     assert "gouge" in told(outcome)
+
+
+def test_a_drilled_hole_is_bored_out_in_equal_cuts(tmp_path: Path) -> None:
+    _, _, program = made(tmp_path, GOOD["boring head in a drilled hole"])
+    # from 12 to 0.1 below 14.509, the middle of 14.5 H7 (+0.018, 0: ISO 286-2), in three cuts
+    said = re.findall(r"set the boring head to diameter ([0-9.]+) mm", program)
+    assert [float(d) for d in said] == pytest.approx([12.803, 13.606, 14.409], abs=0.001)
+    assert "end mill" not in program
+
+
+def test_one_cut_for_all_is_too_much_for_a_boring_bar(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(boring, "BORING_CUT", 10.0)
+    outcome, _, _ = made(
+        tmp_path,
+        GOOD["boring head in a drilled hole"].replace("14.5", "16").replace("14, ", "20, "),
+    )
+    assert outcome.verdict == "fail"
+    assert "a boring head that needs a wider hole" in told(outcome)
+
+
+@pytest.mark.parametrize("forgotten", ["places", "depth"])
+def test_a_hole_believed_where_none_is_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, forgotten: str
+) -> None:
+    monkeypatch.setattr(choose_holes, "opened", lambda work, bore, top: 12.0)
+    text = GOOD["boring head in a drilled hole"]
+    drilled = "at = [[0, 0], [14, 0]]"
+    if forgotten == "places":
+        text = text.replace(drilled, "at = [0, 0]", 1)
+    else:
+        text = text.replace("through = true", "depth = 20", 1)
+    outcome, _, _ = made(tmp_path, text)
+    assert outcome.verdict == "fail"
+    assert "a boring head that needs a wider hole" in told(outcome)
+
+
+def test_without_a_hole_or_a_mill_both_ways_are_said(tmp_path: Path) -> None:
+    text = DEEP + hole_of(
+        'diameter = 14.5; through = true; finish_with = "boring head"; at = [0, 0]', "bore"
+    )
+    outcome, _, _ = made(tmp_path, text)
+    assert "wider than the head's bar of 10 mm, is bored out" in told(outcome)
 
 
 def test_a_boring_head_is_set_at_stops(tmp_path: Path) -> None:

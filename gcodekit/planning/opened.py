@@ -1,0 +1,74 @@
+"""The hole that is there already where a bore is to be brought to size."""
+
+from __future__ import annotations
+
+from shapely import Point
+
+from gcodekit.geometry.discs import disc
+from gcodekit.job.model import Bore, Feature, Hole
+from gcodekit.operations.boring import boring_settings
+from gcodekit.operations.draft import Work
+from gcodekit.part.metal import metal, metal_levels
+from gcodekit.part.overlay import less, union
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.hole_cutting import BORING_TRIAL
+from gcodekit.trade.reaming import reaming_allowance
+
+# Just over a level, mm.
+_JUST = 1e-4
+
+
+def opened(work: Work, bore: Bore, top: float) -> float:
+    """Diameter, mm, of the hole that goes down to the bore's floor at each of its places when its
+    turn comes: drilled or bored by features written before it, by earlier set-ups or there in the
+    stock; 0.0 where one place has none."""
+    floor = max(bore.depth.cut_to, work.setup.left.low[2])
+    holes = _written_before(work, bore)
+    levels = [
+        *(z for z in metal_levels(work.setup) if floor < z < top),
+        *(h.depth.cut_to for h in holes if floor < h.depth.cut_to < top),
+    ]
+    return min(
+        2 * _free(work, bore, holes, at, z + _JUST) for at in bore.places for z in {floor, *levels}
+    )
+
+
+def _written_before(work: Work, bore: Bore) -> list[Hole | Bore]:
+    before: list[Feature] = []
+    for feature in work.setup.features:
+        if feature.name == bore.name:
+            break
+        before.append(feature)
+    return [f for f in before if isinstance(f, Bore) or (isinstance(f, Hole) and f.drilled)]
+
+
+def _free(
+    work: Work, bore: Bore, holes: list[Hole | Bore], at: tuple[float, float], z: float
+) -> float:
+    """Radius round a place that is free of metal at a height, at most the bore's."""
+    radius = bore.diameter / 2
+    gone = union(
+        disc(place, _drilled(hole) / 2)
+        for hole in holes
+        if hole.depth.cut_to < z
+        for place in hole.places
+    )
+    left = less(metal(work.setup, z).intersection(disc(at, radius)), gone)
+    return radius if left.is_empty else min(radius, float(left.distance(Point(at))))
+
+
+def _drilled(hole: Hole | Bore) -> float:
+    """A reamed hole may still be as its drill has left it."""
+    reamed = isinstance(hole, Hole) and hole.ream
+    return hole.diameter - (2 * reaming_allowance(hole.diameter) if reamed else 0.0)
+
+
+def finds_hole(bore: Bore, last: Cutter, hole: float) -> bool:
+    """Whether a reamer or boring head does with a hole of that diameter, mm, as it is."""
+    left = bore.diameter - hole
+    if last.kind == "reamer":
+        usual = reaming_allowance(bore.diameter)
+        return usual / 2 <= left + _JUST and left <= 2 * usual + _JUST
+    least = last.range[0] if last.range else 0.0
+    set_first = boring_settings(bore.diameter, hole)[0]
+    return left >= BORING_TRIAL and hole > last.shank and set_first >= least - _JUST
