@@ -78,10 +78,15 @@ def _top_left(
         tries += 1
         if tries > _MOST_TRIES:
             return True
-        gone = union_of([p for r in removed for p in r.throughout(low, high)])
-        left = shapely.difference(_widest(raw, low, high), gone, grid_size=GRID)
+        pieces = [p for r in removed for p in r.throughout(low, high)]
+        whole = _widest(raw, low, high)
+        if _plenty_left(whole, pieces):
+            return True
+        left = shapely.difference(whole, union_of(pieces), grid_size=GRID)
         return any(not p.buffer(-_THIN).is_empty for p in polygons_of(left))
 
+    if top - raw.low[2] > SAME_HEIGHT and stands(top - SAME_HEIGHT, top):
+        return top
     seen = (z for r in removed for z in r.levels if raw.low[2] < z < top)
     heights = apart([raw.low[2], *stock_levels(raw), *seen, top])
     for low, high in reversed(list(pairwise(heights))):
@@ -89,6 +94,13 @@ def _top_left(
         if found is not None:
             return next(z for z in (top, high, found) if z - found < _CHORD)
     return None
+
+
+def _plenty_left(whole: BaseGeometry, gone: Sequence[BaseGeometry]) -> bool:
+    """Whether more is left than slivers along every edge could hold: found without putting any
+    areas together."""
+    edges = whole.length + sum(p.length for p in gone)
+    return bool(whole.area - sum(p.area for p in gone) > _THIN * edges)
 
 
 def _highest(stands: Callable[[float, float], bool], low: float, high: float) -> float | None:

@@ -55,8 +55,9 @@ class _SetupReader:
     def read(self) -> Setup:
         """The set-up; where something is at fault its default stands in."""
         table = self.table
-        name = self._name()
         self._take_out()
+        self._limit()
+        name = self._name()
         if self.before.emptied_by:
             table.error("", f"{self.before.emptied_by} leaves no metal", "look at its depths")
         up, turn = table.choice("up"), self._quarter_turns()
@@ -130,13 +131,14 @@ class _SetupReader:
             table.error("loose", "no set-up before it cuts the part out", "leave it out")
             return
         before.cut, before.offcuts, before.freed_by = [*before.cut, *before.offcuts], [], ""
-        self._limit()
 
     def _limit(self) -> None:
-        """Find the limits of what is left."""
+        """Find the limits of what earlier set-ups have left."""
+        if self.number == 1 or self.before.emptied_by:
+            return
         limits = limits_left(self.stock, self.before.cut, self.before.limits)
         if limits is None:
-            self.before.emptied_by = self.table.text("name") or f"set-up {self.number}"
+            self.before.emptied_by = next(reversed(self.before.setup_names))
         else:
             self.before.limits = limits
 
@@ -190,4 +192,3 @@ class _SetupReader:
         self.before.cut.append((frame, taken_by(setup, self.workshop)))
         if free := offcuts(setup):
             self.before.offcuts.append((frame, free))
-        self._limit()

@@ -134,7 +134,7 @@ def _rounded(must: BaseGeometry, radius: float) -> bool:
     )
     if sharp:
         return False
-    opened = must.buffer(-radius, quad_segs=32).buffer(radius, quad_segs=32)
+    opened = grown(grown(must, -radius), radius)
     return bool(must.area - opened.area < HAIR * must.length)
 
 

@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.discs import SAG, quarter_chords
 from gcodekit.geometry.region import Region
 from gcodekit.part.overlay import EMPTY, union
-from gcodekit.part.sweep import swept
+from gcodekit.part.sweep import offset_area, swept
 
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
 # radius 1 by 0.00005.
@@ -55,6 +55,8 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
     chords = quarter_chords(abs(by))
     if by > 0 and shape.geom_type in LINES and not shape.is_empty:
         return swept(shape, by, chords=chords, flat_ends=flat_ends)
+    if "Polygon" in shape.geom_type:
+        return offset_area(shape, by, chords=chords)
     return shape.buffer(by, quad_segs=chords)
 
 

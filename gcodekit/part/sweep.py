@@ -18,6 +18,9 @@ Array = NDArray[np.float64]
 # Nearer to where it should be than this, mm, a sweep's rim is right: GEOS's own smoothing and
 # the sag of chords stay within it.
 TRUE = 0.0015
+# An area's rim is not looked at where it is to move by less than this, mm: GEOS smooths less there
+# than what counts as true.
+SMALL = 0.05
 # The rim is looked at this many times to the radius.
 LOOKS = 4
 
@@ -35,6 +38,16 @@ def swept(
         return line.buffer(radius, quad_segs=chords, cap_style="flat")
     found = by_segments(line, radius, chords=chords)
     return found.difference(_caps(line, radius, chords)) if flat_ends else found
+
+
+def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
+    """An area with its rim moved outward by `by`, inward where that is less than 0: GEOS's own
+    where it is right, else put together from the sweep of every segment of the rim."""
+    found: BaseGeometry = shape.buffer(by, quad_segs=chords)
+    if abs(by) < SMALL or is_true(found, shape.boundary, abs(by)):
+        return found
+    band = by_segments(shape.boundary, abs(by), chords=chords)
+    return shapely.union(shape, band) if by > 0 else shapely.difference(shape, band)
 
 
 def _caps(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:
@@ -57,8 +70,10 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     # between two vertices at the right distance a long chord may still cut off a piece
     places = np.concatenate([p for w in ways for p in (w, (w[:-1] + w[1:]) / 2)])
     shapely.prepare(line)
-    off = shapely.distance(shapely.points(places), line)
-    return bool((np.abs(off - radius) < TRUE).all())
+    points = shapely.points(places)
+    # asked so, a prepared line looks in its index; for a distance it would go through all of it
+    outside = ~shapely.dwithin(line, points, radius + TRUE)
+    return not (outside | shapely.dwithin(line, points, radius - TRUE)).any()
 
 
 def by_segments(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:

@@ -23,6 +23,7 @@ from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.target.overlay import common, joined, less, union
+from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance
 
@@ -251,7 +252,7 @@ def _reachable(room: BaseGeometry, radius: float, metal: BaseGeometry) -> BaseGe
     if not metal.covers(around):
         room = union((room, less(around, metal)))
     chords = quarter_chords(inner)
-    return room.buffer(-inner, quad_segs=chords).buffer(inner, quad_segs=chords)
+    return resized(resized(room, -inner, chords=chords), inner, chords=chords)
 
 
 def _report(

@@ -11,7 +11,9 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.proof.sections import quarter_chords
 from gcodekit.target.overlay import common, less
+from gcodekit.target.sweep import resized
 
 # The first distance tried, and how near the answer is to the truth, mm (or this share of it).
 FIRST = 0.0005
@@ -90,7 +92,7 @@ class _Near:
             self._region = self._clipped()
         if not growth or self._region.is_empty:
             return self._region
-        return self._region.buffer(growth, quad_segs=ROUND)
+        return resized(self._region, growth, chords=max(ROUND, quarter_chords(growth)))
 
     def _clipped(self) -> BaseGeometry:
         x0, y0, x1, y1 = self._bounds

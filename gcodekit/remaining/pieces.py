@@ -98,7 +98,7 @@ class _Watch:
                     stock -= self._taken(feature, setup, stock)
                 if any(not isinstance(f, Hole) for f in batch):
                     yield from self._freed(batch, setup, held, stock)
-        if len(pieces_of(stock)) > 1 and not self.parted_by:
+        if setup is not self.job.setups[-1] and not self.parted_by and len(pieces_of(stock)) > 1:
             self.parted_by = setup.name
         self.stock = out_of(setup, stock)
 

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.geometry.region import Region
 from gcodekit.target.overlay import EMPTY, union
-from gcodekit.target.sweep import swept
+from gcodekit.target.sweep import resized, swept
 
 # Chords lie so near to their arc, mm, their ends on it.
 SAG = 0.0002
@@ -61,6 +61,8 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
         return EMPTY
     if by > 0 and "Line" in shape.geom_type:
         return swept(shape, by, chords=quarter(by), flat_ends=flat_ends)
+    if "Polygon" in shape.geom_type:
+        return resized(shape, by, chords=quarter(abs(by)))
     return shape.buffer(by, quad_segs=quarter(abs(by)))
 
 

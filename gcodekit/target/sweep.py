@@ -1,7 +1,8 @@
-"""What a disc sweeps along a line, right in bends tighter than the disc.
+"""What a disc sweeps along a line or an area's rim, right in bends tighter than the disc.
 
-GEOS buffers such a line wrongly now and then, by millimetres. Its answer is looked at all along the
-rim, and where that is not at the disc's radius from the line every segment is swept alone.
+GEOS buffers such a line or area wrongly now and then, by millimetres. Its answer is looked at all
+along the rim, and where that is not at the disc's radius from the line every segment is swept
+alone.
 """
 
 from __future__ import annotations
@@ -14,6 +15,9 @@ from shapely.geometry.base import BaseGeometry
 NEAR = 0.0015
 # How many times to the radius the rim is looked at.
 LOOKS = 4
+# What is swept along an area's rim is not looked at below this radius, mm: there GEOS's smoothing
+# is less than NEAR.
+LEAST = 0.05
 
 
 def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
@@ -26,8 +30,10 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
         if len(way := shapely.get_coordinates(rim))
     ]
     shapely.prepare(line)
-    away = shapely.distance(shapely.points(np.concatenate(places)), line)
-    return bool(np.abs(away - radius).max() < NEAR)
+    at = shapely.points(np.concatenate(places))
+    far, near = radius + NEAR, radius - NEAR
+    # a prepared line answers this by an index, and a question for the distance itself does not
+    return bool(shapely.dwithin(line, at, far).all() and not shapely.dwithin(line, at, near).any())
 
 
 def by_segments(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
@@ -51,6 +57,17 @@ def swept(
         return line.buffer(radius, quad_segs=chords, cap_style="flat")
     whole = by_segments(line, radius, chords=chords)
     return whole.difference(_round_ends(line, radius)) if flat_ends else whole
+
+
+def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
+    """An area and all within `by` of it; `by` below 0: what of it is farther than that from its
+    rim. `chords` to a quarter circle."""
+    found: BaseGeometry = shape.buffer(by, quad_segs=chords)
+    rim = shape.boundary
+    if abs(by) < LEAST or is_true(found, rim, abs(by)):
+        return found
+    band = by_segments(rim, abs(by), chords=chords)
+    return shape.union(band) if by > 0 else shape.difference(band)
 
 
 def _round_ends(line: BaseGeometry, radius: float) -> BaseGeometry:

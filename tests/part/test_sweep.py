@@ -13,7 +13,9 @@ from hypothesis import strategies as st
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.part.plane import grown, line_of
 from gcodekit.part.sweep import by_segments, is_true, swept
+from gcodekit.proof.compare import _reachable as reachable
 from gcodekit.proof.sections import capsules
+from gcodekit.target import plane as target_plane
 
 # A slot's centre line: down, round a tight arc, and away. GEOS's own buffer of it holds places
 # 1.6 mm beside the slot.
@@ -78,3 +80,52 @@ def test_a_sweep_is_that_of_its_segments(line: shapely.LineString, radius: float
     assert is_true(truth, line, radius)
     assert found.difference(truth.buffer(0.005)).area < 1e-6
     assert truth.difference(found.buffer(0.005)).area < 1e-6
+
+
+def notched(radius: float, chords: int) -> shapely.Polygon:
+    """A block's corner cut back to a boss and a line on either side of it: GEOS grows it by 8 mm
+    with a web 1.3 mm wide in one corner where the boss is in chords this fine."""
+    angles = np.radians(np.linspace(-46.0, 134.0, chords))
+    boss = np.stack((8.001 + radius * np.cos(angles), 7.0993 + radius * np.sin(angles)), axis=1)
+    ends = np.array([(0.0, 15.384578), (0.0, 0.0), (14.856714, 0.0)])
+    return shapely.Polygon(np.concatenate((boss, ends)))
+
+
+ROOMS = {"part": grown, "target": target_plane.grown}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+@pytest.mark.parametrize("chords", [50, 200, 800])
+def test_an_area_grows_no_farther_than_asked(room: str, chords: int) -> None:
+    metal, by = notched(4.0, chords), 7.998
+    beside = shapely.Point(7.6, 19.2)
+    assert metal.distance(beside) > by + 0.1
+    assert not ROOMS[room](metal, by).covers(beside)
+    # the air round it shrinks by as much
+    air = shapely.box(-40, -40, 60, 60).difference(metal)
+    assert ROOMS[room](air, -by).covers(beside)
+
+
+def test_what_a_cutter_gets_to_in_a_notch_is_not_excused() -> None:
+    metal = notched(4.0, 200)
+    air = shapely.box(-40, -40, 60, 60).difference(metal)
+    along = shapely.Point(1.0, 14.4)  # on the wall, where a cutter of 16 mm gets to it
+    assert along.distance(metal) < 0.1
+    assert reachable(air, 8.0, metal).buffer(0.05).covers(along)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    line=lines(),
+    half=st.floats(0.2, 3.0),
+    by=st.one_of(st.floats(0.1, 9.0), st.floats(-9.0, -0.1)),
+    room=st.sampled_from(sorted(ROOMS)),
+)
+def test_any_area_is_resized_as_its_rim_is_swept(
+    line: shapely.LineString, half: float, by: float, room: str
+) -> None:
+    area = by_segments(line, half, chords=24)
+    band = by_segments(area.boundary, abs(by), chords=64)
+    true = area.union(band) if by > 0 else area.difference(band)
+    off = ROOMS[room](area, by).symmetric_difference(true)
+    assert off.buffer(-0.003).is_empty
