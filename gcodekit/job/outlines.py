@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path as FilePath
 
 from gcodekit.expr import nearest
@@ -28,6 +30,9 @@ DEEPEST = 40
 MOST_WORK = 150_000
 LINE_WORK, CHORD_WORK, MOST_ARC_WORK = 2.0, 3.0, 300.0
 OF_SUM = 0.4  # what a sum costs of an offset's work
+# A cutter's way round an outline has an arc at every corner, and where they are very many all cross
+# one another. A turn of more than so many radians is a corner.
+MOST_CORNERS, CORNER = 600, 0.35
 
 Shape = Region | Chain  # an open path stays a chain
 _OWN_ANGLE = ("rectangle", "obround", "polygon")
@@ -67,7 +72,7 @@ class Outlines:
             message = f"is an open path ({ends})" if ends else "is an open path"
             table.error(key, message, "a closed outline is needed here")
             return None
-        return shape
+        return shape if shape is None or _few_corners(table, key, shape.rings) else None
 
     def path(self, table: Table, key: str, *, closed: bool = True) -> Chain | None:
         """The path at a key: a list of points and segments, or an outline.
@@ -86,7 +91,7 @@ class Outlines:
         if shape is not None and shape.closed and not closed:
             table.error(key, "ends where it starts", "a closed outline goes with outline = ...")
             return None
-        return shape
+        return shape if shape is None or _few_corners(table, key, [shape]) else None
 
     # -- names -------------------------------------------------------------------------------
 
@@ -221,6 +226,29 @@ class Outlines:
             table.error("grow", "leaves nothing", f"the outline is narrower than {narrow}")
             return None
         return grown
+
+
+def _few_corners(table: Table, key: str | Path, chains: Iterable[Chain]) -> bool:
+    """Whether an outline has no more corners than a cutter's way round it can have."""
+    corners = sum(_corners(chain) for chain in chains)
+    if corners > MOST_CORNERS:
+        text = f"has {corners:,} corners, {MOST_CORNERS} are the most"
+        table.error(key, text, "draw it simpler, or in several parts")
+    return corners <= MOST_CORNERS
+
+
+def _corners(chain: Chain) -> int:
+    """How often a chain turns sharply from one segment to the next."""
+    joints = pairwise((*chain, chain.segments[0]) if chain.closed else chain)
+    turns = (
+        math.remainder(_way(b.tangent_at(0.0)) - _way(a.tangent_at(a.length)), math.tau)
+        for a, b in joints
+    )
+    return sum(abs(turn) > CORNER for turn in turns)
+
+
+def _way(tangent: tuple[float, float]) -> float:
+    return math.atan2(tangent[1], tangent[0])
 
 
 def _work(segment: Segment, by: float) -> float:

@@ -25,10 +25,9 @@ def check_job(path: Path) -> tuple[Fault, ...]:
         return error.faults
     if job is None:
         return faults
-    lacking = _without_cutter(job, faults)
-    if not any(f.severity == "error" for f in (*faults, *lacking)):
-        lacking += not_held(job)
-    return _by_line((*faults, *lacking), job)
+    if _errors(faults):
+        return _by_line((*faults, *_without_cutter(job, faults)), job)
+    return _by_line((*faults, *_looked_over(job)), job)
 
 
 def sound_job(path: Path) -> Job:
@@ -44,7 +43,7 @@ def sound_job(path: Path) -> Job:
     job, faults = read_job(path)
     if job is None:
         raise JobError(faults)
-    if any(f.severity == "error" for f in faults):
+    if _errors(faults):
         raise JobError(_by_line((*faults, *_without_cutter(job, faults)), job))
     # planning chooses the cutters itself, and says what is lacking then
     return job
@@ -74,13 +73,17 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     return found
 
 
-def not_held(job: Job) -> tuple[Fault, ...]:
-    """What nothing holds, or what holds nothing."""
+def _looked_over(job: Job) -> tuple[Fault, ...]:
+    """What the rack lacks for a job without a fault; or what nothing holds, or holds nothing."""
     from gcodekit.making.second_opinion import stock_faults
     from gcodekit.planning.plan import finished_with
 
     job, cuts, faults = finished_with(job)
-    return () if faults else stock_faults(job, cuts)
+    return faults if _errors(faults) else (*faults, *stock_faults(job, cuts))
+
+
+def _errors(faults: Iterable[Fault]) -> bool:
+    return any(f.severity == "error" for f in faults)
 
 
 def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:

@@ -4,6 +4,7 @@ that is known."""
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
 
@@ -59,11 +60,15 @@ def drawn_setup(job: Job, setup: Setup) -> Drawn:
     """A set-up's drawing. Raises `PlanError` where a feature has no cutter (what the drawing
     allows depends on what it is finished with), or where the work cannot be held as given."""
     job, cuts, faults = finished_with(job)
-    faults = faults or tuple(f for f in stock_faults(job, cuts) if f.severity == "error")
-    if faults:
-        raise PlanError(faults)
+    errors = _errors(faults) or _errors(stock_faults(job, cuts))
+    if errors:
+        raise PlanError(errors)
     setup = next(s for s in job.setups if s.name == setup.name)
     return Drawn(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
+
+
+def _errors(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    return tuple(f for f in faults if f.severity == "error")
 
 
 def of_setup(drawn: Drawn, text: str, reading: Reading) -> Setting:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.geometry.shapes import circle
 from gcodekit.job.model import Bore, Feature, Pocket, Slot
 from gcodekit.operations.area import fitting_allowance
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, wall_allowance
+from gcodekit.operations.effort import effort
 from gcodekit.operations.outline_clearing import Area, rings_clearing, step_of
 from gcodekit.operations.pocket import pocket_area
 from gcodekit.operations.slot import same_width
@@ -48,6 +50,9 @@ def _areas(work: Work, feature: Feature, cutter: Cutter, top: float) -> Iterator
 def _enters(work: Work, area: Area, cutter: Cutter) -> bool:
     cutting = area.feature.cutting
     wall = wall_allowance(area.feature, cutter) if cutting.rough else 0.0
+    if effort(work, area.feature, cutter, area.top, to_shapely(area.region, LOOKED_AT)).too_much:
+        # refused for that, with the figures
+        return True
     rings = plan_rings(
         area.region,
         radius=cutter.radius,

@@ -8,10 +8,10 @@ from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Setup
 from gcodekit.part.kept import Kept
 from gcodekit.part.metal import metal, metal_levels
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.solids import Solid
 from gcodekit.trade.cutter import Cutter
 

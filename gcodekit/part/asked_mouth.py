@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import EMPTY
 from gcodekit.job.model import Bore, Hole
 from gcodekit.part.asked import FinishingCut
-from gcodekit.part.overlay import EMPTY
 from gcodekit.part.plane import discs
 from gcodekit.part.solids import Box, Pits, Prism, Solid
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter

@@ -8,11 +8,11 @@ from dataclasses import replace
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Bore, Face, Hole, Pocket, Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_mouth import above_mouth, below, mouth_of, thread_of
 from gcodekit.part.metal import plan
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import area_of, discs, grown
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Pits, Prism, Solid

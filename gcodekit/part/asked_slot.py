@@ -11,10 +11,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import grown, line_of, strip
 from gcodekit.part.solids import Prism
 

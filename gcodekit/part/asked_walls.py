@@ -10,10 +10,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import SAG, disc
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Boss, Edge, Feature, Pocket, Profile, Sector, Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.metal import plan
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import area_of, grown, strip
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Prism

@@ -11,8 +11,8 @@ from shapely.ops import substring
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
+from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
 from gcodekit.job.model import Profile
-from gcodekit.part.overlay import EMPTY, GRID, common, less, union
 from gcodekit.part.plane import area_of, grown, line_of, strip
 from gcodekit.part.tabs import TabPlace
 

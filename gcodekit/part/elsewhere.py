@@ -10,13 +10,13 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.frames import Frame, Seen, seen_from
 from gcodekit.job.model import Hole, Setup
 from gcodekit.job.raw_metal import stock_plan
 from gcodekit.job.removed import BEYOND, Removed, Slab, apart, turned_area, turns
 from gcodekit.part.asked import Asked
 from gcodekit.part.metal import whole
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import grown
 from gcodekit.part.solids import Pits, Prism, Solid
 

@@ -9,13 +9,13 @@ from typing import cast
 
 import numpy as np
 
+from gcodekit.geometry.overlay import joined
 from gcodekit.job.model import Setup, Vector
 from gcodekit.job.raw_metal import stock_section
 from gcodekit.job.removed import Slab
 from gcodekit.job.taken import offcuts
 from gcodekit.part.elsewhere import removed
 from gcodekit.part.metal import metal_levels
-from gcodekit.part.overlay import joined
 
 # Where a section changes all the way between two heights it is taken at so many of Gauss's places:
 # a half disc comes out 0.06 % too large.

@@ -8,9 +8,9 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Boss, Pocket, Profile, Setup, Slot
 from gcodekit.part.metal import plan
-from gcodekit.part.overlay import less, union
 from gcodekit.part.plane import area_of, grown, line_of
 from gcodekit.part.solids import Prism
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_metal import stock_levels, stock_plan, stock_section
-from gcodekit.part.overlay import less, union
 
 # Just off a level, mm.
 JUST = 1e-4

@@ -10,8 +10,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.discs import SAG, quarter_chords
+from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.geometry.region import Region
-from gcodekit.part.overlay import EMPTY, union
 from gcodekit.part.sweep import offset_area, swept
 
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of

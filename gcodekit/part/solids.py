@@ -9,7 +9,7 @@ from typing import Protocol
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.part.overlay import EMPTY
+from gcodekit.geometry.overlay import EMPTY
 from gcodekit.part.plane import discs
 from gcodekit.trade.cutter import Cutter
 

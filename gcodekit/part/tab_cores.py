@@ -5,8 +5,8 @@ from __future__ import annotations
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.part.beside import Beside
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import grown, strip
 from gcodekit.part.tabs import TabPlace
 

@@ -21,6 +21,7 @@ from gcodekit.job.model import (
 )
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Work, refuse, wall_allowance
+from gcodekit.operations.effort import refuse_excess
 from gcodekit.operations.even_load import NARROW
 from gcodekit.operations.passing import passes
 from gcodekit.operations.slot import SAME_WIDTH, same_width
@@ -54,9 +55,14 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
     if isinstance(feature, Hole):
         return for_hole(work, feature, top, mills=mills_for(work, 0.0))
     if isinstance(feature, Bore) and feature.finish_with != "end mill":
-        return for_sized_bore(work, feature, top, mills=mills_for(work, 0.0))
+        found = for_sized_bore(work, feature, top, mills=mills_for(work, 0.0))
+        if not found.opened:
+            refuse_excess(work, feature, found.rough, top, heights.footprints[feature.name])
+        return found
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
+    area = heights.footprints[feature.name]
+    refuse_excess(work, feature, feature.cutting.rough_with or finish, top, area)
     rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
     if isinstance(feature, Profile):
         # refuses tabs without room
@@ -214,7 +220,7 @@ def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
 def _check(work: Work, feature: Feature, cutter: Cutter) -> None:
     fault = fault_of(work, feature, cutter)
     if fault is not None:
-        raise refuse(feature, fault[0], fault[1])
+        raise refuse(feature, fault[0], fault[1]())
 
 
 def choose_all(

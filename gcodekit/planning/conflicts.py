@@ -8,13 +8,13 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Feature, Profile, Sector
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse, wall_allowance
 from gcodekit.operations.wide_kerf import beyond_kerf
 from gcodekit.part.asked import Around, Asked
 from gcodekit.part.beside import beside
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import area_of
 
 # Less common ground in plan, mm^2, is none: edges drawn to touch.

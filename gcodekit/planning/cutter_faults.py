@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -126,37 +128,42 @@ def area_of(work: Work, feature: Feature, cutter: Cutter) -> Region | None:
     return drawn_region(work, feature) if isinstance(feature, Boss) else None
 
 
-def fault_of(work: Work, feature: Feature, cutter: Cutter) -> tuple[str, str] | None:
-    """Why a cutter cannot make the shape that is drawn, with what would do."""
+def fault_of(work: Work, feature: Feature, cutter: Cutter) -> tuple[str, Callable[[], str]] | None:
+    """Why a cutter cannot make the shape that is drawn, with what would do: that takes long to
+    find, and is asked for of one cutter in many."""
     called = work.called(cutter)
     tightest = _tightest_round(feature)
     if tightest is not None and cutter.radius > tightest + ROUND_SLACK:
         return (
             f"{called} cannot reach the inside round of radius {work.say(tightest)}",
-            f"a cutter of {work.say(2 * tightest)} or less would",
+            lambda: f"a cutter of {work.say(2 * tightest)} or less would",
         )
     if isinstance(feature, Pocket):
-        if feature.corner is not None and cutter.radius > feature.corner + ROUND_SLACK:
+        area, corner = feature.area, feature.corner
+        if corner is not None and cutter.radius > corner + ROUND_SLACK:
             return (
                 f"{called} leaves corners of radius {work.say(cutter.radius)}, "
-                f"{work.say(feature.corner)} is the most allowed",
-                f"a cutter of {work.say(2 * feature.corner)} or less would do",
+                f"{work.say(corner)} is the most allowed",
+                lambda: f"a cutter of {work.say(2 * corner)} or less would do",
             )
-        if grow(feature.area, -cutter.radius).empty:
-            return f"{called} does not fit into the pocket", _passing(work, feature.area, cutter)
+        if grow(area, -cutter.radius).empty:
+            return f"{called} does not fit into the pocket", lambda: _passing(work, area, cutter)
     if isinstance(feature, Sector) and feature.from_radius is not None:
         width = abs(feature.radius - feature.from_radius)
         if cutter.diameter > width - ROUND_SLACK:
             return (
                 f"{called} is not narrower than the {work.say(width)} between the radii",
-                f"a cutter of less than {work.say(width)} would do, or leave from_radius out where "
-                "there is only air",
+                lambda: (
+                    f"a cutter of less than {work.say(width)} would do, or leave from_radius out "
+                    "where there is only air"
+                ),
             )
     if isinstance(feature, Profile) and feature.outline is not None and feature.side == "inside":
-        inside = grow(feature.outline, -cutter.radius)
-        if len(inside.parts) != len(feature.outline.parts):
+        outline = feature.outline
+        inside = grow(outline, -cutter.radius)
+        if len(inside.parts) != len(outline.parts):
             text = f"{called} does not pass everywhere inside the outline"
-            return text, _passing(work, feature.outline, cutter)
+            return text, lambda: _passing(work, outline, cutter)
     return None
 
 

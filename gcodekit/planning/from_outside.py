@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Boss, Face, Feature, Pocket, Profile, Sector
 from gcodekit.job.raw_metal import stock_levels
@@ -17,7 +18,6 @@ from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_r
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import plan, whole
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import area_of, grown, line_of
 
 # What share of the job's tolerance may stand.

@@ -89,7 +89,9 @@ class Heights:
 
 
 def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
-    whole = shapely.union_all([area for area in areas if area is not None])
+    box = shapely.box(*own.bounds)
+    near = [area for area in areas if area is not None and area.intersects(box)]
+    whole = shapely.union_all(near)
     return bool(whole.buffer(COVER).covers(own))
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from shapely import Point
 
 from gcodekit.geometry.discs import disc
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Bore, Feature, Hole
 from gcodekit.operations.boring import boring_settings
 from gcodekit.operations.draft import Work
 from gcodekit.part.metal import metal, metal_levels
-from gcodekit.part.overlay import less, union
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import BORING_TRIAL
 from gcodekit.trade.reaming import reaming_allowance

@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, PlanError
+from gcodekit.geometry.overlay import common
 from gcodekit.job.model import (
     Bore,
     Boss,
@@ -39,7 +40,6 @@ from gcodekit.part.ask import ask, asked_of
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import between, metal, metal_levels
-from gcodekit.part.overlay import common
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
     neighbours_cut,
@@ -199,7 +199,7 @@ def _with_walls(job: Job, done: Done, plan: Plan) -> Plan:
 
 def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:
     """Without planning: the job with the metal that each of its set-ups begins with, with what
-    every feature is finished, and what the rack lacks for that."""
+    every feature is finished, and what the rack lacks for that or may not do well."""
     setups: list[Setup] = []
     cuts: dict[str, FinishingCut] = {}
     faults: list[Fault] = []
@@ -208,11 +208,13 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
         setup = begun(drawn, earlier)
         setups.append(setup)
         try:
-            found = finishing_cuts(setup, choose_cutters(job, setup)[2])
+            chosen = choose_cutters(job, setup)[2]
         except PlanError as error:
             faults += error.faults
             earlier.append(Done(setup, (), taken_by(setup, job.workshop)))
             continue
+        faults += doubts_of(chosen)
+        found = finishing_cuts(setup, chosen)
         cuts |= found
         if drawn is not job.setups[-1]:
             earlier.append(cut_by(setup, asked_of(setup, found)))

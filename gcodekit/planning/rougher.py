@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from gcodekit.geometry.boolean import common
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Boss, Pocket, Sector
-from gcodekit.operations.draft import FLOOR_WIDTH, Work, wall_allowance
+from gcodekit.operations.draft import FLOOR_WIDTH, PLAN_SAG, Work, wall_allowance
 from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
@@ -54,7 +54,7 @@ def _region(work: Work, feature: Cleared) -> Region:
 
 def _metal(work: Work, region: Region) -> float:
     """How much of a region is metal, mm2."""
-    return common([region, work.outline]).area
+    return float(to_shapely(region, PLAN_SAG).intersection(work.metal).area)
 
 
 def _floor_seconds(work: Work, feature: Cleared, finish: Cutter, area: float) -> float:

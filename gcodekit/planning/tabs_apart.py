@@ -9,13 +9,13 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault
 from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Profile
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.kerf_roughing import tab_cores
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import metal, plan
-from gcodekit.part.overlay import common, less, union
 from gcodekit.part.plane import grown
 
 # What share of the job's tolerance may stand.

@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.overlay import common, joined, less, union
 from gcodekit.job.holdings import Hold
 from gcodekit.job.model import (
     Bore,
@@ -35,7 +36,6 @@ from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.elsewhere import Elsewhere
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.part.metal import metal, plan
-from gcodekit.part.overlay import common, joined, less, union
 from gcodekit.part.plane import grown
 from gcodekit.planning.earlier import Done
 from gcodekit.trade.cutter import Cutter

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain
+from gcodekit.geometry.overlay import union
 from gcodekit.job.model import (
     Bore,
     Boss,
@@ -24,7 +25,6 @@ from gcodekit.job.model import (
 )
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import metal, metal_levels, plan
-from gcodekit.part.overlay import union
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
 from gcodekit.plot.scale import Scale
 

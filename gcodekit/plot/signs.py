@@ -7,13 +7,13 @@ import re
 from collections.abc import Iterable
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import common
 from gcodekit.job.model import Profile, Setup
 from gcodekit.part.metal import plan
 from gcodekit.plot.drawn import polygons
 from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed
 from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, Box, fitted, number, tag
 from gcodekit.plot.scale import MM_PER, Scale
-from gcodekit.target.overlay import common
 from gcodekit.target.target import Target
 
 # As the program's messages say it.

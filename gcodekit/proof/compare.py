@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, joined, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.findings import FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
@@ -22,7 +23,6 @@ from gcodekit.proof.run_off import check_run_off
 from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
-from gcodekit.target.overlay import common, joined, less, union
 from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance

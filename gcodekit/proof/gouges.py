@@ -9,6 +9,7 @@ from itertools import chain
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import Target
@@ -18,7 +19,6 @@ from gcodekit.proof.sections import section
 from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
-from gcodekit.target.overlay import EMPTY, common, joined, less, union
 from gcodekit.target.target import Slice
 
 # A cut that leaves the metal is followed this far beside it, mm.

@@ -10,6 +10,7 @@ from types import MappingProxyType
 import numpy as np
 import shapely
 
+from gcodekit.geometry.overlay import common, less
 from gcodekit.job.machine import Machine
 from gcodekit.job.wording import one
 from gcodekit.proof.blank import Blank
@@ -22,7 +23,6 @@ from gcodekit.proof.sections import LEVEL, disc
 from gcodekit.proof.walls import first_through
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.target.overlay import common, less
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 # Where nothing says what the metal lies on, a cut may break through by this much, mm (common

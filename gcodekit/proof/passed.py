@@ -12,9 +12,9 @@ from itertools import chain
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import joined
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.sections import LEVEL, section
-from gcodekit.target.overlay import joined
 from gcodekit.trade.cutter import Cutter
 
 

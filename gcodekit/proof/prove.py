@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.machine import Machine
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, chord_count, segments_of
@@ -32,7 +33,6 @@ from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
 from gcodekit.rs274.moves import Move, Reading
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.target.overlay import less, union
 from gcodekit.trade.cutter import Cutter
 
 # Arcs of kilometres would fill the memory with their chords.

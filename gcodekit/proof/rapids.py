@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
-from gcodekit.target.overlay import EMPTY, common, less, union
 from gcodekit.trade.cutter import Cutter
 
 # A rapid that touches less than this, mm, is within what the proof and the text's last decimal
@@ -80,15 +80,21 @@ class Standing:
             pieces += section(once_in_plan(self.segments[g].rows(of_group), z), z)
         return less(there, union(pieces)) if pieces else there
 
-    def clear_of(self, x: float, y: float, radius: float, z: float, before: int) -> bool:
-        """Whether one earlier segment alone has cut all of a disc at z. A quick yes; no is not
-        known."""
+    def clear_of(self, x: float, y: float, cutter: Cutter, low: float, before: int) -> bool:
+        """Whether one earlier segment alone has cut all that a cutter straight above x, y meets
+        with its tip at `low` or higher: a disc as wide, or the same cutter there as deep. A quick
+        yes; no is not known."""
         hit = self._tree.query(shapely.Point(x, y))
         hit = hit[self._move[hit] < before]
         for g in np.unique(self._group[hit]):
             s = self.segments[g].rows(self._index[hit[self._group[hit] == g]])
-            whole = np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= z
-            if (distances(s, x, y)[whole] + radius <= s.cutter.radius + TOUCH / 2).any():
+            away = distances(s, x, y)
+            whole = np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= low + TOUCH
+            if (away[whole] + cutter.radius <= s.cutter.radius + TOUCH / 2).any():
+                return True
+            plunged = (s.start[:, :2] == s.end[:, :2]).all(axis=1)
+            deep = plunged & (np.minimum(s.start[:, 2], s.end[:, 2]) <= low) & (away == 0.0)
+            if s.cutter == cutter and deep.any():
                 return True
         return False
 
@@ -211,10 +217,8 @@ def _through(
     if _straight_up(move, moves[index - 1] if index else None):
         return []
     upright = move.known_before != "XYZ" or move.start[:2] == move.end[:2]
-    if upright:
-        low = _low(move) + TOUCH
-        if standing.clear_of(move.end[0], move.end[1], cutter.radius, low, index):
-            return []
+    if upright and standing.clear_of(move.end[0], move.end[1], cutter, _low(move), index):
+        return []
     segments = segments_of_path(tip_path(move), cutter)
     worst, where = 0.0, None
     for z in _heights(move, cutter, standing.blank):

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import common, less
 from gcodekit.proof.sections import quarter_chords
-from gcodekit.target.overlay import common, less
 from gcodekit.target.sweep import resized
 
 # The first distance tried, and how near the answer is to the truth, mm (or this share of it).

@@ -17,8 +17,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import EMPTY, joined
 from gcodekit.proof.chords import Array, Segments
-from gcodekit.target.overlay import EMPTY, joined
 from gcodekit.target.sweep import by_segments, is_true
 from gcodekit.trade.cutter import Cutter
 

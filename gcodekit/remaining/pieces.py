@@ -55,13 +55,15 @@ def holding_faults(job: Job, finishes: Mapping[str, Finish]) -> tuple[Fault, ...
 
 @dataclass(slots=True)
 class _Watch:
-    """Follows the stock through the set-ups. `stock` is what is left, in its own frame."""
+    """Follows the stock through the set-ups. `stock` is what is left, in its own frame; it is
+    `untouched` before anything is cut."""
 
     job: Job
     finishes: Mapping[str, Finish]
     stock: Manifold = field(default_factory=Manifold)
     begun: Manifold = field(default_factory=Manifold)
     parted_by: str = ""
+    untouched: bool = True
     free: list[Manifold] = field(default_factory=list)
 
     def faults(self) -> Iterator[Fault]:
@@ -69,6 +71,7 @@ class _Watch:
         self.stock = out_of(first, raw_solid(first, drawn=True))
         if self.job.stock.hollow is not None:
             self.stock -= hollow(self.job.stock)
+            self.untouched = False
         for number, setup in enumerate(self.job.setups):
             if setup.loose:
                 for earlier in self.job.setups[:number]:
@@ -96,7 +99,8 @@ class _Watch:
                 for feature in batch:
                     yield from self._tabs_in_air(feature, setup, stock)
                     stock -= self._taken(feature, setup, stock)
-                if any(not isinstance(f, Hole) for f in batch):
+                sound, self.untouched = self.untouched and _apart(batch, setup), False
+                if not sound and any(not isinstance(f, Hole) for f in batch):
                     yield from self._freed(batch, setup, held, stock)
         if setup is not self.job.setups[-1] and not self.parted_by and len(pieces_of(stock)) > 1:
             self.parted_by = setup.name
@@ -202,6 +206,23 @@ class _Watch:
 def _together(feature: Feature) -> str:
     """Holes and bores part nothing by themselves: they are taken together, and so are copies."""
     return "" if isinstance(feature, Hole | Bore) else feature.copy_of or feature.name
+
+
+def _apart(batch: list[Feature], setup: Setup) -> bool:
+    """Whether features are holes and bores with metal all round each: that leaves a block whole,
+    where nothing else has been cut."""
+    if setup.raw.shape != "block" or setup.raw.plates > 1:
+        return False
+    (x0, y0, _), (x1, y1, _) = setup.raw.low, setup.raw.high
+    count, areas = 0, []
+    for feature in batch:
+        if not isinstance(feature, Hole | Bore):
+            return False
+        wide = feature.widest if isinstance(feature, Hole) else feature.diameter
+        areas.append(planar.discs(feature.places, wide / 2 + FEEL))
+        count += len(set(feature.places))
+    area = planar.union(areas)
+    return len(area.decompose()) == count and (area - planar.box(x0, y0, x1, y1)).is_empty()
 
 
 def _on_air(setup: Setup, stage: int, held: Grips, stock: Manifold) -> Iterator[Fault]:

@@ -9,12 +9,12 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.model import Boss, Edge, Face, Feature, Pocket, Sector, Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Bench, Demand, Used
 from gcodekit.target.metal import plan
 from gcodekit.target.neighbours import spared
-from gcodekit.target.overlay import EMPTY, common, less, union
 from gcodekit.target.plane import SAG, area_of, discs, framed, grown, rectangle, tightest
 
 # What goes is asked so far beyond the metal, mm, where there is only air.

@@ -10,7 +10,7 @@ from typing import Protocol
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.target.overlay import EMPTY, union
+from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.target.plane import discs
 from gcodekit.trade.cutter import Cutter
 

@@ -8,10 +8,10 @@ from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Feature, Setup
 from gcodekit.target.bodies import Body, Box, sections
 from gcodekit.target.metal import bottom_of, metal, metal_levels, top_of
-from gcodekit.target.overlay import common, less, union
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.milling_force import left_on_walls
 

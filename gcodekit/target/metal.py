@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_metal import stock_levels, stock_plan, stock_section
-from gcodekit.target.overlay import less, union
 
 
 def metal(setup: Setup, z: float) -> BaseGeometry:

@@ -8,10 +8,10 @@ import shapely
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Boss, Feature, Pocket, Profile, Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.metal import plan
-from gcodekit.target.overlay import common, less, union
 from gcodekit.target.plane import area_of, framed, grown, line_of
 
 # Outlines meant to be one are so to this, mm.

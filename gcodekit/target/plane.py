@@ -10,8 +10,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point
+from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.geometry.region import Region
-from gcodekit.target.overlay import EMPTY, union
 from gcodekit.target.sweep import resized, swept
 
 # Chords lie so near to their arc, mm, their ends on it.

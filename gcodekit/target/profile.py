@@ -6,12 +6,12 @@ import math
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Profile
 from gcodekit.target.bodies import Body, Upright
 from gcodekit.target.demand import Bench, Demand, Used
 from gcodekit.target.metal import bottom_of, plan
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.overlay import less, union
 from gcodekit.target.plane import tightest
 from gcodekit.target.run_off import RUN_OFF
 from gcodekit.target.sides import Side, side_of

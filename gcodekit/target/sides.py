@@ -11,8 +11,8 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
 from gcodekit.job.model import Profile
-from gcodekit.target.overlay import EMPTY, GRID, common, less, union
 from gcodekit.target.plane import area_of, discs, framed, grown, line_of, rectangle
 
 Array = NDArray[np.float64]

@@ -9,11 +9,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Slot
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import UNDER, Bench, Demand, Used
 from gcodekit.target.metal import bottom_of, metal_levels, top_of
-from gcodekit.target.overlay import less, union
 from gcodekit.target.plane import discs, grown, line_of, rectangle
 from gcodekit.target.run_off import RUN_OFF
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.model import Profile
 from gcodekit.target.demand import Used
-from gcodekit.target.overlay import EMPTY, common, less, union
 from gcodekit.target.plane import grown, rectangle
 from gcodekit.target.sides import Side
 from gcodekit.target.spread import Middle, middles

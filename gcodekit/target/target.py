@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import joined, less, union
 from gcodekit.job.model import (
     Bore,
     Boss,
@@ -39,7 +40,6 @@ from gcodekit.target.elsewhere import Elsewhere
 from gcodekit.target.holes import bore_demand, hole_demand
 from gcodekit.target.metal import bottom_of, metal, metal_levels, plan, top_of
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.overlay import joined, less, union
 from gcodekit.target.plane import framed
 from gcodekit.target.profile import profile_demand
 from gcodekit.target.run_off import cutters_room

@@ -9,7 +9,7 @@ import pytest
 
 from gcodekit.errors import JobError
 from gcodekit.job.load import load_job
-from gcodekit.making.check import not_held
+from gcodekit.making.check import _looked_over as looked_over
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -50,7 +50,8 @@ def sections(name: str) -> list[object]:
 
 
 def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
-    """What a job says: its faults, or its warnings and what nothing holds, or nothing."""
+    """What a job says: its faults, or its warnings and what nothing holds, or nothing; not what the
+    rack lacks."""
     monkeypatch.chdir(folder)
     whole = BASE + text.removeprefix("+\n") if text.startswith("+\n") else text
     Path("job.toml").write_text(whole, encoding="utf-8")
@@ -60,7 +61,8 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         job = load_job(Path("job.toml"))
     except JobError as error:
         return str(error)
-    return "\n".join(str(w) for w in (*job.warnings, *not_held(job)))
+    beside = (w for w in looked_over(job) if not w.place.key.endswith(".cutter"))
+    return "\n".join(str(w) for w in (*job.warnings, *beside))
 
 
 @pytest.mark.parametrize(

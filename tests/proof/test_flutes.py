@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments, segments_of
 from gcodekit.proof.passed import Passed
@@ -19,7 +20,6 @@ from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274 import read_program
-from gcodekit.target.overlay import EMPTY, union
 from gcodekit.trade.cutter import Cutter
 
 STUB = Cutter(

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.proof.chords import segments_of, segments_of_path
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import Cut, section
 from gcodekit.rs274 import read_program
-from gcodekit.target.overlay import common, less, union
 from gcodekit.trade.cutter import Cutter, CutterKind
 
 

@@ -7,6 +7,7 @@ import math
 import pytest
 import shapely
 
+from gcodekit.geometry.overlay import EMPTY, less, union
 from gcodekit.proof import rapids
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import segments_of
@@ -20,7 +21,6 @@ from gcodekit.proof.rapids import (
 from gcodekit.proof.sections import disc, section
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.problems import ProblemList
-from gcodekit.target.overlay import EMPTY, less, union
 from gcodekit.trade.cutter import Cutter
 
 MILL = Cutter(

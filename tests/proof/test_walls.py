@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.overlay import EMPTY, common, union
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, segments_of, segments_of_path
 from gcodekit.proof.findings import Findings
@@ -20,7 +21,6 @@ from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import section
 from gcodekit.proof.walls import depths
 from gcodekit.rs274 import read_program
-from gcodekit.target.overlay import EMPTY, common, union
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.cutter import Cutter
 

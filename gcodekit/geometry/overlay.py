@@ -1,0 +1,146 @@
+"""Union, difference and intersection of regions, on a fixed grid.
+
+In floating point the difference of two regions with nearly coincident edges now and then holds
+a piece that is in neither (seen with sections of one cut 0.2 mm apart in height). On a grid the
+result is right to the grid's size, always, but it takes far longer than in proportion to the
+number of pieces: so what lies apart from all else is left out of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.clusters import clusters
+from gcodekit.geometry.flat import polygons_of
+
+# A hundredth of what a program's last decimal can say, mm.
+GRID = 1e-6
+# From so many pieces on it pays to look which lie apart.
+MANY = 20
+
+EMPTY: BaseGeometry = shapely.Polygon()
+
+
+def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
+    """All pieces as one."""
+    return _united(pieces, GRID)
+
+
+def joined(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
+    """All pieces as one, off the grid and five times as fast: between two that only touch a
+    hair may stay open, which is nothing to who asks within a distance."""
+    return _united(pieces, None)
+
+
+def _united(pieces: Iterable[BaseGeometry], grid: float | None) -> BaseGeometry:
+    whole = [p for p in pieces if not p.is_empty]
+    found = [p for piece in whole for p in shapely.get_parts(piece)]
+    if len(found) < MANY:
+        return shapely.union_all(whole, grid_size=grid) if whole else EMPTY
+    groups = clusters(found, 2 * GRID)
+    return _together(shapely.union_all([found[i] for i in g], grid_size=grid) for g in groups)
+
+
+def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
+    """`region` without `other`; lines and points are no metal and are left out."""
+    if region.is_empty or other.is_empty:
+        return region
+    own, parts = polygons_of(region), polygons_of(other)
+    if len(own) + len(parts) < MANY:
+        return _areas(shapely.difference(region, other, grid_size=GRID))
+    if len(own) == 1:
+        return _pierced(own[0], parts)
+    if len(parts) == 1:
+        _, cut = _inside(parts[0], own)
+        kept = shapely.disjoint(parts[0], np.asarray(own, dtype=object))
+        return _together([*(p for p, k in zip(own, kept, strict=True) if k), _less(cut, parts)])
+    return _in_groups(_less, own, parts)
+
+
+def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
+    """What is in both; lines and points are left out."""
+    if region.is_empty or other.is_empty:
+        return EMPTY
+    own, parts = polygons_of(region), polygons_of(other)
+    if len(own) + len(parts) < MANY:
+        return _areas(shapely.intersection(region, other, grid_size=GRID))
+    if len(own) == 1 or len(parts) == 1:
+        one, many = (own[0], parts) if len(own) == 1 else (parts[0], own)
+        inside, rest = _inside(one, many)
+        return _together([*inside, _common([one], rest)])
+    return _in_groups(_common, own, parts)
+
+
+def _less(own: Sequence[BaseGeometry], parts: Sequence[BaseGeometry]) -> BaseGeometry:
+    if not own or not parts:
+        return _together(own)
+    return _areas(shapely.difference(_together(own), _together(parts), grid_size=GRID))
+
+
+def _common(own: Sequence[BaseGeometry], parts: Sequence[BaseGeometry]) -> BaseGeometry:
+    if not own or not parts:
+        return EMPTY
+    return _areas(shapely.intersection(_together(own), _together(parts), grid_size=GRID))
+
+
+def _in_groups(
+    operation: Callable[[Sequence[BaseGeometry], Sequence[BaseGeometry]], BaseGeometry],
+    own: Sequence[BaseGeometry],
+    parts: Sequence[BaseGeometry],
+) -> BaseGeometry:
+    """Each group of pieces that lies apart from the others by itself."""
+    every, n = [*own, *parts], len(own)
+    return _together(
+        operation([every[i] for i in g if i < n], [every[i] for i in g if i >= n])
+        for g in clusters(every, 2 * GRID)
+    )
+
+
+def _inside(
+    one: shapely.Polygon, many: Sequence[shapely.Polygon]
+) -> tuple[list[shapely.Polygon], list[shapely.Polygon]]:
+    """Those of many that lie well inside one, and the others that meet it."""
+    shapely.prepare(one)
+    those = np.asarray(many, dtype=object)
+    within = shapely.contains_properly(one, those)
+    near = shapely.intersects(one, those) & ~within
+    return list(those[within]), list(those[near])
+
+
+def _pierced(one: shapely.Polygon, parts: Sequence[shapely.Polygon]) -> BaseGeometry:
+    """A piece without parts that nowhere overlap: those well inside it become holes as they are."""
+    inside, rest = _inside(one, parts)
+    left: list[BaseGeometry] = []
+    for piece in polygons_of(_less([one], rest)):
+        holes, touching = _inside(piece, inside) if rest else (inside, [])
+        left.append(_less([_holed(piece, holes)], touching))
+    return _together(left)
+
+
+def _holed(piece: shapely.Polygon, holes: Sequence[shapely.Polygon]) -> BaseGeometry:
+    """A piece without what lies well inside it."""
+    rims = [p.exterior for p in holes]
+    whole = shapely.Polygon(piece.exterior, [*piece.interiors, *rims])
+    if not whole.is_valid:
+        # holes that touch one another
+        return _less([piece], holes)
+    return _together([whole, *(shapely.Polygon(ring) for p in holes for ring in p.interiors)])
+
+
+def _together(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
+    """Pieces that nowhere overlap, as they are."""
+    found = [p for piece in pieces for p in polygons_of(piece)]
+    if not found:
+        return EMPTY
+    return found[0] if len(found) == 1 else shapely.MultiPolygon(found)
+
+
+def _areas(region: BaseGeometry) -> BaseGeometry:
+    if region.geom_type in ("Polygon", "MultiPolygon"):
+        return region
+    pieces = [p for p in getattr(region, "geoms", ()) if p.area]
+    return shapely.union_all(pieces, grid_size=GRID) if pieces else EMPTY

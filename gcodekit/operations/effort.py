@@ -1,0 +1,77 @@
+"""How much work a feature asks for: passes, strokes and hours, before any of it is planned."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.job.model import Feature, Hole, Profile, Slot
+from gcodekit.operations.draft import Work, refuse
+from gcodekit.trade.cutter import Cutter
+
+# More than this of a feature is a slip of the pen, not a job. Common practice, no source: passes
+# as thin as a shaving, strokes as fine as a scraper's, four days of cutting.
+MOST_PASSES = 250
+MOST_STROKES = 1000
+MOST_HOURS = 100.0
+LARGER = "use a larger cutter, or a larger stepover"
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """Passes one below the other, strokes side by side in each, and hours at the fastest feed."""
+
+    passes: int
+    strokes: int
+    hours: float
+
+    @property
+    def too_much(self) -> bool:
+        """Whether nobody would cut it so."""
+        return self.passes > MOST_PASSES or self.strokes > MOST_STROKES or self.hours > MOST_HOURS
+
+
+def effort(work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry) -> Effort:
+    """Of clearing an area down from `top` with one cutter, about."""
+    rates = work.milling(cutter, feature.cutting)
+    passes = math.ceil(_height(work, feature, top) / rates.stepdown)
+    along = isinstance(feature, Profile | Slot)
+    step = cutter.diameter if along else rates.stepover
+    x0, y0, x1, y1 = area.bounds if not area.is_empty else (0.0, 0.0, 0.0, 0.0)
+    strokes = 1 if along else math.ceil(min(x1 - x0, y1 - y0) / step)
+    way = passes * max(area.area / step, 1.0)
+    return Effort(passes, strokes, way / work.job.workshop.machine.feed_max / 60)
+
+
+def refuse_excess(
+    work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry | None
+) -> None:
+    """Raise `PlanError` where a feature asks for more work than anybody would do. `area`: what it
+    covers in plan, None for all of the metal."""
+    if isinstance(feature, Hole):
+        return
+    whole = shapely.box(*work.metal.bounds) if area is None else area
+    found = effort(work, feature, cutter, top, whole)
+    if not found.too_much:
+        return
+    rates, cutting = work.milling(cutter, feature.cutting), feature.cutting
+    if found.passes > MOST_PASSES:
+        deep = _height(work, feature, top)
+        least = work.say(math.ceil(1000 * deep / MOST_PASSES) / 1000)
+        text = f"{found.passes:,} passes of {work.say(rates.stepdown)}: {MOST_PASSES} are the most"
+        hint = f"stepdown = {least.split()[0]} would do" if cutting.stepdown else LARGER
+        raise refuse(feature, text, hint, key="stepdown" if cutting.stepdown else "kind")
+    asked = "stepover" if cutting.stepover else "stepdown" if cutting.stepdown else "kind"
+    if found.strokes > MOST_STROKES:
+        text = f"{found.strokes:,} strokes {work.say(rates.stepover)} apart: {MOST_STROKES:,} are "
+        raise refuse(feature, f"{text}the most", LARGER, key=asked)
+    text = f"it would take {found.hours:,.0f} hours at the least: {MOST_HOURS:g} are the most"
+    hint = "use a larger cutter, stepover or stepdown, or have it cut on a larger machine"
+    raise refuse(feature, text, hint, key=asked)
+
+
+def _height(work: Work, feature: Feature, top: float) -> float:
+    return max(top - max(feature.depth.cut_to, work.setup.left.low[2]), 1e-3)
