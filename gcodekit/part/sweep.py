@@ -65,12 +65,16 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     """Whether the rim of a sweep lies at its radius from the line."""
     if radius <= 0 or sweep.is_empty:
         return True
-    rims = shapely.get_parts(shapely.segmentize(sweep.boundary, radius / LOOKS))
-    ways = [shapely.get_coordinates(rim) for rim in rims]
+    spacing = radius / LOOKS
+    rims = shapely.get_parts(shapely.segmentize(sweep.boundary, spacing))
+    places = [shapely.get_coordinates(rim) for rim in rims]
     # between two vertices at the right distance a long chord may still cut off a piece
-    places = np.concatenate([p for w in ways for p in (w, (w[:-1] + w[1:]) / 2)])
+    for way in tuple(places):
+        steps = np.diff(way, axis=0)
+        far = np.hypot(steps[:, 0], steps[:, 1]) > spacing / 2
+        places.append(way[:-1][far] + steps[far] / 2)
     shapely.prepare(line)
-    points = shapely.points(places)
+    points = shapely.points(np.concatenate(places))
     # asked so, a prepared line looks in its index; for a distance it would go through all of it
     outside = ~shapely.dwithin(line, points, radius + TRUE)
     return not (outside | shapely.dwithin(line, points, radius - TRUE)).any()

@@ -54,7 +54,13 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
     rest = pieces[~shapely.covers(outer, pieces)]
     if not len(rest):
         return Reach()
-    near = _Near(outer, rest)
+    found = _bisected(_Near(outer, rest), rest)
+    sure = _Near(outer, rest, sure=True)
+    # GEOS may have grown it too far on the way: asked again of what is known to be right
+    return _bisected(sure, rest) if len(sure.beyond(rest, found.distance)) else found
+
+
+def _bisected(near: _Near, rest: Pieces) -> Reach:
     lo, hi = 0.0, FIRST
     while len(left := near.beyond(rest, hi)):
         lo, hi, rest = hi, hi * 2, left
@@ -73,9 +79,11 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
 
 
 class _Near:
-    """A region as far as growths of it can matter to some pieces."""
+    """A region as far as growths of it can matter to some pieces. `sure`: every growth is looked
+    at, which takes several times as long."""
 
-    def __init__(self, region: BaseGeometry, pieces: Pieces) -> None:
+    def __init__(self, region: BaseGeometry, pieces: Pieces, *, sure: bool = False) -> None:
+        self._sure = sure
         self._whole, self._bounds = region, shapely.total_bounds(pieces)
         self._margin, self._region = 0.0, region
 
@@ -92,7 +100,10 @@ class _Near:
             self._region = self._clipped()
         if not growth or self._region.is_empty:
             return self._region
-        return resized(self._region, growth, chords=max(ROUND, quarter_chords(growth)))
+        chords = max(ROUND, quarter_chords(growth))
+        if self._sure:
+            return resized(self._region, growth, chords=chords)
+        return self._region.buffer(growth, quad_segs=chords)
 
     def _clipped(self) -> BaseGeometry:
         x0, y0, x1, y1 = self._bounds

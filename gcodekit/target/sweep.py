@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 # A right rim lies so near to its radius, mm: GEOS's smoothing and the chords' sag stay within it.
@@ -25,7 +26,7 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     if radius <= 0 or sweep.is_empty:
         return True
     places = [
-        np.concatenate((way, (way[:-1] + way[1:]) / 2))
+        np.concatenate((way, _middles(way, radius / LOOKS / 2)))
         for rim in shapely.get_parts(shapely.segmentize(sweep.boundary, radius / LOOKS))
         if len(way := shapely.get_coordinates(rim))
     ]
@@ -34,6 +35,13 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     far, near = radius + NEAR, radius - NEAR
     # a prepared line answers this by an index, and a question for the distance itself does not
     return bool(shapely.dwithin(line, at, far).all() and not shapely.dwithin(line, at, near).any())
+
+
+def _middles(way: NDArray[np.float64], longer: float) -> NDArray[np.float64]:
+    """Of the pieces of a way that are longer than that: a short chord lies as its ends do."""
+    long = np.hypot(*np.diff(way, axis=0).T) > longer
+    middles: NDArray[np.float64] = (way[:-1][long] + way[1:][long]) / 2
+    return middles
 
 
 def by_segments(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
