@@ -10,7 +10,7 @@ from gcodekit.job.band import Band
 from gcodekit.job.bushes import read_bush
 from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.model import Bore, Depth, Feature, Hole
-from gcodekit.job.places import read_places
+from gcodekit.job.places import check_apart, read_places
 from gcodekit.job.reading import Table
 from gcodekit.job.sizes import read_band
 from gcodekit.job.wording import quoted
@@ -37,6 +37,7 @@ def read_bore(table: Table, _: Around) -> Build | None:
     diameter, band = _size(table, None)
     if places is None or diameter is None or finish_with is None:
         return None
+    check_apart(table, places, diameter)
     at, size = places, diameter
     how = cast("Literal['end mill', 'boring head', 'reamer']", finish_with)
     return lambda base: Bore(places=at, diameter=size, band=band, finish_with=how, **base)
@@ -58,6 +59,7 @@ def read_hole(table: Table, around: Around) -> Build | None:
     mouth = _Mouth(table)
     if places is None or diameter is None or tapping is None:
         return None
+    check_apart(table, places, diameter)
     at, size = places, diameter
 
     def build(base: Base) -> Feature:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+import shapely
+
 from gcodekit.geometry.chain import Point, distance
 from gcodekit.job import outline_keys
 from gcodekit.job.feature_keys import MOST_PLACES
 from gcodekit.job.keys import KeyTable
 from gcodekit.job.reading import Table
 
+# Of its diameter, how near one hole may come to the next. Common practice, no source: holes drilled
+# in a chain overlap by far less.
+NEAREST = 0.1
 WAYS = ("at", "row", "grid", "pitch_circle", "polar")
 
 
@@ -131,6 +136,23 @@ def _distinct(feature: Table, way: str, places: Sequence[Point]) -> tuple[Point,
             seen[cell] = n
             kept.append(p)
     return tuple(kept)
+
+
+def check_apart(feature: Table, places: Sequence[Point], diameter: float) -> None:
+    """Refuse round holes so near one another that each is all but cut by the one before."""
+    if len(places) < 2:
+        return
+    points = shapely.points(places)
+    pairs, gaps = shapely.STRtree(points).query_nearest(
+        points, exclusive=True, all_matches=False, return_distance=True
+    )
+    if gaps.min() < NEAREST * diameter:
+        one, other = sorted(int(i) + 1 for i in pairs[:, gaps.argmin()])
+        say = feature.source.say
+        gap = say(float(gaps.min()))
+        text = f"places {one} and {other} are {gap} apart, and each is {say(diameter)} wide"
+        way = next(way for way in WAYS if feature.has(way))
+        feature.error(way, text, 'set them farther apart, or cut a slot: kind = "slot"')
 
 
 _READERS: dict[str, tuple[KeyTable, Callable[[Table], list[Point] | None]]] = {

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.load import read_job
+from gcodekit.making.check import check_job
 
 sys.path.insert(0, str(Path(__file__).parent))
 from hostile_jobs import HOSTILE
@@ -45,6 +46,20 @@ SAID = {
     "acceleration 1e-9": "must be at least 0.1",
     "spindle 1e-9": "must be at least 1",
     "10,000 cutters": "has 9,999 entries, at most 500",
+    "star of 2000 as a pocket": "has 4,000 corners, 600 are the most",
+    "comb of 2,000 as a pocket": "has 2,001 corners, 600 are the most",
+    "slot path of 20,000 back and forth": "has 14,998 corners, 600 are the most",
+    "pitch circle of 5,000": "are 0.0251 mm apart, and each is 4 mm wide",
+}
+# Found where cutters are chosen: how much work it would be.
+PLANNED = {
+    "stepdown 0.01 of a profile": "600 passes of 0.01 mm: 250 are the most, stepdown = 0.024 would",
+    "stepdown 0.01 of a bore": "600 passes of 0.01 mm: 250 are the most",
+    "stepdown 0.01 of a boss": "500 passes of 0.01 mm: 250 are the most",
+    "stepover 0.01 of a face": "5,000 strokes 0.01 mm apart: 1,000 are the most",
+    "stock 10 m pocketed": "1,547 strokes 6.4 mm apart: 1,000 are the most",
+    "stock 10 m faced": "it would take 139 hours at the least: 100 are the most",
+    "cutter 0.05 wide": "1,200 passes of 0.0025 mm: 250 are the most, use a larger cutter",
 }
 
 
@@ -56,3 +71,12 @@ def test_what_no_workshop_asks_for_is_refused_with_its_bound(name: str, tmp_path
     _, faults = read_job(tmp_path / "job.toml")
     said = [str(f) for f in faults if f.severity == "error"]
     assert any(SAID[name] in text for text in said), said
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_more_work_than_anybody_would_do_is_refused(name: str, tmp_path: Path) -> None:
+    hostile = HOSTILE[name]
+    (tmp_path / "job.toml").write_text(hostile.make(), encoding="utf-8")
+    (tmp_path / "shop.toml").write_text(hostile.workshop, encoding="utf-8")
+    said = [str(f) for f in check_job(tmp_path / "job.toml") if f.severity == "error"]
+    assert any(PLANNED[name] in text for text in said), said
