@@ -16,7 +16,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.moves import Curve, Move
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
@@ -139,14 +139,20 @@ def check_rapids(
     top = standing.blank.top
     unknown_z = 0
     found: list[_Through] = []
+    ways: set[tuple[Point3, Point3, int, Curve | None]] = set()
     for index, move in enumerate(moves):
         if len(found) == MOST_FOUND:
             text = f"{MOST_FOUND} rapids through standing metal: those after this one not looked at"
             problems.error(text, line=move.line)
             break
         if move.known_before == "XYZ" and move.known == "XYZ":
-            if move.kind == "rapid" and lowest(move) < top - TOUCH and move.cutter in cutters:
+            way = (move.start, move.end, move.cutter, move.curve)
+            low = lowest(move) < top - TOUCH and move.cutter in cutters
+            # the same way again with the same cutter meets nothing; a boring head may be set wider
+            if move.kind == "rapid" and low and way not in ways:
                 found += _through(index, moves, cutters[move.cutter], standing)
+            if low and cutters[move.cutter].kind != "boring head":
+                ways.add(way)
         else:
             unknown_z = _check_unknown(move, top, unknown_z, problems)
             rapid_down = move.kind == "rapid" and move.known == "XYZ" and move.end[2] < top - TOUCH

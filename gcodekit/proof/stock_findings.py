@@ -31,6 +31,8 @@ TOOTHLESS = 0.5
 MOST_WORK = 1.5e9
 # Sideways by less than this, mm, is a way straight down.
 SIDEWAYS = 0.01
+# Pieces that are known again where a program makes them once more.
+MOST_KNOWN = 100_000
 # Of the time at feed rates, what may pass in air before it is worth a word. Common practice, no
 # source: leads, run-offs and the way down to the metal come to less.
 AIR_SHARE = 0.5
@@ -53,11 +55,15 @@ class _Taker:
     loads: CuttingLoads | None = None
     plunges: Plunges | None = None
     meetings: dict[tuple[int, str], _Meeting] = field(default_factory=dict)
+    known: set[object] = field(default_factory=set)
     feed_s: float = 0.0
     air_s: float = 0.0
 
     def take(self, cutter: Cutter, ways: list[Way], *, rapid: bool) -> None:
         """Cut one piece, with a look at what stands in its way first."""
+        if self._again(cutter, ways):
+            self._in_air(ways, rapid=rapid)
+            return
         footprint = self.stock.footprint(ways, profile_of(cutter))
         met = self.stock.met(footprint) if footprint is not None else None
         cuts = met is not None and bool(met.any())
@@ -78,6 +84,22 @@ class _Taker:
                 over = self.stock.footprint(ways, body)
                 if over is not None:
                     self._note(cutter, part, ways, over, self.stock.met(over, begins), begins)
+
+    def _again(self, cutter: Cutter, ways: list[Way]) -> bool:
+        """Whether the same piece was cut before by the same cutter: nothing is left in its way."""
+        key = (cutter, tuple((w.start, w.end, w.centre, w.sweep) for w in ways))
+        if key in self.known:
+            return True
+        if len(self.known) < MOST_KNOWN:
+            self.known.add(key)
+        return False
+
+    def _in_air(self, ways: list[Way], *, rapid: bool) -> None:
+        seconds = 0.0 if rapid else sum(w.seconds for w in ways)
+        self.feed_s += seconds
+        self.air_s += seconds
+        if self.loads is not None:
+            self.loads.air()
 
     def _look_at_teeth(
         self, cutter: Cutter, ways: list[Way], footprint: Footprint, met: Mask
