@@ -31,6 +31,12 @@ ROUGH_WAYS: dict[str, tuple[str, ...]] = {
     "profile": ("even load", "follow outline"),
 }
 
+# What means nothing to a kind: it is drilled, or its surface is milled over once.
+MEANINGLESS: dict[str, tuple[str, ...]] = {
+    "hole": ("rough", "finish", "allowance", "spring_passes", "stepdown", "stepover"),
+    "face": ("spring_passes",),
+}
+
 
 def usual_direction(workshop: Workshop) -> Direction:
     """Climb where the machine is known to have little lost motion."""
@@ -40,6 +46,9 @@ def usual_direction(workshop: Workshop) -> Direction:
 
 def read_cutting(table: Table, workshop: Workshop, kind: str) -> Cutting:
     """Everything a feature of a kind says of its cutting."""
+    for key in MEANINGLESS.get(kind, ()):
+        if table.has(key):
+            table.error(key, f"means nothing to {one(kind)}", "leave it out")
     allowance = table.table("allowance", feature_keys.ALLOWANCE)
     (rough, way), finish = _rough(table, kind), table.flag("finish")
     if not rough and not finish:
