@@ -35,7 +35,7 @@ OFF = 0.01
 @pytest.mark.parametrize("path", [pytest.param(p, id=p.stem) for p in JOBS])
 def test_both_ask_the_same(path: Path) -> None:
     job, cuts, faults = finished_with(sound_job(path))
-    assert not faults
+    assert not [f for f in faults if f.severity == "error"]
     for setup in job.setups:
         used = {f.name: used_on(f, cuts[f.name].cutters) for f in setup.features}
         pairs = zip(asked_of(setup, cuts), demands_of(setup, used), strict=True)
