@@ -98,3 +98,43 @@ def test_a_rapid_below_the_bottom_meets_what_stands_above_it(way: str) -> None:
     (problem,) = problems.problems
     assert problem.line == 7
     assert "rapid through standing metal" in problem.text
+
+
+DRILLS = {
+    n: Cutter(
+        number=n, name=f"{d} mm drill", kind="drill", diameter=d, flute_length=30, stickout=40,
+        shank=d, tip_angle=math.radians(118),
+    )
+    for n, d in ((1, 4.0), (2, 6.0))
+}  # fmt: skip
+
+
+def through(text: str, cutters: dict[int, Cutter]) -> list[int]:
+    """The lines of rapids through metal."""
+    moves = read_program(text).moves
+    problems = ProblemList()
+    known = Standing(segments_of(moves, cutters, (), top=0.0), BLANK)
+    check_rapids(moves, cutters, known, problems)
+    return [p.line or 0 for p in problems.problems if "rapid through" in p.text]
+
+
+@pytest.mark.parametrize(
+    ("again", "wrong"),
+    [
+        pytest.param("G0 Z-2.5", [], id="above what the peck before has cut"),
+        pytest.param("G0 Z-3.5", [7], id="below it"),
+        pytest.param("G0 X0.3 Y0\nG0 Z-2.5", [8], id="beside it"),
+        pytest.param("T2 M6\nG0 X0 Y0\nG0 Z-2.5", [9], id="another drill"),
+    ],
+)
+def test_a_drill_goes_back_into_its_own_hole_and_no_farther(again: str, wrong: list[int]) -> None:
+    text = (
+        f"G21 G17 G90 G94\nT1 M6\nS1000 M3\nG0 X0 Y0 Z1\nG1 Z-3 F100\nG0 Z1\n{again}\nG0 Z1\nM2\n"
+    )
+    assert through(text, DRILLS) == wrong
+
+
+def test_the_same_way_again_meets_nothing_but_a_lower_one_does() -> None:
+    there = "G0 X-5 Y0 Z1\nG0 X5 Y0 Z-1\nG0 Z1\n"
+    text = f"G21 G17 G90 G94\nT1 M6\nS1000 M3\n{there}{there}{there.replace('Z-1', 'Z-1.5')}M2\n"
+    assert through(text, {1: MILL}) == [5, 11]
