@@ -247,11 +247,12 @@ def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -
     assert last is not None
     mill = bore.cutting.rough_with
     if mill is None:
-        hole = opened(work, bore, top)
+        deeper = _room_below(work, bore, last)
+        hole = opened(work, bore, top, deeper=deeper)
         mill = _opening_mill(work, bore, top, last, mills)
-        usual = reaming_allowance(bore.diameter) if reamer else BORING_MOST_LEFT
-        wanted_so = mill is None or not bore.cutting.rough or bore.diameter - hole <= usual
-        if wanted_so and finds_hole(bore, last, hole):
+        most = 2 * reaming_allowance(bore.diameter) if reamer else BORING_MOST_LEFT
+        unmilled = mill is None or not bore.cutting.rough or bore.diameter - hole <= most
+        if unmilled and finds_hole(bore, last, hole):
             return Chosen(finish=last, rough=last, reamer=reamer, boring=boring, opened=hole)
     if mill is None:
         raise _no_opening_mill(work, bore, top, last)
@@ -263,9 +264,13 @@ def _under_size(bore: Bore, last: Cutter) -> float:
     return bore.diameter - (BORING_LEFT if last.kind == "boring head" else 0.0)
 
 
+def _room_below(work: Work, bore: Bore, last: Cutter) -> float:
+    """How much deeper than the bore what opens it goes, mm."""
+    return room_for_reamer(work, bore, last) if last.kind == "reamer" else 0.0
+
+
 def _milled_deep(work: Work, bore: Bore, top: float, last: Cutter) -> float:
-    deeper = room_for_reamer(work, bore, last) if last.kind == "reamer" else 0.0
-    return top - bore.depth.cut_to + deeper
+    return top - bore.depth.cut_to + _room_below(work, bore, last)
 
 
 def _opening_mill(

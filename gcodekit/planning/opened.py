@@ -18,11 +18,11 @@ from gcodekit.trade.reaming import reaming_allowance
 _JUST = 1e-4
 
 
-def opened(work: Work, bore: Bore, top: float) -> float:
-    """Diameter, mm, of the hole that goes down to the bore's floor at each of its places when its
-    turn comes: drilled or bored by features written before it, by earlier set-ups or there in the
-    stock; 0.0 where one place has none."""
-    floor = max(bore.depth.cut_to, work.setup.left.low[2])
+def opened(work: Work, bore: Bore, top: float, *, deeper: float = 0.0) -> float:
+    """Diameter, mm, of the hole that goes down to the bore's floor, and `deeper`, at each of its
+    places when its turn comes: drilled or bored by features written before it, by earlier set-ups
+    or there in the stock; 0.0 where one place has none."""
+    floor = max(bore.depth.cut_to - deeper, work.setup.left.low[2])
     holes = _written_before(work, bore)
     levels = [
         *(z for z in metal_levels(work.setup) if floor < z < top),

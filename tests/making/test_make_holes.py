@@ -294,7 +294,7 @@ def test_one_cut_for_all_is_too_much_for_a_boring_bar(
 def test_a_hole_believed_where_none_is_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, forgotten: str
 ) -> None:
-    monkeypatch.setattr(choose_holes, "opened", lambda work, bore, top: 12.0)
+    monkeypatch.setattr(choose_holes, "opened", lambda work, bore, top, deeper: 12.0)
     text = GOOD["boring head in a drilled hole"]
     drilled = "at = [[0, 0], [14, 0]]"
     if forgotten == "places":
@@ -304,6 +304,22 @@ def test_a_hole_believed_where_none_is_is_refused(
     outcome, _, _ = made(tmp_path, text)
     assert outcome.verdict == "fail"
     assert "a boring head that needs a wider hole" in told(outcome)
+
+
+@pytest.mark.parametrize(("drilled", "milled"), [("8", True), ("12", False)])
+def test_a_reamer_finds_room_below_in_the_hole_or_it_is_milled(
+    tmp_path: Path, drilled: str, milled: bool
+) -> None:
+    text = (
+        MM
+        + hole_of(f"diameter = 5.8; depth = {drilled}; at = [0, 0]")
+        + hole_of(
+            'diameter = 6; depth = 8; fit = "H7"; finish_with = "reamer"; at = [0, 0]', "bore"
+        )
+    ).replace("[50, 40, 12]", "[50, 40, 15]")
+    outcome, _, program = made(tmp_path, text)
+    assert outcome.verdict == "pass", told(outcome)
+    assert ("end mill" in program) == milled
 
 
 def test_without_a_hole_or_a_mill_both_ways_are_said(tmp_path: Path) -> None:
