@@ -22,6 +22,7 @@ from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine import check_machine
 from gcodekit.proof.once import gathered
+from gcodekit.proof.over_metal import check_over
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
@@ -81,6 +82,7 @@ def prove(
     all_known = _check_cutting(
         moves, cutters, Standing(segments, known), machine, tolerance, problems, settings
     )
+    check_over(moves, blank, problems)
     for stretch, bodies in stretches_held(moves, holdings):
         check_keep_out(stretch, cutters, bodies, problems)
     stock = take_stock(
