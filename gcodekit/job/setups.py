@@ -55,11 +55,7 @@ class _SetupReader:
     def read(self) -> Setup:
         """The set-up; where something is at fault its default stands in."""
         table = self.table
-        self._take_out()
-        self._limit()
-        name = self._name()
-        if self.before.emptied_by:
-            table.error("", f"{self.before.emptied_by} leaves no metal", "look at its depths")
+        name = self._begun()
         up, turn = table.choice("up"), self._quarter_turns()
         sitting = Sitting.of(self.stock, up or "top", turn)
         faults = table.source.faults
@@ -115,6 +111,15 @@ class _SetupReader:
         warn_of_grip(setup, table)
         self._remember(setup, frame)
         return setup
+
+    def _begun(self) -> str:
+        """What earlier set-ups have left, found; and the name."""
+        self._take_out()
+        self._limit()
+        name, emptied_by = self._name(), self.before.emptied_by
+        if emptied_by:
+            self.table.error("", f"{emptied_by} leaves no metal", "look at its depths")
+        return name
 
     def _take_out(self) -> None:
         """The part out of its frame, where this set-up says that it is loose."""

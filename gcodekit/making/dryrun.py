@@ -68,6 +68,16 @@ class DryRun:
         }
 
 
+def _drawn(reading: Reading, text: str, file: str, job: Job | None, setup: str | None) -> Setting:
+    """A program with the set-up of a job that it is of, or with nothing that is known."""
+    from gcodekit.making.setting import drawn_setup, of_nothing, of_setup
+    from gcodekit.making.which import setup_of
+
+    if job is None:
+        return of_nothing(reading)
+    return of_setup(drawn_setup(job, setup_of(text, file, job, setup)), text, reading)
+
+
 def dry_run(
     program: Path,
     *,
@@ -101,32 +111,27 @@ def dry_run(
     """
     from gcodekit.job.load import load_job
     from gcodekit.job.workshop import bench_mill, load_workshop
-    from gcodekit.making.setting import drawn_setup, of_metal, of_nothing, of_setup
-    from gcodekit.making.which import older_note, setup_of
+    from gcodekit.making.setting import of_metal
+    from gcodekit.making.which import older_note
     from gcodekit.rs274 import Tool, read_program
 
     if plot is not None:
         check_picture(plot)
         check_folder(plot.parent)
-    text, file = _text(program), str(program)
-    of_job = load_job(job) if job else None
+    text, file, of_job = _text(program), str(program), load_job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     tools = {c.number: Tool(c.diameter) for c in shop.cutters}
     reading = read_program(text, file, cutter=cutter, units=units or "mm", tools=tools)
-    known = bool(workshop or of_job)
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
-    elif of_job is not None:
-        drawn = drawn_setup(of_job, setup_of(text, file, of_job, setup))
-        setting = of_setup(drawn, text, reading)
     else:
-        setting = of_nothing(reading)
+        setting = _drawn(reading, text, file, of_job, setup)
     run = judge(
         reading,
         setting,
         shop,
         older_note(text, file, of_job) if of_job else (),
-        machine=shop.machine if known else None,
+        machine=shop.machine if workshop or of_job else None,
         material=of_job.material if of_job else None,
         units=units,
     )

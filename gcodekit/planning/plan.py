@@ -96,9 +96,40 @@ def plan_setup(
 ) -> Plan:
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
+    around = Around(setup)
+    drafts = _all_drafts(work, heights, chosen, around, progress)
+    asked = {a.name: a for a in around.asked}
+    ordered = from_nearer_end(work, in_sequence(setup, drafts, heights.footprints))
+    touch_off = touch_off_words(job, setup, ordered, asked, earlier)
+    operations = _operations(work, heights, chosen, ordered, touch_off)
+    program = Program(
+        job=job,
+        setup=setup,
+        safe_z=work.safe_z,
+        operations=operations,
+        touch_off=_first_words(operations),
+        sizes=tuple(size_lines(setup, job.units)),
+        notes=hand_tapping(work),
+    )
+    return Plan(
+        program=program,
+        chosen=chosen,
+        asked=around.asked,
+        load_warnings=load_warnings(work, chosen, operations),
+    )
+
+
+def _all_drafts(
+    work: Work,
+    heights: Heights,
+    chosen: Mapping[str, Chosen],
+    around: Around,
+    progress: Callable[[str], None],
+) -> list[Draft]:
+    """Every feature's operations, as written. Raises `PlanError` with all that is wrong."""
+    setup = work.setup
     drafts: list[Draft] = []
     faults: list[Fault] = neighbours_cut(work, chosen)
-    around = Around(setup)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
         cut = finishing_cut(feature, chosen[feature.name])
@@ -124,8 +155,18 @@ def plan_setup(
     if faults:
         # copies have their first one's faults
         raise PlanError(dict.fromkeys(faults))
-    ordered = from_nearer_end(work, in_sequence(setup, drafts, heights.footprints))
-    touch_off = touch_off_words(job, setup, ordered, asked, earlier)
+    return drafts
+
+
+def _operations(
+    work: Work,
+    heights: Heights,
+    chosen: Mapping[str, Chosen],
+    ordered: list[Draft],
+    touch_off: Sequence[str],
+) -> tuple[Operation, ...]:
+    """Drafts in the order they are cut, with low rapids, feeds and loads."""
+    setup = work.setup
     whys = reasons(setup, ordered, heights.footprints)
     skies = [Sky.of(setup, stage) for stage in range(len(setup.holds))]
     ordered = [
@@ -133,7 +174,7 @@ def plan_setup(
         for d in ordered
     ]
     fed = feeds_by_engagement(ordered, lambda low, high: between(setup, low, high))
-    operations = tuple(
+    return tuple(
         replace(
             _operation(f.draft, work, words, _stops_before(setup, ordered[:i], f.draft)),
             why=why,
@@ -146,21 +187,6 @@ def plan_setup(
             ),
         )
         for i, (f, words, why) in enumerate(zip(fed, touch_off, whys, strict=True))
-    )
-    program = Program(
-        job=job,
-        setup=setup,
-        safe_z=work.safe_z,
-        operations=operations,
-        touch_off=_first_words(operations),
-        sizes=tuple(size_lines(setup, job.units)),
-        notes=hand_tapping(work),
-    )
-    return Plan(
-        program=program,
-        chosen=chosen,
-        asked=around.asked,
-        load_warnings=load_warnings(work, chosen, operations),
     )
 
 

@@ -10,12 +10,12 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.machine import Machine
 from gcodekit.proof.blank import Blank
-from gcodekit.proof.chords import LineRange, chord_count, segments_of
+from gcodekit.proof.chords import LineRange, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.duties import check_duties
 from gcodekit.proof.endings import check_endings
-from gcodekit.proof.findings import Findings, Target
+from gcodekit.proof.findings import Findings, StockFinding, Target
 from gcodekit.proof.holdings import Holding, stretches_held
 from gcodekit.proof.keepout import check_keep_out
 from gcodekit.proof.length_offsets import check_length_offsets
@@ -70,12 +70,9 @@ def prove(
     """
     problems = ProblemList()
     ranges = tuple(ranges)
-    moves = reading.moves
+    moves = _moves_of(reading, problems)
     settings = settings_of(reading, cutters, ranges)
-    cutters = cutters_as_set(cutters, moves, settings)
-    if chord_count(moves) > MOST_SEGMENTS:
-        problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
-        moves = ()
+    cutters = cutters_as_set(cutters, reading.moves, settings)
     segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
     known = blank if first or target is None else _kept(blank, target)
     _check_as_read(reading, known, cutters, machine, problems, work_offset)
@@ -96,17 +93,23 @@ def prove(
     )
     judged = target is not None and complete
     complete = is_whole(reading, problems, judged=judged, all_known=all_known) and complete
-    found = Comparison({}, 0.0, 0.0, 0.0)
-    if target is not None:
-        found = compare(
-            Cut(segments),
-            target,
-            blank,
-            moves,
-            tolerance=tolerance,
-            problems=problems,
-            complete=complete,
-        )
+    found = _compared(
+        segments, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
+    )
+    return _findings(reading, problems, found, stock)
+
+
+def _moves_of(reading: Reading, problems: ProblemList) -> tuple[Move, ...]:
+    """A program's moves; none where it is too long."""
+    if chord_count(reading.moves) <= MOST_SEGMENTS:
+        return reading.moves
+    problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
+    return ()
+
+
+def _findings(
+    reading: Reading, problems: ProblemList, found: Comparison, stock: StockFinding | None
+) -> Findings:
     every = gathered((*reading.problems, *problems.problems))
     return Findings(
         problems=tuple(sorted(every, key=lambda p: (p.line == 0, p.line, p.column))),
@@ -118,6 +121,30 @@ def prove(
         box=box_of(reading.moves),
         cutters=reading.cutters,
         stock=stock,
+    )
+
+
+def _compared(
+    segments: Sequence[Segments],
+    target: Target | None,
+    blank: Blank,
+    moves: tuple[Move, ...],
+    *,
+    tolerance: float,
+    problems: ProblemList,
+    complete: bool,
+) -> Comparison:
+    """The cut held against the drawing, where there is one."""
+    if target is None:
+        return Comparison({}, 0.0, 0.0, 0.0)
+    return compare(
+        Cut(segments),
+        target,
+        blank,
+        moves,
+        tolerance=tolerance,
+        problems=problems,
+        complete=complete,
     )
 
 
