@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.chain import Arc, Chain, Point
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,25 @@ class Region:
     def length(self) -> float:
         """Of all rings, mm."""
         return math.fsum(r.length for r in self.rings)
+
+    @property
+    def reach(self) -> tuple[float, float, float, float]:
+        """Least x and y, greatest x and y, that nothing of it is beyond; arcs count as circles."""
+        points: list[Point] = []
+        for segment in (s for part in self.parts for s in part.outer):
+            points += (segment.start, segment.end)
+            if isinstance(segment, Arc):
+                (x, y), r = segment.centre, segment.radius
+                points += ((x - r, y - r), (x + r, y + r))
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        return min(xs), min(ys), max(xs), max(ys)
+
+    def may_meet(self, other: Region) -> bool:
+        """Whether another region may touch it: a quick no, and no sure yes."""
+        if self.empty or other.empty:
+            return False
+        (ax0, ay0, ax1, ay1), (bx0, by0, bx1, by1) = self.reach, other.reach
+        return ax0 <= bx1 and bx0 <= ax1 and ay0 <= by1 and by0 <= ay1
 
     def moved(self, dx: float, dy: float) -> Region:
         """Shifted."""

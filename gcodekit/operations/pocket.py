@@ -26,7 +26,8 @@ def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Regio
         # how high metal stands over the others is not known here
         return pocket.area
     near = grow(pocket.area, 2 * radius + FITTED)
-    touching = [part for region in beside if not (part := common([region, near])).empty]
+    close = (region for region in beside if region.may_meet(near))
+    touching = [part for region in close if not (part := common([region, near])).empty]
     return union([pocket.area, *touching]) if touching else pocket.area
 
 

@@ -69,7 +69,8 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
     outside, or never has to."""
     radius = cut.cutter.radius
     if isinstance(feature, Profile) and feature.side != "on":
-        inside = plan(work.setup).covers(_drawn(feature))
+        # a side along the edge itself leaves corners that are open to the outside
+        inside = plan(work.setup).contains_properly(_drawn(feature))
         if inside and not stock_levels(work.setup.left):
             return None
         return grown(beside(feature).path(radius + cut.left), radius)

@@ -160,6 +160,13 @@ REFUSED = {
         ),
         "so near the metal's edge",
     ),
+    "a window with a side along the metal's edge": (
+        feature(
+            'kind = "profile"\noutline = { rectangle = [6, 5], centre = [27, -10] }\n'
+            'side = "inside"\ndepth = 2.1\nrough = false'
+        ),
+        "so near the metal's edge",
+    ),
     "a path all over its tab": (
         feature(
             'kind = "profile"\npath = [[0, 0], [8, 0]]\nside = "left"\nthrough = true\n'
