@@ -14,13 +14,13 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import RoughWay, Slot
 from gcodekit.operations.draft import (
-    FLOOR_ALLOWANCE,
     FLOOR_WIDTH,
     PLAN_SAG,
     Draft,
     Phase,
     Work,
     finishing_step,
+    floor_left,
     wall_allowance,
 )
 from gcodekit.operations.even_load import cleared_evenly
@@ -73,10 +73,7 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
         return [cleared_by_rings(work, area, area.chosen.finish, 0.0, 0.0)[0]]
     cutter, finish = area.chosen.rough, area.chosen.finish
     wall = fitting_allowance(area, cutter, wall_allowance(area.feature, cutter))
-    floor = cutting.floor_allowance
-    if floor is None:
-        floor = FLOOR_ALLOWANCE if cutter.number != finish.number else 0.0
-    floor = floor if not area.feature.depth.through else 0.0
+    floor = floor_left(area.feature, cutter, finish, area.top)
     way, why = (cutting.way, "") if cutting.way else quicker_way(work, area, cutter, floor)
     drafts, opened = WAYS[way](work, area, cutter, wall, floor)
     drafts = [replace(d, how=f"{way}: {why}" if why else way) for d in drafts]

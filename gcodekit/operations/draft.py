@@ -273,6 +273,22 @@ def wall_allowance(feature: Feature, cutter: Cutter) -> float:
     return left_on_walls(cutter.diameter)
 
 
+def floor_left(feature: Feature, rough: Cutter, finish: Cutter, top: float) -> float:
+    """What roughing leaves on the floor, mm: half of a skin of metal that is thinner than that.
+    Raises `PlanError` where what is to be left on purpose is all there is."""
+    if feature.depth.through:
+        return 0.0
+    given = feature.cutting.floor_allowance
+    usual = FLOOR_ALLOWANCE if rough.number != finish.number else 0.0
+    left, height = usual if given is None else given, top - feature.depth.cut_to
+    if left < height:
+        return left
+    if not feature.cutting.finish:
+        text = "leaves all the metal there is over its floor"
+        raise refuse(feature, text, "leave the feature out, or a smaller floor", key="allowance")
+    return height / 2
+
+
 def finishing_step(cutter: Cutter) -> float:
     """The deepest finishing pass, mm."""
     return min(cutter.flute_length, FINISHING_DEPTH * cutter.diameter)

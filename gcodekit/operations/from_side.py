@@ -24,6 +24,9 @@ from gcodekit.units import MM_PER_INCH
 OVER = 1.05
 # Passes as far apart as their count asks, and by so much more, mm: rounding is to make no more.
 ROUNDING = 1e-3
+# Deep passes are no thinner than that so many lie side by side. Common practice, no source: a
+# slim cutter's shavings, thousands of them, take hours to reckon with and wear out its corners.
+MOST_SIDE_BY_SIDE = 200
 # A turn by less is straight on, radians.
 STRAIGHT = math.radians(1)
 
@@ -69,7 +72,7 @@ def roughing_from_side(
         lost=lost,
         rigidity=machine.rigidity,
     )
-    if not best.only_side:
+    if not best.only_side or across > MOST_SIDE_BY_SIDE * best.rates.stepover:
         return wide
     rates = replace(best.rates, stepover=best.rates.stepover + ROUNDING)
     passes = inward_passes(walled, allowance=allowance, stepover=rates.stepover)

@@ -13,12 +13,12 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.model import Feature
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
-    FLOOR_ALLOWANCE,
     PLAN_SAG,
     Draft,
     Phase,
     Work,
     finishing_step,
+    floor_left,
     refuse,
     wall_allowance,
 )
@@ -76,10 +76,7 @@ def walled_drafts(work: Work, back: Back) -> list[Draft]:
         passes, drafts = _rough(work, replace(back, chosen=only), 0.0, 0.0)
         return _some(work, back, drafts)
     wall = _fitting_allowance(work, back, wall_allowance(back.feature, chosen.rough))
-    floor = cutting.floor_allowance
-    if floor is None:
-        floor = FLOOR_ALLOWANCE if chosen.rough.number != chosen.finish.number else 0.0
-    floor = 0.0 if back.feature.depth.through else floor
+    floor = floor_left(back.feature, chosen.rough, chosen.finish, back.top)
     passes, drafts = _rough(work, back, wall, floor)
     if not cutting.finish:
         return _some(work, back, drafts)

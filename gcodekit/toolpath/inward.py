@@ -28,6 +28,8 @@ from gcodekit.toolpath.wall import LOWERING
 
 # A pass is cut where the cutter overlaps what is left by more than this, mm.
 TOUCH = 0.001
+# Passes set closer that leave more than this share of what was left are no better.
+NO_BETTER = 0.9
 # What is left in strips thinner than twice this is rounding, mm.
 CRUMB = 0.003
 # Farther apart than so many cutter radii, passes cut both ways are gone between above the metal.
@@ -117,12 +119,24 @@ def inward_passes(walled: Walled, *, allowance: float, stepover: float) -> Passe
     """The passes that leave the allowance on the wall and nothing else within reach."""
     nearest_room = to_shapely(walled.room(walled.radius + allowance), FLAT_SAG)
     wanted = nearest_room.buffer(walled.radius - MISSED).intersection(walled.to_cut)
+    passes = _all(walled, allowance, stepover)
+    missed = _missed(wanted, passes)
     for _ in range(8):
-        passes = _all(walled, allowance, stepover)
-        if wanted.intersection(passes.left).buffer(-MISSED).is_empty:
-            break
         stepover *= 0.75
+        if not missed or _count(walled, allowance, stepover) > MOST_RINGS:
+            break
+        finer = _all(walled, allowance, stepover)
+        less_missed = _missed(wanted, finer)
+        if less_missed > NO_BETTER * missed:
+            # out of reach however near the passes lie
+            break
+        passes, missed = finer, less_missed
     return passes
+
+
+def _missed(wanted: BaseGeometry, passes: Passes) -> float:
+    """How much of what is wanted passes leave, mm2."""
+    return float(wanted.intersection(passes.left).buffer(-MISSED).area)
 
 
 def wall_passes(walled: Walled) -> Passes:
@@ -137,15 +151,17 @@ def wall_passes(walled: Walled) -> Passes:
 
 def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
     builder = _Builder(walled, walled.to_cut)
-    nearest_off = walled.radius + allowance
-    count = math.ceil(max(_farthest(walled) - allowance - CRUMB, 0.0) / stepover)
-    while count <= MOST_RINGS and _meets(walled, nearest_off + count * stepover):
-        count += 1
-    if count > MOST_RINGS:
-        raise RuntimeError(f"more than {MOST_RINGS} passes at {stepover} mm")
-    for k in reversed(range(count)):
-        builder.add(nearest_off + k * stepover)
+    for k in reversed(range(_count(walled, allowance, stepover))):
+        builder.add(walled.radius + allowance + k * stepover)
     return builder.passes()
+
+
+def _count(walled: Walled, allowance: float, stepover: float) -> int:
+    """How many passes it takes to come in from the farthest corner."""
+    count = math.ceil(max(_farthest(walled) - allowance - CRUMB, 0.0) / stepover)
+    while count <= MOST_RINGS and _meets(walled, walled.radius + allowance + count * stepover):
+        count += 1
+    return count
 
 
 def _farthest(walled: Walled) -> float:

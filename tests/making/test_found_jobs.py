@@ -29,6 +29,14 @@ def feature(text: str) -> str:
 DISC = 'kind = "pocket"\noutline = { circle = 16, centre = [0, 0] }\n'
 
 PROVED = {
+    # a skin thinner than what roughing would leave on the floor is all there is to rough
+    "a bore that goes little deeper than the pocket over it": feature(
+        'kind = "pocket"\noutline = { circle = 20, centre = [0, 0] }\ndepth = 1.9'
+    )
+    + feature(
+        'kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 2\n'
+        "allowance = { wall = 0.3, floor = 0.2 }"
+    ),
     # its corners keep the cutter's radius, and the allowance besides
     "a pocket left to be finished": feature(
         'kind = "pocket"\noutline = { rectangle = [24, 18], centre = [0, 0] }\ndepth = 2\n'
@@ -144,6 +152,14 @@ PROVED["arcs that open into one another"] = feature(
 )
 
 REFUSED = {
+    "a floor that is to be left as thick as the metal": (
+        feature('kind = "pocket"\noutline = { circle = 20, centre = [0, 0] }\ndepth = 1.9')
+        + feature(
+            'kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 2\nfinish = false\n'
+            "allowance = { floor = 0.2 }"
+        ),
+        "leaves all the metal there is over its floor",
+    ),
     "a face beside a round bar's metal": (
         feature('kind = "face"\noutline = { circle = 4, centre = [-31.9, -26.9] }\ndepth = 1'),
         "beside the metal",
