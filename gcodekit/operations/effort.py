@@ -18,6 +18,7 @@ MOST_PASSES = 250
 MOST_STROKES = 1000
 MOST_HOURS = 100.0
 LARGER = "use a larger cutter, or a larger stepover"
+SHALLOWER = "use a larger cutter, or go less deep"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ def refuse_excess(
         deep = _height(work, feature, top)
         least = work.say(math.ceil(1000 * deep / MOST_PASSES) / 1000)
         text = f"{found.passes:,} passes of {work.say(rates.stepdown)}: {MOST_PASSES} are the most"
-        hint = f"stepdown = {least.split()[0]} would do" if cutting.stepdown else LARGER
+        hint = f"stepdown = {least.split()[0]} would do" if cutting.stepdown else SHALLOWER
         raise refuse(feature, text, hint, key="stepdown" if cutting.stepdown else "kind")
     asked = "stepover" if cutting.stepover else "stepdown" if cutting.stepdown else "kind"
     if found.strokes > MOST_STROKES:

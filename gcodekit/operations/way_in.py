@@ -10,7 +10,7 @@ from gcodekit.geometry.shapes import circle
 from gcodekit.job.model import Bore, Feature, Pocket, Slot
 from gcodekit.operations.area import fitting_allowance
 from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Work, wall_allowance
+from gcodekit.operations.draft import PLAN_SAG, Work, wall_allowance
 from gcodekit.operations.effort import effort
 from gcodekit.operations.outline_clearing import Area, rings_clearing, step_of
 from gcodekit.operations.pocket import pocket_area
@@ -50,7 +50,7 @@ def _areas(work: Work, feature: Feature, cutter: Cutter, top: float) -> Iterator
 def _enters(work: Work, area: Area, cutter: Cutter) -> bool:
     cutting = area.feature.cutting
     wall = wall_allowance(area.feature, cutter) if cutting.rough else 0.0
-    if effort(work, area.feature, cutter, area.top, to_shapely(area.region, LOOKED_AT)).too_much:
+    if effort(work, area.feature, cutter, area.top, to_shapely(area.region, PLAN_SAG)).too_much:
         # refused for that, with the figures
         return True
     rings = plan_rings(

@@ -61,9 +61,8 @@ def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
         return found
     finish = feature.cutting.cutter or _obvious(work, feature, top)
     _check(work, feature, finish)
-    area = heights.footprints[feature.name]
-    refuse_excess(work, feature, feature.cutting.rough_with or finish, top, area)
     rough = feature.cutting.rough_with or _rougher(work, feature, finish, top)
+    refuse_excess(work, feature, rough, top, heights.footprints[feature.name])
     if isinstance(feature, Profile):
         # refuses tabs without room
         tab_places(feature, max(finish.radius, rough.radius), units=work.job.units)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from gcodekit.errors import errors_of
 from gcodekit.job.load import read_job
 from gcodekit.making.check import check_job
 
@@ -80,3 +81,19 @@ def test_more_work_than_anybody_would_do_is_refused(name: str, tmp_path: Path) -
     (tmp_path / "shop.toml").write_text(hostile.workshop, encoding="utf-8")
     said = [str(f) for f in check_job(tmp_path / "job.toml") if f.severity == "error"]
     assert any(PLANNED[name] in text for text in said), said
+
+
+def test_work_is_reckoned_with_the_cutter_that_does_most_of_it(tmp_path: Path) -> None:
+    """With the mill of its fine corners alone it would take 230 hours; a larger one roughs it."""
+    pocket = 'kind = "pocket"\noutline = { rectangle = [580, 380], round = 1.5 }\ndepth = 7.9'
+    text = (
+        'units = "mm"\nmaterial = "mild steel"\n[stock]\nblock = [600, 400, 20]\n[[setup]]\n'
+        'zero = { x = "centre", y = "centre", z = "top" }\n[setup.hold]\nboard = 12\n'
+        f"[[setup.feature]]\n{pocket}\n"
+    )
+    path = tmp_path / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    assert not errors_of(check_job(path))
+    path.write_text(text + "rough_with = 1\n", encoding="utf-8")
+    (fault,) = errors_of(check_job(path))
+    assert "it would take 230 hours at the least: 100 are the most" in fault.message
