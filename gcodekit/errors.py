@@ -77,6 +77,11 @@ class Fault:
         return " ".join(f"{self.place}: {mark}{self.text}".split())
 
 
+def errors_of(faults: Iterable[Fault]) -> tuple[Fault, ...]:
+    """Those of some faults that stop the work."""
+    return tuple(f for f in faults if f.severity == "error")
+
+
 @dataclass(slots=True)
 class FaultList:
     """Gathers faults so that a whole file is reported at once."""
@@ -94,7 +99,7 @@ class FaultList:
     @property
     def errors(self) -> tuple[Fault, ...]:
         """The faults that stop the work."""
-        return tuple(f for f in self.faults if f.severity == "error")
+        return errors_of(self.faults)
 
     @property
     def warnings(self) -> tuple[Fault, ...]:

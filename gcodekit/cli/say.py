@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from gcodekit.errors import Fault
+from gcodekit.errors import Fault, errors_of
 
 
 def result(text: str) -> None:
@@ -29,7 +29,7 @@ def faults(found: Iterable[Fault]) -> bool:
     found = tuple(found)
     for fault in found:
         message(str(fault))
-    return any(f.severity == "error" for f in found)
+    return bool(errors_of(found))
 
 
 def document(value: Any) -> None:

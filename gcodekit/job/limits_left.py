@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import cast
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.overlay import less
 from gcodekit.job.frames import (
     Box3,
     Frame,
@@ -23,7 +23,7 @@ from gcodekit.job.frames import (
 )
 from gcodekit.job.model import RawStock, Stock
 from gcodekit.job.raw_metal import stock_levels, stock_section
-from gcodekit.job.removed import GRID, SAME_HEIGHT, Removed, Slab, apart, union_of
+from gcodekit.job.removed import SAME_HEIGHT, Removed, Slab, apart, union_of
 
 FACES = ("top", "bottom", "front", "back", "left", "right")
 # Metal thinner than twice this is none, mm.
@@ -82,7 +82,7 @@ def _top_left(
         whole = _widest(raw, low, high)
         if _plenty_left(whole, pieces):
             return True
-        left = shapely.difference(whole, union_of(pieces), grid_size=GRID)
+        left = less(whole, union_of(pieces))
         return any(not p.buffer(-_THIN).is_empty for p in polygons_of(left))
 
     if top - raw.low[2] > SAME_HEIGHT and stands(top - SAME_HEIGHT, top):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any, cast
 
-from gcodekit.errors import Fault, FaultList, JobError
+from gcodekit.errors import Fault, FaultList, JobError, errors_of
 from gcodekit.expr import resolve_dimensions
 from gcodekit.job import job_keys
 from gcodekit.job.amounts import Source
@@ -34,7 +34,7 @@ def load_job(path: Path) -> Job:
         every fault of the job file and of its workshop file, warnings among them
     """
     job, faults = read_job(path)
-    if job is None or any(f.severity == "error" for f in faults):
+    if job is None or errors_of(faults):
         raise JobError(faults)
     return job
 

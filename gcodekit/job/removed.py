@@ -20,6 +20,7 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.overlay import union
 from gcodekit.job.frames import Seen
 
 # What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
@@ -32,8 +33,6 @@ _CURVED = 0.2
 _HAIR = 1e-3
 # What fills this share of its box is the box.
 _FULL = 1.0 - 1e-12
-# Of what is nearly coincident a union off a grid now and then keeps a hair, mm.
-GRID = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +256,5 @@ def _turning_back(values: np.ndarray) -> list[int]:
 
 
 def union_of(pieces: Sequence[BaseGeometry]) -> BaseGeometry:
-    """All of some areas, on the grid."""
-    if not pieces:
-        return shapely.Polygon()
-    return pieces[0] if len(pieces) == 1 else shapely.union_all(list(pieces), grid_size=GRID)
+    """All of some areas; one alone as it is."""
+    return pieces[0] if len(pieces) == 1 else union(pieces)

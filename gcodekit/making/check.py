@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from gcodekit.errors import Fault, JobError, PlanError
+from gcodekit.errors import Fault, JobError, PlanError, errors_of
 from gcodekit.job.model import Bore, Feature, Hole, Job, Profile, Setup
 
 # Where a fault of one feature alone stands.
@@ -25,7 +25,7 @@ def check_job(path: Path) -> tuple[Fault, ...]:
         return error.faults
     if job is None:
         return faults
-    if _errors(faults):
+    if errors_of(faults):
         return _by_line((*faults, *_without_cutter(job, faults)), job)
     return _by_line((*faults, *_looked_over(job)), job)
 
@@ -43,7 +43,7 @@ def sound_job(path: Path) -> Job:
     job, faults = read_job(path)
     if job is None:
         raise JobError(faults)
-    if _errors(faults):
+    if errors_of(faults):
         raise JobError(_by_line((*faults, *_without_cutter(job, faults)), job))
     # planning chooses the cutters itself, and says what is lacking then
     return job
@@ -58,7 +58,7 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     """What the rack lacks for the features of which that can be said, whatever is at fault."""
     from gcodekit.planning.plan import choose_cutters, doubts_of
 
-    at_fault = [_FEATURE.fullmatch(f.place.key) for f in faults if f.severity == "error"]
+    at_fault = [_FEATURE.fullmatch(f.place.key) for f in errors_of(faults)]
     # anything but a feature may have been used by any of them: those wait until it is mended
     if None in at_fault:
         return []
@@ -79,11 +79,7 @@ def _looked_over(job: Job) -> tuple[Fault, ...]:
     from gcodekit.planning.plan import finished_with
 
     job, cuts, faults = finished_with(job)
-    return faults if _errors(faults) else (*faults, *stock_faults(job, cuts))
-
-
-def _errors(faults: Iterable[Fault]) -> bool:
-    return any(f.severity == "error" for f in faults)
+    return faults if errors_of(faults) else (*faults, *stock_faults(job, cuts))
 
 
 def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:

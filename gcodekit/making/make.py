@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from gcodekit.errors import Fault, GcodekitError, Place, PlanError
+from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
 from gcodekit.making.cuts import explained
@@ -103,7 +103,7 @@ def _refused(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
     """Warnings of what comes free. Raises `PlanError` where the work cannot be held as given, or
     the stock is not what planning took it for."""
     found = stock_faults(job, cuts)
-    if any(f.severity == "error" for f in found):
+    if errors_of(found):
         raise PlanError((*job.warnings, *found))
     return found
 
@@ -120,7 +120,7 @@ def _left(
 ) -> Outcome:
     """The files that may be left, and what is to be said."""
     problems, warnings = faults(proved), (*job.warnings, *doubts)
-    failed = any(f.severity == "error" for f in problems)
+    failed = bool(errors_of(problems))
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
     texts: dict[str, str | bytes] = {f.picture_file: f.picture for f in files}

@@ -4,13 +4,12 @@ that is known."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
 
 import shapely
 
-from gcodekit.errors import Fault, JobError, Place, PlanError
+from gcodekit.errors import Fault, JobError, Place, PlanError, errors_of
 from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, RawStock, Setup
 from gcodekit.job.raw_metal import stock_levels, stock_section
@@ -60,15 +59,11 @@ def drawn_setup(job: Job, setup: Setup) -> Drawn:
     """A set-up's drawing. Raises `PlanError` where a feature has no cutter (what the drawing
     allows depends on what it is finished with), or where the work cannot be held as given."""
     job, cuts, faults = finished_with(job)
-    errors = _errors(faults) or _errors(stock_faults(job, cuts))
+    errors = errors_of(faults) or errors_of(stock_faults(job, cuts))
     if errors:
         raise PlanError(errors)
     setup = next(s for s in job.setups if s.name == setup.name)
     return Drawn(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
-
-
-def _errors(faults: Iterable[Fault]) -> tuple[Fault, ...]:
-    return tuple(f for f in faults if f.severity == "error")
 
 
 def of_setup(drawn: Drawn, text: str, reading: Reading) -> Setting:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from gcodekit.geometry.chain import Point
 from gcodekit.geometry.shapes import circle
 from gcodekit.job.model import Bore
 from gcodekit.operations.area import area_drafts
@@ -19,7 +20,7 @@ from gcodekit.trade.reaming import reaming_allowance
 def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
     """Every place roughed and finished in one visit of each cutter."""
     places = in_short_order(work, bore.places)
-    drafts = [] if chosen.opened else _milled(work, bore, chosen, top)
+    drafts = [] if chosen.opened else _milled(work, bore, chosen, places, top)
     if chosen.reamer is not None:
         drafts.append(ream_draft(work, bore, chosen.reamer, places, top))
     elif chosen.boring is not None:
@@ -28,7 +29,9 @@ def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draf
     return drafts
 
 
-def _milled(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
+def _milled(
+    work: Work, bore: Bore, chosen: Chosen, places: tuple[Point, ...], top: float
+) -> list[Draft]:
     """To size, or to what a reamer or boring head is left."""
     diameter = bore.diameter
     if chosen.reamer is not None:
@@ -40,7 +43,7 @@ def _milled(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
         floor = bore.depth.cut_to - room_for_reamer(work, bore, chosen.reamer)
         opened = replace(bore, depth=replace(bore.depth, cut_to=floor))
     by_label: dict[tuple[str, int], list[Draft]] = {}
-    for place in in_short_order(work, bore.places):
+    for place in places:
         area = Area(feature=opened, region=circle(diameter, centre=place), top=top, chosen=chosen)
         for draft in area_drafts(work, area):
             by_label.setdefault((draft.label, draft.cutter.number), []).append(draft)

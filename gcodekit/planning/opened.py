@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from shapely import Point
+import shapely
+from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Bore, Feature, Hole
@@ -28,8 +30,10 @@ def opened(work: Work, bore: Bore, top: float, *, deeper: float = 0.0) -> float:
         *(z for z in metal_levels(work.setup) if floor < z < top),
         *(h.depth.cut_to for h in holes if floor < h.depth.cut_to < top),
     ]
-    return min(
-        2 * _free(work, bore, holes, at, z + _JUST) for at in bore.places for z in {floor, *levels}
+    return 2 * min(
+        _free(bore, at, stock, gone)
+        for stock, gone in (_at_height(work, holes, z + _JUST) for z in {floor, *levels})
+        for at in bore.places
     )
 
 
@@ -42,19 +46,18 @@ def _written_before(work: Work, bore: Bore) -> list[Hole | Bore]:
     return [f for f in before if isinstance(f, Bore) or (isinstance(f, Hole) and f.drilled)]
 
 
-def _free(
-    work: Work, bore: Bore, holes: list[Hole | Bore], at: tuple[float, float], z: float
-) -> float:
-    """Radius round a place that is free of metal at a height, at most the bore's."""
+def _at_height(work: Work, holes: list[Hole | Bore], z: float) -> tuple[BaseGeometry, BaseGeometry]:
+    """The metal that the set-up begins with, and what holes take of it."""
+    deep = (hole for hole in holes if hole.depth.cut_to < z)
+    gone = union(disc(place, _drilled(hole) / 2) for hole in deep for place in hole.places)
+    return metal(work.setup, z), gone
+
+
+def _free(bore: Bore, at: Point, stock: BaseGeometry, gone: BaseGeometry) -> float:
+    """Radius round a place that is free of metal, at most the bore's."""
     radius = bore.diameter / 2
-    gone = union(
-        disc(place, _drilled(hole) / 2)
-        for hole in holes
-        if hole.depth.cut_to < z
-        for place in hole.places
-    )
-    left = less(metal(work.setup, z).intersection(disc(at, radius)), gone)
-    return radius if left.is_empty else min(radius, float(left.distance(Point(at))))
+    left = less(stock.intersection(disc(at, radius)), gone)
+    return radius if left.is_empty else min(radius, float(left.distance(shapely.Point(at))))
 
 
 def _drilled(hole: Hole | Bore) -> float:

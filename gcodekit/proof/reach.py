@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import common, less
 from gcodekit.proof.sections import quarter_chords
-from gcodekit.target.sweep import resized
+from gcodekit.target.sweep import LEAST, resized
 
 # The first distance tried, and how near the answer is to the truth, mm (or this share of it).
 FIRST = 0.0005
@@ -55,6 +55,8 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
     if not len(rest):
         return Reach()
     found = _bisected(_Near(outer, rest), rest)
+    if found.distance < LEAST:
+        return found
     sure = _Near(outer, rest, sure=True)
     # GEOS may have grown it too far on the way: asked again of what is known to be right
     return _bisected(sure, rest) if len(sure.beyond(rest, found.distance)) else found

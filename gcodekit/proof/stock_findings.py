@@ -61,10 +61,8 @@ class _Taker:
 
     def take(self, cutter: Cutter, ways: list[Way], *, rapid: bool) -> None:
         """Cut one piece, with a look at what stands in its way first."""
-        if self._again(cutter, ways):
-            self._in_air(ways, rapid=rapid)
-            return
-        footprint = self.stock.footprint(ways, profile_of(cutter))
+        again = self._again(cutter, ways)
+        footprint = None if again else self.stock.footprint(ways, profile_of(cutter))
         met = self.stock.met(footprint) if footprint is not None else None
         cuts = met is not None and bool(met.any())
         if not rapid:
@@ -79,7 +77,7 @@ class _Taker:
                 self.loads.take(cutter, ways, taken)
         elif self.loads is not None:
             self.loads.air()
-        for part, body, begins in bodies_above(cutter):
+        for part, body, begins in () if again else bodies_above(cutter):
             if ways[0].low + begins < self.top:
                 over = self.stock.footprint(ways, body)
                 if over is not None:
@@ -93,13 +91,6 @@ class _Taker:
         if len(self.known) < MOST_KNOWN:
             self.known.add(key)
         return False
-
-    def _in_air(self, ways: list[Way], *, rapid: bool) -> None:
-        seconds = 0.0 if rapid else sum(w.seconds for w in ways)
-        self.feed_s += seconds
-        self.air_s += seconds
-        if self.loads is not None:
-            self.loads.air()
 
     def _look_at_teeth(
         self, cutter: Cutter, ways: list[Way], footprint: Footprint, met: Mask
