@@ -46,16 +46,18 @@ class Slab:
     step: bool = False
 
 
-def _valid(slab: Slab) -> Slab:
-    """A strip beside a bent line may cross itself by a hair, of which no union can be made."""
-    return slab if slab.area.is_valid else replace(slab, area=shapely.make_valid(slab.area))
+def _valid(area: BaseGeometry) -> BaseGeometry:
+    """A strip beside a bent line may cross itself by a hair, of which no union can be made; so may
+    a sliver once it is turned, by rounding."""
+    return area if area.is_valid else shapely.make_valid(area)
 
 
 class Removed:
     """Slabs of one set-up as another sees them."""
 
     def __init__(self, slabs: Iterable[Slab], seen: Seen) -> None:
-        self.slabs, self.seen = tuple(_valid(s) for s in slabs if not s.area.is_empty), seen
+        there = (s for s in slabs if not s.area.is_empty)
+        self.slabs, self.seen = tuple(replace(s, area=_valid(s.area)) for s in there), seen
         self._turned: dict[int, BaseGeometry] = {}
         self._sections: dict[float, BaseGeometry] = {}
         self._levels: tuple[float, ...] | None = None
@@ -112,7 +114,7 @@ class Removed:
 
     def _as_seen(self, index: int) -> BaseGeometry:
         if index not in self._turned:
-            self._turned[index] = turned_area(self.slabs[index].area, self.seen)
+            self._turned[index] = _valid(turned_area(self.slabs[index].area, self.seen))
         return self._turned[index]
 
     def _from_beside(self, z: float) -> list[BaseGeometry]:

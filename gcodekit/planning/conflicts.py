@@ -110,6 +110,26 @@ def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen
     return faults
 
 
+def skins_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
+    """Profiles with an onion skin into which another feature's cutter runs where it is not drawn;
+    where it is drawn the skin goes with the rest."""
+    bottom = work.setup.left.low[2]
+    faults: list[Fault] = []
+    for held in work.setup.features:
+        if not isinstance(held, Profile) or held.skin is None:
+            continue
+        height = bottom + held.skin / 2
+        skin = asked[held.name].stay_at(height)
+        for other in work.setup.features:
+            if other.name == held.name or other.depth.cut_to >= bottom + held.skin:
+                continue
+            wanted = asked[other.name]
+            past = less(_taken(other, chosen[other.name], wanted, height), wanted.must_at(height))
+            if (met := common(skin, past)).area > LEAST_AREA:
+                faults += _skin_fault(work, other, held, met).faults
+    return faults
+
+
 def _taken(feature: Feature, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
     """All that a feature's cutters take in plan at a height."""
     if isinstance(feature, Profile):
@@ -133,4 +153,13 @@ def _tab_fault(work: Work, held: Profile, other: Feature, met: BaseGeometry) -> 
         f"{other.name} cuts through its tab at {work.say_at(met)}",
         "draw them apart, or give the tabs their places with at",
         key="tabs",
+    )
+
+
+def _skin_fault(work: Work, feature: Feature, held: Profile, met: BaseGeometry) -> PlanError:
+    return refuse(
+        feature,
+        f"its cutter runs into the onion skin of {held.name} at {work.say_at(met)}, beside what it "
+        "is drawn to cut",
+        f"draw them apart, name a smaller cutter, or give {held.name} tabs instead of a skin",
     )

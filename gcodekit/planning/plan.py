@@ -44,6 +44,7 @@ from gcodekit.planning.choice import choose_all
 from gcodekit.planning.conflicts import (
     neighbours_cut,
     overreached,
+    skins_cut,
     tabs_cut,
 )
 from gcodekit.planning.earlier import Done, begun, cut_by
@@ -151,6 +152,7 @@ def _all_drafts(
         around.add(wish)
     asked = {a.name: a for a in around.asked}
     faults += tabs_cut(work, asked, chosen)
+    faults += skins_cut(work, asked, chosen)
     faults += tabs_apart(work, asked, finishing_cuts(setup, chosen))
     if faults:
         # copies have their first one's faults

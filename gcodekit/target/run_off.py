@@ -18,7 +18,7 @@ from gcodekit.job.model import (
     Slot,
 )
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.metal import plan
 from gcodekit.target.plane import area_of, framed, line_of
 
@@ -30,10 +30,11 @@ RUN_OFF = 1.0
 LEAST_OFF = 2.0
 
 
-def cutters_room(feature: Feature, used: Used, setup: Setup) -> Box:
+def cutters_room(feature: Feature, used: Used, setup: Setup, whole: Demand) -> Box:
     """The box in plan that no edge of a feature's cutters leaves at the metal's height: round the
     metal and what is drawn, wider by a whole cutter that runs off; and by as much as it may come
-    down beside, or be led in on an arc, where it does not go straight down."""
+    down beside, or be led in on an arc, where it does not go straight down. `whole`: what the
+    feature demands."""
     off = 2 * used.widest + RUN_OFF
     if isinstance(feature, Face):
         # a spiral's first ring lies outside its outline by less than a radius, and is come to from
@@ -41,14 +42,15 @@ def cutters_room(feature: Feature, used: Used, setup: Setup) -> Box:
         off += 2 * used.widest
     elif not isinstance(feature, Bore | Hole):
         off += max(used.widest, LEAST_OFF)
-    every = [plan(setup).bounds, *_drawn(feature)]
+    every = [plan(setup).bounds, *_drawn(feature, whole)]
     x0, y0 = (min(b[i] for b in every) - off for i in (0, 1))
     x1, y1 = (max(b[i] for b in every) + off for i in (2, 3))
     return (x0, y0, x1, y1)
 
 
-def _drawn(feature: Feature) -> list[Box]:
-    """Of its outline, path or places; what is cut back to a plane or radius has no end."""
+def _drawn(feature: Feature, whole: Demand) -> list[Box]:
+    """Of its outline, path or places; what is cut back to a plane or radius has no end. A slot goes
+    on past its open ends, aslant with a corner far beyond the metal."""
     match feature:
         case Pocket() | Face() | Profile(path=None):
             return [] if feature.outline is None else [area_of(feature.outline).bounds]
@@ -57,7 +59,7 @@ def _drawn(feature: Feature) -> list[Box]:
         case Profile():
             return [] if feature.path is None else [line_of(feature.path).bounds]
         case Slot():
-            return [framed(line_of(feature.path), feature.width / 2).bounds]
+            return [body.bounds for body in (*whole.must, *whole.may)]
         case Bore():
             return [framed(shapely.MultiPoint(feature.places), feature.diameter / 2).bounds]
         case Hole():

@@ -184,7 +184,7 @@ def demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) ->
     return replace(
         whole,
         band=band.width if band is not None else None,
-        room=cutters_room(feature, used, bench.setup),
+        room=cutters_room(feature, used, bench.setup, whole),
     )
 
 

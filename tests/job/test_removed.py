@@ -13,7 +13,7 @@ from gcodekit.geometry.discs import disc
 from gcodekit.job.frames import Frame, seen_axes, seen_from
 from gcodekit.job.limits_left import limits_left
 from gcodekit.job.model import Stock
-from gcodekit.job.removed import Removed, Slab
+from gcodekit.job.removed import Removed, Slab, turned_area
 
 UPS = ("top", "bottom", "front", "back", "left", "right")
 BLOCK = Stock(shape="block", size=(60.0, 40.0, 20.0))
@@ -117,3 +117,17 @@ def test_limits_of_what_is_left(
 def test_nothing_left() -> None:
     slab = Slab(shapely.box(-1, -1, 61, 41), -1, 21)
     assert limits_left(BLOCK, [(TOP, (slab,))], ((0.0, 0.0, 0.0), BLOCK.size)) is None
+
+
+def test_a_sliver_that_crosses_itself_once_turned_is_still_united() -> None:
+    """Rounding alone turns the tip of this one inside out when it is seen a quarter round."""
+    rim = [(44.667204134958475, 4.6521482701772365), (44.76079845174692, 4.617818208509648)]
+    tip = [(48.819213100115, 3.354872781944031), (44.30097419147388, 4.760911755338156)]
+    sliver = shapely.Polygon([*rim, *tip])
+    block = shapely.box(44.0, 4.0, 46.0, 6.0)
+    seen = seen_from(TOP, Frame(seen_axes("top", 1), (0.0, -28.0, 0.0)))
+    assert sliver.is_valid
+    assert not turned_area(sliver, seen).is_valid
+    removed = Removed([Slab(sliver, 0.0, 1.0), Slab(block, 0.0, 1.0)], seen)
+    assert all(p.is_valid for p in removed.pieces(0.5))
+    assert removed.section(0.5).area == pytest.approx(sliver.union(block).area, abs=1e-5)

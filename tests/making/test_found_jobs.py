@@ -37,6 +37,11 @@ PROVED = {
         'kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 2\n'
         "allowance = { wall = 0.3, floor = 0.2 }"
     ),
+    # a corner of its end goes on past the metal until the whole width is clear
+    "an open slot that runs off aslant": feature(
+        'kind = "slot"\nfrom = [26, -20]\nto = [5, 0]\nwidth = 8\ndepth = 2\ncutter = 1\n'
+        'ends = "open"'
+    ),
     # its corners keep the cutter's radius, and the allowance besides
     "a pocket left to be finished": feature(
         'kind = "pocket"\noutline = { rectangle = [24, 18], centre = [0, 0] }\ndepth = 2\n'
@@ -274,6 +279,16 @@ REFUSED = {
             "through = true\ntabs = { at = [[6, -20]], width = 4, height = 1 }"
         ),
         "arc 1 cuts through its tab",
+    ),
+    "a path's roughing through a window's skin": (
+        feature(
+            'kind = "profile"\noutline = { circle = 16, centre = [4, 4] }\nside = "inside"\n'
+            "through = true\nskin = 0.2"
+        )
+        + feature(
+            'kind = "profile"\npath = [[-25, 4], [0, 4], [0, -22]]\nside = "left"\nthrough = true'
+        ),
+        "runs into the onion skin of profile 1",
     ),
     # 0.2 mm past the kerf that it is left with
     "a kerf left to be finished beside another's boss": (
