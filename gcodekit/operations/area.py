@@ -43,7 +43,7 @@ Clear = Callable[[Work, Area, Cutter, float, float], tuple[list[Draft], BaseGeom
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
 # and overlaps the metal by this little so that both join cleanly.
 RUN_OUT = 2.0
-JOIN = 0.001
+JOIN = 0.0001
 # A finishing pass takes the allowance, and in corners half as much again; where it would meet more,
 # a neck has been left that must be cleared before it. Common practice, no source.
 NECK_SHARE = 1.5

@@ -32,6 +32,9 @@ TOUCH = 0.001
 NO_BETTER = 0.9
 # What is left in strips thinner than twice this is rounding, mm.
 CRUMB = 0.003
+# Along the wall itself a pass may run on by no more than twice this outside its room, mm: less than
+# a tenth of any limits.
+WALL_SAG = FLAT_SAG / 8
 # Farther apart than so many cutter radii, passes cut both ways are gone between above the metal.
 NEAR = 5.0
 
@@ -201,7 +204,8 @@ class _Builder:
         room = self._walled.room(off)
         if room.empty:
             return
-        fence = to_shapely(room, FLAT_SAG).buffer(2 * FLAT_SAG)
+        sag = FLAT_SAG if off > self._walled.radius else WALL_SAG
+        fence = to_shapely(room, sag).buffer(2 * sag)
         near = self._left.buffer(-CRUMB).buffer(CRUMB + self._walled.radius - TOUCH, quad_segs=32)
         found = [c for ring in room.rings for c in _where(ring, near)]
         if not self._walled.climb:

@@ -37,6 +37,11 @@ PROVED = {
         'kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 2\n'
         "allowance = { wall = 0.3, floor = 0.2 }"
     ),
+    # run out over the edge it takes none of the metal beside its mouth
+    "a pocket whose end just breaks out beside a corner": feature(
+        'kind = "pocket"\noutline = { obround = [10.8, 5.002], centre = [24.999, -21], angle = 30 }'
+        '\ndepth = 4\nfit = "H7"\nrough = "follow outline"'
+    ),
     # a corner of its end goes on past the metal until the whole width is clear
     "an open slot that runs off aslant": feature(
         'kind = "slot"\nfrom = [26, -20]\nto = [5, 0]\nwidth = 8\ndepth = 2\ncutter = 1\n'
@@ -536,3 +541,19 @@ def test_an_even_load_does_not_go_round_for_ever_between_two_walls(tmp_path: Pat
         'cut = "conventional"\nallowance = { wall = 0.3, floor = 0.2 }\nrough = "even load"\n'
     )
     assert make_job(path, tmp_path / "out").verdict == "pass"
+
+
+def test_past_a_round_wall_the_cutter_goes_on_off_the_metal(tmp_path: Path) -> None:
+    """Straight on from the last that it touches it would cut 0.003 mm into the wall's own tip."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        'units = "mm"\nmaterial = "brass"\n[stock]\nblock = [34.5, 27, 37]\n'
+        '[[setup]]\nzero = { x = "raw_left", y = "raw_front", z = "top" }\n'
+        '[setup.hold]\nboard = 15\n[[setup.feature]]\nkind = "boss"\ndepth = 1\n'
+        "outline = { rectangle = [10.6, 7.42], centre = [12, 14] }\n"
+        "within = { obround = [30.9, 26.9], centre = [12, 14] }\n"
+        "copies = { count = 3, angle = 120, about = [17.25, 13.5] }\n"
+        "cutter = 3\nlimits = [0, 0.03]\n"
+    )
+    outcome = make_job(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
