@@ -8,7 +8,7 @@ from dataclasses import replace
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.boolean import common, minus, union
+from gcodekit.geometry.boolean import common
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
@@ -32,7 +32,6 @@ from gcodekit.operations.outline_clearing import (
 )
 from gcodekit.operations.quicker import quicker_way
 from gcodekit.operations.strokes import cleared_to_and_fro
-from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import plan_rings, room_for
 from gcodekit.toolpath.wall import Wall
@@ -40,10 +39,6 @@ from gcodekit.trade.cutter import Cutter
 
 Clear = Callable[[Work, Area, Cutter, float, float], tuple[list[Draft], BaseGeometry]]
 
-# An area that meets the metal's edge is run out over it by this much more than the cutter needs,
-# and overlaps the metal by this little so that both join cleanly.
-RUN_OUT = 2.0
-JOIN = 0.0001
 # A finishing pass takes the allowance, and in corners half as much again; where it would meet more,
 # a neck has been left that must be cleared before it. Common practice, no source.
 NECK_SHARE = 1.5
@@ -53,17 +48,6 @@ THIN = 0.1
 LOOSE = 0.3
 # What the finishing cutter covers is open already when it lies within what roughing swept, mm.
 OPENED_SLACK = 0.01
-
-
-def run_out(region: Region, work: Work, radius: float) -> Region:
-    """The region, run out over the metal's edge wherever it meets it."""
-    flat = to_shapely(region, PLAN_SAG)
-    if work.metal.buffer(-JOIN).covers(flat):
-        return region
-    reach = 2 * radius + 2 * BESIDE + RUN_OUT
-    beyond = minus(grow(region, reach), grow(work.outline, -JOIN))
-    near = grow(work.outline, reach)
-    return common([union([region, beyond]), near])
 
 
 def area_drafts(work: Work, area: Area) -> list[Draft]:

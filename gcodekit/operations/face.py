@@ -11,11 +11,12 @@ from gcodekit.geometry.flat import nearest, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Face
-from gcodekit.operations.area import area_drafts, run_out
+from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
 from gcodekit.operations.even_load import cleared_evenly
 from gcodekit.operations.outline_clearing import Area
+from gcodekit.operations.wall_regions import run_out
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
@@ -32,7 +33,7 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
     open at the edges."""
     cutter = chosen.finish
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
-        region = run_out(face.outline, work, cutter.radius)
+        region = run_out(face.outline, work, cutter.radius, face.depth.cut_to)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
     if face.cutting.way == "even load":
         beyond = cutter.diameter + 2 * BESIDE

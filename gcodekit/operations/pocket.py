@@ -6,12 +6,12 @@ from gcodekit.geometry.boolean import common, union
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Pocket
-from gcodekit.operations.area import area_drafts, run_out
+from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.off_holdings import off_holdings
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.operations.wall_regions import bored_beside, gone_beside
+from gcodekit.operations.wall_regions import bored_beside, gone_beside, run_out
 
 # So much farther than a cutter's width into what others clear, mm: the cutter then passes the place
 # where they meet without seeing where this ends.
@@ -39,8 +39,7 @@ def pocket_drafts(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> lis
 def pocket_area(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> Area:
     """What is cleared of a pocket; where its outline meets the metal's edge it is open."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
-    region = run_out(
-        work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True), work, radius
-    )
+    area = work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True)
+    region = run_out(area, work, radius, pocket.depth.cut_to)
     region = off_holdings(work, pocket, region, {chosen.rough, chosen.finish})
     return Area(feature=pocket, region=region, top=top, chosen=chosen)

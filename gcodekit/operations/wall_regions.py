@@ -6,13 +6,18 @@ import math
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle, sector
 from gcodekit.job.model import Bore, Boss, Edge, Face, Feature, Pocket, Profile, Sector
-from gcodekit.operations.area import JOIN
-from gcodekit.operations.draft import Work
+from gcodekit.operations.draft import PLAN_SAG, Work
+from gcodekit.toolpath.clear import BESIDE
 
+# An area that meets the metal's edge is run out over it by this much more than the cutter needs,
+# and overlaps the metal by this little so that both join cleanly.
+RUN_OUT = 2.0
+JOIN = 0.0001
 # Floors nearer than this are one.
 SAME_FLOOR = 1e-6
 
@@ -55,6 +60,16 @@ def outline_at(work: Work, floor: float) -> Region:
     x0, y0, x1, y1 = work.metal.bounds
     size = (x1 - x0, 2 * half) if raw.axis == "x" else (2 * half, y1 - y0)
     return rectangle(*size, centre=((x0 + x1) / 2, (y0 + y1) / 2))
+
+
+def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
+    """The region, run out over the metal's edge wherever it meets it; a lying bar's at `floor`."""
+    metal = outline_at(work, floor)
+    if to_shapely(metal, PLAN_SAG).buffer(-JOIN).covers(to_shapely(region, PLAN_SAG)):
+        return region
+    reach = 2 * radius + 2 * BESIDE + RUN_OUT
+    beyond = minus(grow(region, reach), grow(metal, -JOIN))
+    return common([union([region, beyond]), grow(metal, reach)])
 
 
 def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:

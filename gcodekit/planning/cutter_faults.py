@@ -13,11 +13,10 @@ from gcodekit.geometry.flat import eroded, polygons_of, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Bore, Boss, Face, Feature, Pocket, Profile, Sector, Slot
-from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import PLAN_SAG, Work, refuse
 from gcodekit.operations.passing import widest_passing
 from gcodekit.operations.slot import SAME_WIDTH
-from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.operations.wall_regions import drawn_region, run_out
 from gcodekit.planning import wanted
 from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
 from gcodekit.trade.cutter import Cutter
@@ -124,7 +123,7 @@ def area_of(work: Work, feature: Feature, cutter: Cutter) -> Region | None:
     if isinstance(feature, Pocket):
         return feature.area
     if isinstance(feature, Face) and feature.outline is not None:
-        return run_out(feature.outline, work, cutter.radius)
+        return run_out(feature.outline, work, cutter.radius, feature.depth.cut_to)
     return drawn_region(work, feature) if isinstance(feature, Boss) else None
 
 

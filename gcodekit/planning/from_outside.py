@@ -8,13 +8,18 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
-from gcodekit.geometry.overlay import common, less, union
+from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Boss, Face, Feature, Pocket, Profile, Sector
 from gcodekit.job.raw_metal import stock_levels
-from gcodekit.operations.area import run_out
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_regions, with_free
+from gcodekit.operations.wall_regions import (
+    drawn_region,
+    gone_beside,
+    run_on_regions,
+    run_out,
+    with_free,
+)
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import plan, whole
@@ -36,10 +41,13 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
     if swept is None:
         return
     within = grown(swept, SHARE * work.job.tolerance)
+    corners: BaseGeometry = EMPTY
     for z in _heights(work, feature, asked):
-        left = less(_reachable(work, feature, asked, z), within)
+        reached = _reachable(work, feature, asked, z)
+        left = less(less(reached, within), corners)
         if left.area > LEAST_AREA:
             raise refuse(feature, *_said(work, feature, cut, left), key=_drawn_by(feature))
+        corners = union((corners, less(_to_go(work, asked, z), reached)))
 
 
 def _said(work: Work, feature: Feature, cut: FinishingCut, left: BaseGeometry) -> tuple[str, str]:
@@ -85,12 +93,13 @@ def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | No
 
 def _region(work: Work, feature: Pocket | Boss | Sector | Face, cut: FinishingCut) -> Region:
     """Where the cutter's body may be."""
-    widest = max(c.radius for c in cut.cutters)
+    widest, floor = max(c.radius for c in cut.cutters), feature.depth.cut_to
     if isinstance(feature, Face):
         assert feature.outline is not None
-        return run_out(feature.outline, work, widest)
+        return run_out(feature.outline, work, widest, floor)
     if isinstance(feature, Pocket):
-        return run_out(work.in_arcs(feature, feature.area, inward=True), work, widest)
+        area = work.in_arcs(feature, feature.area, inward=True)
+        return run_out(area, work, widest, floor)
     free = [drawn_region(work, feature)]
     if isinstance(feature, Sector) and feature.open_ends and not feature.whole:
         free += run_on_regions(work, feature, 2 * widest)
@@ -115,15 +124,22 @@ def _heights(work: Work, feature: Feature, asked: Asked) -> list[float]:
 def _reachable(work: Work, feature: Feature, asked: Asked, z: float) -> BaseGeometry:
     """What of the feature's metal a cutter that comes from anywhere would reach at a height; all
     of an arc's own metal where it reaches none."""
-    here, must = whole(work.setup, z), less(asked.must_at(z), asked.stay_at(z))
+    here, must = whole(work.setup, z), _to_go(work, asked, z)
     open_ = less(union((asked.must_at(z), asked.may_at(z))), asked.stay_at(z))
-    room = union((open_, less(_frame(work, asked.reach), here)))
+    # along its line a profile's cutter turns in the corners, beyond the metal's edge as well
+    beyond = EMPTY if isinstance(feature, Profile) else less(_frame(work, asked.reach), here)
+    room = union((open_, beyond))
     radius = asked.reach - SLACK
-    found = common(common(must, here), grown(grown(room, -radius), radius))
+    found = common(must, grown(grown(room, -radius), radius))
     if isinstance(feature, Sector) and not found.area:
         beside = (area_of(region) for region in gone_beside(work, feature))
-        return less(common(must, here), union(beside))
+        return less(must, union(beside))
     return found
+
+
+def _to_go(work: Work, asked: Asked, z: float) -> BaseGeometry:
+    """The metal at a height that has to go."""
+    return common(less(asked.must_at(z), asked.stay_at(z)), whole(work.setup, z))
 
 
 def _frame(work: Work, radius: float) -> BaseGeometry:

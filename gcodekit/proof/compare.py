@@ -8,29 +8,24 @@ the tolerance there is measured upright too (`penetration.py`).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import common, joined, less, union
+from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.blank import Blank
+from gcodekit.proof.corners import reachable, substance, with_free
 from gcodekit.proof.findings import FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
 from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.run_off import check_run_off
-from gcodekit.proof.sections import Cut, quarter_chords
+from gcodekit.proof.sections import Cut
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
-from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance
 
-# A slot exactly as wide as its cutter must count as reached: the opening disc is this much
-# smaller than the cutter, mm, a little more than the chords sag. In a right-angled corner it moves
-# the limit by 0.0002 mm; where a cutter only just gets in beside a curved wall, by much more.
-OPENING_SLACK = 0.0005
 # Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
 # what is cut: half of that, its inscribed circle's radius.
 CRUMB = 0.5
@@ -55,6 +50,7 @@ class _Feature:
     standing: _Worst = field(default_factory=_Worst)
     reachable: _Worst = field(default_factory=_Worst)
     between: _Worst = field(default_factory=_Worst)
+    from_edge: _Worst = field(default_factory=_Worst)
     asked: bool = False
 
     @property
@@ -115,7 +111,8 @@ def compare(
 @dataclass(frozen=True, slots=True)
 class _Held:
     """A cut held against a drawing, `near`: the tolerance, mm. `bands`: how wide the limits of a
-    feature's size are. What is found, by feature, gathers in `found`."""
+    feature's size are. What is found, by feature, gathers in `found`; in `corners` what stands out
+    of its cutter's reach: over that more may stand, a corner being as round all the way up."""
 
     cut: Cut
     target: Target
@@ -124,6 +121,7 @@ class _Held:
     gouges: Gouges
     bands: Mapping[str, float | None]
     found: dict[str, _Feature] = field(default_factory=dict)
+    corners: dict[str, BaseGeometry] = field(default_factory=dict)
 
     def true_to(self, name: str) -> float:
         """How true a feature has to be, mm."""
@@ -190,7 +188,18 @@ class _Held:
                 seen, height = self._left_in_space(f.name, seen, level)
             feature.reachable.take(seen, level + height)
             if self.near < whole.distance and seen.distance <= self.near:
+                if f.along:
+                    feature.from_edge.take(self._from_edge(f, asked, must, taken), asked.z)
                 feature.between.take(self._between(f, asked, must, taken), asked.z)
+            if whole.distance > FIRST:
+                self._note_corners(f, asked, must, taken)
+
+    def _from_edge(
+        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+    ) -> Reach:
+        """How far what must go stands where a cutter would get at it from beyond the metal's edge,
+        and one that goes along the line does not."""
+        return self._left(replace(f, along=False), asked, must, taken) or Reach()
 
     def _between(
         self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
@@ -199,8 +208,8 @@ class _Held:
         room = less(
             union(s for each in _features(asked) for s in (each.must, each.may)), asked.stay
         )
-        can = common(must, _reachable(room, f.reach, self.blank.outer(asked.z)))
-        return reach(_substance(can, CRUMB * self.near), taken) if can.area else Reach()
+        room = with_free(room, f.reach, self.blank.outer(asked.z))
+        return self._stands(f, common(must, reachable(room, f.reach)), taken)
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
@@ -224,35 +233,42 @@ class _Held:
         What stands no more than FIRST is within the tolerance, in reach or not."""
         if whole.distance <= FIRST:
             return whole
-        room = less(union((f.must, f.may)), asked.stay)
-        can = common(must, _reachable(room, f.reach, self.blank.outer(asked.z)))
+        found = self._left(f, asked, must, taken)
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-        return reach(_substance(can, CRUMB * self.near), taken) if can.area else whole
+        return whole if found is None else found
+
+    def _left(
+        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+    ) -> Reach | None:
+        """How far what its cutter can reach stands; None where that is nothing."""
+        can = self._can(f, asked, must)
+        return self._stands(f, can, taken) if can.area else None
+
+    def _stands(self, f: FeatureSlice, can: BaseGeometry, taken: BaseGeometry) -> Reach:
+        """How far of what a cutter can reach more stands than what stands over a corner."""
+        here = less(can, self.corners.get(f.name, EMPTY))
+        return reach(substance(here, CRUMB * self.near), taken) if here.area else Reach()
+
+    def _can(self, f: FeatureSlice, asked: Slice, must: BaseGeometry) -> BaseGeometry:
+        """What of the metal that must go the feature's cutter can reach."""
+        room = less(union((f.must, f.may)), asked.stay)
+        if not f.along:
+            room = with_free(room, f.reach, self.blank.outer(asked.z))
+        return common(must, reachable(room, f.reach))
+
+    def _note_corners(
+        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+    ) -> None:
+        """What stands at a height out of the cutter's reach, for the heights above."""
+        can = self._can(f, asked, must)
+        if can.area:
+            corners = less(less(must, taken), can)
+            self.corners[f.name] = union((self.corners.get(f.name, EMPTY), corners))
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
     """Those asked at a height; a target without any is one as a whole."""
     return asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
-
-
-def _substance(region: BaseGeometry, crumb: float) -> BaseGeometry:
-    """Its pieces that hold a circle of a radius: a cutter beside the metal bulges into the mouth of
-    a gap that it does not go into."""
-    pieces = shapely.get_parts(region)
-    return shapely.MultiPolygon(list(pieces[~shapely.is_empty(shapely.buffer(pieces, -crumb))]))
-
-
-def _reachable(room: BaseGeometry, radius: float, metal: BaseGeometry) -> BaseGeometry:
-    """Where a finishing cutter can cut within room for it: a corner keeps the cutter's radius. Free
-    space counts, or every corner at the metal's edge would be out of reach."""
-    inner = max(0.0, radius - OPENING_SLACK)
-    x0, y0, x1, y1 = room.bounds
-    margin = 2 * radius + 1.0
-    around = shapely.box(x0 - margin, y0 - margin, x1 + margin, y1 + margin)
-    if not metal.covers(around):
-        room = union((room, less(around, metal)))
-    chords = quarter_chords(inner)
-    return resized(resized(room, -inner, chords=chords), inner, chords=chords)
 
 
 def _report(
@@ -266,6 +282,12 @@ def _report(
             f"metal left{of(name)}: {feature.reachable.distance:.3f} mm stands inside the drawing"
         )
         problems.error(text, where=feature.reachable.where)
+    elif feature.from_edge.distance > true_to:
+        text = (
+            f"metal left{of(name)}: {feature.from_edge.distance:.3f} mm stands in a corner near "
+            "the metal's edge, where the cutter turns; drawn farther out over the edge it would go"
+        )
+        problems.warn(text, where=feature.from_edge.where)
     elif feature.between.distance > true_to:
         text = (
             f"metal left{of(name)}: {feature.between.distance:.3f} mm stands where it meets what "

@@ -68,7 +68,8 @@ class Demand:
     """One feature's. `kept`: bodies that its `may` does not reach into; `points`, of its `may`, go
     through another's tabs and skin as well. `reach`: radius of its finishing cutter, or of the
     tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
-    plan that its cutters do not leave at the metal's height."""
+    plan that its cutters do not leave at the metal's height. `along`: it is cut along its line, and
+    in a corner the cutter turns, metal or not."""
 
     name: str
     reach: float
@@ -79,6 +80,7 @@ class Demand:
     points: tuple[Body, ...] = ()
     band: float | None = None
     room: Box | None = None
+    along: bool = False
     _found: dict[float, BaseGeometry] = field(
         init=False, default_factory=dict, compare=False, repr=False
     )

@@ -49,6 +49,7 @@ def profile_demand(profile: Profile, used: Used, bench: Bench, others: Neighbour
         must=tuple(must),
         may=(Upright(may, low),),
         stay=tuple(stay),
+        along=True,
         kept=others.beside(profile, room, _along(side, used, off)),
     )
 

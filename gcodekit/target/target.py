@@ -56,7 +56,8 @@ AIR_BEYOND = 200.0
 class FeatureSlice:
     """One feature at one height. `reach` is the radius of its finishing cutter, mm: corners
     tighter than that are out of reach; `band` the width of the limits its size has, mm. `room`: the
-    box in plan that its cutters do not leave where there is metal beside them."""
+    box in plan that its cutters do not leave where there is metal beside them. `along`: they go
+    along its line and turn in its corners, in the metal or beyond its edge."""
 
     name: str
     must: BaseGeometry
@@ -65,6 +66,7 @@ class FeatureSlice:
     reach: float
     band: float | None = None
     room: Box | None = None
+    along: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,14 @@ class Target:
     def _sliced(self, z: float) -> Slice:
         features = tuple(
             FeatureSlice(
-                d.name, d.must_at(z), d.may_at(z), self._stay(d, z), d.reach, d.band, d.room
+                name=d.name,
+                must=d.must_at(z),
+                may=d.may_at(z),
+                stay=self._stay(d, z),
+                reach=d.reach,
+                band=d.band,
+                room=d.room,
+                along=d.along,
             )
             for d in self._demands
         )

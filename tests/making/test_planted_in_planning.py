@@ -17,11 +17,12 @@ import pytest
 from gcodekit.job.model import Hole, Pocket, Profile, Setup, Slot
 from gcodekit.making.make import Outcome, make_job
 from gcodekit.operations import (
-    area,
     face,
     kerf_roughing,
     open_profile,
+    pocket,
     profile,
+    wall_regions,
     walled,
     wide_kerf,
 )
@@ -68,6 +69,8 @@ JOBS = {
     "pocket": 'kind = "pocket"\nislands = [{ circle = 7, centre = [4, 1] }]\ndepth = 3\n'
     + RECTANGLE,
     "step": 'kind = "pocket"\noutline = { rectangle = [30, 60], centre = [25, 0] }\ndepth = 3\n',
+    "window over the edge": 'kind = "profile"\nside = "inside"\ndepth = 2\n'
+    "outline = { rectangle = [20, 20], centre = [16.2, 0], angle = 45 }\n",
     "screw": 'kind = "hole"\ndiameter = 5\nat = [[0, 0]]\nthrough = true\n'
     "counterbore = { diameter = 10, depth = 4 }\n",
     "bore": 'kind = "bore"\ndiameter = 14\nat = [[0, 0]]\ndepth = 4\n',
@@ -232,6 +235,10 @@ def copy_not_mirrored(pocket: Pocket) -> Pocket:
     return replace(pocket, outline=area, area=area)
 
 
+def not_run_out(patch: Patch) -> None:
+    patch.setattr(pocket, "run_out", lambda region, *_: region)
+
+
 PLANTED: list[tuple[str, str, Plant]] = [
     *(("tabs a quarter as wide", job, tab_width(0.25)) for job in ("outside", "inside", "on")),
     ("tabs a quarter as wide", "at", tab_width(0.25)),
@@ -250,7 +257,8 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("a run-off of 30 mm", "top", run_off(face)),
     ("a run-off of 30 mm", "edge", run_off(walled)),
     ("a run-off of 30 mm", "edge, evenly", run_off(walled)),
-    ("a run-off of 30 mm", "step", run_off(area, 15.0, name="BESIDE")),
+    ("a run-off of 30 mm", "step", run_off(wall_regions, 15.0, name="BESIDE")),
+    ("not run out over the edge", "step", not_run_out),
     ("the other side", "outside", misread(other_side)),
     ("the other side", "inside", misread(other_side)),
     ("the other side", "left", misread(other_side)),
@@ -263,6 +271,7 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("the island forgotten", "pocket", misread(no_island)),
     ("the allowance left on", "pocket", misread(allowance_kept)),
     ("the allowance left on", "outside", misread(allowance_kept)),
+    ("the allowance left on", "window over the edge", misread(allowance_kept)),
     ("the allowance left on", "left", misread(allowance_kept)),
     ("the allowance left on", "bore", misread(allowance_kept)),
     ("too deep", "slot", misread(lambda f: lower(f, 0.05))),

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.part.plane import grown, line_of
 from gcodekit.part.sweep import by_segments, is_true, swept
-from gcodekit.proof.compare import _reachable as reachable
+from gcodekit.proof.corners import reachable, with_free
 from gcodekit.proof.sections import capsules
 from gcodekit.target import plane as target_plane
 
@@ -111,7 +111,7 @@ def test_what_a_cutter_gets_to_in_a_notch_is_not_excused() -> None:
     air = shapely.box(-40, -40, 60, 60).difference(metal)
     along = shapely.Point(1.0, 14.4)  # on the wall, where a cutter of 16 mm gets to it
     assert along.distance(metal) < 0.1
-    assert reachable(air, 8.0, metal).buffer(0.05).covers(along)
+    assert reachable(with_free(air, 8.0, metal), 8.0).buffer(0.05).covers(along)
 
 
 @settings(max_examples=60, deadline=None)
