@@ -58,7 +58,7 @@ from gcodekit.planning.nearer_end import from_nearer_end
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.reasons import reasons
 from gcodekit.planning.sequence import in_sequence
-from gcodekit.planning.spot_room import check_spot_room
+from gcodekit.planning.spot_room import with_spot_room
 from gcodekit.planning.tabs_apart import tabs_apart
 from gcodekit.planning.touch_off import touch_off_words
 from gcodekit.planning.wall_warnings import wall_warnings
@@ -123,11 +123,12 @@ def plan_setup(
 def _all_drafts(
     work: Work,
     heights: Heights,
-    chosen: Mapping[str, Chosen],
+    chosen: dict[str, Chosen],
     around: Around,
     progress: Callable[[str], None],
 ) -> list[Draft]:
-    """Every feature's operations, as written. Raises `PlanError` with all that is wrong."""
+    """Every feature's operations, as written; `chosen` loses the spot drills that have no room.
+    Raises `PlanError` with all that is wrong."""
     setup = work.setup
     drafts: list[Draft] = []
     faults: list[Fault] = neighbours_cut(work, chosen)
@@ -143,7 +144,9 @@ def _all_drafts(
                 overreached(work, feature, chosen[feature.name], around)
             check_from_outside(work, feature, wish, cut)
             if isinstance(feature, Hole):
-                check_spot_room(work, feature, chosen[feature.name], top, around)
+                chosen[feature.name] = with_spot_room(
+                    work, feature, chosen[feature.name], top, around
+                )
             if not _all_gone(work, feature, top):
                 top = heights.top_of_all(feature)
                 drafts += _drafts(work, feature, chosen[feature.name], top, around)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
+from gcodekit.errors import Fault
 from gcodekit.job.model import Hole
 from gcodekit.job.raw_metal import stock_levels
 from gcodekit.operations.chosen import Chosen
@@ -12,16 +14,18 @@ from gcodekit.operations.hole import spot_depth
 from gcodekit.part.asked import BELOW, Around
 from gcodekit.part.metal import metal_levels
 from gcodekit.part.plane import discs
+from gcodekit.trade.cutter import Cutter
 
 # A spot drill may graze a wall by this share of the job's tolerance.
 SHARE = 0.5
 
 
-def check_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: Around) -> None:
-    """Refuse a spot on a floor so near a wall that the spot drill's cone would cut into it."""
+def with_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: Around) -> Chosen:
+    """The cutters without the spot drill, and a warning, where on a floor so near a wall its cone
+    would cut into that. Raises `PlanError` where the job asks for the spot."""
     spot = chosen.spot
     if spot is None:
-        return
+        return chosen
     if not hole.drilled and _on_a_flank(work, hole):
         raise refuse(
             hole,
@@ -29,6 +33,21 @@ def check_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: 
             "put it on the bar's crest, or give the hole a depth",
             key="at",
         )
+    met = _cut_into(work, hole, spot, top, around)
+    if met is None:
+        return chosen
+    what = f"{work.called(spot)} would cut into the wall beside the hole, at {met}"
+    if hole.drilled and not hole.spot_asked and not chosen.countersink:
+        place = hole.place.at(f"{hole.place.key}.spot" if hole.place.key else "spot")
+        hint = "add a smaller spot drill, or write spot = false"
+        doubt = Fault(place, f"drilled without a spot: {what}", hint, severity="warning")
+        return replace(chosen, spot=None, doubts=(*chosen.doubts, doubt))
+    instead = "write spot = false" if hole.drilled else "leave it out"
+    raise refuse(hole, what, f"{instead}, or add a smaller spot drill", key="spot")
+
+
+def _cut_into(work: Work, hole: Hole, spot: Cutter, top: float, around: Around) -> str | None:
+    """Where a spot drill would cut into what stands beside the hole."""
     tip = top - spot_depth(spot, hole.diameter)
     levels = {work.setup.left.high[2], *metal_levels(work.setup)}
     levels.update(z for asked in around.asked for z in asked.levels)
@@ -37,14 +56,8 @@ def check_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: 
         wide -= SHARE * work.job.tolerance
         met = around.standing(discs(hole.places, wide), z)
         if wide > hole.diameter / 2 and not met.is_empty:
-            instead = "write spot = false" if hole.drilled else "leave it out"
-            raise refuse(
-                hole,
-                f"{work.called(spot)} would cut into the wall beside the hole, at "
-                f"{work.say_at(met)}, z {work.say(round(z, 3))}",
-                f"{instead}, or add a smaller spot drill",
-                key="spot",
-            )
+            return f"{work.say_at(met)}, z {work.say(round(z, 3))}"
+    return None
 
 
 def _on_a_flank(work: Work, hole: Hole) -> bool:

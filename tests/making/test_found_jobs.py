@@ -174,6 +174,11 @@ REFUSED = {
         feature('kind = "face"\noutline = { circle = 4, centre = [-31.9, -26.9] }\ndepth = 1'),
         "beside the metal",
     ),
+    "a spot asked for near a wall": (
+        feature('kind = "bore"\ndiameter = 5\nat = [0, 0]\ndepth = 1')
+        + feature('kind = "hole"\ndiameter = 4.2\nat = [0, 0]\ndepth = 5\nspot = true'),
+        "would cut into the wall beside the hole",
+    ),
     "a spot on a floor near a wall": (
         feature('kind = "bore"\ndiameter = 5\nat = [0, 0]\ndepth = 1')
         + feature('kind = "hole"\ndiameter = 4\nat = [0, 0]'),
@@ -388,6 +393,18 @@ def test_a_corner_left_near_the_metals_edge_is_a_warning(name: str, tmp_path: Pa
     outcome = make_job(job(tmp_path, CORNERS_LEFT[name]), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     assert any("stands in a corner near the metal's edge" in f.message for f in outcome.faults)
+
+
+def test_where_a_spot_has_no_room_the_hole_is_drilled_without(tmp_path: Path) -> None:
+    text = feature('kind = "bore"\ndiameter = 5\nat = [0, 0]\ndepth = 1') + feature(
+        'kind = "hole"\ndiameter = 4.2\nat = [0, 0]\ndepth = 5'
+    )
+    outcome = make_job(job(tmp_path, text), tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    (said,) = (f for f in outcome.faults if "drilled without a spot" in f.message)
+    assert said.place.key == "setup 1.feature 2.spot"
+    (program,) = (tmp_path / "out").glob("*.nc")
+    assert "spot drill" not in program.read_text()
 
 
 @pytest.mark.parametrize("name", REFUSED)
