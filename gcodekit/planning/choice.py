@@ -41,6 +41,7 @@ from gcodekit.planning.cutter_faults import (
     too_big,
 )
 from gcodekit.planning.heights import Heights
+from gcodekit.planning.in_use import with_those_in_use
 from gcodekit.planning.picks import picks
 from gcodekit.planning.rougher import rougher
 from gcodekit.trade.cutter import Cutter
@@ -231,12 +232,24 @@ def choose_all(
     for feature in features:
         try:
             found = choose(work, feature, heights)
-            top = heights.top_of(feature)
-            chosen[feature.name] = replace(
-                found,
-                picks=picks(work, feature, found, top),
-                doubts=(*found.doubts, *rate_doubts(work, feature, found, top)),
-            )
+            found = replace(found, picks=picks(work, feature, found, heights.top_of(feature)))
+            chosen[feature.name] = found
         except PlanError as error:
             errors.append(error)
+
+    def instead(feature: Feature, mill: Cutter) -> Chosen | None:
+        return _with_smaller(work, feature, mill, heights.top_of(feature))
+
+    chosen = with_those_in_use(work, features, chosen, heights, instead)
+    for feature in features:
+        if (own := chosen.get(feature.name)) is not None:
+            doubts = rate_doubts(work, feature, own, heights.top_of(feature))
+            chosen[feature.name] = replace(own, doubts=(*own.doubts, *doubts))
     return chosen, errors
+
+
+def _with_smaller(work: Work, feature: Feature, mill: Cutter, top: float) -> Chosen | None:
+    """A bore or pocket cut with a smaller mill, where that has a way in, room for its allowance and
+    no endless work."""
+    comes_in = has_way_in(work, feature, mill, top) and _leaves_room(feature, mill)
+    return Chosen(finish=mill, rough=mill) if comes_in else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Boss, Pocket, Sector
+from gcodekit.job.model import Boss, Feature, Pocket, Sector
 from gcodekit.operations.draft import FLOOR_WIDTH, PLAN_SAG, Work, wall_allowance
 from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.operations.way_in import has_way_in
@@ -42,9 +42,10 @@ def seconds_saved(work: Work, feature: Cleared, finish: Cutter, rough: Cutter) -
     if opened <= 0:
         return 0.0
     rest = area - opened
-    seconds = _seconds(work, feature, rough, opened) + _seconds(work, feature, finish, rest)
+    seconds = roughing_seconds(work, feature, rough, opened)
+    seconds += roughing_seconds(work, feature, finish, rest)
     seconds += 0.0 if feature.depth.through else _floor_seconds(work, feature, finish, area)
-    return _seconds(work, feature, finish, area) - seconds
+    return roughing_seconds(work, feature, finish, area) - seconds
 
 
 def _region(work: Work, feature: Cleared) -> Region:
@@ -63,7 +64,7 @@ def _floor_seconds(work: Work, feature: Cleared, finish: Cutter, area: float) ->
     return 60 * area / (FLOOR_WIDTH * finish.diameter * rates.feed)
 
 
-def _seconds(work: Work, feature: Cleared, cutter: Cutter, area: float) -> float:
+def roughing_seconds(work: Work, feature: Feature, cutter: Cutter, area: float) -> float:
     """How long a cutter takes to rough an area of the feature."""
     depth = work.setup.left.high[2] - feature.depth.cut_to
     follow = work.following(cutter, feature.cutting, depth)

@@ -1,0 +1,84 @@
+"""Whether what is cleared within its own outline is better cut with a mill that another feature
+is cut with anyway: a smaller one never gets where the larger does not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+
+from gcodekit.job.model import Bore, Feature, Pocket
+from gcodekit.operations.chosen import Chosen, Pick
+from gcodekit.operations.draft import Work, finishing_step, wall_allowance
+from gcodekit.planning.cutter_faults import mills_for
+from gcodekit.planning.heights import Heights
+from gcodekit.planning.rougher import roughing_seconds
+from gcodekit.trade.cutter import Cutter
+
+# An estimate says so much less before it is believed. Common practice, no source.
+BETTER = 0.1
+
+Choose = Callable[[Feature, Cutter], Chosen | None]
+
+
+def with_those_in_use(
+    work: Work,
+    features: Iterable[Feature],
+    chosen: Mapping[str, Chosen],
+    heights: Heights,
+    choose: Choose,
+) -> dict[str, Chosen]:
+    """The choice with bores and pockets, one by one as written, given to a smaller mill in use
+    where that is done sooner; if it saves a change, so much the better. `choose`: a feature's
+    cutters with a given mill; None where it cannot do it."""
+    found = dict(chosen)
+    for feature in features:
+        own = found.get(feature.name)
+        if own is None or not _free_to_choose(feature, own):
+            continue
+        top = heights.top_of(feature)
+        others = _used(c for name, c in found.items() if name != feature.name)
+        with_own = _seconds(work, feature, own.finish, heights)
+        best, most = own, BETTER * with_own
+        for mill in mills_for(work, top - feature.depth.cut_to):
+            if mill.diameter >= own.finish.diameter or mill.number not in others:
+                continue
+            gain = with_own - _seconds(work, feature, mill, heights)
+            if gain > most and (other := choose(feature, mill)) is not None:
+                best, most = replace(other, picks=(_why(own, mill, others, gain),)), gain
+        found[feature.name] = best
+    return found
+
+
+def _free_to_choose(feature: Feature, chosen: Chosen) -> bool:
+    """Whether it is cut by one mill of the plan's own choice alone."""
+    if not isinstance(feature, Bore | Pocket):
+        return False
+    cutting = feature.cutting
+    named = cutting.cutter is not None or cutting.rough_with is not None
+    # at an even load a larger mill goes as much deeper as it is wider
+    return not named and cutting.way != "even load" and len(chosen.every) == 1
+
+
+def _used(chosen: Iterable[Chosen]) -> dict[int, Cutter]:
+    return {c.number: c for each in chosen for c in each.every}
+
+
+def _seconds(work: Work, feature: Feature, cutter: Cutter, heights: Heights) -> float:
+    """About how long it is cut with one mill, s: roughed, and once round its walls."""
+    area = heights.footprints[feature.name]
+    assert area is not None  # what has an outline of its own
+    metal = area.intersection(work.metal)
+    seconds = roughing_seconds(work, feature, cutter, float(metal.area))
+    cutting = feature.cutting
+    if not (cutting.rough and cutting.finish):
+        return seconds
+    depth = heights.top_of(feature) - feature.depth.cut_to
+    rounds = max(1.0, depth / finishing_step(cutter)) + cutting.spring_passes
+    feeds = work.finishing_feeds(cutter, cutting, wall_allowance(feature, cutter)).feeds
+    return seconds + 60 * rounds * float(metal.length) / feeds[0]
+
+
+def _why(own: Chosen, mill: Cutter, others: Mapping[int, Cutter], gain: float) -> Pick:
+    change = "" if own.finish.number in others else ", and its change"
+    more = f"number {own.finish.number} would take about {gain / 60:.0f} min more{change}"
+    return Pick(mill, own.picks[0].part, f"in use for another feature: {more}")
