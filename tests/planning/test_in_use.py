@@ -67,7 +67,7 @@ def made(folder: Path, *, out: int = 95, seat: str = "") -> tuple[float, set[int
     outcome = make_job(folder / "job.toml", folder / "out", explain=True)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     said = "\n".join(outcome.summary)
-    minutes = re.search(r"([\d.]+) min", said)
+    minutes = re.search(r"blocks, ([\d.]+) min", said)
     assert minutes is not None
     cutters = {int(n) for n in re.findall(r"seat: T(\d+)", said)}
     return float(minutes[1]), cutters, said
