@@ -18,6 +18,8 @@ from gcodekit.job.model import Sector
 
 # Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
 SAG = 0.002
+# So many areas are put together at once.
+AT_ONCE = 8
 
 
 def chords(radius: float) -> int:
@@ -72,8 +74,15 @@ def discs(places: Iterable[Point], radius: float) -> CrossSection:
 
 
 def union(areas: Sequence[CrossSection]) -> CrossSection:
-    """All of some areas."""
-    return CrossSection.batch_boolean(list(areas), OpType.Add) if areas else CrossSection()
+    """All of some areas: a few neighbours at a time, or what many of them share would be looked at
+    once for each."""
+    found = list(areas)
+    while len(found) > AT_ONCE:
+        found = [
+            CrossSection.batch_boolean(found[i : i + AT_ONCE], OpType.Add)
+            for i in range(0, len(found), AT_ONCE)
+        ]
+    return CrossSection.batch_boolean(found, OpType.Add) if found else CrossSection()
 
 
 def grown(area: CrossSection, by: float) -> CrossSection:
