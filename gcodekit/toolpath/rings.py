@@ -82,10 +82,18 @@ def plan_rings(
     for _ in range(8):
         roots = _tree(area, room, radius + allowance, stepover)
         swept = shapely.union_all([_swept(r, radius) for n in _nodes(roots) for r in n.rings])
-        if wanted.difference(swept).buffer(-MISSED).is_empty:
+        finer = 0.75 * stepover
+        if wanted.difference(swept).buffer(-MISSED).is_empty or _across(flat) > MOST_RINGS * finer:
             break
-        stepover *= 0.75
+        stepover = finer
     return Rings(roots, flat, room, stepover)
+
+
+def _across(room: BaseGeometry) -> float:
+    """The shorter side of the box about it, mm: strokes across, and twice as many rings as lie one
+    within the other, go into that."""
+    x0, y0, x1, y1 = room.bounds if not room.is_empty else (0.0, 0.0, 0.0, 0.0)
+    return float(min(x1 - x0, y1 - y0))
 
 
 def entry_disc(node: Node) -> tuple[Point, float]:

@@ -150,3 +150,12 @@ def test_whatever_the_islands(
     path = cleared(area)
     for z in LEVELS:
         check_level(area, path, z)
+
+
+def test_rings_set_closer_are_never_too_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What they miss they would take closer together: not past the most that anybody cuts."""
+    corners = [(0.0, 0.0), (30.0, 0.0), (30.0, 10.0), (15.0, 12.0), (0.0, 40.0)]
+    area = Region.of(Chain.of_points(corners, closed=True))
+    assert plan_rings(area, radius=2.0, allowance=0.0, stepover=3.5).stepover < 2.0
+    monkeypatch.setattr("gcodekit.toolpath.rings.MOST_RINGS", 3)
+    assert plan_rings(area, radius=2.0, allowance=0.0, stepover=3.5).stepover == 3.5
