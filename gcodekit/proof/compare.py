@@ -148,7 +148,7 @@ class _Held:
 
     def _gouge_in_space(self, owner: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same fault as large as it reaches, and in which depth below the level."""
-        own = Cut(s for s in self.cut.segments if s.owner == owner)
+        own = Cut(s for s in self.cut.distinct if s.owner == owner)
 
         def taken(z: float) -> BaseGeometry:
             return joined(own.by_owner(z).values())
@@ -214,7 +214,7 @@ class _Held:
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
-        cut = Cut(self.cut.segments)
+        cut = Cut(self.cut.distinct)
 
         def left(height: float) -> Reach:
             asked = self.target.slice(level + height)

@@ -28,6 +28,8 @@ PROFILE_SAG = 0.0004
 RUN = 25
 # Heights nearer than this are one, mm.
 LEVEL = 1e-7
+# From so many segments on it pays to look for repeated ones.
+MANY = 5000
 
 
 def quarter_chords(radius: float) -> int:
@@ -187,12 +189,14 @@ class Cut:
 
     A cut only grows with height, and a segment that is wholly below a plane by the length of the
     cutter's point looks the same in every plane above. So planes asked for from the lowest up
-    cost each segment once; a lower plane than the one before starts afresh.
+    cost each segment once; a lower plane than the one before starts afresh. What is cut once more
+    on the same way is left out of it: `distinct` are the segments without.
     """
 
     def __init__(self, segments: Iterable[Segments]) -> None:
         self.segments = tuple(segments)
-        self._groups = [_Growing(s) for s in self.segments]
+        self.distinct = tuple(_distinct(s) for s in self.segments)
+        self._groups = [_Growing(s) for s in self.distinct]
 
     def by_owner(self, z: float) -> dict[str, BaseGeometry]:
         """For each feature ("" for lines of none), what it cuts at z."""
@@ -202,6 +206,15 @@ class Cut:
         return {
             owner: found[0] if len(found) == 1 else joined(found) for owner, found in pieces.items()
         }
+
+
+def _distinct(segments: Segments) -> Segments:
+    """Each way once, where there are so many that some may be repeated by mistake."""
+    if len(segments.start) < MANY:
+        return segments
+    ways = np.concatenate((segments.start, segments.end), axis=1)
+    _, first = np.unique(ways, axis=0, return_index=True)
+    return segments if len(first) == len(ways) else segments.rows(np.sort(first))
 
 
 class _Growing:

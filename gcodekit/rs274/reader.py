@@ -23,7 +23,7 @@ from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 
 # A program of this size is no program of one part; the limits keep memory bounded.
 MOST_CHARACTERS = 100_000_000
-MOST_LINES = 2_000_000
+MOST_LINES = 500_000
 
 # A line of no program at all would have a fault for every letter.
 MOST_ON_A_LINE = 3
@@ -103,13 +103,13 @@ def _lines(text: str, problems: ProblemList) -> list[str]:
         return []
     # counted first: the list of a file of nothing but line ends would fill the memory
     if text.count("\n") + text.count("\r") > 2 * MOST_LINES:
-        problems.error(f"the program has more than {MOST_LINES} lines")
+        problems.error(f"the program has more than {MOST_LINES:,} lines: split it into several")
         return []
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
     if len(lines) > MOST_LINES:
-        problems.error(f"the program has more than {MOST_LINES} lines")
+        problems.error(f"the program has more than {MOST_LINES:,} lines: split it into several")
         return []
     return lines
 
