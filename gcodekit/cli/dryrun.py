@@ -18,44 +18,55 @@ if TYPE_CHECKING:
 Three = tuple[float, float, float]
 
 
+Program = Annotated[Path, typer.Argument(metavar="PROGRAM", help="The program to run.")]
+JobFile = Annotated[
+    Path | None,
+    typer.Option("--job", metavar="JOB", help="The job it is for: metal, machine, drawing."),
+]
+SetupName = Annotated[
+    str | None,
+    typer.Option(
+        "--setup", metavar="NAME", help="Which set-up of the job; left out: the header says."
+    ),
+]
+Block = Annotated[
+    Three | None, typer.Option("--block", metavar="X Y Z", help="A block of metal, mm.")
+]
+RoundBar = Annotated[
+    tuple[float, float] | None,
+    typer.Option("--round", metavar="D L", help="An upright round bar, mm."),
+]
+Zero = Annotated[
+    Three | None,
+    typer.Option(
+        "--zero",
+        metavar="X Y Z",
+        help="Program zero from the metal's left front bottom corner; left, front, top.",
+    ),
+]
+InSpindle = Annotated[
+    int, typer.Option("--cutter", metavar="N", min=0, help="In the spindle at the start.")
+]
+Numbers = Annotated[
+    Literal["mm", "inch"] | None,
+    typer.Option("--units", help="Of the program's numbers until it says G20 or G21; mm."),
+]
+Picture = Annotated[
+    Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg or .png file.")
+]
+
+
 def dryrun(
-    program: Annotated[Path, typer.Argument(metavar="PROGRAM", help="The program to run.")],
-    job: Annotated[
-        Path | None,
-        typer.Option("--job", metavar="JOB", help="The job it is for: metal, machine, drawing."),
-    ] = None,
-    setup: Annotated[
-        str | None,
-        typer.Option(
-            "--setup", metavar="NAME", help="Which set-up of the job; left out: the header says."
-        ),
-    ] = None,
+    program: Program,
+    job: JobFile = None,
+    setup: SetupName = None,
     workshop: WorkshopFile = None,
-    block: Annotated[
-        Three | None, typer.Option("--block", metavar="X Y Z", help="A block of metal, mm.")
-    ] = None,
-    round_bar: Annotated[
-        tuple[float, float] | None,
-        typer.Option("--round", metavar="D L", help="An upright round bar, mm."),
-    ] = None,
-    zero: Annotated[
-        Three | None,
-        typer.Option(
-            "--zero",
-            metavar="X Y Z",
-            help="Program zero from the metal's left front bottom corner; left, front, top.",
-        ),
-    ] = None,
-    cutter: Annotated[
-        int, typer.Option("--cutter", metavar="N", min=0, help="In the spindle at the start.")
-    ] = 0,
-    units: Annotated[
-        Literal["mm", "inch"] | None,
-        typer.Option("--units", help="Of the program's numbers until it says G20 or G21; mm."),
-    ] = None,
-    plot: Annotated[
-        Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg or .png file.")
-    ] = None,
+    block: Block = None,
+    round_bar: RoundBar = None,
+    zero: Zero = None,
+    cutter: InSpindle = 0,
+    units: Numbers = None,
+    plot: Picture = None,
     as_json: Json = False,
 ) -> None:
     """Read any RS-274 program, cut it virtually and list what is wrong with it."""
@@ -75,6 +86,7 @@ def dryrun(
         cutter=cutter,
         units=units,
         plot=plot,
+        progress=say.message,
     )
     wrong = say.faults(run.faults)
     if as_json:

@@ -23,72 +23,84 @@ LEAST_SIZE, MOST_SIZE = 0.001, 1000.0  # mm
 SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
 
 
+Typed = Annotated[
+    list[str], typer.Argument(metavar="MATERIAL", help='"mild steel"; see gcodekit materials.')
+]
+Diameter = Annotated[
+    str, typer.Option("--cutter", metavar="DIAMETER", help="Of the cutter, mm or 1/4in.")
+]
+Kind = Annotated[
+    Literal[
+        "end mill",
+        "drill",
+        "spot drill",
+        "reamer",
+        "tap",
+        "boring head",
+        "chamfer mill",
+        "engraving cutter",
+        "slitting saw",
+    ],
+    typer.Option("--kind", help="What the cutter is."),
+]
+Flutes = Annotated[
+    int | None,
+    typer.Option(
+        "--flutes",
+        metavar="N",
+        min=1,
+        max=MOST_FLUTES,
+        help="Its teeth; left out: 2 of an end mill, else as usual.",
+    ),
+]
+MadeOf = Annotated[
+    Literal["hss", "carbide"], typer.Option("--cutter-material", help="What it is made of.")
+]
+Stickout = Annotated[
+    Length, typer.Option("--stickout", metavar="L", help="From the holder's face to its tip.")
+]
+Width = Annotated[
+    Length,
+    typer.Option("--width", metavar="W", help="Width of the cut asked for; a chamfer's leg."),
+]
+Depth = Annotated[
+    Length, typer.Option("--depth", metavar="D", help="Depth of the cut, hole, line or slit.")
+]
+InsideRound = Annotated[
+    Length,
+    typer.Option("--round", metavar="R", help="An inside round: how to feed along its wall."),
+]
+Angle = Annotated[
+    float | None,
+    typer.Option("--angle", metavar="DEGREES", min=1, max=179, help="Of a point, full."),
+]
+Pitch = Annotated[Length, typer.Option("--pitch", metavar="P", help="Of a tap.")]
+Thickness = Annotated[Length, typer.Option("--thickness", metavar="T", help="Of a slitting saw.")]
+JobFile = Annotated[
+    Path | None,
+    typer.Option("--job", metavar="JOB", help="The job whose machine and rack are meant."),
+]
+
+
 def speeds(
-    material: Annotated[
-        list[str], typer.Argument(metavar="MATERIAL", help='"mild steel"; see gcodekit materials.')
-    ],
-    cutter: Annotated[
-        str, typer.Option("--cutter", metavar="DIAMETER", help="Of the cutter, mm or 1/4in.")
-    ],
-    kind: Annotated[
-        Literal[
-            "end mill",
-            "drill",
-            "spot drill",
-            "reamer",
-            "tap",
-            "boring head",
-            "chamfer mill",
-            "engraving cutter",
-            "slitting saw",
-        ],
-        typer.Option("--kind", help="What the cutter is."),
-    ] = "end mill",
-    flutes: Annotated[
-        int | None,
-        typer.Option(
-            "--flutes",
-            metavar="N",
-            min=1,
-            max=MOST_FLUTES,
-            help="Its teeth; left out: 2 of an end mill, else as usual.",
-        ),
-    ] = None,
-    cutter_material: Annotated[
-        Literal["hss", "carbide"], typer.Option("--cutter-material", help="What it is made of.")
-    ] = "hss",
-    stickout: Annotated[
-        Length, typer.Option("--stickout", metavar="L", help="From the holder's face to its tip.")
-    ] = None,
-    width: Annotated[
-        Length,
-        typer.Option("--width", metavar="W", help="Width of the cut asked for; a chamfer's leg."),
-    ] = None,
-    depth: Annotated[
-        Length,
-        typer.Option("--depth", metavar="D", help="Depth of the cut, hole, line or slit."),
-    ] = None,
-    inside: Annotated[
-        Length,
-        typer.Option("--round", metavar="R", help="An inside round: how to feed along its wall."),
-    ] = None,
-    angle: Annotated[
-        float | None,
-        typer.Option("--angle", metavar="DEGREES", min=1, max=179, help="Of a point, full."),
-    ] = None,
-    pitch: Annotated[Length, typer.Option("--pitch", metavar="P", help="Of a tap.")] = None,
-    thickness: Annotated[
-        Length, typer.Option("--thickness", metavar="T", help="Of a slitting saw.")
-    ] = None,
+    material: Typed,
+    cutter: Diameter,
+    kind: Kind = "end mill",
+    flutes: Flutes = None,
+    cutter_material: MadeOf = "hss",
+    stickout: Stickout = None,
+    width: Width = None,
+    depth: Depth = None,
+    inside: InsideRound = None,
+    angle: Angle = None,
+    pitch: Pitch = None,
+    thickness: Thickness = None,
     workshop: WorkshopFile = None,
-    job: Annotated[
-        Path | None,
-        typer.Option("--job", metavar="JOB", help="The job whose machine and rack are meant."),
-    ] = None,
+    job: JobFile = None,
     as_json: Json = False,
 ) -> None:
     """Say speed, feed, depth and width of a cut, and the limit that ruled."""
-    diameter = _size(cutter, of="--cutter")
+    diameter, out = _size(cutter, of="--cutter"), _asked(stickout, of="--stickout")
     across, down = _asked(width, of="--width"), _asked(depth, of="--depth")
     if kind != "end mill":
         shop = _shop(workshop, job)
@@ -100,7 +112,7 @@ def speeds(
                 diameter,
                 flutes=flutes,
                 material=cutter_material,
-                stickout=_asked(stickout, of="--stickout"),
+                stickout=out,
                 angle=angle,
                 pitch=_asked(pitch, of="--pitch"),
                 thickness=_asked(thickness, of="--thickness"),
@@ -114,18 +126,32 @@ def speeds(
         return
     if across is not None and across > diameter:
         raise typer.BadParameter(f"--width: {width} is wider than the cutter, {cutter}")
-    out, wall = _asked(stickout, of="--stickout"), _asked(inside, of="--round")
+    wall = _asked(inside, of="--round")
     if wall is not None and wall < diameter / 2:
         raise typer.BadParameter(f"--round: {inside} is tighter than the cutter's own radius")
     shop = _shop(workshop, job)
-    metal = _metal(" ".join(material), shop)
     mill = _mill(shop, diameter, flutes or 2, cutter_material, stickout=out)
-    rates, cut = _cut(metal, mill, shop, width=across, depth=down)
+    _milled(_metal(" ".join(material), shop), mill, shop, (across, down), wall, as_json=as_json)
+
+
+def _milled(
+    metal: Material,
+    mill: Cutter,
+    shop: Workshop,
+    asked: tuple[float | None, float | None],
+    wall: float | None,
+    *,
+    as_json: bool,
+) -> None:
+    """The answer for an end mill; `asked`: width and depth of the cut, mm, where given; `wall`:
+    radius of an inside round."""
+    width, depth = asked
+    rates, cut = _cut(metal, mill, shop, width=width, depth=depth)
     _warn(rates, mill)
     if as_json:
         say.document(_document(rates, cut) | _in_round(cut, wall))
         return
-    milling_table.table(rates, cut, shop, in_slot=across is None and down is None)
+    milling_table.table(rates, cut, shop, in_slot=width is None and depth is None)
     if wall is not None:
         feed = _in_round(cut, wall)["round_feed"]
         say.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")

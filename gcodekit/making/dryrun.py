@@ -3,6 +3,7 @@ it, how long it takes, and a picture of it."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 Size3 = tuple[float, float, float]
 
+# Of so many moves a run is told of before it begins.
+MANY_MOVES = 50_000
 # Endings of pictures, and whether they can be drawn yet.
 PICTURES = {".svg": True, ".png": True, ".html": False}
 
@@ -90,19 +93,21 @@ def dry_run(
     cutter: int = 0,
     units: Units | None = None,
     plot: Path | None = None,
+    progress: Callable[[str], None] = lambda _: None,
 ) -> DryRun:
     """Read a program, cut it from the metal and say what is wrong.
 
     Parameters
     ----------
     job : whose machine, rack, metal, holding and drawing to hold the program against
-    setup : the set-up's name; left out, the job's only one or the one in the program's header
-    block, round_bar : the metal without a job, mm; a bar (diameter, length) stands upright. With
-        a job its machine and rack alone are used, not its drawing.
+    setup : its set-up's name; left out, the only one or that in the program's header
+    block, round_bar : the metal, mm; a bar (diameter, length) stands upright. With a job its
+        machine and rack alone are used, not its drawing.
     zero : program zero from the metal's left front bottom corner; left, front, top unless given
     cutter : in the spindle at the start
     units : of the program's numbers until it says G20 or G21; mm unless given
     plot : where a picture goes; whatever is wrong with the program, it is drawn
+    progress : told of what takes long
 
     Raises
     ------
@@ -112,16 +117,14 @@ def dry_run(
     from gcodekit.job.load import load_job
     from gcodekit.job.workshop import bench_mill, load_workshop
     from gcodekit.making.setting import of_metal
-    from gcodekit.making.which import older_note
-    from gcodekit.rs274 import Tool, read_program
 
     if plot is not None:
         check_picture(plot)
-        check_folder(plot.parent)
     text, file, of_job = _text(program), str(program), load_job(job) if job else None
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
-    tools = {c.number: Tool(c.diameter) for c in shop.cutters}
-    reading = read_program(text, file, cutter=cutter, units=units or "mm", tools=tools)
+    reading = _read(text, file, shop, cutter=cutter, units=units)
+    if len(reading.moves) > MANY_MOVES:
+        progress(f"{program.name}: {len(reading.moves):,} moves, which takes its time")
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
     else:
@@ -130,15 +133,28 @@ def dry_run(
         reading,
         setting,
         shop,
-        older_note(text, file, of_job) if of_job else (),
+        _older(text, file, of_job),
         machine=shop.machine if workshop or of_job else None,
         material=of_job.material if of_job else None,
         units=units,
     )
     if plot is not None:
-        picture = _picture(reading, setting, shop, run, of_job)
-        leave(plot.parent, {plot.name: _in_file(picture, plot)})
+        leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job, plot)})
     return run
+
+
+def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
+    """That the job has changed since its program was made."""
+    from gcodekit.making.which import older_note
+
+    return older_note(text, file, job) if job else ()
+
+
+def _read(text: str, file: str, shop: Workshop, *, cutter: int, units: Units | None) -> Reading:
+    from gcodekit.rs274 import Tool, read_program
+
+    tools = {c.number: Tool(c.diameter) for c in shop.cutters}
+    return read_program(text, file, cutter=cutter, units=units or "mm", tools=tools)
 
 
 def judge(
@@ -185,11 +201,12 @@ def judge(
 
 
 def _picture(
-    reading: Reading, setting: Setting, shop: Workshop, run: DryRun, job: Job | None
-) -> str:
+    reading: Reading, setting: Setting, shop: Workshop, run: DryRun, job: Job | None, plot: Path
+) -> str | bytes:
+    """The picture as its file's ending asks."""
     from gcodekit.plot.plan import plan_view
 
-    return plan_view(
+    picture = plan_view(
         reading.moves,
         setup=setting.setup,
         title=job.name if job else Path(reading.file).name,
@@ -201,10 +218,6 @@ def _picture(
         target=setting.target,
         messages=[e.text for e in reading.events if e.kind == "message"],
     )
-
-
-def _in_file(picture: str, plot: Path) -> str | bytes:
-    """The picture as the file's ending asks."""
     if plot.suffix.lower() != ".png":
         return picture
     from gcodekit.plot.raster import png
@@ -213,12 +226,13 @@ def _in_file(picture: str, plot: Path) -> str | bytes:
 
 
 def check_picture(plot: Path) -> None:
-    """Refuse a picture that cannot be drawn. Raises `JobError`."""
+    """Refuse a picture that cannot be drawn, or left where it shall go. Raises `GcodekitError`."""
     if not PICTURES.get(plot.suffix.lower()):
         what = f"pictures that end in {plot.suffix.lower()} are not yet drawn"
         if plot.suffix.lower() not in PICTURES:
             what = f"{plot.name} has no ending of a picture"
         raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg or .png")])
+    check_folder(plot.parent)
 
 
 def _text(program: Path) -> str:

@@ -50,15 +50,14 @@ def plan_view(
     target: Target | None = None,
     messages: Sequence[str] = (),
 ) -> str:
-    """A set-up seen down the spindle and from the front: metal, drawing, rapids, and cuts by their
-    depth.
+    """A set-up from above and from the front: metal, drawing, rapids, and cuts by their depth.
 
     Parameters
     ----------
     moves : as read back from the program's text
     cutters : by number, for their names and the width they take
     problems : marked where they are, with their line's number, and listed
-    file : the program's name, to find the picture's program by
+    file : the program's name
     metal : False where nobody has said what it is: the set-up's is then only the view's extent
     target : what is asked of the set-up, for where its tabs stay
     messages : that the program shows, for where cutters are touched off

@@ -200,3 +200,14 @@ def test_a_folder_in_the_pictures_place(two_sides: Any, tmp_path: Path) -> None:
     with pytest.raises(GcodekitError, match=r"p\.svg: cannot be written: "):
         dry_run(two_sides.out / "2-second-clamping.nc", plot=tmp_path / "p.svg")
     assert [p.name for p in tmp_path.iterdir()] == ["p.svg"]
+
+
+def test_of_many_moves_it_is_told_before_they_are_run(
+    two_sides: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    program, told = two_sides.out / "1-top-side.nc", list[str]()
+    dry_run(program, job=two_sides.job, progress=told.append)
+    assert told == []
+    monkeypatch.setattr("gcodekit.making.dryrun.MANY_MOVES", 10)
+    run = dry_run(program, job=two_sides.job, progress=told.append)
+    assert told == [f"1-top-side.nc: {run.moves:,} moves, which takes its time"]
