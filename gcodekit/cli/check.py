@@ -8,12 +8,16 @@ from typing import Annotated
 import typer
 
 from gcodekit.cli import say
+from gcodekit.cli.options import Set, given
 
 
-def check(job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")]) -> None:
+def check(
+    job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
+    dimensions: Set = None,
+) -> None:
     """Read and validate a job without planning it."""
     from gcodekit.making.check import check_job
 
-    if say.faults(check_job(job)):
+    if say.faults(check_job(job, given(dimensions))):
         raise typer.Exit(1)
     say.result(f"{job}: nothing wrong found")

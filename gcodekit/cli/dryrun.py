@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from gcodekit.cli import say
-from gcodekit.cli.options import Json, WorkshopFile
+from gcodekit.cli.options import Json, Set, WorkshopFile, given
 from gcodekit.errors import Severity
 
 if TYPE_CHECKING:
@@ -60,6 +60,7 @@ def dryrun(
     program: Program,
     job: JobFile = None,
     setup: SetupName = None,
+    dimensions: Set = None,
     workshop: WorkshopFile = None,
     block: Block = None,
     round_bar: RoundBar = None,
@@ -70,7 +71,7 @@ def dryrun(
     as_json: Json = False,
 ) -> None:
     """Read any RS-274 program, cut it virtually and list what is wrong with it."""
-    _check_metal(block, round_bar, zero, setup=setup, job=job)
+    _check_metal(block, round_bar, zero, setup=setup, dimensions=dimensions, job=job)
     from gcodekit.making.dryrun import PICTURES, dry_run
 
     if plot is not None and plot.suffix.lower() not in PICTURES:
@@ -79,6 +80,7 @@ def dryrun(
         program,
         job=job,
         setup=setup,
+        dimensions=given(dimensions),
         workshop=workshop,
         block=block,
         round_bar=round_bar,
@@ -103,6 +105,7 @@ def _check_metal(
     zero: Three | None,
     *,
     setup: str | None,
+    dimensions: list[str] | None,
     job: Path | None,
 ) -> None:
     """Refuse options that do not go together. Raises `BadParameter`."""
@@ -110,6 +113,8 @@ def _check_metal(
         raise typer.BadParameter("give --block or --round, not both")
     if zero and not (block or round_bar):
         raise typer.BadParameter("--zero is measured on the metal: give --block or --round")
+    if dimensions and job is None:
+        raise typer.BadParameter("--set gives a job's dimensions: give --job too")
     if setup is not None and job is None:
         raise typer.BadParameter("--setup names one of a job's: give --job too")
     if setup is not None and (block or round_bar):

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 import typer
 
 from gcodekit.cli import say
-from gcodekit.cli.options import Posts, posts_environment
+from gcodekit.cli.options import Posts, Set, given, posts_environment
 
 
 def make(
@@ -18,6 +18,7 @@ def make(
         str | None, typer.Option("--post", metavar="NAME", help="The dialect to write.")
     ] = None,
     posts: Posts = None,
+    dimensions: Set = None,
     plot: Annotated[
         Literal["svg", "png"],
         typer.Option("--plot", help="Pictures as SVG alone, or as PNG beside it."),
@@ -39,6 +40,7 @@ def make(
     outcome = make_job(
         job,
         out,
+        dimensions=given(dimensions),
         post=post,
         posts=posts,
         posts_env=posts_environment(),

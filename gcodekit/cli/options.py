@@ -22,6 +22,26 @@ WorkshopFile = Annotated[
     ),
 ]
 
+Set = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set", metavar="NAME=VALUE", help="A dimension in place of the file's; once for each."
+    ),
+]
+
+
+def given(values: list[str] | None) -> dict[str, str]:
+    """Dimensions typed as NAME=VALUE. Raises `BadParameter` where one is not."""
+    found: dict[str, str] = {}
+    for text in values or []:
+        name, sign, value = (part.strip() for part in text.partition("="))
+        if not (name and sign and value):
+            raise typer.BadParameter(f"--set {text}: write NAME=VALUE, as in --set pitch=12.5")
+        if name in found:
+            raise typer.BadParameter(f"--set {text}: {name} is given twice")
+        found[name] = value
+    return found
+
 
 def posts_environment() -> str | None:
     """Folders of posts that the environment names."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +14,10 @@ DIGITS = 12
 _DRAWINGS = ("dxf", "svg")
 
 
-def fingerprint(path: Path, data: dict[str, Any]) -> str:
+def fingerprint(path: Path, data: dict[str, Any], given: Iterable[tuple[str, str]] = ()) -> str:
     """Hexadecimal digits of the sha256 over the bytes of a job file, of the workshop file it names
-    and of every drawing it takes outlines from; `data` is what the job file says. Files that
-    cannot be read count by their names alone."""
+    and of every drawing it takes outlines from; `data` is what the job file says, `given` the
+    dimensions given in place of its own. Files that cannot be read count by their names alone."""
     found = hashlib.sha256()
     for file in (path, *_named(path.parent, data)):
         found.update(file.name.encode("utf-8", "replace") + b"\0")
@@ -25,6 +25,8 @@ def fingerprint(path: Path, data: dict[str, Any]) -> str:
             found.update(hashlib.sha256(plain_bytes(file)).digest())
         except (OSError, ValueError):
             continue
+    for name, value in given:
+        found.update(f"{name} = {value}\0".encode("utf-8", "replace"))
     return found.hexdigest()[:DIGITS]
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, cast
 
 from gcodekit.errors import Fault, FaultList, JobError, errors_of
-from gcodekit.expr import resolve_dimensions
+from gcodekit.expr import nearest, resolve_dimensions
 from gcodekit.job import job_keys
 from gcodekit.job.amounts import Source
 from gcodekit.job.document import Document, read_document
@@ -22,26 +23,43 @@ from gcodekit.job.workshop import bench_mill
 from gcodekit.trade.materials import Material, find_material, near_materials
 from gcodekit.units import Units
 
-__all__ = ["load_job", "read_job"]
+__all__ = ["Given", "load_job", "read_job"]
+
+# Dimensions in place of a file's own: names of its [dimensions], and numbers or text as there.
+Given = Mapping[str, float | str]
 
 
-def load_job(path: Path) -> Job:
+def load_job(path: Path | str, *, dimensions: Given | None = None) -> Job:
     """The job that a file describes, its warnings in `Job.warnings`.
+
+    Parameters
+    ----------
+    dimensions : values in place of those of its [dimensions]: numbers in the job's units, or text
+        as the file has it ("12.5", "3/8 in", "L / 2")
 
     Raises
     ------
     JobError
         every fault of the job file and of its workshop file, warnings among them
+
+    Examples
+    --------
+    >>> load_job("jobs/cable-clip.toml").setups[0].features[0].places
+    ((-12.0, 0.0), (12.0, 0.0))
+    >>> wide = load_job("jobs/cable-clip.toml", dimensions={"pitch": "1-1/4 in"})
+    >>> wide.setups[0].features[0].places
+    ((-15.875, 0.0), (15.875, 0.0))
     """
-    job, faults = read_job(path)
+    job, faults = read_job(Path(path), dimensions)
     if job is None or errors_of(faults):
         raise JobError(faults)
     return job
 
 
-def read_job(path: Path) -> tuple[Job | None, tuple[Fault, ...]]:
+def read_job(path: Path, given: Given | None = None) -> tuple[Job | None, tuple[Fault, ...]]:
     """The job as far as it can be read, and every fault of it. A job with an error lacks the
-    features that are at fault; None where what all of them need is.
+    features that are at fault; None where what all of them need is. `given`: as `load_job` has its
+    dimensions.
 
     Raises
     ------
@@ -50,8 +68,14 @@ def read_job(path: Path) -> tuple[Job | None, tuple[Fault, ...]]:
     """
     faults = FaultList()
     document = read_document(path, str(path))
-    job = _read(document, path, faults)
+    texts = {name: _as_written(value) for name, value in (given or {}).items()}
+    job = _read(document, path, faults, texts)
     return job, tuple(_in_order(faults.faults, str(path)))
+
+
+def _as_written(value: float | str) -> str:
+    """A number as a file has it."""
+    return value if isinstance(value, str) else f"{value:.12g}"
 
 
 def _in_order(faults: list[Fault], file: str) -> list[Fault]:
@@ -60,10 +84,12 @@ def _in_order(faults: list[Fault], file: str) -> list[Fault]:
     return sorted(once, key=lambda f: (f.place.file != file, f.place.file, f.place.line))
 
 
-def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
+def _read(
+    document: Document, path: Path, faults: FaultList, given: Mapping[str, str]
+) -> Job | None:
     top = Table(Source(document, faults), (), document.data, job_keys.JOB).checked()
     units = cast("Units | None", top.choice("units"))
-    source = _with_dimensions(top, units or "mm")
+    source = _with_dimensions(top, units or "mm", given)
     top = Table(source, (), document.data, job_keys.JOB)
     outlines = Outlines.of(top, path.parent)
     workshop, own = named_workshop(top, path)
@@ -89,22 +115,28 @@ def _read(document: Document, path: Path, faults: FaultList) -> Job | None:
         post=post or workshop.machine.post,
         setups=setups,
         warnings=tuple(_in_order(list(faults.warnings), str(path))),
-        fingerprint=fingerprint(path, document.data),
+        fingerprint=fingerprint(path, document.data, given.items()),
+        given=tuple(given.items()),
     )
 
 
 _STAND_IN = Stock(shape="block", size=(1000.0, 1000.0, 1000.0))
 
 
-def _with_dimensions(top: Table, units: Units) -> Source:
-    """The source with its units and dimensions."""
+def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> Source:
+    """The source with its units and dimensions, those that are given in place of the file's."""
     raw: Any = top.raw("dimensions")
+    for name in given:
+        if not isinstance(raw, dict) or name not in raw:
+            close = nearest(name, list(raw)) if isinstance(raw, dict) else ""
+            hint = f"did you mean {close}?" if close else _dimensions_there(raw)
+            top.error("dimensions", f"{quoted(name)} is given and is none of its dimensions", hint)
     if raw is None:
         return Source(top.source.document, top.source.faults, units)
     if not isinstance(raw, dict):
         top.error("dimensions", "is not a table", "write [dimensions] and names below it")
         return Source(top.source.document, top.source.faults, units)
-    names, found = resolve_dimensions(raw, units)
+    names, found = resolve_dimensions(raw | {n: given[n] for n in given if n in raw}, units)
     for fault in found:
         if fault.follows:
             continue
@@ -118,6 +150,13 @@ def _with_dimensions(top: Table, units: Units) -> Source:
                 "move it above the first header in [ ], or call the dimension otherwise",
             )
     return Source(top.source.document, top.source.faults, units, names)
+
+
+def _dimensions_there(raw: object) -> str:
+    """What a value can be given to."""
+    if isinstance(raw, dict) and raw:
+        return f"there are {', '.join(map(str, raw))}"
+    return "write it below [dimensions] in the file first"
 
 
 def _material(top: Table, own: tuple[Material, ...]) -> Material | None:

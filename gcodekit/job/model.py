@@ -335,4 +335,5 @@ class Job:
     post: str
     setups: tuple[Setup, ...]
     warnings: tuple[Fault, ...] = ()
-    fingerprint: str = ""  # of the job file, its workshop and its drawings
+    fingerprint: str = ""  # of the job file, its workshop, its drawings and what was given
+    given: tuple[tuple[str, str], ...] = ()  # dimensions given in place of the file's, as written

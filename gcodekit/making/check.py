@@ -6,21 +6,25 @@ import re
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from gcodekit.errors import Fault, JobError, PlanError, errors_of
 from gcodekit.job.model import Bore, Feature, Hole, Job, Profile, Setup
+
+if TYPE_CHECKING:
+    from gcodekit.job.load import Given
 
 # Where a fault of one feature alone stands.
 _FEATURE = re.compile(r"(setup \d+\.feature \d+)\b.*")
 
 
-def check_job(path: Path) -> tuple[Fault, ...]:
+def check_job(path: Path, given: Given | None = None) -> tuple[Fault, ...]:
     """Everything wrong with a job file and its workshop file, warnings among it, and every feature
-    that no cutter of the rack can cut."""
+    that no cutter of the rack can cut; `given`: dimensions in place of the file's."""
     from gcodekit.job.load import read_job
 
     try:
-        job, faults = read_job(path)
+        job, faults = read_job(path, given)
     except JobError as error:
         return error.faults
     if job is None:
@@ -30,8 +34,8 @@ def check_job(path: Path) -> tuple[Fault, ...]:
     return _by_line((*faults, *_looked_over(job)), job)
 
 
-def sound_job(path: Path) -> Job:
-    """The job, to be planned.
+def sound_job(path: Path, given: Given | None = None) -> Job:
+    """The job, to be planned; `given`: dimensions in place of the file's.
 
     Raises
     ------
@@ -40,7 +44,7 @@ def sound_job(path: Path) -> Job:
     """
     from gcodekit.job.load import read_job
 
-    job, faults = read_job(path)
+    job, faults = read_job(path, given)
     if job is None:
         raise JobError(faults)
     if errors_of(faults):

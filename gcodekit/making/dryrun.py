@@ -15,6 +15,7 @@ from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.problems import problem_faults, problem_rows
 
 if TYPE_CHECKING:
+    from gcodekit.job.load import Given
     from gcodekit.making.setting import Setting
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import Travel
@@ -86,6 +87,7 @@ def dry_run(
     *,
     job: Path | None = None,
     setup: str | None = None,
+    dimensions: Given | None = None,
     workshop: Path | None = None,
     block: Size3 | None = None,
     round_bar: tuple[float, float] | None = None,
@@ -101,26 +103,25 @@ def dry_run(
     ----------
     job : whose machine, rack, metal, holding and drawing to hold the program against
     setup : its set-up's name; left out, the only one or that in the program's header
+    dimensions : values in place of those of its [dimensions], as `load_job` has them
     block, round_bar : the metal, mm; a bar (diameter, length) stands upright. With a job its
         machine and rack alone are used, not its drawing.
     zero : program zero from the metal's left front bottom corner; left, front, top unless given
     cutter : in the spindle at the start
     units : of the program's numbers until it says G20 or G21; mm unless given
     plot : where a picture goes; whatever is wrong with the program, it is drawn
-    progress : told of what takes long
 
     Raises
     ------
     GcodekitError
         The program, the job or the workshop file is at fault, or the picture cannot be left.
     """
-    from gcodekit.job.load import load_job
     from gcodekit.job.workshop import bench_mill, load_workshop
     from gcodekit.making.setting import of_metal
 
     if plot is not None:
         check_picture(plot)
-    text, file, of_job = _text(program), str(program), load_job(job) if job else None
+    text, file, of_job = _text(program), str(program), _job(job, dimensions)
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     reading = _read(text, file, shop, cutter=cutter, units=units)
     if len(reading.moves) > MANY_MOVES:
@@ -141,6 +142,12 @@ def dry_run(
     if plot is not None:
         leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job, plot)})
     return run
+
+
+def _job(path: Path | str | None, dimensions: Given | None) -> Job | None:
+    from gcodekit.job.load import load_job
+
+    return load_job(path, dimensions=dimensions) if path else None
 
 
 def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
+from gcodekit.job.load import Given
 from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
 from gcodekit.making.cuts import explained
@@ -22,14 +23,16 @@ from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done
 from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
+from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 
 Verdict = Literal["pass", "fail"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Outcome:
-    """What making a job came to."""
+class Report:
+    """What making a job came to: the files that were left, what is wrong or doubtful, and a summary
+    in words."""
 
     verdict: Verdict
     files: tuple[Path, ...]
@@ -38,9 +41,10 @@ class Outcome:
 
 
 def make_job(
-    path: Path,
-    out: Path,
+    job: Job | Path | str,
+    out: Path | str,
     *,
+    dimensions: Given | None = None,
     post: str | None = None,
     posts: Path | None = None,
     posts_env: str | None = None,
@@ -49,46 +53,83 @@ def make_job(
     explain: bool = False,
     model: Path | None = None,
     progress: Callable[[str], None] = lambda _: None,
-) -> Outcome:
-    """Make every program of a job and prove it; a job that fails leaves no
-    program, only its report and the pictures. `png`: pictures as PNG too; `model`: where the
-    finished part goes as an STL file; `explain`: the summary begins with the
-    cutters, the sequence, and why."""
+) -> Report:
+    """Make every program of a job and prove it; a job that fails leaves no program, only its report
+    and the pictures.
+
+    Parameters
+    ----------
+    job : a job file, or a job that `load_job` has read
+    out : the folder where everything goes
+    dimensions : with a job file: values in place of those of its [dimensions], as `load_job` has
+        them
+    post : the dialect to write, in place of the job's; `posts`, `posts_env`: where posts are found
+    unproven : leave programs that fail as well, marked so
+    png : pictures as PNG too
+    explain : the summary begins with the cutters, the sequence, and why
+    model : where the finished part goes as an STL file
+    progress : told of each step
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     made = make_job("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
+    ...     print(made.verdict, *(file.name for file in made.files))
+    pass 1-flat.svg 1-flat.nc report.json
+    """
+    path, out = job.path if isinstance(job, Job) else Path(job), Path(out)
     try:
         check_model(model)
     except GcodekitError as error:
-        return Outcome(verdict="fail", files=(), faults=tuple(error.faults), summary=())
+        return Report(verdict="fail", files=(), faults=tuple(error.faults), summary=())
     try:
-        job = sound_job(path)
+        sound = job if isinstance(job, Job) else sound_job(path, dimensions)
         check_folder(out)
-        dialect = find_post(post or job.post, posts=posts, environment=posts_env)
-        plans = _plans(job, progress)
-        job = replace(job, setups=tuple(done.setup for done, _ in plans))
-        made = [without_offcuts(done.setup, done.gone) for done, _ in plans]
-        cuts = {
-            name: cut
-            for done, plan in plans
-            for name, cut in finishing_cuts(done.setup, plan.chosen).items()
-        }
-        cutters = {name: cut.cutters for name, cut in cuts.items()}
-        doubts = [*_refused(job, cuts), *(d for _, plan in plans for d in plan.warnings)]
-        proved: list[ProvedSetup] = []
-        for done, plan in plans:
-            progress(f"proving {done.setup.name}")
-            proved.append(proved_setup(job, done.setup, plan, dialect, cutters, unproven=unproven))
-        size = volume(finished(made))
-        order = tuple(line for _, plan in plans for line in explained(plan))
-        outcome = _left(job, out, proved, doubts, size, unproven=unproven, png=png)
-        return replace(
-            outcome,
-            files=(*outcome.files, *leave_model(model, job, made)),
-            summary=(*(order if explain else ()), *outcome.summary),
-        )
+        dialect = find_post(post or sound.post, posts=posts, environment=posts_env)
+        return _made(sound, out, dialect, Wanted(unproven, png, explain, model), progress)
     except GcodekitError as error:
         return _failed(path, out, tuple(error.faults))
     except OSError as error:
         fault = Fault(Place(str(path)), f"cannot be read: {error.strerror or error}")
         return _failed(path, out, (fault,))
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is left besides the programs that pass, as `make_job` has it."""
+
+    unproven: bool
+    png: bool
+    explain: bool
+    model: Path | None
+
+
+def _made(
+    job: Job, out: Path, post: Post, wanted: Wanted, progress: Callable[[str], None]
+) -> Report:
+    plans = _plans(job, progress)
+    job = replace(job, setups=tuple(done.setup for done, _ in plans))
+    made = [without_offcuts(done.setup, done.gone) for done, _ in plans]
+    cuts = {
+        name: cut
+        for done, plan in plans
+        for name, cut in finishing_cuts(done.setup, plan.chosen).items()
+    }
+    cutters = {name: cut.cutters for name, cut in cuts.items()}
+    doubts = [*_refused(job, cuts), *(d for _, plan in plans for d in plan.warnings)]
+    proved: list[ProvedSetup] = []
+    for done, plan in plans:
+        progress(f"proving {done.setup.name}")
+        proved.append(proved_setup(job, done.setup, plan, post, cutters, unproven=wanted.unproven))
+    size = volume(finished(made))
+    order = tuple(line for _, plan in plans for line in explained(plan))
+    left = _left(job, out, proved, doubts, size, unproven=wanted.unproven, png=wanted.png)
+    return replace(
+        left,
+        files=(*left.files, *leave_model(wanted.model, job, made)),
+        summary=(*(order if wanted.explain else ()), *left.summary),
+    )
 
 
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Done, Plan]]:
@@ -117,7 +158,7 @@ def _left(
     *,
     unproven: bool,
     png: bool,
-) -> Outcome:
+) -> Report:
     """The files that may be left, and what is to be said."""
     problems, warnings = faults(proved), (*job.warnings, *doubts)
     failed = bool(errors_of(problems))
@@ -138,7 +179,7 @@ def _left(
     if not failed:
         stale += clear_away(out, earlier, texts, failed=False)
     said = [*(s for p in proved for s in summary(job, p)), part_line(job, size)]
-    return Outcome(
+    return Report(
         verdict=verdict,
         files=left,
         faults=(*warnings, *problems, *stale),
@@ -154,9 +195,9 @@ def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
     return {name: png(f.picture, name=name) for f, name in names}
 
 
-def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Outcome:
+def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Report:
     """A job that was not planned: its report says so, in place of an earlier one that says pass."""
-    outcome = Outcome(verdict="fail", files=(), faults=faults, summary=())
+    outcome = Report(verdict="fail", files=(), faults=faults, summary=())
     try:
         check_folder(out)
         files, said = earlier_files(out, path)

@@ -32,6 +32,7 @@ def report(
     return {
         "job": job.name,
         "fingerprint": job.fingerprint,
+        **({"given": dict(job.given)} if job.given else {}),
         "job_file": job.path.name,
         "verdict": verdict,
         "volume": size,

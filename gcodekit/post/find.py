@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
-import gcodekit
 from gcodekit.errors import Fault, Place, PostError
 from gcodekit.post.contract import POST_NAME, Post
 
@@ -30,7 +29,7 @@ class FoundPost:
 
 def shipped(folder: str) -> Path:
     """A folder that comes with gcodekit: inside the wheel, or beside the package in a clone."""
-    package = Path(gcodekit.__file__).parent
+    package = Path(__file__).parents[1]
     bundled = package / "_bundled" / folder
     return bundled if bundled.is_dir() else package.parent / folder
 

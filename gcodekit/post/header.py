@@ -44,6 +44,14 @@ def made_from(job: Job) -> str:
     return f"made from state {job.fingerprint} of the job"
 
 
+def _state(job: Job) -> Iterator[str]:
+    """Of which state of the job it is, and with which dimensions in place of the file's."""
+    if job.fingerprint:
+        yield made_from(job)
+    if job.given:
+        yield "with " + ", ".join(f"{name} = {value}" for name, value in job.given)
+
+
 def header(
     program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: Post
 ) -> Iterator[str]:
@@ -57,8 +65,7 @@ def header(
     if parts > 1:
         yield f"file {part} of {parts} of this set-up: run them in order"
     yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post.name}"
-    if job.fingerprint:
-        yield made_from(job)
+    yield from _state(job)
     yield f"units {'inch' if inch else 'mm'}"
     yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
     turned = f", turned {round(math.degrees(setup.turn))}" if setup.turn else ""

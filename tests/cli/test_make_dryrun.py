@@ -153,3 +153,40 @@ def test_help_loads_nothing_heavy(command: str) -> None:
     ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ended.stdout.splitlines()[-1] == "[]"
     assert ended.stdout.startswith("Usage: gcodekit")
+
+
+def test_dimensions_in_place_of_the_files(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = tmp_path / "family.toml"
+    sized = JOB.replace("[stock]", "[dimensions]\nlong = 20\nwide = 14\n[stock]")
+    job.write_text(sized.replace("[20, 14]", '["long", "wide"]'), encoding="utf-8")
+    words = ("--set", "long=24", "--set", "wide = 3/4 in - 3")
+    assert run("check", job, *words) == 0
+    assert run("make", job, "--out", tmp_path / "out", *words) == 0
+    program, report = tmp_path / "out" / "1-top.nc", tmp_path / "out" / "report.json"
+    assert "(with long = 24, wide = 3/4 in - 3)" in program.read_text(encoding="ascii")
+    given = json.loads(report.read_text(encoding="utf-8"))["given"]
+    assert given == {"long": "24", "wide": "3/4 in - 3"}
+    capsys.readouterr()
+    assert run("dryrun", program, "--job", job, *words) == 0
+    assert capsys.readouterr().err == ""
+    assert run("dryrun", program, "--job", job) == 1
+    assert "made from another state" in capsys.readouterr().err
+    assert run("check", job, "--set", "lng=24") == 1
+    assert "did you mean long?" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        pytest.param(("--set", "long"), "write NAME=VALUE", id="no value"),
+        pytest.param(("--set", "long="), "write NAME=VALUE", id="an empty value"),
+        pytest.param(("--set", "a=1", "--set", "a=2"), "a is given twice", id="twice"),
+    ],
+)
+def test_dimensions_typed_wrongly(
+    job: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], said: str
+) -> None:
+    assert run("check", job, *words) == 2
+    assert said in " ".join(capsys.readouterr().err.split())

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import pytest
 
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 
 # Loaded by test_random_jobs.py and test_many_mutants.py, one after the other; on their own they
 # cannot be imported.
@@ -69,7 +69,7 @@ class Made(NamedTuple):
 
     job: Path
     out: Path
-    outcome: Outcome
+    outcome: Report
 
 
 def _make(folder: Path, text: str, tool_change: str) -> Made:

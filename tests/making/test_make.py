@@ -63,7 +63,7 @@ FEATURES = {
 }
 
 
-def made(tmp_path: Path, text: str) -> tuple[make.Outcome, dict[str, object]]:
+def made(tmp_path: Path, text: str) -> tuple[make.Report, dict[str, object]]:
     job = tmp_path / "job.toml"
     job.write_text('name = "Trial"\n' + text)
     outcome = make_job(job, tmp_path / "out")

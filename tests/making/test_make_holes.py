@@ -14,7 +14,7 @@ import pytest
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Bore
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 from gcodekit.operations import bore as bore_module
 from gcodekit.operations import boring, hole, mouth, tapping
 from gcodekit.operations.draft import Draft, Work
@@ -159,8 +159,8 @@ def rack() -> str:
     )
 
 
-def made(folder: Path, text: str) -> tuple[Outcome, dict[str, Any], str]:
-    """Outcome, report and program."""
+def made(folder: Path, text: str) -> tuple[Report, dict[str, Any], str]:
+    """Report, report and program."""
     (folder / "workshop.toml").write_text(WORKSHOP + rack())
     (folder / "job.toml").write_text('name = "Trial"\n' + text)
     outcome = make_job(folder / "job.toml", folder / "out")
@@ -177,7 +177,7 @@ def test_every_hole_is_made_and_proved(tmp_path: Path, name: str) -> None:
     assert all(f["gouge"] < 0.002 and f["reachable_standing"] < 0.002 for f in report["features"])
 
 
-def told(faults: Outcome) -> str:
+def told(faults: Report) -> str:
     return "\n".join(str(f) for f in faults.faults)
 
 

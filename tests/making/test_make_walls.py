@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.geometry.region import Region
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 from gcodekit.operations import arc, wall_regions
 from gcodekit.toolpath.inward import Walled
 
@@ -152,7 +152,7 @@ JOBS = {
 }
 
 
-def made(tmp_path: Path, text: str) -> tuple[Outcome, dict[str, dict[str, float]]]:
+def made(tmp_path: Path, text: str) -> tuple[Report, dict[str, dict[str, float]]]:
     job = tmp_path / "job.toml"
     job.write_text(text)
     outcome = make_job(job, tmp_path / "out")

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from gcodekit.job.model import Hole, Pocket, Profile, Setup, Slot
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 from gcodekit.operations import (
     face,
     kerf_roughing,
@@ -82,7 +82,7 @@ JOBS = {
 }
 
 
-def made(job: str, folder: Path) -> Outcome:
+def made(job: str, folder: Path) -> Report:
     path = folder / "job.toml"
     path.write_text(HEAD + "  [[setup.feature]]\n" + JOBS[job])
     return make_job(path, folder / "out")

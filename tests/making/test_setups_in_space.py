@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 from gcodekit.part.metal import metal
 from gcodekit.planning.plan import finished_with
 
@@ -31,7 +31,7 @@ def setup(up: str, *features: str, more: str = CENTRE, hold: str = VISE) -> str:
     return f'[[setup]]\nup = "{up}"\n{more}\n[setup.hold]\n{hold}\n{said}'
 
 
-def made(text: str, folder: Path) -> tuple[Outcome, dict[str, object]]:
+def made(text: str, folder: Path) -> tuple[Report, dict[str, object]]:
     (folder / "job.toml").write_text(text, encoding="utf-8")
     outcome = make_job(folder / "job.toml", folder / "out")
     report = folder / "out" / "report.json"

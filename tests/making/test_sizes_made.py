@@ -14,7 +14,7 @@ import pytest
 
 from gcodekit.geometry.resized import resized
 from gcodekit.job.model import Boss, Feature, Pocket, Profile, Slot
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 from gcodekit.planning import plan as planning
 from gcodekit.rs274 import read_program
 from gcodekit.trade.fits import FINEST_PROOF
@@ -54,7 +54,7 @@ SLOT = 'kind = "slot"\nfrom = [-15, 0]\nto = [15, 0]\nwidth = 10\ndepth = 2\n'
 KINDS = {"pocket": POCKET, "boss": BOSS, "inside": INSIDE, "outside": OUTSIDE, "slot": SLOT}
 
 
-def made(folder: Path, feature: str) -> tuple[Outcome, str, dict[str, Any]]:
+def made(folder: Path, feature: str) -> tuple[Report, str, dict[str, Any]]:
     """The outcome, the program's text ("" where none was left) and the report."""
     folder.mkdir(exist_ok=True)
     (folder / "workshop.toml").write_text(WORKSHOP, encoding="utf-8")
@@ -70,7 +70,7 @@ def made(folder: Path, feature: str) -> tuple[Outcome, str, dict[str, Any]]:
     )
 
 
-def told(outcome: Outcome) -> str:
+def told(outcome: Report) -> str:
     return "\n".join(str(f) for f in outcome.faults)
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from gcodekit.making.make import Outcome, make_job
+from gcodekit.making.make import Report, make_job
 
 HEAD = """\
 name = "Cheek"
@@ -42,7 +42,7 @@ PROVED = {
 }
 
 
-def make(folder: Path, *features: str) -> Outcome:
+def make(folder: Path, *features: str) -> Report:
     path = folder / "job.toml"
     path.write_text(HEAD + "".join(f"[[setup.feature]]\n{f}" for f in features))
     return make_job(path, folder / "out")
