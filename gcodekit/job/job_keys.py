@@ -33,11 +33,7 @@ JOB = KeyTable(
             most=1,
             meaning="how true the programmed shape is",
         ),
-        Key(
-            name="dimensions",
-            kind="table",
-            meaning="named dimensions for use in expressions; `make --set NAME=VALUE` gives another",
-        ),
+        Key(name="dimensions", kind="table", meaning="named dimensions for use in expressions"),
         Key(name="stock", kind="table", required=True, meaning="the raw metal"),
         Key(name="outlines", kind="table", meaning="named outlines"),
         Key(name="setup", kind="tables", entries=50, required=True, meaning="the set-ups in order"),
