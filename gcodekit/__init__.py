@@ -28,8 +28,8 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from gcodekit.errors import GcodekitError
     from gcodekit.job.load import load_job
-    from gcodekit.job.machine import Workshop
     from gcodekit.job.model import Job
+    from gcodekit.job.workshop.machine import Workshop
     from gcodekit.making.dryrun import DryRun, dry_run
     from gcodekit.making.make import Report
     from gcodekit.making.make import make_job as make
@@ -43,7 +43,7 @@ _PUBLIC = {
     "GcodekitError": ("gcodekit.errors", "GcodekitError"),
     "Job": ("gcodekit.job.model", "Job"),
     "Report": ("gcodekit.making.make", "Report"),
-    "Workshop": ("gcodekit.job.machine", "Workshop"),
+    "Workshop": ("gcodekit.job.workshop.machine", "Workshop"),
     "dry_run": ("gcodekit.making.dryrun", "dry_run"),
     "load_job": ("gcodekit.job.load", "load_job"),
     "make": ("gcodekit.making.make", "make_job"),

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def cutters(workshop: WorkshopFile = None, as_json: Json = False) -> None:
     """List the cutters of a workshop file, or of the built-in bench mill."""
-    from gcodekit.job.workshop import bench_mill, load_workshop
+    from gcodekit.job.workshop.workshop import bench_mill, load_workshop
 
     rack = (load_workshop(workshop) if workshop else bench_mill()).cutters
     ordered = sorted(rack, key=lambda c: c.number)

@@ -13,7 +13,7 @@ from gcodekit.cli import say
 from gcodekit.cli.options import Json, refused
 
 if TYPE_CHECKING:
-    from gcodekit.job.reference import Entry, Group, Line
+    from gcodekit.job.reference.reference import Entry, Group, Line
 
 WIDTH = 79  # of a line, so that it stands whole in a terminal of 80
 NAME_WIDTH = 14  # of the column of keys
@@ -32,7 +32,7 @@ def explain(
     as_json: Json = False,
 ) -> None:
     """Say what a key of the job or workshop file means; alone, list them all."""
-    from gcodekit.job.look_up import look_up, nearest_word
+    from gcodekit.job.reference.look_up import look_up, nearest_word
 
     if key is None:
         _overview(as_json)
@@ -114,7 +114,7 @@ def _value(line: Line) -> str:
 
 
 def _overview(as_json: bool) -> None:
-    from gcodekit.job.overview import overview
+    from gcodekit.job.reference.overview import overview
 
     found = overview()
     if as_json:

@@ -8,7 +8,7 @@ from gcodekit.cli.options import Json, WorkshopFile
 
 def materials(workshop: WorkshopFile = None, as_json: Json = False) -> None:
     """List the materials a job may name, a workshop's own among them, and their cutting speeds."""
-    from gcodekit.job.workshop import load_workshop
+    from gcodekit.job.workshop.workshop import load_workshop
     from gcodekit.trade.materials import materials as table
 
     own = load_workshop(workshop).materials if workshop is not None else ()

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from gcodekit.cli import say
 
 if TYPE_CHECKING:
-    from gcodekit.job.machine import Workshop
+    from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.cutting import Rates
     from gcodekit.trade.milling_force import Cut

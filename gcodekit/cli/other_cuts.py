@@ -10,7 +10,7 @@ import typer
 from gcodekit.cli import say
 
 if TYPE_CHECKING:
-    from gcodekit.job.machine import Workshop
+    from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.by_kind import Kind
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.load import Load

@@ -16,7 +16,7 @@ def schema(
     ] = False,
 ) -> None:
     """Print JSON Schema of the job and workshop files, for an editor."""
-    from gcodekit.job import schema as files
+    from gcodekit.job.reference import schema as files
 
     if job and workshop:
         raise typer.BadParameter("give --job or --workshop; without either it is of both")

@@ -11,7 +11,7 @@ from gcodekit.cli import milling_table, other_cuts, say
 from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 
 if TYPE_CHECKING:
-    from gcodekit.job.machine import Workshop
+    from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.cutting import Rates
     from gcodekit.trade.materials import Material
@@ -220,12 +220,12 @@ def _asked(text: str | None, *, of: str) -> float | None:
 
 def _shop(workshop: Path | None, job: Path | None) -> Workshop:
     """The workshop named, or else the job's, or else the built-in one."""
-    from gcodekit.job.workshop import bench_mill, load_workshop
+    from gcodekit.job.workshop.workshop import bench_mill, load_workshop
 
     if workshop is not None:
         return load_workshop(workshop)
     if job is not None:
-        from gcodekit.job.named_workshop import workshop_of
+        from gcodekit.job.workshop.named_workshop import workshop_of
 
         return workshop_of(job)
     return bench_mill()

@@ -69,7 +69,7 @@ def _of_rack(workshop: Path | None, found: Thread, drill: float) -> Cutter | Non
     """The drill of the rack whose diameter is nearest; one that leaves a sound thread, if any."""
     if workshop is None:
         return None
-    from gcodekit.job.workshop import load_workshop
+    from gcodekit.job.workshop.workshop import load_workshop
 
     drills = [c for c in load_workshop(workshop).cutters if c.kind == "drill"]
     sound = [c for c in drills if LEAST <= found.engagement(c.diameter) <= MOST]

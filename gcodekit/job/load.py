@@ -8,18 +8,18 @@ from typing import Any, cast
 
 from gcodekit.errors import Fault, FaultList, JobError, errors_of
 from gcodekit.expr import nearest, resolve_dimensions
-from gcodekit.job import job_keys
-from gcodekit.job.amounts import Source
-from gcodekit.job.document import Document, read_document
+from gcodekit.job.document.document import Document, read_document
+from gcodekit.job.document.wording import quoted
 from gcodekit.job.fingerprint import fingerprint
+from gcodekit.job.keys import job_keys
+from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.reading import Table
 from gcodekit.job.model import Job, Stock
-from gcodekit.job.named_workshop import named_workshop
-from gcodekit.job.outlines import Outlines
-from gcodekit.job.reading import Table
+from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.setups import read_setups
-from gcodekit.job.stock import read_stock
-from gcodekit.job.wording import quoted
-from gcodekit.job.workshop import bench_mill
+from gcodekit.job.stock.stock import read_stock
+from gcodekit.job.workshop.named_workshop import named_workshop
+from gcodekit.job.workshop.workshop import bench_mill
 from gcodekit.trade.materials import Material, find_material, near_materials
 from gcodekit.units import Units
 

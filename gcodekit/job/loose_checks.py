@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from gcodekit.geometry.chain import SAME_POINT, distance
-from gcodekit.job.machine import Workshop
-from gcodekit.job.metal_checks import Box
+from gcodekit.job.features.metal_checks import Box
+from gcodekit.job.features.walls import AWAY
+from gcodekit.job.keys.reading import Table
 from gcodekit.job.model import Boss, Edge, Feature, Profile, Setup
-from gcodekit.job.reading import Table
-from gcodekit.job.walls import AWAY
-from gcodekit.trade.cutter import FLAT_MILLS
+from gcodekit.job.stock.taken import kerf_width
+from gcodekit.job.workshop.machine import Workshop
 
 
 def frees_part(feature: object) -> bool:
@@ -22,13 +22,6 @@ def frees_part(feature: object) -> bool:
         and feature.tabs is None
         and feature.side in ("outside", "on")
     )
-
-
-def kerf_width(profile: Profile, workshop: Workshop) -> float:
-    """The kerf, as narrow as it may be: of the cutter named, or else of the rack's narrowest."""
-    if profile.cutting.cutter is not None:
-        return profile.cutting.cutter.diameter
-    return min((c.diameter for c in workshop.cutters if c.kind in FLAT_MILLS), default=0.0)
 
 
 def warn_of_lost_zero(setup: Setup, table: Table, workshop: Workshop) -> None:

@@ -15,7 +15,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.band import Band
 from gcodekit.job.holdings import Hold
 from gcodekit.job.hole_shapes import Counterbore, Countersink
-from gcodekit.job.machine import Units, Workshop
+from gcodekit.job.workshop.machine import Units, Workshop
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.threads import Thread

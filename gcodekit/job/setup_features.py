@@ -7,23 +7,30 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 
 from gcodekit.errors import Place
-from gcodekit.job import feature_keys, job_keys
-from gcodekit.job.breaking_in import broken_into
-from gcodekit.job.copies import all_copied, copied, read_copies, setup_copies, too_many, with_copies
-from gcodekit.job.cutter_checks import check_cutters, check_drill_depth
-from gcodekit.job.depths import Metal
-from gcodekit.job.features import Around, kind_of, read_feature
-from gcodekit.job.frames import Box3, Frame
-from gcodekit.job.from_earlier import EarlierWork
-from gcodekit.job.hold import read_hold
-from gcodekit.job.holes import check_hole
-from gcodekit.job.machine import Workshop
-from gcodekit.job.metal_checks import check_in_metal, clears_top
+from gcodekit.job.document.wording import quoted
+from gcodekit.job.features.cutter_checks import check_cutters, check_drill_depth
+from gcodekit.job.features.depths import Metal
+from gcodekit.job.features.features import Around, kind_of, read_feature
+from gcodekit.job.features.holes import check_hole
+from gcodekit.job.features.metal_checks import check_in_metal, clears_top
+from gcodekit.job.keys import feature_keys, job_keys
+from gcodekit.job.keys.reading import Table
 from gcodekit.job.model import Face, Feature, Hole, RawStock, Stop
-from gcodekit.job.outlines import Outlines
-from gcodekit.job.reading import Table
-from gcodekit.job.removed import Slab
-from gcodekit.job.wording import quoted
+from gcodekit.job.outlines.copies import (
+    all_copied,
+    copied,
+    read_copies,
+    setup_copies,
+    too_many,
+    with_copies,
+)
+from gcodekit.job.outlines.outlines import Outlines
+from gcodekit.job.stock.breaking_in import broken_into
+from gcodekit.job.stock.frames import Box3, Frame
+from gcodekit.job.stock.from_earlier import EarlierWork
+from gcodekit.job.stock.hold import read_hold
+from gcodekit.job.stock.removed import Slab
+from gcodekit.job.workshop.machine import Workshop
 
 
 @dataclass(slots=True, kw_only=True)

@@ -7,23 +7,23 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Literal, cast
 
-from gcodekit.job import job_keys
-from gcodekit.job.depths import Metal
-from gcodekit.job.frames import Frame, Sitting, grown, seen_from
-from gcodekit.job.grip import warn_of_grip
-from gcodekit.job.hold import read_hold
-from gcodekit.job.hollow_stock import lacking
-from gcodekit.job.limits_left import limits_left
+from gcodekit.job.document.wording import quoted
+from gcodekit.job.features.depths import Metal
+from gcodekit.job.keys import job_keys
+from gcodekit.job.keys.reading import Table
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
-from gcodekit.job.machine import Workshop
 from gcodekit.job.model import Feature, RawStock, Setup, Stock, Stop
 from gcodekit.job.order import put_after
-from gcodekit.job.outlines import Outlines
-from gcodekit.job.reading import Table
-from gcodekit.job.removed import Removed
+from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.setup_features import Before, FeaturesReader
-from gcodekit.job.taken import offcuts, taken_by
-from gcodekit.job.wording import quoted
+from gcodekit.job.stock.frames import Frame, Sitting, grown, seen_from
+from gcodekit.job.stock.grip import warn_of_grip
+from gcodekit.job.stock.hold import read_hold
+from gcodekit.job.stock.hollow_stock import lacking
+from gcodekit.job.stock.limits_left import limits_left
+from gcodekit.job.stock.removed import Removed
+from gcodekit.job.stock.taken import offcuts, taken_by
+from gcodekit.job.workshop.machine import Workshop
 from gcodekit.job.zero import read_zero, refuse_raw_sides
 
 

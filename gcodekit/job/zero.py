@@ -6,11 +6,11 @@ import re
 from dataclasses import dataclass
 
 from gcodekit.expr import PLACE_WORDS
-from gcodekit.job import job_keys
-from gcodekit.job.frames import NOTHING, Box3, Sitting, Vector
-from gcodekit.job.from_earlier import EarlierWork
-from gcodekit.job.reading import Table
-from gcodekit.job.wording import listed, shown
+from gcodekit.job.document.wording import listed, shown
+from gcodekit.job.keys import job_keys
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.stock.frames import NOTHING, Box3, Sitting, Vector
+from gcodekit.job.stock.from_earlier import EarlierWork
 
 # Side words of each axis: its low limit, its high limit.
 _SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import asdict
 from typing import Any
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Operation
 from gcodekit.trade.cutting import MOTOR_SHARE

@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, JobError, Place
-from gcodekit.job.machine import Machine, Units, Workshop
 from gcodekit.job.model import Job
+from gcodekit.job.workshop.machine import Machine, Units, Workshop
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.problems import problem_faults, problem_rows
 
@@ -116,7 +116,7 @@ def dry_run(
     GcodekitError
         The program, the job or the workshop file is at fault, or the picture cannot be left.
     """
-    from gcodekit.job.workshop import bench_mill, load_workshop
+    from gcodekit.job.workshop.workshop import bench_mill, load_workshop
     from gcodekit.making.setting import of_metal
 
     if plot is not None:

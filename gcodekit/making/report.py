@@ -8,8 +8,8 @@ from typing import Any
 
 from gcodekit.errors import Fault
 from gcodekit.job.band import Band
+from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import Job
-from gcodekit.job.size_words import size_lines
 from gcodekit.making.cuts import cutter_rows, machine_row, operation_rows
 from gcodekit.making.finder import finder_line, finder_row
 from gcodekit.making.problems import fault_rows, problem_faults, problem_rows

@@ -11,10 +11,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.frames import Frame, Seen, seen_from
 from gcodekit.job.model import Hole, Setup
-from gcodekit.job.raw_metal import stock_plan
-from gcodekit.job.removed import BEYOND, Removed, Slab, apart, turned_area, turns
+from gcodekit.job.stock.frames import Frame, Seen, seen_from
+from gcodekit.job.stock.raw_metal import stock_plan
+from gcodekit.job.stock.removed import BEYOND, Removed, Slab, apart, turned_area, turns
 from gcodekit.part.asked import Asked
 from gcodekit.part.metal import whole
 from gcodekit.part.plane import grown

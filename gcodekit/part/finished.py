@@ -11,9 +11,9 @@ import numpy as np
 
 from gcodekit.geometry.overlay import joined
 from gcodekit.job.model import Setup, Vector
-from gcodekit.job.raw_metal import stock_section
-from gcodekit.job.removed import Slab
-from gcodekit.job.taken import offcuts
+from gcodekit.job.stock.raw_metal import stock_section
+from gcodekit.job.stock.removed import Slab
+from gcodekit.job.stock.taken import offcuts
 from gcodekit.part.elsewhere import removed
 from gcodekit.part.metal import metal_levels
 

@@ -11,10 +11,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.discs import disc
 from gcodekit.geometry.overlay import common, less
-from gcodekit.job.hold import BOARD_KEPT
 from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
 from gcodekit.job.model import Setup
-from gcodekit.job.raw_metal import stock_plan
+from gcodekit.job.stock.hold import BOARD_KEPT
+from gcodekit.job.stock.raw_metal import stock_plan
 from gcodekit.part.metal import between, heights, metal, metal_levels, plan
 
 # Of a chuck's diameter, how wide a jaw is. Common practice, no source.

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import joined
 from gcodekit.job.model import Setup
-from gcodekit.job.removed import Slab
+from gcodekit.job.stock.removed import Slab
 from gcodekit.part.metal import heights, metal, metal_levels
 
 # Slices thinner than this say nothing of a wall, mm; more of them than this are not looked at.

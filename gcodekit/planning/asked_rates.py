@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from functools import partial
 
 from gcodekit.errors import Fault
-from gcodekit.job.cutting import FIGURES
+from gcodekit.job.features.cutting import FIGURES
 from gcodekit.job.model import Bore, Cutting, Edge, Face, Feature, Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.job.model import Setup
-from gcodekit.job.removed import Slab
-from gcodekit.job.taken import offcuts
+from gcodekit.job.stock.removed import Slab
+from gcodekit.job.stock.taken import offcuts
 from gcodekit.part.asked import Asked
 from gcodekit.part.elsewhere import Elsewhere, removed, surely_gone
 

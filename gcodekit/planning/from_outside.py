@@ -11,7 +11,7 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.geometry.region import Region
 from gcodekit.job.model import Boss, Face, Feature, Pocket, Profile, Sector
-from gcodekit.job.raw_metal import stock_levels
+from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.wall_regions import (
     drawn_region,

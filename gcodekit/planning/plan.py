@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.overlay import common
+from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import (
     Bore,
     Boss,
@@ -22,8 +23,7 @@ from gcodekit.job.model import (
     Setup,
     Slot,
 )
-from gcodekit.job.size_words import size_lines
-from gcodekit.job.taken import offcuts, taken_by
+from gcodekit.job.stock.taken import offcuts, taken_by
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.boss import boss_drafts

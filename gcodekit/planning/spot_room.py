@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from gcodekit.errors import Fault
 from gcodekit.job.model import Hole
-from gcodekit.job.raw_metal import stock_levels
+from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.hole import spot_depth

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from gcodekit.errors import Fault
-from gcodekit.job.removed import Slab
+from gcodekit.job.stock.removed import Slab
 from gcodekit.operations.draft import Work, wall_allowance
 from gcodekit.part.asked import Asked
 from gcodekit.part.thin_walls import ThinWall, thin_walls

@@ -11,8 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
-from gcodekit.job.machine import Machine
 from gcodekit.job.model import Job
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
 from gcodekit.post.numbers import whole_speed

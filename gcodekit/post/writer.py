@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
-from gcodekit.job.machine import Units
+from gcodekit.job.workshop.machine import Units
 from gcodekit.planning.program import Operation, Program
 from gcodekit.post.changes import Bench, check_habits
 from gcodekit.post.contract import Post

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.trade.asked import FASTER, RUBBING_SHARE
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import MOTOR_SHARE, drill_feed

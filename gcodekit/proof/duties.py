@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from gcodekit.job.wording import one
+from gcodekit.job.document.wording import one
 from gcodekit.proof.once import Once
 from gcodekit.rs274.moves import Reading
 from gcodekit.rs274.problems import ProblemList

@@ -11,8 +11,8 @@ import numpy as np
 import shapely
 
 from gcodekit.geometry.overlay import common, less
-from gcodekit.job.machine import Machine
-from gcodekit.job.wording import one
+from gcodekit.job.document.wording import one
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
 from gcodekit.proof.duties import TAPPING

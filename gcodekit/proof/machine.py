@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import turning_points
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH

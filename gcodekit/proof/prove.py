@@ -8,7 +8,7 @@ from dataclasses import replace
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare

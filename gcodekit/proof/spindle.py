@@ -5,7 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.once import Once

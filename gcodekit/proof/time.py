@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import turning_points
 from gcodekit.proof.findings import Box
 from gcodekit.proof.timing import Array, Flags, seconds

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.timing import CONTINUOUS, EXACT_PATH, EXACT_STOP, STRAIGHT, Array, Flags, Way
 from gcodekit.rs274.moves import PLANE_AXES, Move, Reading
 from gcodekit.rs274.problems import Point3

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from gcodekit.job.machine import Machine
+from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.machine import SPEED_NEAR
 from gcodekit.rs274.moves import Move, Reading
 from gcodekit.rs274.problems import ProblemList

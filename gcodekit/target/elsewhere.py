@@ -9,9 +9,9 @@ from itertools import pairwise
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, union
-from gcodekit.job.frames import Frame, seen_from
 from gcodekit.job.model import Setup
-from gcodekit.job.removed import BEYOND, Removed, Slab, apart, turned_area
+from gcodekit.job.stock.frames import Frame, seen_from
+from gcodekit.job.stock.removed import BEYOND, Removed, Slab, apart, turned_area
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Demand
 from gcodekit.target.metal import bottom_of, plan, top_of

@@ -6,7 +6,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.model import Setup
-from gcodekit.job.raw_metal import stock_levels, stock_plan, stock_section
+from gcodekit.job.stock.raw_metal import stock_levels, stock_plan, stock_section
 
 
 def metal(setup: Setup, z: float) -> BaseGeometry:

@@ -12,7 +12,7 @@ import math
 import sys
 import time
 
-from gcodekit.job.machine import Machine, Spindle
+from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.time import travel
 from gcodekit.rs274.moves import Conditions, Curve, Move, Reading
 

@@ -12,11 +12,11 @@ import pytest
 
 from gcodekit.cli.app import main
 from gcodekit.cli.explain import WIDTH, entry_rows
-from gcodekit.job.feature_keys import KINDS
-from gcodekit.job.look_up import look_up
-from gcodekit.job.not_yet import KEYS, VALUES
-from gcodekit.job.notes import notes
-from gcodekit.job.reference import homes
+from gcodekit.job.keys.feature_keys import KINDS
+from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.reference.look_up import look_up
+from gcodekit.job.reference.notes import notes
+from gcodekit.job.reference.reference import homes
 
 
 class Ended(NamedTuple):

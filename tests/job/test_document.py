@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.errors import JobError
-from gcodekit.job.document import LARGEST_FILE, nearest, parse_document, read_document
-from gcodekit.job.locate import in_bench_words
+from gcodekit.job.document.document import LARGEST_FILE, nearest, parse_document, read_document
+from gcodekit.job.document.locate import in_bench_words
 
 GOLDEN = Path(__file__).parent / "golden_document"
 

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from gcodekit.errors import FaultList
 from gcodekit.geometry.chain import Arc, Chain, Line, distance
-from gcodekit.job import outline_keys
-from gcodekit.job.amounts import Source
-from gcodekit.job.document import Document
-from gcodekit.job.reading import Table
-from gcodekit.job.shapes import drawn_path
+from gcodekit.job.document.document import Document
+from gcodekit.job.keys import outline_keys
+from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.outlines.shapes import drawn_path
 
 
 def drawn(entries: list[Any], *, closed: bool = True) -> tuple[Chain | None, list[str]]:

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.job.frames import Sitting, along, seen_axes
 from gcodekit.job.model import Stock
+from gcodekit.job.stock.frames import Sitting, along, seen_axes
 
 BLOCK = Stock(shape="block", size=(130.0, 70.0, 4.0))
 UPS = ("top", "bottom", "front", "back", "left", "right")

@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from gcodekit.errors import JobError
-from gcodekit.job.frames import Frame, seen_from
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Bore, Edge, Job, Profile
+from gcodekit.job.stock.frames import Frame, seen_from
 
 FIRST = """\
 units = "mm"

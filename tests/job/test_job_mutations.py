@@ -10,8 +10,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gcodekit.errors import JobError
-from gcodekit.job import outlines
 from gcodekit.job.load import load_job
+from gcodekit.job.outlines import outlines
 
 GOOD = """\
 name = "Fork arm"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from gcodekit.job import feature_keys, job_keys, outline_keys, workshop_keys
-from gcodekit.job.keys import KeyTable
-from gcodekit.job.not_yet import KEYS, VALUES
+from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
+from gcodekit.job.keys.keys import KeyTable
+from gcodekit.job.keys.not_yet import KEYS, VALUES
 
 TABLES: list[KeyTable] = [
     value

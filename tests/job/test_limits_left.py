@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gcodekit.geometry.discs import disc
-from gcodekit.job.frames import Frame, seen_axes
-from gcodekit.job.limits_left import limits_left
 from gcodekit.job.model import Stock
-from gcodekit.job.removed import Slab
+from gcodekit.job.stock.frames import Frame, seen_axes
+from gcodekit.job.stock.limits_left import limits_left
+from gcodekit.job.stock.removed import Slab
 
 BLOCK = Stock(shape="block", size=(30.0, 20.0, 30.0))
 WHOLE = ((0.0, 0.0, 0.0), BLOCK.size)

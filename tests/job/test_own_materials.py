@@ -8,8 +8,8 @@ import pytest
 
 from gcodekit.errors import JobError
 from gcodekit.job.load import load_job
-from gcodekit.job.machine import Workshop
-from gcodekit.job.workshop import load_workshop
+from gcodekit.job.workshop.machine import Workshop
+from gcodekit.job.workshop.workshop import load_workshop
 from gcodekit.trade.materials import Speeds, find_material
 
 MILL = """\

@@ -9,15 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.job.feature_keys import KINDS
+from gcodekit.job.keys.feature_keys import KINDS
+from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.tables import own_keys, standings
 from gcodekit.job.load import load_job
-from gcodekit.job.look_up import look_up, nearest_word
-from gcodekit.job.not_yet import KEYS, VALUES
-from gcodekit.job.notes import Note, line_for, notes
-from gcodekit.job.overview import overview
-from gcodekit.job.reference import homes
-from gcodekit.job.tables import own_keys, standings
-from gcodekit.job.workshop import load_workshop
+from gcodekit.job.reference.look_up import look_up, nearest_word
+from gcodekit.job.reference.notes import Note, line_for, notes
+from gcodekit.job.reference.overview import overview
+from gcodekit.job.reference.reference import homes
+from gcodekit.job.workshop.workshop import load_workshop
 
 DRAWING = Path(__file__).parents[2] / "jobs" / "saddle-bracket.dxf"
 ADDRESSES = {s.address for s in standings()}

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gcodekit.geometry.discs import disc
-from gcodekit.job.frames import Frame, seen_axes, seen_from
-from gcodekit.job.limits_left import limits_left
 from gcodekit.job.model import Stock
-from gcodekit.job.removed import Removed, Slab, turned_area
+from gcodekit.job.stock.frames import Frame, seen_axes, seen_from
+from gcodekit.job.stock.limits_left import limits_left
+from gcodekit.job.stock.removed import Removed, Slab, turned_area
 
 UPS = ("top", "bottom", "front", "back", "left", "right")
 BLOCK = Stock(shape="block", size=(60.0, 40.0, 20.0))

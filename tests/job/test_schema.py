@@ -17,14 +17,14 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from gcodekit.errors import JobError
-from gcodekit.job import together
-from gcodekit.job.feature_keys import FEATURES, KINDS
+from gcodekit.job.keys.feature_keys import FEATURES, KINDS
+from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.tables import standings
 from gcodekit.job.load import load_job
-from gcodekit.job.not_yet import KEYS, VALUES
-from gcodekit.job.notes import notes
-from gcodekit.job.schema import schema
-from gcodekit.job.tables import standings
-from gcodekit.job.workshop import BENCH_MILL, load_workshop
+from gcodekit.job.reference import together
+from gcodekit.job.reference.notes import notes
+from gcodekit.job.reference.schema import schema
+from gcodekit.job.workshop.workshop import BENCH_MILL, load_workshop
 from gcodekit.trade.cutter import CUTTER_KINDS
 
 HERE = Path(__file__).parent

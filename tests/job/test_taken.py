@@ -7,7 +7,7 @@ from pathlib import Path
 import shapely
 
 from gcodekit.job.load import load_job
-from gcodekit.job.taken import taken
+from gcodekit.job.stock.taken import taken
 
 WORKSHOP = """\
 units = "mm"

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from gcodekit.errors import JobError
-from gcodekit.job.machine import Workshop
-from gcodekit.job.workshop import bench_mill, load_workshop, read_workshop
+from gcodekit.job.workshop.machine import Workshop
+from gcodekit.job.workshop.workshop import bench_mill, load_workshop, read_workshop
 
 FULL = """\
 units = "mm"

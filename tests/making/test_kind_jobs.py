@@ -20,7 +20,7 @@ import pytest
 from numpy.typing import NDArray
 
 from gcodekit.job.load import load_job
-from gcodekit.job.machine import Units
+from gcodekit.job.workshop.machine import Units
 from gcodekit.making.make import make_job
 from gcodekit.post.find import find_post
 from gcodekit.rs274 import read_program

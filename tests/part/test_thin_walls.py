@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Place, RawStock, Setup
-from gcodekit.job.removed import Slab
+from gcodekit.job.stock.removed import Slab
 from gcodekit.part.thin_walls import ThinWall, thin_walls
 
 BLOCK = RawStock(shape="block", low=(-40.0, -30.0, -20.0), high=(40.0, 30.0, 0.0))

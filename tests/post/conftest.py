@@ -11,8 +11,8 @@ import pytest
 
 from gcodekit.errors import Place
 from gcodekit.job.holdings import Hold
-from gcodekit.job.machine import Machine, Spindle, Workshop
 from gcodekit.job.model import Job, RawStock, Setup, Stock
+from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.planning.program import Operation, Program
 from gcodekit.rs274 import read_program
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from gcodekit.errors import PostError
-from gcodekit.job.machine import Spindle
+from gcodekit.job.workshop.machine import Spindle
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 from gcodekit.post.writer import write_program

@@ -7,7 +7,7 @@ import math
 import pytest
 import shapely
 
-from gcodekit.job.machine import Machine, Spindle
+from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.stock_findings import take_stock

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.machine import Machine, Spindle
+from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings

@@ -13,7 +13,7 @@ import pytest
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.machine import Machine, Spindle
+from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings

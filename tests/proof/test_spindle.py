@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 import shapely
 
-from gcodekit.job.machine import Machine, Spindle
+from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.told import check_told

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gcodekit.job.machine import Machine, Spindle
+from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.time import CHANGE_AUTOMATIC, CHANGE_BY_HAND, CutterTime, Travel, travel
 from gcodekit.proof.timing import CORNER_ROUNDING, PATH_GRAIN, Way, corner_radius, seconds
 from gcodekit.proof.timing_moves import joined_run, spindle_starts

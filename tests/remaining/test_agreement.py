@@ -9,9 +9,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from gcodekit.job.frames import seen_axes
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, RawStock, Setup
+from gcodekit.job.stock.frames import seen_axes
 from gcodekit.making.make import make_job
 from gcodekit.making.second_opinion import stock_faults
 from gcodekit.planning.plan import finished_with
@@ -106,7 +106,7 @@ def twice_turned(setup: Setup) -> Setup:
 
 
 def replace_seen(removal: object) -> object:
-    from gcodekit.job.removed import Removed
+    from gcodekit.job.stock.removed import Removed
 
     assert isinstance(removal, Removed)
     x, y, z = removal.seen.shift

@@ -12,8 +12,8 @@ import pytest
 
 from gcodekit.errors import Place
 from gcodekit.job.holdings import Hold
-from gcodekit.job.machine import Machine, Spindle, Workshop
 from gcodekit.job.model import Cutting, Depth, Feature, Job, RawStock, Setup, Stock
+from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.target.demand import Used
 from gcodekit.target.target import Target, target_of
 from gcodekit.trade.cutter import Cutter

@@ -19,7 +19,6 @@ from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
 from gcodekit.job.holdings import Hold
-from gcodekit.job.machine import Machine, Spindle, Workshop
 from gcodekit.job.model import (
     Bore,
     Cutting,
@@ -36,6 +35,7 @@ from gcodekit.job.model import (
     Stock,
     Tabs,
 )
+from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.target.demand import Used
 from gcodekit.target.metal import metal
 from gcodekit.target.target import Target, target_of

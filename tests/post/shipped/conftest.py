@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from gcodekit.job.machine import Spindle
+from gcodekit.job.workshop.machine import Spindle
 from gcodekit.planning.program import Operation, Program
 from gcodekit.post.contract import Post
 from gcodekit.post.find import load_post, shipped

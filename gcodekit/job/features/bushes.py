@@ -1,0 +1,130 @@
+"""A bore for a bush that is pressed in: the bush's outside, and how tight it is to be, give its
+limits."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from gcodekit.job.band import Band, Bush
+from gcodekit.job.features.sizes import NARROWEST, of_class, of_limits
+from gcodekit.job.keys import feature_keys
+from gcodekit.job.keys.reading import Table
+from gcodekit.trade.fits import Deviations
+
+# The bore of a bush whose own class or limits are given. Common practice, no source.
+USUAL_BORE = "H7"
+# An interference of this little less than none is none, mm: the classes p6 and H7 may just meet.
+_NONE = 1e-6
+# More interference than this share of the diameter was never meant: the usual is about a
+# thousandth. Common practice, no source.
+MOST_TIGHT = 0.02
+
+
+def read_bush(table: Table) -> Band | None:
+    """The bore's limits; None where something is at fault, which is noted."""
+    for key in table.given("diameter", "thread"):
+        table.error(key, "the bush gives the bore's diameter", f"leave out {key} or bush")
+    bush = table.table("bush", feature_keys.BUSH)
+    size = bush.length("diameter") if bush else None
+    if bush is None or size is None or table.given("diameter", "thread"):
+        return None
+    outside = _outside(bush, size)
+    if outside is None:
+        return None
+    if bush.has("interference"):
+        band = _by_interference(table, bush, size, outside)
+    else:
+        band = _by_class(table, bush, size)
+    if band is None:
+        return None
+    made = Bush(least=size + outside.lower, most=size + outside.upper)
+    return _checked(table, bush, replace(band, bush=made))
+
+
+def _outside(bush: Table, size: float) -> Deviations | None:
+    """How far the bush is off its diameter; not at all where that is measured."""
+    if bush.has("fit") and bush.has("limits"):
+        bush.error("limits", "fit and limits are both given", "one of them says what it measures")
+        return None
+    if not bush.has("fit") and not bush.has("limits"):
+        return Deviations(0.0, 0.0)
+    text = bush.text("fit") if bush.has("fit") else None
+    if bush.has("limits"):
+        band = of_limits(bush, (size,))
+    else:
+        band = of_class(bush, text, (size,), hole=False) if text else None
+    return Deviations(band.lower, band.upper) if band else None
+
+
+def _by_interference(table: Table, bush: Table, size: float, outside: Deviations) -> Band | None:
+    """The largest bush must go into the smallest bore, and the smallest hold in the largest."""
+    found, say = bush.lengths("interference", 2), table.source.say
+    for key in table.given("fit", "limits"):
+        table.error(key, "the bush's interference gives the bore's limits", f"leave out {key}")
+    if found is None or table.given("fit", "limits"):
+        return None
+    least, most = found
+    lower, upper = outside.upper - most, outside.lower - least
+    if least < 0 or most <= least:
+        bush.error(
+            "interference",
+            f"{say(least)} to {say(most)} is no interference",
+            "the least first, then the greatest, as [0.01, 0.03]",
+        )
+    elif most > MOST_TIGHT * size:
+        bush.error(
+            "interference",
+            f"{say(most)} is no press fit of {say(size)}",
+            f"at most {say(MOST_TIGHT * size)}, and a thousandth of the diameter is usual",
+        )
+    elif upper - lower < NARROWEST:
+        wide = outside.upper - outside.lower
+        bush.error(
+            "interference",
+            f"{say(least)} to {say(most)} leaves the bore no room: the bush itself varies by "
+            f"{say(wide)}",
+            f"the greatest is to be {say(least + wide + NARROWEST)} or more",
+        )
+    else:
+        return Band(lower=lower, upper=upper, sizes=(size,))
+    return None
+
+
+def _by_class(table: Table, bush: Table, size: float) -> Band | None:
+    """What the feature itself says, else the usual bore."""
+    if not bush.given("fit", "limits"):
+        if bush.misspelt("fit", "limits", "interference"):
+            return None
+        bush.error(
+            "",
+            "how tight it is to be is not said",
+            "give interference = [least, greatest] for a bush as measured, or the bush's own fit "
+            "or limits",
+        )
+        return None
+    if table.has("limits") and table.has("fit"):
+        table.error("limits", "fit and limits are both given", "one of them says how true it is")
+        return None
+    if table.has("limits"):
+        return of_limits(table, (size,))
+    text = table.text("fit") if table.has("fit") else USUAL_BORE
+    return of_class(table, text, (size,), hole=True) if text else None
+
+
+def _checked(table: Table, bush: Table, band: Band) -> Band | None:
+    """Refuse a bush that would not hold."""
+    least, most = band.tight or (0.0, 0.0)
+    if least >= -_NONE:
+        return band
+    say = table.source.say
+    how = (
+        f"{say(-least)} loose to {say(most)} tight"
+        if most > 0
+        else (f"{say(max(-most, 0.0))} to {say(-least)} loose")
+    )
+    bush.error(
+        "fit" if bush.has("fit") else "limits",
+        f"no press fit: from {how} in a bore of {say(band.least)} to {say(band.most)}",
+        "a bush of r6 or s6 is tight in H7; or give interference = [least, greatest]",
+    )
+    return None

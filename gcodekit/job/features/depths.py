@@ -1,0 +1,204 @@
+"""How deep a feature goes: its datum, its floor, and where the cutter's full diameter goes."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from gcodekit.geometry.chain import SAME_POINT
+from gcodekit.job.document.wording import listed
+from gcodekit.job.holdings import Hold
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.model import Depth
+from gcodekit.job.stock.hold import room_below, why_no_room
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """The metal's limits in z where a feature starts, program coordinates.
+
+    `highest` is as high as an oversize top may stand, `loose_bottom` how much lower than drawn the
+    bottom may lie; `raw_top` and `raw_bottom` are the raw stock's; `faced` is the floor of this
+    set-up's last whole-top face.
+    """
+
+    top: float
+    bottom: float
+    highest: float
+    loose_bottom: float
+    raw_top: float
+    raw_bottom: float
+    breakthrough: float
+    hold: Hold
+    faced: float | None = None
+    faced_by: str = ""
+
+    @property
+    def now(self) -> float:
+        """The top of the metal as the last face left it."""
+        return self.top if self.faced is None else min(self.top, self.faced)
+
+    def after_face(self, name: str, floor: float) -> Metal:
+        """The metal once a whole-top face is done."""
+        return replace(self, faced=floor, faced_by=name)
+
+
+def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
+    """The depth of a feature; None where it is at fault."""
+    names = (*_PLAIN_KEYS, "leave") if kind == "face" else _PLAIN_KEYS
+    given = [n for n in names if table.has(n) and table.raw(n) is not False]
+    if not given and kind == "edge" and not table.has("through"):
+        given = ["through"]
+    top = _top(table, metal, needed=given == ["depth"] or not given)
+    if len(given) > 1:
+        table.error(given[1], f"{listed(given, 'and')} are given", "give one of them")
+        return None
+    if not given:
+        return _no_depth(table, metal, top, kind, names)
+    if top is None:
+        return None
+    if given == ["through"]:
+        return _through(table, metal, top, kind)
+    if given == ["until"]:
+        # where that is the feature's own place says, which is not read yet
+        return Depth(top=top, floor=metal.bottom, through=False, cut_to=metal.bottom)
+    floor = _floor(table, metal, top, given[0])
+    if floor is None or not _within_metal(table, metal, floor, given[0]):
+        return None
+    if given == ["depth"]:
+        _warn_moved_surface(table, metal, floor)
+    return Depth(top=top, floor=floor, through=False, cut_to=floor)
+
+
+_PLAIN_KEYS = ("depth", "floor", "through", "until")
+
+
+def _no_depth(
+    table: Table, metal: Metal, top: float | None, kind: str, names: tuple[str, ...]
+) -> Depth | None:
+    """A hole without a depth is spotted only; anything else needs one."""
+    if kind != "hole":
+        if not table.refused:
+            known = [n for n in names if n != "until" or kind in ("pocket", "slot", "bore")]
+            table.error("", "its depth is not said", f"give one of {listed(known)}")
+        return None
+    if top is None:
+        return None
+    return Depth(top=top, floor=top, through=False, cut_to=top)
+
+
+def _top(table: Table, metal: Metal, *, needed: bool) -> float | None:
+    """Program z of the depth's datum."""
+    if not table.has("top"):
+        if needed and metal.bottom >= 0:
+            table.error(
+                "top",
+                "is missing, and z 0 is not above the metal's bottom",
+                f'z 0 is the default; write top = "top" ({table.source.say(metal.top)})',
+            )
+            return None
+        # A floor or a through cut needs no datum: then the metal's own top will do.
+        return 0.0 if metal.bottom < 0 else metal.now
+    value = table.raw("top")
+    words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
+    if "faced" in words and metal.faced is None:
+        table.error("top", "nothing is faced before this in the set-up", "faced follows a face")
+        return None
+    source = table.source.with_words(_top_words(metal))
+    key = table.keys.key("top")
+    assert key is not None
+    return source.amount(table.below("top"), value, key, "length")
+
+
+def _top_words(metal: Metal) -> dict[str, float]:
+    words = {"top": metal.now, "bottom": metal.bottom}
+    words |= {"raw_top": metal.raw_top, "raw_bottom": metal.raw_bottom}
+    return words | ({"faced": metal.faced} if metal.faced is not None else {})
+
+
+def _floor(table: Table, metal: Metal, top: float, key: str) -> float | None:
+    """Program z of the floor."""
+    size = table.length(key)
+    if size is None:
+        return None
+    if key == "depth":
+        return top - size
+    return metal.bottom + size if key == "leave" else size
+
+
+def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
+    """Whether the floor lies in the metal; else the fault is noted."""
+    say = table.source.say
+    if floor < metal.bottom - SAME_POINT:
+        table.error(
+            key,
+            f"its floor, z {say(floor)}, is below the metal's bottom at z {say(metal.bottom)}",
+            "to go through write through = true",
+        )
+        return False
+    if floor >= (metal.highest if metal.faced is None else metal.now) - SAME_POINT:
+        table.error(
+            key,
+            f"its floor, z {say(floor)}, is not below the metal's top at z {say(metal.now)}",
+            "it would cut nothing",
+        )
+        return False
+    return True
+
+
+def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
+    """To the bottom of the metal and the breakthrough."""
+    if table.has("through") and not table.flag("through"):
+        return None
+    if kind == "face" and not table.has("outline"):
+        table.error("through", "the whole top faced through leaves nothing", "give a depth")
+        return None
+    if metal.loose_bottom:
+        table.error(
+            "through" if table.has("through") else "",
+            f"the bottom is still raw and may lie {table.source.say(metal.loose_bottom)} lower "
+            "than drawn",
+            'mill it first, put zero on it (z = "bottom"), or give a depth',
+        )
+        return None
+    if not table.has("skin"):  # a skin is not broken through
+        _check_room(table, metal)
+    return Depth(
+        top=top, floor=metal.bottom, through=True, cut_to=metal.bottom - metal.breakthrough
+    )
+
+
+def _check_room(table: Table, metal: Metal) -> None:
+    """Whether the breakthrough finds room under the metal."""
+    room = room_below(metal.hold)
+    if room is None:
+        return
+    say = table.source.say
+    if room <= 0 and metal.hold.board is None:
+        table.error("through", "nothing under the work to cut into", why_no_room(metal.hold))
+    elif metal.hold.board is not None and metal.breakthrough > room + SAME_POINT:
+        table.error(
+            "through",
+            f"a breakthrough of {say(metal.breakthrough)} goes into the last 2 mm of the board",
+            f"breakthrough may be at most {say(room)}",
+        )
+    elif metal.hold.board is None and metal.breakthrough >= room - SAME_POINT:
+        table.error(
+            "through",
+            f"a breakthrough of {say(metal.breakthrough)} reaches the vise's bed, "
+            f"{say(room)} below the work",
+            "give higher parallels or a smaller breakthrough",
+        )
+
+
+def _warn_moved_surface(table: Table, metal: Metal, floor: float) -> None:
+    """A depth from z 0 after a face that put the surface elsewhere."""
+    if table.has("top") or metal.faced is None or abs(metal.faced) <= SAME_POINT:
+        return
+    say = table.source.say
+    table.warn(
+        "depth",
+        f"counts from z 0, but {metal.faced_by} has left the surface at z {say(metal.faced)}",
+        f"so it is {say(-floor)} from z 0 and {say(metal.faced - floor)} from the surface; "
+        'say which with top = 0 or top = "faced"',
+    )

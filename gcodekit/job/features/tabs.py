@@ -1,0 +1,84 @@
+"""What keeps a profile's piece in its metal: tabs, or a skin left at the bottom."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.flat import nearest
+from gcodekit.job.features.depths import Metal
+from gcodekit.job.keys import feature_keys
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.model import Depth, Tabs
+
+# A tab asked for at a point farther than this from the outline, mm, was meant for another one.
+FARTHEST = 5.0
+
+
+def read_tabs(table: Table, metal: Metal, chains: Sequence[Chain]) -> Tabs | None:
+    """Tabs hold only what is cut through, and are lower than the metal."""
+    tabs = table.table("tabs", feature_keys.TABS)
+    if tabs is None:
+        return None
+    if table.raw("through") is not True:
+        tabs.error("", "tabs hold what is cut free", "they go with through = true")
+    way = tabs.one_of("count", "at", what="where they stand")
+    count = tabs.count("count") if way == "count" else 0
+    at = _places(tabs, chains) if way == "at" else ()
+    width, height = tabs.length("width"), tabs.length("height")
+    if way is None or count is None or at is None or width is None or height is None:
+        return None
+    if not _lower(tabs, "height", height, metal):
+        return None
+    return Tabs(count=count, width=width, height=height, at=at)
+
+
+def _places(tabs: Table, chains: Sequence[Chain]) -> tuple[Point, ...] | None:
+    """Points near the line; None where one is at fault."""
+    points = tabs.points("at")
+    if points is None:
+        return None
+    say, near = tabs.source.say, True
+    for point in points:
+        gap = min((nearest(c, point)[1] for c in chains), default=0.0)
+        if gap > FARTHEST:
+            tabs.error(
+                "at",
+                f"{tabs.source.say_point(point)} is {say(gap)} from the line",
+                f"a tab stands within {say(FARTHEST)} of it",
+            )
+            near = False
+    return tuple(points) if near else None
+
+
+def read_skin(table: Table, metal: Metal) -> float | None:
+    """The thickness left at the bottom; None where none is asked for or it is at fault."""
+    skin = table.length("skin")
+    if skin is None:
+        return None
+    if table.raw("through") is not True:
+        table.error("skin", "a skin holds what is cut free", "it goes with through = true")
+    elif table.has("tabs"):
+        table.error("skin", "tabs are given too", "a skin holds all round; leave one of them out")
+    elif _lower(table, "skin", skin, metal):
+        return skin
+    return None
+
+
+def above_skin(depth: Depth, skin: float | None) -> Depth:
+    """The depth of a profile that stops at its skin: nothing is broken through."""
+    if skin is None:
+        return depth
+    floor = depth.floor + skin
+    return replace(depth, floor=floor, through=False, cut_to=floor)
+
+
+def _lower(table: Table, key: str, height: float, metal: Metal) -> bool:
+    """Whether what is left standing is lower than the metal; else the fault is noted."""
+    thickness = metal.now - metal.bottom
+    if height < thickness:
+        return True
+    say = table.source.say
+    table.error(key, f"{say(height)} is not lower than the metal", f"less than {say(thickness)}")
+    return False

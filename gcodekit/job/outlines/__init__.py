@@ -1,0 +1,1 @@
+"""Outlines, paths, places and copies, from the words of a file to geometry."""

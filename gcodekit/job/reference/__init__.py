@@ -1,0 +1,1 @@
+"""The reference and the JSON Schema, made from the keys."""

@@ -1,0 +1,73 @@
+"""Depth until a feature breaks into what an earlier set-up has cut."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.expr import nearest
+from gcodekit.job.document.wording import quoted
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.model import Bore, Feature, Hole, Pocket, Setup, Slot
+from gcodekit.job.stock.frames import Frame, seen_from
+from gcodekit.job.stock.from_earlier import EarlierWork
+from gcodekit.job.stock.removed import Removed
+from gcodekit.job.stock.taken import drawn_area, taken
+from gcodekit.job.workshop.machine import Workshop
+
+# A rim that lies on the other's, flattened otherwise, counts as within it, mm.
+_SAME_RIM = 0.001
+# Just off a height, and how near the height sought is found, mm.
+_OFF, _NEAR = 1e-6, 1e-7
+
+
+def broken_into(
+    table: Table, feature: Feature, earlier: EarlierWork, frame: Frame, workshop: Workshop
+) -> Feature | None:
+    """The feature as deep as `until` says: to the highest place at which all of it lies in the
+    other; None where that is at fault, which is noted."""
+    name = str(table.raw("until"))
+    if not isinstance(feature, Pocket | Slot | Bore | Hole):
+        table.error("until", f"is not for kind = {feature.kind}", "give its depth")
+        return None
+    if name not in earlier.features:
+        close = nearest(name, list(earlier.features))
+        hint = f"did you mean {quoted(close)}?" if close else "name a feature of an earlier set-up"
+        table.error("until", f"no earlier set-up cuts {quoted(name)}", hint)
+        return None
+    other, setup = earlier.features[name][1], earlier.setups[name]
+    hollow = _hollow(other, setup, frame, workshop)
+    floor = _first_within(drawn_area(feature), hollow)
+    if floor is None or floor >= feature.depth.top - _OFF:
+        table.error(
+            "until",
+            f"{feature.name} does not come down into {quoted(name)} with all its width",
+            "look at its place and size, or give its depth",
+        )
+        return None
+    return replace(feature, depth=replace(feature.depth, floor=floor, cut_to=floor))
+
+
+def _hollow(other: Feature, setup: Setup, frame: Frame, workshop: Workshop) -> Removed:
+    return Removed(taken(other, setup, workshop), seen_from(Frame.of(setup), frame))
+
+
+def _first_within(area: BaseGeometry, hollow: Removed) -> float | None:
+    """The highest place at which an area lies within a hollow."""
+    inner = area.buffer(-_SAME_RIM)
+
+    def within(z: float) -> bool:
+        return bool(hollow.section(z).covers(inner))
+
+    for upper, lower in pairwise(reversed(hollow.levels)):
+        top, bottom = upper - _OFF, lower + _OFF
+        if within(top):
+            return upper
+        if within(bottom):
+            while top - bottom > _NEAR:
+                middle = (top + bottom) / 2
+                top, bottom = (top, middle) if within(middle) else (middle, bottom)
+            return bottom
+    return None

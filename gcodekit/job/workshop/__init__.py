@@ -1,0 +1,1 @@
+"""The workshop file: a machine, its rack, materials of its own."""

@@ -1,0 +1,204 @@
+"""The cutters of a workshop file, and what a cutter is like where the file does not say.
+
+What is left out follows the habit of catalogues, on the safe side: flutes rather short,
+shanks rather thick (common practice, no source).
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal, cast
+
+from gcodekit.errors import Place
+from gcodekit.job.document.wording import one, quoted
+from gcodekit.job.keys import workshop_keys
+from gcodekit.job.keys.reading import Table
+from gcodekit.trade.cutter import Cutter, CutterKind, Holder
+
+# Flute length as a multiple of the diameter.
+_FLUTE_LENGTH = {
+    "drill": 8.0,
+    "reamer": 4.0,
+    "tap": 3.0,
+    "face mill": 0.2,
+    "fly cutter": 0.2,
+    "chamfer mill": 0.5,
+    "engraving cutter": 0.5,
+    "slitting saw": 0.05,
+}
+_FLUTES = {"roughing end mill": 4, "reamer": 6, "face mill": 4, "fly cutter": 1, "boring head": 1}
+_FLUTES |= {"engraving cutter": 1, "slitting saw": 32}
+_TIP_ANGLE = {"drill": 118.0, "spot drill": 90.0, "chamfer mill": 90.0, "engraving cutter": 60.0}
+_PLUNGES = ("ball end mill", "drill", "spot drill")
+# Smaller end mills are ground on shanks of this size.
+_LEAST_SHANK = 6.0
+_HELD_LENGTH = 10.0  # between flutes and holder
+
+
+def read_cutters(workshop: Table) -> tuple[tuple[Cutter, ...], dict[int, Place]]:
+    """The rack: every cutter and the place it is described at."""
+    rack: dict[int, Cutter] = {}
+    places: dict[int, Place] = {}
+    names: dict[str, int] = {}
+    for table in workshop.tables("cutter", workshop_keys.CUTTER):
+        cutter = read_cutter(table)
+        if cutter is None:
+            continue
+        if cutter.number in rack:
+            table.error(
+                "number",
+                f"cutter {cutter.number} is there already",
+                f"line {places[cutter.number].line} has it; numbers are used once",
+            )
+        elif cutter.name in names and table.has("name"):
+            table.error(
+                "name",
+                f"{quoted(cutter.name)} is cutter {names[cutter.name]} already",
+                "rename one",
+            )
+        else:
+            rack[cutter.number] = cutter
+            places[cutter.number] = table.source.place(table.path)
+            names[cutter.name] = cutter.number
+    return tuple(rack.values()), places
+
+
+def _flute_length(kind: str, diameter: float, tip_angle: float) -> float:
+    """What is usual, mm; a chamfer or engraving cutter cuts on all of its cone at least."""
+    usual = _FLUTE_LENGTH.get(kind, 2.0) * diameter
+    if kind in ("chamfer mill", "engraving cutter"):
+        return max(usual, diameter / 2 / math.tan(tip_angle / 2))
+    return usual
+
+
+def read_cutter(table: Table) -> Cutter | None:
+    """One cutter."""
+    table.checked()
+    number, diameter = table.count("number"), table.length("diameter")
+    kind = cast("CutterKind | None", table.choice("kind"))
+    if number is None or diameter is None or kind is None:
+        return None
+    flutes = table.count("flutes") or _FLUTES.get(kind, 2)
+    tip_angle = _tip_angle(table, kind)
+    flute_length = table.length("flute_length") or _flute_length(kind, diameter, tip_angle)
+    reach = table.length("reach")
+    stickout = table.length("stickout") or max(flute_length, reach or 0.0) + _HELD_LENGTH
+    cutter = Cutter(
+        number=number,
+        name=table.text("name") or f"{table.source.say(diameter)} {kind}",
+        kind=kind,
+        diameter=diameter,
+        flutes=flutes,
+        material=cast("Literal['hss', 'carbide']", table.choice("material") or "hss"),
+        flute_length=flute_length,
+        stickout=stickout,
+        shank=table.length("shank") or _shank(kind, diameter),
+        reach=reach,
+        holder=_holder(table),
+        centre_cutting=_plunges(table, kind, flutes),
+        corner_radius=_corner_radius(table, kind, diameter),
+        tip_angle=tip_angle,
+        pitch=table.length("pitch"),
+        lead=_lead(table, kind, diameter),
+        fit=table.text("fit"),
+        thickness=table.length("thickness"),
+        range=_range(table, kind),
+    )
+    _check(table, cutter)
+    return cutter
+
+
+def _shank(kind: str, diameter: float) -> float:
+    if "end mill" in kind:
+        return max(diameter, _LEAST_SHANK)
+    return diameter if kind not in ("face mill", "fly cutter", "slitting saw") else diameter / 2
+
+
+def _holder(table: Table) -> Holder | None:
+    holder = table.table("holder", workshop_keys.HOLDER)
+    if holder is None:
+        return None
+    diameter, length = holder.length("diameter"), holder.length("length")
+    return None if diameter is None or length is None else Holder(diameter, length)
+
+
+def _plunges(table: Table, kind: str, flutes: int) -> bool:
+    """Two and three flutes cut to the centre by habit; more do not."""
+    if table.has("centre_cutting"):
+        return table.flag("centre_cutting")
+    return kind in _PLUNGES or (kind in ("end mill", "bull end mill") and flutes <= 3)
+
+
+def _corner_radius(table: Table, kind: str, diameter: float) -> float:
+    radius = table.length("corner_radius") or 0.0
+    if kind == "bull end mill" and not radius and not table.has("corner_radius"):
+        table.error("corner_radius", "is missing", "a bull end mill has one")
+    if radius and kind != "bull end mill":
+        table.error("corner_radius", f"{one(kind)} has none", 'kind = "bull end mill" has one')
+    elif radius > diameter / 2:
+        say = table.source.say
+        table.error(
+            "corner_radius",
+            f"{say(radius)} is more than the cutter's radius",
+            f"that is {say(diameter / 2)}",
+        )
+    return radius
+
+
+def _tip_angle(table: Table, kind: str) -> float:
+    angle = table.angle("tip_angle")
+    if angle is not None and kind not in _TIP_ANGLE:
+        table.warn("tip_angle", f"{one(kind)} has no point", "it is not used")
+        return math.pi
+    return angle if angle is not None else math.radians(_TIP_ANGLE.get(kind, 180.0))
+
+
+def _lead(table: Table, kind: str, diameter: float) -> float:
+    """A machine reamer's chamfer is about a millimetre; a second tap's lead is four pitches."""
+    lead = table.length("lead")
+    if kind == "reamer":
+        return min(1.0, diameter / 4) if lead is None else lead
+    if kind == "tap":
+        return 4 * (table.length("pitch") or 0.0) if lead is None else lead
+    if lead:
+        table.warn("lead", f"{one(kind)} has none", "it is not used")
+    return 0.0
+
+
+def _range(table: Table, kind: str) -> tuple[float, float] | None:
+    """Least and largest bore of a boring head."""
+    found = table.lengths("range", 2)
+    if kind == "boring head" and not table.has("range"):
+        table.error("range", "is missing", "a boring head has one: range = [least, largest bore]")
+    if found is None:
+        return None
+    if kind != "boring head":
+        table.warn("range", f"{one(kind)} has none", "it is not used")
+        return None
+    if found[0] >= found[1]:
+        say = table.source.say
+        table.error("range", f"{say(found[0])} is not below {say(found[1])}", "the smaller first")
+    return found[0], found[1]
+
+
+def _check(table: Table, cutter: Cutter) -> None:
+    """Sizes that cannot be of one cutter."""
+    say = table.source.say
+    if cutter.kind in ("tap", "thread mill") and cutter.pitch is None and not table.has("pitch"):
+        table.error("pitch", "is missing", f"{one(cutter.kind)} has one")
+    if cutter.kind == "slitting saw" and not table.has("thickness"):
+        table.error("thickness", "is missing", "a slitting saw has one")
+    if cutter.flute_length > cutter.stickout:
+        key = "stickout" if table.has("stickout") else "flute_length"
+        table.error(
+            key,
+            f"flutes of {say(cutter.flute_length)} are longer than the stickout of "
+            f"{say(cutter.stickout)}",
+            "stickout is from the holder's face to the tip",
+        )
+    if cutter.reach is not None and not cutter.flute_length <= cutter.reach <= cutter.stickout:
+        table.error(
+            "reach",
+            f"{say(cutter.reach)} is not between the flutes' length and the stickout",
+            f"{say(cutter.flute_length)} to {say(cutter.stickout)}",
+        )
