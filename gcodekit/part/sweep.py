@@ -36,8 +36,7 @@ def swept(
         return found
     if right:
         return line.buffer(radius, quad_segs=chords, cap_style="flat")
-    found = by_segments(line, radius, chords=chords)
-    return found.difference(_caps(line, radius, chords)) if flat_ends else found
+    return _square(line, radius, chords) if flat_ends else by_segments(line, radius, chords=chords)
 
 
 def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
@@ -50,15 +49,15 @@ def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     return shapely.union(shape, band) if by > 0 else shapely.difference(shape, band)
 
 
-def _caps(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:
-    """The half discs beyond the ends of a line."""
-    caps: list[BaseGeometry] = []
+def _square(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:
+    """Every two segments of an open line that join swept alone, cut off square at their ends: what
+    lies beyond the line's own ends no other part of it loses by that."""
     points = shapely.get_coordinates(line)
-    for end, before in ((points[0], points[1]), (points[-1], points[-2])):
-        out = end + (end - before) * (2 * radius / np.hypot(*(end - before)))
-        beyond = shapely.LineString([end, out]).buffer(2 * radius, cap_style="flat")
-        caps.append(shapely.Point(end).buffer(1.01 * radius, quad_segs=chords) & beyond)
-    return shapely.union_all(caps)
+    if len(points) < 3:
+        return line.buffer(radius, quad_segs=chords, cap_style="flat")
+    pairs = shapely.linestrings(np.stack((points[:-2], points[1:-1], points[2:]), axis=1))
+    swept_alone = shapely.buffer(pairs, radius, quad_segs=chords, cap_style="flat")
+    return shapely.union_all(swept_alone)
 
 
 def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:

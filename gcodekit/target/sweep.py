@@ -63,8 +63,8 @@ def swept(
         if not flat_ends:
             return whole
         return line.buffer(radius, quad_segs=chords, cap_style="flat")
-    whole = by_segments(line, radius, chords=chords)
-    return whole.difference(_round_ends(line, radius)) if flat_ends else whole
+    sweep = _by_bars if flat_ends else by_segments
+    return sweep(line, radius, chords=chords)
 
 
 def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
@@ -78,13 +78,27 @@ def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     return shape.union(band) if by > 0 else shape.difference(band)
 
 
-def _round_ends(line: BaseGeometry, radius: float) -> BaseGeometry:
-    """The half discs past an open line's ends, a hair wider."""
-    at, caps = shapely.get_coordinates(line), []
-    for end, inner in ((at[0], at[1]), (at[-1], at[-2])):
-        out = (end - inner) / np.hypot(*(end - inner))
-        side = np.array([-out[1], out[0]])
-        wide, far = 2 * radius * side, 2 * radius * out
-        past = shapely.Polygon([end - wide, end + wide, end + wide + far, end - wide + far])
-        caps.append(shapely.Point(end).buffer(1.01 * radius, quad_segs=64) & past)
-    return shapely.union_all(caps)
+def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
+    """What a bar across an open line, `radius` to both sides, sweeps along it: a rectangle for
+    every segment, and a wedge where one turns into the next."""
+    at = shapely.get_coordinates(line)
+    way = np.diff(at, axis=0)
+    out = radius * np.stack((-way[:, 1], way[:, 0]), axis=1) / np.hypot(*way.T)[:, None]
+    start, end = at[:-1], at[1:]
+    bars = shapely.polygons(np.stack((start + out, end + out, end - out, start - out), axis=1))
+    angles = np.arctan2(way[:, 1], way[:, 0])
+    turns = (np.diff(angles) + np.pi) % (2 * np.pi) - np.pi
+    wedges = [
+        _wedge(end[i], -np.sign(turns[i]) * out[i], turns[i], chords) for i in np.flatnonzero(turns)
+    ]
+    return shapely.union_all([*np.atleast_1d(np.asarray(bars)), *wedges])
+
+
+def _wedge(
+    middle: NDArray[np.float64], spoke: NDArray[np.float64], turn: float, chords: int
+) -> BaseGeometry:
+    """What a spoke from a middle goes over as it turns, radians."""
+    angles = np.linspace(0.0, turn, 1 + max(1, int(np.ceil(abs(turn) * chords / (np.pi / 2)))))
+    cos, sin = np.cos(angles), np.sin(angles)
+    rim = np.stack((cos * spoke[0] - sin * spoke[1], sin * spoke[0] + cos * spoke[1]), axis=1)
+    return shapely.make_valid(shapely.Polygon([middle, *(middle + rim)]))

@@ -42,6 +42,11 @@ PROVED = {
         'kind = "pocket"\noutline = { obround = [10.8, 5.002], centre = [24.999, -21], angle = 30 }'
         '\ndepth = 4\nfit = "H7"\nrough = "follow outline"'
     ),
+    # half as wide as far round the tight bend as back beside its own beginning
+    "a wide slot that comes back past its own end": feature(
+        'kind = "slot"\nwidth = 13.9\ndepth = 1.9\npath = [[-4, 5], { to = [-2.5, 7.8], '
+        'radius = 1.757, turn = "cw" }, { to = [-0.7, -12.7], round = 2 }, [7, -20]]'
+    ),
     # a corner of its end goes on past the metal until the whole width is clear
     "an open slot that runs off aslant": feature(
         'kind = "slot"\nfrom = [26, -20]\nto = [5, 0]\nwidth = 8\ndepth = 2\ncutter = 1\n'

@@ -129,3 +129,23 @@ def test_any_area_is_resized_as_its_rim_is_swept(
     true = area.union(band) if by > 0 else area.difference(band)
     off = ROOMS[room](area, by).symmetric_difference(true)
     assert off.buffer(-0.003).is_empty
+
+
+@given(lines(), st.floats(0.5, 8.0))
+@settings(max_examples=60, deadline=None)
+def test_square_ends_cost_the_rest_of_a_line_nothing(
+    line: shapely.LineString, radius: float
+) -> None:
+    """With a disc at both ends again it is all that the disc sweeps: even where the line comes
+    back past its own end, in bends tighter than the disc."""
+    everything = by_segments(line, radius, chords=32)
+    ends = [
+        shapely.Point(p).buffer(radius, quad_segs=32) for p in (line.coords[0], line.coords[-1])
+    ]
+    found = (
+        grown(line, radius, flat_ends=True),
+        target_plane.grown(line, radius, flat_ends=True),
+    )
+    for square in found:
+        whole = shapely.union_all([square, *ends])
+        assert whole.symmetric_difference(everything).buffer(-0.005).is_empty
