@@ -37,7 +37,7 @@ class Heights:
 
     def __init__(self, work: Work) -> None:
         setup = work.setup
-        self._around = Around(setup)
+        self._around, self._metal = Around(setup), work.metal
         self._tops: dict[str, float] = {}
         self._tops_of_all: dict[str, float] = {}
         self.footprints = {f.name: footprint(work, f) for f in setup.features}
@@ -71,6 +71,9 @@ class Heights:
         cleared: list[tuple[BaseGeometry | None, float]],
     ) -> float:
         top = self._metal_top(feature, own)
+        # beyond the metal's edge there is nothing to be cleared
+        if own is not None and own.intersects(self._metal):
+            own = own.intersection(self._metal)
         for floor in sorted({floor for _, floor in cleared if floor < top}):
             # what one leaves of it another may have cleared, as deep or deeper
             areas = [area for area, deep in cleared if deep <= floor]

@@ -42,6 +42,11 @@ PROVED = {
         'kind = "pocket"\noutline = { obround = [10.8, 5.002], centre = [24.999, -21], angle = 30 }'
         '\ndepth = 4\nfit = "H7"\nrough = "follow outline"'
     ),
+    # over the metal's edge there is nothing that the step would have to clear
+    "a spot on a step at the metal's edge": feature(
+        'kind = "edge"\nside = "right"\ndepth = 3\nat = 15'
+    )
+    + feature('kind = "hole"\ndiameter = 7.8\nat = [27, 0]'),
     # half as wide as far round the tight bend as back beside its own beginning
     "a wide slot that comes back past its own end": feature(
         'kind = "slot"\nwidth = 13.9\ndepth = 1.9\npath = [[-4, 5], { to = [-2.5, 7.8], '
