@@ -60,7 +60,7 @@ def _by_line(faults: Iterable[Fault], job: Job) -> tuple[Fault, ...]:
 
 def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     """What the rack lacks for the features of which that can be said, whatever is at fault."""
-    from gcodekit.planning.plan import choose_cutters, doubts_of
+    from gcodekit.planning.given_cutters import choose_cutters, doubts_of
 
     at_fault = [_FEATURE.fullmatch(f.place.key) for f in errors_of(faults)]
     # anything but a feature may have been used by any of them: those wait until it is mended
@@ -80,7 +80,7 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
 def _looked_over(job: Job) -> tuple[Fault, ...]:
     """What the rack lacks for a job without a fault; or what nothing holds, or holds nothing."""
     from gcodekit.making.second_opinion import stock_faults
-    from gcodekit.planning.plan import finished_with
+    from gcodekit.planning.given_cutters import finished_with
 
     job, cuts, faults = finished_with(job)
     return faults if errors_of(faults) else (*faults, *stock_faults(job, cuts))

@@ -22,7 +22,8 @@ from gcodekit.making.second_opinion import stock_faults
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done
-from gcodekit.planning.plan import Plan, finishing_cuts, plan_setups
+from gcodekit.planning.given_cutters import finishing_cuts
+from gcodekit.planning.plan import Plan, plan_setups
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 

@@ -17,7 +17,7 @@ from gcodekit.making.programs import setup_blank
 from gcodekit.making.second_opinion import stock_faults
 from gcodekit.making.stops import always_standing, holdings
 from gcodekit.making.which import is_headed, part_of
-from gcodekit.planning.plan import finished_with
+from gcodekit.planning.given_cutters import finished_with
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.holdings import Holding
 from gcodekit.rs274 import Reading

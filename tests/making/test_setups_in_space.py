@@ -12,7 +12,7 @@ import shapely
 from gcodekit.job.load import load_job
 from gcodekit.making.make import Report, make_job
 from gcodekit.part.metal import metal
-from gcodekit.planning.plan import finished_with
+from gcodekit.planning.given_cutters import finished_with
 
 ON_BOTTOM = 'zero = { x = "centre", y = "centre", z = "bottom" }'
 SHIPPED = Path(__file__).parents[2] / "jobs"

@@ -15,7 +15,7 @@ from gcodekit.part.ask import asked_of
 from gcodekit.part.elsewhere import surely_gone
 from gcodekit.part.finished import Cut, finished, volume, without_offcuts
 from gcodekit.part.solid import solid, stl
-from gcodekit.planning.plan import finished_with
+from gcodekit.planning.given_cutters import finished_with
 
 JOBS = Path(__file__).parents[2] / "jobs"
 HEAD = 'units = "mm"\nmaterial = "brass"\n[stock]\n'

@@ -11,7 +11,7 @@ import pytest
 from gcodekit.errors import PlanError
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Job
-from gcodekit.planning.plan import choose_cutters
+from gcodekit.planning.given_cutters import choose_cutters
 from gcodekit.units import MM_PER_INCH
 
 SHOP = """\

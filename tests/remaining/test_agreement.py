@@ -14,7 +14,7 @@ from gcodekit.job.model import Job, RawStock, Setup
 from gcodekit.job.stock.frames import seen_axes
 from gcodekit.making.make import make_job
 from gcodekit.making.second_opinion import stock_faults
-from gcodekit.planning.plan import finished_with
+from gcodekit.planning.given_cutters import finished_with
 from gcodekit.remaining.stock import turned
 
 HEAD = """\

@@ -1,0 +1,84 @@
+"""The cutters that the features of a set-up are given, and with what each is finished."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from gcodekit.errors import Fault, PlanError
+from gcodekit.job.model import (
+    Feature,
+    Job,
+    Setup,
+)
+from gcodekit.job.stock.taken import taken_by
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Work, wall_allowance, work_of
+from gcodekit.part.ask import asked_of
+from gcodekit.part.asked import FinishingCut
+from gcodekit.planning.choice import choose_all
+from gcodekit.planning.earlier import Done, begun, cut_by
+from gcodekit.planning.heights import Heights, safe_height
+
+
+def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Chosen]]:
+    """The cutters of every feature of a set-up. Raises `PlanError` with every refusal."""
+    work = work_of(job, setup, safe_z=safe_height(setup))
+    heights = Heights(work)
+    chosen, errors = choose_all(work, setup.features, heights)
+    if errors:
+        # copies have their first one's faults
+        raise PlanError(dict.fromkeys(f for e in errors for f in e.faults))
+    return work, heights, chosen
+
+
+def doubts_of(chosen: Mapping[str, Chosen]) -> tuple[Fault, ...]:
+    """Warnings that belong to the choice of cutters, each once: copies share one place."""
+    return tuple(dict.fromkeys(doubt for each in chosen.values() for doubt in each.doubts))
+
+
+def left_on_walls(feature: Feature, chosen: Chosen) -> float:
+    """What the plan leaves on the feature's walls on purpose, mm."""
+    return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
+
+
+def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
+    """With what the feature is cut, as the target of the proof is told."""
+    last = chosen.finishing(feature.cutting)
+    on_purpose = not feature.cutting.finish and not feature.depth.through
+    return FinishingCut(
+        cutter=last,
+        others=tuple(c for c in chosen.every if c.number != last.number),
+        allowance=wall_allowance(feature, chosen.rough),
+        left=left_on_walls(feature, chosen),
+        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
+    )
+
+
+def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, FinishingCut]:
+    """Of all of a set-up's features, by name."""
+    return {f.name: finishing_cut(f, chosen[f.name]) for f in setup.features}
+
+
+def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:
+    """Without planning: the job with the metal that each of its set-ups begins with, with what
+    every feature is finished, and what the rack lacks for that or may not do well."""
+    setups: list[Setup] = []
+    cuts: dict[str, FinishingCut] = {}
+    faults: list[Fault] = []
+    earlier: list[Done] = []
+    for drawn in job.setups:
+        setup = begun(drawn, earlier)
+        setups.append(setup)
+        try:
+            chosen = choose_cutters(job, setup)[2]
+        except PlanError as error:
+            faults += error.faults
+            earlier.append(Done(setup, (), taken_by(setup, job.workshop)))
+            continue
+        faults += doubts_of(chosen)
+        found = finishing_cuts(setup, chosen)
+        cuts |= found
+        if drawn is not job.setups[-1]:
+            earlier.append(cut_by(setup, asked_of(setup, found)))
+    return replace(job, setups=tuple(setups)), cuts, tuple(faults)
