@@ -100,10 +100,11 @@ def swept(path: Chain, radius: float) -> CrossSection:
 
 
 def beside(path: Chain, width: float, *, left: bool) -> CrossSection:
-    """The band on one side of an open path, with the round ends of a cutter as wide as it."""
+    """The band on one side of an open path, with the round ends of a cutter as wide as it; about an
+    outer corner it goes round at its full width."""
     sign = 1.0 if left else -1.0
     points = [(float(x), float(y)) for x, y in path.flattened(SAG)]
-    pieces = []
+    pieces, before = [], None
     for (ax, ay), (bx, by) in pairwise(points):
         length = math.hypot(bx - ax, by - ay) or 1.0
         nx, ny = -sign * (by - ay) / length * width, sign * (bx - ax) / length * width
@@ -111,7 +112,26 @@ def beside(path: Chain, width: float, *, left: bool) -> CrossSection:
         cutter = [((x + nx / 2), (y + ny / 2)) for x, y in ((ax, ay), (bx, by))]
         pieces += [CrossSection([quad if left else quad[::-1]], FillRule.NonZero)]
         pieces += [discs(cutter, width / 2)]
+        if before is not None:
+            pieces += [_round((ax, ay), before, (nx, ny), sign)]
+        before = (nx, ny)
     return union(pieces)
+
+
+def _round(corner: Point, one: Point, other: Point, sign: float) -> CrossSection:
+    """What a spoke passes over about a corner from one direction to the other, where the path turns
+    away from its side; `sign`: 1 on the left of the path."""
+    first, last = math.atan2(one[1], one[0]), math.atan2(other[1], other[0])
+    turn = math.remainder(last - first, math.tau)
+    if turn * sign >= 0:
+        return CrossSection()
+    long = math.hypot(*one)
+    count = max(2, math.ceil(abs(turn) / math.tau * chords(long)) + 1)
+    rim = [
+        (corner[0] + long * math.cos(a), corner[1] + long * math.sin(a))
+        for a in np.linspace(first, first + turn, count)
+    ]
+    return CrossSection([[corner, *(rim if turn > 0 else rim[::-1])]], FillRule.NonZero)
 
 
 def sector(arc: Sector, far: float) -> CrossSection:
