@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.flat import sound
 from gcodekit.geometry.offset import grow
 from gcodekit.job.model import Profile
 from gcodekit.operations.chosen import Chosen
@@ -143,7 +144,7 @@ def _finish(
 
 def _room(ring: Chain, cutter: Cutter, *, climb: bool) -> BaseGeometry:
     """What lies on the free side of the ring of a cutter's centre."""
-    inside = shapely.Polygon(ring.flattened(PLAN_SAG))
+    inside = sound(shapely.Polygon(ring.flattened(PLAN_SAG)))
     if (ring.area > 0) == climb:
         return inside
     return inside.envelope.buffer(2 * cutter.diameter).difference(inside)

@@ -48,6 +48,9 @@ from gcodekit.trade.cutter import Cutter
 
 # Biggest cutter for profiles and faces when none is named: what a small spindle drives well.
 PROFILE_CUTTER = 6.0
+# Of what the smallest mill reaches of an arc, a larger one reaches so much, or is too large for it.
+# Common practice, no source.
+MOST_OF_IT = 0.75
 
 
 def choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
@@ -209,11 +212,16 @@ def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
     def enters(cutter: Cutter) -> bool:
         return bool(flat.buffer(-cutter.radius).dwithin(metal, cutter.radius - ROUND_SLACK))
 
+    def reached(cutter: Cutter) -> float:
+        return float(flat.buffer(-cutter.radius).buffer(cutter.radius).intersection(metal).area)
+
+    # a corner at an end may be most of what there is
     fitting = [c for c in mills if fault_of(work, arc, c) is None and enters(c)]
+    most = [c for c in fitting if reached(c) >= MOST_OF_IT * reached(fitting[-1])]
     return (
-        _first(fitting, lambda c: passes(region, c.radius + wall_allowance(arc, c)))
-        or _first(fitting, lambda c: passes(region, c.radius))
-        or _first(fitting, _any)
+        _first(most, lambda c: passes(region, c.radius + wall_allowance(arc, c)))
+        or _first(most, lambda c: passes(region, c.radius))
+        or _first(most, _any)
     )
 
 

@@ -33,6 +33,7 @@ from gcodekit.part.ask import ask
 from gcodekit.part.asked import BELOW, Around, Asked
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import metal, metal_levels
+from gcodekit.part.plane import discs
 from gcodekit.planning.conflicts import (
     neighbours_cut,
     overreached,
@@ -66,7 +67,7 @@ def all_drafts(
         cut = finishing_cut(feature, chosen[feature.name])
         wish = ask(feature, cut, around)
         try:
-            top = heights.top_of(feature)
+            top = _surface(feature, heights, around)
             _check_metal_over(work, feature, chosen[feature.name], top, wish)
             # one that runs into another part need not be told so twice
             if isinstance(feature, Profile) and not _blamed(feature, faults):
@@ -77,7 +78,8 @@ def all_drafts(
                     work, feature, chosen[feature.name], top, around
                 )
             if not _all_gone(work, feature, top):
-                top = heights.top_of_all(feature)
+                if isinstance(feature, Edge | Boss | Sector):
+                    top = heights.top_of_all(feature)
                 drafts += _drafts(work, feature, chosen[feature.name], top, around)
         except PlanError as error:
             faults += error.faults
@@ -90,6 +92,15 @@ def all_drafts(
         # copies have their first one's faults
         raise PlanError(dict.fromkeys(faults))
     return drafts
+
+
+def _surface(feature: Feature, heights: Heights, around: Around) -> float:
+    """Height of the highest metal over a feature when its turn comes. A spot alone is measured from
+    there, and may lie in a kerf, which heights do not count."""
+    top = heights.top_of(feature)
+    if isinstance(feature, Hole) and not feature.drilled:
+        return min(top, around.top_over(discs(feature.places, feature.diameter / 2)))
+    return top
 
 
 def _check_metal_over(

@@ -22,7 +22,7 @@ from gcodekit.operations.wall_regions import (
 )
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.beside import beside
-from gcodekit.part.metal import plan, whole
+from gcodekit.part.metal import metal, plan, whole
 from gcodekit.part.plane import area_of, grown, line_of
 
 # What share of the job's tolerance may stand.
@@ -47,7 +47,8 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
         left = less(less(reached, within), corners)
         if left.area > LEAST_AREA:
             raise refuse(feature, *_said(work, feature, cut, left), key=_drawn_by(feature))
-        corners = union((corners, less(_to_go(work, asked, z), reached)))
+        standing = common(_to_go(work, asked, z), metal(work.setup, z))
+        corners = union((corners, less(standing, reached)))
 
 
 def _said(work: Work, feature: Feature, cut: FinishingCut, left: BaseGeometry) -> tuple[str, str]:
