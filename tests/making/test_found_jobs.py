@@ -42,11 +42,6 @@ PROVED = {
         'kind = "pocket"\noutline = { obround = [10.8, 5.002], centre = [24.999, -21], angle = 30 }'
         '\ndepth = 4\nfit = "H7"\nrough = "follow outline"'
     ),
-    # a mill of 10 mm would graze it from beyond the edge, and that is all
-    "a quarter of a disc at the metal's edge": feature(
-        'kind = "arc"\ncentre = [0, -25]\nradius = 5.44\nstart = 95\nend = 185\nside = "inside"\n'
-        'depth = 2\nends = "open"'
-    ),
     # the way of the cutter's centre turns by next to nothing in its corners
     "rounds a hair tighter than the cutter": feature(
         'kind = "profile"\noutline = { rectangle = [8.2, 26.5], centre = [0.12, 0.3], '

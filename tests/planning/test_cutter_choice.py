@@ -245,3 +245,14 @@ def test_a_neck_too_narrow_is_told_with_width_and_place(tmp_path: Path) -> None:
     said = str(caught.value)
     assert " 0 mm" not in said
     assert re.search(r"leaves a neck of up to \d\.\d+ mm at \[7\d\.\d+, 2\d\.\d+\]", said), said
+
+
+def test_a_mill_that_hardly_gets_into_an_arc_is_not_taken(plan_of: Callable[..., Plan]) -> None:
+    """One of 16 mm gets into a quarter of a disc from beyond the metal's edge, by a hair."""
+    quarter = (
+        '[[setup.feature]]\nkind = "arc"\ncentre = [0, -30]\nradius = 8.7\nstart = 95\n'
+        'end = 185\nside = "inside"\ndepth = 2\nends = "open"\n'
+    )
+    plan = plan_of(quarter, rack=[("end mill", d) for d in (2.0, 4.0, 8.0, 10.0, 16.0)])
+    (chosen,) = plan.chosen.values()
+    assert chosen.finish.diameter == 8
