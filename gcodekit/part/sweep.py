@@ -13,6 +13,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.flat import polygons_of
+
 Array = NDArray[np.float64]
 
 # Nearer to where it should be than this, mm, a sweep's rim is right: GEOS's own smoothing and
@@ -43,10 +45,19 @@ def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     """An area with its rim moved outward by `by`, inward where that is less than 0: GEOS's own
     where it is right, else put together from the sweep of every segment of the rim."""
     found: BaseGeometry = shape.buffer(by, quad_segs=chords)
-    if abs(by) < SMALL or is_true(found, shape.boundary, abs(by)):
+    if abs(by) < SMALL:
+        return found
+    lost = found.is_empty and by < 0 and _deepest(shape) > TRUE - by
+    if not lost and is_true(found, shape.boundary, abs(by)):
         return found
     band = by_segments(shape.boundary, abs(by), chords=chords)
     return shapely.union(shape, band) if by > 0 else shapely.difference(shape, band)
+
+
+def _deepest(shape: BaseGeometry) -> float:
+    """How far the deepest place of an area lies from its rim, mm."""
+    circles = (shapely.maximum_inscribed_circle(p, tolerance=TRUE) for p in polygons_of(shape))
+    return max((float(circle.length) for circle in circles), default=0.0)
 
 
 def _square(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:

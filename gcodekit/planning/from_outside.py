@@ -40,7 +40,9 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
     swept = _swept(work, feature, cut)
     if swept is None:
         return
-    within = grown(swept, SHARE * work.job.tolerance)
+    # where a bar's edge goes in all the way up there is more between the heights looked at
+    share = SHARE / 2 if stock_levels(work.setup.left) else SHARE
+    within = grown(swept, share * work.job.tolerance)
     corners: BaseGeometry = EMPTY
     for z in _heights(work, feature, asked):
         reached = _reachable(work, feature, asked, z)

@@ -75,9 +75,11 @@ def _bisected(near: _Near, rest: Pieces) -> Reach:
             hi = middle
     if hi <= PLACED:
         return Reach(hi)
-    # a little short of what did not hold them, or there may be nothing left to point at
-    out = less(shapely.MultiPolygon(list(rest)), near.grown(lo - NEAR))
-    return Reach(hi, _middle(out))
+    # a little short of what did not hold them, or there may be nothing left to point at; of a
+    # hair there may be nothing even then
+    whole = shapely.MultiPolygon(list(rest))
+    out = less(whole, near.grown(lo - NEAR))
+    return Reach(hi, _middle(out if out.area else whole))
 
 
 class _Near:

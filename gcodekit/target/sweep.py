@@ -16,6 +16,8 @@ from shapely.geometry.base import BaseGeometry
 NEAR = 0.0015
 # How many times to the radius the rim is looked at.
 LOOKS = 4
+# Distances nearer than this are one, mm.
+SAME = 1e-5
 # What is swept along an area's rim is not looked at below this radius, mm: there GEOS's smoothing
 # is less than NEAR.
 LEAST = 0.05
@@ -72,10 +74,32 @@ def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     rim. `chords` to a quarter circle."""
     found: BaseGeometry = shape.buffer(by, quad_segs=chords)
     rim = shape.boundary
-    if abs(by) < LEAST or is_true(found, rim, abs(by)):
+    if abs(by) < LEAST:
+        return found
+    if is_true(found, rim, abs(by)) and (by > 0 or _is_whole(found, shape, -by)):
         return found
     band = by_segments(rim, abs(by), chords=chords)
     return shape.union(band) if by > 0 else shape.difference(band)
+
+
+def _is_whole(found: BaseGeometry, shape: BaseGeometry, depth: float) -> bool:
+    """Whether an area less a band along its rim has all its parts: it is there wherever the rim,
+    moved in, lies as deep as it was moved. GEOS may leave out a part, or all of it."""
+    rim = shape.boundary
+    rings = shapely.get_parts(shapely.segmentize(rim, depth / LOOKS / 2))
+    ways = [shapely.get_coordinates(ring) for ring in rings]
+    middle = np.concatenate([(w[:-1] + w[1:]) / 2 for w in ways])
+    along = np.concatenate([np.diff(w, axis=0) for w in ways])
+    out = depth * np.stack((-along[:, 1], along[:, 0]), axis=1) / np.hypot(*along.T)[:, None]
+    moved = shapely.points(np.concatenate((middle + out, middle - out)))
+    shapely.prepare(shape)
+    shapely.prepare(rim)
+    inside = np.asarray(moved)[shapely.contains(shape, moved)]
+    deep = inside[~shapely.dwithin(rim, inside, depth - SAME)]
+    if not len(deep) or found.is_empty:
+        return not len(deep)
+    shapely.prepare(found)
+    return bool(shapely.dwithin(found, deep, NEAR).all())
 
 
 def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:

@@ -149,3 +149,15 @@ def test_square_ends_cost_the_rest_of_a_line_nothing(
     for square in found:
         whole = shapely.union_all([square, *ends])
         assert whole.symmetric_difference(everything).buffer(-0.005).is_empty
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_what_is_left_of_a_quarter_ring_is_not_lost(room: str) -> None:
+    """GEOS's own answer is empty from 4.9 mm on: the ring is 10.6 mm wide."""
+    angles = np.linspace(0.0, math.pi / 2, 143)
+    spokes = np.stack((np.cos(angles), np.sin(angles)), axis=1)
+    ring = shapely.Polygon(np.concatenate((13.0 * spokes, 2.4 * spokes[::-1])))
+    for by in (4.0, 4.9, 4.9995):
+        left = ROOMS[room](ring, -by)
+        band = by_segments(ring.boundary, by, chords=64)
+        assert left.symmetric_difference(ring.difference(band)).area < 0.01
