@@ -111,8 +111,8 @@ def compare(
 @dataclass(frozen=True, slots=True)
 class _Held:
     """A cut held against a drawing, `near`: the tolerance, mm. `bands`: how wide the limits of a
-    feature's size are. What is found, by feature, gathers in `found`; in `corners` what stands out
-    of its cutter's reach: over that more may stand, a corner being as round all the way up."""
+    feature's size are. What is found, by feature, gathers in `found`; in `corners` what may
+    stand, out of its cutter's reach: over that more may, a corner being as round all the way up."""
 
     cut: Cut
     target: Target
@@ -192,8 +192,9 @@ class _Held:
                 if f.along:
                     feature.from_edge.take(self._from_edge(f, asked, must, taken), asked.z)
                 feature.between.take(self._between(f, asked, must, taken), asked.z)
-            if whole.distance > FIRST:
-                self._note_corners(f, asked, must, taken)
+            if whole.distance > FIRST and seen.distance <= self.near:
+                standing = (self.corners.get(f.name, EMPTY), less(must, taken))
+                self.corners[f.name] = union(standing)
 
     def _from_edge(
         self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
@@ -259,15 +260,6 @@ class _Held:
                 room = with_free(room, f.reach, self.blank.outer(asked.z))
             self._cans[key] = common(must, reachable(room, f.reach))
         return self._cans[key]
-
-    def _note_corners(
-        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
-    ) -> None:
-        """What stands at a height out of the cutter's reach, for the heights above."""
-        can = self._can(f, asked, must)
-        if can.area:
-            corners = less(less(must, taken), can)
-            self.corners[f.name] = union((self.corners.get(f.name, EMPTY), corners))
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:

@@ -584,3 +584,16 @@ def test_past_a_round_wall_the_cutter_goes_on_off_the_metal(tmp_path: Path) -> N
     )
     outcome = make_job(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+
+def test_what_is_left_in_a_corner_by_a_hair_may_stand_over_it_too(tmp_path: Path) -> None:
+    """The corner opens to the bar's flank on the way up: more of it is in reach there, and stands
+    on what the floor's tolerance leaves."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        LYING.replace("diameter = 31", "diameter = 16")
+        + 'kind = "pocket"\ndepth = 1.8\ncutter = 4\nrough = "to and fro"\n'
+        "outline = { polygon = 7, across_corners = 12, centre = [3, 12.5] }\n"
+    )
+    outcome = make_job(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
