@@ -34,11 +34,11 @@ def swept(
     cut off square at the ends."""
     found: BaseGeometry = line.buffer(radius, quad_segs=chords)
     right = is_true(found, line, radius)
-    if right and not flat_ends:
-        return found
-    if right:
-        return line.buffer(radius, quad_segs=chords, cap_style="flat")
-    return _square(line, radius, chords) if flat_ends else by_segments(line, radius, chords=chords)
+    if flat_ends:
+        cut: BaseGeometry = line.buffer(radius, quad_segs=chords, cap_style="flat")
+        right = right and _is_all_but_ends(cut, found, line, radius)
+        return cut if right else _square(line, radius, chords)
+    return found if right else by_segments(line, radius, chords=chords)
 
 
 def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
@@ -58,6 +58,15 @@ def _deepest(shape: BaseGeometry) -> float:
     """How far the deepest place of an area lies from its rim, mm."""
     circles = (shapely.maximum_inscribed_circle(p, tolerance=TRUE) for p in polygons_of(shape))
     return max((float(circle.length) for circle in circles), default=0.0)
+
+
+def _is_all_but_ends(
+    cut: BaseGeometry, found: BaseGeometry, line: BaseGeometry, radius: float
+) -> bool:
+    """Whether a sweep cut off square has all of the round one that is not near its ends."""
+    points = shapely.points(shapely.get_coordinates(line)[[0, -1]])
+    ends = shapely.union_all(shapely.buffer(points, radius + TRUE, quad_segs=64))
+    return bool(shapely.difference(found, shapely.union(cut, ends)).buffer(-TRUE).is_empty)
 
 
 def _square(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:

@@ -98,7 +98,7 @@ def _surface(feature: Feature, heights: Heights, around: Around) -> float:
     """Height of the highest metal over a feature when its turn comes. A spot alone is measured from
     there, and may lie in a kerf, which heights do not count."""
     top = heights.top_of(feature)
-    if isinstance(feature, Hole) and not feature.drilled:
+    if isinstance(feature, Hole) and not (feature.drilled or feature.countersink):
         return min(top, around.top_over(discs(feature.places, feature.diameter / 2)))
     return top
 

@@ -61,12 +61,16 @@ def swept(
 ) -> BaseGeometry:
     """All within `radius` of a line or several; `flat_ends`: cut off square past its ends."""
     whole: BaseGeometry = line.buffer(radius, quad_segs=chords)
-    if is_true(whole, line, radius):
-        if not flat_ends:
-            return whole
-        return line.buffer(radius, quad_segs=chords, cap_style="flat")
-    sweep = _by_bars if flat_ends else by_segments
-    return sweep(line, radius, chords=chords)
+    true = is_true(whole, line, radius)
+    if not flat_ends:
+        return whole if true else by_segments(line, radius, chords=chords)
+    square: BaseGeometry = line.buffer(radius, quad_segs=chords, cap_style="flat")
+    # right where it lacks no more than what is round about the ends
+    ends = shapely.MultiPoint([line.coords[0], line.coords[-1]])
+    lacks = whole.difference(square).difference(ends.buffer(radius + NEAR, quad_segs=chords))
+    if true and lacks.buffer(-NEAR).is_empty:
+        return square
+    return _by_bars(line, radius, chords=chords)
 
 
 def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:

@@ -15,7 +15,7 @@ import pytest
 from gcodekit.geometry.resized import resized
 from gcodekit.job.model import Boss, Feature, Pocket, Profile, Slot
 from gcodekit.making.make import Report, make_job
-from gcodekit.planning import plan as planning
+from gcodekit.planning import drafting
 from gcodekit.rs274 import read_program
 from gcodekit.trade.fits import FINEST_PROOF
 
@@ -162,9 +162,9 @@ def test_a_wall_off_its_size_is_refused(
     verdict: str,
 ) -> None:
     name = f"{'profile' if kind in ('inside', 'outside') else kind}_drafts"
-    true, wrong = getattr(planning, name), off_by(by)
+    true, wrong = getattr(drafting, name), off_by(by)
     monkeypatch.setattr(
-        planning, name, lambda work, feature, *rest: true(work, wrong(feature), *rest)
+        drafting, name, lambda work, feature, *rest: true(work, wrong(feature), *rest)
     )
     outcome, text, _ = made(tmp_path, f"{KINDS[kind]}limits = {limits}")
     assert outcome.verdict == verdict, told(outcome)
@@ -181,12 +181,12 @@ def test_a_program_of_the_nominal_size_is_refused(
 ) -> None:
     """The drawing's size, with the limits forgotten: 0.00525 off on each wall of 20 H7."""
     name = f"{'profile' if kind in ('inside', 'outside') else kind}_drafts"
-    true = getattr(planning, name)
+    true = getattr(drafting, name)
 
     def nominal(work: Any, feature: Any, *rest: Any) -> Any:
         return true(work, off_by(-feature.band.wall)(feature), *rest)
 
-    monkeypatch.setattr(planning, name, nominal)
+    monkeypatch.setattr(drafting, name, nominal)
     fit = "h7" if kind in ("boss", "outside") else "H7"
     outcome, _, _ = made(tmp_path, f'{KINDS[kind]}fit = "{fit}"')
     assert outcome.verdict == "fail"

@@ -148,7 +148,8 @@ def test_square_ends_cost_the_rest_of_a_line_nothing(
     )
     for square in found:
         whole = shapely.union_all([square, *ends])
-        assert whole.symmetric_difference(everything).buffer(-0.005).is_empty
+        # hairs along the rim, where the chords of one lie elsewhere than those of the other
+        assert whole.symmetric_difference(everything).area < 0.0015 * everything.length
 
 
 @pytest.mark.parametrize("room", ROOMS)
