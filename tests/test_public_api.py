@@ -48,6 +48,11 @@ def test_a_family_is_made_and_run_dry_from_one_file(tmp_path: Path) -> None:
     assert any(f.message.startswith("gouge") for f in other.faults)
 
 
+def test_dimensions_come_too_late_for_a_job_that_is_read(tmp_path: Path) -> None:
+    with pytest.raises(TypeError, match="give them to load_job"):
+        gcodekit.make(gcodekit.load_job(CLIP), tmp_path, dimensions={"pitch": 30})
+
+
 def test_a_job_at_fault_is_a_gcodekit_error(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text('units = "mm"\n')

@@ -41,6 +41,16 @@ class Report:
     summary: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is left besides the programs that pass, as `make_job` has it."""
+
+    unproven: bool
+    png: bool
+    explain: bool
+    model: Path | None
+
+
 def make_job(
     job: Job | Path | str,
     out: Path | str,
@@ -79,6 +89,8 @@ def make_job(
     ...     print(made.verdict, *(file.name for file in made.files))
     pass 1-flat.svg 1-flat.nc report.json
     """
+    if isinstance(job, Job) and dimensions:
+        raise TypeError("dimensions go with a job file: give them to load_job")
     path, out = job.path if isinstance(job, Job) else Path(job), Path(out)
     try:
         check_model(model)
@@ -94,16 +106,6 @@ def make_job(
     except OSError as error:
         fault = Fault(Place(str(path)), f"cannot be read: {error.strerror or error}")
         return _failed(path, out, (fault,))
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What is left besides the programs that pass, as `make_job` has it."""
-
-    unproven: bool
-    png: bool
-    explain: bool
-    model: Path | None
 
 
 def _made(
@@ -125,7 +127,7 @@ def _made(
         proved.append(proved_setup(job, done.setup, plan, post, cutters, unproven=wanted.unproven))
     size = volume(finished(made))
     order = tuple(line for _, plan in plans for line in explained(plan))
-    left = _left(job, out, proved, doubts, size, unproven=wanted.unproven, png=wanted.png)
+    left = _left(job, out, proved, doubts, size, wanted)
     return replace(
         left,
         files=(*left.files, *leave_model(wanted.model, job, made)),
@@ -156,9 +158,7 @@ def _left(
     proved: list[ProvedSetup],
     doubts: list[Fault],
     size: float,
-    *,
-    unproven: bool,
-    png: bool,
+    wanted: Wanted,
 ) -> Report:
     """The files that may be left, and what is to be said."""
     problems, warnings = faults(proved), (*job.warnings, *doubts)
@@ -166,9 +166,9 @@ def _left(
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
     texts: dict[str, str | bytes] = {f.picture_file: f.picture for f in files}
-    if png:
+    if wanted.png:
         texts |= _dots(files)
-    if not failed or unproven:
+    if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
     document = report(job, proved, verdict, size, warnings) | {"written": digests(texts)}
@@ -184,7 +184,7 @@ def _left(
         verdict=verdict,
         files=left,
         faults=(*warnings, *problems, *stale),
-        summary=tuple(said) if not failed or unproven else (),
+        summary=tuple(said) if not failed or wanted.unproven else (),
     )
 
 

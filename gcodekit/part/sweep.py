@@ -34,11 +34,13 @@ def swept(
     cut off square at the ends."""
     found: BaseGeometry = line.buffer(radius, quad_segs=chords)
     right = is_true(found, line, radius)
-    if flat_ends:
+    if not flat_ends:
+        return found if right else by_segments(line, radius, chords=chords)
+    if right:
         cut: BaseGeometry = line.buffer(radius, quad_segs=chords, cap_style="flat")
-        right = right and _is_all_but_ends(cut, found, line, radius)
-        return cut if right else _square(line, radius, chords)
-    return found if right else by_segments(line, radius, chords=chords)
+        if _is_all_but_ends(cut, found, line, radius):
+            return cut
+    return _square(line, radius, chords)
 
 
 def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:

@@ -217,7 +217,8 @@ def _for_arc(work: Work, arc: Sector, mills: list[Cutter]) -> Cutter | None:
 
     # a corner at an end may be most of what there is
     fitting = [c for c in mills if fault_of(work, arc, c) is None and enters(c)]
-    most = [c for c in fitting if reached(c) >= MOST_OF_IT * reached(fitting[-1])]
+    enough = MOST_OF_IT * reached(fitting[-1]) if fitting else 0.0
+    most = [c for c in fitting if reached(c) >= enough]
     return (
         _first(most, lambda c: passes(region, c.radius + wall_allowance(arc, c)))
         or _first(most, lambda c: passes(region, c.radius))
@@ -257,7 +258,7 @@ def choose_all(
 
 
 def _with_smaller(work: Work, feature: Feature, mill: Cutter, top: float) -> Chosen | None:
-    """A bore or pocket cut with a smaller mill, where that has a way in, room for its allowance and
-    no endless work."""
+    """A bore or pocket cut with a smaller mill, where that has a way in and room for its
+    allowance."""
     comes_in = has_way_in(work, feature, mill, top) and _leaves_room(feature, mill)
     return Chosen(finish=mill, rough=mill) if comes_in else None

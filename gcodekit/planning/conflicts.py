@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
@@ -93,19 +93,13 @@ def overreached(work: Work, profile: Profile, chosen: Chosen, around: Around) ->
 
 def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
     """Profiles with a tab that another feature would cut away."""
-    bottom = work.setup.left.low[2]
     faults: list[Fault] = []
     for held in work.setup.features:
         if not isinstance(held, Profile) or held.tabs is None:
             continue
-        top = bottom + held.tabs.height
-        height = (bottom + top) / 2
-        cores = asked[held.name].stay_at(height)
-        for other in work.setup.features:
-            if other.name == held.name or other.depth.cut_to >= top:
-                continue
-            met = common(cores, _taken(other, chosen[other.name], asked[other.name], height))
-            if met.area > LEAST_AREA:
+        for other, height in _reaching(work, held, held.tabs.height):
+            taken = _taken(other, chosen[other.name], asked[other.name], height)
+            if (met := common(asked[held.name].stay_at(height), taken)).area > LEAST_AREA:
                 faults += _tab_fault(work, held, other, met).faults
     return faults
 
@@ -113,21 +107,25 @@ def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen
 def skins_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
     """Profiles with an onion skin into which another feature's cutter runs where it is not drawn;
     where it is drawn the skin goes with the rest."""
-    bottom = work.setup.left.low[2]
     faults: list[Fault] = []
     for held in work.setup.features:
         if not isinstance(held, Profile) or held.skin is None:
             continue
-        height = bottom + held.skin / 2
-        skin = asked[held.name].stay_at(height)
-        for other in work.setup.features:
-            if other.name == held.name or other.depth.cut_to >= bottom + held.skin:
-                continue
+        for other, height in _reaching(work, held, held.skin):
             wanted = asked[other.name]
             past = less(_taken(other, chosen[other.name], wanted, height), wanted.must_at(height))
-            if (met := common(skin, past)).area > LEAST_AREA:
+            if (met := common(asked[held.name].stay_at(height), past)).area > LEAST_AREA:
                 faults += _skin_fault(work, other, held, met).faults
     return faults
+
+
+def _reaching(work: Work, held: Profile, thick: float) -> Iterator[tuple[Feature, float]]:
+    """The other features that reach into what is left `thick` at the metal's bottom to hold a
+    piece, each with the height at which that is looked at: half way up it."""
+    bottom = work.setup.left.low[2]
+    for other in work.setup.features:
+        if other.name != held.name and other.depth.cut_to < bottom + thick:
+            yield other, bottom + thick / 2
 
 
 def _taken(feature: Feature, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:

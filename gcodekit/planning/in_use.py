@@ -59,8 +59,9 @@ def _free_to_choose(feature: Feature, chosen: Chosen) -> bool:
     return not named and cutting.way != "even load" and len(chosen.every) == 1
 
 
-def _used(chosen: Iterable[Chosen]) -> dict[int, Cutter]:
-    return {c.number: c for each in chosen for c in each.every}
+def _used(chosen: Iterable[Chosen]) -> set[int]:
+    """The numbers of all cutters of some features."""
+    return {c.number for each in chosen for c in each.every}
 
 
 def _seconds(work: Work, feature: Feature, cutter: Cutter, heights: Heights) -> float:
@@ -78,7 +79,7 @@ def _seconds(work: Work, feature: Feature, cutter: Cutter, heights: Heights) -> 
     return seconds + 60 * rounds * float(metal.length) / feeds[0]
 
 
-def _why(own: Chosen, mill: Cutter, others: Mapping[int, Cutter], gain: float) -> Pick:
+def _why(own: Chosen, mill: Cutter, others: set[int], gain: float) -> Pick:
     change = "" if own.finish.number in others else ", and its change"
     more = f"number {own.finish.number} would take about {gain / 60:.0f} min more{change}"
     return Pick(mill, own.picks[0].part, f"in use for another feature: {more}")

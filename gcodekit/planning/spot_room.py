@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from gcodekit.errors import Fault
 from gcodekit.job.model import Hole
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.chosen import Chosen
@@ -38,10 +37,10 @@ def with_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: A
         return chosen
     what = f"{work.called(spot)} would cut into the wall beside the hole, at {met}"
     if hole.drilled and not hole.spot_asked and not chosen.countersink:
-        place = hole.place.at(f"{hole.place.key}.spot" if hole.place.key else "spot")
         hint = "add a smaller spot drill, or write spot = false"
-        doubt = Fault(place, f"drilled without a spot: {what}", hint, severity="warning")
-        return replace(chosen, spot=None, doubts=(*chosen.doubts, doubt))
+        said = refuse(hole, f"drilled without a spot: {what}", hint, key="spot").faults
+        doubts = (replace(fault, severity="warning") for fault in said)
+        return replace(chosen, spot=None, doubts=(*chosen.doubts, *doubts))
     instead = "write spot = false" if hole.drilled else "leave it out"
     raise refuse(hole, what, f"{instead}, or add a smaller spot drill", key="spot")
 

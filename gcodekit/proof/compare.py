@@ -122,7 +122,6 @@ class _Held:
     bands: Mapping[str, float | None]
     found: dict[str, _Feature] = field(default_factory=dict)
     corners: dict[str, BaseGeometry] = field(default_factory=dict)
-    _cans: dict[tuple[str, float, bool], BaseGeometry] = field(default_factory=dict)
 
     def true_to(self, name: str) -> float:
         """How true a feature has to be, mm."""
@@ -253,13 +252,10 @@ class _Held:
 
     def _can(self, f: FeatureSlice, asked: Slice, must: BaseGeometry) -> BaseGeometry:
         """What of the metal that must go the feature's cutter can reach."""
-        key = (f.name, asked.z, f.along)
-        if key not in self._cans:
-            room = less(union((f.must, f.may)), asked.stay)
-            if not f.along:
-                room = with_free(room, f.reach, self.blank.outer(asked.z))
-            self._cans[key] = common(must, reachable(room, f.reach))
-        return self._cans[key]
+        room = less(union((f.must, f.may)), asked.stay)
+        if not f.along:
+            room = with_free(room, f.reach, self.blank.outer(asked.z))
+        return common(must, reachable(room, f.reach))
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:

@@ -64,13 +64,13 @@ def swept(
     true = is_true(whole, line, radius)
     if not flat_ends:
         return whole if true else by_segments(line, radius, chords=chords)
+    if not true:
+        return _by_bars(line, radius, chords=chords)
     square: BaseGeometry = line.buffer(radius, quad_segs=chords, cap_style="flat")
     # right where it lacks no more than what is round about the ends
     ends = shapely.MultiPoint([line.coords[0], line.coords[-1]])
     lacks = whole.difference(square).difference(ends.buffer(radius + NEAR, quad_segs=chords))
-    if true and lacks.buffer(-NEAR).is_empty:
-        return square
-    return _by_bars(line, radius, chords=chords)
+    return square if lacks.buffer(-NEAR).is_empty else _by_bars(line, radius, chords=chords)
 
 
 def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
