@@ -7,6 +7,9 @@ from dataclasses import dataclass
 
 from gcodekit.geometry.chain import Arc, Chain, Point
 
+# Centres nearer than this are one, mm.
+SAME_CENTRE = 1e-6
+
 
 @dataclass(frozen=True, slots=True)
 class Part:
@@ -54,6 +57,17 @@ class Region:
     def length(self) -> float:
         """Of all rings, mm."""
         return math.fsum(r.length for r in self.rings)
+
+    @property
+    def centre(self) -> Point | None:
+        """The middle of a disc or a ring; None of anything else."""
+        segments = [s for ring in self.rings for s in ring]
+        arcs = [s for s in segments if isinstance(s, Arc)]
+        if not arcs or len(arcs) < len(segments):
+            return None
+        centre = arcs[0].centre
+        same = all(math.dist(a.centre, centre) < SAME_CENTRE for a in arcs)
+        return centre if same else None
 
     @property
     def reach(self) -> tuple[float, float, float, float]:

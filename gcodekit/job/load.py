@@ -14,8 +14,9 @@ from gcodekit.job.fingerprint import fingerprint
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.amounts import Source
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Job, Stock
+from gcodekit.job.model import Job
 from gcodekit.job.outlines.outlines import Outlines
+from gcodekit.job.raw_stock import Stock
 from gcodekit.job.setups import read_setups
 from gcodekit.job.stock.stock import read_stock
 from gcodekit.job.workshop.named_workshop import named_workshop

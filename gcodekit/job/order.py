@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from gcodekit.errors import FaultList, Place
 from gcodekit.expr import nearest
 from gcodekit.job.document.wording import quoted
-from gcodekit.job.model import Feature, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Setup
 
 
 def put_after(

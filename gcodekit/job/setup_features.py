@@ -8,23 +8,26 @@ from functools import partial
 
 from gcodekit.errors import Place
 from gcodekit.job.document.wording import quoted
-from gcodekit.job.features.cutter_checks import check_cutters, check_drill_depth
+from gcodekit.job.feature import Feature
+from gcodekit.job.features.cutter_checks import check_cutters
 from gcodekit.job.features.depths import Metal
-from gcodekit.job.features.features import Around, kind_of, read_feature
-from gcodekit.job.features.holes import check_hole
-from gcodekit.job.features.metal_checks import check_in_metal, clears_top
-from gcodekit.job.keys import feature_keys, job_keys
+from gcodekit.job.features.kind import Around
+from gcodekit.job.keys import job_keys
+from gcodekit.job.keys.feature_keys import FEATURE
+from gcodekit.job.keys.kind_tables import kind_tables
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Face, Feature, Hole, RawStock, Stop
+from gcodekit.job.kinds import kinds
+from gcodekit.job.model import Stop
 from gcodekit.job.outlines.copies import (
     all_copied,
-    copied,
     read_copies,
     setup_copies,
     too_many,
     with_copies,
 )
 from gcodekit.job.outlines.outlines import Outlines
+from gcodekit.job.raw_stock import RawStock
+from gcodekit.job.read_feature import kind_of, read_feature
 from gcodekit.job.stock.breaking_in import broken_into
 from gcodekit.job.stock.frames import Box3, Frame
 from gcodekit.job.stock.from_earlier import EarlierWork
@@ -69,16 +72,16 @@ class FeaturesReader:
 
     def read(self) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
         """What is cut, stage by stage, and the stops between the stages."""
-        tables = self.table.tables("feature", feature_keys.FEATURE)
+        tables = self.table.tables("feature", FEATURE)
         if self.table.raw("feature") == []:
             self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
         for entry in tables:
             kind = kind_of(entry)
             if kind is None:
                 continue
-            table = entry.as_kind(feature_keys.FEATURES[kind])
+            table = entry.as_kind(kind_tables()[kind])
             name = self._name(table, kind)
-            if kind == feature_keys.STOP:
+            if not kinds()[kind].cuts:
                 self._stop(table, name, first=entry is tables[0], last=entry is tables[-1])
             else:
                 self._feature(table, name)
@@ -114,7 +117,7 @@ class FeaturesReader:
         if siblings is None:
             return
         self.found += self._checked(table, siblings)
-        if isinstance(feature, Face) and clears_top(feature, self.raw):
+        if feature.clears_top(self.raw):
             self.metal = self.metal.after_face(feature.name, feature.depth.floor)
 
     def _placed(self, table: Table, siblings: list[Feature]) -> list[Feature] | None:
@@ -124,7 +127,7 @@ class FeaturesReader:
             shift = work.shift(table, "from_setup", self.frame)
             if shift is None:
                 return None
-            siblings = [copied(f, shift, f.name) for f in siblings]
+            siblings = [f.moved(shift) for f in siblings]
         if table.has("until"):
             deep = [broken_into(table, f, work, self.frame, self.workshop) for f in siblings]
             siblings = [f for f in deep if f is not None]
@@ -138,15 +141,13 @@ class FeaturesReader:
     ) -> list[Feature]:
         """A feature and its copies, held against rack and metal."""
         feature = siblings[0]
-        if table.has("copies") and isinstance(feature, Face) and feature.outline is None:
+        if table.has("copies") and feature.whole_top:
             table.error("copies", "the whole top is faced once", "give the face an outline")
         check_cutters(table, feature, self.metal, tuple(self.found))
-        if isinstance(feature, Hole):
-            check_drill_depth(table, feature, self.metal)
-            check_hole(table, feature, bottom=self.metal.bottom)
+        feature.check_depths(table, self.metal.bottom)
         if not self.stand_in:
             for copy in siblings:
-                check_in_metal(table, copy, self.raw)
+                copy.check_in_metal(table, self.raw, "")
         return siblings
 
     def _copied(self) -> tuple[Feature, ...]:
@@ -158,7 +159,7 @@ class FeaturesReader:
         whole = all_copied(self.found, shifts)
         if not self.stand_in:
             for copy in whole[len(self.found) :]:
-                check_in_metal(self.table, copy, self.raw, key="copy")
+                copy.check_in_metal(self.table, self.raw, "copy")
         for feature in whole:
             self._note_copy(feature)
         return tuple(whole)

@@ -9,7 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gcodekit.errors import Fault, JobError, PlanError, errors_of
-from gcodekit.job.model import Bore, Feature, Hole, Job, Profile, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Job, Setup
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given

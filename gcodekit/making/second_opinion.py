@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from gcodekit.errors import Fault
-from gcodekit.job.model import Feature, Job, Profile
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Job
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.metal import metal
 from gcodekit.remaining.agreement import disagreements

@@ -11,7 +11,8 @@ import shapely
 
 from gcodekit.errors import Fault, JobError, Place, PlanError, errors_of
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import Job, RawStock, Setup
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.raw_metal import stock_levels, stock_section
 from gcodekit.making.programs import setup_blank
 from gcodekit.making.second_opinion import stock_faults

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.job.model import Sector
+from gcodekit.job.kinds.arc import Sector
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.wall_regions import drawn_region, run_on_regions, with_free

@@ -12,7 +12,8 @@ from gcodekit.geometry.boolean import common
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import RoughWay, Slot
+from gcodekit.job.feature import RoughWay
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.draft import (
     FLOOR_WIDTH,
     PLAN_SAG,

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.shapes import circle
-from gcodekit.job.model import Bore
+from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.boring import boring_drafts
 from gcodekit.operations.chosen import Chosen

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from gcodekit.job.model import Bore
+from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.toolpath.moves import HoleCycle, Stop

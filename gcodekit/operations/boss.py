@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.job.model import Boss
+from gcodekit.job.kinds.boss import Boss
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work

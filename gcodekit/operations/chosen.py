@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault
-from gcodekit.job.model import Cutting
+from gcodekit.job.feature import Cutting
 from gcodekit.trade.cutter import Cutter
 
 

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Bore, Cutting, Hole
+from gcodekit.job.feature import Cutting
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Phase, Work, overridden, refuse
 from gcodekit.toolpath.moves import HoleCycle

@@ -14,8 +14,9 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.fit import fitted, fitted_chain
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Cutting, Feature
 from gcodekit.job.features.metal_checks import seen_from_above
-from gcodekit.job.model import Cutting, Feature, Job, Setup
+from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path, Travel
 from gcodekit.trade.cutter import Cutter

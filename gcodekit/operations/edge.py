@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.job.model import Edge
+from gcodekit.job.kinds.edge import Edge
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.wall_regions import drawn_region

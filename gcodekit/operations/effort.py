@@ -8,7 +8,10 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Feature, Hole, Profile, Slot
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.trade.cutter import Cutter
 

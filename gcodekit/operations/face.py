@@ -10,7 +10,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flat import nearest, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Face
+from gcodekit.job.kinds.face import Face
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work

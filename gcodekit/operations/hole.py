@@ -6,7 +6,7 @@ import math
 from typing import Literal
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Hole
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import (
     check_room,

@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     Draft,

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Bore, Cutting, Depth, Hole
+from gcodekit.job.feature import Cutting, Depth
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import cycle_over, straight_down

@@ -9,7 +9,7 @@ from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Feature
+from gcodekit.job.feature import Feature
 from gcodekit.operations.draft import PLAN_SAG, Work, refuse
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.toolpath.clear import BESIDE

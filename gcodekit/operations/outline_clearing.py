@@ -8,7 +8,7 @@ from typing import Protocol
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Feature
+from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Phase, Work, refuse
 from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError

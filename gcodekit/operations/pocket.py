@@ -5,7 +5,7 @@ from __future__ import annotations
 from gcodekit.geometry.boolean import common, union
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Pocket
+from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work

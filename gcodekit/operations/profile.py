@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.flat import sound
 from gcodekit.geometry.offset import grow
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     PLAN_SAG,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from gcodekit.job.model import Pocket, RoughWay, Slot
+from gcodekit.job.feature import RoughWay
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.draft import Work
 from gcodekit.operations.outline_clearing import IN_CORNERS, Area
 from gcodekit.trade.cutter import Cutter

@@ -6,7 +6,7 @@ import shapely
 
 from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
-from gcodekit.job.model import Slot
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Phase, Work, refuse

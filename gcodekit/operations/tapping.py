@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Hole
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.cycles import cycle_over
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.toolpath.moves import HoleCycle

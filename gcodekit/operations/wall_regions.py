@@ -10,7 +10,14 @@ from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle, sector
-from gcodekit.job.model import Bore, Boss, Edge, Face, Feature, Pocket, Profile, Sector
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.toolpath.clear import BESIDE
 

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Feature
+from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     PLAN_SAG,

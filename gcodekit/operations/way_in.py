@@ -7,7 +7,10 @@ from collections.abc import Iterator
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.geometry.shapes import circle
-from gcodekit.job.model import Bore, Feature, Pocket, Slot
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.area import fitting_allowance
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Work, wall_allowance

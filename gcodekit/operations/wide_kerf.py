@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, refuse
 from gcodekit.operations.even_load import SPARE, even_rates, evenly, left_over, taken_along

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_plain import ask_bore, ask_face, ask_hole, ask_pocket
 from gcodekit.part.asked_profile import ask_profile
@@ -55,3 +53,4 @@ def ask(feature: Feature, cut: FinishingCut, around: Around) -> Asked:
             return ask_boss(feature, cut, around)
         case Sector():
             return ask_arc(feature, cut, around)
+    raise NotImplementedError(feature.kind)

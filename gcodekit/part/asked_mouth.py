@@ -9,7 +9,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import EMPTY
-from gcodekit.job.model import Bore, Hole
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.plane import discs
 from gcodekit.part.solids import Box, Pits, Prism, Solid

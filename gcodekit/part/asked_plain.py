@@ -9,7 +9,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Bore, Face, Hole, Pocket, Setup
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.model import Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_mouth import above_mouth, below, mouth_of, thread_of
 from gcodekit.part.metal import plan

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, less, union
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.allowed import RUN_OFF, lead_radius
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.beside import Beside, beside

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Slot
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.plane import grown, line_of, strip

@@ -11,7 +11,13 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import SAG, disc
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Boss, Edge, Feature, Pocket, Profile, Sector, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.metal import plan
 from gcodekit.part.plane import area_of, grown, strip

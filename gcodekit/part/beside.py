@@ -12,7 +12,7 @@ from shapely.ops import substring
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
 from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.plane import area_of, grown, line_of, strip
 from gcodekit.part.tabs import TabPlace
 

@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Hole, Setup
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.model import Setup
 from gcodekit.job.stock.frames import Frame, Seen, seen_from
 from gcodekit.job.stock.raw_metal import stock_plan
 from gcodekit.job.stock.removed import BEYOND, Removed, Slab, apart, turned_area, turns

@@ -9,7 +9,11 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
-from gcodekit.job.model import Boss, Pocket, Profile, Setup, Slot
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
 from gcodekit.part.plane import area_of, grown, line_of
 from gcodekit.part.solids import Prism

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.job.model import Stock
+from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import STOCK_FRAME, Frame, seen_from
 from gcodekit.job.stock.hollow_stock import upright
 from gcodekit.job.stock.raw_metal import stock_section

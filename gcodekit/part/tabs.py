@@ -10,8 +10,8 @@ from itertools import pairwise
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.geometry.flat import nearest
-from gcodekit.job.features.tabs import FARTHEST
-from gcodekit.job.model import Profile, Tabs
+from gcodekit.job.features.tabs import FARTHEST, Tabs
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.units import Units, format_length, format_point
 
 # A joint that turns less than this, radians, is no corner.

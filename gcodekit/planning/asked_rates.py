@@ -8,8 +8,12 @@ from collections.abc import Iterator
 from functools import partial
 
 from gcodekit.errors import Fault
+from gcodekit.job.feature import Cutting, Feature
 from gcodekit.job.features.cutting import FIGURES
-from gcodekit.job.model import Bore, Cutting, Edge, Face, Feature, Hole
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
 from gcodekit.operations.face import FACING_WIDTH

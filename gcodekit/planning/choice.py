@@ -7,18 +7,16 @@ from dataclasses import replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    Sector,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Work, refuse, wall_allowance
 from gcodekit.operations.effort import refuse_excess

@@ -6,7 +6,8 @@ from dataclasses import replace
 from typing import Literal, NoReturn
 
 from gcodekit.errors import PlanError
-from gcodekit.job.model import Bore, Hole
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import room_for_reamer
 from gcodekit.operations.draft import Work, refuse

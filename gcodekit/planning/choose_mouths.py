@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from gcodekit.job.model import Hole
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.planning import wanted
 from gcodekit.trade.cutter import Cutter

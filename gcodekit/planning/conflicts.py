@@ -9,7 +9,9 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Feature, Profile, Sector
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse, wall_allowance
 from gcodekit.operations.wide_kerf import beyond_kerf

@@ -12,7 +12,14 @@ from gcodekit.geometry.chain import Arc, Chain
 from gcodekit.geometry.flat import eroded, polygons_of, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Bore, Boss, Face, Feature, Pocket, Profile, Sector, Slot
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.draft import PLAN_SAG, Work, refuse
 from gcodekit.operations.passing import widest_passing
 from gcodekit.operations.slot import SAME_WIDTH

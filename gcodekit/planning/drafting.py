@@ -6,18 +6,16 @@ from collections.abc import Callable
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.overlay import common
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    Sector,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.arc import arc_drafts
 from gcodekit.operations.bore import bore_drafts
 from gcodekit.operations.boss import boss_drafts
@@ -191,3 +189,4 @@ def _drafts(
             return boss_drafts(work, feature, chosen, top)
         case Sector():
             return arc_drafts(work, feature, chosen, top)
+    raise NotImplementedError(feature.kind)

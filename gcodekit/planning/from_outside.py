@@ -10,7 +10,12 @@ from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Boss, Face, Feature, Pocket, Profile, Sector
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.wall_regions import (

@@ -6,11 +6,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.model import (
-    Feature,
-    Job,
-    Setup,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.taken import taken_by
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, wall_allowance, work_of

@@ -8,19 +8,17 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature, Round
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
 from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_regions
 from gcodekit.part.asked import Around
@@ -128,11 +126,8 @@ def footprint(work: Work, feature: Feature) -> BaseGeometry | None:
         return shapely.union_all(lines).buffer(6.0)
     if isinstance(feature, Edge | Boss | Sector):
         return to_shapely(drawn_region(work, feature), PLAN_SAG).intersection(work.metal)
-    return shapely.MultiPoint(list(feature.places)).buffer(_radius(feature))
-
-
-def _radius(feature: Bore | Hole) -> float:
-    return (feature.widest if isinstance(feature, Hole) else feature.diameter) / 2
+    assert isinstance(feature, Round)
+    return shapely.MultiPoint(list(feature.places)).buffer(feature.widest / 2)
 
 
 def safe_height(setup: Setup) -> float:

@@ -6,7 +6,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
-from gcodekit.job.model import Bore, Feature, Pocket
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work, finishing_step, wall_allowance
 from gcodekit.planning.cutter_faults import mills_for

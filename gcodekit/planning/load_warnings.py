@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault
-from gcodekit.job.model import Bore, Feature
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
 from gcodekit.planning.asked_rates import three_figures

@@ -6,7 +6,9 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
-from gcodekit.job.model import Bore, Cutting, Hole
+from gcodekit.job.feature import Cutting
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.boring import boring_settings
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, finishing_step, wall_allowance

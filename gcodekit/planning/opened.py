@@ -8,7 +8,9 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import disc
 from gcodekit.geometry.overlay import less, union
-from gcodekit.job.model import Bore, Feature, Hole
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.boring import boring_settings
 from gcodekit.operations.draft import Work
 from gcodekit.part.metal import metal, metal_levels

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gcodekit.job.model import Bore, Boss, Face, Feature, Hole, Pocket, Profile, Sector, Slot
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work
 from gcodekit.operations.passing import passes

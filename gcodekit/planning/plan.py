@@ -8,10 +8,7 @@ from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.features.size_words import size_lines
-from gcodekit.job.model import (
-    Job,
-    Setup,
-)
+from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.taken import offcuts, taken_by
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, work_of

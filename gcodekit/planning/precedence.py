@@ -8,7 +8,10 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Bore, Feature, Profile, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
 from gcodekit.job.order import families
 from gcodekit.operations.draft import Draft, Phase
 from gcodekit.planning.heights import COVER

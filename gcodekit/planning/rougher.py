@@ -5,7 +5,10 @@ from __future__ import annotations
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Boss, Feature, Pocket, Sector
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.draft import FLOOR_WIDTH, PLAN_SAG, Work, wall_allowance
 from gcodekit.operations.wall_regions import drawn_region
 from gcodekit.operations.way_in import has_way_in

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.job.model import Profile, Setup
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
 from gcodekit.operations.draft import Draft
 from gcodekit.planning.precedence import Precedence, phase_of, required, wished
 

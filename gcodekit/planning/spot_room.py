@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from gcodekit.job.model import Hole
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.errors import Fault
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.kerf_roughing import tab_cores
 from gcodekit.part.asked import Asked, FinishingCut

@@ -17,20 +17,17 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import common, joined, less, union
+from gcodekit.job.feature import Feature
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Job,
-    Pocket,
-    RawStock,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.operations.draft import Draft
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.elsewhere import Elsewhere

@@ -2,27 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from itertools import pairwise
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Arc, Chain
+from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.overlay import union
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import metal, metal_levels, plan
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
@@ -39,66 +27,16 @@ def feature_lines(setup: Setup, scale: Scale) -> str:
 
 
 def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
-    if isinstance(feature, Slot):
-        return _slot(feature, scale)
-    return "".join(scale.chain(c) for c in feature_chains(feature, setup))
+    lines = feature.lines(plan(setup))
+    if feature.half_width:
+        return "".join(_rim(line, feature, scale) for line in lines)
+    return "".join(scale.chain(line) for line in lines)
 
 
-def feature_chains(feature: Feature, setup: Setup) -> tuple[Chain, ...]:
-    """A feature's lines as drawn; a slot's centre line."""
-    match feature:
-        case Face():
-            return feature.outline.rings if feature.outline else ()
-        case Pocket():
-            return feature.area.rings
-        case Profile():
-            chains = feature.outline.rings if feature.outline else ()
-            return (*chains, feature.path) if feature.path else chains
-        case Slot():
-            return (feature.path,)
-        case Bore():
-            return tuple(Chain.circle(p, feature.diameter / 2) for p in feature.places)
-        case Hole():
-            mouths = (feature.counterbore, feature.countersink)
-            widths = (feature.diameter, *(m.diameter for m in mouths if m is not None))
-            return tuple(Chain.circle(p, w / 2) for p in feature.places for w in widths)
-        case Edge():
-            return _edge(feature, setup)
-        case Boss():
-            return (*feature.kept.rings, *(feature.within.rings if feature.within else ()))
-        case Sector():
-            return (_arc(feature),)
-
-
-def _edge(edge: Edge, setup: Setup) -> tuple[Chain, ...]:
-    """The plane where it crosses the metal."""
-    (x, y), (dx, dy) = edge.point, edge.away
-    x0, y0, x1, y1 = plan(setup).bounds
-    far = abs(x) + abs(y) + abs(x0) + abs(y0) + abs(x1) + abs(y1)
-    line = shapely.LineString([(x - dy * far, y + dx * far), (x + dy * far, y - dx * far)])
-    across = line.intersection(plan(setup))
-    if across.geom_type != "LineString" or across.is_empty:
-        return ()
-    (ax, ay), (bx, by) = across.coords[0], across.coords[-1]
-    return (Chain.of_points([(ax, ay), (bx, by)], closed=False),)
-
-
-def _arc(arc: Sector) -> Chain:
-    """The finished radius."""
-    if arc.whole:
-        return Chain.circle(arc.centre, arc.radius)
-    ends = [
-        (arc.centre[0] + arc.radius * math.cos(a), arc.centre[1] + arc.radius * math.sin(a))
-        for a in (arc.start, arc.end)
-    ]
-    return Chain((Arc(ends[0], ends[1], arc.centre, True),))
-
-
-def _slot(slot: Slot, scale: Scale) -> str:
-    sag = _SAG / scale.factor
-    line = shapely.LineString(slot.path.flattened(sag))
-    rim = line.buffer(
-        slot.width / 2, quad_segs=12, cap_style="flat" if "open" in slot.ends else "round"
+def _rim(line: Chain, feature: Feature, scale: Scale) -> str:
+    """What reaches to both sides of its line, by its rim."""
+    rim = shapely.LineString(line.flattened(_SAG / scale.factor)).buffer(
+        feature.half_width, quad_segs=12, cap_style="flat" if feature.open_ended else "round"
     )
     return polygons(rim, scale)
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from gcodekit.job.model import Bore, Feature, Hole, Setup, Slot
+from gcodekit.job.feature import Feature, Round
+from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import plan
 from gcodekit.planning.heights import safe_height
-from gcodekit.plot.drawn import feature_chains
 from gcodekit.plot.key import CLEARANCE_DASH, RAPID_DASH
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, Box, line, rectangle, tag
 from gcodekit.plot.ramp import Band
@@ -83,14 +83,14 @@ def drawn_depths(setup: Setup, scale: Scale) -> str:
 
 def _feature(feature: Feature, setup: Setup) -> Iterable[tuple[float, float, float, float]]:
     depth = feature.depth
-    if isinstance(feature, Bore | Hole):
+    if isinstance(feature, Round):
         half = feature.diameter / 2
         return [(x - half, x + half, depth.floor, depth.top) for x, _ in feature.places]
-    xs = [p[0] for c in feature_chains(feature, setup) for p in c.flattened(0.05)]
+    xs = [p[0] for line in feature.lines(plan(setup)) for p in line.flattened(0.05)]
     if not xs:
         x0, _, x1, _ = plan(setup).bounds
         xs = [x0, x1]
-    more = feature.width / 2 if isinstance(feature, Slot) else 0.0
+    more = feature.half_width
     return [(min(xs) - more, max(xs) + more, depth.floor, depth.top)]
 
 

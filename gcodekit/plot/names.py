@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Bore, Face, Feature, Hole, Setup, Slot
-from gcodekit.plot.drawn import feature_chains
+from gcodekit.job.feature import Feature, Round
+from gcodekit.job.model import Setup
+from gcodekit.part.metal import plan
 from gcodekit.plot.marks import Units, haloed, meets
 from gcodekit.plot.paper import INK, SMALL, Box, fitted, tag
 from gcodekit.plot.scale import Scale, said
@@ -53,7 +54,7 @@ def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterat
     middle = (edge.left + edge.right - wide) / 2
     high = SMALL + 0.6
     within = Box(edge.left + 3, edge.top + _GAP, edge.left + 3 + wide, edge.top + _GAP + high)
-    round_ = isinstance(feature, Bore | Hole)
+    round_ = isinstance(feature, Round)
     if not round_ and edge.width > wide + 20 and edge.height > 4 * high:
         yield within
     for top in (edge.top - _GAP - high, edge.bottom + _GAP):
@@ -65,15 +66,11 @@ def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterat
 
 def _on_paper(feature: Feature, setup: Setup, scale: Scale) -> Box | None:
     """The box of what is drawn; of holes, of the first."""
-    if isinstance(feature, Bore | Hole):
+    if isinstance(feature, Round):
         points, more = [feature.places[0]], feature.diameter / 2
-    elif isinstance(feature, Slot):
-        points, more = list(feature.path.flattened(0.1)), feature.width / 2
-    elif isinstance(feature, Face) and feature.outline is None:
-        return None
     else:
-        chains = feature_chains(feature, setup)
-        points, more = [p for c in chains for p in c.flattened(0.1)], 0.0
+        lines = feature.lines(plan(setup))
+        points, more = [p for line in lines for p in line.flattened(0.1)], feature.half_width
     return _box([scale.point(*p) for p in points], more * scale.factor) if points else None
 
 

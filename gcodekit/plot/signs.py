@@ -8,7 +8,8 @@ from collections.abc import Iterable
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import common
-from gcodekit.job.model import Profile, Setup
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
 from gcodekit.plot.drawn import polygons
 from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed

@@ -6,7 +6,8 @@ import math
 import re
 from collections.abc import Iterable, Iterator
 
-from gcodekit.job.model import Job, Setup, Stock
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import Stock
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
 from gcodekit.post.numbers import MM_PER_INCH

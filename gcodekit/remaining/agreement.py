@@ -13,7 +13,8 @@ from manifold3d import CrossSection, Manifold
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault
-from gcodekit.job.model import Job, Profile, Setup
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Job, Setup
 from gcodekit.remaining.planar import SAG
 from gcodekit.remaining.stock import begun_with, gone_after_each, heights
 from gcodekit.remaining.volumes import Finish

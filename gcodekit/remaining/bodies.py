@@ -8,7 +8,8 @@ from itertools import pairwise
 
 from manifold3d import Manifold
 
-from gcodekit.job.model import Setup, Slot
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
 from gcodekit.remaining import planar
 from gcodekit.remaining.contact import FEEL
 from gcodekit.remaining.volumes import run_on

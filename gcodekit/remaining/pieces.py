@@ -9,19 +9,16 @@ from itertools import groupby
 from manifold3d import Manifold
 
 from gcodekit.errors import Fault
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Job,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Job, Setup
 from gcodekit.remaining import planar
 from gcodekit.remaining.bodies import (
     CRUMB,

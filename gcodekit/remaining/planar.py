@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Sector
+from gcodekit.job.kinds.arc import Sector
 
 # Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
 SAG = 0.002

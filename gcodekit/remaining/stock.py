@@ -9,7 +9,10 @@ import numpy as np
 from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 
-from gcodekit.job.model import Boss, Job, Profile, RawStock, Setup, Stock
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.remaining import planar
 from gcodekit.remaining.volumes import BEYOND, Extent, Finish, joined, taken
 

@@ -15,20 +15,18 @@ from typing import Literal
 from manifold3d import CrossSection, Manifold, OpType
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    RawStock,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.remaining import planar
 
 # Volumes go on this far beyond the stock, mm: more than a bar may be oversize.

@@ -10,7 +10,13 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import EMPTY, common, less, union
-from gcodekit.job.model import Boss, Edge, Face, Feature, Pocket, Sector, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Bench, Demand, Used
 from gcodekit.target.metal import plan

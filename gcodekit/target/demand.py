@@ -9,7 +9,8 @@ from itertools import pairwise
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Feature, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Body, Box, sections
 from gcodekit.target.metal import bottom_of, metal, metal_levels, top_of
 from gcodekit.trade.cutter import Cutter

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from gcodekit.job.model import Bore, Hole
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.target.bodies import Body, Turned, Upright, pits
 from gcodekit.target.demand import Bench, Demand, Used
 from gcodekit.target.plane import discs

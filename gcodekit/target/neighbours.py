@@ -9,7 +9,11 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.model import Boss, Feature, Pocket, Profile, Setup
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.metal import plan
 from gcodekit.target.plane import area_of, framed, grown, line_of

@@ -7,7 +7,7 @@ import math
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
-from gcodekit.job.model import Profile
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.target.bodies import Body, Upright
 from gcodekit.target.demand import Bench, Demand, Used
 from gcodekit.target.metal import bottom_of, plan

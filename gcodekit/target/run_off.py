@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import shapely
 
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.metal import plan
@@ -66,3 +64,4 @@ def _drawn(feature: Feature, whole: Demand) -> list[Box]:
             return [framed(shapely.MultiPoint(feature.places), feature.widest / 2).bounds]
         case Edge() | Sector():
             return []
+    raise NotImplementedError(feature.kind)

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import less, union
-from gcodekit.job.model import Slot
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import UNDER, Bench, Demand, Used
 from gcodekit.target.metal import bottom_of, metal_levels, top_of

@@ -14,7 +14,8 @@ import shapely
 from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Chain, Line, Point
-from gcodekit.job.model import Profile, Tabs
+from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.kinds.profile import Profile
 
 Array = NDArray[np.float64]
 

@@ -13,20 +13,17 @@ from dataclasses import dataclass, replace
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import joined, less, union
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Job,
-    Pocket,
-    Profile,
-    Sector,
-    Setup,
-    Slot,
-)
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Job, Setup
 from gcodekit.target.areas import (
     arc_demand,
     boss_demand,
@@ -218,3 +215,4 @@ def _demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -
             return boss_demand(feature, used, bench)
         case Sector():
             return arc_demand(feature, used, bench)
+    raise NotImplementedError(feature.kind)

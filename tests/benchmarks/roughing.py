@@ -27,7 +27,7 @@ from engagement.ways import read_level
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import GcodekitError
-from gcodekit.job.model import Pocket
+from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.making.check import sound_job
 from gcodekit.part.plane import area_of
 from gcodekit.planning.plan import plan_setups

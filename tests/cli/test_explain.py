@@ -12,7 +12,7 @@ import pytest
 
 from gcodekit.cli.app import main
 from gcodekit.cli.explain import WIDTH, entry_rows
-from gcodekit.job.keys.feature_keys import KINDS
+from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.reference.look_up import look_up
 from gcodekit.job.reference.notes import notes
@@ -45,7 +45,7 @@ def test_overview_is_a_page(run: Run) -> None:
     rows = ended.out.splitlines()
     assert max(map(len, rows)) <= WIDTH
     assert len(rows) < 80
-    for word in ("[stock]", "[[setup]]", "[setup.hold]", "[machine]", "[[cutter]]", *KINDS):
+    for word in ("[stock]", "[[setup]]", "[setup.hold]", "[machine]", "[[cutter]]", *kind_names()):
         assert any(row.strip().startswith(word) for row in rows), word
 
 

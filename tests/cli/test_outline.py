@@ -10,8 +10,8 @@ import ezdxf
 import pytest
 
 from gcodekit.cli.app import main
+from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Boss
 
 
 def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:

@@ -11,8 +11,10 @@ import ezdxf
 import pytest
 
 from gcodekit.errors import JobError
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Job, Pocket, Profile
+from gcodekit.job.model import Job
 
 HEAD = """\
 units = "mm"

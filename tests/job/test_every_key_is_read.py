@@ -11,14 +11,20 @@ import pytest
 import gcodekit
 from gcodekit.job.keys import feature_keys, job_keys, material_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import KeyTable
+from gcodekit.job.keys.kind_tables import inner_tables, kind_tables
 
 ROOM = Path(gcodekit.__file__).parent
 JOB = ROOM / "job"
 # It tells of keys and reads none.
 REFERENCE = JOB / "reference"
 # Where what a file says is kept once it is read.
+KINDS = tuple((JOB / "kinds").glob("*.py"))
 MODELS = (
     JOB / "model.py",
+    JOB / "feature.py",
+    JOB / "raw_stock.py",
+    JOB / "features" / "tabs.py",
+    *KINDS,
     JOB / "workshop" / "machine.py",
     JOB / "holdings.py",
     JOB / "hole_shapes.py",
@@ -27,6 +33,9 @@ MODELS = (
 )
 # Fields that are used up while the job is read, or say where a figure comes from.
 USED_IN_READING = {
+    "milled": "what a kind's cutters and depths are checked by",
+    "faces": "which cutters a kind may be given",
+    "slug": "what an earlier set-up has cut free, in job/stock/taken.py",
     "reversal": "decides climb or conventional in job/features/cutting.py",
     "as_drawn": "behind Setup.sure",
     "cutter_places": "where a fault of a cutter is said to be",
@@ -39,7 +48,7 @@ USED_IN_READING = {
 def tables() -> list[KeyTable]:
     modules = (job_keys, outline_keys, workshop_keys, feature_keys, material_keys)
     found = [v for m in modules for v in vars(m).values() if isinstance(v, KeyTable)]
-    return [*found, *feature_keys.FEATURES.values()]
+    return [*found, *inner_tables(), *kind_tables().values()]
 
 
 def trees(files: Iterable[Path]) -> list[ast.AST]:

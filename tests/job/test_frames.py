@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.job.model import Stock
+from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import Sitting, along, seen_axes
 
 BLOCK = Stock(shape="block", size=(130.0, 70.0, 4.0))

@@ -7,8 +7,11 @@ from pathlib import Path
 import pytest
 
 from gcodekit.errors import JobError
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Bore, Edge, Job, Profile
+from gcodekit.job.model import Job
 from gcodekit.job.stock.frames import Frame, seen_from
 
 FIRST = """\

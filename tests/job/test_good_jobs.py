@@ -9,8 +9,14 @@ from pathlib import Path
 import pytest
 
 from gcodekit.geometry.chain import Arc
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Bore, Face, Hole, Job, Pocket, Profile, Slot
+from gcodekit.job.model import Job
 
 HALF = math.sqrt(0.5)
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gcodekit.geometry.discs import disc
-from gcodekit.job.model import Stock
+from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import Frame, seen_axes
 from gcodekit.job.stock.limits_left import limits_left
 from gcodekit.job.stock.removed import Slab

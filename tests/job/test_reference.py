@@ -9,9 +9,12 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.job.keys.feature_keys import KINDS
+from gcodekit.job.features.kind import Kind
+from gcodekit.job.keys.keys import Key
+from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import own_keys, standings
+from gcodekit.job.kinds import kinds
 from gcodekit.job.load import load_job
 from gcodekit.job.reference.look_up import look_up, nearest_word
 from gcodekit.job.reference.notes import Note, line_for, notes
@@ -33,12 +36,13 @@ def examples() -> list[object]:
     found: list[object] = []
     for sort, group in (
         ("topic", notes().topics),
-        ("kind", notes().kinds),
+        ("kind", kinds()),
         ("table", notes().tables),
         ("key", notes().keys),
+        ("key", {f"{h.address}.{k.name}": k for h in homes() for k in h.keys}),
     ):
         for name, note in group.items():
-            supported = {"kind": set(KINDS), "table": ADDRESSES}.get(sort, {name})
+            supported = {"table": ADDRESSES}.get(sort, {name})
             of_a_drawing = name in ("outline.dxf", "outline.svg")  # a line by itself, no such file
             if note.example and name in supported and not of_a_drawing:
                 found.append(pytest.param(name, note.example, id=f"{sort} {name}"))
@@ -109,7 +113,7 @@ def test_every_key_is_explained() -> None:
 def test_every_key_stands_in_the_overview_or_below_it() -> None:
     page = " ".join(f"{name} {words}" for part in overview() for name, words in part.rows)
     words = set(re.findall(r"[a-z_]+", page))
-    for kind in KINDS:
+    for kind in kind_names():
         assert {k.name for k in own_keys(kind)} <= words
     for address in ("job", "stock", "setup", "setup.hold", "setup.feature", "machine", "cutter"):
         table = next(s.table for s in standings() if s.address == address)
@@ -122,20 +126,20 @@ def test_every_table_stands_once() -> None:
 
 
 def test_every_kind_and_table_has_a_note() -> None:
-    assert set(KINDS) <= set(notes().kinds)
+    assert all(kind.text and kind.example for kind in kinds().values())
     assert {a for a in ADDRESSES if a not in notes().tables} == set()
 
 
 def test_every_note_is_of_something_there_is_or_is_to_come() -> None:
-    assert set(notes().kinds) <= set(KINDS) | TO_COME
     assert {a for a in notes().tables if a.split(".")[-1] not in TO_COME} <= ADDRESSES
     keys = {f"{h.address}.{k.name}" for h in homes() for k in h.keys}
     assert {a for a in notes().keys if not TO_COME.intersection(a.split("."))} <= keys
 
 
-def all_notes() -> list[Note]:
-    groups = (notes().topics, notes().kinds, notes().tables, notes().keys)
-    return [note for group in groups for note in group.values()]
+def all_notes() -> list[Note | Kind | Key]:
+    groups = (notes().topics, kinds(), notes().tables, notes().keys)
+    keys = [k for home in homes() for k in home.keys]
+    return [*(note for group in groups for note in group.values()), *keys]
 
 
 def test_what_else_to_see_is_there() -> None:

@@ -17,8 +17,8 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from gcodekit.errors import JobError
-from gcodekit.job.keys.feature_keys import FEATURES, KINDS
-from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.kind_tables import kind_names, kind_tables
+from gcodekit.job.keys.not_yet import KEYS
 from gcodekit.job.keys.tables import standings
 from gcodekit.job.load import load_job
 from gcodekit.job.reference import together
@@ -386,20 +386,19 @@ def test_a_wrong_feature_has_its_own_faults_alone() -> None:
 
 def test_only_its_kind_offers_its_keys() -> None:
     found = schema("job")["$defs"]
-    for kind in KINDS:
-        assert tuple(found[f"kind.{kind}"]["properties"]) == FEATURES[kind].names
+    for kind in kind_names():
+        assert tuple(found[f"kind.{kind}"]["properties"]) == kind_tables()[kind].names
 
 
 def test_rules_are_of_keys_there_are_or_are_to_come() -> None:
     tables = {s.table.header: set(s.table.names) for s in standings()}
-    tables |= {kind: set(table.names) for kind, table in FEATURES.items()}
+    tables |= {kind: set(table.names) for kind, table in kind_tables().items()}
     tables["polygon"] = tables["an outline"]
     coming = {k for keys in KEYS.values() for k in keys}
-    kinds_to_come = VALUES.get(("[[setup.feature]]", "kind"), ())
-    for rules in (together.ONE_OF, together.NOT_BOTH):
-        for name, groups in rules.items():
+    for name, keys in tables.items():
+        for groups in (together.one_of(name), together.not_both(name)):
             named = {k for ways in groups for way in ways for k in way}
-            assert name in kinds_to_come or named <= tables[name] | coming, name
+            assert named <= keys | coming, name
     for name, needs in together.NEEDS.items():
         assert {*needs, *(k for ks in needs.values() for k in ks)} <= tables[name]
     assert set(together.CUTTER_NEEDS) <= set(CUTTER_KINDS)

@@ -7,8 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Boss, Edge, Feature, Sector
 
 HEAD = """\
 name = "Trunnion block"

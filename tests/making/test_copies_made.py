@@ -11,8 +11,13 @@ import pytest
 from gcodekit.geometry.chain import Arc, Chain, Line, Segment
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.offset import grow_chain
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Bore, Feature, Hole, Pocket, Profile, Slot
 from gcodekit.making.make import make_job
 from gcodekit.planning.plan import plan_setup
 from gcodekit.planning.program import Operation

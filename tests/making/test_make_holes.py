@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from gcodekit.geometry.chain import Point
-from gcodekit.job.model import Bore
+from gcodekit.job.kinds.bore import Bore
 from gcodekit.making.make import Report, make_job
 from gcodekit.operations import bore as bore_module
 from gcodekit.operations import boring, hole, mouth, tapping

@@ -14,7 +14,11 @@ from typing import Any
 
 import pytest
 
-from gcodekit.job.model import Hole, Pocket, Profile, Setup, Slot
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
 from gcodekit.making.make import Report, make_job
 from gcodekit.operations import (
     face,

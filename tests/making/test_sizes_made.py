@@ -13,7 +13,11 @@ from typing import Any
 import pytest
 
 from gcodekit.geometry.resized import resized
-from gcodekit.job.model import Boss, Feature, Pocket, Profile, Slot
+from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
 from gcodekit.making.make import Report, make_job
 from gcodekit.planning import drafting
 from gcodekit.rs274 import read_program

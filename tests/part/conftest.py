@@ -8,8 +8,10 @@ from typing import Any
 import pytest
 
 from gcodekit.errors import Place
+from gcodekit.job.feature import Cutting, Depth, Feature
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import Cutting, Depth, Feature, RawStock, Setup
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.trade.cutter import Cutter
 
 PLATE = RawStock(shape="block", low=(0.0, 0.0, -10.0), high=(100.0, 60.0, 0.0))

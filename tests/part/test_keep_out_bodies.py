@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from gcodekit.job.holdings import Chuck, Clamp, Hold, Vise
-from gcodekit.job.model import RawStock, Setup
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.part.keep_out import Body, keep_out
 
 BAR = RawStock(shape="round", low=(0, -15, -30), high=(80, 15, 0), axis="x")

@@ -10,7 +10,8 @@ import pytest
 import shapely
 
 from gcodekit.geometry.discs import SAG
-from gcodekit.job.model import RawStock, Setup
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.part.metal import heights, metal, metal_levels, plan
 
 BLOCK = RawStock(shape="block", low=(-5, 2, -8), high=(45, 32, 0.5))

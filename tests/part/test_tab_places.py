@@ -15,7 +15,9 @@ from gcodekit.errors import Place, PlanError
 from gcodekit.geometry.chain import Arc, Chain, Line, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Cutting, Depth, Profile, Tabs
+from gcodekit.job.feature import Cutting, Depth
+from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.tabs import tab_places
 
 BASE: dict[str, Any] = {

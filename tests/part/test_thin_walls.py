@@ -9,7 +9,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import Place, RawStock, Setup
+from gcodekit.job.model import Place, Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.removed import Slab
 from gcodekit.part.thin_walls import ThinWall, thin_walls
 

@@ -15,20 +15,16 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import FaultList, Place
 from gcodekit.geometry.shapes import rectangle
+from gcodekit.job.feature import Cutting, Depth, Feature
+from gcodekit.job.features.tabs import Tabs
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import (
-    Bore,
-    Cutting,
-    Depth,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    RawStock,
-    Setup,
-    Tabs,
-)
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
 from gcodekit.job.order import put_after
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.operations.draft import Draft, Phase
 from gcodekit.planning.sequence import in_sequence
 from gcodekit.trade.cutter import Cutter

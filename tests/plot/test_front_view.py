@@ -14,8 +14,13 @@ import shapely
 from gcodekit.errors import GcodekitError, Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Cutting, Depth
+from gcodekit.job.features.tabs import Tabs
 from gcodekit.job.holdings import Clamp, Hold, Vise
-from gcodekit.job.model import Cutting, Depth, Pocket, Profile, RawStock, Setup, Tabs
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot import raster
 from gcodekit.plot.front import front_bodies, held_by
 from gcodekit.plot.heights import MOST_SLOPES, strokes_seen

@@ -15,19 +15,16 @@ import pytest
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Cutting, Depth
 from gcodekit.job.holdings import Clamp, Hold
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Cutting,
-    Depth,
-    Edge,
-    Hole,
-    Profile,
-    RawStock,
-    Sector,
-    Setup,
-)
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
 from gcodekit.plot.plan import plan_view, write
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of

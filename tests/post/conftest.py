@@ -11,7 +11,8 @@ import pytest
 
 from gcodekit.errors import Place
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import Job, RawStock, Setup, Stock
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.planning.program import Operation, Program
 from gcodekit.rs274 import read_program

@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.job.model import Job, RawStock, Setup
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.frames import seen_axes
 from gcodekit.making.make import make_job
 from gcodekit.making.second_opinion import stock_faults

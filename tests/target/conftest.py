@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from gcodekit.errors import Place
+from gcodekit.job.feature import Cutting, Depth, Feature
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import Cutting, Depth, Feature, Job, RawStock, Setup, Stock
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.target.demand import Used
 from gcodekit.target.target import Target, target_of

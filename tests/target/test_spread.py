@@ -15,7 +15,9 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flat import nearest
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle
-from gcodekit.job.model import Cutting, Depth, Profile, Tabs
+from gcodekit.job.feature import Cutting, Depth
+from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.tabs import tab_places
 from gcodekit.target.spread import middles
 

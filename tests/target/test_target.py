@@ -18,23 +18,17 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Cutting, Depth, Feature
+from gcodekit.job.features.tabs import Tabs
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import (
-    Bore,
-    Cutting,
-    Depth,
-    Face,
-    Feature,
-    Hole,
-    Job,
-    Pocket,
-    Profile,
-    RawStock,
-    Setup,
-    Slot,
-    Stock,
-    Tabs,
-)
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.target.demand import Used
 from gcodekit.target.metal import metal

@@ -12,7 +12,14 @@ import shapely
 
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.geometry.region import Region
-from gcodekit.job.model import Bore, Face, Hole, Pocket, Profile, RawStock, Slot, Tabs
+from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.face import Face
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.target.demand import Used
 from gcodekit.target.target import Slice
 

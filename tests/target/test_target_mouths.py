@@ -12,7 +12,8 @@ import pytest
 from gcodekit.geometry.chain import Point
 from gcodekit.job.band import Band
 from gcodekit.job.hole_shapes import Counterbore, Countersink
-from gcodekit.job.model import Bore, Hole
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.target.demand import Used
 from gcodekit.trade.threads import find_thread
 

@@ -18,19 +18,15 @@ from hypothesis import strategies as st
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Cutting, Depth, Feature
 from gcodekit.job.holdings import Hold
-from gcodekit.job.model import (
-    Bore,
-    Cutting,
-    Depth,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    RawStock,
-    Setup,
-    Slot,
-)
+from gcodekit.job.kinds.bore import Bore
+from gcodekit.job.kinds.hole import Hole
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.target.demand import Bench, Used
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.target import Slice, Target, demand_of

@@ -10,7 +10,12 @@ import shapely
 
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Part, Region
-from gcodekit.job.model import Boss, Edge, Pocket, Profile, RawStock, Sector
+from gcodekit.job.kinds.arc import Sector
+from gcodekit.job.kinds.boss import Boss
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.raw_stock import RawStock
 from gcodekit.target.demand import Used
 from gcodekit.target.target import Slice
 

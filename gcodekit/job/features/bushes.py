@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from gcodekit.job.band import Band, Bush
 from gcodekit.job.features.sizes import NARROWEST, of_class, of_limits
-from gcodekit.job.keys import feature_keys
+from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.trade.fits import Deviations
 
@@ -19,12 +19,42 @@ _NONE = 1e-6
 # thousandth. Common practice, no source.
 MOST_TIGHT = 0.02
 
+BUSH = KeyTable(
+    "bush",
+    (
+        Key(
+            name="diameter",
+            kind="length",
+            over=0,
+            required=True,
+            meaning="its outside diameter: nominal, or as measured",
+        ),
+        Key(name="fit", kind="text", meaning="tolerance class of its outside, as r6"),
+        Key(
+            name="limits",
+            kind="lengths",
+            figures=2,
+            meaning="how far its outside may be off the diameter, signed: [lo, hi]",
+        ),
+        Key(
+            name="interference",
+            kind="lengths",
+            figures=2,
+            meaning="how much larger than the bore it is to be: [least, greatest]",
+        ),
+    ),
+    "[[setup.feature]]",
+)
+BUSH_KEY = Key(
+    name="bush", kind="table", meaning="the bush that is pressed in, instead of diameter"
+)
+
 
 def read_bush(table: Table) -> Band | None:
     """The bore's limits; None where something is at fault, which is noted."""
     for key in table.given("diameter", "thread"):
         table.error(key, "the bush gives the bore's diameter", f"leave out {key} or bush")
-    bush = table.table("bush", feature_keys.BUSH)
+    bush = table.table("bush", BUSH)
     size = bush.length("diameter") if bush else None
     if bush is None or size is None or table.given("diameter", "thread"):
         return None

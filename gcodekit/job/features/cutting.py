@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import Protocol, cast
 
 from gcodekit.expr import nearest
 from gcodekit.job.document.wording import one, shown
+from gcodekit.job.feature import Cutting, Direction, RoughWay
 from gcodekit.job.keys import feature_keys
 from gcodekit.job.keys.not_yet import value_not_yet
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Cutting, Direction, RoughWay
 from gcodekit.job.workshop.machine import Workshop
 from gcodekit.trade.cutter import Cutter
 
@@ -17,25 +17,20 @@ from gcodekit.trade.cutter import Cutter
 FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
 CLIMB_REVERSAL = 0.02
-# What can be roughed how: along a line there is but one way unless said otherwise.
-ALONG = ("follow outline",)
-AREA = ("even load", "follow outline", "to and fro")
-ROUGH_WAYS: dict[str, tuple[str, ...]] = {
-    "face": AREA,
-    "edge": AREA,
-    "pocket": AREA,
-    "boss": AREA,
-    "slot": AREA,
-    "bore": ("even load", "follow outline"),
-    "arc": AREA,
-    "profile": ("even load", "follow outline"),
-}
+# All ways of roughing.
+EVERY_WAY: tuple[RoughWay, ...] = ("even load", "follow outline", "to and fro")
 
-# What means nothing to a kind: it is drilled, or its surface is milled over once.
-MEANINGLESS: dict[str, tuple[str, ...]] = {
-    "hole": ("rough", "finish", "allowance", "spring_passes", "stepdown", "stepover"),
-    "face": ("spring_passes",),
-}
+
+class CuttingRules(Protocol):
+    """What a kind of feature says of its cutting."""
+
+    @property
+    def ways(self) -> tuple[RoughWay, ...]:
+        """How it may be roughed."""
+
+    @property
+    def meaningless(self) -> tuple[str, ...]:
+        """Keys of every feature that mean nothing to it."""
 
 
 def usual_direction(workshop: Workshop) -> Direction:
@@ -44,13 +39,13 @@ def usual_direction(workshop: Workshop) -> Direction:
     return "climb" if reversal and max(reversal) <= CLIMB_REVERSAL + 1e-9 else "conventional"
 
 
-def read_cutting(table: Table, workshop: Workshop, kind: str) -> Cutting:
+def read_cutting(table: Table, workshop: Workshop, name: str, kind: CuttingRules) -> Cutting:
     """Everything a feature of a kind says of its cutting."""
-    for key in MEANINGLESS.get(kind, ()):
+    for key in kind.meaningless:
         if table.has(key):
-            table.error(key, f"means nothing to {one(kind)}", "leave it out")
+            table.error(key, f"means nothing to {one(name)}", "leave it out")
     allowance = table.table("allowance", feature_keys.ALLOWANCE)
-    (rough, way), finish = _rough(table, kind), table.flag("finish")
+    (rough, way), finish = _rough(table, name, kind.ways), table.flag("finish")
     if not rough and not finish:
         table.error("finish", "neither roughing nor finishing is wanted", "leave the feature out")
     cut = cast("Direction | None", table.choice("cut"))
@@ -75,21 +70,19 @@ def read_cutting(table: Table, workshop: Workshop, kind: str) -> Cutting:
     return cutting
 
 
-def _rough(table: Table, kind: str) -> tuple[bool, RoughWay | None]:
+def _rough(table: Table, name: str, ways: tuple[RoughWay, ...]) -> tuple[bool, RoughWay | None]:
     """Whether it is roughed, and how where the job says so."""
     value = table.raw("rough")
     if value is None or isinstance(value, bool):
         return value is not False, None
-    ways = ROUGH_WAYS.get(kind, ALONG)
     *others, last = ("true", "false", *(f'"{way}"' for way in ways))
     hint = f"{', '.join(others)} or {last}"
-    every = {way for each in ROUGH_WAYS.values() for way in each}
     if value_not_yet(feature_keys.FEATURE.header, "rough", value):
         table.error("rough", f'"{value}" is not yet supported', hint)
-    elif value not in every:
+    elif value not in EVERY_WAY:
         table.error("rough", f"{shown(value)} is not known", hint)
     elif value not in ways:
-        table.error("rough", f'{one(kind)} is not roughed "{value}"', hint)
+        table.error("rough", f'{one(name)} is not roughed "{value}"', hint)
     else:
         return True, cast("RoughWay", value)
     return True, None

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Literal, Protocol
 
 from gcodekit.geometry.chain import SAME_POINT
 from gcodekit.job.document.wording import listed
+from gcodekit.job.feature import Depth, Wrong
 from gcodekit.job.holdings import Hold
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Depth
 from gcodekit.job.stock.hold import room_below, why_no_room
 
 
@@ -43,11 +45,27 @@ class Metal:
         return replace(self, faced=floor, faced_by=name)
 
 
-def read_depth(table: Table, metal: Metal, *, kind: str) -> Depth | None:
+class DepthRules(Protocol):
+    """What a kind of feature says of its depth."""
+
+    @property
+    def without_depth(self) -> Literal["fault", "through", "none"]:
+        """What it is where no depth is given."""
+
+    @property
+    def until(self) -> bool:
+        """Whether it may stop at what an earlier set-up has cut."""
+
+    @property
+    def through_fault(self) -> Callable[[Table], Wrong | None]:
+        """Why it cannot go right through."""
+
+
+def read_depth(table: Table, metal: Metal, kind: DepthRules) -> Depth | None:
     """The depth of a feature; None where it is at fault."""
-    names = (*_PLAIN_KEYS, "leave") if kind == "face" else _PLAIN_KEYS
+    names = tuple(n for n in (*_PLAIN_KEYS, "leave") if n in table.keys.names)
     given = [n for n in names if table.has(n) and table.raw(n) is not False]
-    if not given and kind == "edge" and not table.has("through"):
+    if not given and kind.without_depth == "through" and not table.has("through"):
         given = ["through"]
     top = _top(table, metal, needed=given == ["depth"] or not given)
     if len(given) > 1:
@@ -74,12 +92,12 @@ _PLAIN_KEYS = ("depth", "floor", "through", "until")
 
 
 def _no_depth(
-    table: Table, metal: Metal, top: float | None, kind: str, names: tuple[str, ...]
+    table: Table, metal: Metal, top: float | None, kind: DepthRules, names: tuple[str, ...]
 ) -> Depth | None:
     """A hole without a depth is spotted only; anything else needs one."""
-    if kind != "hole":
+    if kind.without_depth != "none":
         if not table.refused:
-            known = [n for n in names if n != "until" or kind in ("pocket", "slot", "bore")]
+            known = [n for n in names if n != "until" or kind.until]
             table.error("", "its depth is not said", f"give one of {listed(known)}")
         return None
     if top is None:
@@ -146,12 +164,12 @@ def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
     return True
 
 
-def _through(table: Table, metal: Metal, top: float, kind: str) -> Depth | None:
+def _through(table: Table, metal: Metal, top: float, kind: DepthRules) -> Depth | None:
     """To the bottom of the metal and the breakthrough."""
     if table.has("through") and not table.flag("through"):
         return None
-    if kind == "face" and not table.has("outline"):
-        table.error("through", "the whole top faced through leaves nothing", "give a depth")
+    if (wrong := kind.through_fault(table)) is not None:
+        table.error("through", *wrong)
         return None
     if metal.loose_bottom:
         table.error(

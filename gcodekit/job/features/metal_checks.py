@@ -3,28 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import ClassVar, Literal
 
-from gcodekit.geometry.boolean import common, minus
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.shapes import circle, rectangle, sector
+from gcodekit.geometry.shapes import circle, rectangle
 from gcodekit.geometry.tolerances import FARTHEST
+from gcodekit.job.feature import Feature, Round
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import (
-    Bore,
-    Boss,
-    Edge,
-    Face,
-    Feature,
-    Hole,
-    Pocket,
-    Profile,
-    RawStock,
-    Sector,
-    Slot,
-)
+from gcodekit.job.raw_stock import RawStock
 
 SAG = 0.01  # mm: ample for finding where things are
 # Farther from zero, mm, nothing is drawn: what is cut there, with its cutters beside it, must stay
@@ -45,6 +34,8 @@ class Box:
     right: float
     back: float
 
+    SIDES: ClassVar = ("left", "right", "front", "back")
+
     @staticmethod
     def of_metal(raw: RawStock) -> Box:
         """Of the raw stock."""
@@ -60,6 +51,13 @@ class Box:
     def grown(self, by: float) -> Box:
         """Larger all round."""
         return Box(self.left - by, self.front - by, self.right + by, self.back + by)
+
+    def zero_at(self, *sides: str) -> Literal["x", "y"] | None:
+        """The axis whose zero lies on one of these sides."""
+        for side in sides:
+            if abs(getattr(self, side)) < SAME_POINT:
+                return "x" if side in ("left", "right") else "y"
+        return None
 
     def meets(self, other: Box) -> bool:
         """Whether they share more than an edge."""
@@ -80,79 +78,50 @@ class Box:
         )
 
 
-def _chains(feature: Feature) -> tuple[Chain, ...]:
-    if isinstance(feature, Slot):
-        return (feature.path,)
-    if isinstance(feature, Profile) and feature.path is not None:
-        return (feature.path,)
-    if isinstance(feature, Pocket):
-        return feature.area.rings
-    if isinstance(feature, Profile | Face) and feature.outline is not None:
-        return feature.outline.rings
-    if isinstance(feature, Boss):
-        return feature.kept.rings
-    return ()
+def check_lines(
+    table: Table,
+    feature: Feature,
+    chains: Sequence[Chain],
+    raw: RawStock,
+    key: str,
+    *,
+    reach: float = 0.0,
+    round_part: bool = False,
+) -> str:
+    """Note a feature that lies outside the metal, or `round_part` larger than it; at which key.
 
-
-def check_in_metal(table: Table, feature: Feature, raw: RawStock, *, key: str = "") -> None:
-    """Note a feature that lies outside the metal, or an outside profile larger than it."""
-    if _too_wide(table, feature, raw):
-        return
-    if isinstance(feature, Hole | Bore):
-        _check_places(table, feature, raw, key)
-        return
-    if isinstance(feature, Edge):
-        _check_edge(table, feature, raw, key or "at")
-        return
-    if isinstance(feature, Sector):
-        _check_arc(table, feature, raw, key or "radius")
-        return
-    chains = _chains(feature)
+    Parameters
+    ----------
+    chains : what it is drawn by; none is no fault
+    key : where to note it; empty: at what draws it
+    reach : how far from its lines it cuts, mm
+    """
+    where = key or next((k for k in _DRAWN_BY if table.has(k)), "kind")
     if not chains:
-        return
-    box, metal = Box.of_chains(chains), Box.of_metal(raw)
-    reach = feature.width / 2 if isinstance(feature, Slot) else 0.0
-    if isinstance(feature, Profile) and feature.side != "inside":
-        reach = _ANY_CUTTER
-    where = key or next(k for k in ("outline", "outlines", "path", "from", "kind") if table.has(k))
+        return where
+    box, metal, say = Box.of_chains(chains), Box.of_metal(raw), table.source.say
     far = max(map(abs, (box.left, box.front, box.right, box.back)))
     if far > FARTHEST_DRAWN:
-        say = table.source.say
-        table.error(
-            where,
-            f"{feature.name} reaches {say(far)} from zero",
-            f"at most {say(FARTHEST_DRAWN)}: look at its places and radii",
-        )
+        hint = f"at most {say(FARTHEST_DRAWN)}: look at its places and radii"
+        table.error(where, f"{feature.name} reaches {say(far)} from zero", hint)
     elif not box.grown(reach).meets(metal):
         table.error(where, f"{feature.name} lies outside the metal", _extent(table, metal))
-    elif _is_outside(feature) and not metal.grown(OVERHANG).holds(box):
+    elif round_part and not metal.grown(OVERHANG).holds(box):
         table.warn(where, f"{feature.name} is larger than the metal", _extent(table, metal))
-    if isinstance(feature, Boss) and box.meets(metal):
-        _check_boss(table, feature, raw, where)
+    return where
 
 
-def _too_wide(table: Table, feature: Feature, raw: RawStock) -> bool:
-    """Note a width or diameter beyond all sense."""
-    if isinstance(feature, Slot):
-        key, width = "width", feature.width
-    elif isinstance(feature, Bore | Hole):
-        key, width = "diameter", feature.diameter
-    else:
-        return False
+_DRAWN_BY = ("outline", "outlines", "path", "from")
+
+
+def too_wide(table: Table, key: str, width: float, raw: RawStock) -> bool:
+    """Whether a width or diameter is beyond all sense; then the fault is noted."""
     most = MOST_TIMES * math.dist(raw.low[:2], raw.high[:2])
     if width <= most:
         return False
     say = table.source.say
     table.error(key, f"{say(width)} is far wider than the metal", f"at most {say(most)}")
     return True
-
-
-def _is_outside(feature: Feature) -> bool:
-    return isinstance(feature, Boss) or (isinstance(feature, Profile) and feature.side == "outside")
-
-
-# An open cut may run beside the metal by a cutter's radius and still cut: an ample one.
-_ANY_CUTTER = 25.0
 
 
 def _extent(table: Table, metal: Box) -> str:
@@ -163,57 +132,9 @@ def _extent(table: Table, metal: Box) -> str:
     )
 
 
-def _check_edge(table: Table, edge: Edge, raw: RawStock, key: str) -> None:
-    """A plane that has no metal beyond it, or all of it."""
-    least, most = _span(edge, raw)
-    if most > SAME_POINT and least < -SAME_POINT:
-        return
-    what = "cuts nothing: no metal is beyond it" if most <= SAME_POINT else "leaves no metal"
-    table.error(key, f"{edge.name} {what}", _metal_is(table, raw))
-
-
-def _span(edge: Edge, raw: RawStock) -> tuple[float, float]:
-    """How far the metal reaches beyond the plane: least (negative inside) and most."""
-    dx, dy = edge.away
-    at = edge.point[0] * dx + edge.point[1] * dy
-    if raw.shape == "round" and raw.axis == "z":
-        centre = (raw.low[0] + raw.high[0]) / 2 * dx + (raw.low[1] + raw.high[1]) / 2 * dy
-        radius = (raw.high[0] - raw.low[0]) / 2
-        return centre - radius - at, centre + radius - at
-    reach = [
-        x * dx + y * dy - at for x in (raw.low[0], raw.high[0]) for y in (raw.low[1], raw.high[1])
-    ]
-    return min(reach), max(reach)
-
-
-def _check_arc(table: Table, arc: Sector, raw: RawStock, key: str) -> None:
-    """An arc with no metal in what it clears, or with all of it."""
-    box, metal = Box.of_metal(raw), seen_from_above(raw)
-    corners = [(x, y) for x in (box.left, box.right) for y in (box.front, box.back)]
-    far = max(distance(arc.centre, p) for p in corners) + 1.0
-    inner, outer = arc.radius, arc.from_radius or far
-    if arc.side == "inside":
-        inner, outer = arc.from_radius or 0.0, arc.radius
-    what = f"cuts nothing: no metal is {arc.side} its radius between its angles"
-    if inner < outer:
-        cleared = sector(inner, outer, start=arc.start, end=arc.end, centre=arc.centre)
-        if not minus(metal, cleared).empty and not common([cleared, metal]).empty:
-            return
-        if minus(metal, cleared).empty:
-            what = "leaves no metal"
-    table.error(key, f"{arc.name} {what}", _metal_is(table, raw))
-
-
-def _metal_is(table: Table, raw: RawStock) -> str:
+def metal_is(table: Table, raw: RawStock) -> str:
+    """Where the metal is, as a hint."""
     return _extent(table, Box.of_metal(raw)).replace("which", "the metal", 1)
-
-
-def _check_boss(table: Table, boss: Boss, raw: RawStock, key: str) -> None:
-    """A boss with no metal round it."""
-    metal = seen_from_above(raw)
-    round_it = metal if boss.within is None else common([metal, boss.within])
-    if minus(round_it, boss.kept).empty:
-        table.error(key, f"{boss.name} cuts nothing: it fills the metal", _metal_is(table, raw))
 
 
 def seen_from_above(raw: RawStock) -> Region:
@@ -225,8 +146,8 @@ def seen_from_above(raw: RawStock) -> Region:
     return rectangle(x1 - x0, y1 - y0, centre=centre)
 
 
-def _check_places(table: Table, feature: Hole | Bore, raw: RawStock, key: str) -> None:
-    """Places outside the metal, and drilled holes that break its edge."""
+def check_places(table: Table, feature: Round, raw: RawStock, key: str) -> None:
+    """Note places outside the metal, and drilled holes that break its edge."""
     radius = feature.diameter / 2
     outside = [p for p in feature.places if _gap(p, raw) >= radius]
     where = key or next(
@@ -242,7 +163,7 @@ def _check_places(table: Table, feature: Hole | Bore, raw: RawStock, key: str) -
         )
         return
     edge = [p for p in feature.places if _gap(p, raw) > -radius]
-    if edge and isinstance(feature, Hole):
+    if edge and not feature.milled:
         table.warn(
             where,
             f"{feature.name} at {table.source.say_point(edge[0])} breaks the metal's edge",
@@ -260,16 +181,3 @@ def _gap(p: Point, raw: RawStock) -> float:
     if dx > 0 and dy > 0:
         return distance((dx, dy), (0.0, 0.0))
     return max(dx, dy)
-
-
-def clears_top(face: Face, raw: RawStock) -> bool:
-    """Whether a face takes the whole top of the metal."""
-    if face.outline is None:
-        return True
-    if len(face.outline.rings) != 1:
-        return False
-    ring = face.outline.rings[0]
-    box = Box.of_chains([ring])
-    full = (box.right - box.left) * (box.back - box.front)
-    rectangular = abs(abs(ring.area) - full) < 1e-6 * full
-    return rectangular and box.grown(1e-6).holds(Box.of_metal(raw))

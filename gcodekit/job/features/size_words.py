@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from gcodekit.job.band import Band
-from gcodekit.job.model import Bore, Feature, Hole, Setup
+from gcodekit.job.feature import Feature, Round
+from gcodekit.job.model import Setup
 from gcodekit.job.workshop.machine import Units
 from gcodekit.units import format_length
 
@@ -15,20 +16,13 @@ def size_lines(setup: Setup, units: Units) -> Iterator[str]:
     for feature in setup.features:
         if feature.band is not None and not feature.copy_of:
             copies = sum(f.copy_of == feature.name for f in setup.features)
-            said = _said(feature.band, units, aimed=_aimed(feature))
+            said = _said(feature.band, units, aimed=feature.aimed)
             yield f"{feature.name}{_several(feature, copies)}: {said}"
-
-
-def _aimed(feature: Feature) -> bool:
-    """Whether the program makes the size; a drill or reamer has its own."""
-    return not isinstance(feature, Hole) and not (
-        isinstance(feature, Bore) and feature.finish_with == "reamer"
-    )
 
 
 def _several(feature: Feature, copies: int) -> str:
     """How many there are of it, where it is more than one."""
-    places = len(feature.places) if isinstance(feature, Bore | Hole) else 1
+    places = len(feature.places) if isinstance(feature, Round) else 1
     count = places * (copies + 1)
     return f", {count} times" if count > 1 else ""
 

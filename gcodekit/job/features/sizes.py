@@ -4,17 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gcodekit.geometry.across import sizes_across
 from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.resized import resized
 from gcodekit.geometry.tolerances import CHECK_SAG
 from gcodekit.job.band import Band
 from gcodekit.job.document.wording import listed, quoted
+from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.trade.fits import UnknownFitError, deviations, is_hole, plain_class
 
+# The keys of a size: every kind that has one has them.
+SIZE_KEYS = (
+    Key(
+        name="fit",
+        kind="text",
+        meaning="tolerance class of the size, as H7",
+        text="Holes C to H, JS, K to S in grades 5 to 11 (K and M to 8), shafts c to h, js, k to "
+        "s; sizes to 500 mm. A hole with a fit is reamed, by a reamer that says the same fit; all "
+        "else is milled to the middle of the limits, or bored.",
+        see=("fits",),
+    ),
+    Key(
+        name="limits",
+        kind="lengths",
+        figures=2,
+        meaning="how far the size may be off, signed: [lo, hi]",
+        text="The lower one first. A hole with limits less than 0.1 mm apart is reamed, by a "
+        "reamer that measures between them; all else is milled to their middle, or bored.",
+        example="""\
+[[setup.feature]]
+kind = "pocket"
+outline = { rectangle = [40, 25], centre = [50, 30], round = 5 }
+depth = 3
+limits = [0, 0.03]""",
+        see=("fits",),
+    ),
+)
 # A band narrower than this, mm, cannot be told from its middle: what the proof may be off by
 # counts on both sides of the diameter.
 NARROWEST = 0.004
@@ -36,6 +61,8 @@ def read_band(table: Table, size: float | None) -> Band | None:
 def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Region, Band] | None:
     """An outline with its walls where a program aims, and the limits of its size across; None
     where they are at fault. `inside`: the metal within the outline goes; else it stays."""
+    from gcodekit.geometry.resized import resized
+
     if not _one_way(table):
         return None
     key = "fit" if table.has("fit") else "limits"
@@ -64,6 +91,8 @@ def refuse_size(table: Table, message: str, hint: str) -> None:
 
 def refuse_flush(table: Table, outline: Region, islands: Sequence[Region]) -> None:
     """Note islands that end on an outline whose walls move away from them."""
+    from gcodekit.geometry.flat import to_shapely
+
     rim = to_shapely(outline, CHECK_SAG)
     within = rim.buffer(FLUSH)
     for i, island in enumerate(islands):
@@ -86,6 +115,8 @@ def _one_way(table: Table) -> bool:
 
 def _sizes_of(outline: Region) -> tuple[float, ...]:
     """Across all parts; none where one of them has no size across."""
+    from gcodekit.geometry.across import sizes_across
+
     found = [sizes_across(part.outer) for part in outline.parts]
     return tuple(sorted({s for sizes in found for s in sizes})) if all(found) else ()
 

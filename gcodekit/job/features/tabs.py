@@ -3,22 +3,67 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.flat import nearest
+from gcodekit.job.feature import Depth
 from gcodekit.job.features.depths import Metal
-from gcodekit.job.keys import feature_keys
+from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Depth, Tabs
 
 # A tab asked for at a point farther than this from the outline, mm, was meant for another one.
 FARTHEST = 5.0
 
+TABS = KeyTable(
+    "tabs",
+    (
+        Key(
+            name="count",
+            kind="count",
+            least=1,
+            most=200,
+            meaning="how many tabs, spread evenly",
+        ),
+        Key(
+            name="at",
+            kind="points",
+            entries=200,
+            meaning="where tabs stand, instead of count",
+            text="Each tab stands where the line comes nearest to the point; a point more than "
+            "5 mm off it is an error.",
+        ),
+        Key(
+            name="width",
+            kind="length",
+            least=0.1,
+            required=True,
+            meaning="the least metal in a tab",
+        ),
+        Key(
+            name="height",
+            kind="length",
+            least=0.05,
+            required=True,
+            meaning="the tabs' height from the stock's bottom",
+        ),
+    ),
+    "[[setup.feature]]",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tabs:
+    """Evenly spread when `at` is empty, else nearest to those points."""
+
+    count: int = 0
+    width: float
+    height: float
+    at: tuple[Point, ...] = ()
+
 
 def read_tabs(table: Table, metal: Metal, chains: Sequence[Chain]) -> Tabs | None:
     """Tabs hold only what is cut through, and are lower than the metal."""
-    tabs = table.table("tabs", feature_keys.TABS)
+    tabs = table.table("tabs", TABS)
     if tabs is None:
         return None
     if table.raw("through") is not True:
@@ -36,6 +81,8 @@ def read_tabs(table: Table, metal: Metal, chains: Sequence[Chain]) -> Tabs | Non
 
 def _places(tabs: Table, chains: Sequence[Chain]) -> tuple[Point, ...] | None:
     """Points near the line; None where one is at fault."""
+    from gcodekit.geometry.flat import nearest
+
     points = tabs.points("at")
     if points is None:
         return None

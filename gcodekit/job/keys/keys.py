@@ -53,7 +53,8 @@ class Key:
     `over` and `least`, `most` bound numbers, in the unit a bench would name them: mm, degrees,
     mm/min, rev/min. `default` is what the key stands for when left out, None if nothing.
     `figures` is how many a list has, where that is fixed, `entries` the most it may have. A mixed
-    key may be any of its `forms`; `choices` are then the words it may be.
+    key may be any of its `forms`; `choices` are then the words it may be. `text`, `example` and
+    `see` are what the reference says of it beyond its meaning.
     """
 
     name: str
@@ -68,6 +69,9 @@ class Key:
     figures: int | None = None
     entries: int | None = None
     forms: tuple[KeyKind, ...] = ()
+    text: str = ""
+    example: str = ""
+    see: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +90,3 @@ class KeyTable:
     def key(self, name: str) -> Key | None:
         """The key of that name."""
         return next((k for k in self.keys if k.name == name), None)
-
-    def with_keys(self, *more: Key) -> KeyTable:
-        """The same table with further keys."""
-        return KeyTable(self.header, (*self.keys, *more), self.inside)

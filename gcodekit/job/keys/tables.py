@@ -15,6 +15,7 @@ from typing import Literal
 
 from gcodekit.job.keys import feature_keys, job_keys, material_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
+from gcodekit.job.keys.kind_tables import declared, inner_tables, kind_names
 from gcodekit.job.keys.not_yet import value_not_yet
 
 WhichFile = Literal["job", "workshop"]
@@ -50,7 +51,7 @@ class Standing:
 @cache
 def standings() -> tuple[Standing, ...]:
     """Every table, as a reader would go through the files from top to bottom."""
-    job = [*_of(job_keys), *_of(feature_keys), *_of(outline_keys)]
+    job = [*_of(job_keys), *_of(feature_keys), *inner_tables(), *_of(outline_keys)]
     workshop = [*_of(workshop_keys), *_of(material_keys)]
     return (*_placed(job, "job"), *_placed(workshop, "workshop"))
 
@@ -115,11 +116,11 @@ def below(parent: KeyTable, key: Key) -> KeyTable | None:
 
 def own_keys(kind: str) -> tuple[Key, ...]:
     """The keys that a feature kind has besides those of every feature."""
-    return tuple(k for k in feature_keys.FEATURES[kind].keys if k not in feature_keys.FEATURE.keys)
+    return declared()[kind].keys
 
 
 def words_of(table: KeyTable, key: Key) -> tuple[str, ...]:
     """The words a key may be, those not yet supported left out."""
     if table.header == feature_keys.FEATURE.header and key.name == "kind":
-        return feature_keys.KINDS
+        return kind_names()
     return tuple(c for c in key.choices if not value_not_yet(table.header, key.name, c))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from gcodekit.expr import nearest
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
+from gcodekit.job.keys.kind_tables import declared
 from gcodekit.job.keys.not_yet import KEYS, key_not_yet
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ _JOB_HOMES: tuple[KeyTable, ...] = (
     feature_keys.FEATURE,
     job_keys.ZERO,
     job_keys.VISE,
-    feature_keys.TABS,
 )
 _WORKSHOP_HOMES: tuple[KeyTable, ...] = (
     workshop_keys.MACHINE,
@@ -71,9 +71,12 @@ def _home(table: Table, name: str, kind: str) -> str:
     """Where a key known elsewhere belongs."""
     header = table.keys.header
     if kind:
-        kinds = [k for k, own in feature_keys.OWN_KEYS.items() if any(o.name == name for o in own)]
+        kinds = [k for k, own in declared().items() if any(o.name == name for o in own.keys)]
         if kinds:
             return f"it goes with kind = {' or '.join(kinds)}"
+        for inner in declared()[kind].tables:
+            if name in inner.names and name not in _EVERYWHERE:
+                return f"{name} belongs to {inner.header}: {_move(inner, table)}"
     if header == outline_keys.OUTLINE.header or name in _EVERYWHERE:
         return ""
     homes = _WORKSHOP_HOMES if header in _WORKSHOP_HEADERS else _JOB_HOMES

@@ -14,11 +14,11 @@ from gcodekit.geometry.chain import Chain, Line, Segment
 from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
+from gcodekit.geometry.shift import Shift
 from gcodekit.geometry.source import chord_angle
 from gcodekit.job.document.wording import listed, plain, quoted
 from gcodekit.job.keys import outline_keys
 from gcodekit.job.keys.reading import Path, Table
-from gcodekit.job.outlines.copies import Shift
 from gcodekit.job.outlines.imported import imported_shape
 from gcodekit.job.outlines.shapes import drawn_path, drawn_shape
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-import shapely
-
 from gcodekit.geometry.chain import Point, distance
 from gcodekit.job.keys import outline_keys
 from gcodekit.job.keys.feature_keys import MOST_PLACES
@@ -140,6 +138,8 @@ def _distinct(feature: Table, way: str, places: Sequence[Point]) -> tuple[Point,
 
 def check_apart(feature: Table, places: Sequence[Point], diameter: float) -> None:
     """Refuse round holes so near one another that each is all but cut by the one before."""
+    import shapely
+
     if len(places) < 2:
         return
     points = shapely.points(places)

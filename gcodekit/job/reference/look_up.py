@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 
 from gcodekit.expr import nearest
-from gcodekit.job.keys.feature_keys import KINDS
+from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import Standing, standings, words_of
 from gcodekit.job.reference import reference
@@ -23,7 +23,7 @@ def look_up(word: str) -> tuple[Entry, ...]:
     """
     asked = _plain(word)
     topics = [n for n, note in notes().topics.items() if asked == n or asked in note.words]
-    kinds = [k for k in KINDS if asked in (k, f"setup.feature.{k}")]
+    kinds = [k for k in kind_names() if asked in (k, f"setup.feature.{k}")]
     tables = [s for s in standings() if _means(asked, s.address) or asked in _further(s)]
     found = [
         *map(reference.subject, topics),
@@ -61,7 +61,7 @@ def _keys(asked: str, shown: list[Standing]) -> list[Entry]:
 
 def _owned(owner: str, home: Home) -> bool:
     """`setup.feature` owns its kinds' keys too."""
-    kind = home.address in KINDS
+    kind = home.address in kind_names()
     return _means(owner, home.address) or (kind and _means(owner, "setup.feature"))
 
 
@@ -77,7 +77,7 @@ def _words(asked: str) -> Iterator[Entry]:
     """Keys that may be this word."""
     for home in homes():
         for key in home.keys:
-            if asked in words_of(home.table, key) and asked not in KINDS:
+            if asked in words_of(home.table, key) and asked not in kind_names():
                 yield Entry(
                     sort="word",
                     name=asked,
@@ -93,13 +93,12 @@ def _to_come(asked: str) -> Iterator[Entry]:
     owner, _, name = asked.rpartition(".")
     for header, keys in KEYS.items():
         if name in keys and (not owner or owner in header):
-            where = f'kind = "{header}"' if header in KINDS else header
-            noted = notes().tables.get(f"setup.feature.{name}") if header in KINDS else None
+            where = f'kind = "{header}"' if header in kind_names() else header
+            noted = notes().tables.get(f"setup.feature.{name}") if header in kind_names() else None
             yield _coming(name, name, where, noted.text if noted else "")
     for (header, key), words in VALUES.items():
         if asked in words:
-            said = notes().kinds.get(asked) if key == "kind" else None
-            yield _coming(asked, f'{key} = "{asked}"', header, said.text if said else "")
+            yield _coming(asked, f'{key} = "{asked}"', header)
 
 
 def _coming(name: str, title: str, where: str, text: str = "") -> Entry:
@@ -110,7 +109,7 @@ def _coming(name: str, title: str, where: str, text: str = "") -> Entry:
 
 def nearest_word(word: str) -> str | None:
     """The word of the reference most like this one."""
-    known = {*notes().topics, *KINDS, *(s.name for s in standings())}
+    known = {*notes().topics, *kind_names(), *(s.name for s in standings())}
     known |= {
         w for n in (notes().topics, notes().tables) for note in n.values() for w in note.words
     }

@@ -13,7 +13,7 @@ from typing import Any
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
-    """What is said of a subject, kind, table or key beyond the lines of its keys.
+    """What is said of a subject, table or key beyond the lines of its keys.
 
     Parameters
     ----------
@@ -32,10 +32,9 @@ class Note:
 
 @dataclass(frozen=True, slots=True)
 class Notes:
-    """Every note: of subjects by name, kinds by name, tables and keys by address."""
+    """Every note: of subjects by name, tables and keys by address."""
 
     topics: Mapping[str, Note]
-    kinds: Mapping[str, Note]
     tables: Mapping[str, Note]
     keys: Mapping[str, Note]
 
@@ -45,11 +44,11 @@ def notes() -> Notes:
     """The notes of the data file."""
     text = files("gcodekit.job").joinpath("data/reference.toml").read_text(encoding="utf-8")
     data = tomllib.loads(text)
-    topics, kinds, tables, keys = (
+    topics, tables, keys = (
         {name: _note(entry) for name, entry in data.get(sort, {}).items()}
-        for sort in ("topic", "kind", "table", "key")
+        for sort in ("topic", "table", "key")
     )
-    return Notes(topics, kinds, tables, keys)
+    return Notes(topics, tables, keys)
 
 
 def _note(entry: Mapping[str, Any]) -> Note:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from gcodekit.job.keys import feature_keys, outline_keys
 from gcodekit.job.keys.keys import Key
+from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import VALUES
 from gcodekit.job.keys.tables import own_keys, standing
 from gcodekit.job.reference.notes import notes
@@ -63,7 +64,7 @@ def _names(keys: Iterable[Key]) -> str:
 
 
 def _features() -> Iterable[Row]:
-    for kind in feature_keys.KINDS:
+    for kind in kind_names():
         yield kind, _names(own_keys(kind))
     cutting = feature_keys.CUTTING_KEYS
     yield (

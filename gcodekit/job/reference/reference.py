@@ -14,8 +14,10 @@ from typing import Literal
 
 from gcodekit.job.keys import feature_keys
 from gcodekit.job.keys.keys import Key, KeyTable
+from gcodekit.job.keys.kind_tables import kind_tables
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import Standing, below, own_keys, standings, words_of
+from gcodekit.job.kinds import kinds
 from gcodekit.job.reference.key_words import left_out, takes
 from gcodekit.job.reference.notes import Note, line_for, notes
 
@@ -106,8 +108,7 @@ def subject(name: str) -> Entry:
 
 def kind(name: str) -> Entry:
     """A kind of feature: its depth keys and its own in full, the others by name."""
-    note = notes().kinds.get(name, Note())
-    table = feature_keys.FEATURES[name]
+    told, table = kinds()[name], kind_tables()[name]
     depths = [k for k in feature_keys.DEPTH_KEYS if k in table.keys]
     cutting = [k for k in feature_keys.CUTTING_KEYS if k in table.keys]
     others = [k for k in table.keys if k in FEATURE.keys and k not in (*depths, *cutting)]
@@ -123,12 +124,12 @@ def kind(name: str) -> Entry:
         sort="kind",
         name=name,
         title=f'kind = "{name}" of [[setup.feature]]',
-        text=note.text,
+        text=told.text,
         groups=tuple(g for g in groups if g.lines),
         besides=tuple((heading, names) for heading, names in named if names),
         not_yet=_to_come(table, KEYS.get(name, ())) if depths else (),
-        example=note.example,
-        see=(*note.see, "feature"),
+        example=told.example,
+        see=(*told.see, "feature"),
     )
 
 
@@ -218,7 +219,9 @@ class Home:
     @property
     def example(self) -> str:
         """The example of the kind or table."""
-        found = notes().kinds.get(self.address) or notes().tables.get(self.address)
+        if self.address in kinds():
+            return kinds()[self.address].example
+        found = notes().tables.get(self.address)
         return found.example if found else ""
 
 
@@ -232,8 +235,8 @@ def homes() -> tuple[Home, ...]:
         found.append(Home(place.address, said, place.table, place.table.keys))
         if place.table is FEATURE:
             found += [
-                Home(kind, f'kind = "{kind}"', feature_keys.FEATURES[kind], own_keys(kind))
-                for kind in feature_keys.KINDS
+                Home(kind, f'kind = "{kind}"', of_kind, own_keys(kind))
+                for kind, of_kind in kind_tables().items()
             ]
     return tuple(found)
 
@@ -250,7 +253,7 @@ def key_entries(name: str, among: Iterable[Home]) -> list[Entry]:
 
 def _key(key: Key, found: list[Home]) -> Entry:
     noted = [notes().keys[f"{h.address}.{key.name}"] for h in found if _noted(h, key)]
-    note = noted[0] if noted else Note()
+    note = noted[0] if noted else Note(text=key.text, example=key.example, see=key.see)
     examples = [note.example, *(line_for(key.name, h.example) for h in found)]
     return Entry(
         sort="key",

@@ -10,8 +10,10 @@ from collections.abc import Iterable
 from typing import Any, Literal
 
 from gcodekit.expr.parser import CONSTANTS, FUNCTIONS, PLACE_WORDS
+from gcodekit.job.features.kind import Ways
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
+from gcodekit.job.keys.kind_tables import kind_names, kind_tables
 from gcodekit.job.keys.tables import Standing, below, standings, words_of
 from gcodekit.job.reference import together
 from gcodekit.job.reference.schema_values import Schema, by_type, described, ref, value
@@ -64,7 +66,7 @@ def _references(node: Any) -> Iterable[str]:
 def _definitions() -> dict[str, Schema]:
     tables = {s.address: _table(s.table) for s in standings() if s.address not in _OWN_WAY}
     common = {f"feature.{k.name}": _key(FEATURE, k) for k in FEATURE.keys}
-    kinds = {f"kind.{kind}": _kind(kind) for kind in feature_keys.KINDS}
+    kinds = {f"kind.{kind}": _kind(kind) for kind in kind_names()}
     tables["job"]["properties"] |= _job_properties(tables["job"]["properties"])
     tables["cutter"] |= {"allOf": [*tables["cutter"].get("allOf", ()), *_cutter_needs()]}
     drawn = {"outline": _outline(), "path": _path(), "path_entry": _table(outline_keys.PATH_ENTRY)}
@@ -103,13 +105,13 @@ def _reference(place: Standing | None) -> Schema | None:
 def _rules(table: KeyTable, name: str) -> Schema:
     """Which keys go together."""
     rules: list[Schema] = []
-    for ways in together.ONE_OF.get(name, ()):
+    for ways in together.one_of(name):
         there = _there(table, ways)
         rules.append({"anyOf": [_given(table, way) for way in there]})
         rules += _exclusive(table, there)
-    for ways in together.NOT_BOTH.get(name, ()):
+    for ways in together.not_both(name):
         rules += _exclusive(table, _there(table, ways))
-    for key, (other, words) in together.WORDS_WITH.get(name, {}).items():
+    for key, (other, words) in together.words_with(name).items():
         only = {"properties": {other: {"enum": list(words)}}}
         rules.append({"if": {"required": [key]}, "then": only})
     needs = together.NEEDS.get(name, {})
@@ -117,7 +119,7 @@ def _rules(table: KeyTable, name: str) -> Schema:
     return found | ({"dependentRequired": {k: list(n) for k, n in needs.items()}} if needs else {})
 
 
-def _there(table: KeyTable, ways: together.Ways) -> together.Ways:
+def _there(table: KeyTable, ways: Ways) -> Ways:
     return tuple(way for way in ways if set(way) <= set(table.names))
 
 
@@ -127,7 +129,7 @@ def _given(table: KeyTable, way: tuple[str, ...]) -> Schema:
     return {"required": list(way)} | ({"properties": flags} if flags else {})
 
 
-def _exclusive(table: KeyTable, ways: together.Ways) -> list[Schema]:
+def _exclusive(table: KeyTable, ways: Ways) -> list[Schema]:
     """That no two ways are taken."""
     rules = []
     for way in ways:
@@ -152,14 +154,14 @@ def _feature() -> Schema:
             "if": {"properties": {"kind": {"const": kind}}, "required": ["kind"]},
             "then": ref(f"kind.{kind}"),
         }
-        for kind in feature_keys.KINDS
+        for kind in kind_names()
     ]
     of_kind = {"kind": ref("feature.kind")}
     return {"type": "object", "properties": of_kind, "required": ["kind"], "allOf": kinds}
 
 
 def _kind(kind: str) -> Schema:
-    table = feature_keys.FEATURES[kind]
+    table = kind_tables()[kind]
     common = FEATURE.names
     properties = {
         k.name: ref(f"feature.{k.name}") if k.name in common else _key(table, k) for k in table.keys

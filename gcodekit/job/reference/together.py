@@ -7,46 +7,28 @@ no such rule.
 
 from __future__ import annotations
 
-from gcodekit.job.keys.feature_keys import PLACE_KEYS
+from collections.abc import Mapping
+
+from gcodekit.job.features.kind import TRUE, Ways
 from gcodekit.job.keys.outline_keys import SHAPES
+from gcodekit.job.kinds import kinds
 
-Ways = tuple[tuple[str, ...], ...]
-
-_PLACES: Ways = tuple((k.name,) for k in PLACE_KEYS)
-_DEPTHS: Ways = tuple((name,) for name in ("depth", "floor", "through", "until"))
-_TRUE: Ways = (("fit",), ("limits",))
-
-# Exactly one of the ways, by the table's header or the feature's kind. A way with a key that the
-# table does not have yet counts for nothing.
-ONE_OF: dict[str, tuple[Ways, ...]] = {
+# Exactly one of the ways, by the table's header. A way with a key that the table does not have yet
+# counts for nothing.
+_ONE_OF: dict[str, tuple[Ways, ...]] = {
     "[stock]": ((("block",), ("round",), ("tube",), ("outline", "thickness")),),
     "polygon": ((("across_flats",), ("across_corners",)),),
     "row": ((("start",), ("centre",)),),
     "an outline": (tuple((shape,) for shape in SHAPES),),
     "spindle": ((("min", "max"), ("speeds",)),),
-    "face": ((*_DEPTHS, ("leave",)),),
-    "pocket": (_DEPTHS,),
-    "slot": (_DEPTHS, (("from", "to"), ("path",))),
-    "profile": (_DEPTHS, (("outline",), ("path",))),
-    "bore": (_DEPTHS, _PLACES, (("diameter",), ("bush",))),
-    "hole": (_PLACES,),
-    "boss": (_DEPTHS, (("outline",), ("outlines",))),
-    "arc": (_DEPTHS,),
     "tabs": ((("count",), ("at",)),),
 }
 # At most one of the ways.
-NOT_BOTH: dict[str, tuple[Ways, ...]] = {
+_NOT_BOTH: dict[str, tuple[Ways, ...]] = {
     "zero": ((("x",), ("on",)), (("y",), ("on",))),
     "an outline": ((("centre",), ("corner",)),),
     "[setup.hold]": ((("vise",), ("board",), ("chuck",)),),
-    "pocket": (_TRUE,),
-    "slot": (_TRUE,),
-    "boss": (_TRUE,),
-    "profile": ((("tabs",), ("skin",)), _TRUE),
-    "bore": (_TRUE,),
-    "hole": (_DEPTHS, _TRUE, (("diameter",), ("bush",)), (("thread",), ("bush",))),
-    "bush": (_TRUE,),
-    "edge": (_DEPTHS,),
+    "bush": (TRUE,),
     "a path's entry": ((("centre",), ("radius",), ("via",)), (("round",), ("bevel",))),
     "[[material]]": ((("kc", "mc"), ("energy",)),),
 }
@@ -60,13 +42,6 @@ NEEDS: dict[str, dict[str, tuple[str, ...]]] = {
     },
     "[[material]]": {"kc": ("mc",), "mc": ("kc",)},
 }
-# Words of a key that go with another key.
-WORDS_WITH: dict[str, dict[str, tuple[str, tuple[str, ...]]]] = {
-    "profile": {
-        "outline": ("side", ("outside", "inside", "on")),
-        "path": ("side", ("left", "right", "on")),
-    },
-}
 # Keys that a cutter of some kind must have.
 CUTTER_NEEDS: dict[str, str] = {
     "bull end mill": "corner_radius",
@@ -74,3 +49,18 @@ CUTTER_NEEDS: dict[str, str] = {
     "thread mill": "pitch",
     "slitting saw": "thickness",
 }
+
+
+def one_of(name: str) -> tuple[Ways, ...]:
+    """Groups of ways of which exactly one is taken, of a table's header or a feature's kind."""
+    return kinds()[name].one_of if name in kinds() else _ONE_OF.get(name, ())
+
+
+def not_both(name: str) -> tuple[Ways, ...]:
+    """Groups of ways of which at most one is taken."""
+    return kinds()[name].not_both if name in kinds() else _NOT_BOTH.get(name, ())
+
+
+def words_with(name: str) -> Mapping[str, tuple[str, tuple[str, ...]]]:
+    """By key: another key, and the words of it that go with this one."""
+    return kinds()[name].words_with if name in kinds() else {}

@@ -9,12 +9,13 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.expr import nearest
 from gcodekit.job.document.wording import quoted
+from gcodekit.job.feature import Feature
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Bore, Feature, Hole, Pocket, Setup, Slot
+from gcodekit.job.model import Setup
 from gcodekit.job.stock.frames import Frame, seen_from
 from gcodekit.job.stock.from_earlier import EarlierWork
 from gcodekit.job.stock.removed import Removed
-from gcodekit.job.stock.taken import drawn_area, taken
+from gcodekit.job.stock.taken import taken
 from gcodekit.job.workshop.machine import Workshop
 
 # A rim that lies on the other's, flattened otherwise, counts as within it, mm.
@@ -29,7 +30,8 @@ def broken_into(
     """The feature as deep as `until` says: to the highest place at which all of it lies in the
     other; None where that is at fault, which is noted."""
     name = str(table.raw("until"))
-    if not isinstance(feature, Pocket | Slot | Bore | Hole):
+    area = feature.all_round()
+    if area is None:
         table.error("until", f"is not for kind = {feature.kind}", "give its depth")
         return None
     if name not in earlier.features:
@@ -39,7 +41,7 @@ def broken_into(
         return None
     other, setup = earlier.features[name][1], earlier.setups[name]
     hollow = _hollow(other, setup, frame, workshop)
-    floor = _first_within(drawn_area(feature), hollow)
+    floor = _first_within(area, hollow)
     if floor is None or floor >= feature.depth.top - _OFF:
         table.error(
             "until",

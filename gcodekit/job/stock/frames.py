@@ -8,7 +8,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal, cast
 
-from gcodekit.job.model import RawStock, Setup, Stock
+from gcodekit.job.model import Setup
+from gcodekit.job.raw_stock import RawStock, Stock
 
 Vector = tuple[float, float, float]
 Matrix = tuple[Vector, Vector, Vector]

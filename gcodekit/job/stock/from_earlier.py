@@ -8,17 +8,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.expr import nearest
-from gcodekit.geometry.chain import Arc, Point, distance
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.shift import Shift
 from gcodekit.job.document.wording import quoted
+from gcodekit.job.feature import Feature, Round
 from gcodekit.job.holdings import Bolts
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Bore, Boss, Feature, Hole, Pocket, Profile, Sector, Setup
-from gcodekit.job.outlines.copies import Shift
+from gcodekit.job.model import Setup
 from gcodekit.job.stock.frames import Frame, Seen, Sitting, Vector, along, seen_from
-
-# Centres nearer than this are one, mm.
-SAME_CENTRE = 1e-6
 
 
 @dataclass(slots=True)
@@ -47,7 +43,7 @@ class EarlierWork:
             table.error(key, f"no earlier set-up cuts {quoted(name)}", self._other(name))
             return None
         frame, feature = self.features[name]
-        centre = _centre(feature)
+        centre = feature.axis
         if centre is None:
             hint = "name a bore, a hole, an arc or a round outline of one place"
             table.error(key, f"{quoted(name)} has no single axis", hint)
@@ -93,7 +89,7 @@ class EarlierWork:
             table.error(key, f"nothing before this is called {quoted(name)}", hint)
             return None
         frame, feature = known[name]
-        if not isinstance(feature, Hole | Bore) or not feature.depth.through:
+        if not isinstance(feature, Round) or not feature.depth.through:
             hint = "name a hole or bore with through = true"
             table.error(key, f"no bolt goes through {quoted(name)}", hint)
             return None
@@ -114,29 +110,3 @@ def _shift(seen: Seen) -> Shift:
     (a, _, _), (d, _, _) = seen.turned[:2]
     mirror = "x" if seen.turned[2][2] < 0 else None
     return Shift(mirror=mirror, angle=math.atan2(d, a) % math.tau, move=seen.shift[:2])
-
-
-def _centre(feature: Feature) -> Point | None:
-    """Of what is round about one axis."""
-    match feature:
-        case Bore() | Hole():
-            return feature.places[0] if len(feature.places) == 1 else None
-        case Sector():
-            return feature.centre
-        case Boss():
-            return _round(feature.kept)
-        case Pocket():
-            return _round(feature.outline)
-        case Profile() if feature.outline is not None:
-            return _round(feature.outline)
-    return None
-
-
-def _round(region: Region) -> Point | None:
-    """The middle of a disc or a ring."""
-    segments = [s for ring in region.rings for s in ring]
-    arcs = [s for s in segments if isinstance(s, Arc)]
-    if not arcs or len(arcs) < len(segments):
-        return None
-    centre = arcs[0].centre
-    return centre if all(distance(a.centre, centre) < SAME_CENTRE for a in arcs) else None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Hole, Setup
+from gcodekit.job.model import Setup
 
 # Of the deepest milled cut, how much should be in the jaws. Common practice, no source.
 GRIP_OF_DEPTH = 0.25
@@ -13,7 +13,7 @@ def warn_of_grip(setup: Setup, table: Table) -> None:
     """Warn once for each holding that grips less than the cuts made in it suggest."""
     for stage, hold in enumerate(setup.holds):
         jaws = hold.vise or hold.chuck
-        milled = [f for f in setup.features if f.stage == stage and not isinstance(f, Hole)]
+        milled = [f for f in setup.features if f.stage == stage and f.milled]
         if jaws is None or not milled:
             continue
         deepest = min(milled, key=lambda f: f.depth.floor)

@@ -9,7 +9,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import RawStock
+from gcodekit.job.raw_stock import RawStock
 
 # What a spoil board must keep: thinner than this it no longer carries the work.
 BOARD_KEPT = 2.0

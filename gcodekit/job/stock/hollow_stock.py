@@ -3,7 +3,7 @@ what that lacks, so that all else may take it for metal an earlier set-up has cu
 
 from __future__ import annotations
 
-from gcodekit.job.model import Stock
+from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import Frame, Sitting
 from gcodekit.job.stock.removed import Slab
 

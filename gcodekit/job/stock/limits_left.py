@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import less
-from gcodekit.job.model import RawStock, Stock
+from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.stock.frames import (
     Box3,
     Frame,

@@ -8,7 +8,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.discs import disc
-from gcodekit.job.model import RawStock
+from gcodekit.job.raw_stock import RawStock
 
 # A bar lying down is looked at at this many heights between its bottom and its top: its width
 # changes with every one.

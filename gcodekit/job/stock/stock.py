@@ -11,8 +11,8 @@ from gcodekit.geometry.discs import SAG, disc
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.model import Stock
 from gcodekit.job.outlines.outlines import Outlines
+from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.hollow_stock import BEYOND
 
 Axis = Literal["x", "y", "z"]

@@ -1,0 +1,201 @@
+"""An arc: a sector of the metal milled to a radius about a centre."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal, Self, cast
+
+from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Point, distance
+from gcodekit.geometry.shapes import sector
+from gcodekit.geometry.shift import Shift
+from gcodekit.job.feature import Feature
+from gcodekit.job.features.kind import AREA, DEPTHS, Around, Build, Kind
+from gcodekit.job.features.metal_checks import Box, metal_is, seen_from_above
+from gcodekit.job.keys.keys import Key
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.raw_stock import RawStock
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+# Angles nearer than this are one, radians: far below what a drawing says.
+SAME_ANGLE = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sector(Feature):
+    """Cut to a radius about `centre`, counter-clockwise from angle `start` to `end` (start < end,
+    a full turn at most): what lies beyond it (`outside`) or within it goes, from `from_radius`;
+    None: from the metal's limit. `open_ends`: the cutter may run on."""
+
+    centre: Point
+    radius: float
+    start: float
+    end: float
+    side: Literal["outside", "inside"]
+    from_radius: float | None = None
+    open_ends: bool = False
+    kind = "arc"
+
+    def moved(self, shift: Shift) -> Self:
+        """The same elsewhere."""
+        start, end = shift.span(self.start, self.end)
+        return replace(self, centre=shift.point(self.centre), start=start, end=end)
+
+    def lines(self, metal: BaseGeometry) -> tuple[Chain, ...]:
+        """The finished radius."""
+        del metal
+        if self.whole:
+            return (Chain.circle(self.centre, self.radius),)
+        ends = [
+            (
+                self.centre[0] + self.radius * math.cos(a),
+                self.centre[1] + self.radius * math.sin(a),
+            )
+            for a in (self.start, self.end)
+        ]
+        return (Chain((Arc(ends[0], ends[1], self.centre, True),)),)
+
+    @property
+    def whole(self) -> bool:
+        """Whether it goes all the way round."""
+        return self.end - self.start > math.tau - 1e-9
+
+    @property
+    def axis(self) -> Point | None:
+        """Its centre."""
+        return self.centre
+
+    def radii(self, farthest: float) -> tuple[float, float]:
+        """Inner and outer radius of what goes, `farthest` where the metal is its limit."""
+        if self.side == "inside":
+            return self.from_radius or 0.0, self.radius
+        return self.radius, self.from_radius or farthest
+
+    def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
+        """As drawn, or out to the edge of the metal."""
+        from gcodekit.geometry.discs import SAG
+        from gcodekit.geometry.flat import to_shapely
+        from gcodekit.job.stock.taken import beyond_metal
+
+        del narrowest
+        inner, outer = self.radii(beyond_metal(self.centre, metal))
+        cleared = sector(inner, outer, start=self.start, end=self.end, centre=self.centre)
+        return to_shapely(cleared, SAG)
+
+    def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
+        """An arc with no metal in what it clears, or with all of it."""
+        from gcodekit.geometry.boolean import common, minus
+
+        box, metal = Box.of_metal(raw), seen_from_above(raw)
+        corners = [(x, y) for x in (box.left, box.right) for y in (box.front, box.back)]
+        inner, outer = self.radii(max(distance(self.centre, p) for p in corners) + 1.0)
+        what = f"cuts nothing: no metal is {self.side} its radius between its angles"
+        if inner < outer:
+            cleared = sector(inner, outer, start=self.start, end=self.end, centre=self.centre)
+            if not minus(metal, cleared).empty and not common([cleared, metal]).empty:
+                return
+            if minus(metal, cleared).empty:
+                what = "leaves no metal"
+        table.error(key or "radius", f"{self.name} {what}", metal_is(table, raw))
+
+
+def _read(table: Table, _: Around) -> Build | None:
+    centre, radius = table.point("centre"), table.length("radius")
+    start, end, side = table.angle("start"), table.angle("end"), table.choice("side")
+    from_radius, ends = table.length("from_radius"), table.choice("ends")
+    if centre is None or radius is None or start is None or end is None or side is None:
+        return None
+    if (table.has("from_radius") and from_radius is None) or (table.has("ends") and ends is None):
+        return None
+    if from_radius is not None and not _on_its_side(table, radius, from_radius, side):
+        return None
+    sweep = _sweep(table, start, end)
+    if sweep is None:
+        return None
+    middle, size, first, last = centre, radius, start, start + sweep
+    where = cast("Literal['outside', 'inside']", side)
+    return lambda base: Sector(
+        centre=middle,
+        radius=size,
+        start=first,
+        end=last,
+        side=where,
+        from_radius=from_radius,
+        open_ends=ends == "open",
+        **base,
+    )
+
+
+def _on_its_side(table: Table, radius: float, from_radius: float, side: str) -> bool:
+    """Whether cutting starts on the side of the radius that is to go."""
+    beyond = from_radius - radius if side == "outside" else radius - from_radius
+    if beyond > SAME_POINT:
+        return True
+    say = table.source.say
+    which = "larger" if side == "outside" else "smaller"
+    table.error(
+        "from_radius",
+        f"{say(from_radius)} leaves nothing to cut {side} the radius of {say(radius)}",
+        f'with side = "{side}" it is {which} than the radius',
+    )
+    return False
+
+
+def _sweep(table: Table, start: float, end: float) -> float | None:
+    """The angle from start to end: an end at or below the start is a turn further on."""
+    sweep = end - start
+    if sweep <= SAME_ANGLE:
+        sweep += math.tau
+    if SAME_ANGLE < sweep <= math.tau + SAME_ANGLE:
+        return min(sweep, math.tau)
+    table.error(
+        "end",
+        f"is {math.degrees(end - start):.6g} degrees from the start",
+        "an arc is a full turn at most, counter-clockwise from start to end",
+    )
+    return None
+
+
+KIND = Kind(
+    rank=9,
+    keys=(
+        Key(name="centre", kind="point", required=True, meaning="the arc's centre"),
+        Key(name="radius", kind="length", over=0, required=True, meaning="the finished radius"),
+        Key(name="start", kind="angle", required=True, meaning="the angle where it starts"),
+        Key(name="end", kind="angle", required=True, meaning="the angle where it ends"),
+        Key(
+            name="side",
+            kind="choice",
+            choices=("outside", "inside"),
+            required=True,
+            meaning="on which side of the radius the metal goes",
+        ),
+        Key(
+            name="from_radius",
+            kind="length",
+            over=0,
+            meaning="where the cutting starts; default the metal's limit",
+        ),
+        Key(name="ends", kind="choice", choices=("open",), meaning="open lets the cutter run on"),
+    ),
+    text="""\
+A sector milled to a radius about a centre, from the angle `start` counter-clockwise to `end`: \
+what lies beyond the radius (side = "outside") or within it (side = "inside"). An end at or below \
+the start goes on past 360. At each end the cutter leaves along the tangent where that meets no \
+metal to be kept; elsewhere it stops, and the corner left is reported.""",
+    example="""\
+[[setup.feature]]
+kind = "arc"
+centre = [50, 30]
+radius = 20
+start = 0
+end = 180
+side = "outside"
+depth = 3""",
+    see=("depth", "profile"),
+    read=_read,
+    ways=AREA,
+    one_of=(DEPTHS,),
+)

@@ -1,0 +1,148 @@
+"""A bore: a round hole milled on a helix, or opened by drill, and brought to size."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal, Self, cast
+
+from gcodekit.geometry.chain import SAME_POINT, Chain
+from gcodekit.geometry.shift import Shift
+from gcodekit.job.feature import CutterKey, Feature, Round, Wrong
+from gcodekit.job.features.bushes import BUSH, BUSH_KEY
+from gcodekit.job.features.cutter_checks import SAME_SIZE
+from gcodekit.job.features.diameters import read_diameter
+from gcodekit.job.features.kind import DEPTHS, ROUND, TRUE, Around, Build, Kind
+from gcodekit.job.features.metal_checks import check_places, too_wide
+from gcodekit.job.features.sizes import SIZE_KEYS
+from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACES
+from gcodekit.job.keys.keys import SMALLEST, Key
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.outlines.places import check_apart, read_places
+from gcodekit.job.raw_stock import RawStock
+from gcodekit.trade.cutter import Cutter
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+FinishWith = Literal["end mill", "boring head", "reamer"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bore(Round):
+    """Milled helically and finished to size. `diameter` is the one aimed at."""
+
+    finish_with: FinishWith = "end mill"
+    kind = "bore"
+
+    def moved(self, shift: Shift) -> Self:
+        """The same elsewhere."""
+        return replace(self, places=tuple(map(shift.point, self.places)))
+
+    def lines(self, metal: BaseGeometry) -> tuple[Chain, ...]:
+        """A circle at every place."""
+        del metal
+        return tuple(Chain.circle(p, self.diameter / 2) for p in self.places)
+
+    @property
+    def aimed(self) -> bool:
+        """But for a reamer's."""
+        return self.finish_with != "reamer"
+
+    def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
+        """As drawn."""
+        del metal, narrowest
+        return self.all_round()
+
+    def all_round(self) -> BaseGeometry:
+        """As drawn."""
+        from gcodekit.job.stock.taken import discs
+
+        return discs(self.places, self.diameter / 2)
+
+    def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
+        """Its diameter and its places."""
+        if not too_wide(table, "diameter", self.diameter, raw):
+            check_places(table, self, raw, key)
+
+    def bad_cutter(
+        self, cutter: Cutter, key: CutterKey, say: Callable[[float], str]
+    ) -> Wrong | None:
+        """A mill has to go round in it, what finishes it to have its size."""
+        wanted = self.finish_with
+        if key == "cutter" and wanted != "end mill":
+            wrong = (
+                None if cutter.kind == wanted else (f"is no {wanted}", "finish_with asks for one")
+            )
+        else:
+            wrong = Feature.bad_cutter(self, cutter, key, say)
+        return wrong or self._bad_size(cutter, key, say)
+
+    def _bad_size(
+        self, cutter: Cutter, key: CutterKey, say: Callable[[float], str]
+    ) -> Wrong | None:
+        size = self.diameter
+        if cutter.kind == "reamer":
+            if abs(cutter.diameter - size) > SAME_SIZE:
+                return f"is {say(cutter.diameter)}", f"the bore is {say(size)}"
+            return None
+        if cutter.kind == "boring head":
+            least, most = cutter.range or (0.0, 0.0)
+            wrong = (f"bores {say(least)} to {say(most)}", f"the bore is {say(size)}")
+            return None if cutter.bores(size) else wrong
+        if cutter.diameter > size + SAME_POINT:
+            return f"is wider than the bore, {say(size)}", "name a smaller one"
+        if cutter.diameter > size - SAME_POINT and key == "cutter":
+            return "is as wide as the bore", "name a smaller one, or drill and ream a hole"
+        return None
+
+
+def _read(table: Table, _: Around) -> Build | None:
+    places, finish_with = read_places(table), table.choice("finish_with")
+    diameter, band = read_diameter(table)
+    if places is None or diameter is None or finish_with is None:
+        return None
+    check_apart(table, places, diameter)
+    at, size = places, diameter
+    how = cast("FinishWith", finish_with)
+    return lambda base: Bore(places=at, diameter=size, band=band, finish_with=how, **base)
+
+
+KIND = Kind(
+    rank=5,
+    keys=(
+        *PLACE_KEYS,
+        Key(name="diameter", kind="length", least=SMALLEST, meaning="the finished diameter"),
+        Key(
+            name="finish_with",
+            kind="choice",
+            choices=("end mill", "boring head", "reamer"),
+            default="end mill",
+            meaning="what brings it to size",
+            text="""\
+A reamer needs one of that size in the rack. Reamer and boring head take a hole that is there \
+already, written before the bore or cut in an earlier set-up, in place of one milled under size: \
+where no end mill is long enough, with `rough = false`, or where it leaves no more than they are \
+left anyway. A boring head opens it by 1 mm on the diameter a cut, with a stop to set it each \
+time; its bar has to go in.""",
+        ),
+        *SIZE_KEYS,
+        BUSH_KEY,
+    ),
+    tables=(BUSH,),
+    text="""\
+A round hole milled on a helix, then brought to size. Under 1.2 times the cutter's diameter there \
+is no room for that: drill and ream it as a hole instead.""",
+    example="""\
+[[setup.feature]]
+kind = "bore"
+diameter = 20
+at = [50, 30]
+through = true""",
+    see=("depth", "places", "hole"),
+    read=_read,
+    ways=ROUND,
+    until=True,
+    one_of=(DEPTHS, PLACES, (("diameter",), ("bush",))),
+    not_both=(TRUE,),
+)

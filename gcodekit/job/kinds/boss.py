@@ -1,0 +1,148 @@
+"""A boss: all round an outline cleared, the outline left standing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal, Self
+
+from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.shift import Shift
+from gcodekit.job.feature import Feature, Freed
+from gcodekit.job.features.kind import AREA, DEPTHS, TRUE, Around, Build, Kind
+from gcodekit.job.features.metal_checks import Box, check_lines, metal_is, seen_from_above
+from gcodekit.job.features.sizes import SIZE_KEYS, sized_outline
+from gcodekit.job.keys.keys import Key
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.raw_stock import RawStock
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boss(Feature):
+    """`kept` is left standing, everything round it goes: as far as `within`, or None: to the edge
+    of the metal."""
+
+    kept: Region
+    within: Region | None = None
+    kind = "boss"
+
+    def moved(self, shift: Shift) -> Self:
+        """The same elsewhere."""
+        within = None if self.within is None else shift.region(self.within)
+        return replace(self, kept=shift.region(self.kept), within=within)
+
+    def lines(self, metal: BaseGeometry) -> tuple[Chain, ...]:
+        """The outlines of what stays, and of what is cleared."""
+        del metal
+        return (*self.kept.rings, *(self.within.rings if self.within else ()))
+
+    @property
+    def weight(self) -> int:
+        """Lines and arcs of what stays."""
+        return sum(map(len, self.kept.rings))
+
+    @property
+    def axis(self) -> Point | None:
+        """Of a round one."""
+        return self.kept.centre
+
+    @property
+    def freed(self) -> Freed | None:
+        """What stays, where all round it is cut right through."""
+        through = self.within is not None and self.depth.through
+        return Freed(self.kept, slug=False) if through else None
+
+    def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
+        """As drawn, or out to the edge of the metal."""
+        from gcodekit.geometry.discs import SAG
+        from gcodekit.geometry.flat import to_shapely
+        from gcodekit.job.stock.taken import round_metal
+
+        del narrowest
+        rim = to_shapely(self.within, SAG) if self.within else round_metal(metal)
+        return rim.difference(to_shapely(self.kept, SAG))
+
+    def zero_lost(self, raw: RawStock, narrowest: float) -> Literal["x", "y"] | None:
+        """Of any edge, where all is cleared out to them."""
+        del narrowest
+        return Box.of_metal(raw).zero_at(*Box.SIDES) if self.within is None else None
+
+    def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
+        """What stays; there has to be metal round it."""
+        from gcodekit.geometry.boolean import common, minus
+
+        rings = self.kept.rings
+        where = check_lines(table, self, rings, raw, key, round_part=True)
+        if not Box.of_chains(rings).meets(Box.of_metal(raw)):
+            return
+        metal = seen_from_above(raw)
+        round_it = metal if self.within is None else common([metal, self.within])
+        if minus(round_it, self.kept).empty:
+            what = f"{self.name} cuts nothing: it fills the metal"
+            table.error(where, what, metal_is(table, raw))
+
+
+def _read(table: Table, around: Around) -> Build | None:
+    way = table.one_of("outline", "outlines", what="what stays standing")
+    kept = None if way is None else _kept(table, way, around)
+    within = around.outlines.region(table, "within") if table.has("within") else None
+    if kept is None or (table.has("within") and within is None):
+        return None
+    kept, band = sized_outline(table, kept, inside=False) or (kept, None)
+    if within is not None:
+        left = around.outlines.combined(table, "within", "minus", [within, kept])
+        if left is None:
+            return None
+        if left.empty:
+            table.error("within", "lies inside what stays standing", "nothing is left to clear")
+            return None
+    standing = kept
+    return lambda base: Boss(kept=standing, within=within, band=band, **base)
+
+
+def _kept(table: Table, way: str, around: Around) -> Region | None:
+    if way == "outline":
+        return around.outlines.region(table, way)
+    value = table.raw(way)
+    if not isinstance(value, list) or not value:
+        table.error(way, "is not a list of outlines", "write outlines = [...]")
+        return None
+    if table.many(way, value):
+        return None
+    found = [around.outlines.region(table, (way, i)) for i in range(len(value))]
+    regions = [r for r in found if r is not None]
+    if len(regions) < len(found):
+        return None
+    return around.outlines.combined(table, way, "union", regions)
+
+
+KIND = Kind(
+    rank=8,
+    keys=(
+        Key(name="outline", kind="outline", meaning="what stays standing"),
+        Key(
+            name="outlines",
+            kind="outlines",
+            entries=500,
+            meaning="several of them, instead of outline",
+        ),
+        Key(name="within", kind="outline", meaning="how far to clear; default the metal's edge"),
+        *SIZE_KEYS,
+    ),
+    text="""\
+Clear round an outline and leave it standing: out to `within`, or where that is left out to the \
+edge of the metal and off it.""",
+    example="""\
+[[setup.feature]]
+kind = "boss"
+outline = { circle = 30, centre = [50, 30] }
+depth = 4""",
+    see=("depth", "outline", "pocket"),
+    read=_read,
+    ways=AREA,
+    one_of=(DEPTHS, (("outline",), ("outlines",))),
+    not_both=(TRUE,),
+)

@@ -1,0 +1,108 @@
+"""A face: the work milled flat, all of its top or within an outline."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Self
+
+from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.shift import Shift
+from gcodekit.job.feature import Feature, Wrong
+from gcodekit.job.features.kind import AREA, DEPTHS, Around, Build, Kind
+from gcodekit.job.features.metal_checks import Box, check_lines
+from gcodekit.job.keys.keys import Key
+from gcodekit.job.keys.reading import Table
+from gcodekit.job.raw_stock import RawStock
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Face(Feature):
+    """Mill flat. `outline` None: the work's whole top."""
+
+    outline: Region | None = None
+    kind = "face"
+    faces = True
+
+    def moved(self, shift: Shift) -> Self:
+        """The same elsewhere; the whole top stays."""
+        outline = None if self.outline is None else shift.region(self.outline)
+        return replace(self, outline=outline)
+
+    def lines(self, metal: BaseGeometry) -> tuple[Chain, ...]:
+        """Its outline's; none for the whole top."""
+        del metal
+        return self.outline.rings if self.outline else ()
+
+    @property
+    def weight(self) -> int:
+        """Lines and arcs of its outline."""
+        return 1 if self.outline is None else sum(map(len, self.outline.rings))
+
+    @property
+    def whole_top(self) -> bool:
+        """Without an outline."""
+        return self.outline is None
+
+    def clears_top(self, raw: RawStock) -> bool:
+        """Without an outline, or within a rectangle round the metal."""
+        if self.outline is None:
+            return True
+        if len(self.outline.rings) != 1:
+            return False
+        ring = self.outline.rings[0]
+        box = Box.of_chains([ring])
+        full = (box.right - box.left) * (box.back - box.front)
+        rectangular = abs(abs(ring.area) - full) < 1e-6 * full
+        return rectangular and box.grown(1e-6).holds(Box.of_metal(raw))
+
+    def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
+        """Within its outline, or all of the top."""
+        from gcodekit.geometry.discs import SAG
+        from gcodekit.geometry.flat import to_shapely
+        from gcodekit.job.stock.taken import round_metal
+
+        del narrowest
+        return to_shapely(self.outline, SAG) if self.outline else round_metal(metal)
+
+    def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
+        """Its outline."""
+        check_lines(table, self, self.outline.rings if self.outline else (), raw, key)
+
+
+def _read(table: Table, around: Around) -> Build | None:
+    if not table.has("outline"):
+        return lambda base: Face(**base)
+    outline = around.outlines.region(table, "outline")
+    return None if outline is None else lambda base: Face(outline=outline, **base)
+
+
+def _faced_through(table: Table) -> Wrong | None:
+    if table.has("outline"):
+        return None
+    return "the whole top faced through leaves nothing", "give a depth"
+
+
+KIND = Kind(
+    rank=1,
+    keys=(
+        Key(name="outline", kind="outline", meaning="what to mill; left out: the whole top"),
+        Key(name="leave", kind="length", over=0, meaning="thickness of metal left"),
+    ),
+    text="""\
+Mill flat. Without an outline the whole top of the work, running past the metal by the cutter's \
+radius and 1 mm, but never over a clamp or a jaw.""",
+    example="""\
+[[setup.feature]]
+kind = "face"
+leave = 9.5""",
+    see=("depth",),
+    read=_read,
+    ways=AREA,
+    meaningless=("spring_passes",),
+    through_fault=_faced_through,
+    one_of=((*DEPTHS, ("leave",)),),
+)
