@@ -126,6 +126,11 @@ class Feature(ABC):
         return False
 
     @property
+    def keeps(self) -> tuple[Region, ...]:
+        """What is drawn to stay standing inside it, or within its line."""
+        return ()
+
+    @property
     def axis(self) -> Point | None:
         """Where the one axis of what is round stands in plan; None where there is none."""
         return None

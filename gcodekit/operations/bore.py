@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.shapes import circle
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.boring import boring_drafts
+from gcodekit.operations.choosing.holes import for_sized_bore
+from gcodekit.operations.choosing.mills import mills_for
+from gcodekit.operations.choosing.mouths import BORE_TO_CUTTER
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import in_short_order, ream_draft, room_for_reamer
 from gcodekit.operations.draft import Draft, Work
+from gcodekit.operations.effort import refuse_excess
+from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.milled import Milled
 from gcodekit.operations.outline_clearing import Area
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_plain import ask_bore
+from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import BORING_LEFT
 from gcodekit.trade.reaming import reaming_allowance
 
@@ -53,3 +66,69 @@ def _milled(
 def _joined(group: list[Draft]) -> Draft:
     moves = tuple(move for draft in group for move in draft.moves)
     return replace(group[0], moves=moves)
+
+
+class BoreCutting(Milled[Bore]):
+    """How bores are cut."""
+
+    enclosed = True
+    any_mill = True
+    goes_in = "that goes round on a helix"
+    how_in = " to go round on a helix"
+    instead = ', or drill and ream it: kind = "hole"'
+
+    def asked(self, feature: Bore, cut: FinishingCut, around: Around) -> Asked:
+        """Its cylinders to their floor."""
+        return ask_bore(feature, cut, around)
+
+    def footprint(self, work: Work, feature: Bore) -> BaseGeometry | None:
+        """Its discs."""
+        del work
+        return shapely.MultiPoint(list(feature.places)).buffer(feature.widest / 2)
+
+    def clears(self, feature: Bore) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def level_floor(self, feature: Bore) -> bool:
+        """Of one that an end mill finishes."""
+        return feature.finish_with == "end mill"
+
+    def width(self, feature: Bore) -> float | None:
+        """What a helix has room for."""
+        return feature.diameter / BORE_TO_CUTTER
+
+    def obvious(self, work: Work, feature: Bore, mills: list[Cutter], top: float) -> Cutter | None:
+        """The largest that goes round in it; a helix has room for any allowance."""
+        fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= feature.diameter]
+        return self.to_clear(work, feature, fitting, top, lambda _: True)
+
+    def choose(
+        self, work: Work, feature: Bore, top: float, footprint: BaseGeometry | None
+    ) -> Chosen:
+        """A mill, or with it the reamer or boring head that brings it to size."""
+        if feature.finish_with == "end mill":
+            return Milled.choose(self, work, feature, top, footprint)
+        found = for_sized_bore(work, feature, top, mills=mills_for(work, 0.0))
+        if not found.opened:
+            refuse_excess(work, feature, found.rough, top, footprint)
+        return found
+
+    def enclosed_areas(
+        self, work: Work, feature: Bore, chosen: Chosen, top: float
+    ) -> Iterator[Area]:
+        """Each of its discs."""
+        for place in feature.places:
+            region = circle(feature.diameter, centre=place)
+            yield Area(feature=feature, region=region, top=top, chosen=chosen)
+
+    def drafts(
+        self, work: Work, feature: Bore, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Every place roughed and finished in one visit of each cutter."""
+        del around
+        return bore_drafts(work, feature, chosen, top)
+
+
+CUTTING: KindCutting[Bore] = BoreCutting()

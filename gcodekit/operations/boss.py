@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
+from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.operations.wall_regions import drawn_region, gone_beside, with_free
+from gcodekit.operations.wall_regions import gone_beside, round_boss, swept_within, with_free
 from gcodekit.operations.walled import Back, walled_drafts
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_walls import ask_boss
+from gcodekit.trade.cutter import Cutter
 
 
 def boss_drafts(work: Work, boss: Boss, chosen: Chosen, top: float) -> list[Draft]:
@@ -23,10 +33,71 @@ def boss_drafts(work: Work, boss: Boss, chosen: Chosen, top: float) -> list[Draf
 
 
 def _drafts(work: Work, boss: Boss, chosen: Chosen, top: float) -> list[Draft]:
-    drawn = drawn_region(work, boss)
+    drawn = round_boss(work, boss)
     if not gone_beside(work, boss) and work.metal.contains(to_shapely(drawn, PLAN_SAG)):
         return area_drafts(work, Area(feature=boss, region=drawn, top=top, chosen=chosen))
     region = with_free(work, boss, [drawn])
     return walled_drafts(
         work, Back(feature=boss, region=region, drawn=drawn, chosen=chosen, top=top)
     )
+
+
+class BossCutting(Milled[Boss]):
+    """How bosses are cut."""
+
+    to_wall = True
+    roughed_larger = True
+
+    def asked(self, feature: Boss, cut: FinishingCut, around: Around) -> Asked:
+        """All round it."""
+        return ask_boss(feature, cut, around)
+
+    def clears(self, feature: Boss) -> bool:
+        """Once finished: unfinished it leaves its allowance round what others keep as well."""
+        return feature.cutting.finish
+
+    def cleared(self, work: Work, feature: Boss) -> Region | None:
+        """All round it, and round what others keep."""
+        return round_boss(work, feature)
+
+    def footprint(self, work: Work, feature: Boss) -> BaseGeometry | None:
+        """The same of the metal."""
+        return to_shapely(round_boss(work, feature), PLAN_SAG).intersection(work.metal)
+
+    def level_floor(self, feature: Boss) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def rounds(self, feature: Boss) -> Iterable[tuple[Chain, bool]]:
+        """Its own from outside, those of its rim from inside."""
+        rim = feature.within.rings if feature.within else ()
+        return [*((ring, False) for ring in feature.kept.rings), *((ring, True) for ring in rim)]
+
+    def area(self, work: Work, feature: Boss, cutter: Cutter) -> Region | None:
+        """All that it clears."""
+        del cutter
+        return round_boss(work, feature)
+
+    def obvious(self, work: Work, feature: Boss, mills: list[Cutter], top: float) -> Cutter | None:
+        """The largest that passes everywhere."""
+        del top
+        return first(
+            mills,
+            lambda c: self.unfit(work, feature, c) is None and self.passes_in(work, feature, c),
+        )
+
+    def swept(self, work: Work, feature: Boss, cut: FinishingCut) -> BaseGeometry | None:
+        """Within all that is free."""
+        return swept_within(with_free(work, feature, [round_boss(work, feature)]), cut)
+
+    def drafts(
+        self, work: Work, feature: Boss, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """From outside inward where there is an outside; within a rim in the metal as a pocket
+        with islands."""
+        del around
+        return boss_drafts(work, feature, chosen, top)
+
+
+CUTTING: KindCutting[Boss] = BossCutting()

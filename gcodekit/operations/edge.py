@@ -2,16 +2,73 @@
 
 from __future__ import annotations
 
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.edge import Edge
 from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Work
-from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.operations.draft import PLAN_SAG, Draft, Work
+from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.milled import Milled, first
+from gcodekit.operations.wall_regions import beyond_plane
 from gcodekit.operations.walled import Back, walled_drafts
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_walls import ask_edge
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates
 
 
 def edge_drafts(work: Work, edge: Edge, chosen: Chosen, top: float) -> list[Draft]:
     """Passes along the plane, run past the metal at both ends, the last one on it."""
-    drawn = drawn_region(work, edge)
+    drawn = beyond_plane(work, edge)
     return walled_drafts(
         work, Back(feature=edge, region=drawn, drawn=drawn, chosen=chosen, top=top)
     )
+
+
+class EdgeCutting(Milled[Edge]):
+    """How edges are cut."""
+
+    to_wall = True
+
+    def asked(self, feature: Edge, cut: FinishingCut, around: Around) -> Asked:
+        """All beyond its plane."""
+        return ask_edge(feature, cut, around)
+
+    def clears(self, feature: Edge) -> bool:
+        """Once finished: unfinished it leaves its allowance round what others keep as well."""
+        return feature.cutting.finish
+
+    def cleared(self, work: Work, feature: Edge) -> Region | None:
+        """All beyond its plane."""
+        return beyond_plane(work, feature)
+
+    def footprint(self, work: Work, feature: Edge) -> BaseGeometry | None:
+        """The same of the metal."""
+        return to_shapely(beyond_plane(work, feature), PLAN_SAG).intersection(work.metal)
+
+    def level_floor(self, feature: Edge) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def obvious(self, work: Work, feature: Edge, mills: list[Cutter], top: float) -> Cutter | None:
+        """The largest."""
+        del work, feature, top
+        return first(mills)
+
+    def widest_cut(self, feature: Edge, cutter: Cutter, rates: Rates) -> float:
+        """From outside inward."""
+        del feature
+        return min(rates.stepover, cutter.diameter)
+
+    def drafts(
+        self, work: Work, feature: Edge, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Passes along the plane, run past the metal at both ends, the last one on it."""
+        del around
+        return edge_drafts(work, feature, chosen, top)
+
+
+CUTTING: KindCutting[Edge] = EdgeCutting()

@@ -9,10 +9,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.hole import Hole
-from gcodekit.job.kinds.profile import Profile
-from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.kind import cutting_of
 from gcodekit.trade.cutter import Cutter
 
 # More than this of a feature is a slip of the pen, not a job. Common practice, no source: passes
@@ -42,7 +40,7 @@ def effort(work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseG
     """Of clearing an area down from `top` with one cutter, about."""
     rates = work.milling(cutter, feature.cutting)
     passes = math.ceil(_height(work, feature, top) / rates.stepdown)
-    along = isinstance(feature, Profile | Slot)
+    along = cutting_of(feature).one_stroke
     step = cutter.diameter if along else rates.stepover
     x0, y0, x1, y1 = area.bounds if not area.is_empty else (0.0, 0.0, 0.0, 0.0)
     strokes = 1 if along else math.ceil(min(x1 - x0, y1 - y0) / step)
@@ -55,7 +53,7 @@ def refuse_excess(
 ) -> None:
     """Raise `PlanError` where a feature asks for more work than anybody would do. `area`: what it
     covers in plan, None for all of the metal."""
-    if isinstance(feature, Hole):
+    if not feature.milled:
         return
     whole = shapely.box(*work.metal.bounds) if area is None else area
     found = effort(work, feature, cutter, top, whole)

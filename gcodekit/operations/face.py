@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flat import nearest, to_shapely
@@ -15,17 +17,24 @@ from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
 from gcodekit.operations.even_load import cleared_evenly
+from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.operations.wall_regions import run_out
+from gcodekit.operations.wall_regions import run_out, swept_within
 from gcodekit.part.allowed import RUN_OFF
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_plain import ask_face
 from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.toolpath.to_and_fro import cells, in_order
 from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates
 
 # Width of a facing pass: light, so that a big cutter does not stall a small spindle.
 # Common practice, no source.
 FACING_WIDTH = 0.6
+# Cutters that do nothing else.
+FACING = ("face mill", "fly cutter")
 
 
 def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draft]:
@@ -108,3 +117,78 @@ def _outside(ring: Chain, by: float) -> Point:
     (x, y), (tx, ty) = ring.start, ring.tangent_at(0.0)
     side = 1.0 if ring.area > 0 else -1.0
     return (x + side * ty * by, y - side * tx * by)
+
+
+class FaceCutting(Milled[Face]):
+    """How faces are cut."""
+
+    def asked(self, feature: Face, cut: FinishingCut, around: Around) -> Asked:
+        """All over its floor."""
+        return ask_face(feature, cut, around)
+
+    def footprint(self, work: Work, feature: Face) -> BaseGeometry | None:
+        """Within its outline."""
+        del work
+        return None if feature.outline is None else to_shapely(feature.outline, PLAN_SAG)
+
+    def clears(self, feature: Face) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def cleared(self, work: Work, feature: Face) -> Region | None:
+        """Within its outline."""
+        del work
+        return feature.outline
+
+    def level_floor(self, feature: Face) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def rounds(self, feature: Face) -> Iterable[tuple[Chain, bool]]:
+        """Those of its outline, from inside."""
+        return [(ring, True) for ring in feature.outline.rings] if feature.outline else []
+
+    def area(self, work: Work, feature: Face, cutter: Cutter) -> Region | None:
+        """Its outline, run out over the metal's edge."""
+        return _region(work, feature, cutter.radius)
+
+    def obvious(self, work: Work, feature: Face, mills: list[Cutter], top: float) -> Cutter | None:
+        """The rack's first face mill or fly cutter; within an outline the largest that passes."""
+        del top
+        if feature.outline is None:
+            facing = (c for c in work.job.workshop.cutters if c.kind in FACING)
+            return first(facing) or first(mills)
+        return first(
+            mills,
+            lambda c: self.unfit(work, feature, c) is None and self.passes_in(work, feature, c),
+        )
+
+    def widest_cut(self, feature: Face, cutter: Cutter, rates: Rates) -> float:
+        """From outside inward over all of the top."""
+        if feature.outline is None and feature.cutting.way != "even load":
+            return min(feature.cutting.stepover or FACING_WIDTH * cutter.diameter, cutter.diameter)
+        return KindCutting.widest_cut(self, feature, cutter, rates)
+
+    def swept(self, work: Work, feature: Face, cut: FinishingCut) -> BaseGeometry | None:
+        """Within its outline."""
+        region = _region(work, feature, max(c.radius for c in cut.cutters))
+        return None if region is None else swept_within(region, cut)
+
+    def drafts(
+        self, work: Work, feature: Face, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """The whole top by an inward spiral of rings, or to and fro; a part of it as a pocket that
+        is open at the edges."""
+        del around
+        return face_drafts(work, feature, chosen, top)
+
+
+def _region(work: Work, face: Face, radius: float) -> Region | None:
+    if face.outline is None:
+        return None
+    return run_out(face.outline, work, radius, face.depth.cut_to)
+
+
+CUTTING: KindCutting[Face] = FaceCutting()

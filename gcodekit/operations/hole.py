@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from typing import Literal
+
+import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.kinds.hole import Hole
+from gcodekit.operations.choosing.holes import for_hole
+from gcodekit.operations.choosing.mills import mills_for
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import (
     check_room,
@@ -17,15 +21,16 @@ from gcodekit.operations.cycles import (
     room_for_reamer,
 )
 from gcodekit.operations.draft import Draft, Phase, Work
+from gcodekit.operations.kind import KindCutting
 from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
+from gcodekit.operations.spot_room import spot_depth, with_spot_room
 from gcodekit.operations.tapping import room_for_tap, tap_draft
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_plain import ask_hole
+from gcodekit.part.plane import discs
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
-
-# A spot is this share of the hole's diameter, so that its rim is drilled away. Common practice,
-# no source.
-SPOT_SHARE = 0.8
 
 
 def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draft]:
@@ -50,12 +55,6 @@ def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draf
     if chosen.tap is not None:
         drafts.append(tap_draft(work, hole, chosen.tap, places, top))
     return drafts
-
-
-def spot_depth(cutter: Cutter, diameter: float) -> float:
-    """How deep the spot drill's tip goes, mm."""
-    wide = min(SPOT_SHARE * diameter, 0.95 * cutter.diameter)
-    return wide / 2 / math.tan(cutter.tip_angle / 2)
 
 
 def drilled_to(work: Work, hole: Hole, chosen: Chosen) -> float:
@@ -138,3 +137,48 @@ def _drilled(
     path = work.path(rates)
     cycle_over(path, places, HoleCycle(kind, 0, 0, top + APPROACH, bottom, rates.feed, peck))
     return work.draft(hole, label, drill, rates.speed, path, Phase.START)
+
+
+class HoleCutting(KindCutting[Hole]):
+    """How holes are made."""
+
+    enclosed = True
+
+    def asked(self, feature: Hole, cut: FinishingCut, around: Around) -> Asked:
+        """Its cylinders, its mouths, its spots."""
+        return ask_hole(feature, cut, around)
+
+    def footprint(self, work: Work, feature: Hole) -> BaseGeometry | None:
+        """Its discs, as wide as its mouth."""
+        del work
+        return shapely.MultiPoint(list(feature.places)).buffer(feature.widest / 2)
+
+    def surface(self, feature: Hole, top: float, around: Around) -> float:
+        """A spot alone is measured from what stands there, and may lie in a kerf, which heights do
+        not count."""
+        if feature.drilled or feature.countersink:
+            return top
+        return min(top, around.top_over(discs(feature.places, feature.diameter / 2)))
+
+    def choose(
+        self, work: Work, feature: Hole, top: float, footprint: BaseGeometry | None
+    ) -> Chosen:
+        """Drills, and what else it asks for."""
+        del footprint
+        return for_hole(work, feature, top, mills=mills_for(work, 0.0))
+
+    def settled(
+        self, work: Work, feature: Hole, chosen: Chosen, top: float, around: Around
+    ) -> Chosen:
+        """Without a spot drill where that has no room."""
+        return with_spot_room(work, feature, chosen, top, around)
+
+    def drafts(
+        self, work: Work, feature: Hole, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Every place with each cutter in turn, on a short way over all of them."""
+        del around
+        return hole_drafts(work, feature, chosen, top)
+
+
+CUTTING: KindCutting[Hole] = HoleCutting()

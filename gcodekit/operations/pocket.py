@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+
+from shapely.geometry.base import BaseGeometry
+
 from gcodekit.geometry.boolean import common, union
+from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.area import area_drafts
+from gcodekit.operations.choosing.mills import ROUND_SLACK, narrower
 from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Work
+from gcodekit.operations.draft import PLAN_SAG, Draft, Work
+from gcodekit.operations.kind import KindCutting, Unfit
+from gcodekit.operations.milled import Milled
 from gcodekit.operations.off_holdings import off_holdings
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.operations.wall_regions import bored_beside, gone_beside, run_out
+from gcodekit.operations.passing import passes
+from gcodekit.operations.wall_regions import bored_beside, gone_beside, run_out, swept_within
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_plain import ask_pocket
+from gcodekit.trade.cutter import Cutter
 
 # So much farther than a cutter's width into what others clear, mm: the cutter then passes the place
 # where they meet without seeing where this ends.
@@ -31,11 +44,6 @@ def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Regio
     return union([pocket.area, *touching]) if touching else pocket.area
 
 
-def pocket_drafts(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> list[Draft]:
-    """Rough and finish a pocket."""
-    return area_drafts(work, pocket_area(work, pocket, chosen, top))
-
-
 def pocket_area(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> Area:
     """What is cleared of a pocket; where its outline meets the metal's edge it is open."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
@@ -43,3 +51,99 @@ def pocket_area(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> Area:
     region = run_out(area, work, radius, pocket.depth.cut_to)
     region = off_holdings(work, pocket, region, {chosen.rough, chosen.finish})
     return Area(feature=pocket, region=region, top=top, chosen=chosen)
+
+
+class PocketCutting(Milled[Pocket]):
+    """How pockets are cut."""
+
+    enclosed = True
+    either_way = True
+    roughed_larger = True
+    any_mill = True
+
+    def asked(self, feature: Pocket, cut: FinishingCut, around: Around) -> Asked:
+        """Its area to its floor."""
+        return ask_pocket(feature, cut, around)
+
+    def footprint(self, work: Work, feature: Pocket) -> BaseGeometry | None:
+        """Its area."""
+        del work
+        return to_shapely(feature.area, PLAN_SAG)
+
+    def clears(self, feature: Pocket) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def cleared(self, work: Work, feature: Pocket) -> Region | None:
+        """Its area."""
+        del work
+        return feature.area
+
+    def level_floor(self, feature: Pocket) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def rounds(self, feature: Pocket) -> Iterable[tuple[Chain, bool]]:
+        """Those of its outlines, from inside."""
+        return [(ring, True) for ring in feature.area.rings]
+
+    def area(self, work: Work, feature: Pocket, cutter: Cutter) -> Region | None:
+        """As drawn."""
+        del work, cutter
+        return feature.area
+
+    def limits(self, feature: Pocket) -> list[float]:
+        """The largest radius that its corners may keep."""
+        return [] if feature.corner is None else [2 * feature.corner]
+
+    def fault(self, work: Work, feature: Pocket, cutter: Cutter) -> Unfit | None:
+        """Its corners would be too large, or it does not go in."""
+        area, corner, called = feature.area, feature.corner, work.called(cutter)
+        if corner is not None and cutter.radius > corner + ROUND_SLACK:
+            return (
+                f"{called} leaves corners of radius {work.say(cutter.radius)}, "
+                f"{work.say(corner)} is the most allowed",
+                lambda: f"a cutter of {work.say(2 * corner)} or less would do",
+            )
+        if grow(area, -cutter.radius).empty:
+            return f"{called} does not fit into the pocket", lambda: narrower(work, area, cutter)
+        return None
+
+    def has_room(self, feature: Pocket, cutter: Cutter, wall: float) -> bool:
+        """Wherever it passes."""
+        return passes(feature.area, cutter.radius + wall)
+
+    def obvious(
+        self, work: Work, feature: Pocket, mills: list[Cutter], top: float
+    ) -> Cutter | None:
+        """The largest that passes everywhere and has a way in."""
+        fitting = [
+            c
+            for c in mills
+            if self.unfit(work, feature, c) is None and passes(feature.area, c.radius)
+        ]
+        return self.to_clear(work, feature, fitting, top, lambda c: self.leaves_room(feature, c))
+
+    def enclosed_areas(
+        self, work: Work, feature: Pocket, chosen: Chosen, top: float
+    ) -> Iterator[Area]:
+        """All of it."""
+        yield pocket_area(work, feature, chosen, top)
+
+    def swept(self, work: Work, feature: Pocket, cut: FinishingCut) -> BaseGeometry | None:
+        """Within its outlines, run out over the metal's edge."""
+        area = work.in_arcs(feature, feature.area, inward=True)
+        widest = max(c.radius for c in cut.cutters)
+        return swept_within(run_out(area, work, widest, feature.depth.cut_to), cut)
+
+    def drafts(
+        self, work: Work, feature: Pocket, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Roughed and finished."""
+        del around
+        return area_drafts(work, pocket_area(work, feature, chosen, top))
+
+
+CUTTING: KindCutting[Pocket] = PocketCutting()

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.errors import PlanError
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.flat import sound
 from gcodekit.geometry.offset import grow
+from gcodekit.geometry.overlay import less
+from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
+from gcodekit.job.stock.raw_metal import stock_levels
+from gcodekit.operations.choosing.mills import narrower
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     PLAN_SAG,
@@ -19,7 +25,9 @@ from gcodekit.operations.draft import (
     Phase,
     Work,
     finishing_step,
+    refuse,
 )
+from gcodekit.operations.kerf_reach import check_reach, widest_kerf
 from gcodekit.operations.kerf_roughing import (
     KerfRoughing,
     tab_cores,
@@ -27,12 +35,28 @@ from gcodekit.operations.kerf_roughing import (
     too_big,
     top_of_tabs,
 )
+from gcodekit.operations.kind import KindCutting, Unfit
+from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.open_profile import open_drafts
+from gcodekit.operations.passing import passes
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_profile import ask_profile
+from gcodekit.part.beside import beside
+from gcodekit.part.metal import plan
+from gcodekit.part.plane import area_of, grown, line_of
+from gcodekit.part.tabs import tab_places
 from gcodekit.toolpath.kerf import Kerf
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
+
+# The cutter taken when none is named, mm: what a small spindle drives well.
+LIKED = 6.0
+# What lies so near its line may be touched by it, mm.
+NEAR_LINE = 6.0
+# Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
+LEAST_AREA = 1e-3
 
 
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -179,3 +203,114 @@ def _finish_over_tabs(
 def _swept(rings: list[Chain], radius: float) -> BaseGeometry:
     lines = [shapely.LineString(ring.flattened(PLAN_SAG / 4)) for ring in rings]
     return shapely.union_all([line.buffer(radius, quad_segs=64) for line in lines])
+
+
+class ProfileCutting(Milled[Profile]):
+    """How profiles are cut."""
+
+    follows_line = True
+    one_stroke = True
+
+    def asked(self, feature: Profile, cut: FinishingCut, around: Around) -> Asked:
+        """Its kerf, but for what holds its piece."""
+        return ask_profile(feature, cut, around)
+
+    def footprint(self, work: Work, feature: Profile) -> BaseGeometry | None:
+        """What lies near its line."""
+        del work
+        lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in feature.chains]
+        return shapely.union_all(lines).buffer(NEAR_LINE)
+
+    def taken(self, feature: Profile, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
+        """All of its kerf, as wide as it is roughed."""
+        return less(widest_kerf(feature, chosen), asked.stay_at(z))
+
+    def rounds(self, feature: Profile) -> Iterable[tuple[Chain, bool]]:
+        """Those of its line, on its cutter's side."""
+        if feature.side == "on":
+            return []
+        return [(chain, feature.side in ("inside", "left")) for chain in feature.chains]
+
+    def widest_area(self, feature: Profile) -> Region | None:
+        """Within an outline that it goes round inside."""
+        return feature.outline if feature.side == "inside" else None
+
+    def fault(self, work: Work, feature: Profile, cutter: Cutter) -> Unfit | None:
+        """It does not pass inside."""
+        outline = self.widest_area(feature)
+        if outline is None or len(grow(outline, -cutter.radius).parts) == len(outline.parts):
+            return None
+        text = f"{work.called(cutter)} does not pass everywhere inside the outline"
+        return text, lambda: narrower(work, outline, cutter)
+
+    def has_room(self, feature: Profile, cutter: Cutter, wall: float) -> bool:
+        """Inside an outline wherever it passes."""
+        outline = self.widest_area(feature)
+        return outline is None or passes(outline, cutter.radius + wall)
+
+    def why(self, feature: Profile) -> str:
+        """Outside and along a path not the largest."""
+        if feature.side == "inside":
+            return ""
+        return "nearest to 6 mm that cuts the outline true: a small spindle drives that well"
+
+    def obvious(
+        self, work: Work, feature: Profile, mills: list[Cutter], top: float
+    ) -> Cutter | None:
+        """The one nearest to what a small spindle drives well."""
+        del top
+        liked = sorted(mills, key=lambda c: abs(c.diameter - LIKED))
+        fitting = [c for c in liked if self.unfit(work, feature, c) is None]
+        return first(fitting, lambda c: self.leaves_room(feature, c)) or first(fitting)
+
+    def choose(
+        self, work: Work, feature: Profile, top: float, footprint: BaseGeometry | None
+    ) -> Chosen:
+        """As any, and tabs must have room."""
+        found = Milled.choose(self, work, feature, top, footprint)
+        widest = max(found.finish.radius, found.rough.radius)
+        tab_places(feature, widest, units=work.job.units)
+        return found
+
+    def misses(self, work: Work, feature: Profile, chosen: Chosen) -> PlanError | None:
+        """Its cutter runs beside the metal."""
+        kerf = beside(feature).band(0.0, chosen.finish.diameter)
+        if kerf.intersection(work.metal).area > LEAST_AREA:
+            return None
+        return refuse(
+            feature,
+            f"{feature.name} takes no metal away: its cutter runs beside the metal",
+            "look at its side, and at the outline's place",
+            key="side",
+        )
+
+    def check_beside(self, work: Work, feature: Profile, chosen: Chosen, around: Around) -> None:
+        """Its roughing, and its cutter past the ends of a path."""
+        check_reach(work, feature, chosen, around)
+
+    def swept(self, work: Work, feature: Profile, cut: FinishingCut) -> BaseGeometry | None:
+        """Along its line; a side along the metal's edge leaves corners that are open to the
+        outside."""
+        if feature.side == "on":
+            return None
+        outline, path = feature.outline, feature.path
+        drawn = area_of(outline) if outline is not None else line_of(path) if path else None
+        inside = drawn is not None and plan(work.setup).contains_properly(drawn)
+        if inside and not stock_levels(work.setup.left):
+            return None
+        radius = cut.cutter.radius
+        return grown(beside(feature).path(radius + cut.left), radius)
+
+    def drawn_by(self, feature: Profile) -> str:
+        """Its path or its outline."""
+        return "path" if feature.path is not None else "outline"
+
+    def drafts(
+        self, work: Work, feature: Profile, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Roughed beside the line, then finished on it."""
+        del around
+        return profile_drafts(work, feature, chosen, top)
+
+
+CUTTING: KindCutting[Profile] = ProfileCutting()

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from gcodekit.job.feature import RoughWay
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.draft import Work
+from gcodekit.operations.kind import cutting_of
 from gcodekit.operations.outline_clearing import IN_CORNERS, Area
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.even_pass import WORTH_IT, along_outline
@@ -15,7 +14,7 @@ from gcodekit.trade.following import IN_SLOTS
 def quicker_way(work: Work, area: Area, cutter: Cutter, floor: float) -> tuple[RoughWay, str]:
     """The way, and why in words; "" where there is no choice."""
     feature = area.feature
-    if not isinstance(feature, Pocket | Slot) or area.label:
+    if not cutting_of(feature).either_way or area.label:
         return "follow outline", ""
     height = area.top - feature.depth.cut_to - floor
     figures = area.chosen.figures(cutter, feature.cutting)

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.area import area_drafts
+from gcodekit.operations.choosing.mills import SAME_WIDTH
 from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Phase, Work, refuse
+from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work, refuse
+from gcodekit.operations.even_load import NARROW
+from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.milled import Milled
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.part.asked import Around
-from gcodekit.part.asked_slot import RunOn, runs_on
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.part.asked_slot import RunOn, ask_slot, runs_on
 from gcodekit.toolpath.kerf import OpenRun, along_one_way, along_open
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
-
-# A cutter this near the slot's width cuts it at one go, unless limits ask for more.
-SAME_WIDTH = 0.005
+from gcodekit.trade.cutter import Cutter
 
 
 def same_width(work: Work, slot: Slot) -> float:
@@ -106,3 +111,64 @@ def _longer(work: Work, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> 
         return path
     (x, y), (dx, dy) = path.end, path.tangent_at(path.length)
     return Chain((*path.segments, Line((x, y), (x + dx * end.by, y + dy * end.by))))
+
+
+class SlotCutting(Milled[Slot]):
+    """How slots are cut."""
+
+    one_stroke = True
+    either_way = True
+    goes_in = "that goes in"
+
+    def asked(self, feature: Slot, cut: FinishingCut, around: Around) -> Asked:
+        """Its sweep to its floor."""
+        return ask_slot(feature, cut, around)
+
+    def footprint(self, work: Work, feature: Slot) -> BaseGeometry | None:
+        """Its sweep, open ends not run on."""
+        del work
+        return shapely.LineString(feature.path.flattened(PLAN_SAG)).buffer(feature.width / 2)
+
+    def clears(self, feature: Slot) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def level_floor(self, feature: Slot) -> bool:
+        """Always."""
+        del feature
+        return True
+
+    def width(self, feature: Slot) -> float | None:
+        """Its own."""
+        return feature.width
+
+    def has_room(self, feature: Slot, cutter: Cutter, wall: float) -> bool:
+        """Between its walls, at an even load with some to spare."""
+        wide = 1 + NARROW if feature.cutting.way == "even load" else 1.0
+        return wide * cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
+
+    def obvious(self, work: Work, feature: Slot, mills: list[Cutter], top: float) -> Cutter | None:
+        """The largest that goes in and has a way down."""
+        widest = feature.width + same_width(work, feature)
+        fitting = [c for c in mills if c.diameter < widest]
+        return self.to_clear(work, feature, fitting, top, lambda c: self.leaves_room(feature, c))
+
+    def enclosed_areas(
+        self, work: Work, feature: Slot, chosen: Chosen, top: float
+    ) -> Iterator[Area]:
+        """Of one without an open end, wider than its cutter."""
+        narrower = abs(chosen.finish.diameter - feature.width) > same_width(work, feature)
+        if "open" not in feature.ends and narrower:
+            region = grow_chain(feature.path, feature.width / 2)
+            yield Area(feature=feature, region=region, top=top, chosen=chosen)
+
+    def drafts(
+        self, work: Work, feature: Slot, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Full width along the centre line when the cutter is as wide as the slot, else a
+        pocket."""
+        return slot_drafts(work, feature, chosen, top, around)
+
+
+CUTTING: KindCutting[Slot] = SlotCutting()

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 
+from shapely.geometry.base import BaseGeometry
+
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Point, distance
+from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
@@ -15,10 +18,10 @@ from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.draft import PLAN_SAG, Work
+from gcodekit.operations.kind import cutting_of
+from gcodekit.part.asked import FinishingCut
+from gcodekit.part.plane import grown
 from gcodekit.toolpath.clear import BESIDE
 
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
@@ -29,16 +32,10 @@ JOIN = 0.0001
 SAME_FLOOR = 1e-6
 
 
-def drawn_region(work: Work, feature: Edge | Boss | Sector) -> Region:
-    """What goes, as drawn; far beyond the metal where that is its limit."""
-    match feature:
-        case Edge():
-            return _beyond_plane(work, feature)
-        case Boss():
-            return _round_boss(work, feature)
-        case Sector():
-            inner, outer = _radii(work, feature)
-            return sector(inner, outer, start=feature.start, end=feature.end, centre=feature.centre)
+def sector_region(work: Work, arc: Sector) -> Region:
+    """An arc's sector, far beyond the metal where that is its limit."""
+    inner, outer = _radii(work, arc)
+    return sector(inner, outer, start=arc.start, end=arc.end, centre=arc.centre)
 
 
 def beyond_metal(work: Work) -> Region:
@@ -79,6 +76,14 @@ def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
     return common([union([region, beyond]), grow(metal, reach)])
 
 
+def swept_within(region: Region, cut: FinishingCut) -> BaseGeometry | None:
+    """What the finishing cutter covers that keeps within a region; None where it does not go in."""
+    radius = cut.cutter.radius
+    room = grow(region, -(radius + cut.left))
+    # a room of no width is no valid polygon, and no union may be made of it
+    return grown(to_shapely(room, SAG), radius) if not room.empty else None
+
+
 def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
     """Regions, all the air round the metal, and what other features of the set-up clear at least
     as deep: no metal to be kept stands there."""
@@ -90,17 +95,9 @@ def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
 def gone_beside(work: Work, feature: Feature) -> list[Region]:
     """What other features of the set-up clear at least as deep."""
     deep = feature.depth.cut_to + SAME_FLOOR
-    found: list[Region] = []
-    for other in work.setup.features:
-        if other.name == feature.name or other.depth.cut_to > deep:
-            continue
-        if isinstance(other, Pocket):
-            found.append(other.area)
-        elif isinstance(other, Face) and other.outline is not None:
-            found.append(other.outline)
-        elif isinstance(other, Edge | Boss | Sector):
-            found.append(drawn_region(work, other))
-    return found
+    others = (f for f in work.setup.features if f.name != feature.name and f.depth.cut_to <= deep)
+    found = (cutting_of(other).cleared(work, other) for other in others)
+    return [region for region in found if region is not None]
 
 
 def bored_beside(work: Work, feature: Feature) -> list[Region]:
@@ -114,7 +111,8 @@ def bored_beside(work: Work, feature: Feature) -> list[Region]:
     ]
 
 
-def _beyond_plane(work: Work, edge: Edge) -> Region:
+def beyond_plane(work: Work, edge: Edge) -> Region:
+    """All beyond an edge's plane, far beyond the metal."""
     (px, py), (dx, dy) = edge.point, edge.away
     x0, y0, x1, y1 = work.metal.bounds
     middle = ((x0 + x1) / 2, (y0 + y1) / 2)
@@ -131,7 +129,7 @@ def _beyond_plane(work: Work, edge: Edge) -> Region:
     return Region.of(Chain.of_points(corners, closed=True))
 
 
-def _round_boss(work: Work, boss: Boss) -> Region:
+def round_boss(work: Work, boss: Boss) -> Region:
     """Round the boss, and round what other features keep standing beside it."""
     standing = [work.in_arcs(boss, boss.kept, inward=False), *spared(work, boss, boss.kept)]
     rim = work.in_arcs(boss, boss.within, inward=True) if boss.within else beyond_metal(work)
@@ -145,20 +143,9 @@ def spared(work: Work, feature: Feature, touched: Region) -> list[Region]:
         body
         for other in work.setup.features
         if other.name != feature.name and other.depth.top > feature.depth.cut_to
-        for body in _kept(other)
+        for body in other.keeps
         if common([body, touched]).empty
     ]
-
-
-def _kept(feature: Feature) -> list[Region]:
-    """The bodies that a feature keeps standing."""
-    if isinstance(feature, Boss):
-        return [feature.kept]
-    if isinstance(feature, Pocket):
-        return list(feature.islands)
-    if isinstance(feature, Profile) and feature.side == "outside" and feature.outline is not None:
-        return [feature.outline]
-    return []
 
 
 def _radii(work: Work, arc: Sector) -> tuple[float, float]:
@@ -171,11 +158,13 @@ def _radii(work: Work, arc: Sector) -> tuple[float, float]:
 
 
 def run_on_regions(work: Work, arc: Sector, by: float) -> list[Region]:
-    """Beside each end of an arc, `by` wide, between the same radii, off what others keep."""
+    """Beside each open end of an arc, `by` wide, between the same radii, off what others keep."""
+    if arc.whole or not arc.open_ends:
+        return []
     inner, outer = _radii(work, arc)
     ring = sector(inner, outer, start=0.0, end=math.tau, centre=arc.centre)
     ends = ((arc.start, -by), (arc.end, by))
-    bodies = union(spared(work, arc, drawn_region(work, arc)))
+    bodies = union(spared(work, arc, sector_region(work, arc)))
     strips = [common([_strip(arc.centre, angle, across, outer), ring]) for angle, across in ends]
     return [minus(strip, bodies) for strip in strips]
 

@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.geometry.offset import grow_chain
-from gcodekit.geometry.shapes import circle
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.area import fitting_allowance
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Work, wall_allowance
 from gcodekit.operations.effort import effort
+from gcodekit.operations.kind import cutting_of
 from gcodekit.operations.outline_clearing import Area, rings_clearing, step_of
-from gcodekit.operations.pocket import pocket_area
-from gcodekit.operations.slot import same_width
 from gcodekit.toolpath.clear import NoWayInError
 from gcodekit.toolpath.rings import plan_rings
 from gcodekit.trade.cutter import Cutter
@@ -28,26 +20,11 @@ LOOKED_AT = 1.0
 
 def has_way_in(work: Work, feature: Feature, cutter: Cutter, top: float) -> bool:
     """Whether it can ramp or helix in, cuts at its centre, or comes in from the air beside."""
-    return cutter.centre_cutting or all(
-        _enters(work, area, cutter) for area in _areas(work, feature, cutter, top)
-    )
-
-
-def _areas(work: Work, feature: Feature, cutter: Cutter, top: float) -> Iterator[Area]:
-    """What the cutter would clear of the feature, as its operation has it; nothing of what is cut
-    along a line or comes in from a side."""
+    if cutter.centre_cutting:
+        return True
     chosen = Chosen(finish=cutter, rough=cutter)
-    match feature:
-        case Pocket():
-            yield pocket_area(work, feature, chosen, top)
-        case Bore():
-            for place in feature.places:
-                region = circle(feature.diameter, centre=place)
-                yield Area(feature=feature, region=region, top=top, chosen=chosen)
-        case Slot() if "open" not in feature.ends:
-            if abs(cutter.diameter - feature.width) > same_width(work, feature):
-                region = grow_chain(feature.path, feature.width / 2)
-                yield Area(feature=feature, region=region, top=top, chosen=chosen)
+    areas = cutting_of(feature).enclosed_areas(work, feature, chosen, top)
+    return all(_enters(work, area, cutter) for area in areas)
 
 
 def _enters(work: Work, area: Area, cutter: Cutter) -> bool:

@@ -11,12 +11,9 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.discs import SAG, disc
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.metal import plan
@@ -70,23 +67,12 @@ def _spared(feature: Boss | Sector, touched: BaseGeometry, setup: Setup) -> list
     """Bodies of other features that stand higher than the feature's floor, and apart from what
     it touches."""
     bodies = [
-        area
+        area_of(kept)
         for other in setup.features
         if other.name != feature.name and other.depth.top > feature.depth.cut_to
-        for area in _bodies(other)
+        for kept in other.keeps
     ]
     return [b for b in bodies if common(b, touched).is_empty]
-
-
-def _bodies(feature: Feature) -> list[BaseGeometry]:
-    match feature:
-        case Boss():
-            return [area_of(feature.kept)]
-        case Pocket():
-            return [area_of(island) for island in feature.islands]
-        case Profile(side="outside") if feature.outline is not None:
-            return [area_of(feature.outline)]
-    return []
 
 
 def ask_arc(arc: Sector, cut: FinishingCut, around: Around) -> Asked:

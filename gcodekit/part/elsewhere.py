@@ -11,7 +11,6 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.model import Setup
 from gcodekit.job.stock.frames import Frame, Seen, seen_from
 from gcodekit.job.stock.raw_metal import stock_plan
@@ -78,7 +77,7 @@ def removed(other: Setup, slabs: Iterable[Slab], setup: Setup) -> Removed:
 def surely_gone(setup: Setup, asked: Sequence[Asked]) -> tuple[Slab, ...]:
     """What a set-up's programs are sure to have cut, in its own coordinates: all that must go and
     the finishing cutters reach, less what is asked to stay."""
-    drilled = {f.name for f in setup.features if isinstance(f, Hole) and f.drilled}
+    drilled = {f.name for f in setup.features if not f.milled and f.has_depth}
 
     def sure(a: Asked, z: float) -> BaseGeometry:
         must = a.must_at(z)

@@ -9,8 +9,6 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
@@ -46,8 +44,11 @@ class Kept:
         self._windows = [_outlined(f) for f in _profiles(setup, "inside")]
         self._window_tree = STRtree([w.area for w in self._windows])
         self._bodies = [self._part(_outlined(f)) for f in _profiles(setup, "outside")]
-        self._bodies += [_islands(f) for f in setup.features if isinstance(f, Pocket)]
-        self._bodies += [_boss(f) for f in setup.features if isinstance(f, Boss)]
+        self._bodies += [
+            _Body(f.name, union(map(area_of, f.keeps)), f.depth.cut_to)
+            for f in setup.features
+            if f.keeps and not isinstance(f, Profile)
+        ]
         self._body_tree = STRtree([b.area for b in self._bodies])
 
     def near(self, profile: Profile, room: BaseGeometry, swept: BaseGeometry) -> tuple[Prism, ...]:
@@ -96,14 +97,6 @@ def _profiles(setup: Setup, side: str) -> list[Profile]:
 def _outlined(profile: Profile) -> _Body:
     assert profile.outline is not None
     return _Body(profile.name, area_of(profile.outline), profile.depth.cut_to)
-
-
-def _islands(pocket: Pocket) -> _Body:
-    return _Body(pocket.name, union(area_of(i) for i in pocket.islands), pocket.depth.cut_to)
-
-
-def _boss(boss: Boss) -> _Body:
-    return _Body(boss.name, area_of(boss.kept), boss.depth.cut_to)
 
 
 def _drawn(profile: Profile) -> BaseGeometry:

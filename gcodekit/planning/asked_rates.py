@@ -8,15 +8,12 @@ from collections.abc import Iterator
 from functools import partial
 
 from gcodekit.errors import Fault
-from gcodekit.job.feature import Cutting, Feature
+from gcodekit.job.feature import Cutting, Feature, Round
 from gcodekit.job.features.cutting import FIGURES
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
-from gcodekit.operations.face import FACING_WIDTH
+from gcodekit.operations.kind import cutting_of
 from gcodekit.planning.loads import deepest_step
 from gcodekit.trade.asked import (
     Doubt,
@@ -49,9 +46,9 @@ def rate_doubts(work: Work, feature: Feature, chosen: Chosen, top: float) -> tup
     cutting = feature.cutting
     if not cutting.places:
         return ()
-    hole = isinstance(feature, Hole) or chosen.reamer or chosen.boring
+    hole = not feature.milled or chosen.reamer or chosen.boring
     doubts = [*(_of_hole if hole else _of_milling)(work, feature, chosen, top)]
-    if isinstance(feature, Bore) and hole and cutting.stepdown is not None:
+    if feature.milled and hole and cutting.stepdown is not None:
         doubts += [d for d in _of_milling(work, feature, chosen, top) if d.key == "stepdown"]
     seen: dict[str, Fault] = {}
     for doubt in doubts:
@@ -105,7 +102,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
         cut = Cut(
             material=material,
             cutter=cutter,
-            width=widest(feature, cutter, rates),
+            width=cutting_of(feature).widest_cut(feature, cutter, rates),
             depth=deep,
             speed=rates.speed,
             feed=rates.feed,
@@ -124,20 +121,9 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
         )
 
 
-def widest(feature: Feature, cutter: Cutter, rates: Rates) -> float:
-    """The widest cut that roughing takes, mm: from outside inward, and at an even load, never the
-    whole cutter."""
-    width = cutter.diameter
-    if isinstance(feature, Edge) or feature.cutting.way == "even load":
-        width = rates.stepover
-    elif isinstance(feature, Face) and feature.outline is None:
-        width = feature.cutting.stepover or FACING_WIDTH * cutter.diameter
-    return min(width, cutter.diameter)
-
-
 def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterator[Doubt]:
     """Of the cutter of a hole that the job's figures are for."""
-    assert isinstance(feature, Hole | Bore)
+    assert isinstance(feature, Round)
     cutting, material = feature.cutting, work.job.material
     cutter = chosen.tap or chosen.finishing(cutting)
     surface, ours, wide, inside = _usual(work, feature, chosen, cutter, top)
@@ -179,7 +165,7 @@ def _tapped(work: Work, tap: Cutter, cutting: Cutting, feed: float) -> Iterator[
 
 
 def _usual(
-    work: Work, feature: Hole | Bore, chosen: Chosen, cutter: Cutter, top: float
+    work: Work, feature: Round, chosen: Chosen, cutter: Cutter, top: float
 ) -> tuple[float, Rates | None, float, float]:
     """m/min and rates that we would take, the diameter it cuts, and that which is there, mm."""
     material, feed_max = work.job.material, work.job.workshop.machine.feed_max

@@ -7,41 +7,19 @@ from collections.abc import Callable
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.overlay import common
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.hole import Hole
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
-from gcodekit.job.kinds.slot import Slot
-from gcodekit.operations.arc import arc_drafts
-from gcodekit.operations.bore import bore_drafts
-from gcodekit.operations.boss import boss_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, refuse
-from gcodekit.operations.edge import edge_drafts
-from gcodekit.operations.face import face_drafts
-from gcodekit.operations.hole import hole_drafts
-from gcodekit.operations.pocket import pocket_drafts
-from gcodekit.operations.profile import profile_drafts
-from gcodekit.operations.slot import slot_drafts
-from gcodekit.part.ask import ask
+from gcodekit.operations.kind import cutting_of
 from gcodekit.part.asked import BELOW, Around, Asked
-from gcodekit.part.beside import beside
 from gcodekit.part.metal import metal, metal_levels
-from gcodekit.part.plane import discs
 from gcodekit.planning.conflicts import (
     neighbours_cut,
-    overreached,
     skins_cut,
     tabs_cut,
 )
 from gcodekit.planning.from_outside import check_from_outside
 from gcodekit.planning.given_cutters import finishing_cut, finishing_cuts
 from gcodekit.planning.heights import Heights
-from gcodekit.planning.spot_room import with_spot_room
 from gcodekit.planning.tabs_apart import tabs_apart
 
 # Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
@@ -62,23 +40,20 @@ def all_drafts(
     faults: list[Fault] = neighbours_cut(work, chosen)
     for feature in setup.features:
         progress(f"{setup.name}: {feature.name}")
-        cut = finishing_cut(feature, chosen[feature.name])
-        wish = ask(feature, cut, around)
+        own, kind = chosen[feature.name], cutting_of(feature)
+        cut = finishing_cut(feature, own)
+        wish = kind.asked(feature, cut, around)
         try:
-            top = _surface(feature, heights, around)
-            _check_metal_over(work, feature, chosen[feature.name], top, wish)
+            top = kind.surface(feature, heights.top_of(feature), around)
+            _check_metal_over(work, feature, own, top, wish)
             # one that runs into another part need not be told so twice
-            if isinstance(feature, Profile) and not _blamed(feature, faults):
-                overreached(work, feature, chosen[feature.name], around)
+            if not _blamed(feature, faults):
+                kind.check_beside(work, feature, own, around)
             check_from_outside(work, feature, wish, cut)
-            if isinstance(feature, Hole):
-                chosen[feature.name] = with_spot_room(
-                    work, feature, chosen[feature.name], top, around
-                )
+            own = chosen[feature.name] = kind.settled(work, feature, own, top, around)
             if not _all_gone(work, feature, top):
-                if isinstance(feature, Edge | Boss | Sector):
-                    top = heights.top_of_all(feature)
-                drafts += _drafts(work, feature, chosen[feature.name], top, around)
+                top = heights.top_of_all(feature) if kind.to_wall else top
+                drafts += kind.drafts(work, feature, own, top, around)
         except PlanError as error:
             faults += error.faults
         around.add(wish)
@@ -92,44 +67,31 @@ def all_drafts(
     return drafts
 
 
-def _surface(feature: Feature, heights: Heights, around: Around) -> float:
-    """Height of the highest metal over a feature when its turn comes. A spot alone is measured from
-    there, and may lie in a kerf, which heights do not count."""
-    top = heights.top_of(feature)
-    if isinstance(feature, Hole) and not (feature.drilled or feature.countersink):
-        return min(top, around.top_over(discs(feature.places, feature.diameter / 2)))
-    return top
-
-
 def _check_metal_over(
     work: Work, feature: Feature, chosen: Chosen, top: float, wish: Asked
 ) -> None:
     """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
     feature's turn comes. What is cut back to a wall may well have lost its metal to another."""
-    if work.setup.gone and not isinstance(feature, Hole) and not _lies_on_metal(work, wish):
+    if work.setup.gone and feature.milled and not _lies_on_metal(work, wish):
         raise refuse(
             feature,
             f"{feature.name} takes no metal away: no stock is left where it would cut",
             "leave it out, or look at its place and at the set-up's zero",
             key="kind",
         )
-    if isinstance(feature, Edge | Boss | Sector):
+    kind = cutting_of(feature)
+    if kind.to_wall:
         return
-    if isinstance(feature, Profile) and not _meets_metal(work, feature, chosen):
-        raise refuse(
-            feature,
-            f"{feature.name} takes no metal away: its cutter runs beside the metal",
-            "look at its side, and at the outline's place",
-            key="side",
-        )
-    if isinstance(feature, Face | Pocket | Slot | Bore) and not _lies_on_metal(work, wish):
+    if (missed := kind.misses(work, feature, chosen)) is not None:
+        raise missed
+    if feature.milled and not kind.follows_line and not _lies_on_metal(work, wish):
         raise refuse(
             feature,
             f"{feature.name} takes no metal away: it lies beside the metal",
             "look at its place, and at the set-up's zero",
             key="kind",
         )
-    spot = isinstance(feature, Hole) and not feature.drilled
+    spot = not feature.has_depth
     bottom = work.setup.left.low[2]
     floor = bottom if spot else max(bottom, feature.depth.cut_to)
     if top <= floor + 1e-6:
@@ -155,38 +117,8 @@ def _lies_on_metal(work: Work, wish: Asked) -> bool:
 def _all_gone(work: Work, feature: Feature, top: float) -> bool:
     """Whether what was cut before has taken all that lies beyond a wall."""
     floor = max(work.setup.left.low[2], feature.depth.cut_to)
-    return isinstance(feature, Edge | Boss | Sector) and top <= floor + 1e-6
+    return cutting_of(feature).to_wall and top <= floor + 1e-6
 
 
 def _blamed(feature: Feature, faults: list[Fault]) -> bool:
     return any(f.place.key.startswith(f"{feature.place.key}.") for f in faults)
-
-
-def _meets_metal(work: Work, profile: Profile, chosen: Chosen) -> bool:
-    kerf = beside(profile).band(0.0, chosen.finish.diameter)
-    return bool(kerf.intersection(work.metal).area > LEAST_AREA)
-
-
-def _drafts(
-    work: Work, feature: Feature, chosen: Chosen, top: float, around: Around
-) -> list[Draft]:
-    match feature:
-        case Face():
-            return face_drafts(work, feature, chosen, top)
-        case Pocket():
-            return pocket_drafts(work, feature, chosen, top)
-        case Slot():
-            return slot_drafts(work, feature, chosen, top, around)
-        case Profile():
-            return profile_drafts(work, feature, chosen, top)
-        case Bore():
-            return bore_drafts(work, feature, chosen, top)
-        case Hole():
-            return hole_drafts(work, feature, chosen, top)
-        case Edge():
-            return edge_drafts(work, feature, chosen, top)
-        case Boss():
-            return boss_drafts(work, feature, chosen, top)
-        case Sector():
-            return arc_drafts(work, feature, chosen, top)
-    raise NotImplementedError(feature.kind)

@@ -5,30 +5,14 @@ from __future__ import annotations
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.discs import SAG
-from gcodekit.geometry.flat import to_shapely
-from gcodekit.geometry.offset import grow
 from gcodekit.geometry.overlay import EMPTY, common, less, union
-from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.wall_regions import (
-    drawn_region,
-    gone_beside,
-    run_on_regions,
-    run_out,
-    with_free,
-)
+from gcodekit.operations.kind import cutting_of
 from gcodekit.part.asked import Asked, FinishingCut
-from gcodekit.part.beside import beside
 from gcodekit.part.metal import metal, plan, whole
-from gcodekit.part.plane import area_of, grown, line_of
+from gcodekit.part.plane import grown
 
 # What share of the job's tolerance may stand.
 SHARE = 0.8
@@ -42,7 +26,8 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
     """Refuse a profile that leaves the metal, or what is cut in a lying bar, with a corner so near
     the metal's edge that a cutter following it on its own side would leave it standing; and what
     has a gap that the cutter would pass if it were half a micrometre smaller."""
-    swept = _swept(work, feature, cut)
+    kind = cutting_of(feature)
+    swept = kind.swept(work, feature, cut)
     if swept is None:
         return
     # where a bar's edge goes in all the way up there is more between the heights looked at
@@ -53,14 +38,14 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
         reached = _reachable(work, feature, asked, z)
         left = less(less(reached, within), corners)
         if left.area > LEAST_AREA:
-            raise refuse(feature, *_said(work, feature, cut, left), key=_drawn_by(feature))
+            raise refuse(feature, *_said(work, feature, cut, left), key=kind.drawn_by(feature))
         standing = common(_to_go(work, asked, z), metal(work.setup, z))
         corners = union((corners, less(standing, reached)))
 
 
 def _said(work: Work, feature: Feature, cut: FinishingCut, left: BaseGeometry) -> tuple[str, str]:
     """What is wrong, and what would be right."""
-    if isinstance(feature, Profile) or stock_levels(work.setup.left):
+    if cutting_of(feature).follows_line or stock_levels(work.setup.left):
         return (
             f"its corner near {work.say_at(left)} lies so near the metal's edge that the cutter, "
             f"{work.say(cut.cutter.diameter)}, leaves metal in it",
@@ -73,54 +58,6 @@ def _said(work: Work, feature: Feature, cut: FinishingCut, left: BaseGeometry) -
     )
 
 
-def _drawn_by(feature: Feature) -> str:
-    """The key that draws the feature."""
-    if isinstance(feature, Sector):
-        return "radius"
-    return "path" if isinstance(feature, Profile) and feature.path is not None else "outline"
-
-
-def _swept(work: Work, feature: Feature, cut: FinishingCut) -> BaseGeometry | None:
-    """What the finishing cutter covers following the feature; None where it may come in from
-    outside, or never has to."""
-    radius = cut.cutter.radius
-    if isinstance(feature, Profile) and feature.side != "on":
-        # a side along the edge itself leaves corners that are open to the outside
-        inside = plan(work.setup).contains_properly(_drawn(feature))
-        if inside and not stock_levels(work.setup.left):
-            return None
-        return grown(beside(feature).path(radius + cut.left), radius)
-    if isinstance(feature, Pocket | Boss | Sector) or (
-        isinstance(feature, Face) and feature.outline
-    ):
-        room = grow(_region(work, feature, cut), -(radius + cut.left))
-        # a room of no width is no valid polygon, and no union may be made of it
-        return grown(to_shapely(room, SAG), radius) if not room.empty else None
-    return None
-
-
-def _region(work: Work, feature: Pocket | Boss | Sector | Face, cut: FinishingCut) -> Region:
-    """Where the cutter's body may be."""
-    widest, floor = max(c.radius for c in cut.cutters), feature.depth.cut_to
-    if isinstance(feature, Face):
-        assert feature.outline is not None
-        return run_out(feature.outline, work, widest, floor)
-    if isinstance(feature, Pocket):
-        area = work.in_arcs(feature, feature.area, inward=True)
-        return run_out(area, work, widest, floor)
-    free = [drawn_region(work, feature)]
-    if isinstance(feature, Sector) and feature.open_ends and not feature.whole:
-        free += run_on_regions(work, feature, 2 * widest)
-    return with_free(work, feature, free)
-
-
-def _drawn(profile: Profile) -> BaseGeometry:
-    if profile.outline is not None:
-        return area_of(profile.outline)
-    assert profile.path is not None  # the job gives one of both
-    return line_of(profile.path)
-
-
 def _heights(work: Work, feature: Feature, asked: Asked) -> list[float]:
     """Heights by the tolerance over each floor, where a lying bar is narrower already."""
     bottom, top = work.setup.left.low[2], work.setup.left.high[2]
@@ -130,19 +67,15 @@ def _heights(work: Work, feature: Feature, asked: Asked) -> list[float]:
 
 
 def _reachable(work: Work, feature: Feature, asked: Asked, z: float) -> BaseGeometry:
-    """What of the feature's metal a cutter that comes from anywhere would reach at a height; all
-    of an arc's own metal where it reaches none."""
-    here, must = whole(work.setup, z), _to_go(work, asked, z)
+    """What of the feature's metal a cutter that comes from anywhere would reach at a height."""
+    here, must, kind = whole(work.setup, z), _to_go(work, asked, z), cutting_of(feature)
     open_ = less(union((asked.must_at(z), asked.may_at(z))), asked.stay_at(z))
     # along its line a profile's cutter turns in the corners, beyond the metal's edge as well
-    beyond = EMPTY if isinstance(feature, Profile) else less(_frame(work, asked.reach), here)
+    beyond = EMPTY if kind.follows_line else less(_frame(work, asked.reach), here)
     room = union((open_, beyond))
     radius = asked.reach - SLACK
     found = common(must, grown(grown(room, -radius), radius))
-    if isinstance(feature, Sector) and not found.area:
-        beside = (area_of(region) for region in gone_beside(work, feature))
-        return less(must, union(beside))
-    return found
+    return found if found.area else kind.in_reach(work, feature, must)
 
 
 def _to_go(work: Work, asked: Asked, z: float) -> BaseGeometry:

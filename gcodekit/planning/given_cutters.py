@@ -11,8 +11,8 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.taken import taken_by
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, wall_allowance, work_of
-from gcodekit.part.ask import asked_of
-from gcodekit.part.asked import FinishingCut
+from gcodekit.operations.kind import cutting_of
+from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.heights import Heights, safe_height
@@ -55,6 +55,16 @@ def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
 def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, FinishingCut]:
     """Of all of a set-up's features, by name."""
     return {f.name: finishing_cut(f, chosen[f.name]) for f in setup.features}
+
+
+def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Asked, ...]:
+    """What the set-up's features ask, in the order written; those not named in `finishing` ask
+    nothing."""
+    around = Around(setup)
+    for feature in setup.features:
+        if feature.name in finishing:
+            around.add(cutting_of(feature).asked(feature, finishing[feature.name], around))
+    return around.asked
 
 
 def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:

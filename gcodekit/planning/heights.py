@@ -8,19 +8,11 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.job.feature import Feature, Round
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.hole import Hole
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
-from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.operations.draft import PLAN_SAG, Work
-from gcodekit.operations.wall_regions import drawn_region, gone_beside, run_on_regions
+from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.wall_regions import gone_beside
 from gcodekit.part.asked import Around
 from gcodekit.part.keep_out import keep_out
 
@@ -38,20 +30,15 @@ class Heights:
         self._around, self._metal = Around(setup), work.metal
         self._tops: dict[str, float] = {}
         self._tops_of_all: dict[str, float] = {}
-        self.footprints = {f.name: footprint(work, f) for f in setup.features}
+        self.footprints = {f.name: cutting_of(f).footprint(work, f) for f in setup.features}
         cleared: list[tuple[BaseGeometry | None, float]] = []
         for feature in setup.features:
-            own = self.footprints[feature.name]
+            own, kind = self.footprints[feature.name], cutting_of(feature)
             self._tops[feature.name] = self._top(feature, own, cleared)
-            if isinstance(feature, Edge | Boss | Sector):
+            if kind.to_wall:
                 way = _way(work, feature, self.footprints)
                 self._tops_of_all[feature.name] = self._top(feature, way, cleared)
-            if isinstance(feature, Face) and feature.outline is None:
-                cleared.append((None, feature.depth.floor))
-            elif isinstance(feature, Face | Pocket | Slot | Bore):
-                cleared.append((own, feature.depth.floor))
-            elif isinstance(feature, Edge | Boss | Sector) and feature.cutting.finish:
-                # an unfinished one leaves its allowance round what others keep as well
+            if kind.clears(feature):
                 cleared.append((own, feature.depth.floor))
 
     def top_of(self, feature: Feature) -> float:
@@ -85,7 +72,7 @@ class Heights:
         setup = self._around.setup
         if own is None or not setup.gone or own.is_empty:
             return setup.left.high[2]
-        inside = isinstance(feature, Pocket | Bore | Hole)
+        inside = cutting_of(feature).enclosed
         return self._around.top_over(own if inside else own.buffer(BESIDE))
 
 
@@ -97,37 +84,17 @@ def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
 
 
 def _way(
-    work: Work, feature: Edge | Boss | Sector, footprints: Mapping[str, BaseGeometry | None]
+    work: Work, feature: Feature, footprints: Mapping[str, BaseGeometry | None]
 ) -> BaseGeometry:
     """What a cutter going back to a wall may come over: open ends run on, and what others clear as
     deep near by."""
     own = footprints[feature.name]
     assert own is not None  # only a face of the whole top has none
     reach = 2 * max((c.diameter for c in work.job.workshop.cutters), default=0.0)
-    regions = gone_beside(work, feature)
-    if isinstance(feature, Sector) and feature.open_ends and not feature.whole:
-        regions += run_on_regions(work, feature, reach / 2)
+    further = cutting_of(feature).runs_on(work, feature, reach / 2)
+    regions = [*gone_beside(work, feature), *further]
     beside = (to_shapely(r, PLAN_SAG).intersection(own.buffer(reach)) for r in regions)
     return shapely.union_all([own, *beside]).intersection(work.metal)
-
-
-def footprint(work: Work, feature: Feature) -> BaseGeometry | None:
-    """What a feature covers in plan; None for a face of the whole top."""
-    if isinstance(feature, Face):
-        return None if feature.outline is None else to_shapely(feature.outline, PLAN_SAG)
-    if isinstance(feature, Pocket):
-        return to_shapely(feature.area, PLAN_SAG)
-    if isinstance(feature, Slot):
-        line = shapely.LineString(feature.path.flattened(PLAN_SAG))
-        return line.buffer(feature.width / 2)
-    if isinstance(feature, Profile):
-        shapes = [feature.path] if feature.path else list(feature.outline.rings)  # type: ignore[union-attr]  # one of both is given
-        lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in shapes if c is not None]
-        return shapely.union_all(lines).buffer(6.0)
-    if isinstance(feature, Edge | Boss | Sector):
-        return to_shapely(drawn_region(work, feature), PLAN_SAG).intersection(work.metal)
-    assert isinstance(feature, Round)
-    return shapely.MultiPoint(list(feature.places)).buffer(feature.widest / 2)
 
 
 def safe_height(setup: Setup) -> float:

@@ -3,23 +3,22 @@ is cut with anyway: a smaller one never gets where the larger does not."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.pocket import Pocket
+from gcodekit.operations.choosing.mills import mills_for
+from gcodekit.operations.choosing.rougher import roughing_seconds
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work, finishing_step, wall_allowance
-from gcodekit.planning.cutter_faults import mills_for
+from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.milled import milled
+from gcodekit.operations.way_in import has_way_in
 from gcodekit.planning.heights import Heights
-from gcodekit.planning.rougher import roughing_seconds
 from gcodekit.trade.cutter import Cutter
 
 # An estimate says so much less before it is believed. Common practice, no source.
 BETTER = 0.1
-
-Choose = Callable[[Feature, Cutter], Chosen | None]
 
 
 def with_those_in_use(
@@ -27,11 +26,9 @@ def with_those_in_use(
     features: Iterable[Feature],
     chosen: Mapping[str, Chosen],
     heights: Heights,
-    choose: Choose,
 ) -> dict[str, Chosen]:
     """The choice with bores and pockets, one by one as written, given to a smaller mill in use
-    where that is done sooner; if it saves a change, so much the better. `choose`: a feature's
-    cutters with a given mill; None where it cannot do it."""
+    where that is done sooner; if it saves a change, so much the better."""
     found = dict(chosen)
     for feature in features:
         own = found.get(feature.name)
@@ -45,7 +42,7 @@ def with_those_in_use(
             if mill.diameter >= own.finish.diameter or mill.number not in others:
                 continue
             gain = with_own - _seconds(work, feature, mill, heights)
-            if gain > most and (other := choose(feature, mill)) is not None:
+            if gain > most and (other := _with(work, feature, mill, top)) is not None:
                 best, most = replace(other, picks=(_why(own, mill, others, gain),)), gain
         found[feature.name] = best
     return found
@@ -53,12 +50,18 @@ def with_those_in_use(
 
 def _free_to_choose(feature: Feature, chosen: Chosen) -> bool:
     """Whether it is cut by one mill of the plan's own choice alone."""
-    if not isinstance(feature, Bore | Pocket):
+    if not cutting_of(feature).any_mill:
         return False
     cutting = feature.cutting
     named = cutting.cutter is not None or cutting.rough_with is not None
     # at an even load a larger mill goes as much deeper as it is wider
     return not named and cutting.way != "even load" and len(chosen.every) == 1
+
+
+def _with(work: Work, feature: Feature, mill: Cutter, top: float) -> Chosen | None:
+    """Its cutters with a smaller mill, where that has a way in and room for its allowance."""
+    able = has_way_in(work, feature, mill, top) and milled(feature).leaves_room(feature, mill)
+    return Chosen(finish=mill, rough=mill) if able else None
 
 
 def _used(chosen: Iterable[Chosen]) -> set[int]:

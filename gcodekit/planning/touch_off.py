@@ -19,16 +19,10 @@ from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import common, joined, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.holdings import Hold
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.operations.draft import Draft
+from gcodekit.operations.kind import cutting_of
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.elsewhere import Elsewhere
 from gcodekit.part.keep_out import Body, held_by
@@ -129,13 +123,11 @@ def _flat_floor(feature: Feature) -> bool:
     """Whether the feature leaves a level floor at its full depth."""
     if feature.depth.through or (not feature.cutting.finish and feature.cutting.floor_allowance):
         return False
-    if isinstance(feature, Bore):
-        return feature.finish_with == "end mill"
-    return isinstance(feature, Boss | Edge | Face | Pocket | Sector | Slot)
+    return cutting_of(feature).level_floor(feature)
 
 
 def _floor_name(feature: Feature) -> str:
-    if isinstance(feature, Face) and feature.outline is None:
+    if feature.whole_top:
         return "the faced top"
     return f"the floor of {feature.name}"
 

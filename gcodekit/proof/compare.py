@@ -20,9 +20,10 @@ from gcodekit.proof.gouges import Gouges, of, room
 from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.run_off import check_run_off
-from gcodekit.proof.sections import Cut
+from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance
 
@@ -210,7 +211,7 @@ class _Held:
             union(s for each in _features(asked) for s in (each.must, each.may)), asked.stay
         )
         room = with_free(room, f.reach, self.blank.outer(asked.z))
-        return self._stands(f, common(must, reachable(room, f.reach)), taken)
+        return self._stands(f, common(must, reachable(room, f.reach)), taken, asked.z)
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
@@ -243,12 +244,18 @@ class _Held:
     ) -> Reach | None:
         """How far what its cutter can reach stands; None where that is nothing."""
         can = self._can(f, asked, must)
-        return self._stands(f, can, taken) if can.area else None
+        return self._stands(f, can, taken, asked.z) if can.area else None
 
-    def _stands(self, f: FeatureSlice, can: BaseGeometry, taken: BaseGeometry) -> Reach:
+    def _stands(self, f: FeatureSlice, can: BaseGeometry, taken: BaseGeometry, z: float) -> Reach:
         """How far of what a cutter can reach more stands than what stands over a corner."""
-        here = less(can, self.corners.get(f.name, EMPTY))
-        return reach(substance(here, CRUMB * self.near), taken) if here.area else Reach()
+        here = substance(less(can, self.corners.get(f.name, EMPTY)), CRUMB * self.near)
+        found = reach(here, taken) if here.area else Reach()
+        if found.distance <= self.true_to(f.name):
+            return found
+        # a foil along the metal's edge stands far from what is cut, and is within the tolerance
+        chords = quarter_chords(self.near)
+        inside = common(here, resized(self.blank.outer(z), -self.near, chords=chords))
+        return reach(inside, taken) if inside.area else Reach()
 
     def _can(self, f: FeatureSlice, asked: Slice, must: BaseGeometry) -> BaseGeometry:
         """What of the metal that must go the feature's cutter can reach."""

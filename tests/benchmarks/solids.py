@@ -16,11 +16,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from gcodekit.job.load import load_job
-from gcodekit.part.ask import asked_of
 from gcodekit.part.elsewhere import surely_gone
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.part.solid import solid, stl
-from gcodekit.planning.given_cutters import finished_with
+from gcodekit.planning.given_cutters import asked_of, finished_with
 
 Value = TypeVar("Value")
 

@@ -48,6 +48,11 @@ PROVED = {
         'round = 2.99974 }\nside = "inside"\ndepth = 5\ncut = "conventional"\n'
         'rough = "follow outline"\ncutter = 3'
     ),
+    # a side that lies 0.0034 mm inside the metal's edge leaves a foil, within the tolerance
+    "a boss that all but meets the metal's edge": feature(
+        'kind = "boss"\noutline = { rectangle = [20, 20], centre = [0, -14.9891] }\ndepth = 2\n'
+        "limits = [0, 0.03]"
+    ),
     "a spot in a groove": feature(
         'kind = "profile"\npath = [[-20, 0], [20, 0]]\nside = "on"\ndepth = 1'
     )

@@ -31,7 +31,7 @@ from gcodekit.operations import (
     wide_kerf,
 )
 from gcodekit.part import asked_profile, beside, tab_cores, tabs
-from gcodekit.planning import drafting, plan
+from gcodekit.planning import plan
 
 Patch = pytest.MonkeyPatch
 Plant = Callable[[Patch], None]
@@ -177,7 +177,7 @@ def other_side(feature: Profile) -> Profile:
 def band_mirrored(patch: Patch) -> None:
     """What lies beside a profile, wherever it is asked for."""
     right = beside.beside
-    for room in (kerf_roughing, wide_kerf, asked_profile, drafting):
+    for room in (kerf_roughing, wide_kerf, asked_profile, profile):
         patch.setattr(room, "beside", lambda feature: right(other_side(feature)))
 
 

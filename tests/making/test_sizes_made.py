@@ -7,6 +7,7 @@ import json
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,6 @@ from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.making.make import Report, make_job
-from gcodekit.planning import drafting
 from gcodekit.rs274 import read_program
 from gcodekit.trade.fits import FINEST_PROOF
 
@@ -143,6 +143,18 @@ def off_by(by: float) -> Callable[[Feature], Feature]:
     return wrong
 
 
+def planned_as(patch: pytest.MonkeyPatch, kind: str, seen: Callable[[Any], Any]) -> None:
+    """Operations of a kind, and nothing else, see each feature changed."""
+    name = "profile" if kind in ("inside", "outside") else kind
+    cutting = type(import_module(f"gcodekit.operations.{name}").CUTTING)
+    true = cutting.drafts
+
+    def wrong(self: Any, work: Any, feature: Any, *rest: Any) -> Any:
+        return true(self, work, seen(feature), *rest)
+
+    patch.setattr(cutting, "drafts", wrong)
+
+
 @pytest.mark.parametrize("kind", list(KINDS))
 @pytest.mark.parametrize(
     ("limits", "by", "verdict"),
@@ -165,11 +177,7 @@ def test_a_wall_off_its_size_is_refused(
     by: float,
     verdict: str,
 ) -> None:
-    name = f"{'profile' if kind in ('inside', 'outside') else kind}_drafts"
-    true, wrong = getattr(drafting, name), off_by(by)
-    monkeypatch.setattr(
-        drafting, name, lambda work, feature, *rest: true(work, wrong(feature), *rest)
-    )
+    planned_as(monkeypatch, kind, off_by(by))
     outcome, text, _ = made(tmp_path, f"{KINDS[kind]}limits = {limits}")
     assert outcome.verdict == verdict, told(outcome)
     assert bool(text) == (verdict == "pass")
@@ -184,13 +192,7 @@ def test_a_program_of_the_nominal_size_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str
 ) -> None:
     """The drawing's size, with the limits forgotten: 0.00525 off on each wall of 20 H7."""
-    name = f"{'profile' if kind in ('inside', 'outside') else kind}_drafts"
-    true = getattr(drafting, name)
-
-    def nominal(work: Any, feature: Any, *rest: Any) -> Any:
-        return true(work, off_by(-feature.band.wall)(feature), *rest)
-
-    monkeypatch.setattr(drafting, name, nominal)
+    planned_as(monkeypatch, kind, lambda feature: off_by(-feature.band.wall)(feature))
     fit = "h7" if kind in ("boss", "outside") else "H7"
     outcome, _, _ = made(tmp_path, f'{KINDS[kind]}fit = "{fit}"')
     assert outcome.verdict == "fail"

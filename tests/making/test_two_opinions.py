@@ -12,9 +12,8 @@ import shapely
 
 from gcodekit.job.model import Setup
 from gcodekit.making.check import sound_job
-from gcodekit.part.ask import asked_of
 from gcodekit.part.asked import Asked
-from gcodekit.planning.given_cutters import finished_with
+from gcodekit.planning.given_cutters import asked_of, finished_with
 from gcodekit.proof.reach import reach
 from gcodekit.target.demand import Demand, used_on
 from gcodekit.target.target import demands_of

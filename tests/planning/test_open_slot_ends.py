@@ -9,7 +9,7 @@ import pytest
 
 from gcodekit.errors import PlanError
 from gcodekit.job.model import Job
-from gcodekit.part.ask import ask
+from gcodekit.operations.kind import cutting_of
 from gcodekit.part.asked import Around, FinishingCut
 from gcodekit.part.asked_slot import runs_on
 from gcodekit.planning.plan import Plan
@@ -50,7 +50,8 @@ def run(job: Job) -> float:
     for feature in job.setups[0].features:
         if feature.kind == "slot":
             return runs_on(feature, around)[1].by
-        around.add(ask(feature, FinishingCut(cutter=job.workshop.cutters[0]), around))
+        cut = FinishingCut(cutter=job.workshop.cutters[0])
+        around.add(cutting_of(feature).asked(feature, cut, around))
     raise AssertionError("no slot")
 
 

@@ -45,6 +45,11 @@ class Boss(Feature):
         return sum(map(len, self.kept.rings))
 
     @property
+    def keeps(self) -> tuple[Region, ...]:
+        """Itself."""
+        return (self.kept,)
+
+    @property
     def axis(self) -> Point | None:
         """Of a round one."""
         return self.kept.centre

@@ -50,6 +50,11 @@ class Pocket(Feature):
         return sum(map(len, (*self.outline.rings, *self.area.rings)))
 
     @property
+    def keeps(self) -> tuple[Region, ...]:
+        """Its islands."""
+        return self.islands
+
+    @property
     def axis(self) -> Point | None:
         """Of a round one."""
         return self.outline.centre

@@ -66,6 +66,11 @@ class Profile(Feature):
         return sum(map(len, self.chains))
 
     @property
+    def keeps(self) -> tuple[Region, ...]:
+        """What it is cut round."""
+        return (self.outline,) if self.outline is not None and self.side == "outside" else ()
+
+    @property
     def axis(self) -> Point | None:
         """Of a round outline."""
         return self.outline.centre if self.outline is not None else None

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.face import Face
+from gcodekit.job.feature import Feature, Round
 from gcodekit.job.kinds.hole import Hole
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
-from gcodekit.job.kinds.slot import Slot
+from gcodekit.operations.choosing.mills import SAME_WIDTH, mills_for
+from gcodekit.operations.choosing.rougher import seconds_saved
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work
+from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.milled import milled
 from gcodekit.operations.passing import passes
-from gcodekit.operations.slot import SAME_WIDTH
-from gcodekit.planning.choose_mouths import BORE_TO_CUTTER
-from gcodekit.planning.cutter_faults import area_of, fault_of, mills_for
-from gcodekit.planning.rougher import seconds_saved
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
 
@@ -28,9 +21,9 @@ NAMED = "the job names it"
 
 def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pick, ...]:
     """Each cutter of a feature with its part in it and why it was taken."""
-    if isinstance(feature, Hole) or chosen.reamer or chosen.boring:
+    if not feature.milled or chosen.reamer or chosen.boring:
         found = [*_of_hole(work, feature, chosen)]
-        if isinstance(feature, Bore) and not chosen.opened:
+        if feature.milled and not chosen.opened:
             named = feature.cutting.rough_with
             found.insert(
                 0, Pick(chosen.rough, "open", _why(work, feature, chosen.rough, top, named))
@@ -44,7 +37,7 @@ def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pic
         return (Pick(used, _part(feature), _why(work, feature, used, top, named)),)
     why = _why(work, feature, chosen.finish, top, cutting.cutter)
     rough = NAMED
-    if rough_with is None and isinstance(feature, Pocket | Boss | Sector):
+    if rough_with is None and cutting_of(feature).roughed_larger:
         minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
         rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
     return (Pick(chosen.rough, "rough", rough), Pick(chosen.finish, "finish", why))
@@ -61,16 +54,15 @@ def _why(work: Work, feature: Feature, cutter: Cutter, top: float, named: Cutter
     """Of an end mill."""
     if named is not None:
         return NAMED
-    if isinstance(feature, Profile) and feature.side != "inside":
-        return "nearest to 6 mm that cuts the outline true: a small spindle drives that well"
-    if isinstance(feature, Face) and cutter.kind in ("face mill", "fly cutter"):
+    kind = milled(feature)
+    if kind.why(feature):
+        return kind.why(feature)
+    if feature.faces and cutter.kind in ("face mill", "fly cutter"):
         return f"the first {cutter.kind} of the rack"
-    what = "that goes in" if isinstance(feature, Slot) else "that reaches all of it"
-    what = "that goes round on a helix" if isinstance(feature, Bore) else what
     larger = [c for c in mills_for(work, 0.0) if c.diameter > cutter.diameter + 1e-6]
     if not larger:
         return "the largest of the rack"
-    return f"the largest {what}: {_against(work, feature, larger[-1], top)}"
+    return f"the largest {kind.goes_in}: {_against(work, feature, larger[-1], top)}"
 
 
 def _against(work: Work, feature: Feature, larger: Cutter, top: float) -> str:
@@ -78,30 +70,22 @@ def _against(work: Work, feature: Feature, larger: Cutter, top: float) -> str:
     called, deep = work.called(larger), top - feature.depth.cut_to
     if larger.flute_length < deep - 1e-6:
         return f"{called} has flutes of {work.say(larger.flute_length)}, {work.say(deep)} are cut"
-    fault = fault_of(work, feature, larger)
+    kind = milled(feature)
+    fault = kind.unfit(work, feature, larger)
     if fault is not None:
         return fault[0]
-    wide = _width(feature)
+    wide = kind.width(feature)
     if wide is not None and larger.diameter > wide + SAME_WIDTH:
         return f"{called} is too wide, {work.say(wide)} is the most"
-    area = area_of(work, feature, larger)
+    area = kind.area(work, feature, larger)
     if area is not None and not passes(area, larger.radius):
         return f"{called} does not pass everywhere"
-    if isinstance(feature, Sector):
-        return f"{called} does not get everywhere"
-    return f"{called} leaves no room to finish the walls"
-
-
-def _width(feature: Feature) -> float | None:
-    """The widest end mill for a slot or a bore, mm."""
-    if isinstance(feature, Slot):
-        return feature.width
-    return feature.diameter / BORE_TO_CUTTER if isinstance(feature, Bore) else None
+    return f"{called} {kind.too_large}"
 
 
 def _of_hole(work: Work, feature: Feature, chosen: Chosen) -> Iterator[Pick]:
     """Of holes, and of what brings a bore to size."""
-    if not isinstance(feature, Hole | Bore):
+    if not isinstance(feature, Round):
         return
     named = feature.cutting.cutter
     parts: tuple[tuple[Cutter | None, str, str], ...] = (
@@ -119,7 +103,7 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen) -> Iterator[Pick]:
             yield Pick(cutter, part, NAMED if cutter is named else why)
 
 
-def _drill(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
+def _drill(work: Work, feature: Round, chosen: Chosen) -> str:
     if chosen.drill is None or not isinstance(feature, Hole):
         return ""
     if chosen.drill is feature.cutting.rough_with:
@@ -134,7 +118,7 @@ def _drill(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
     return "the hole's own size"
 
 
-def _reamer(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
+def _reamer(work: Work, feature: Round, chosen: Chosen) -> str:
     band = feature.band
     if band is None or chosen.reamer is None:
         return "the hole's own size"
@@ -142,7 +126,7 @@ def _reamer(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
     return f"{cuts}measures {work.say(chosen.reamer.diameter)}: within the limits"
 
 
-def _counterbore(work: Work, feature: Hole | Bore, chosen: Chosen) -> str:
+def _counterbore(work: Work, feature: Round, chosen: Chosen) -> str:
     mouth = feature.counterbore if isinstance(feature, Hole) else None
     if mouth is None or chosen.counterbore is None:
         return ""

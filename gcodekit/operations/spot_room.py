@@ -1,4 +1,4 @@
-"""Whether a spot drill has room where its hole begins below metal that stands beside it."""
+"""How deep a spot is, and whether a spot drill has room beside metal that stands higher."""
 
 from __future__ import annotations
 
@@ -9,14 +9,22 @@ from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.hole import spot_depth
 from gcodekit.part.asked import BELOW, Around
 from gcodekit.part.metal import metal_levels
 from gcodekit.part.plane import discs
 from gcodekit.trade.cutter import Cutter
 
+# A spot is this share of the hole's diameter, so that its rim is drilled away. Common practice,
+# no source.
+SPOT_SHARE = 0.8
 # A spot drill may graze a wall by this share of the job's tolerance.
 SHARE = 0.5
+
+
+def spot_depth(cutter: Cutter, diameter: float) -> float:
+    """How deep the spot drill's tip goes, mm."""
+    wide = min(SPOT_SHARE * diameter, 0.95 * cutter.diameter)
+    return wide / 2 / math.tan(cutter.tip_angle / 2)
 
 
 def with_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: Around) -> Chosen:

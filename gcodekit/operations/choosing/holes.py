@@ -8,20 +8,20 @@ from typing import Literal, NoReturn
 from gcodekit.errors import PlanError
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.cycles import room_for_reamer
-from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.hole import SPOT_SHARE
-from gcodekit.operations.way_in import has_way_in
-from gcodekit.planning import wanted
-from gcodekit.planning.choose_mouths import (
+from gcodekit.operations.choosing import wanted
+from gcodekit.operations.choosing.mouths import (
     BORE_TO_CUTTER,
     counterbore_of,
     countersink_of,
     is_spot,
     largest,
 )
-from gcodekit.planning.opened import finds_hole, opened
+from gcodekit.operations.choosing.opened import finds_hole, opened
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.cycles import room_for_reamer
+from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.spot_room import SPOT_SHARE
+from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.fits import plain_class
 from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT

@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable
 
 from gcodekit.job.kinds.hole import Hole
+from gcodekit.operations.choosing import wanted
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.planning import wanted
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import PLUNGED
 

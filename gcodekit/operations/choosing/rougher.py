@@ -6,11 +6,8 @@ from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.draft import FLOOR_WIDTH, PLAN_SAG, Work, wall_allowance
-from gcodekit.operations.wall_regions import drawn_region
+from gcodekit.operations.kind import cutting_of
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
 
@@ -19,11 +16,8 @@ from gcodekit.trade.cutter import Cutter
 WORTH_A_CHANGE = 240.0
 
 
-Cleared = Pocket | Boss | Sector
-
-
 def rougher(
-    work: Work, feature: Cleared, finish: Cutter, mills: list[Cutter], top: float
+    work: Work, feature: Feature, finish: Cutter, mills: list[Cutter], top: float
 ) -> Cutter:
     """The mill that clears the feature soonest when `finish` clears what it leaves; `finish`
     itself where no other is worth a change."""
@@ -37,9 +31,10 @@ def rougher(
     return best
 
 
-def seconds_saved(work: Work, feature: Cleared, finish: Cutter, rough: Cutter) -> float:
+def seconds_saved(work: Work, feature: Feature, finish: Cutter, rough: Cutter) -> float:
     """Cutting time that a larger cutter saves before `finish`, s."""
-    region, wall = _region(work, feature), wall_allowance(feature, rough)
+    region, wall = cutting_of(feature).cleared(work, feature), wall_allowance(feature, rough)
+    assert region is not None  # what a larger one may rough clears an area
     reached = grow(grow(region, -(rough.radius + wall)), rough.radius)
     area, opened = _metal(work, region), _metal(work, reached)
     if opened <= 0:
@@ -51,17 +46,12 @@ def seconds_saved(work: Work, feature: Cleared, finish: Cutter, rough: Cutter) -
     return roughing_seconds(work, feature, finish, area) - seconds
 
 
-def _region(work: Work, feature: Cleared) -> Region:
-    """Where the cutter's body may be, in plan."""
-    return feature.area if isinstance(feature, Pocket) else drawn_region(work, feature)
-
-
 def _metal(work: Work, region: Region) -> float:
     """How much of a region is metal, mm2."""
     return float(to_shapely(region, PLAN_SAG).intersection(work.metal).area)
 
 
-def _floor_seconds(work: Work, feature: Cleared, finish: Cutter, area: float) -> float:
+def _floor_seconds(work: Work, feature: Feature, finish: Cutter, area: float) -> float:
     """How long the finishing cutter takes over the floor that another one has left."""
     rates = work.milling(finish, feature.cutting)
     return 60 * area / (FLOOR_WIDTH * finish.diameter * rates.feed)

@@ -1,0 +1,160 @@
+"""What planning asks of a kind of feature: how it is cut, and with what."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable, Iterator
+from functools import cache
+from importlib import import_module
+from typing import Any, Generic, TypeVar
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.errors import PlanError
+from gcodekit.geometry.overlay import EMPTY
+from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Feature
+from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.draft import Draft, Work
+from gcodekit.operations.outline_clearing import Area
+from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutting import Rates
+
+F = TypeVar("F", bound=Feature)
+# Why a cutter cannot make a shape, and what would do: that takes long to find.
+Unfit = tuple[str, Callable[[], str]]
+
+
+class KindCutting(ABC, Generic[F]):
+    """How features of one kind are cut; a kind's own module says what differs from most.
+
+    to_wall : it is cut back to a wall, the cutter coming in from beside the metal
+    follows_line : its cutters go along its line, and turn in its corners
+    one_stroke : it is cut along a line at one go, not stroke beside stroke
+    enclosed : it is cut all within what is drawn
+    either_way : it is roughed along its outline or at an even load, whichever is quicker
+    roughed_larger : a larger cutter may clear it before the one that gets everywhere
+    any_mill : any mill that goes in may cut it
+    """
+
+    to_wall = False
+    follows_line = False
+    one_stroke = False
+    enclosed = False
+    either_way = False
+    roughed_larger = False
+    any_mill = False
+
+    # -- what it takes -----------------------------------------------------------------------
+
+    @abstractmethod
+    def asked(self, feature: F, cut: FinishingCut, around: Around) -> Asked:
+        """What it asks, as planning sees it."""
+
+    @abstractmethod
+    def footprint(self, work: Work, feature: F) -> BaseGeometry | None:
+        """What it covers in plan; None for all of the top."""
+
+    def clears(self, feature: F) -> bool:
+        """Whether nothing stands over its floor once it is cut."""
+        del feature
+        return False
+
+    def cleared(self, work: Work, feature: F) -> Region | None:
+        """What it clears within its outlines; None of anything else."""
+        del work, feature
+        return None
+
+    def taken(self, feature: F, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
+        """All that its cutters take in plan at a height."""
+        del feature, chosen
+        return asked.must_at(z)
+
+    def runs_on(self, work: Work, feature: F, by: float) -> list[Region]:
+        """Where its cutters may run on past its ends, by so many mm."""
+        del work, feature, by
+        return []
+
+    def level_floor(self, feature: F) -> bool:
+        """Whether it leaves a level floor at its full depth, where it has one and is finished."""
+        del feature
+        return False
+
+    def surface(self, feature: F, top: float, around: Around) -> float:
+        """Height it is measured from, mm: the highest metal over it, `top`, but for spots."""
+        del feature, around
+        return top
+
+    # -- its cutters -------------------------------------------------------------------------
+
+    @abstractmethod
+    def choose(self, work: Work, feature: F, top: float, footprint: BaseGeometry | None) -> Chosen:
+        """Its cutters, those of the job or of the rack. Raises `PlanError` naming what is missing
+        or cannot do the work. `top`: height of the metal over it."""
+
+    def settled(self, work: Work, feature: F, chosen: Chosen, top: float, around: Around) -> Chosen:
+        """The same once it is known what stands beside it. Raises `PlanError`."""
+        del work, feature, top, around
+        return chosen
+
+    def area(self, work: Work, feature: F, cutter: Cutter) -> Region | None:
+        """What a cutter has to pass in; None for what it only has to get into."""
+        del work, feature, cutter
+        return None
+
+    def enclosed_areas(self, work: Work, feature: F, chosen: Chosen, top: float) -> Iterator[Area]:
+        """What a cutter has to find a way down into; none where it comes in from a side."""
+        del work, feature, chosen, top
+        yield from ()
+
+    def widest_cut(self, feature: F, cutter: Cutter, rates: Rates) -> float:
+        """The widest cut that roughing takes, mm: at an even load never the whole cutter."""
+        even = feature.cutting.way == "even load"
+        return min(rates.stepover if even else cutter.diameter, cutter.diameter)
+
+    # -- what cannot be ----------------------------------------------------------------------
+
+    def misses(self, work: Work, feature: F, chosen: Chosen) -> PlanError | None:
+        """Why it cuts no metal at all, where that hangs on its cutters."""
+        del work, feature, chosen
+        return None
+
+    def check_beside(self, work: Work, feature: F, chosen: Chosen, around: Around) -> None:
+        """Raise `PlanError` where its cutters run into what others keep."""
+        del work, feature, chosen, around
+
+    def swept(self, work: Work, feature: F, cut: FinishingCut) -> BaseGeometry | None:
+        """What the finishing cutter covers following it; None where it may come in from outside,
+        or never has to."""
+        del work, feature, cut
+        return None
+
+    def drawn_by(self, feature: F) -> str:
+        """The key that draws it."""
+        del feature
+        return "outline"
+
+    def in_reach(self, work: Work, feature: F, must: BaseGeometry) -> BaseGeometry:
+        """What of its metal is to be reached where no cutter that comes from anywhere gets in."""
+        del work, feature, must
+        return EMPTY
+
+    # -- how it is cut -----------------------------------------------------------------------
+
+    @abstractmethod
+    def drafts(
+        self, work: Work, feature: F, chosen: Chosen, top: float, around: Around
+    ) -> list[Draft]:
+        """Its operations. Raises `PlanError`."""
+
+
+@cache
+def _of(name: str) -> KindCutting[Any]:  # each takes features of its own kind, and no others
+    found: KindCutting[Any] = import_module(f"gcodekit.operations.{name}").CUTTING
+    return found
+
+
+def cutting_of(feature: Feature) -> KindCutting[Any]:  # of that feature's kind
+    """How a feature is cut: told by the module of its kind's name in this room."""
+    return _of(feature.kind)
