@@ -6,14 +6,13 @@ from collections.abc import Mapping
 
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Job
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.metal import metal
 from gcodekit.remaining.agreement import disagreements
 from gcodekit.remaining.pieces import holding_faults
-from gcodekit.remaining.volumes import Finish, Tab
-from gcodekit.target.spread import middles
+from gcodekit.target.kind import target_kind
+from gcodekit.target.solids import Finish
 
 
 def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
@@ -29,8 +28,5 @@ def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...
 
 
 def _finish(feature: Feature, cut: FinishingCut) -> Finish:
-    tabs: tuple[Tab, ...] = ()
-    if isinstance(feature, Profile) and feature.tabs is not None:
-        widest = max(c.radius for c in cut.cutters)
-        tabs = tuple(Tab(t.point, t.along) for t in middles(feature, feature.tabs, widest))
+    tabs = target_kind(feature).tab_middles(feature, max(c.radius for c in cut.cutters))
     return Finish(diameter=cut.cutter.diameter, corner_radius=cut.cutter.corner_radius, tabs=tabs)

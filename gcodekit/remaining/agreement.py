@@ -13,11 +13,11 @@ from manifold3d import CrossSection, Manifold
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Job, Setup
-from gcodekit.remaining.planar import SAG
 from gcodekit.remaining.stock import begun_with, gone_after_each, heights
-from gcodekit.remaining.volumes import Finish
+from gcodekit.target.kind import target_kind
+from gcodekit.target.planar import SAG
+from gcodekit.target.solids import Finish
 from gcodekit.units import format_length
 
 # Limits differ by no more than this, mm.
@@ -60,7 +60,7 @@ def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[
     box = (setup.left.low, setup.left.high)
     # of a kerf or an allowance, the limits count on the least there may be
     loose = any(
-        isinstance(f, Profile) or not f.cutting.finish
+        target_kind(f).kerf_wide or not f.cutting.finish
         for s in job.setups[:number]
         for f in s.features
     )

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from itertools import pairwise
 
 from manifold3d import Manifold
 
-from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
-from gcodekit.remaining import planar
 from gcodekit.remaining.contact import FEEL
-from gcodekit.remaining.volumes import run_on
+from gcodekit.target import planar
 
 # A piece thinner than this, mm, is a crumb: the mean of twice its volume over its surface.
 CRUMB = 0.1
@@ -76,25 +73,3 @@ def middle_of(piece: Manifold) -> tuple[float, float]:
         return middle
     x, y = seen.to_polygons()[0][0]
     return (float(x), float(y))
-
-
-def runs_of(slot: Slot, stock: Manifold) -> tuple[float, float]:
-    """How far each open end of a slot runs on until it is out of the stock, mm."""
-    path, found = slot.path, []
-    low, high = max(slot.depth.cut_to, stock.bounding_box()[2]), stock.bounding_box()[5]
-    levels = [low + (high - low) * share for share in (0.02, 0.5, 0.98)]
-    solid = planar.union([stock.slice(z) for z in levels])
-    far = 2 * math.dist(stock.bounding_box()[:2], stock.bounding_box()[3:5])
-    for at, way, end in zip((0.0, path.length), (-1, 1), slot.ends, strict=True):
-        run = 0.0
-        if end == "open":
-            (x, y), (dx, dy) = path.point_at(at), path.tangent_at(at)
-            strip = run_on((x, y), (dx, dy), way * far, slot.width)
-            near = planar.discs([(x, y)], slot.width / 2 + 0.1)
-            for piece in (solid ^ strip).decompose():
-                if (piece ^ near).area() > 0:
-                    reach = [way * ((px - x) * dx + (py - y) * dy) for r in piece.to_polygons()
-                             for px, py in r]  # fmt: skip
-                    run = max(run, *reach)
-        found.append(run)
-    return (found[0], found[1])

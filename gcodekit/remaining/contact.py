@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from manifold3d import CrossSection, Manifold
 
 from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
-from gcodekit.remaining import planar
+from gcodekit.target import planar
 
 # How deep into the stock a holding is felt for, mm.
 FEEL = 0.05

@@ -9,17 +9,8 @@ from itertools import groupby
 from manifold3d import Manifold
 
 from gcodekit.errors import Fault
-from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.hole import Hole
-from gcodekit.job.kinds.profile import Profile
-from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Job, Setup
-from gcodekit.remaining import planar
 from gcodekit.remaining.bodies import (
     CRUMB,
     enclosed,
@@ -29,18 +20,13 @@ from gcodekit.remaining.bodies import (
     on_board,
     pieces_of,
     plates_of,
-    runs_of,
 )
 from gcodekit.remaining.contact import FEEL, Grips, grips
 from gcodekit.remaining.stock import hollow, into, offcuts, out_of, raw_solid
-from gcodekit.remaining.volumes import (
-    Finish,
-    joined,
-    skin_body,
-    tab_body,
-    taken,
-)
-from gcodekit.units import format_length, format_point
+from gcodekit.target import planar
+from gcodekit.target.kind import target_kind
+from gcodekit.target.solids import Finish, joined
+from gcodekit.units import format_point
 
 
 def holding_faults(job: Job, finishes: Mapping[str, Finish]) -> tuple[Fault, ...]:
@@ -97,7 +83,7 @@ class _Watch:
                     yield from self._tabs_in_air(feature, setup, stock)
                     stock -= self._taken(feature, setup, stock)
                 sound, self.untouched = self.untouched and _apart(batch, setup), False
-                if not sound and any(not isinstance(f, Hole) for f in batch):
+                if not sound and any(f.milled for f in batch):
                     yield from self._freed(batch, setup, held, stock)
         if setup is not self.job.setups[-1] and not self.parted_by and len(pieces_of(stock)) > 1:
             self.parted_by = setup.name
@@ -105,26 +91,25 @@ class _Watch:
 
     def _taken(self, feature: Feature, setup: Setup, stock: Manifold) -> Manifold:
         finish = self.finishes[feature.name]
-        if isinstance(feature, Slot):
-            return taken(feature, setup, finish, "drawn", runs=runs_of(feature, stock))
-        return taken(feature, setup, finish, "drawn")
+        return target_kind(feature).solid(feature, setup, finish, "drawn", stock)
 
     def _freed(
         self, batch: list[Feature], setup: Setup, held: Grips, stock: Manifold
     ) -> Iterator[Fault]:
         """A warning for the pieces that features leave with nothing to hold them."""
         feature = batch[-1]
-        kerf = self.finishes[feature.name].diameter
+        finish = self.finishes[feature.name]
+        scrap, trims = target_kind(feature).scrap(feature, finish), target_kind(feature).trims
 
         def is_part(piece: Manifold) -> bool:
-            return any(_is_part(piece, f, kerf) for f in batch)
+            return any(_is_part(piece, f, finish.diameter) for f in batch)
 
         for plate, body in plates_of(setup, stock):
             free: dict[str, list[Manifold]] = {}
-            pieces = [p for p in pieces_of(body) if not self._scrap(p, feature, kerf)]
+            pieces = [p for p in pieces_of(body) if not self._is_scrap(p, scrap)]
             rim = [p for p in pieces if not inside(p, self.begun)]
             rim = [p for p in rim if not is_part(p)]
-            if len(pieces) == 1 and (rim or isinstance(feature, Edge | Face | Sector)):
+            if len(pieces) == 1 and (rim or trims):
                 continue
             # a plate's frame is tacked to those below it
             on_it = rim if plate else [] if held.any else on_board(rim)
@@ -136,15 +121,10 @@ class _Watch:
                 self.free += those
                 yield _free(feature, what, plate, those, self.job)
 
-    def _scrap(self, piece: Manifold, feature: Feature, kerf: float) -> bool:
-        """Whether a piece is a corner of waste that a profile leaves at the stock's side, no wider
-        than two of its cutters. Common practice, no source."""
+    def _is_scrap(self, piece: Manifold, widest: float) -> bool:
+        """Whether a piece is a corner of waste at the stock's side."""
         x0, y0, _, x1, y1, _ = piece.bounding_box()
-        return (
-            isinstance(feature, Profile)
-            and not inside(piece, self.begun)
-            and max(x1 - x0, y1 - y0) < 2 * kerf
-        )
+        return max(x1 - x0, y1 - y0) < widest and not inside(piece, self.begun)
 
     def _known(self, piece: Manifold) -> bool:
         """Whether a piece, or what it is left of, is known to have come free."""
@@ -153,19 +133,18 @@ class _Watch:
 
     def _tabs_in_air(self, feature: Feature, setup: Setup, stock: Manifold) -> Iterator[Fault]:
         """Tabs and skins that stand where earlier cuts left no stock."""
-        if not isinstance(feature, Profile):
+        kind, finish = target_kind(feature), self.finishes[feature.name]
+        skin, tabs = kind.skin(feature, setup, finish), kind.tabs(feature, setup, finish)
+        if skin is None and not tabs:
             return
-        finish, raw = self.finishes[feature.name], raw_solid(setup)
-        if feature.skin is not None and in_air(skin_body(feature, setup, finish), raw, stock):
+        raw = raw_solid(setup)
+        if skin is not None and in_air(skin, raw, stock):
             yield Fault(
                 feature.place.at(f"{feature.place.key}.skin"),
                 f"{feature.name}: the onion skin lies where earlier cuts left no stock",
                 "cut it from the other side, or hold the part with clamps",
             )
-        if feature.tabs is None:
-            return
-        bodies = ((t, tab_body(feature, t, setup, finish)) for t in finish.tabs)
-        air = [t.point for t, body in bodies if in_air(body, raw, stock)]
+        air = [point for point, body in tabs if in_air(body, raw, stock)]
         if air:
             places = ", ".join(format_point(*_short(p), self.job.units) for p in air)
             yield Fault(
@@ -201,22 +180,21 @@ class _Watch:
 
 
 def _together(feature: Feature) -> str:
-    """Holes and bores part nothing by themselves: they are taken together, and so are copies."""
-    return "" if isinstance(feature, Hole | Bore) else feature.copy_of or feature.name
+    """Round holes part nothing by themselves: they are taken together, and so are copies."""
+    return "" if isinstance(feature, Round) else feature.copy_of or feature.name
 
 
 def _apart(batch: list[Feature], setup: Setup) -> bool:
-    """Whether features are holes and bores with metal all round each: that leaves a block whole,
+    """Whether features are round holes with metal all round each: that leaves a block whole,
     where nothing else has been cut."""
     if setup.raw.shape != "block" or setup.raw.plates > 1:
         return False
     (x0, y0, _), (x1, y1, _) = setup.raw.low, setup.raw.high
     count, areas = 0, []
     for feature in batch:
-        if not isinstance(feature, Hole | Bore):
+        if not isinstance(feature, Round):
             return False
-        wide = feature.widest if isinstance(feature, Hole) else feature.diameter
-        areas.append(planar.discs(feature.places, wide / 2 + FEEL))
+        areas.append(planar.discs(feature.places, feature.widest / 2 + FEEL))
         count += len(set(feature.places))
     area = planar.union(areas)
     return len(area.decompose()) == count and (area - planar.box(x0, y0, x1, y1)).is_empty()
@@ -249,13 +227,10 @@ def _name(piece: Manifold, feature: Feature, begun: Manifold) -> str:
 
 
 def _is_part(piece: Manifold, feature: Feature, kerf: float) -> bool:
-    """Whether a piece is what an outside profile or a boss is drawn round, with nothing beyond the
-    kerf: stubs of tabs that end in air are part of it."""
-    if isinstance(feature, Boss):
-        region = feature.kept
-    elif isinstance(feature, Profile) and feature.outline is not None and feature.side != "inside":
-        region = feature.outline
-    else:
+    """Whether a piece is what a feature goes round, with nothing beyond the kerf: stubs of tabs
+    that end in air are part of it."""
+    region = target_kind(feature).part(feature)
+    if region is None:
         return False
     around = planar.grown(planar.area_of(region), FEEL + kerf)
     return float((piece.project() - around).area()) < FEEL
@@ -266,22 +241,8 @@ def _free(feature: Feature, what: str, plate: int, freed: list[Manifold], job: J
     more = f" and {len(freed) - 1} more" if len(freed) > 1 else ""
     of_plate = f" of plate {plate} (from below)" if plate else ""
     text = f"{what}{of_plate} comes free at {at}{more} with nothing to hold it"
-    return Fault(feature.place, text, _remedy(feature, plate, job), "warning")
-
-
-def _remedy(feature: Feature, plate: int, job: Job) -> str:
-    if plate and isinstance(feature, Profile) and feature.tabs is not None:
-        height = format_length(feature.tabs.height, job.units)
-        return f"its tabs are {height} high: make them high enough to reach into every plate"
-    if isinstance(feature, Profile) and feature.tabs is not None:
-        return "its tabs meet no stock beyond the kerf: use larger stock, or a clamp on it"
-    if isinstance(feature, Boss):
-        return "give a clamp on it"
-    if isinstance(feature, Profile):
-        return "give tabs, or a clamp on it"
-    if not feature.depth.through:
-        return "put a clamp on it, or cut this while tabs or solid stock still hold it"
-    return "put a clamp on it, or cut round it with a profile that has tabs"
+    remedy = target_kind(feature).remedy(feature, plate, job.units)
+    return Fault(feature.place, text, remedy, "warning")
 
 
 def _short(point: tuple[float, float]) -> tuple[float, float]:

@@ -9,12 +9,11 @@ import numpy as np
 from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
-from gcodekit.remaining import planar
-from gcodekit.remaining.volumes import BEYOND, Extent, Finish, joined, taken
+from gcodekit.target import planar
+from gcodekit.target.kind import target_kind
+from gcodekit.target.solids import BEYOND, Extent, Finish, joined
 
 # How the block is turned about x and y, degrees, so that each of its faces comes up.
 _TURNS = {
@@ -60,7 +59,9 @@ def out_of(setup: Setup, body: Manifold) -> Manifold:
 def gone_after_each(job: Job, finishes: Mapping[str, Finish], extent: Extent) -> list[Manifold]:
     """What each set-up takes away, in the stock's frame."""
     return [
-        out_of(s, joined([taken(f, s, finishes[f.name], extent) for f in s.features]))
+        out_of(
+            s, joined([target_kind(f).solid(f, s, finishes[f.name], extent) for f in s.features])
+        )
         for s in job.setups
     ]
 
@@ -107,16 +108,16 @@ def hollow(stock: Stock) -> Manifold:
 
 
 def offcuts(setup: Setup) -> Manifold:
-    """What a set-up cuts free of the part all through the stock: outside a profile or boss round
-    it, inside a window. What held it counts as cut."""
+    """What a set-up cuts free of the part all through the stock: outside the parts,
+    inside a window. What held it counts as cut."""
     parts: list[CrossSection] = []
     slugs: list[CrossSection] = []
     for f in setup.features:
-        match f:
-            case Profile(outline=outline) if outline is not None and _parts(f):
-                (slugs if f.side == "inside" else parts).append(planar.area_of(outline))
-            case Boss() if f.within is not None and f.depth.through:
-                parts.append(planar.area_of(f.kept))
+        kind = target_kind(f)
+        if kind.parts_stock(f):
+            part, window = kind.part(f), kind.window(f)
+            parts += [planar.area_of(part)] if part is not None else []
+            slugs += [planar.area_of(window)] if window is not None else []
     (x0, y0, low), (x1, y1, high) = setup.raw.low, setup.raw.high
     areas = [planar.union(slugs)]
     if parts:
@@ -125,10 +126,6 @@ def offcuts(setup: Setup) -> Manifold:
     height = high - low + 2 * BEYOND
     bodies = [Manifold.extrude(a, height) for a in areas if not a.is_empty()]
     return joined(bodies).translate((0, 0, low - BEYOND))
-
-
-def _parts(profile: Profile) -> bool:
-    return profile.depth.through or profile.skin is not None
 
 
 def heights(body: Manifold, count: int) -> Sequence[float]:

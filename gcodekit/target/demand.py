@@ -124,7 +124,7 @@ class Bench:
         self.setup = setup
         self.demands: list[Demand] = []
 
-    def standing(self, area: BaseGeometry, z: float) -> BaseGeometry:
+    def metal_over(self, area: BaseGeometry, z: float) -> BaseGeometry:
         """The metal over an area at a height when the next feature's turn comes."""
         gone = union(d.must_at(z) for d in self.demands if d.near(area))
         return less(common(area, metal(self.setup, z)), gone)
@@ -139,6 +139,6 @@ class Bench:
         askew = not all(r.upright for r in self.setup.gone)
         for z, below in pairwise(down):
             heights = (z - UNDER, below + UNDER) if askew else (z - UNDER,)
-            if any(not self.standing(area, at).buffer(-HAIR).is_empty for at in heights):
+            if any(not self.metal_over(area, at).buffer(-HAIR).is_empty for at in heights):
                 return z
         return bottom

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-import shapely
+from manifold3d import CrossSection
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
+from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
+from gcodekit.target import planar
 from gcodekit.target.bodies import Upright
+from gcodekit.target.kind import target_kind
 from gcodekit.target.metal import plan
-from gcodekit.target.plane import area_of, framed, grown, line_of
+from gcodekit.target.plane import area_of, framed, grown
 
 # Outlines meant to be one are so to this, mm.
 ONE_EDGE = 0.001
@@ -32,39 +33,41 @@ class _Region:
 
 
 class Neighbours:
-    """A profile cut outside keeps what it goes round, less the windows in that; one cut inside
-    keeps the plate round its window; a pocket keeps its islands, a boss itself."""
+    """What features keep: what they go round, some of it less the windows in that, and the plate
+    round a window."""
 
     def __init__(self, setup: Setup) -> None:
         self._plate = framed(plan(setup), BEYOND)
-        self._windows = [_drawn_round(f) for f in setup.features if _cut(f, "inside")]
+        cut = ((f, target_kind(f).window(f)) for f in setup.features)
+        self._windows = [_region(f, [window]) for f, window in cut if window is not None]
         self._window_tree = STRtree([w.area for w in self._windows])
-        self._bodies = [
-            self._less_windows(_drawn_round(f)) for f in setup.features if _cut(f, "outside")
-        ]
-        self._bodies += [r for f in setup.features if (r := _stands(f)) is not None]
+        self._bodies = [b for f in setup.features if (b := self._body(f)) is not None]
         self._tree = STRtree([b.area for b in self._bodies])
 
     def beside(
-        self, profile: Profile, room: BaseGeometry, along: BaseGeometry
+        self, owner: str, drawn: BaseGeometry, room: BaseGeometry, along: BaseGeometry
     ) -> tuple[Upright, ...]:
-        """What others keep of a profile's `room`. A body in which the profile is drawn gives up
-        what its cutters sweep `along` the line: the drawing cuts into it there."""
-        if profile.outline is not None:
-            drawn = area_of(profile.outline)
-        else:
-            drawn = line_of(profile.path) if profile.path is not None else shapely.Point()
+        """What others than the owner keep of its `room`. A body in which its line or outline lies
+        as `drawn` gives up what its cutters sweep `along` that: the drawing cuts into it there."""
         found = []
         for i in sorted(self._tree.query(room)):
             body = self._bodies[i]
-            if body.owner != profile.name:
+            if body.owner != owner:
                 area = less(body.area, along) if body.area.covers(drawn) else body.area
                 found.append(Upright(area, body.low))
         for i in sorted(self._window_tree.query(drawn)):
             window = self._windows[i]
-            if window.owner != profile.name and grown(window.area, ONE_EDGE).covers(drawn):
+            if window.owner != owner and grown(window.area, ONE_EDGE).covers(drawn):
                 found.append(Upright(less(self._plate, window.area), window.low))
         return tuple(found)
+
+    def _body(self, feature: Feature) -> _Region | None:
+        kind = target_kind(feature)
+        kept = kind.kept(feature)
+        if not kept:
+            return None
+        body = _region(feature, kept)
+        return self._less_windows(body) if kind.pierced else body
 
     def _less_windows(self, part: _Region) -> _Region:
         wide = grown(part.area, ONE_EDGE)
@@ -74,36 +77,26 @@ class Neighbours:
         )
 
 
+def _region(feature: Feature, drawn: Iterable[Region]) -> _Region:
+    return _Region(feature.name, union(map(area_of, drawn)), feature.depth.cut_to)
+
+
 def spared(feature: Feature, touched: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
     """What other features keep higher than a feature's floor, apart from what it touches itself."""
     found: list[BaseGeometry] = []
     for other in setup.features:
-        if other.name == feature.name or other.depth.top <= feature.depth.cut_to:
-            continue
-        bodies = [area_of(i) for i in other.islands] if isinstance(other, Pocket) else []
-        if isinstance(other, Boss):
-            bodies = [area_of(other.kept)]
-        if _cut(other, "outside"):
-            bodies = [_drawn_round(other).area]
-        found += [b for b in bodies if common(b, touched).is_empty]
-    return found
+        if other.name != feature.name and other.depth.top > feature.depth.cut_to:
+            found += map(area_of, target_kind(other).kept(other))
+    return [b for b in found if common(b, touched).is_empty]
 
 
-def _cut(feature: Feature, side: str) -> bool:
-    return isinstance(feature, Profile) and feature.outline is not None and feature.side == side
-
-
-def _drawn_round(feature: Feature) -> _Region:
-    assert isinstance(feature, Profile)
-    assert feature.outline is not None
-    return _Region(feature.name, area_of(feature.outline), feature.depth.cut_to)
-
-
-def _stands(feature: Feature) -> _Region | None:
-    if isinstance(feature, Pocket):
-        area = union(area_of(island) for island in feature.islands)
-    elif isinstance(feature, Boss):
-        area = area_of(feature.kept)
-    else:
-        return None
-    return _Region(feature.name, area, feature.depth.cut_to)
+def kept_beside(feature: Feature, setup: Setup) -> list[CrossSection]:
+    """What others of the set-up keep, at any height, for the solids: a part as well along whose
+    rim a cutter's middle goes."""
+    kept: list[Region] = []
+    for other in setup.features:
+        if other is not feature:
+            kind = target_kind(other)
+            part = kind.part(other)
+            kept += kind.kept(other) or (() if part is None else (part,))
+    return [planar.area_of(region) for region in kept]

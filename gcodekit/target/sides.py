@@ -31,7 +31,7 @@ class Side(Protocol):
     def band(self, far: float) -> BaseGeometry:
         """All within `far`; where the cutter runs on the line, half of that to each side."""
 
-    def kerf(self, radius: float, left: float) -> BaseGeometry:
+    def taken(self, radius: float, left: float) -> BaseGeometry:
         """What a cutter has to take; with `left` on the wall no more than it then can."""
 
     def room(self, far: float, past: float) -> BaseGeometry:
@@ -76,7 +76,7 @@ class _Round:
         kept, free = self._sides(far)
         return common(grown(kept, far), free)
 
-    def kerf(self, radius: float, left: float) -> BaseGeometry:
+    def taken(self, radius: float, left: float) -> BaseGeometry:
         whole = self.band(2 * radius)
         if not left:
             return whole
@@ -107,7 +107,7 @@ class _Centred:
     def band(self, far: float) -> BaseGeometry:
         return grown(self._line, far / 2)
 
-    def kerf(self, radius: float, left: float) -> BaseGeometry:
+    def taken(self, radius: float, left: float) -> BaseGeometry:
         return grown(self._line, radius)
 
     def room(self, far: float, past: float) -> BaseGeometry:
@@ -133,7 +133,7 @@ class _Open:
     def band(self, far: float) -> BaseGeometry:
         return half_plane(self._line, far, self._turn)
 
-    def kerf(self, radius: float, left: float) -> BaseGeometry:
+    def taken(self, radius: float, left: float) -> BaseGeometry:
         whole = self.band(2 * radius)
         if not left:
             return whole

@@ -6,46 +6,90 @@ import math
 
 import numpy as np
 import shapely
+from manifold3d import CrossSection, Manifold
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.kinds.slot import Slot
-from gcodekit.target.bodies import Upright
+from gcodekit.job.model import Setup
+from gcodekit.target import planar
+from gcodekit.target.bodies import Box, Upright
 from gcodekit.target.demand import UNDER, Bench, Demand, Used
+from gcodekit.target.kind import RUN_OFF, KindTarget
 from gcodekit.target.metal import bottom_of, metal_levels, top_of
+from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import discs, grown, line_of, rectangle
-from gcodekit.target.run_off import RUN_OFF
+from gcodekit.target.solids import Extent, Finish, beyond_stock, upright
 
 # Metal that only touches the slot's wall is not ahead of it: looked at so much narrower, mm.
 NARROWER = 1e-4
 # Pieces overlap by this, mm, to become one.
 LAP = 1e-3
+# At these shares of the height of the stock over its floor it is looked how far a slot runs on;
+# what is farther than this beside its round end, mm, is other stock.
+LOOKS, BESIDE = (0.02, 0.5, 0.98), 0.1
 
 
-def slot_demand(slot: Slot, used: Used, bench: Bench) -> Demand:
-    """The sweep must go, and to the metal's edge at open ends; RUN_OFF more of those may."""
-    line, half, floor = line_of(slot.path), slot.width / 2, slot.depth.cut_to
-    pieces = [grown(line, half, flat_ends=not slot.path.closed)]
+class SlotTarget(KindTarget[Slot]):
+    """It runs on at its open ends until it is out of the metal."""
+
+    def demand(self, feature: Slot, used: Used, bench: Bench, others: Neighbours) -> Demand:
+        """The sweep must go, and to the metal's edge at open ends; RUN_OFF more of those may."""
+        del others
+        half, floor = feature.width / 2, feature.depth.cut_to
+        whole, past = _swept(feature, bench)
+        may = [Upright(p, floor) for p in (less(past, whole),) if not p.is_empty]
+        if used.left or used.left_on_floor:
+            may.append(Upright(whole, floor))
+        must = grown(whole, -used.left) if used.left else whole
+        return Demand(
+            name=feature.name,
+            reach=min(used.cutter.radius, half),
+            must=(Upright(must, floor + used.left_on_floor),),
+            may=tuple(may),
+        )
+
+    def drawn(self, feature: Slot, whole: Demand) -> list[Box]:
+        """All it demands: past its open ends it goes on, aslant with a corner far beyond the
+        metal."""
+        del feature
+        return [body.bounds for body in (*whole.must, *whole.may)]
+
+    def in_plan(self, feature: Slot, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
+        """Its sweep, at the most with its open ends run on as far as the stock goes."""
+        del finish
+        far = beyond_stock(feature.path.start, setup) if extent == "most" else 0.0
+        return _run_on(feature, (far, far))
+
+    def solid(
+        self,
+        feature: Slot,
+        setup: Setup,
+        finish: Finish,
+        extent: Extent,
+        stock: Manifold | None = None,
+    ) -> Manifold:
+        """The same to its floor, its open ends run on until they are out of the stock at hand."""
+        if stock is None:
+            return super().solid(feature, setup, finish, extent)
+        area = _run_on(feature, _runs(feature, stock))
+        return upright(area, feature.depth.cut_to, setup)
+
+
+def _swept(slot: Slot, bench: Bench) -> tuple[BaseGeometry, BaseGeometry]:
+    """What a slot takes in plan as far as there is metal, and how far its open ends may run on."""
+    half = slot.width / 2
+    pieces = [grown(line_of(slot.path), half, flat_ends=not slot.path.closed)]
     past: list[BaseGeometry] = []
     for end, out, kind in () if slot.path.closed else _ends(slot):
         if kind == "round":
             pieces.append(discs([end], half))
             continue
-        metal_to = metal_ahead(slot, end, out, bench)
+        metal_to = _metal_ahead(slot, end, out, bench)
         pieces.append(rectangle(end, out, (-LAP, max(0.0, metal_to)), half))
         past.append(rectangle(end, out, (-LAP, metal_to + RUN_OFF), half))
-    whole = union(pieces)
-    may = [Upright(p, floor) for p in (less(union(past), whole),) if not p.is_empty]
-    if used.left or used.left_on_floor:
-        may.append(Upright(whole, floor))
-    must = grown(whole, -used.left) if used.left else whole
-    return Demand(
-        name=slot.name,
-        reach=min(used.cutter.radius, half),
-        must=(Upright(must, floor + used.left_on_floor),),
-        may=tuple(may),
-    )
+    return union(pieces), union(past)
 
 
 def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
@@ -56,7 +100,7 @@ def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
     return ((path.start, (-back[0], -back[1]), first), (path.end, on, last))
 
 
-def metal_ahead(slot: Slot, end: Point, out: Point, bench: Bench) -> float:
+def _metal_ahead(slot: Slot, end: Point, out: Point, bench: Bench) -> float:
     """How far from an open end metal stands in its way, mm, up to the first gap of RUN_OFF; less
     than 0 where the slot leaves the metal before its end."""
     setup = bench.setup
@@ -75,7 +119,7 @@ def _over_floor(ahead: BaseGeometry, slot: Slot, bench: Bench) -> BaseGeometry:
     levels = [z for z in metal_levels(setup) if lowest < z < top_of(setup)]
     heights = {lowest + UNDER, max(lowest + UNDER, axis), *(z + UNDER for z in levels)}
     heights |= {z - UNDER for z in levels if z - UNDER > lowest}
-    return union([bench.standing(ahead, z) for z in sorted(heights)])
+    return union([bench.metal_over(ahead, z) for z in sorted(heights)])
 
 
 def _to_first_gap(standing: BaseGeometry, end: Point, out: Point) -> float:
@@ -90,3 +134,41 @@ def _to_first_gap(standing: BaseGeometry, end: Point, out: Point) -> float:
             break
         reached = max(reached, far)
     return reached
+
+
+def _run_on(slot: Slot, runs: tuple[float, float]) -> CrossSection:
+    """A slot in plan, its open ends run straight on, mm."""
+    path = slot.path
+    areas = [planar.swept(path, slot.width / 2)]
+    for at, way, end, run in zip((0.0, path.length), (-1, 1), slot.ends, runs, strict=True):
+        if end == "open" and run > 0:
+            areas.append(_strip(path.point_at(at), path.tangent_at(at), way * run, slot.width))
+    return planar.union(areas)
+
+
+def _strip(point: Point, along: Point, run: float, width: float) -> CrossSection:
+    """Straight on from a point, `run` mm along a unit vector (negative: against it)."""
+    (x, y), (dx, dy) = point, along
+    return planar.turned_box((x + dx * run / 2, y + dy * run / 2), along, abs(run), width)
+
+
+def _runs(slot: Slot, stock: Manifold) -> tuple[float, float]:
+    """How far each open end runs on until it is out of the stock, mm."""
+    path, box = slot.path, stock.bounding_box()
+    low, high = max(slot.depth.cut_to, box[2]), box[5]
+    solid = planar.union([stock.slice(low + (high - low) * share) for share in LOOKS])
+    far, found = 2 * math.dist(box[:2], box[3:5]), [0.0, 0.0]
+    for number, (at, way) in enumerate(((0.0, -1), (path.length, 1))):
+        if slot.ends[number] != "open":
+            continue
+        (x, y), (dx, dy) = path.point_at(at), path.tangent_at(at)
+        strip = _strip((x, y), (dx, dy), way * far, slot.width)
+        near = planar.discs([(x, y)], slot.width / 2 + BESIDE)
+        ahead = (p for p in (solid ^ strip).decompose() if (p ^ near).area() > 0)
+        rims = (ring for piece in ahead for ring in piece.to_polygons())
+        reach = (way * ((px - x) * dx + (py - y) * dy) for ring in rims for px, py in ring)
+        found[number] = max((0.0, *reach))
+    return (found[0], found[1])
+
+
+TARGET: KindTarget[Slot] = SlotTarget()

@@ -7,7 +7,6 @@ near; or the places nearest to those asked for.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -16,6 +15,7 @@ from numpy.typing import NDArray
 from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.job.features.tabs import Tabs
 from gcodekit.job.kinds.profile import Profile
+from gcodekit.target.solids import Middle
 
 Array = NDArray[np.float64]
 
@@ -38,16 +38,6 @@ NEARBY = 0.2
 FINER = 10
 # A tab in a corner sharper than this cosine of half its turn reaches no farther.
 STEEPEST = 0.25
-
-
-@dataclass(frozen=True, slots=True)
-class Middle:
-    """A tab's middle on the line and the line's unit direction there. `longer`: how many times
-    the kerf's width its metal may be long, where it crosses a corner."""
-
-    point: Point
-    along: Point
-    longer: float = 1.0
 
 
 def middles(profile: Profile, tabs: Tabs, widest: float) -> list[Middle]:

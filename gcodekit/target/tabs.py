@@ -12,7 +12,8 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.target.demand import Used
 from gcodekit.target.plane import grown, rectangle
 from gcodekit.target.sides import Side
-from gcodekit.target.spread import Middle, middles
+from gcodekit.target.solids import Middle
+from gcodekit.target.spread import middles
 
 # Half the width of the line through a tab's middle by which its piece of kerf is known, mm.
 THIN = 1e-3

@@ -14,33 +14,14 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import joined, less, union
 from gcodekit.job.feature import Feature
-from gcodekit.job.kinds.arc import Sector
-from gcodekit.job.kinds.bore import Bore
-from gcodekit.job.kinds.boss import Boss
-from gcodekit.job.kinds.edge import Edge
-from gcodekit.job.kinds.face import Face
-from gcodekit.job.kinds.hole import Hole
-from gcodekit.job.kinds.pocket import Pocket
-from gcodekit.job.kinds.profile import Profile
-from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Job, Setup
-from gcodekit.target.areas import (
-    arc_demand,
-    boss_demand,
-    edge_demand,
-    face_demand,
-    pocket_demand,
-)
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Bench, Demand, Used, used_on
 from gcodekit.target.elsewhere import Elsewhere
-from gcodekit.target.holes import bore_demand, hole_demand
+from gcodekit.target.kind import RUN_OFF, target_kind
 from gcodekit.target.metal import bottom_of, metal, metal_levels, plan, top_of
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import framed
-from gcodekit.target.profile import profile_demand
-from gcodekit.target.run_off import cutters_room
-from gcodekit.target.slot import slot_demand
 from gcodekit.trade.cutter import Cutter
 
 # Levels nearer than this are one, mm.
@@ -186,33 +167,21 @@ def demands_of(setup: Setup, used: Mapping[str, Used]) -> tuple[Demand, ...]:
 def demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
     """What one feature demands, how true, and where its cutters have any business."""
     band = feature.band
-    whole = _demand_of(feature, used, bench, others)
+    whole = target_kind(feature).demand(feature, used, bench, others)
     return replace(
         whole,
         band=band.width if band is not None else None,
-        room=cutters_room(feature, used, bench.setup, whole),
+        room=_cutters_room(feature, used, bench.setup, whole),
     )
 
 
-def _demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
-    """A new kind is one more line here."""
-    match feature:
-        case Face():
-            return face_demand(feature, used, bench)
-        case Pocket():
-            return pocket_demand(feature, used, bench)
-        case Slot():
-            return slot_demand(feature, used, bench)
-        case Profile():
-            return profile_demand(feature, used, bench, others)
-        case Bore():
-            return bore_demand(feature, used)
-        case Hole():
-            return hole_demand(feature, used, bench)
-        case Edge():
-            return edge_demand(feature, used, bench)
-        case Boss():
-            return boss_demand(feature, used, bench)
-        case Sector():
-            return arc_demand(feature, used, bench)
-    raise NotImplementedError(feature.kind)
+def _cutters_room(feature: Feature, used: Used, setup: Setup, whole: Demand) -> Box:
+    """The box in plan that no edge of a feature's cutters leaves at the metal's height: round the
+    metal and what is drawn, wider by a whole cutter that runs off, and by what its kind asks.
+    `whole`: what the feature demands."""
+    kind = target_kind(feature)
+    off = 2 * used.widest + RUN_OFF + kind.beyond(feature, used)
+    every = [plan(setup).bounds, *kind.drawn(feature, whole)]
+    x0, y0 = (min(b[i] for b in every) - off for i in (0, 1))
+    x1, y1 = (max(b[i] for b in every) + off for i in (2, 3))
+    return (x0, y0, x1, y1)

@@ -14,7 +14,6 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.region import Region
-from gcodekit.job.kinds.arc import Sector
 
 # Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
 SAG = 0.002
@@ -132,21 +131,3 @@ def _round(corner: Point, one: Point, other: Point, sign: float) -> CrossSection
         for a in np.linspace(first, first + turn, count)
     ]
     return CrossSection([[corner, *(rim if turn > 0 else rim[::-1])]], FillRule.NonZero)
-
-
-def sector(arc: Sector, far: float) -> CrossSection:
-    """What an arc takes: the ring or pie from its radius to `from_radius`, or as far as `far`."""
-    edge = arc.from_radius
-    if arc.side == "outside":
-        inner, outer = arc.radius, far if edge is None else edge
-    else:
-        inner, outer = edge or 0.0, arc.radius
-    ring = discs([arc.centre], outer) - discs([arc.centre], inner)
-    if arc.whole:
-        return ring
-    steps = max(2, math.ceil((arc.end - arc.start) / (math.pi / 4)))
-    angles = np.linspace(arc.start, arc.end, steps + 1)
-    # far enough out that the chords between these points clear the ring
-    x, y = arc.centre
-    rim = [(x + 2 * outer * math.cos(a), y + 2 * outer * math.sin(a)) for a in angles]
-    return ring ^ CrossSection([[arc.centre, *rim]], FillRule.NonZero)

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.offset import offset_chain
-from gcodekit.remaining import planar
+from gcodekit.target import planar
 
 WIDTH = 6.0
 

@@ -1,0 +1,51 @@
+"""Edges: everything on the far side of a plane."""
+
+from __future__ import annotations
+
+import math
+
+from manifold3d import CrossSection
+
+from gcodekit.job.kinds.edge import Edge
+from gcodekit.job.model import Setup
+from gcodekit.target import planar
+from gcodekit.target.bodies import Box
+from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.floors import BEYOND, to_floor
+from gcodekit.target.kind import KindTarget
+from gcodekit.target.metal import plan
+from gcodekit.target.neighbours import Neighbours, kept_beside
+from gcodekit.target.plane import rectangle
+from gcodekit.target.solids import Extent, Finish, beyond_stock
+
+
+class EdgeTarget(KindTarget[Edge]):
+    """It takes from one side alone, and has no end there."""
+
+    trims = True
+
+    def demand(self, feature: Edge, used: Used, bench: Bench, others: Neighbours) -> Demand:
+        """Everything on the far side of the plane."""
+        del others
+        x0, y0, x1, y1 = plan(bench.setup).bounds
+        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+        far = math.dist((x0, y0), (x1, y1)) + math.dist(feature.point, middle) + BEYOND
+        area = rectangle(feature.point, feature.away, (0.0, far), far)
+        return to_floor(feature, area, used, bench.setup, used.cutter.radius)
+
+    def drawn(self, feature: Edge, whole: Demand) -> list[Box]:
+        """None."""
+        del feature, whole
+        return []
+
+    def in_plan(self, feature: Edge, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
+        """What lies beyond the plane as far as the stock goes, less what others keep."""
+        del finish
+        far = 2 * beyond_stock(feature.point, setup)
+        (x, y), (dx, dy) = feature.point, feature.away
+        middle = (x + dx * far / 2, y + dy * far / 2)
+        area = planar.turned_box(middle, feature.away, far, 2 * far)
+        return area if extent == "most" else area - planar.union(kept_beside(feature, setup))
+
+
+TARGET: KindTarget[Edge] = EdgeTarget()

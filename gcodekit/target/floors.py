@@ -1,0 +1,51 @@
+"""Areas to a floor: what of them must go, and what may stay on purpose."""
+
+from __future__ import annotations
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.overlay import EMPTY, common, less, union
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Setup
+from gcodekit.target.bodies import Upright
+from gcodekit.target.demand import Demand, Used
+from gcodekit.target.metal import plan
+from gcodekit.target.plane import framed, grown
+
+# What goes is asked so far beyond the metal, mm, where there is only air.
+BEYOND = 10.0
+# A gap as wide as the roughing cutter and what it leaves is one it gets through, though in chords
+# it seems narrower by this, mm.
+FITS = 0.0005
+
+
+def to_floor(
+    feature: Feature,
+    area: BaseGeometry,
+    used: Used,
+    setup: Setup,
+    reach: float,
+    beside: BaseGeometry = EMPTY,
+) -> Demand:
+    """An area down to the feature's depth, less what is left on purpose, which may go; `beside`
+    may as well."""
+    floor = feature.depth.cut_to
+    must = common(area, _roughed(union((area, beside)), used, setup)) if used.left else area
+    may = [] if beside.is_empty else [Upright(beside, floor)]
+    if used.left or used.left_on_floor:
+        may.append(Upright(area, floor))
+    return Demand(
+        name=feature.name,
+        reach=reach,
+        must=(Upright(must, floor + used.left_on_floor),),
+        may=tuple(may),
+    )
+
+
+def _roughed(area: BaseGeometry, used: Used, setup: Setup) -> BaseGeometry:
+    """What a cutter reaches that keeps off all walls by what it leaves; from beside the metal it
+    may come in."""
+    radius = used.cutter.radius
+    air = less(framed(union((area, plan(setup))), 4 * radius + used.left), plan(setup))
+    room = grown(union((area, air)), -(used.left + radius - FITS))
+    return grown(room, radius - FITS)

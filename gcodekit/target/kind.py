@@ -1,0 +1,165 @@
+"""What the proof and the second opinion on the stock know of a kind of feature.
+
+A kind is found by being here: the module of its name holds a class with all that is asked below,
+and `TARGET`, one of them. They go by what is drawn, never by what a feature works out of it for
+the planner. Lengths in mm, places in program coordinates; solids go on beyond the stock.
+"""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from functools import cache
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar
+
+from manifold3d import CrossSection, Manifold
+
+from gcodekit.geometry.chain import Point
+from gcodekit.geometry.region import Region
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Setup
+from gcodekit.target.bodies import Box
+from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.solids import AMPLE, Extent, Finish, Middle, reached, unfinished, upright
+from gcodekit.units import Units
+
+if TYPE_CHECKING:
+    from gcodekit.target.neighbours import Neighbours
+
+F = TypeVar("F", bound=Feature)
+
+# Cutters run past the metal by their radius and this, mm: the job file's contract. A gap as wide
+# ends an open slot.
+RUN_OFF = 1.0
+# They come down beside the metal no farther from it than their radius, and this, mm, by a small
+# one: there is only air.
+LEAST_OFF = 2.0
+
+
+class KindTarget(ABC, Generic[F]):
+    """What is known of features of one kind."""
+
+    # Whether a window cut in what it keeps is no part of that.
+    pierced: ClassVar[bool] = False
+    # Whether it takes from top or side alone: what is then left as one piece is the work itself.
+    trims: ClassVar[bool] = False
+    # Whether it is as wide as its cutter, which is not drawn.
+    kerf_wide: ClassVar[bool] = False
+
+    # -- what the proof asks of it -----------------------------------------------------------
+
+    @abstractmethod
+    def demand(self, feature: F, used: Used, bench: Bench, others: Neighbours) -> Demand:
+        """What must go, may go and must stay, `used` cutting it, after all that stands on the
+        `bench`."""
+
+    @abstractmethod
+    def drawn(self, feature: F, whole: Demand) -> list[Box]:
+        """The boxes in plan round what is drawn, or round its `whole` demand where that goes
+        farther; none of what has no end."""
+
+    def beyond(self, feature: F, used: Used) -> float:
+        """How much farther than a whole cutter's run-off its cutters may be beside the metal and
+        what is drawn: they come down there, or are led in on an arc."""
+        del feature
+        return max(used.widest, LEAST_OFF)
+
+    # -- what it leaves to others ------------------------------------------------------------
+
+    def kept(self, feature: F) -> tuple[Region, ...]:
+        """What it keeps standing that other features' cutters stay off, above its floor."""
+        del feature
+        return ()
+
+    def window(self, feature: F) -> Region | None:
+        """What it cuts out of the plate round it, which stays."""
+        del feature
+        return None
+
+    def part(self, feature: F) -> Region | None:
+        """What it goes round that is a part once it comes free."""
+        del feature
+        return None
+
+    def parts_stock(self, feature: F) -> bool:
+        """Whether its part or window comes free of the stock, but for tabs and a skin."""
+        del feature
+        return False
+
+    # -- what it takes, as a solid -----------------------------------------------------------
+
+    @abstractmethod
+    def in_plan(self, feature: F, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
+        """What it takes in plan, corners that its cutter does not reach counted in."""
+
+    def low(self, feature: F, finish: Finish, extent: Extent, setup: Setup) -> float:
+        """How far down it takes that, z."""
+        del setup
+        low, cutting = feature.depth.cut_to, feature.cutting
+        if extent != "least" or feature.depth.through:
+            return low
+        if not cutting.finish:
+            low += AMPLE if cutting.floor_allowance is None else cutting.floor_allowance
+        return low + finish.corner_radius
+
+    def reached(self, area: CrossSection, setup: Setup, finish: Finish) -> CrossSection:
+        """What its cutter reaches of an area."""
+        return reached(area, setup, finish)
+
+    def solid(
+        self,
+        feature: F,
+        setup: Setup,
+        finish: Finish,
+        extent: Extent,
+        stock: Manifold | None = None,
+    ) -> Manifold:
+        """What it takes. `stock`: what there is when its turn comes, for what is drawn to run on
+        to the end of that; None: it ends as drawn, and at the most where the raw stock does."""
+        del stock
+        area = self.in_plan(feature, setup, finish, extent)
+        if extent == "least":
+            area = self.reached(unfinished(area, feature), setup, finish)
+        return upright(area, self.low(feature, finish, extent, setup), setup)
+
+    # -- what holds its piece, and what it leaves --------------------------------------------
+
+    def tab_middles(self, feature: F, widest: float) -> tuple[Middle, ...]:
+        """Where its tabs stand; `widest`: radius of the widest cutter beside them."""
+        del feature, widest
+        return ()
+
+    def tabs(self, feature: F, setup: Setup, finish: Finish) -> list[tuple[Point, Manifold]]:
+        """Every tab: its middle and its body."""
+        del feature, setup, finish
+        return []
+
+    def skin(self, feature: F, setup: Setup, finish: Finish) -> Manifold | None:
+        """The skin under it."""
+        del feature, setup, finish
+        return None
+
+    def scrap(self, feature: F, finish: Finish) -> float:
+        """What it leaves at the stock's side no wider than this is a corner of waste."""
+        del feature, finish
+        return 0.0
+
+    def remedy(self, feature: F, plate: int, units: Units) -> str:
+        """What would hold a piece that it leaves free; `plate`: of which of a stack, from 1, or 0
+        where there is none."""
+        del plate, units
+        if not feature.depth.through:
+            return "put a clamp on it, or cut this while tabs or solid stock still hold it"
+        return "put a clamp on it, or cut round it with a profile that has tabs"
+
+
+# Any: which kind it is shows by the name alone, and its module takes that kind's features
+def target_kind(feature: Feature) -> KindTarget[Any]:
+    """What is known of a feature's kind."""
+    return _named(feature.kind)
+
+
+@cache
+def _named(kind: str) -> KindTarget[Any]:
+    found: KindTarget[Any] = import_module(f"gcodekit.target.{kind}").TARGET
+    return found
