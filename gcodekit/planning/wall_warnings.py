@@ -36,7 +36,8 @@ def wall_warnings(
     """`gone`: what of the stock has gone when the set-up is done, and what falls off."""
     modulus = work.job.material.modulus
     cutting = [(o, o.load) for o in operations if o.load is not None and o.load.force]
-    if modulus is None or not cutting:
+    # where all may be left as an allowance nothing is sure to be gone
+    if modulus is None or not cutting or not gone:
         return ()
     low, high = work.setup.left.low[2], work.setup.left.high[2]
     deepest = high - max(low, min(s.low for s in gone))
