@@ -47,7 +47,8 @@ class Traces:
         curve = move.curve if _flat_arc(move) else None
         turn = round(curve.sweep, 3) if curve else 0.0
         a, b = (_on_paper(p, scale) for p in (start, end))
-        key = (group, *min((a, b), (b, a)), abs(turn))
+        # the way back is the same stroke; the other half of a circle is not
+        key = (group, *min((a, b, turn), (b, a, -turn)))
         if key in self._seen:
             return
         if self._count >= MOST_STROKES:
