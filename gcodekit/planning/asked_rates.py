@@ -23,7 +23,7 @@ from gcodekit.trade.asked import (
     doubted_peck,
     doubted_speed,
 )
-from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 from gcodekit.trade.cutting import Rates, drilling, reaming
 from gcodekit.trade.hole_cutting import (
     BORING_SHARE,
@@ -46,7 +46,8 @@ def rate_doubts(work: Work, feature: Feature, chosen: Chosen, top: float) -> tup
     cutting = feature.cutting
     if not cutting.places:
         return ()
-    hole = not feature.milled or chosen.reamer or chosen.boring
+    sized = not feature.milled or chosen.reamer or chosen.boring
+    hole = isinstance(feature, Round) and sized
     doubts = [*(_of_hole if hole else _of_milling)(work, feature, chosen, top)]
     if feature.milled and hole and cutting.stepdown is not None:
         doubts += [d for d in _of_milling(work, feature, chosen, top) if d.key == "stepdown"]
@@ -97,7 +98,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
                 what=f"{cutter.material} in {material.name}",
             )
         deep = deepest_step(top, feature.depth.cut_to, rates.stepdown)
-        if deep <= 0:
+        if deep <= 0 or cutter.kind not in SIDE_MILLS:
             continue
         cut = Cut(
             material=material,

@@ -33,8 +33,6 @@ MODELS = (
 )
 # Fields that are used up while the job is read, or say where a figure comes from.
 USED_IN_READING = {
-    "milled": "what a kind's cutters and depths are checked by",
-    "faces": "which cutters a kind may be given",
     "slug": "what an earlier set-up has cut free, in job/stock/taken.py",
     "reversal": "decides climb or conventional in job/features/cutting.py",
     "as_drawn": "behind Setup.sure",

@@ -6,7 +6,7 @@ from gcodekit.job.features.kind import Kind
 from gcodekit.job.keys.keys import Key
 
 KIND = Kind(
-    rank=10,
+    rank=90,
     keys=(
         Key(name="text", kind="text", required=True, meaning="what the operator is to do"),
         Key(name="hold", kind="table", meaning="how the work is held from here on"),
