@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from gcodekit.errors import Fault, Place
-from gcodekit.rs274.problems import Point3, Problem
+from gcodekit.rs274.program_read import Point3, Problem
 
 
 def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]:

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from gcodekit.proof.chords import LineRange
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 
 # More stretches than this are taken some together: each is compared with the drawing by itself.
 MOST = 40

@@ -13,7 +13,7 @@ from gcodekit.plot.ramp import Band, band_at
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import LEAST_STEP, RAPID, Group, depth_of, known_moves
 from gcodekit.proof.chords import point_on, turning_points
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 
 # Sloping strokes of one front view.
 MOST_SLOPES = 30_000

@@ -32,7 +32,7 @@ from gcodekit.plot.paper import (
 from gcodekit.plot.ramp import Band
 from gcodekit.plot.scale import Scale, said
 from gcodekit.plot.signs import diamond, tab_sign
-from gcodekit.rs274.problems import Problem
+from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
 
 _LEFT = KEY.left + 4

@@ -21,7 +21,7 @@ from gcodekit.plot.paper import (
 )
 from gcodekit.plot.ramp import Band, band_at
 from gcodekit.plot.scale import MM_PER, Scale, round_length, said
-from gcodekit.rs274.problems import Problem
+from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
 
 Units = Literal["mm", "inch"]

@@ -31,8 +31,7 @@ from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touch_marks, touched
 from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
 from gcodekit.plot.views import Views, height_extent, laid_out, plan_extent
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Problem
+from gcodekit.rs274.program_read import Move, Problem
 from gcodekit.target.target import Target
 from gcodekit.trade.cutter import Cutter
 

@@ -16,7 +16,7 @@ from gcodekit.plot.paper import tag
 from gcodekit.plot.ramp import Band, band_at, bands_of
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, points_of
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 
 # Steps shorter than this on the paper, mm, are joined to the next.
 LEAST_STEP = 0.06

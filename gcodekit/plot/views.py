@@ -13,7 +13,7 @@ from gcodekit.plot.drawn import standing_bodies
 from gcodekit.plot.paper import VIEW, Box
 from gcodekit.plot.scale import Extent, Scale
 from gcodekit.proof.chords import lowest
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 
 # Program zero this many times the metal's size away from it is off the sheet, and what cuts do
 # farther away than the other.

@@ -12,8 +12,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from gcodekit.rs274.moves import PLANE_AXES, Move
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import PLANE_AXES, Move, Point3
 from gcodekit.trade.cutter import Cutter
 
 # Chords stay this near their arc, mm. With the sag of a section's discs, 0.0003 mm, an edge of a

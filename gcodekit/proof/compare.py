@@ -21,8 +21,7 @@ from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.reach import FIRST, Reach, reach
 from gcodekit.proof.run_off import check_run_off
 from gcodekit.proof.sections import Cut, quarter_chords
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance

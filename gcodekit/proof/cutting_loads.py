@@ -11,8 +11,7 @@ from gcodekit.proof.cutting_data import SLACK, CuttingData
 from gcodekit.proof.once import Once
 from gcodekit.proof.stock_grid import Heights
 from gcodekit.proof.stock_ways import Way
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 # A cut is judged over so much of its way, in diameters: over less, entering and leaving it and the

@@ -6,8 +6,7 @@ from collections.abc import Mapping
 
 from gcodekit.job.document.wording import one
 from gcodekit.proof.once import Once
-from gcodekit.rs274.moves import Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList, Reading
 from gcodekit.trade.cutter import Cutter
 
 TAPPING, BACK_BORING = 84, 87

@@ -10,8 +10,7 @@ import shapely
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.moves import Event, Reading
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Event, Point3, ProblemList, Reading
 from gcodekit.trade.cutter import Cutter
 
 # What a header says of it.

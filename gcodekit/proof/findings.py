@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-from gcodekit.rs274.problems import Point3, Problem
+from gcodekit.rs274.program_read import Point3, Problem
 from gcodekit.target.target import Slice
 
 

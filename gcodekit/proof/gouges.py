@@ -17,8 +17,7 @@ from gcodekit.proof.penetration import NEAR
 from gcodekit.proof.reach import Reach, reach
 from gcodekit.proof.sections import section
 from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.target import Slice
 
 # A cut that leaves the metal is followed this far beside it, mm.

@@ -9,7 +9,7 @@ from itertools import pairwise
 from operator import attrgetter
 
 from gcodekit.proof.keepout import Body
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 
 
 @dataclass(frozen=True, slots=True)

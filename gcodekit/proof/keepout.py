@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.proof.chords import Array, Segments, segments_of
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 # Nearer than touching by this much, mm, is a collision: above what the text's last decimal says.

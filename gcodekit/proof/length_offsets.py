@@ -11,8 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from gcodekit.rs274.moves import Move, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList, Reading
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,8 +21,7 @@ from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import TOUCH, Standing
 from gcodekit.proof.sections import LEVEL, disc
 from gcodekit.proof.walls import first_through
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 # Where nothing says what the metal lies on, a cut may break through by this much, mm (common

@@ -8,8 +8,7 @@ from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import turning_points
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.moves import Move, Reading
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Move, Point3, ProblemList, Reading
 
 # A geared or belt speed is met when it is this near, as a share.
 SPEED_NEAR = 0.02

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from gcodekit.errors import Severity
-from gcodekit.rs274.problems import Point3, Problem, ProblemList
+from gcodekit.rs274.program_read import Point3, Problem, ProblemList
 
 
 @dataclass(slots=True)

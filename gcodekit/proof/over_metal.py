@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList
 
 # Level ways over the metal at a feed rate that come to less than this, mm, are a way in or out.
 A_PASS = 5.0

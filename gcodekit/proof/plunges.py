@@ -9,8 +9,7 @@ from dataclasses import dataclass, field
 
 from gcodekit.proof.cutting_data import SLACK, CuttingData
 from gcodekit.proof.once import Once
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 # So much stock under the cutter's middle, mm, is worth a word: less is what a rounded corner or the

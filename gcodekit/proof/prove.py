@@ -32,8 +32,7 @@ from gcodekit.proof.time import box_of
 from gcodekit.proof.told import check_told
 from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
-from gcodekit.rs274.moves import Move, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList, Reading
 from gcodekit.trade.cutter import Cutter
 
 # Arcs of kilometres would fill the memory with their chords.

@@ -16,8 +16,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
-from gcodekit.rs274.moves import Curve, Move
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Curve, Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 # A rapid that touches less than this, mm, is within what the proof and the text's last decimal

@@ -8,8 +8,7 @@ import numpy as np
 
 from gcodekit.proof.chords import Array, Segments
 from gcodekit.proof.gouges import of
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList
 
 # Their room in plan is theirs to this, mm.
 ROUNDING = 1e-3

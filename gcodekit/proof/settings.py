@@ -8,8 +8,7 @@ from dataclasses import replace
 
 from gcodekit.proof.chords import LineRange, Owners
 from gcodekit.proof.duties import TAPPING
-from gcodekit.rs274.moves import Move, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList, Reading
 from gcodekit.trade.cutter import Cutter
 
 MM_PER_INCH = 25.4

@@ -10,8 +10,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.moves import Event, Move, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Event, Move, ProblemList, Reading
 
 # A control's clock and a rounded dwell may be off by this share.
 SPEED_UP_SLACK = 0.95

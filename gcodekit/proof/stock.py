@@ -18,7 +18,7 @@ from gcodekit.proof.stock_grid import Grid, Heights, Mask, Window, grid_over, he
 from gcodekit.proof.stock_spans import arc_spans, line_spans
 from gcodekit.proof.stock_sweeps import Profile, low_on_helix, low_on_level_arc, low_on_line
 from gcodekit.proof.stock_ways import Way
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Point3
 
 # Metal thinner than this, mm, is not met: a little over what the text's last decimal says.
 LIMIT = 0.002

@@ -16,8 +16,7 @@ from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
 from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
 from gcodekit.proof.stock_ways import Way, lowest_known, pieces, work_of
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 
 # Cutters that cut at their end alone, or follow a hole.

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from gcodekit.proof.chords import Array
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Point3
 from gcodekit.trade.cutter import POINTED, Cutter
 
 # Of the way on a slope, halved this often: 40 mm come down to a tenth of a nanometre.

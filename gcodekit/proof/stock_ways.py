@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from gcodekit.proof.chords import lowest, tip_path
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Move, Point3
 from gcodekit.trade.cutter import Cutter
 
 # A level way is cut in pieces of this many diameters: a piece cuts or it cuts air.

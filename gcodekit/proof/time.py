@@ -18,7 +18,7 @@ from gcodekit.proof.chords import turning_points
 from gcodekit.proof.findings import Box
 from gcodekit.proof.timing import Array, Flags, seconds
 from gcodekit.proof.timing_moves import Run, joined_run, spindle_starts
-from gcodekit.rs274.moves import Move, Reading
+from gcodekit.rs274.program_read import Move, Reading
 
 # Seconds a cutter change takes; no source. By hand: the collet, the cutter, touching it off.
 CHANGE_BY_HAND = 120.0

@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.timing import CONTINUOUS, EXACT_PATH, EXACT_STOP, STRAIGHT, Array, Flags, Way
-from gcodekit.rs274.moves import PLANE_AXES, Move, Reading
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import PLANE_AXES, Move, Point3, Reading
 
 _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONTINUOUS}
 # mm/s: a slower feed is none, and its square might be no number.

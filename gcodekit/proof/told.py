@@ -12,8 +12,7 @@ from dataclasses import dataclass
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.machine import SPEED_NEAR
-from gcodekit.rs274.moves import Move, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList, Reading
 
 _SAID = re.compile(r"[(;]\s*(?:MSG, *)?(?P<text>[^)]*)", re.IGNORECASE)
 _SPEED = re.compile(r"set the spindle to (\d+(?:\.\d+)?) rev/min")

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.rs274.moves import Event, Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Event, ProblemList, Reading
 
 
 def check_units_said(reading: Reading, problems: ProblemList) -> None:

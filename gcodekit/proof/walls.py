@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.proof.chords import Array, Segments
 from gcodekit.proof.rapids import distances
 from gcodekit.proof.sections import LEVEL, clipped, profile_breaks, section
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Point3
 
 # A section is smaller than the truth by up to this, mm: so near, a place is taken as within it.
 HELD = 0.0006

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.rs274.moves import Reading
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList, Reading
 
 
 def is_whole(reading: Reading, problems: ProblemList, *, judged: bool, all_known: bool) -> bool:

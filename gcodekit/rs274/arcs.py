@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import math
 
-from gcodekit.rs274.moves import PLANE_AXES, Curve
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import PLANE_AXES, Curve, Point3
 from gcodekit.rs274.state import MOTION
 
 # How far the radii at both ends may differ, by unit (3.5.3.2).

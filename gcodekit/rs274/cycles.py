@@ -14,7 +14,7 @@ from gcodekit.rs274.claims import DWELLING, PECKING
 from gcodekit.rs274.expressions import WHOLE
 from gcodekit.rs274.holes import Hole
 from gcodekit.rs274.motion import AXES, OFFSETS
-from gcodekit.rs274.moves import PLANE_AXES
+from gcodekit.rs274.program_read import PLANE_AXES
 from gcodekit.rs274.state import MOTION, State, Sticky, g_name
 
 # One short line can ask for any number of pecks and holes.

@@ -14,7 +14,7 @@ from gcodekit.rs274.claims import check_compensation, claim
 from gcodekit.rs274.compensation import move_beside, turn_off, turn_on
 from gcodekit.rs274.cycles import run_cycle
 from gcodekit.rs274.motion import in_time, move_round, move_straight
-from gcodekit.rs274.moves import Event, PathControl
+from gcodekit.rs274.program_read import Event, PathControl
 from gcodekit.rs274.state import (
     CHANGE,
     COMPENSATION,

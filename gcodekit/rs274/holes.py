@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 
 from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.expressions import WHOLE
-from gcodekit.rs274.moves import Conditions, Move, MoveKind
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Conditions, Move, MoveKind, Point3
 from gcodekit.rs274.state import KNOWN, MOTION, State, Sticky
 from gcodekit.rs274.words import LARGEST_NUMBER
 

@@ -7,8 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from gcodekit.rs274.moves import Event, Reading
-from gcodekit.rs274.problems import Problem
+from gcodekit.rs274.program_read import Event, Problem, Reading
 
 
 @dataclass(frozen=True, slots=True)

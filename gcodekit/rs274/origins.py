@@ -11,7 +11,7 @@ from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block
 from gcodekit.rs274.motion import AXES, go, inside, target_of
 from gcodekit.rs274.parameters import AXIS_OFFSETS, HOME, PROBED, SECOND_HOME, SELECTED, first_of
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Point3
 from gcodekit.rs274.state import MOTION, ONCE, WORK, State
 
 Z, X_AND_Y_AND_Z = 4, 7

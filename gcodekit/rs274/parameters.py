@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Point3
 
 TOP_INDEX = 5399
 # The first (X) of three that hold a place.

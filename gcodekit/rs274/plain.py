@@ -13,8 +13,7 @@ from dataclasses import replace
 from gcodekit.rs274.arcs import BlockError, arc_by_centre, arc_by_radius
 from gcodekit.rs274.expressions import NUMBER
 from gcodekit.rs274.motion import go, go_round
-from gcodekit.rs274.moves import Curve
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Curve, Point3
 from gcodekit.rs274.state import State
 from gcodekit.rs274.words import LARGEST_NUMBER, LONGEST_LINE
 

@@ -14,10 +14,9 @@ from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block, sort_words
 from gcodekit.rs274.execution import execute
 from gcodekit.rs274.motion import follow
-from gcodekit.rs274.moves import Conditions, Reading, Tool
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain import read_plain
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Conditions, ProblemList, Reading, Tool
 from gcodekit.rs274.state import CYCLES, MM_PER_INCH, MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 

@@ -8,9 +8,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from gcodekit.rs274.moves import Conditions, Event, EventKind, Move, Tool
 from gcodekit.rs274.parameters import Parameters
-from gcodekit.rs274.problems import Point3, ProblemList
+from gcodekit.rs274.program_read import (
+    Conditions,
+    Event,
+    EventKind,
+    Move,
+    Point3,
+    ProblemList,
+    Tool,
+)
 
 MM_PER_INCH = 25.4
 # A dwell as long as this is likely meant in milliseconds, as some controls take it (common

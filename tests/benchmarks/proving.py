@@ -27,7 +27,7 @@ from gcodekit.proof.prove import prove
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.walls import depths
 from gcodekit.rs274 import Reading, read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.cutter import Cutter
 

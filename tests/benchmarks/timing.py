@@ -14,7 +14,7 @@ import time
 
 from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.time import travel
-from gcodekit.rs274.moves import Conditions, Curve, Move, Reading
+from gcodekit.rs274.program_read import Conditions, Curve, Move, Reading
 
 MACHINE = Machine(
     name="bench mill",

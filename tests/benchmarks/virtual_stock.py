@@ -11,7 +11,7 @@ import shapely
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.rs274 import read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 from gcodekit.trade.cutter import Cutter
 
 BLANK = Blank(at=lambda z: shapely.box(0, 0, 100, 60), bottom=-20.0, top=0.0, lowest=-20.0)

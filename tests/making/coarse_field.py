@@ -14,7 +14,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 CELL = 0.25

@@ -19,7 +19,7 @@ from coarse_field import QUAD_SEGS, Array, Bench, Field, path_of, way_of
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.rs274 import Reading
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 
 MOST_LEVELS = 40
 

@@ -24,7 +24,7 @@ from gcodekit.job.workshop.machine import Units
 from gcodekit.making.make import make_job
 from gcodekit.post.find import find_post
 from gcodekit.rs274 import read_program
-from gcodekit.rs274.moves import Move
+from gcodekit.rs274.program_read import Move
 from gcodekit.units import MM_PER_INCH
 
 Points = NDArray[np.float64]

@@ -12,7 +12,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.rs274 import Problem, read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import find_material, materials
 

@@ -9,7 +9,7 @@ from gcodekit.geometry.overlay import EMPTY
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.over_metal import check_over
 from gcodekit.rs274 import read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 
 BLOCK = shapely.box(0, 0, 60, 40)
 BLANK = Blank(at=lambda z: BLOCK if -9 <= z <= 0 else EMPTY, bottom=-9.0, top=0.0, lowest=-9.0)

@@ -20,7 +20,7 @@ from gcodekit.proof.rapids import (
 )
 from gcodekit.proof.sections import disc, section
 from gcodekit.rs274 import read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 from gcodekit.trade.cutter import Cutter
 
 MILL = Cutter(

@@ -12,7 +12,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.told import check_told
 from gcodekit.rs274 import Problem, read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 
 MACHINE = Machine(
     name="Trial",

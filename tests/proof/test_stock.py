@@ -14,7 +14,7 @@ from gcodekit.proof.findings import StockFinding
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.stock_grid import MOST_CELLS
 from gcodekit.rs274 import Problem, read_program
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import ProblemList
 from gcodekit.trade.cutter import Cutter, Holder
 
 PLATE = shapely.box(0, 0, 60, 40)

@@ -19,8 +19,7 @@ import shapely
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.rs274 import read_program
-from gcodekit.rs274.moves import Move
-from gcodekit.rs274.problems import ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 WIDE, DEEP, THICK = 50.0, 36.0, 12.0

@@ -20,8 +20,7 @@ from gcodekit.proof.time import CHANGE_AUTOMATIC, CHANGE_BY_HAND, CutterTime, Tr
 from gcodekit.proof.timing import CORNER_ROUNDING, PATH_GRAIN, Way, corner_radius, seconds
 from gcodekit.proof.timing_moves import joined_run, spindle_starts
 from gcodekit.rs274 import Reading, read_program
-from gcodekit.rs274.moves import Conditions, Curve, Move, PathControl
-from gcodekit.rs274.problems import Point3
+from gcodekit.rs274.program_read import Conditions, Curve, Move, PathControl, Point3
 
 A = 100.0
 # 50 mm/s rapids, 100 mm/s feeds at most

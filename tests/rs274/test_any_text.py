@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from gcodekit.rs274 import Reading, Tool, read_program
 from gcodekit.rs274.cycles import MOST_CYCLE_MOVES
-from gcodekit.rs274.problems import MOST_PROBLEMS
+from gcodekit.rs274.program_read import MOST_PROBLEMS
 
 CASES = int(os.environ.get("GCODEKIT_FUZZ", "0"))
 

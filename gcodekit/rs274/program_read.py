@@ -1,4 +1,5 @@
-"""The moves a program makes, as its text says them: mm, mm/min, program coordinates."""
+"""A program as read: its moves, in mm, mm/min and program coordinates, and what is wrong with it,
+said the same way by the reader and by the proof."""
 
 from __future__ import annotations
 
@@ -7,13 +8,59 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-from gcodekit.rs274.problems import Point3, Problem
+from gcodekit.errors import Severity
 
+Point3 = tuple[float, float, float]
 MoveKind = Literal["rapid", "line", "arc"]
 PathControl = Literal["exact path", "exact stop", "continuous"]
 
+# A file that is no program at all would otherwise give a problem for every line.
+MOST_PROBLEMS = 200
 # The axes of each plane: first, second, and the one at right angles (NISTIR 6556, 4.3.6.1).
 PLANE_AXES: dict[int, tuple[int, int, int]] = {17: (0, 1, 2), 18: (2, 0, 1), 19: (1, 2, 0)}
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong. `line` and `column` are 1-based, 0 where they do not apply; `where` is the
+    place in program coordinates, mm."""
+
+    severity: Severity
+    line: int
+    column: int
+    where: Point3 | None
+    text: str
+
+
+@dataclass(slots=True)
+class ProblemList:
+    """Gathers problems, up to a limit that keeps memory bounded whatever the program is."""
+
+    problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def full(self) -> bool:
+        """Whether nothing more is taken."""
+        return len(self.problems) >= MOST_PROBLEMS
+
+    def error(
+        self, text: str, *, line: int = 0, column: int = 0, where: Point3 | None = None
+    ) -> None:
+        """Note an error."""
+        self._add(Problem("error", line, column, where, text))
+
+    def warn(
+        self, text: str, *, line: int = 0, column: int = 0, where: Point3 | None = None
+    ) -> None:
+        """Note a warning."""
+        self._add(Problem("warning", line, column, where, text))
+
+    def _add(self, problem: Problem) -> None:
+        if len(self.problems) < MOST_PROBLEMS - 1:
+            self.problems.append(problem)
+        elif not self.full:
+            text = f"more than {MOST_PROBLEMS - 1} problems: the rest is left out"
+            self.problems.append(Problem("error", problem.line, 0, None, text))
 
 
 @dataclass(frozen=True, slots=True)
