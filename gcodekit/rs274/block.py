@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from gcodekit.rs274.arcs import BlockError
+from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import WHOLE
 from gcodekit.rs274.state import (
     AXIS_USERS,

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block
+from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import WHOLE
 from gcodekit.rs274.state import (
     AXIS_USERS,

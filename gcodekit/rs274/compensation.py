@@ -12,8 +12,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from gcodekit.rs274.arcs import MISMATCH_MM, SAME, BlockError, sweep
 from gcodekit.rs274.block import Block
+from gcodekit.rs274.exact_arcs import MISMATCH_MM, SAME, BlockError, sweep
 from gcodekit.rs274.motion import curve_of, go, go_round, target_of
 from gcodekit.rs274.program_read import Curve, Point3, Tool
 from gcodekit.rs274.state import COMPENSATION, MOTION, Compensation, State

@@ -10,9 +10,9 @@ from dataclasses import replace
 
 from gcodekit.rs274 import origins
 from gcodekit.rs274.block import Block, check_motion, check_used
+from gcodekit.rs274.canned_cycles import run_cycle
 from gcodekit.rs274.claims import check_compensation, claim
 from gcodekit.rs274.compensation import move_beside, turn_off, turn_on
-from gcodekit.rs274.cycles import run_cycle
 from gcodekit.rs274.motion import in_time, move_round, move_straight
 from gcodekit.rs274.program_read import Event, PathControl
 from gcodekit.rs274.state import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from gcodekit.rs274.arcs import BlockError, arc_by_centre, arc_by_radius
+from gcodekit.rs274.exact_arcs import BlockError, arc_by_centre, arc_by_radius
 from gcodekit.rs274.program_read import PLANE_AXES, Curve, Move, Point3
 from gcodekit.rs274.state import KNOWN, MOTION, State
 from gcodekit.rs274.words import LARGEST_NUMBER

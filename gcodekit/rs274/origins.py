@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block
+from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.motion import AXES, go, inside, target_of
 from gcodekit.rs274.parameters import AXIS_OFFSETS, HOME, PROBED, SECOND_HOME, SELECTED, first_of
 from gcodekit.rs274.program_read import Point3

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from gcodekit.rs274.arcs import BlockError, arc_by_centre, arc_by_radius
+from gcodekit.rs274.exact_arcs import BlockError, arc_by_centre, arc_by_radius
 from gcodekit.rs274.expressions import NUMBER
 from gcodekit.rs274.motion import go, go_round
 from gcodekit.rs274.program_read import Curve, Point3

@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from typing import Literal
 
 from gcodekit.rs274 import origins
-from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block, sort_words
+from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.execution import execute
 from gcodekit.rs274.motion import follow
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters

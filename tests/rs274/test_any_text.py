@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from gcodekit.rs274 import Reading, Tool, read_program
-from gcodekit.rs274.cycles import MOST_CYCLE_MOVES
+from gcodekit.rs274.canned_cycles import MOST_CYCLE_MOVES
 from gcodekit.rs274.program_read import MOST_PROBLEMS
 
 CASES = int(os.environ.get("GCODEKIT_FUZZ", "0"))
@@ -245,7 +245,7 @@ def test_the_quick_way_says_what_the_slow_one_says(lines: list[str]) -> None:
 )
 def test_too_much(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
     # the limit itself takes seconds to come to
-    monkeypatch.setattr("gcodekit.rs274.cycles.MOST_CYCLE_MOVES", 50_000)
+    monkeypatch.setattr("gcodekit.rs274.canned_cycles.MOST_CYCLE_MOVES", 50_000)
     tracemalloc.start()
     try:
         began = time.process_time()

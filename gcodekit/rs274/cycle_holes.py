@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from gcodekit.rs274.arcs import BlockError
+from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import WHOLE
 from gcodekit.rs274.program_read import Conditions, Move, MoveKind, Point3
 from gcodekit.rs274.state import KNOWN, MOTION, State, Sticky

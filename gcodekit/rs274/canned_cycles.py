@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from gcodekit.rs274.arcs import BlockError
 from gcodekit.rs274.block import Block
 from gcodekit.rs274.claims import DWELLING, PECKING
+from gcodekit.rs274.cycle_holes import Hole
+from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import WHOLE
-from gcodekit.rs274.holes import Hole
 from gcodekit.rs274.motion import AXES, OFFSETS
 from gcodekit.rs274.program_read import PLANE_AXES
 from gcodekit.rs274.state import MOTION, State, Sticky, g_name
