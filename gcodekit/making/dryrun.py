@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from gcodekit.making.setting import Setting
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import Travel
-    from gcodekit.rs274 import Reading
+    from gcodekit.rs274 import ReadProgram
     from gcodekit.trade.materials import Material
 
 Size3 = tuple[float, float, float]
@@ -72,7 +72,9 @@ class DryRun:
         }
 
 
-def _drawn(reading: Reading, text: str, file: str, job: Job | None, setup: str | None) -> Setting:
+def _drawn(
+    reading: ReadProgram, text: str, file: str, job: Job | None, setup: str | None
+) -> Setting:
     """A program with the set-up of a job that it is of, or with nothing that is known."""
     from gcodekit.making.setting import drawn_setup, of_nothing, of_setup
     from gcodekit.making.which import setup_of
@@ -157,7 +159,7 @@ def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
     return older_note(text, file, job) if job else ()
 
 
-def _read(text: str, file: str, shop: Workshop, *, cutter: int, units: Units | None) -> Reading:
+def _read(text: str, file: str, shop: Workshop, *, cutter: int, units: Units | None) -> ReadProgram:
     from gcodekit.rs274 import Tool, read_program
 
     tools = {c.number: Tool(c.diameter) for c in shop.cutters}
@@ -165,7 +167,7 @@ def _read(text: str, file: str, shop: Workshop, *, cutter: int, units: Units | N
 
 
 def judge(
-    reading: Reading,
+    reading: ReadProgram,
     setting: Setting,
     shop: Workshop,
     notes: tuple[Fault, ...] = (),
@@ -208,7 +210,7 @@ def judge(
 
 
 def _picture(
-    reading: Reading, setting: Setting, shop: Workshop, run: DryRun, job: Job | None, plot: Path
+    reading: ReadProgram, setting: Setting, shop: Workshop, run: DryRun, job: Job | None, plot: Path
 ) -> str | bytes:
     """The picture as its file's ending asks."""
     from gcodekit.plot.plan import plan_view
@@ -251,7 +253,7 @@ def _text(program: Path) -> str:
         raise JobError([Fault(Place(str(program)), message)]) from error
 
 
-def _cutter_note(reading: Reading) -> tuple[Fault, ...]:
+def _cutter_note(reading: ReadProgram) -> tuple[Fault, ...]:
     """That nothing says what cuts: some controls are sent no tool words."""
     if all(m.cutter or m.kind == "rapid" for m in reading.moves):
         return ()
@@ -259,7 +261,7 @@ def _cutter_note(reading: Reading) -> tuple[Fault, ...]:
     return (Fault(Place(reading.file), text, hint, "warning"),)
 
 
-def _units_note(reading: Reading) -> tuple[Fault, ...]:
+def _units_note(reading: ReadProgram) -> tuple[Fault, ...]:
     """That its numbers mean what the control happens to be set to."""
     if not reading.moves:
         return ()

@@ -19,8 +19,8 @@ from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import Travel, travel
-from gcodekit.rs274 import Problem, Reading, read_program
-from gcodekit.rs274.joined import Joined, join
+from gcodekit.rs274 import Problem, ReadProgram, read_program
+from gcodekit.rs274.joined import JoinedPrograms, join
 from gcodekit.target.metal import metal, metal_levels, whole
 from gcodekit.target.target import Target, build_target
 from gcodekit.trade.cutter import Cutter
@@ -111,7 +111,7 @@ def _in_spindle(part: Program, post: Post) -> int:
     return 0 if post.tool_change or not part.cutters else part.cutters[0].number
 
 
-def _ranges(written: Sequence[Written], joined: Joined) -> list[LineRange]:
+def _ranges(written: Sequence[Written], joined: JoinedPrograms) -> list[LineRange]:
     return [
         LineRange(r.feature, r.first_line + start, r.last_line + start, r.set_to)
         for start, w in zip(joined.starts, written, strict=True)
@@ -125,7 +125,7 @@ def _file(
     target: Target,
     stem: str,
     written: Written,
-    reading: Reading,
+    reading: ReadProgram,
     problems: Sequence[Problem],
 ) -> ProgramFile:
     picture = plan_view(

@@ -21,7 +21,7 @@ from gcodekit.making.which import is_headed, part_of
 from gcodekit.planning.given_cutters import finished_with
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.holdings import Holding
-from gcodekit.rs274 import Reading
+from gcodekit.rs274 import ReadProgram
 from gcodekit.target.target import Target, build_target
 
 Size3 = tuple[float, float, float]
@@ -67,7 +67,7 @@ def drawn_setup(job: Job, setup: Setup) -> Drawn:
     return Drawn(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
 
 
-def of_setup(drawn: Drawn, text: str, reading: Reading) -> Setting:
+def of_setup(drawn: Drawn, text: str, reading: ReadProgram) -> Setting:
     """A set-up as the job gives it, for a program of it."""
     job, setup = drawn.job, drawn.setup
     part, file = part_of(text, job, setup), reading.file
@@ -155,7 +155,7 @@ def of_metal(
     return Setting(setup=_bare(raw, words), blank=blank, notes=notes)
 
 
-def of_nothing(reading: Reading) -> Setting:
+def of_nothing(reading: ReadProgram) -> Setting:
     """No metal; the picture is as large as the cuts, and what counts as cutting is what goes below
     zero, or where nothing does (zero is under the work then) all that feeds down or level."""
     cuts = [p for m in reading.moves if m.kind != "rapid" for p in (m.start, m.end)]

@@ -10,13 +10,13 @@ from gcodekit.making.remarks import bare, remark
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.post.comments import printable
 from gcodekit.proof.holdings import Holding
-from gcodekit.rs274 import Reading
+from gcodekit.rs274 import ReadProgram
 
 # Put before a piece of a message or remark by the writer or for the control.
 _MARKS = re.compile(r"^(?:MSG, *|note: *)", re.IGNORECASE)
 
 
-def holdings(setup: Setup, reading: Reading) -> tuple[Holding, ...] | None:
+def holdings(setup: Setup, reading: ReadProgram) -> tuple[Holding, ...] | None:
     """What holds the work from which line on; None where the program does not say every stop of
     the set-up in its order."""
     found = [Holding(0, held_by(setup.hold, setup))]
@@ -39,7 +39,7 @@ def always_standing(setup: Setup) -> tuple[Holding, ...]:
     return (Holding(0, tuple(bodies)),)
 
 
-def _stops_said(reading: Reading) -> Iterator[tuple[int, str]]:
+def _stops_said(reading: ReadProgram) -> Iterator[tuple[int, str]]:
     """Every stop's line with the words just before it, in one piece."""
     for event in reading.events:
         if event.kind != "stop":

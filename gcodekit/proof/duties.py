@@ -6,13 +6,15 @@ from collections.abc import Mapping
 
 from gcodekit.job.document.wording import one
 from gcodekit.proof.once import Once
-from gcodekit.rs274.program_read import ProblemList, Reading
+from gcodekit.rs274.program_read import ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 TAPPING, BACK_BORING = 84, 87
 
 
-def check_duties(reading: Reading, cutters: Mapping[int, Cutter], problems: ProblemList) -> None:
+def check_duties(
+    reading: ReadProgram, cutters: Mapping[int, Cutter], problems: ProblemList
+) -> None:
     """A tapping cycle drives a tap and nothing else; back boring needs a bar that reaches through
     the hole."""
     once = Once()

@@ -10,7 +10,7 @@ import shapely
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.program_read import Event, Point3, ProblemList, Reading
+from gcodekit.rs274.program_read import Event, Point3, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 # What a header says of it.
@@ -18,7 +18,7 @@ _PROMISED = re.compile(r"[(;] *(?:note: )?zero held in G5\d")
 
 
 def check_endings(
-    reading: Reading,
+    reading: ReadProgram,
     blank: Blank,
     cutters: Mapping[int, Cutter],
     problems: ProblemList,
@@ -50,7 +50,7 @@ def check_endings(
 
 
 def _check_zero_said(
-    reading: Reading, offsets: Sequence[Event], work_offset: int, problems: ProblemList
+    reading: ReadProgram, offsets: Sequence[Event], work_offset: int, problems: ProblemList
 ) -> None:
     """Who says neither units nor work offset has zero set by hand; G54 is what a control begins
     with, and only a program that promises it in its own words has to say it."""
@@ -71,7 +71,7 @@ def _offset(number: float) -> str:
 
 
 def _check_turning(
-    reading: Reading, blank: Blank, cutters: Mapping[int, Cutter], problems: ProblemList
+    reading: ReadProgram, blank: Blank, cutters: Mapping[int, Cutter], problems: ProblemList
 ) -> None:
     """No spindle is stopped while its cutter is in the stock: a drawn-out thread apart, it rubs,
     and welds itself in."""
@@ -100,7 +100,7 @@ def _inside(place: Point3, cutter: Cutter, blank: Blank) -> bool:
     return not metal.is_empty and metal.distance(shapely.Point(x, y)) < cutter.radius - TOUCH
 
 
-def _check_any_cut(reading: Reading, blank: Blank, problems: ProblemList) -> None:
+def _check_any_cut(reading: ReadProgram, blank: Blank, problems: ProblemList) -> None:
     """A minus forgotten, or a zero elsewhere than thought: all of it runs above the metal."""
     cuts = [m for m in reading.moves if m.kind != "rapid" and m.known == "XYZ"]
     if not cuts or blank.bottom >= blank.top:
@@ -129,7 +129,7 @@ def _check_compensation(event: Event, problems: ProblemList) -> None:
 
 def _check_out(
     event: Event,
-    reading: Reading,
+    reading: ReadProgram,
     blank: Blank,
     cutters: Mapping[int, Cutter],
     problems: ProblemList,

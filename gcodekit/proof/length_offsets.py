@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, pairwise
 
-from gcodekit.rs274.program_read import Move, ProblemList, Reading
+from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class _Use:
     move: Move
 
 
-def check_length_offsets(reading: Reading, problems: ProblemList) -> None:
+def check_length_offsets(reading: ReadProgram, problems: ProblemList) -> None:
     """Each cutter against each offset it moves with."""
     uses = [u for visit in _visits(reading) for u in _uses(visit)]
     # a line that is not executed may have said it
@@ -54,7 +54,7 @@ def _between(unread: Sequence[int], changes: Sequence[int], line: int) -> bool:
     return bisect_left(unread, change) < bisect_right(unread, line)
 
 
-def _visits(reading: Reading) -> Iterator[Sequence[Move]]:
+def _visits(reading: ReadProgram) -> Iterator[Sequence[Move]]:
     """The moves between cutter changes."""
     firsts = [e.before for e in reading.events if e.kind == "tool change"]
     bounds = [0, *firsts, len(reading.moves)]

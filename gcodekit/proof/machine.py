@@ -8,14 +8,14 @@ from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import turning_points
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.program_read import Move, Point3, ProblemList, Reading
+from gcodekit.rs274.program_read import Move, Point3, ProblemList, ReadProgram
 
 # A geared or belt speed is met when it is this near, as a share.
 SPEED_NEAR = 0.02
 _COOLANTS = {"m": ("M7", "mist"), "f": ("M8", "flood")}
 
 
-def check_machine(reading: Reading, machine: Machine | None, problems: ProblemList) -> None:
+def check_machine(reading: ReadProgram, machine: Machine | None, problems: ProblemList) -> None:
     """All of it; without a machine, that there is a feed."""
     once = Once()
     for move in reading.moves:
@@ -51,7 +51,7 @@ def _check_speed(move: Move, machine: Machine, once: Once) -> None:
         once.note(f"speed {move.speed:g} rev/min is none of the machine's {steps}", move.line)
 
 
-def _check_coolant(reading: Reading, machine: Machine, problems: ProblemList) -> None:
+def _check_coolant(reading: ReadProgram, machine: Machine, problems: ProblemList) -> None:
     """A control may do something else with the word, or nothing; the cut goes dry."""
     has = "none" if machine.coolant == "none" else f"only {machine.coolant}"
     told = set()

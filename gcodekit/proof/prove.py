@@ -32,7 +32,7 @@ from gcodekit.proof.time import box_of
 from gcodekit.proof.told import check_told
 from gcodekit.proof.units_said import check_units_said
 from gcodekit.proof.whole import is_whole
-from gcodekit.rs274.program_read import Move, ProblemList, Reading
+from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 # Arcs of kilometres would fill the memory with their chords.
@@ -40,7 +40,7 @@ MOST_SEGMENTS = 3_000_000
 
 
 def prove(
-    reading: Reading,
+    reading: ReadProgram,
     *,
     target: Target | None,
     blank: Blank,
@@ -98,7 +98,7 @@ def prove(
     return _findings(reading, problems, found, stock)
 
 
-def _moves_of(reading: Reading, problems: ProblemList) -> tuple[Move, ...]:
+def _moves_of(reading: ReadProgram, problems: ProblemList) -> tuple[Move, ...]:
     """A program's moves; none where it is too long."""
     if chord_count(reading.moves) <= MOST_SEGMENTS:
         return reading.moves
@@ -107,7 +107,7 @@ def _moves_of(reading: Reading, problems: ProblemList) -> tuple[Move, ...]:
 
 
 def _findings(
-    reading: Reading, problems: ProblemList, found: Comparison, stock: StockFinding | None
+    reading: ReadProgram, problems: ProblemList, found: Comparison, stock: StockFinding | None
 ) -> Findings:
     every = gathered((*reading.problems, *problems.problems))
     return Findings(
@@ -148,7 +148,7 @@ def _compared(
 
 
 def _check_as_read(
-    reading: Reading,
+    reading: ReadProgram,
     blank: Blank,
     cutters: Mapping[int, Cutter],
     machine: Machine | None,

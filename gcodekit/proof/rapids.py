@@ -16,7 +16,7 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
-from gcodekit.rs274.program_read import Curve, Move, Point3, ProblemList
+from gcodekit.rs274.program_read import CircularPart, Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
 # A rapid that touches less than this, mm, is within what the proof and the text's last decimal
@@ -138,7 +138,7 @@ def check_rapids(
     top = standing.blank.top
     unknown_z = 0
     found: list[_Through] = []
-    ways: set[tuple[Point3, Point3, int, Curve | None]] = set()
+    ways: set[tuple[Point3, Point3, int, CircularPart | None]] = set()
     for index, move in enumerate(moves):
         if len(found) == MOST_FOUND:
             text = f"{MOST_FOUND} rapids through standing metal: those after this one not looked at"

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from gcodekit.proof.chords import LineRange, Owners
 from gcodekit.proof.duties import TAPPING
-from gcodekit.rs274.program_read import Move, ProblemList, Reading
+from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 MM_PER_INCH = 25.4
@@ -21,7 +21,7 @@ _HEAD = re.compile(r"\bhead\b")
 
 
 def settings_of(
-    reading: Reading, cutters: Mapping[int, Cutter], ranges: Iterable[LineRange]
+    reading: ReadProgram, cutters: Mapping[int, Cutter], ranges: Iterable[LineRange]
 ) -> dict[int, float]:
     """The diameter, mm, that a boring head is set to for each move it makes, by the move's index:
     as the last message before it says, or where there are no messages as the ranges do."""
@@ -40,7 +40,7 @@ def settings_of(
     return found
 
 
-def _said(reading: Reading) -> list[tuple[int, float]]:
+def _said(reading: ReadProgram) -> list[tuple[int, float]]:
     """The settings that messages ask for, each with the index of the move after it: the last
     length of a message about the head. A long one comes in several lines."""
     texts: dict[int, str] = {}
@@ -65,7 +65,9 @@ def cutters_as_set(
     return {n: replace(c, diameter=widest.get(n, c.diameter)) for n, c in cutters.items()}
 
 
-def check_tapping(reading: Reading, cutters: Mapping[int, Cutter], problems: ProblemList) -> None:
+def check_tapping(
+    reading: ReadProgram, cutters: Mapping[int, Cutter], problems: ProblemList
+) -> None:
     """A tap moves its pitch a turn, neither more nor less."""
     rounded = FEED_ROUNDED[reading.units]
     for move in reading.moves:

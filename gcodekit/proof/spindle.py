@@ -10,14 +10,14 @@ from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.program_read import Event, Move, ProblemList, Reading
+from gcodekit.rs274.program_read import Event, Move, ProblemList, ReadProgram
 
 # A control's clock and a rounded dwell may be off by this share.
 SPEED_UP_SLACK = 0.95
 
 
 def check_spindle(
-    reading: Reading, blank: Blank, machine: Machine | None, problems: ProblemList
+    reading: ReadProgram, blank: Blank, machine: Machine | None, problems: ProblemList
 ) -> None:
     """What depends on the machine is asked only where it is known."""
     if machine is None:
@@ -30,7 +30,7 @@ def check_spindle(
     once.report(problems)
 
 
-def _check_by_hand(reading: Reading, machine: Machine, once: Once) -> None:
+def _check_by_hand(reading: ReadProgram, machine: Machine, once: Once) -> None:
     """Where the operator reaches in, nothing turns and nothing sprays. A cutter change stops the
     spindle by itself, on most controls: a program that counts on it does so every time."""
     if machine.tool_change == "automatic":
@@ -54,7 +54,7 @@ def _check_by_hand(reading: Reading, machine: Machine, once: Once) -> None:
             once.note(f"{text} before it", event.line, severity="warning")
 
 
-def _changes_after(reading: Reading, of: Callable[[Move], bool]) -> list[Event]:
+def _changes_after(reading: ReadProgram, of: Callable[[Move], bool]) -> list[Event]:
     """The cutter changes after a cutter with which there are such moves."""
     changes = [e for e in reading.events if e.kind == "tool change"]
     firsts = [0, *(e.before for e in changes)]
@@ -65,14 +65,14 @@ def _changes_after(reading: Reading, of: Callable[[Move], bool]) -> list[Event]:
     ]
 
 
-def _turns_before(reading: Reading, event: Event) -> bool:
+def _turns_before(reading: ReadProgram, event: Event) -> bool:
     """Whether the spindle was told to turn, and to stop neither since nor by a cutter change."""
     lines = [e.line for e in reading.events if e.kind == "tool change" and e.line < event.line]
     last = next((e for e in reversed(reading.turns) if e.line < event.line), None)
     return last is not None and last.value != 0 and last.line >= max(lines, default=0)
 
 
-def _check_speed_up(reading: Reading, machine: Machine, blank: Blank, once: Once) -> None:
+def _check_speed_up(reading: ReadProgram, machine: Machine, blank: Blank, once: Once) -> None:
     """Between M3 and the first cut the spindle needs its time."""
     needed = machine.spindle.start_time
     starts = (e for e in reading.turns if e.value and not _turns_before(reading, e))
@@ -84,7 +84,9 @@ def _check_speed_up(reading: Reading, machine: Machine, blank: Blank, once: Once
             once.note(f"{text}: {remedy}", start.line, kind="speed-up", severity="warning")
 
 
-def _seconds_to_cut(start: Event, reading: Reading, machine: Machine, blank: Blank) -> float | None:
+def _seconds_to_cut(
+    start: Event, reading: ReadProgram, machine: Machine, blank: Blank
+) -> float | None:
     """From a spindle's start to the first cut; None where there is none."""
     after = range(start.before, len(reading.moves))
     cut = next((i for i in after if _cuts(reading.moves[i], blank)), None)
@@ -109,7 +111,7 @@ def _seconds(move: Move, machine: Machine) -> float:
     return move.length / feed * 60.0 if whole and feed > 0.0 else 0.0
 
 
-def _check_cut_dry(reading: Reading, blank: Blank, once: Once) -> None:
+def _check_cut_dry(reading: ReadProgram, blank: Blank, once: Once) -> None:
     """Coolant switched off that was not on for the cuts before it."""
     since, on = 0, False
     for event in (e for e in reading.events if e.kind == "coolant"):

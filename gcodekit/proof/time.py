@@ -18,7 +18,7 @@ from gcodekit.proof.chords import turning_points
 from gcodekit.proof.findings import Box
 from gcodekit.proof.timing import Array, Flags, seconds
 from gcodekit.proof.timing_moves import Run, joined_run, spindle_starts
-from gcodekit.rs274.program_read import Move, Reading
+from gcodekit.rs274.program_read import Move, ReadProgram
 
 # Seconds a cutter change takes; no source. By hand: the collet, the cutter, touching it off.
 CHANGE_BY_HAND = 120.0
@@ -51,7 +51,7 @@ class Travel:
     retracts: int = 0
 
 
-def travel(reading: Reading, machine: Machine | None) -> Travel:
+def travel(reading: ReadProgram, machine: Machine | None) -> Travel:
     """Time and lengths; the way of a first move, from a place not known, counts nothing.
 
     Without a machine rapids take no time and every feed is held from end to end.
@@ -100,7 +100,7 @@ def _by_cutter(run: Run, times: Array) -> tuple[CutterTime, ...]:
     return tuple(rows)
 
 
-def _spindle_waits(reading: Reading, starts: Flags, start_time: float) -> float:
+def _spindle_waits(reading: ReadProgram, starts: Flags, start_time: float) -> float:
     """Seconds of gathering speed, less what the program itself waits with a dwell between a start
     and the move after it: the control waits, or the program does for it, not both."""
     own: dict[int, float] = {}

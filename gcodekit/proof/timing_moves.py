@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.timing import CONTINUOUS, EXACT_PATH, EXACT_STOP, STRAIGHT, Array, Flags, Way
-from gcodekit.rs274.program_read import PLANE_AXES, Move, Point3, Reading
+from gcodekit.rs274.program_read import PLANE_AXES, Move, Point3, ReadProgram
 
 _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONTINUOUS}
 # mm/s: a slower feed is none, and its square might be no number.
@@ -42,7 +42,7 @@ class Run:
     rapid_length: float
 
 
-def spindle_starts(reading: Reading) -> Flags:
+def spindle_starts(reading: ReadProgram) -> Flags:
     """(n,) whether the spindle starts, or turns round, before each move."""
     turn = _conditions(reading.moves, _SPINDLE, np.int64)
     before = np.concatenate(([0], turn[:-1]))[: len(turn)]
@@ -53,7 +53,7 @@ def spindle_starts(reading: Reading) -> Flags:
     return starts
 
 
-def joined_run(reading: Reading, machine: Machine | None, starts: Flags) -> Run:
+def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> Run:
     """Every move between known places."""
     moves, n = reading.moves, len(reading.moves)
     rapid = np.fromiter(map("rapid".__eq__, map(_KIND, moves)), bool, n)
@@ -111,7 +111,7 @@ def _limits(
     return limit
 
 
-def _halts(reading: Reading, starts: Flags, counted: Flags) -> NDArray[np.int64]:
+def _halts(reading: ReadProgram, starts: Flags, counted: Flags) -> NDArray[np.int64]:
     """(n,) how often the machine has stood by the time each move begins."""
     halt = starts.copy()
     n = len(halt)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.machine import SPEED_NEAR
-from gcodekit.rs274.program_read import Move, ProblemList, Reading
+from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 
 _SAID = re.compile(r"[(;]\s*(?:MSG, *)?(?P<text>[^)]*)", re.IGNORECASE)
 _SPEED = re.compile(r"set the spindle to (\d+(?:\.\d+)?) rev/min")
@@ -31,7 +31,7 @@ class _Told:
     next: int
 
 
-def check_told(reading: Reading, machine: Machine | None, problems: ProblemList) -> None:
+def check_told(reading: ReadProgram, machine: Machine | None, problems: ProblemList) -> None:
     """Cutters, speeds and stops."""
     every = [t for t in _told(reading) if t.next < len(reading.moves)]
     for told in every:
@@ -44,7 +44,7 @@ def check_told(reading: Reading, machine: Machine | None, problems: ProblemList)
         _check_speed(told, reading.moves[told.next : end], problems)
 
 
-def _told(reading: Reading) -> Iterator[_Told]:
+def _told(reading: ReadProgram) -> Iterator[_Told]:
     first = 0
     for line, text in enumerate(reading.lines, 1):
         said = _SAID.search(text)
@@ -58,7 +58,7 @@ def _told(reading: Reading) -> Iterator[_Told]:
             yield _Told(line, rate, number, first)
 
 
-def _check_cutter(told: _Told, reading: Reading, problems: ProblemList) -> None:
+def _check_cutter(told: _Told, reading: ReadProgram, problems: ProblemList) -> None:
     """A message that was left standing tells the operator the wrong one, a wrong T the control."""
     number = reading.moves[told.next].cutter
     if number in (0, told.cutter):
@@ -82,7 +82,7 @@ def _check_speed(told: _Told, moves: Sequence[Move], problems: ProblemList) -> N
 
 
 def _check_waits(
-    told: _Told, reading: Reading, machine: Machine | None, problems: ProblemList
+    told: _Told, reading: ReadProgram, machine: Machine | None, problems: ProblemList
 ) -> None:
     """A changer with its table of lengths needs no hand."""
     changes = machine is None or machine.tool_change != "automatic"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from gcodekit.rs274.program_read import Event, ProblemList, Reading
+from gcodekit.rs274.program_read import Event, ProblemList, ReadProgram
 
 
-def check_units_said(reading: Reading, problems: ProblemList) -> None:
+def check_units_said(reading: ReadProgram, problems: ProblemList) -> None:
     """Late, or more than once. A control that knows neither word needs none."""
     said = [e for e in reading.events if e.kind == "units"]
     if not said:
@@ -44,7 +44,7 @@ def _say_late(first: Event, problems: ProblemList) -> None:
         )
 
 
-def _check_feed(first: Event, reading: Reading, problems: ProblemList) -> None:
+def _check_feed(first: Event, reading: ReadProgram, problems: ProblemList) -> None:
     """F is read before the units of its own line change (NISTIR 6556, table 8)."""
     feed = first.conditions.feed
     cuts = next((m for m in reading.moves if m.kind != "rapid"), None)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from gcodekit.rs274.program_read import ProblemList, Reading
+from gcodekit.rs274.program_read import ProblemList, ReadProgram
 
 
-def is_whole(reading: Reading, problems: ProblemList, *, judged: bool, all_known: bool) -> bool:
+def is_whole(reading: ReadProgram, problems: ProblemList, *, judged: bool, all_known: bool) -> bool:
     """Whether all that the program cuts is known; what stands is its fault only then. Where it is
     not, that is said; `judged`: what stands is asked for."""
     # what is wrong with a line has its column; a file too large to be read has no lines

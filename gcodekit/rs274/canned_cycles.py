@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from gcodekit.rs274.block import Block
 from gcodekit.rs274.claims import DWELLING, PECKING
-from gcodekit.rs274.cycle_holes import Hole
+from gcodekit.rs274.cycle_holes import CycleHole
 from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import WHOLE
 from gcodekit.rs274.motion import AXES, OFFSETS
@@ -50,7 +50,9 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
     clear = _clear_level(state, block, old, retract, axes[2])
     # the report's cycles keep to the exact path (table 10)
     conditions = replace(state.conditions, path="exact path", rounding=None)
-    hole = Hole(state, axes, replace(sticky, top=top), conditions, retract, bottom, clear, code)
+    hole = CycleHole(
+        state, axes, replace(sticky, top=top), conditions, retract, bottom, clear, code
+    )
     if old < retract or not state.known & (1 << axes[2]):
         hole.go(rapid=True, depth=retract)
     for _ in range(repeats):

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from gcodekit.rs274.block import Block
 from gcodekit.rs274.exact_arcs import MISMATCH_MM, SAME, BlockError, sweep
 from gcodekit.rs274.motion import curve_of, go, go_round, target_of
-from gcodekit.rs274.program_read import Curve, Point3, Tool
+from gcodekit.rs274.program_read import CircularPart, Point3, Tool
 from gcodekit.rs274.state import COMPENSATION, MOTION, Compensation, State
 
 Vector = tuple[float, float]
@@ -51,7 +51,7 @@ class _Step:
 
     at_start: Vector
     end: Point3
-    curve: Curve | None = None
+    curve: CircularPart | None = None
 
 
 def move_beside(state: State, values: Mapping[str, float], motion: int) -> None:
@@ -143,7 +143,7 @@ def _corner(state: State, compensation: Compensation, drawn: Vector, step: _Step
     ccw = compensation.side < 0
     end = _beside((*drawn, z), after, radius)
     angle = sweep(*before, *after, ccw=ccw)
-    curve = Curve((*drawn, z), 17, angle, radius)
+    curve = CircularPart((*drawn, z), 17, angle, radius)
     go_round(state, end, state.known, curve)
     return True
 
@@ -222,4 +222,4 @@ def _enter_round(
         start[0] - centre[0], start[1] - centre[1],
         step.end[0] - centre[0], step.end[1] - centre[1], ccw=ccw,
     )  # fmt: skip
-    go_round(state, step.end, known, Curve((*centre, start[2]), 17, angle, abs(reach)))
+    go_round(state, step.end, known, CircularPart((*centre, start[2]), 17, angle, abs(reach)))

@@ -20,7 +20,7 @@ BACK_OFF = 0.25
 
 
 @dataclass(slots=True)
-class Hole:
+class CycleHole:
     """The cycle's tool point while one line is taken apart. `clear` is the level it leaves to."""
 
     state: State

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 
-from gcodekit.rs274.program_read import PLANE_AXES, Curve, Point3
+from gcodekit.rs274.program_read import PLANE_AXES, CircularPart, Point3
 from gcodekit.rs274.state import MOTION
 
 # How far the radii at both ends may differ, by unit (3.5.3.2).
@@ -29,7 +29,7 @@ class BlockError(Exception):
 
 def arc_by_centre(
     start: Point3, end: Point3, i: float, j: float, *, ccw: bool, plane: int, unit: float
-) -> Curve:
+) -> CircularPart:
     """The curve from `start` to `end`, mm, round the centre `i`, `j` from the start along the
     plane's first and second axis.
 
@@ -48,7 +48,7 @@ def arc_by_centre(
         size, allowed = abs(at_start - at_end) / unit, "0.002 mm" if unit == 1.0 else "0.0002 inch"
         text = f"the arc's radii at start and end differ by {size:.5f}, {allowed} is allowed"
         raise BlockError(text, MOTION)
-    return Curve(
+    return CircularPart(
         _moved(start, first, second, i, j), plane, sweep(-i, -j, u, v, ccw=ccw),
         (at_start + at_end) / 2,
     )  # fmt: skip
@@ -76,7 +76,7 @@ def sweep(u0: float, v0: float, u1: float, v1: float, *, ccw: bool) -> float:
 
 def arc_by_radius(
     start: Point3, end: Point3, radius: float, *, ccw: bool, plane: int, unit: float
-) -> Curve:
+) -> CircularPart:
     """The curve from `start` to `end` of `radius`, mm; negative: the longer way round (3.5.3.1).
 
     Raises

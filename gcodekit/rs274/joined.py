@@ -7,18 +7,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate
 
-from gcodekit.rs274.program_read import Event, Problem, Reading
+from gcodekit.rs274.program_read import Event, Problem, ReadProgram
 
 
 @dataclass(frozen=True, slots=True)
-class Joined:
+class JoinedPrograms:
     """`reading` counts its lines through all of them; `starts` are the lines before each.
 
     What one program ends with does not last into the next: each was read from a fresh start, so
     its first moves come from places not known.
     """
 
-    reading: Reading
+    reading: ReadProgram
     starts: tuple[int, ...]
 
     def own(self, problem: Problem) -> tuple[int, Problem]:
@@ -30,14 +30,14 @@ class Joined:
         return which, replace(problem, line=problem.line - self.starts[which])
 
 
-def join(readings: Sequence[Reading]) -> Joined:
+def join(readings: Sequence[ReadProgram]) -> JoinedPrograms:
     """At least one program, in running order."""
     lines = [r.last_line for r in readings]
     starts = tuple(accumulate(lines[:-1], initial=0))
     if len(readings) == 1:
-        return Joined(readings[0], starts)
+        return JoinedPrograms(readings[0], starts)
     unended = (s + r.last_line for s, r in zip(starts, readings, strict=True) if not r.ended)
-    reading = Reading(
+    reading = ReadProgram(
         file=readings[-1].file,
         moves=tuple(
             m._replace(line=m.line + s)
@@ -58,13 +58,13 @@ def join(readings: Sequence[Reading]) -> Joined:
         # where the first that does not end stops: that is what is said about it
         last_line=next(unended, sum(lines)),
     )
-    return Joined(reading, starts)
+    return JoinedPrograms(reading, starts)
 
 
 def _one_after_another(
-    readings: Sequence[Reading],
+    readings: Sequence[ReadProgram],
     starts: Sequence[int],
-    events_of: Callable[[Reading], Sequence[Event]],
+    events_of: Callable[[ReadProgram], Sequence[Event]],
 ) -> tuple[Event, ...]:
     firsts = accumulate((len(r.moves) for r in readings[:-1]), initial=0)
     return tuple(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from gcodekit.rs274.exact_arcs import BlockError, arc_by_centre, arc_by_radius
-from gcodekit.rs274.program_read import PLANE_AXES, Curve, Move, Point3
+from gcodekit.rs274.program_read import PLANE_AXES, CircularPart, Move, Point3
 from gcodekit.rs274.state import KNOWN, MOTION, State
 from gcodekit.rs274.words import LARGEST_NUMBER
 
@@ -71,7 +71,7 @@ def move_round(state: State, values: Mapping[str, float], *, ccw: bool) -> None:
     go_round(state, end, known, curve_of(state, state.position, end, values, ccw=ccw))
 
 
-def go_round(state: State, end: Point3, known: int, curve: Curve) -> None:
+def go_round(state: State, end: Point3, known: int, curve: CircularPart) -> None:
     """One arc or helix, which is then made."""
     state.moves.append(
         Move(
@@ -105,7 +105,7 @@ def follow(state: State, values: Mapping[str, float], motion: int) -> None:
 
 def curve_of(
     state: State, start: Point3, end: Point3, values: Mapping[str, float], *, ccw: bool
-) -> Curve:
+) -> CircularPart:
     """The curve that a line's words ask for."""
     plane, unit = state.conditions.plane, state.unit
     first, second, axial = PLANE_AXES[plane]

@@ -13,7 +13,7 @@ from dataclasses import replace
 from gcodekit.rs274.exact_arcs import BlockError, arc_by_centre, arc_by_radius
 from gcodekit.rs274.expressions import NUMBER
 from gcodekit.rs274.motion import go, go_round
-from gcodekit.rs274.program_read import Curve, Point3
+from gcodekit.rs274.program_read import CircularPart, Point3
 from gcodekit.rs274.state import State
 from gcodekit.rs274.words import LARGEST_NUMBER, LONGEST_LINE
 
@@ -93,7 +93,7 @@ def _round(
     i: str | None,
     j: str | None,
     r: str | None,
-) -> Curve | None:
+) -> CircularPart | None:
     """An arc of the XY plane; None if there is none."""
     if state.conditions.plane != 17:
         return None

@@ -107,7 +107,7 @@ class Conditions:
 
 # Moves and curves are made by the hundred thousand: a named tuple is made in a third of the time
 # that a frozen dataclass takes.
-class Curve(NamedTuple):
+class CircularPart(NamedTuple):
     """The circular part of an arc or helix.
 
     `centre` has the start's coordinate along the axis at right angles to the plane; `sweep` is in
@@ -137,7 +137,7 @@ class Move(NamedTuple):
     conditions: Conditions
     known_before: str = "XYZ"
     known: str = "XYZ"
-    curve: Curve | None = None
+    curve: CircularPart | None = None
     cycle: int = 0
 
     @property
@@ -222,7 +222,7 @@ class Event:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class ReadProgram:
     """A program as read.
 
     Parameters

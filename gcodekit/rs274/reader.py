@@ -16,7 +16,7 @@ from gcodekit.rs274.execution import execute
 from gcodekit.rs274.motion import follow
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain import read_plain
-from gcodekit.rs274.program_read import Conditions, ProblemList, Reading, Tool
+from gcodekit.rs274.program_read import Conditions, ProblemList, ReadProgram, Tool
 from gcodekit.rs274.state import CYCLES, MM_PER_INCH, MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 
@@ -40,7 +40,7 @@ def read_program(
     tools: Mapping[int, Tool] | None = None,
     slots: int | None = None,
     parameters: Mapping[int, float] | None = None,
-) -> Reading:
+) -> ReadProgram:
     """Read a whole program; what is wrong with it is among the result's problems.
 
     Parameters
@@ -69,7 +69,7 @@ def read_program(
     if not state.ended and not problems.full and _unended(lines):
         text_ = "the program has no end: neither M2, M30 nor percent lines"
         problems.error(text_, line=last)
-    return Reading(
+    return ReadProgram(
         file=file,
         moves=tuple(state.moves),
         problems=tuple(problems.problems),

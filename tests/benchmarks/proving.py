@@ -26,7 +26,7 @@ from gcodekit.proof.compare import compare
 from gcodekit.proof.prove import prove
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.walls import depths
-from gcodekit.rs274 import Reading, read_program
+from gcodekit.rs274 import ReadProgram, read_program
 from gcodekit.rs274.program_read import ProblemList
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.cutter import Cutter
@@ -106,7 +106,7 @@ class Steps:
         return Slice(z, air, must, NOTHING, NOTHING, (feature,))
 
 
-def read(text: str) -> Reading:
+def read(text: str) -> ReadProgram:
     """Raises RuntimeError when something is wrong with the program."""
     reading = read_program(text)
     if reading.problems:
@@ -114,7 +114,7 @@ def read(text: str) -> Reading:
     return reading
 
 
-def segments(reading: Reading) -> tuple[Segments, ...]:
+def segments(reading: ReadProgram) -> tuple[Segments, ...]:
     """As the proof has them."""
     ranges = [LineRange("pocket", 1, len(reading.lines))]
     return segments_of(reading.moves, {1: CUTTER}, ranges, top=0.0)

@@ -14,7 +14,7 @@ import time
 
 from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.time import travel
-from gcodekit.rs274.program_read import Conditions, Curve, Move, Reading
+from gcodekit.rs274.program_read import CircularPart, Conditions, Move, ReadProgram
 
 MACHINE = Machine(
     name="bench mill",
@@ -37,7 +37,7 @@ def scallops(count: int) -> list[Move]:
     moves = []
     for i in range(count):
         x = float(i % 5000)
-        curve = Curve((x + 0.5, 0.0, 0.0), 17, -math.pi, 0.5)
+        curve = CircularPart((x + 0.5, 0.0, 0.0), 17, -math.pi, 0.5)
         moves.append(Move(i, "arc", (x, 0.0, 0.0), (x + 1, 0.0, 0.0), FEED, curve=curve))
     return moves
 
@@ -46,7 +46,7 @@ def main() -> None:
     """Both kinds."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
     for name, make in (("straight moves", wave), ("arcs", scallops)):
-        reading = Reading("", tuple(make(count)), (), (), count, "mm", ended=True)
+        reading = ReadProgram("", tuple(make(count)), (), (), count, "mm", ended=True)
         began, worked = time.perf_counter(), time.process_time()
         found = travel(reading, MACHINE)
         took, work = time.perf_counter() - began, time.process_time() - worked

@@ -18,13 +18,13 @@ import shapely
 from coarse_field import QUAD_SEGS, Array, Bench, Field, path_of, way_of
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.rs274 import Reading
+from gcodekit.rs274 import ReadProgram
 from gcodekit.rs274.program_read import Move
 
 MOST_LEVELS = 40
 
 
-def judgement(before: Reading, after: Reading, bench: Bench) -> str:
+def judgement(before: ReadProgram, after: ReadProgram, bench: Bench) -> str:
     """Harmless or undecided, and why; "" where it is not shown to do no harm."""
     if _run(before) == _run(after):
         return "harmless: it reads as the same moves"
@@ -48,17 +48,17 @@ def judgement(before: Reading, after: Reading, bench: Bench) -> str:
     return "harmless: it cuts the same and moves safely"
 
 
-def fed_alike(before: Reading, after: Reading, bench: Bench) -> bool:
+def fed_alike(before: ReadProgram, after: ReadProgram, bench: Bench) -> bool:
     """Whether nothing differs but how fast, and how long it waits."""
 
-    def run(reading: Reading) -> tuple[Any, ...]:
+    def run(reading: ReadProgram) -> tuple[Any, ...]:
         ways = [(way_of(m), m.spindle, m.coolant, m.known) for m in reading.moves]
         return ways, _events(reading, bench), reading.ended
 
     return run(before) == run(after)
 
 
-def _run(reading: Reading) -> tuple[Any, ...]:
+def _run(reading: ReadProgram) -> tuple[Any, ...]:
     """All that a program does, without its line numbers."""
     moves = [m._replace(line=0) for m in reading.moves]
     events = [(e.kind, e.before, e.value, e.text, e.conditions) for e in reading.events]
@@ -74,7 +74,7 @@ def _is_cut(move: Move, bench: Bench) -> bool:
     return move.kind != "rapid" and not above
 
 
-def _events(reading: Reading, bench: Bench) -> list[tuple[Any, ...]]:
+def _events(reading: ReadProgram, bench: Bench) -> list[tuple[Any, ...]]:
     """Stops, changes, coolant and zero, and what is on then; between two cuts their order does not
     matter. The end turns spindle and coolant off by itself (NISTIR 6556, 3.6.1)."""
     cuts = [0, *accumulate(_is_cut(m, bench) for m in reading.moves)]
@@ -91,20 +91,20 @@ def _events(reading: Reading, bench: Bench) -> list[tuple[Any, ...]]:
     return found
 
 
-def _sound(before: Reading, after: Reading, bench: Bench) -> bool:
+def _sound(before: ReadProgram, after: ReadProgram, bench: Bench) -> bool:
     """Every cut at a speed and with the coolant that its cutter had before, no quicker than it
     ever was, every axis known; no dwell lost."""
 
-    def cuts_of(reading: Reading) -> list[Move]:
+    def cuts_of(reading: ReadProgram) -> list[Move]:
         return [m for m in reading.moves if _is_cut(m, bench)]
 
-    def used(reading: Reading) -> set[tuple[Any, ...]]:
+    def used(reading: ReadProgram) -> set[tuple[Any, ...]]:
         return {
             (m.cutter, m.speed, m.spindle, m.coolant, m.conditions.length_offset)
             for m in cuts_of(reading)
         }
 
-    def waited(reading: Reading) -> float:
+    def waited(reading: ReadProgram) -> float:
         return sum(e.value for e in reading.events if e.kind == "dwell")
 
     fastest: dict[int, float] = defaultdict(float)
@@ -117,7 +117,7 @@ def _sound(before: Reading, after: Reading, bench: Bench) -> bool:
     return known and slow and used(after) <= used(before) and waited(after) >= waited(before)
 
 
-def _stopped_in_stock(reading: Reading, bench: Bench) -> bool:
+def _stopped_in_stock(reading: ReadProgram, bench: Bench) -> bool:
     """Whether a cutter moves without turning where there was stock within its radius."""
     plan = bench.plan
     return any(
@@ -167,7 +167,7 @@ def _under(a: Array, b: Array, z: float) -> Any:
 
 
 def _cuts_the_same(
-    before: Reading, after: Reading, gone: frozenset[int], new: frozenset[int], bench: Bench
+    before: ReadProgram, after: ReadProgram, gone: frozenset[int], new: frozenset[int], bench: Bench
 ) -> bool:
     """At every height: what is no longer cut had not to go, what is cut besides may go."""
     lost = [before.moves[i] for i in sorted(gone) if before.moves[i].kind != "rapid"]

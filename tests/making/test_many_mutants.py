@@ -30,7 +30,7 @@ from gcodekit.making.setting import Drawn, drawn_setup, of_setup
 from gcodekit.making.which import setup_of
 from gcodekit.part.keep_out import keep_out
 from gcodekit.proof.findings import Problem
-from gcodekit.rs274 import Reading, Tool, read_program
+from gcodekit.rs274 import ReadProgram, Tool, read_program
 
 LONG = int(os.environ.get("GCODEKIT_MUTANTS", "0"))
 HERE = Path(__file__).parent
@@ -88,7 +88,7 @@ class Program:
     cutter: int
     named_units: bool
 
-    def run(self, lines: Sequence[str]) -> tuple[Reading, DryRun]:
+    def run(self, lines: Sequence[str]) -> tuple[ReadProgram, DryRun]:
         """As `dryrun --job` reads and judges it."""
         text, shop = "\n".join(lines) + "\n", self.job.workshop
         tools = {c.number: Tool(c.diameter) for c in shop.cutters}
@@ -212,8 +212,8 @@ def _is_of(
     problem: Problem,
     mutant: mutants.Mutant,
     lines: Sequence[str],
-    before: Reading,
-    after: Reading,
+    before: ReadProgram,
+    after: ReadProgram,
 ) -> bool:
     """Whether a problem is of the change: said of it or of what it leads to."""
     line, last = mutant.line, _end_of_operation(lines, mutant.line)
@@ -247,7 +247,9 @@ def _end_of_operation(lines: Sequence[str], line: int) -> int:
     return len(lines)
 
 
-def _changed_places(before: Reading, after: Reading) -> Iterator[tuple[float, float, float]]:
+def _changed_places(
+    before: ReadProgram, after: ReadProgram
+) -> Iterator[tuple[float, float, float]]:
     one = {(m.start, m.end, m.curve) for m in before.moves}
     two = {(m.start, m.end, m.curve) for m in after.moves}
     for start, end, _ in one ^ two:

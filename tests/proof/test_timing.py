@@ -19,8 +19,8 @@ from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.time import CHANGE_AUTOMATIC, CHANGE_BY_HAND, CutterTime, Travel, travel
 from gcodekit.proof.timing import CORNER_ROUNDING, PATH_GRAIN, Way, corner_radius, seconds
 from gcodekit.proof.timing_moves import joined_run, spindle_starts
-from gcodekit.rs274 import Reading, read_program
-from gcodekit.rs274.program_read import Conditions, Curve, Move, PathControl, Point3
+from gcodekit.rs274 import ReadProgram, read_program
+from gcodekit.rs274.program_read import CircularPart, Conditions, Move, PathControl, Point3
 
 A = 100.0
 # 50 mm/s rapids, 100 mm/s feeds at most
@@ -257,12 +257,12 @@ def _round(at: Point3, step: Step) -> Move:
     end[first] = centre[first] + radius * math.cos(angle + turn)
     end[second] = centre[second] + radius * math.sin(angle + turn)
     end[axis] += rise
-    bow = Curve((centre[0], centre[1], centre[2]), plane, turn, radius)
+    bow = CircularPart((centre[0], centre[1], centre[2]), plane, turn, radius)
     return Move(1, "arc", at, (end[0], end[1], end[2]), Conditions(feed=speed), curve=bow)
 
 
-def reading_of(moves: list[Move]) -> Reading:
-    return Reading("", tuple(moves), (), (), len(moves), "mm", ended=True)
+def reading_of(moves: list[Move]) -> ReadProgram:
+    return ReadProgram("", tuple(moves), (), (), len(moves), "mm", ended=True)
 
 
 def time_of(moves: list[Move], control: PathControl, machine: Machine = MACHINE) -> float:

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from gcodekit.rs274 import Reading, Tool, read_program
+from gcodekit.rs274 import ReadProgram, Tool, read_program
 from gcodekit.rs274.canned_cycles import MOST_CYCLE_MOVES
 from gcodekit.rs274.program_read import MOST_PROBLEMS
 
@@ -106,7 +106,7 @@ LINES = st.one_of(
 )
 
 
-def check(reading: Reading, text: str) -> None:
+def check(reading: ReadProgram, text: str) -> None:
     """What holds of every reading."""
     lines = len(reading.lines)
     assert len(reading.problems) <= MOST_PROBLEMS
@@ -129,7 +129,7 @@ def check(reading: Reading, text: str) -> None:
     assert reading == read_program(text, tools=TOOLS, cutter=1, parameters=HOMES)
 
 
-def read(text: str) -> Reading:
+def read(text: str) -> ReadProgram:
     return read_program(text, tools=TOOLS, cutter=1, parameters=HOMES)
 
 

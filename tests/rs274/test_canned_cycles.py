@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from gcodekit.rs274 import Move, Reading, Tool, read_program
+from gcodekit.rs274 import Move, ReadProgram, Tool, read_program
 
 Step = tuple[str, float, float, float, int]
 
 
-def read(*lines: str, tools: dict[int, Tool] | None = None) -> Reading:
+def read(*lines: str, tools: dict[int, Tool] | None = None) -> ReadProgram:
     return read_program("\n".join([*lines, "M2"]), tools=tools)
 
 

@@ -9,13 +9,13 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.rs274 import Move, Reading, Tool, read_program
+from gcodekit.rs274 import Move, ReadProgram, Tool, read_program
 
 Place = tuple[float, float]
 TOOLS = {1: Tool(1.0), 2: Tool(-1.0), 3: Tool(3.0), 4: Tool(0.0)}
 
 
-def read(*lines: str, tools: dict[int, Tool] | None = TOOLS, cutter: int = 1) -> Reading:
+def read(*lines: str, tools: dict[int, Tool] | None = TOOLS, cutter: int = 1) -> ReadProgram:
     return read_program("\n".join([*lines, "M2"]), tools=tools, cutter=cutter, slots=4)
 
 

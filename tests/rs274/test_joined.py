@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gcodekit.rs274 import Problem, Reading, read_program
+from gcodekit.rs274 import Problem, ReadProgram, read_program
 from gcodekit.rs274.joined import join
 
 FIRST = "G21 G90\nT1 M6\nS1000 M3\nG0 Z5\nX1 Y1\nG1 Z-1 F100\nG4 P2\nG0 Z5\nM2\n\n\n"
@@ -13,18 +13,18 @@ THIRD = "%\nG21\nG0 Z5\n%\n"
 
 
 @pytest.fixture
-def readings() -> list[Reading]:
+def readings() -> list[ReadProgram]:
     return [read_program(t, f) for t, f in ((FIRST, "a"), (SECOND, "b"), (THIRD, "c"))]
 
 
-def test_one_alone_is_itself(readings: list[Reading]) -> None:
+def test_one_alone_is_itself(readings: list[ReadProgram]) -> None:
     joined = join(readings[:1])
     assert joined.reading is readings[0]
     wrong = Problem("error", 6, 1, None, "x")
     assert joined.own(wrong) == (0, wrong)
 
 
-def test_every_problem_comes_back_to_its_file_and_line(readings: list[Reading]) -> None:
+def test_every_problem_comes_back_to_its_file_and_line(readings: list[ReadProgram]) -> None:
     joined = join(readings)
     assert joined.starts == (0, 9, 16)
     there = 0
@@ -40,19 +40,19 @@ def test_every_problem_comes_back_to_its_file_and_line(readings: list[Reading]) 
     assert [m.feed for m in joined.reading.moves if m.kind == "line"] == [100.0, 0.0]
 
 
-def test_what_no_line_is_to_blame_for_is_said_of_the_last(readings: list[Reading]) -> None:
+def test_what_no_line_is_to_blame_for_is_said_of_the_last(readings: list[ReadProgram]) -> None:
     whole = Problem("error", 0, 0, None, "metal left")
     assert join(readings).own(whole) == (2, whole)
 
 
-def test_events_stand_before_the_same_moves(readings: list[Reading]) -> None:
+def test_events_stand_before_the_same_moves(readings: list[ReadProgram]) -> None:
     joined = join(readings).reading
     changes = [e for e in joined.events if e.kind == "tool change"]
     assert [joined.moves[e.before].cutter for e in changes] == [1, 2]
     assert [e.line for e in changes] == [2, 12]
 
 
-def test_counts_and_ends(readings: list[Reading]) -> None:
+def test_counts_and_ends(readings: list[ReadProgram]) -> None:
     assert join(readings).reading.blocks == sum(r.blocks for r in readings)
     assert join(readings[:2]).reading.ended
     joined = join([readings[0], readings[2], readings[1]])

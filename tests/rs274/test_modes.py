@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 
-from gcodekit.rs274 import Reading, read_program
+from gcodekit.rs274 import ReadProgram, read_program
 
 # NISTIR 6556, table 4, with the other words a code needs where it stands alone on a line.
 GROUPS: dict[str, dict[str, str]] = {
@@ -62,7 +62,7 @@ GROUPS: dict[str, dict[str, str]] = {
 START = "G98 S100 M3 F100\nG0 X0 Y0 Z5\n"
 
 
-def read(text: str) -> Reading:
+def read(text: str) -> ReadProgram:
     return read_program(f"{START}{text}\nM2")
 
 

@@ -6,17 +6,17 @@ import math
 
 import pytest
 
-from gcodekit.rs274 import Move, Reading, read_program
+from gcodekit.rs274 import Move, ReadProgram, read_program
 
 At = tuple[float, float, float]
 
 
-def read(*lines: str) -> Reading:
+def read(*lines: str) -> ReadProgram:
     """A program of these lines and an end."""
     return read_program("\n".join([*lines, "M2"]))
 
 
-def clean(*lines: str) -> Reading:
+def clean(*lines: str) -> ReadProgram:
     """The same, nothing wrong with it."""
     reading = read(*lines)
     assert reading.problems == ()

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from gcodekit.rs274 import Reading, read_program
+from gcodekit.rs274 import ReadProgram, read_program
 
 
-def read(*lines: str, parameters: dict[int, float] | None = None) -> Reading:
+def read(*lines: str, parameters: dict[int, float] | None = None) -> ReadProgram:
     return read_program("\n".join([*lines, "M2"]), parameters=parameters)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from gcodekit.rs274 import Reading, Tool, read_program
+from gcodekit.rs274 import ReadProgram, Tool, read_program
 
 At = tuple[float, float, float]
 
@@ -13,17 +13,17 @@ def read(
     *lines: str,
     parameters: dict[int, float] | None = None,
     tools: dict[int, Tool] | None = None,
-) -> Reading:
+) -> ReadProgram:
     return read_program("\n".join([*lines, "M2"]), parameters=parameters, tools=tools)
 
 
-def clean(*lines: str, parameters: dict[int, float] | None = None) -> Reading:
+def clean(*lines: str, parameters: dict[int, float] | None = None) -> ReadProgram:
     reading = read(*lines, parameters=parameters)
     assert reading.problems == ()
     return reading
 
 
-def ends(reading: Reading) -> list[At]:
+def ends(reading: ReadProgram) -> list[At]:
     return [m.end for m in reading.moves]
 
 

@@ -17,7 +17,7 @@ from gcodekit.post.contract import Post
 from gcodekit.post.find import load_post, shipped
 from gcodekit.post.writer import Written, write_program
 from gcodekit.rs274 import read_program
-from gcodekit.rs274.program_read import Reading
+from gcodekit.rs274.program_read import ReadProgram
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid, Stop
 
 UP = 15.0
@@ -153,7 +153,7 @@ class Case:
         return self.written.text
 
     @cached_property
-    def reading(self) -> Reading:
+    def reading(self) -> ReadProgram:
         w = self.written
         return read_program(w.text, "t.nc", cutter=self.only or 0, units=w.units)
 
