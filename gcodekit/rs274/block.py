@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from gcodekit.rs274.exact_arcs import BlockError
-from gcodekit.rs274.expressions import WHOLE
+from gcodekit.rs274.expressions import NEAR_WHOLE
 from gcodekit.rs274.state import (
     AXIS_USERS,
     G_GROUPS,
@@ -59,7 +59,7 @@ class Block:
     def whole(self, letter: str, of: str) -> int:
         """The value of a word that must be there, a whole number, not negative."""
         value = self.need(letter, of)
-        if abs(value - round(value)) > WHOLE or round(value) < 0:
+        if abs(value - round(value)) > NEAR_WHOLE or round(value) < 0:
             raise BlockError(f"{letter}{value:g} is not a whole number from 0", letter)
         return round(value)
 
@@ -93,7 +93,7 @@ def sort_words(words: Iterable[Word], faults: list[tuple[int, str]]) -> Block:
 
 def _sort_g(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
     code = round(word.value * 10)
-    if abs(word.value * 10 - code) > WHOLE or code not in G_GROUPS:
+    if abs(word.value * 10 - code) > NEAR_WHOLE or code not in G_GROUPS:
         faults.append((word.column, f"G{word.value:g} is not a G code of the language"))
         return
     group = G_GROUPS[code]
@@ -108,7 +108,7 @@ def _sort_g(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
 def _sort_m(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
     code = round(word.value)
     block.columns.setdefault("M", word.column)
-    if abs(word.value - code) > WHOLE or code not in M_GROUPS:
+    if abs(word.value - code) > NEAR_WHOLE or code not in M_GROUPS:
         faults.append((word.column, f"M{word.value:g} is not an M code of the language"))
         return
     group = M_GROUPS[code]

@@ -12,8 +12,8 @@ from gcodekit.rs274.block import Block
 from gcodekit.rs274.claims import DWELLING, PECKING
 from gcodekit.rs274.cycle_holes import CycleHole
 from gcodekit.rs274.exact_arcs import BlockError
-from gcodekit.rs274.expressions import WHOLE
-from gcodekit.rs274.motion import AXES, OFFSETS
+from gcodekit.rs274.expressions import NEAR_WHOLE
+from gcodekit.rs274.motion import AXIS_LETTERS, OFFSETS
 from gcodekit.rs274.program_read import PLANE_AXES
 from gcodekit.rs274.state import MOTION, State, Sticky, g_name
 
@@ -37,10 +37,10 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
         retract = sticky.retract + old
         bottom = retract + sticky.depth
         top = bottom + sticky.top
-    if retract < bottom - WHOLE:
+    if retract < bottom - NEAR_WHOLE:
         text = f"the R level {retract:.4f} is below the bottom {bottom:.4f} of the hole, mm"
         raise BlockError(text, "R" if "R" in block.values else MOTION)
-    if code == 870 and not bottom - WHOLE <= top <= retract + WHOLE:
+    if code == 870 and not bottom - NEAR_WHOLE <= top <= retract + NEAR_WHOLE:
         text = f"K of G87 {top:.4f} is not between the bottom {bottom:.4f} and R {retract:.4f}, mm"
         raise BlockError(text, "K" if "K" in block.values else MOTION)
     _check_number(state, code, sticky, repeats, retract - bottom)
@@ -82,7 +82,7 @@ def _next_place(
 ) -> tuple[float, float]:
     ab = [a, b]
     for k in (0, 1):
-        value = block.values.get(AXES[axes[k]])
+        value = block.values.get(AXIS_LETTERS[axes[k]])
         if value is None:
             continue
         if state.absolute:
@@ -97,7 +97,7 @@ def _sticky(
     state: State, block: Block, code: int, axes: tuple[int, int, int], *, fresh: bool
 ) -> Sticky:
     name, old = g_name(code), None if fresh else state.sticky
-    letter = AXES[axes[2]]
+    letter = AXIS_LETTERS[axes[2]]
 
     def kept(word: str, before: float, unit: float) -> float:
         value = block.take(word)
@@ -130,7 +130,7 @@ def _repeats(block: Block) -> int:
     value = block.take("L")
     if value is None:
         return 1
-    if abs(value - round(value)) > WHOLE or round(value) < 1:
+    if abs(value - round(value)) > NEAR_WHOLE or round(value) < 1:
         raise BlockError(f"L{value:g} is not a whole number from 1", "L")
     return round(value)
 
@@ -138,7 +138,7 @@ def _repeats(block: Block) -> int:
 def _clear_level(state: State, block: Block, old: float, retract: float, axis: int) -> float:
     known = bool(state.known & (1 << axis))
     # from the R level itself both lead to the same height
-    if state.initial_return is None and not (known and abs(old - retract) < WHOLE):
+    if state.initial_return is None and not (known and abs(old - retract) < NEAR_WHOLE):
         state.initial_return = True
         state.problems.warn(
             "neither G98 nor G99 was said before this cycle: G98 is taken",

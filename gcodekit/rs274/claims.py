@@ -10,12 +10,12 @@ from collections.abc import Callable
 
 from gcodekit.rs274.block import Block
 from gcodekit.rs274.exact_arcs import BlockError
-from gcodekit.rs274.expressions import WHOLE
+from gcodekit.rs274.expressions import NEAR_WHOLE
 from gcodekit.rs274.state import (
     AXIS_USERS,
     COMPENSATION,
     CONTROL,
-    CYCLES,
+    CYCLE_CODES,
     FEED_MODE,
     LENGTH,
     MOTION,
@@ -29,7 +29,7 @@ from gcodekit.rs274.state import (
 
 DWELLING: frozenset[int] = frozenset((820, 860, 880, 890))
 PECKING: frozenset[int] = frozenset((730, 830))
-_ON = "while cutter compensation is on"
+_WHILE_COMPENSATED = "while cutter compensation is on"
 
 
 def claim(state: State, block: Block) -> None:
@@ -72,7 +72,7 @@ def _claim_origin(block: Block) -> None:
     if block.whole("L", "G10") != 2:
         raise BlockError(f"G10 L{block.values['L']:g}: only L2 is known", "L")
     system = block.need("P", "G10")
-    if abs(system - round(system)) > WHOLE or not 1 <= round(system) <= 9:
+    if abs(system - round(system)) > NEAR_WHOLE or not 1 <= round(system) <= 9:
         raise BlockError(f"P{system:g}: a coordinate system is a whole number from 1 to 9", "P")
 
 
@@ -93,7 +93,7 @@ def _claim_motion(state: State, block: Block, code: int) -> None:
     inverse = mode == 930 or (state.conditions.inverse_time and mode is None)
     if code in (20, 30):
         block.used |= set("IJKR")
-    if code in CYCLES:
+    if code in CYCLE_CODES:
         block.used |= set("RL") | ({"P"} if code in DWELLING else set())
         block.used |= set("IJK") if code == 870 else {"Q"} if code in PECKING else set()
         if inverse:
@@ -109,11 +109,11 @@ def check_compensation(state: State, block: Block) -> None:
     g, turn = block.g, block.g.get(COMPENSATION)
     if state.compensation is not None:
         if turn in (410, 420):
-            raise BlockError(f"{g_name(turn)} {_ON} already", COMPENSATION)
+            raise BlockError(f"{g_name(turn)} {_WHILE_COMPENSATED} already", COMPENSATION)
         if g.get(PLANE, 170) != 170:
-            raise BlockError(f"{g_name(g[PLANE])} {_ON}", PLANE)
+            raise BlockError(f"{g_name(g[PLANE])} {_WHILE_COMPENSATED}", PLANE)
         if UNITS in g:
-            raise BlockError(f"{g_name(g[UNITS])} {_ON}", UNITS)
+            raise BlockError(f"{g_name(g[UNITS])} {_WHILE_COMPENSATED}", UNITS)
     elif turn not in (410, 420):
         return
     if turn == 400:
@@ -123,9 +123,9 @@ def check_compensation(state: State, block: Block) -> None:
     once = g.get(ONCE)
     elsewhere = once == 100 and round(block.values["P"]) != state.work_offset
     if once in (*AXIS_USERS, 530, 921, 922, 923) and not elsewhere:
-        raise BlockError(f"{g_name(once or 0)} {_ON}", ONCE)
+        raise BlockError(f"{g_name(once or 0)} {_WHILE_COMPENSATED}", ONCE)
     if WORK in g:
-        raise BlockError(f"{g_name(g[WORK])} {_ON}", WORK)
+        raise BlockError(f"{g_name(g[WORK])} {_WHILE_COMPENSATED}", WORK)
     code = g.get(MOTION, state.motion)
-    if block.moves and code is not None and (code in CYCLES or code == 382):
-        raise BlockError(f"{g_name(code)} {_ON}", MOTION)
+    if block.moves and code is not None and (code in CYCLE_CODES or code == 382):
+        raise BlockError(f"{g_name(code)} {_WHILE_COMPENSATED}", MOTION)

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from gcodekit.rs274.block import Block
-from gcodekit.rs274.exact_arcs import MISMATCH_MM, SAME, BlockError, sweep
+from gcodekit.rs274.exact_arcs import MISMATCH_MM, ONE_PLACE, BlockError, sweep
 from gcodekit.rs274.motion import curve_of, go, go_round, target_of
 from gcodekit.rs274.program_read import CircularPart, Point3, Tool
 from gcodekit.rs274.state import COMPENSATION, MOTION, Compensation, State
@@ -64,7 +64,7 @@ def move_beside(state: State, values: Mapping[str, float], motion: int) -> None:
         return
     drawn = compensation.drawn
     if motion in (0, 10):
-        if math.dist(drawn, end[:2]) < SAME:
+        if math.dist(drawn, end[:2]) < ONE_PLACE:
             x, y, _ = state.position
             go(state, (x, y, end[2]), known, rapid=motion == 0)
             return
@@ -98,7 +98,11 @@ def _round(
     drawn = compensation.drawn or (state.position[0], state.position[1])
     curve = curve_of(state, (*drawn, state.position[2]), end, values, ccw=ccw)
     inward = _inward(compensation, ccw=ccw)
-    if inward > 0 and curve.radius <= compensation.radius + SAME and compensation.radius > SAME:
+    if (
+        inward > 0
+        and curve.radius <= compensation.radius + ONE_PLACE
+        and compensation.radius > ONE_PLACE
+    ):
         text = f"the cutter, {compensation.radius:.4f} mm in radius, does not fit into this arc"
         raise BlockError(f"{text} of {curve.radius:.4f} mm", MOTION)
     centre = curve.centre[0], curve.centre[1]
@@ -114,7 +118,7 @@ def _inward(compensation: Compensation, *, ccw: bool) -> float:
 
 def _towards(place: Vector, centre: Vector, inward: float) -> Vector:
     distance = math.dist(place, centre)
-    if distance < SAME:
+    if distance < ONE_PLACE:
         raise BlockError("the arc's radius is zero", MOTION)
     return (
         (centre[0] - place[0]) / distance * inward,
@@ -126,7 +130,7 @@ def _corner(state: State, compensation: Compensation, drawn: Vector, step: _Step
     """Go round the corner between the move before and this one. False: an inner corner, in which
     the move after it begins too deep."""
     radius = compensation.radius
-    if radius < SAME:
+    if radius < ONE_PLACE:
         return True
     x, y, z = state.position
     before = (x - drawn[0]) / radius, (y - drawn[1]) / radius
@@ -171,7 +175,7 @@ def _enter(
     """The first move, from where the cutter stands to beside the end of the path's first move."""
     x, y, _ = state.position
     if motion in (0, 10):
-        if math.dist((x, y), end[:2]) < SAME:
+        if math.dist((x, y), end[:2]) < ONE_PLACE:
             # straight down beside the work: the path has not begun
             go(state, end, known, rapid=motion == 0)
             return
@@ -214,8 +218,8 @@ def _enter_round(
     way = step.end[0] - start[0], step.end[1] - start[1]
     across = way[0] * normal[0] + way[1] * normal[1]
     # from the end along its normal to a centre as far from the start
-    reach = -(way[0] ** 2 + way[1] ** 2) / (2 * across) if abs(across) > SAME else 0.0
-    if reach * inward <= SAME:
+    reach = -(way[0] ** 2 + way[1] ** 2) / (2 * across) if abs(across) > ONE_PLACE else 0.0
+    if reach * inward <= ONE_PLACE:
         raise BlockError("no arc leads from here to beside the end of this one", MOTION)
     centre = step.end[0] + reach * normal[0], step.end[1] + reach * normal[1]
     angle = sweep(

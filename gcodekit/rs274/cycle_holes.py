@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass, replace
 
 from gcodekit.rs274.exact_arcs import BlockError
-from gcodekit.rs274.expressions import WHOLE
+from gcodekit.rs274.expressions import NEAR_WHOLE
 from gcodekit.rs274.program_read import Conditions, Move, MoveKind, Point3
 from gcodekit.rs274.state import KNOWN, MOTION, State, Sticky
 from gcodekit.rs274.words import LARGEST_NUMBER
@@ -102,7 +102,7 @@ class CycleHole:
 
     def _peck(self, *, leave: bool) -> None:
         top, peck = self.state.position[self.axes[2]], self.sticky.peck
-        pecks = max(1, math.ceil((top - self.bottom) / peck - WHOLE))
+        pecks = max(1, math.ceil((top - self.bottom) / peck - NEAR_WHOLE))
         back = min(BACK_OFF, peck / 2)
         for n in range(1, pecks):
             reached = top - n * peck

@@ -14,7 +14,7 @@ from gcodekit.rs274.state import MOTION
 MISMATCH_MM = 0.002
 MISMATCH_INCH = 0.0002 * 25.4
 # Nearer than this two ends are one: far below the last decimal a program can hold.
-SAME = 1e-9
+ONE_PLACE = 1e-9
 
 
 class BlockError(Exception):
@@ -40,7 +40,7 @@ def arc_by_centre(
     first, second, _ = PLANE_AXES[plane]
     u, v = end[first] - start[first] - i, end[second] - start[second] - j
     at_start, at_end = math.hypot(i, j), math.hypot(u, v)
-    if at_start < SAME:
+    if at_start < ONE_PLACE:
         raise BlockError("the arc's radius is zero", MOTION)
     limit = MISMATCH_MM if unit == 1.0 else MISMATCH_INCH
     # rounding of the last digit must not refuse a difference of exactly the limit
@@ -66,7 +66,7 @@ def _moved(start: Point3, first: int, second: int, i: float, j: float) -> Point3
 
 def sweep(u0: float, v0: float, u1: float, v1: float, *, ccw: bool) -> float:
     """Signed angle from (u0, v0) to (u1, v1), a full turn where they are one."""
-    if abs(u1 - u0) < SAME and abs(v1 - v0) < SAME:
+    if abs(u1 - u0) < ONE_PLACE and abs(v1 - v0) < ONE_PLACE:
         return math.tau if ccw else -math.tau
     turn = math.atan2(u0 * v1 - v0 * u1, u0 * u1 + v0 * v1)
     if ccw:
@@ -86,9 +86,9 @@ def arc_by_radius(
     first, second, _ = PLANE_AXES[plane]
     da, db = end[first] - start[first], end[second] - start[second]
     chord = math.hypot(da, db)
-    if chord < SAME:
+    if chord < ONE_PLACE:
         raise BlockError("an arc by R cannot end where it starts", "R")
-    if abs(radius) < SAME:
+    if abs(radius) < ONE_PLACE:
         raise BlockError("the arc's radius is zero", "R")
     rise = radius * radius - chord * chord / 4
     if rise < 0:

@@ -20,7 +20,7 @@ from gcodekit.rs274.state import (
     COMPENSATION,
     CONTROL,
     COOLANT,
-    CYCLES,
+    CYCLE_CODES,
     DISTANCE,
     FEED_MODE,
     LENGTH,
@@ -33,7 +33,7 @@ from gcodekit.rs274.state import (
     STOPPING,
     UNITS,
     WORK,
-    WORK_OFFSETS,
+    WORK_OFFSET_CODES,
     State,
 )
 
@@ -117,7 +117,7 @@ def _set_modes(state: State, block: Block) -> None:
     if LENGTH in g:
         _set_length(state, round(block.values["H"]) if g[LENGTH] == 430 else 0)
     if WORK in g:
-        origins.select(state, WORK_OFFSETS[g[WORK]])
+        origins.select(state, WORK_OFFSET_CODES[g[WORK]])
     if CONTROL in g:
         _set_path(state, block)
     if DISTANCE in g:
@@ -175,7 +175,7 @@ def _move(state: State, block: Block) -> None:
     if not block.moves:
         return
     motion = state.motion
-    if motion in CYCLES:
+    if motion in CYCLE_CODES:
         run_cycle(state, block, motion or 0, fresh=fresh or state.sticky is None)
         return
     state.sticky = None

@@ -12,19 +12,19 @@ from collections.abc import Callable
 from gcodekit.rs274.parameters import TOP_INDEX
 
 # Near enough to a whole number, NISTIR 6556, 3.3.2.1.
-WHOLE = 1e-4
+NEAR_WHOLE = 1e-4
 # Possessive, so that no row of digits is tried twice.
-NUMBER = r"[+-]?+(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)"
+NUMBER_PATTERN = r"[+-]?+(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)"
 # More brackets than this cannot be closed again on a line of the longest length.
-DEEPEST = 130
+DEEPEST_BRACKETS = 130
 
-_NUMBER = re.compile(NUMBER).match
-_NAME = re.compile("[A-Z]+").match
+_NUMBER_AT = re.compile(NUMBER_PATTERN).match
+_LETTERS = re.compile("[A-Z]+").match
 _FUNCTION = re.compile(r"(ABS|ACOS|ASIN|ATAN|COS|EXP|FIX|FUP|LN|ROUND|SIN|SQRT|TAN)\[").match
 _OPERATOR = re.compile(r"\*\*|[*/+\-\]]|MOD|AND|XOR|OR").match
 
 # What a value that is no number may begin with, besides the letters of a function.
-_BEGINNINGS = frozenset("#[")
+_VALUE_BEGINS = frozenset("#[")
 
 # 3.3.2.3; the closing bracket comes last of all
 _RANK = {
@@ -53,7 +53,7 @@ class Reader:
 
     def begins_function(self, at: int) -> bool:
         """Whether letters and a bracket stand there, be it a function or not."""
-        found = _NAME(self.text, at)
+        found = _LETTERS(self.text, at)
         return found is not None and self.text[found.end() : found.end() + 1] == "["
 
     def value(self, at: int) -> tuple[float, int]:
@@ -64,13 +64,13 @@ class Reader:
         NoValueError
         """
         char = self.text[at : at + 1]
-        if char not in _BEGINNINGS:
-            found = _NUMBER(self.text, at)
+        if char not in _VALUE_BEGINS:
+            found = _NUMBER_AT(self.text, at)
             if found:
                 return float(found.group()), found.end()
         self.depth += 1
-        if self.depth > DEEPEST:
-            raise NoValueError(at, f"more than {DEEPEST} values inside each other")
+        if self.depth > DEEPEST_BRACKETS:
+            raise NoValueError(at, f"more than {DEEPEST_BRACKETS} values inside each other")
         if char == "#":
             index, at = self.index(at + 1)
             result = self.parameter(index), at
@@ -85,7 +85,7 @@ class Reader:
         """The index of a parameter, after its sign, and where it ends."""
         value, end = self.value(at)
         index = round(value)
-        if abs(value - index) > WHOLE or not 1 <= index <= TOP_INDEX:
+        if abs(value - index) > NEAR_WHOLE or not 1 <= index <= TOP_INDEX:
             text = f"#{value:g}: a parameter's number is a whole one from 1 to {TOP_INDEX}"
             raise NoValueError(at, text)
         return index, end
@@ -116,7 +116,7 @@ class Reader:
     def _function(self, at: int) -> tuple[float, int]:
         found = _FUNCTION(self.text, at)
         if not found:
-            name = _NAME(self.text, at)
+            name = _LETTERS(self.text, at)
             if name and self.text[name.end() : name.end() + 1] == "[":
                 raise NoValueError(at, f"{name.group()} is no function of the language")
             raise NoValueError(at, "a value is missing")
@@ -132,7 +132,7 @@ class Reader:
 
 def _binary(sign: str, a: float, b: float, at: int) -> float:
     try:
-        result = _BINARY[sign](a, b)
+        result = _OPERATIONS[sign](a, b)
     except ZeroDivisionError:
         raise NoValueError(at, "division by zero") from None
     except OverflowError:
@@ -149,7 +149,7 @@ def _modulo(a: float, b: float) -> float:
     return a % abs(b)
 
 
-_BINARY: dict[str, Callable[[float, float], float]] = {
+_OPERATIONS: dict[str, Callable[[float, float], float]] = {
     "**": lambda a, b: a**b,
     "*": lambda a, b: a * b,
     "/": lambda a, b: a / b,

@@ -10,7 +10,7 @@ from gcodekit.rs274.program_read import PLANE_AXES, CircularPart, Move, Point3
 from gcodekit.rs274.state import KNOWN, MOTION, State
 from gcodekit.rs274.words import LARGEST_NUMBER
 
-AXES = "XYZ"
+AXIS_LETTERS = "XYZ"
 OFFSETS = "IJK"
 
 
@@ -27,7 +27,7 @@ def target_of(state: State, values: Mapping[str, float]) -> tuple[Point3, int]:
     compensation = state.compensation
     if compensation is not None and compensation.drawn is not None:
         place[0], place[1] = compensation.drawn
-    for k, letter in enumerate(AXES):
+    for k, letter in enumerate(AXIS_LETTERS):
         value = values.get(letter)
         if value is None:
             continue
@@ -110,8 +110,10 @@ def curve_of(
     plane, unit = state.conditions.plane, state.unit
     first, second, axial = PLANE_AXES[plane]
     code = "G3" if ccw else "G2"
-    if AXES[first] not in values and AXES[second] not in values:
-        raise BlockError(f"{code} in this plane needs {_either(AXES, first, second)}", MOTION)
+    if AXIS_LETTERS[first] not in values and AXIS_LETTERS[second] not in values:
+        raise BlockError(
+            f"{code} in this plane needs {_either(AXIS_LETTERS, first, second)}", MOTION
+        )
     if OFFSETS[axial] in values:
         raise BlockError(f"{OFFSETS[axial]} has no use in an arc of this plane", OFFSETS[axial])
     i, j = values.get(OFFSETS[first]), values.get(OFFSETS[second])

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from gcodekit.rs274.block import Block
 from gcodekit.rs274.exact_arcs import BlockError
-from gcodekit.rs274.motion import AXES, go, inside, target_of
+from gcodekit.rs274.motion import AXIS_LETTERS, go, inside, target_of
 from gcodekit.rs274.parameters import AXIS_OFFSETS, HOME, PROBED, SECOND_HOME, SELECTED, first_of
 from gcodekit.rs274.program_read import Point3
 from gcodekit.rs274.state import MOTION, ONCE, WORK, State
@@ -45,7 +45,7 @@ def set_origin(state: State, block: Block) -> None:
     """G10 L2: the axes named, in machine coordinates."""
     system = round(block.values["P"])
     named = 0
-    for axis, letter in enumerate(AXES):
+    for axis, letter in enumerate(AXIS_LETTERS):
         if letter in block.values:
             state.parameters.set(first_of(system) + axis, block.values[letter])
             named |= 1 << axis
@@ -75,7 +75,7 @@ def _take_origin(state: State, system: int) -> int:
 
 def set_offsets(state: State, block: Block) -> None:
     """G92: where the axes named stand is called what the words say."""
-    for axis, letter in enumerate(AXES):
+    for axis, letter in enumerate(AXIS_LETTERS):
         value = block.values.get(letter)
         if value is None:
             continue
@@ -162,8 +162,8 @@ def of_machine(state: State, place: Point3, named: int) -> tuple[Point3, int]:
 
 def move_in_machine(state: State, values: Mapping[str, float], *, rapid: bool) -> None:
     """G53: to a place of the machine."""
-    named = sum(1 << axis for axis, letter in enumerate(AXES) if letter in values)
-    place = [values.get(letter, 0.0) * state.unit for letter in AXES]
+    named = sum(1 << axis for axis, letter in enumerate(AXIS_LETTERS) if letter in values)
+    place = [values.get(letter, 0.0) * state.unit for letter in AXIS_LETTERS]
     end, known = of_machine(state, (place[0], place[1], place[2]), named)
     go(state, end, known, rapid=rapid)
 
@@ -174,7 +174,7 @@ def move_home(state: State, block: Block, code: int) -> None:
         end, known = target_of(state, block.values)
         if end != state.position or known != state.known:
             go(state, end, known, rapid=True)
-        if sum(letter in block.values for letter in AXES) < len(AXES):
+        if sum(letter in block.values for letter in AXIS_LETTERS) < len(AXIS_LETTERS):
             name = "G28" if code == 280 else "G30"
             text = f"{name} sends all axes home; a control may send only those it names"
             state.warn_once(text, block.columns.get(ONCE, 0))
@@ -201,7 +201,7 @@ def probe(state: State, block: Block) -> None:
             text = "the probe starts closer than 0.254 mm (0.01 inch) to its target"
             raise BlockError(text, MOTION)
     state.note("probe")
-    moved = sum(1 << axis for axis, letter in enumerate(AXES) if letter in block.values)
+    moved = sum(1 << axis for axis, letter in enumerate(AXIS_LETTERS) if letter in block.values)
     go(state, end, known, rapid=False)
     (x, y, z), (sx, sy, sz) = end, state.shift
     state.parameters.keep(PROBED, (x - sx, y - sy, z - sz))

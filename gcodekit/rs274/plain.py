@@ -11,24 +11,26 @@ import re
 from dataclasses import replace
 
 from gcodekit.rs274.exact_arcs import BlockError, arc_by_centre, arc_by_radius
-from gcodekit.rs274.expressions import NUMBER
+from gcodekit.rs274.expressions import NUMBER_PATTERN
 from gcodekit.rs274.motion import go, go_round
 from gcodekit.rs274.program_read import CircularPart, Point3
 from gcodekit.rs274.state import State
-from gcodekit.rs274.words import LARGEST_NUMBER, LONGEST_LINE
+from gcodekit.rs274.words import LARGEST_NUMBER, LONGEST_BLOCK
 
-_WORDS = "".join(rf"(?:{letter}({NUMBER})[ \t]*+)?" for letter in "XYZIJRF")
-_PLAIN = re.compile(rf"[ \t]*+(?:N[0-9]{{1,5}}[ \t]*+)?(?:G0?([0-3])[ \t]*+)?{_WORDS}").fullmatch
+_WORDS = "".join(rf"(?:{letter}({NUMBER_PATTERN})[ \t]*+)?" for letter in "XYZIJRF")
+_PLAIN_MOTION = re.compile(
+    rf"[ \t]*+(?:N[0-9]{{1,5}}[ \t]*+)?(?:G0?([0-3])[ \t]*+)?{_WORDS}"
+).fullmatch
 
 
 def read_plain(state: State, line: str) -> bool:
     """Execute a plain motion line. False: it is none, and nothing that matters was changed."""
-    found = _PLAIN(line)
+    found = _PLAIN_MOTION(line)
     if found is None:
         return False
     code, x, y, z, i, j, r, f = found.groups()
     motion = state.motion if code is None else int(code) * 10
-    if motion is None or motion > 30 or state.compensation is not None or len(line) > LONGEST_LINE:
+    if motion is None or motion > 30 or state.compensation is not None or len(line) > LONGEST_BLOCK:
         return False
     if (x is None and y is None and z is None) or state.conditions.inverse_time:
         return False

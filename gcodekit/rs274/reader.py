@@ -17,7 +17,7 @@ from gcodekit.rs274.motion import follow
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain import read_plain
 from gcodekit.rs274.program_read import Conditions, ProblemList, ReadProgram, Tool
-from gcodekit.rs274.state import CYCLES, MM_PER_INCH, MOTION, ONCE, State
+from gcodekit.rs274.state import CYCLE_CODES, MM_PER_INCH, MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
 
 # A program of this size is no program of one part; the limits keep memory bounded.
@@ -197,7 +197,7 @@ def _refuse(state: State, block: Block, *, followed: bool) -> bool:
         return True
     if motion in STRAIGHT_OR_ROUND and followed:
         follow(state, block.values, motion or 0)
-    if motion not in CYCLES:
+    if motion not in CYCLE_CODES:
         return True
     # a line that goes on with a refused cycle is short of what that line should have said
     said = MOTION in block.g or state.refused != motion

@@ -44,10 +44,10 @@ G_GROUPS: dict[int, int] = {
     **dict.fromkeys((610, 611, 640), CONTROL),
     **dict.fromkeys((40, 100, 280, 300, 530, 920, 921, 922, 923), ONCE),
 }
-CYCLES: frozenset[int] = frozenset((730, 810, 820, 830, 840, 850, 860, 870, 880, 890))
+CYCLE_CODES: frozenset[int] = frozenset((730, 810, 820, 830, 840, 850, 860, 870, 880, 890))
 # Group 0 codes whose axis words are not the motion's (3.4).
 AXIS_USERS: frozenset[int] = frozenset((100, 280, 300, 920))
-WORK_OFFSETS: dict[int, int] = {
+WORK_OFFSET_CODES: dict[int, int] = {
     code: place for place, code in enumerate((540, 550, 560, 570, 580, 590, 591, 592, 593), start=1)
 }
 

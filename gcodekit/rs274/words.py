@@ -11,10 +11,10 @@ from dataclasses import dataclass, field
 from string import ascii_lowercase
 from typing import NamedTuple
 
-from gcodekit.rs274.expressions import NUMBER, NoValueError, Reader
+from gcodekit.rs274.expressions import NUMBER_PATTERN, NoValueError, Reader
 
 # Longest line, NISTIR 6556, 3.3.
-LONGEST_LINE = 256
+LONGEST_BLOCK = 256
 # No machine moves a kilometre; bounded numbers keep later arithmetic finite.
 LARGEST_NUMBER = 1e6
 LARGEST_SETTING = 1e300
@@ -22,7 +22,7 @@ LARGEST_SETTING = 1e300
 # Blanks mean nothing and letters have no case outside comments. Only ASCII letters have a case
 # here: str.upper would make words of letters that are none of the language's.
 _BARE = str.maketrans({" ": None, "\t": None} | {c: c.upper() for c in ascii_lowercase})
-_WORD = re.compile(rf"([A-DF-MP-TX-Z])({NUMBER})").match
+_WORD = re.compile(rf"([A-DF-MP-TX-Z])({NUMBER_PATTERN})").match
 _LINE_NUMBER = re.compile(r"N([0-9]*)(.?)").match
 _BEGINS = re.compile("[A-Z]").search
 _OPENS = re.compile("[(;]").search
@@ -71,9 +71,9 @@ def scan(line: str, parameter: Callable[[int], float]) -> Scanned:
     """
     out = Scanned()
     text = line.rstrip("\r\n")
-    if len(text) > LONGEST_LINE:
-        fault = f"the line has {len(text)} characters, at most {LONGEST_LINE} are allowed"
-        out.faults.append((LONGEST_LINE + 1, fault))
+    if len(text) > LONGEST_BLOCK:
+        fault = f"the line has {len(text)} characters, at most {LONGEST_BLOCK} are allowed"
+        out.faults.append((LONGEST_BLOCK + 1, fault))
         return out
     at = text.index("/") + 1 if is_deleted(text) else 0
     first = True
