@@ -10,8 +10,8 @@ from gcodekit.proof.chords import LineRange, Owners
 from gcodekit.proof.duties import TAPPING
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import MM_PER_INCH
 
-MM_PER_INCH = 25.4
 # A tap's feed may be off its pitch a turn by this share, over 20 mm of thread 0.02 mm, which a tap
 # holder gives; or by what half of F's last usual decimal leaves, mm/min.
 PITCH_NEAR = 0.001

@@ -9,10 +9,11 @@ import math
 
 from gcodekit.rs274.program_read import PLANE_AXES, CircularPart, Point3
 from gcodekit.rs274.state import MOTION
+from gcodekit.units import MM_PER_INCH
 
 # How far the radii at both ends may differ, by unit (3.5.3.2).
 MISMATCH_MM = 0.002
-MISMATCH_INCH = 0.0002 * 25.4
+MISMATCH_INCH = 0.0002 * MM_PER_INCH
 # Nearer than this two ends are one: far below the last decimal a program can hold.
 ONE_PLACE = 1e-9
 

@@ -24,7 +24,6 @@ from gcodekit.rs274.state import (
     DISTANCE,
     FEED_MODE,
     LENGTH,
-    MM_PER_INCH,
     MOTION,
     ONCE,
     PLANE,
@@ -36,6 +35,7 @@ from gcodekit.rs274.state import (
     WORK_OFFSET_CODES,
     State,
 )
+from gcodekit.units import MM_PER_INCH
 
 
 def execute(state: State, block: Block) -> None:

@@ -13,6 +13,7 @@ from gcodekit.rs274.motion import AXIS_LETTERS, go, inside, target_of
 from gcodekit.rs274.parameters import AXIS_OFFSETS, HOME, PROBED, SECOND_HOME, SELECTED, first_of
 from gcodekit.rs274.program_read import Point3
 from gcodekit.rs274.state import MOTION, ONCE, WORK, State
+from gcodekit.units import MM_PER_INCH
 
 Z, X_AND_Y_AND_Z = 4, 7
 
@@ -193,7 +194,7 @@ def move_home(state: State, block: Block, code: int) -> None:
 
 def probe(state: State, block: Block) -> None:
     """G38.2: towards the programmed point; where it stops only the machine will know (3.5.9)."""
-    least = 0.254 if state.unit == 1.0 else 0.01 * 25.4
+    least = 0.254 if state.unit == 1.0 else 0.01 * MM_PER_INCH
     end, known = target_of(state, block.values)
     if known == state.known == X_AND_Y_AND_Z:
         way = max(abs(e - s) for e, s in zip(end, state.position, strict=True))

@@ -17,8 +17,9 @@ from gcodekit.rs274.motion import follow
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain import read_plain
 from gcodekit.rs274.program_read import Conditions, ProblemList, ReadProgram, Tool
-from gcodekit.rs274.state import CYCLE_CODES, MM_PER_INCH, MOTION, ONCE, State
+from gcodekit.rs274.state import CYCLE_CODES, MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
+from gcodekit.units import MM_PER_INCH
 
 # A program of this size is no program of one part; the limits keep memory bounded.
 MOST_CHARACTERS = 100_000_000

@@ -19,7 +19,6 @@ from gcodekit.rs274.program_read import (
     Tool,
 )
 
-MM_PER_INCH = 25.4
 # A dwell as long as this is likely meant in milliseconds, as some controls take it (common
 # practice, no source).
 LONG_DWELL = 30.0
