@@ -31,7 +31,6 @@ from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
 from gcodekit.proof.told import check_told
 from gcodekit.proof.units_said import check_units_said
-from gcodekit.proof.whole import is_whole
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
@@ -91,7 +90,7 @@ def prove(
         cutting=cutting,
     )
     judged = target is not None and complete
-    complete = is_whole(reading, problems, judged=judged, all_known=all_known) and complete
+    complete = _is_whole(reading, problems, judged=judged, all_known=all_known) and complete
     found = _compared(
         segments, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
     )
@@ -199,3 +198,21 @@ def _kept(blank: Blank, target: Target) -> Blank:
         return less(blank.at(z), less(union((asked.must, asked.may)), asked.stay))
 
     return replace(blank, at=at, levels=tuple(sorted({*blank.levels, *target.levels})))
+
+
+def _is_whole(
+    reading: ReadProgram, problems: ProblemList, *, judged: bool, all_known: bool
+) -> bool:
+    """Whether all that the program cuts is known; what stands is its fault only then. Where it is
+    not, that is said; `judged`: what stands is asked for."""
+    # what is wrong with a line has its column; a file too large to be read has no lines
+    unread = sorted({p.line for p in reading.errors if p.column})
+    whole = all_known and not unread and bool(reading.lines)
+    standing = "what is left standing is not judged" if judged and not whole else ""
+    if unread and (standing or any(p.line > unread[0] for p in problems.problems)):
+        more = f" and {len(unread) - 1} more" if unread[1:] else ""
+        text = f"errors after line {unread[0]} may come of what is wrong with it{more}"
+        problems.warn(f"{text}; {standing}" if standing else text)
+    elif standing:
+        problems.warn(f"a cutter is not known: {standing}")
+    return whole
