@@ -9,7 +9,7 @@ from gcodekit.job.model import Setup
 from gcodekit.making.remarks import bare, remark
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.post.comments import printable
-from gcodekit.proof.holdings import Holding
+from gcodekit.proof.keepout import Holding
 from gcodekit.rs274 import ReadProgram
 
 # Put before a piece of a message or remark by the writer or for the control.

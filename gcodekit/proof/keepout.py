@@ -1,8 +1,13 @@
-"""Jaws, clamps and whatever else no cutter, shank or holder may enter."""
+"""Jaws, clamps and whatever else no cutter, shank or holder may enter, while each of them stands:
+a stop may change what holds the work."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from operator import attrgetter
 from typing import Protocol
 
 import numpy as np
@@ -36,6 +41,24 @@ class Body(Protocol):
     @property
     def top(self) -> float:
         """z."""
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """The bodies that stand from the line `first` on."""
+
+    first: int
+    bodies: tuple[Body, ...]
+
+
+def stretches_held(
+    moves: Sequence[Move], holdings: Sequence[Holding]
+) -> Iterator[tuple[Sequence[Move], tuple[Body, ...]]]:
+    """The moves that are made while each holding stands."""
+    lines = [h.first for h in holdings]
+    cuts = [bisect_left(moves, line, key=attrgetter("line")) for line in lines]
+    for holding, (begin, end) in zip(holdings, pairwise([*cuts, len(moves)]), strict=True):
+        yield moves[begin:end], holding.bodies
 
 
 def check_keep_out(

@@ -16,8 +16,7 @@ from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.duties import check_duties
 from gcodekit.proof.endings import check_endings
 from gcodekit.proof.findings import Findings, StockFinding, Target
-from gcodekit.proof.holdings import Holding, stretches_held
-from gcodekit.proof.keepout import check_keep_out
+from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine import check_machine

@@ -19,7 +19,7 @@ from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
 from gcodekit.proof.findings import Findings
-from gcodekit.proof.holdings import Holding
+from gcodekit.proof.keepout import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import box_of, travel
 from gcodekit.rs274 import read_program
