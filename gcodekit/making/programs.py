@@ -14,9 +14,8 @@ from gcodekit.plot.plan import plan_view
 from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
-from gcodekit.proof.findings import Findings
+from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import Travel, travel
 from gcodekit.rs274 import Problem, ReadProgram, read_program

@@ -19,7 +19,7 @@ from gcodekit.making.second_opinion import stock_faults
 from gcodekit.making.stops import always_standing, holdings
 from gcodekit.making.which import is_headed, part_of
 from gcodekit.planning.given_cutters import finished_with
-from gcodekit.proof.blank import Blank
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.keepout import Holding
 from gcodekit.rs274 import ReadProgram
 from gcodekit.target.target import Target, build_target

@@ -13,9 +13,8 @@ from dataclasses import dataclass, field, replace
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.corners import reachable, substance, with_free
-from gcodekit.proof.findings import FeatureFinding, Target
+from gcodekit.proof.findings import Blank, FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
 from gcodekit.proof.penetration import nearer_upright, penetration
 from gcodekit.proof.reach import FIRST, Reach, reach

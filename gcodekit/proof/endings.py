@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 
 import shapely
 
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Event, Point3, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter

@@ -10,9 +10,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments
-from gcodekit.proof.findings import Target
+from gcodekit.proof.findings import Blank, Target
 from gcodekit.proof.penetration import NEAR
 from gcodekit.proof.reach import Reach, reach
 from gcodekit.proof.sections import section

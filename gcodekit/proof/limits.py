@@ -13,9 +13,9 @@ import shapely
 from gcodekit.geometry.overlay import common, less
 from gcodekit.job.document.wording import one
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
 from gcodekit.proof.duties import TAPPING
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import TOUCH, Standing

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gcodekit.proof.blank import Blank
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Move, ProblemList
 

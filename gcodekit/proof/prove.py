@@ -9,13 +9,12 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.duties import check_duties
 from gcodekit.proof.endings import check_endings
-from gcodekit.proof.findings import Findings, StockFinding, Target
+from gcodekit.proof.findings import Blank, Findings, StockFinding, Target
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes

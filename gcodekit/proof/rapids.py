@@ -12,8 +12,8 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, less, union
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import LEVEL, section
 from gcodekit.rs274.program_read import CircularPart, Move, Point3, ProblemList

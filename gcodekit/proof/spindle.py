@@ -6,8 +6,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import lowest
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Event, Move, ProblemList, ReadProgram

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.stock_grid import Grid, Heights, Mask, Window, grid_over, heights_of
 from gcodekit.proof.stock_spans import arc_spans, line_spans
 from gcodekit.proof.stock_sweeps import Profile, low_on_helix, low_on_level_arc, low_on_line

@@ -7,10 +7,9 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.cutting_loads import CuttingLoads
-from gcodekit.proof.findings import StockFinding
+from gcodekit.proof.findings import Blank, StockFinding
 from gcodekit.proof.plunges import Plunges
 from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask

@@ -16,8 +16,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Array
+from gcodekit.proof.findings import Blank
 
 # Cells of this many tolerances hold a part that has one; the default is 0.1 mm for 0.01 mm.
 CELL_OF_TOLERANCE = 10.0

@@ -20,9 +20,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, Segments, segments_of
 from gcodekit.proof.compare import compare
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.prove import prove
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.walls import depths

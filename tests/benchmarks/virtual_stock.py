@@ -8,7 +8,7 @@ import time
 
 import shapely
 
-from gcodekit.proof.blank import Blank
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.program_read import ProblemList

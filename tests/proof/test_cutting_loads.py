@@ -8,8 +8,8 @@ import pytest
 import shapely
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.cutting_data import CuttingData
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.rs274.program_read import ProblemList

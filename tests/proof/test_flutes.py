@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, union
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import Segments, segments_of
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.passed import Passed
 from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach

@@ -16,9 +16,8 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
-from gcodekit.proof.findings import Findings
+from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.keepout import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import box_of, travel

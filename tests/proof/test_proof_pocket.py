@@ -14,9 +14,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange
-from gcodekit.proof.findings import Findings
+from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
 from gcodekit.rs274 import read_program
 from gcodekit.target.target import FeatureSlice, Slice

@@ -9,8 +9,8 @@ import shapely
 
 from gcodekit.geometry.overlay import EMPTY, less, union
 from gcodekit.proof import rapids
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import segments_of
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import (
     BATCH,
     MOST_SAID,

@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.blank import Blank
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.told import check_told
 from gcodekit.rs274 import Problem, read_program

@@ -9,8 +9,7 @@ from dataclasses import replace
 import pytest
 import shapely
 
-from gcodekit.proof.blank import Blank
-from gcodekit.proof.findings import StockFinding
+from gcodekit.proof.findings import Blank, StockFinding
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.stock_grid import MOST_CELLS
 from gcodekit.rs274 import Problem, read_program

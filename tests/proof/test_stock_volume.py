@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 import shapely
 
-from gcodekit.proof.blank import Blank
+from gcodekit.proof.findings import Blank
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.program_read import Move, ProblemList

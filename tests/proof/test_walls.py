@@ -13,9 +13,8 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, union
-from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange, segments_of, segments_of_path
-from gcodekit.proof.findings import Findings
+from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import section
