@@ -14,12 +14,12 @@ from gcodekit.geometry.overlay import common, less
 from gcodekit.job.document.wording import one
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
-from gcodekit.proof.duties import TAPPING
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import TOUCH, Standing
 from gcodekit.proof.sections import LEVEL, disc
+from gcodekit.proof.settings import TAPPING
 from gcodekit.proof.walls import first_through
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter

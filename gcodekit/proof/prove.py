@@ -12,7 +12,6 @@ from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import LineRange, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
-from gcodekit.proof.duties import check_duties
 from gcodekit.proof.endings import check_endings
 from gcodekit.proof.findings import Blank, Findings, StockFinding, Target
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
@@ -23,7 +22,7 @@ from gcodekit.proof.once import gathered
 from gcodekit.proof.over_metal import check_over
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
-from gcodekit.proof.settings import check_tapping, cutters_as_set, settings_of
+from gcodekit.proof.settings import check_duties, check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of

@@ -1,4 +1,5 @@
-"""What a program leaves to the operator or the spindle: a boring head's setting, a tap's pitch."""
+"""Cutters that need more than a place to go: a boring head's setting, a tap's pitch, and for each
+canned cycle the cutter it is for."""
 
 from __future__ import annotations
 
@@ -6,12 +7,15 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
+from gcodekit.job.document.wording import one
 from gcodekit.proof.chords import LineRange, Owners
-from gcodekit.proof.duties import TAPPING
+from gcodekit.proof.once import Once
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import MM_PER_INCH
 
+# The canned cycles that are for one kind of cutter alone.
+TAPPING, BACK_BORING = 84, 87
 # A tap's feed may be off its pitch a turn by this share, over 20 mm of thread 0.02 mm, which a tap
 # holder gives; or by what half of F's last usual decimal leaves, mm/min.
 PITCH_NEAR = 0.001
@@ -86,3 +90,26 @@ def check_tapping(
                 where=move.end,
             )
             return
+
+
+def check_duties(
+    reading: ReadProgram, cutters: Mapping[int, Cutter], problems: ProblemList
+) -> None:
+    """A tapping cycle drives a tap and nothing else; back boring needs a bar that reaches through
+    the hole."""
+    once = Once()
+    for move in reading.moves:
+        cutter = cutters.get(move.cutter) if move.cycle and move.kind != "rapid" else None
+        if cutter is None:
+            continue
+        what = f"cutter {cutter.number} is {one(cutter.kind)}"
+        if cutter.kind == "tap" and move.cycle != TAPPING:
+            text = f"{what}: G{move.cycle} does not turn it back out of its thread, G84 does"
+        elif cutter.kind != "tap" and move.cycle == TAPPING:
+            text = f"G84 cuts a thread with a tap, and {what}"
+        elif cutter.kind != "boring head" and move.cycle == BACK_BORING:
+            text = f"G87 bores from below with a boring head, and {what}"
+        else:
+            continue
+        once.note(text, move.line, move.end)
+    once.report(problems)
