@@ -1,5 +1,6 @@
 """What a program's cuts ask of cutter and spindle, as the virtual stock measures them: depth and
-width of each cut, chips and power, held against published cutting data."""
+width of each cut, chips and power, and the feed straight down, held against published cutting
+data."""
 
 from __future__ import annotations
 
@@ -26,6 +27,9 @@ SHALLOW, MOST_SHALLOW = 0.1, 2.0
 DRILLED = 0.25
 # Rubbing for less than this many diameters is a corner or a lead.
 RUBBED = 4.0
+# So much stock under the middle of a cutter on its way straight down, mm, is worth a word: less is
+# what a rounded corner or the text's last decimals leave.
+LEAST_UNDER = 0.2
 
 
 @dataclass(slots=True)
@@ -222,4 +226,35 @@ class CuttingLoads:
         """Say all of it."""
         for number, stretches in self.rubbing.items():
             self._rubbed(number, stretches)
+        self.once.report(problems)
+
+
+@dataclass(slots=True)
+class Plunges:
+    """Gathers the ways of milling cutters straight down into stock: one problem a cutter. There an
+    end mill cuts with its end alone, which takes a fraction of what its sides do."""
+
+    data: CuttingData
+    once: Once = field(default_factory=Once)
+
+    def take(self, cutter: Cutter, move: Move, over: float, where: Point3) -> None:
+        """A way straight down that meets stock `over` mm high under its cutter's middle."""
+        if over < LEAST_UNDER or move.speed <= 0.0 or self.data.faster_than_machine(move.feed):
+            return
+        most = self.data.plunge_feed(cutter, move.speed)
+        if move.feed <= most * SLACK:
+            return
+        said = f"{move.feed:.0f} mm/min"
+        text = (
+            f"cutter {cutter.number} goes straight down into stock at {said}: at "
+            f"{move.speed:.0f} rev/min its end takes at most {most:.0f} mm/min {self.data.named}; "
+            "feed slower"
+        )
+        self.once.note(
+            text, move.line, where, kind=f"down {cutter.number}", size=move.feed, said=said,
+            severity="warning",
+        )  # fmt: skip
+
+    def report(self, problems: ProblemList) -> None:
+        """Say all of it."""
         self.once.report(problems)
