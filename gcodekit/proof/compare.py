@@ -2,7 +2,7 @@
 
 Gouge: just below a level (by the tolerance), the cut within the metal may not reach outside what
 must or may go. Standing: just above it, what must go may not reach outside the cut. What is beyond
-the tolerance there is measured upright too (`penetration.py`).
+the tolerance there is measured upright too (`reach.py`).
 """
 
 from __future__ import annotations
@@ -16,8 +16,7 @@ from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.corners import reachable, substance, with_free
 from gcodekit.proof.findings import Blank, FeatureFinding, Target
 from gcodekit.proof.gouges import Gouges, of, room
-from gcodekit.proof.penetration import nearer_upright, penetration
-from gcodekit.proof.reach import FIRST, Reach, reach
+from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
 from gcodekit.proof.run_off import check_run_off
 from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
@@ -190,7 +189,7 @@ class _Held:
                 if f.along:
                     feature.from_edge.take(self._from_edge(f, asked, must, taken), asked.z)
                 feature.between.take(self._between(f, asked, must, taken), asked.z)
-            if whole.distance > FIRST and seen.distance <= self.near:
+            if whole.distance > FIRST_GROWTH and seen.distance <= self.near:
                 standing = (self.corners.get(f.name, EMPTY), less(must, taken))
                 self.corners[f.name] = union(standing)
 
@@ -230,8 +229,8 @@ class _Held:
         self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry, whole: Reach
     ) -> Reach:
         """How far what must go stands where the feature's cutter can reach it; `whole`: anywhere.
-        What stands no more than FIRST is within the tolerance, in reach or not."""
-        if whole.distance <= FIRST:
+        What stands no more than FIRST_GROWTH is within the tolerance, in reach or not."""
+        if whole.distance <= FIRST_GROWTH:
             return whole
         found = self._left(f, asked, must, taken)
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it

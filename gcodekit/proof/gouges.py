@@ -12,8 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.chords import Segments
 from gcodekit.proof.findings import Blank, Target
-from gcodekit.proof.penetration import NEAR
-from gcodekit.proof.reach import Reach, reach
+from gcodekit.proof.reach import SPACE_NEAR, Reach, reach
 from gcodekit.proof.sections import section
 from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
@@ -136,7 +135,7 @@ class Gouges:
         floor = self._floor(told.where)
         if floor is not None:
             z, deepest = lowest_over(told.where, told.segments)
-            if floor - z < told.distance + NEAR:
+            if floor - z < told.distance + SPACE_NEAR:
                 text, move = f"cut {floor - z:.3f} mm too deep, below z {floor:.3f}", deepest
         first, last = (self._moves[int(told.segments.move[k])].line for k in (0, -1))
         if first != last:

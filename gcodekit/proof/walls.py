@@ -17,13 +17,12 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.proof.chords import Array, Segments
 from gcodekit.proof.rapids import distances
+from gcodekit.proof.reach import LEAST_CHORDS
 from gcodekit.proof.sections import LEVEL, clipped, profile_breaks, section
 from gcodekit.rs274.program_read import Point3
 
 # A section is smaller than the truth by up to this, mm: so near, a place is taken as within it.
 HELD = 0.0006
-# Chords to a quarter circle of a region's shrinking: at 0.01 mm an error of 0.00001 mm.
-ROUND = 16
 
 
 def depths(segments: Segments, kept: BaseGeometry, z: float, *, allowed: float = 0.0) -> Array:
@@ -35,7 +34,7 @@ def depths(segments: Segments, kept: BaseGeometry, z: float, *, allowed: float =
     """
     found = np.zeros(len(segments.move))
     there = np.flatnonzero(_lowest(segments) <= z + LEVEL)
-    core = kept.buffer(-allowed, quad_segs=ROUND) if allowed else kept
+    core = kept.buffer(-allowed, quad_segs=LEAST_CHORDS) if allowed else kept
     if core.is_empty or not len(there):
         return found
     s = segments.rows(there)
