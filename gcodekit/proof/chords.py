@@ -153,6 +153,11 @@ class Owners:
         return self._ranges[at] if at >= 0 and line <= self._ranges[at].last else None
 
 
+def in_feature(owner: str) -> str:
+    """The feature, in a problem's text; nothing for none."""
+    return f" in {owner}" if owner else ""
+
+
 def segments_of(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],

@@ -13,11 +13,11 @@ from dataclasses import dataclass, field, replace
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
-from gcodekit.proof.corners import reachable, substance, with_free
+from gcodekit.proof.chords import in_feature
+from gcodekit.proof.cutter_room import check_run_off, reachable, room_at, substance, with_free
 from gcodekit.proof.findings import Blank, FeatureFinding, Target
-from gcodekit.proof.gouges import Gouges, of, room
+from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
-from gcodekit.proof.run_off import check_run_off
 from gcodekit.proof.sections import Cut, quarter_chords
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.sweep import resized
@@ -134,7 +134,7 @@ class _Held:
         cuts = {owner: taken for owner, taken in cuts.items() if not taken.is_empty}
         if not cuts:
             return
-        here = room(self.target.slice(z), self.blank)
+        here = room_at(self.target.slice(z), self.blank)
         for owner, taken in cuts.items():
             seen, depth = here.gouge(taken), self.near
             if seen.distance > self.true_to(owner):
@@ -152,14 +152,14 @@ class _Held:
 
         def gouged(depth: float) -> Reach:
             z = level - depth
-            return room(self.target.slice(z), self.blank).gouge(taken(z))
+            return room_at(self.target.slice(z), self.blank).gouge(taken(z))
 
         seen, depth = penetration(seen, self.near, gouged)
-        lowest = room(self.target.slice(level - depth), self.blank)
+        lowest = room_at(self.target.slice(level - depth), self.blank)
         inside = common(taken(level - depth), lowest.metal)
 
         def is_out(rise: float) -> bool:
-            above = room(self.target.slice(level - depth + rise), self.blank)
+            above = room_at(self.target.slice(level - depth + rise), self.blank)
             return reach(inside, above.allowed).distance <= EXACT
 
         return nearer_upright(seen, depth, is_out, least=self.near), depth
@@ -273,20 +273,19 @@ def _report(
     worst = feature.gouge
     if worst.distance > true_to and worst.where:
         gouges.report(name, worst.distance, worst.where, problems, allowed=true_to)
+    left = f"metal left{in_feature(name)}:"
     if feature.reachable.distance > true_to:
-        text = (
-            f"metal left{of(name)}: {feature.reachable.distance:.3f} mm stands inside the drawing"
-        )
+        text = f"{left} {feature.reachable.distance:.3f} mm stands inside the drawing"
         problems.error(text, where=feature.reachable.where)
     elif feature.from_edge.distance > true_to:
         text = (
-            f"metal left{of(name)}: {feature.from_edge.distance:.3f} mm stands in a corner near "
+            f"{left} {feature.from_edge.distance:.3f} mm stands in a corner near "
             "the metal's edge, where the cutter turns; drawn farther out over the edge it would go"
         )
         problems.warn(text, where=feature.from_edge.where)
     elif feature.between.distance > true_to:
         text = (
-            f"metal left{of(name)}: {feature.between.distance:.3f} mm stands where it meets what "
+            f"{left} {feature.between.distance:.3f} mm stands where it meets what "
             "is cut beside it; drawn as one outline (union) it would go"
         )
         problems.warn(text, where=feature.between.where)

@@ -7,54 +7,18 @@ from dataclasses import dataclass
 from itertools import chain
 
 import shapely
-from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
-from gcodekit.proof.chords import Segments
+from gcodekit.geometry.overlay import less, union
+from gcodekit.proof.chords import Segments, in_feature
+from gcodekit.proof.cutter_room import CutterRoom, room_at
 from gcodekit.proof.findings import Blank, Target
-from gcodekit.proof.reach import SPACE_NEAR, Reach, reach
+from gcodekit.proof.reach import SPACE_NEAR
 from gcodekit.proof.sections import section
 from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
-from gcodekit.target.target import Slice
 
-# A cut that leaves the metal is followed this far beside it, mm.
-BESIDE = 1.0
 # Stretches of lines of one feature that are told one by one, the worst of them.
 MOST_TOLD = 8
-
-
-@dataclass(frozen=True, slots=True)
-class Room:
-    """At one height: the metal, and where a cutter may be."""
-
-    metal: BaseGeometry
-    allowed: BaseGeometry
-
-    def gouge(self, taken: BaseGeometry) -> Reach:
-        """How far what is taken goes into what is to be kept."""
-        inside = common(taken, self.metal)
-        return Reach() if inside.is_empty else reach(inside, self.allowed)
-
-
-def room(asked: Slice, blank: Blank) -> Room:
-    """A cutter may be in what must and may go less what is to stay, and in free space.
-
-    Free space counts because a cut that grazes the edge of the metal by a hair leaves the part
-    by that hair, not by the distance to the next feature.
-    """
-    metal = less(blank.at(asked.z), asked.air)
-    may = less(joined((asked.must, asked.may)), asked.stay)
-    return Room(metal, joined((may, _free(metal))))
-
-
-def _free(metal: BaseGeometry) -> BaseGeometry:
-    """Free space round the metal, to BESIDE beyond it."""
-    if metal.is_empty:
-        return EMPTY
-    x0, y0, x1, y1 = metal.bounds
-    frame = shapely.box(x0 - BESIDE, y0 - BESIDE, x1 + BESIDE, y1 + BESIDE)
-    return less(frame, metal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +50,7 @@ class Gouges:
             self._groups.setdefault(s.owner, []).append(s)
         self._into: dict[str, list[Into]] = {}
 
-    def look(self, owner: str, room: Room, z: float, *, allowed: float) -> None:
+    def look(self, owner: str, room: CutterRoom, z: float, *, allowed: float) -> None:
         """Find the lines of a feature that go in farther than `allowed`, mm, in one plane."""
         kept = less(room.metal, room.allowed)
         into = self._into.setdefault(owner, [Into(s) for s in self._groups[owner]])
@@ -114,7 +78,7 @@ class Gouges:
         if left := sorted(self._moves[s.worst].line for s in others[MOST_TOLD - 1 :]):
             places = "places" if len(left) > 1 else "place"
             text = f"at {len(left)} more {places}, the last in line {left[-1]}"
-            problems.error(f"gouge{of(owner)}: {text}", line=left[0])
+            problems.error(f"gouge{in_feature(owner)}: {text}", line=left[0])
 
     def _of_move(self, owner: str, move: int) -> Segments:
         return next(s.rows(s.move == move) for s in self._groups[owner] if move in s.move)
@@ -123,7 +87,7 @@ class Gouges:
         """A stretch by its own cut; nothing if that is within what is allowed."""
         z = stretch.z
         taken = union(section(stretch.segments, z))
-        found = room(self._target.slice(z), self._blank).gouge(taken)
+        found = room_at(self._target.slice(z), self._blank).gouge(taken)
         if found.distance <= allowed or found.at is None:
             return []
         where = (*found.at, z)
@@ -141,7 +105,7 @@ class Gouges:
         if first != last:
             text += f" (lines {first} to {last})"
         line = self._moves[move].line
-        problems.error(f"gouge{of(owner)}: {text}", line=line, where=told.where)
+        problems.error(f"gouge{in_feature(owner)}: {text}", line=line, where=told.where)
 
     def _floor(self, where: Point3) -> float | None:
         """The lowest floor drawn over a place; None where there is none."""
@@ -151,8 +115,3 @@ class Gouges:
             if asked.must.covers(place) or asked.may.covers(place):
                 return None if asked.stay.covers(place) else level
         return None
-
-
-def of(owner: str) -> str:
-    """The feature, in a problem's text."""
-    return f" in {owner}" if owner else ""

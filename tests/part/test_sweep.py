@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.part.plane import grown, line_of
 from gcodekit.part.sweep import by_segments, is_true, swept
-from gcodekit.proof.corners import reachable, with_free
+from gcodekit.proof.cutter_room import reachable, with_free
 from gcodekit.proof.sections import capsules
 from gcodekit.target import plane as target_plane
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from gcodekit.proof.chords import Segments
-from gcodekit.proof.run_off import check_run_off
+from gcodekit.proof.cutter_room import check_run_off
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.program_read import ProblemList
 from gcodekit.trade.cutter import Cutter
