@@ -1,4 +1,5 @@
-"""What a program leaves behind at its end and at every cutter change."""
+"""What a program leaves behind at its end and at every cutter change, and metal that it only runs
+above."""
 
 from __future__ import annotations
 
@@ -10,11 +11,13 @@ import shapely
 from gcodekit.proof.chords import lowest
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import TOUCH
-from gcodekit.rs274.program_read import Event, Point3, ProblemList, ReadProgram
+from gcodekit.rs274.program_read import Event, Move, Point3, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 # What a header says of it.
 _PROMISED = re.compile(r"[(;] *(?:note: )?zero held in G5\d")
+# Level ways over the metal at a feed rate that come to less than this, mm, are a way in or out.
+A_PASS = 5.0
 
 
 def check_endings(
@@ -111,6 +114,26 @@ def _check_any_cut(reading: ReadProgram, blank: Blank, problems: ProblemList) ->
             f"nothing is cut: the deepest way at feed is {lowest(deepest) - blank.top:.3f} mm above"
         )
         problems.warn(f"{text} the metal's top", line=deepest.line, where=deepest.end)
+
+
+def check_over(moves: Sequence[Move], blank: Blank, problems: ProblemList) -> None:
+    """A warning where the tip goes at a feed rate on a level at which there never was metal: what
+    it was to cut is left to the pass below, which takes two at once."""
+    if blank.top <= blank.bottom:
+        return
+    over = [
+        m
+        for m in moves
+        if m.kind != "rapid"
+        and m.known_before == m.known == "XYZ"
+        and m.start[2] == m.end[2] > blank.top + TOUCH
+    ]
+    length = sum(m.length for m in over)
+    if length < A_PASS:
+        return
+    z = over[0].end[2]
+    text = f"{length:.0f} mm at a feed rate over the metal: its top is at z {blank.top:.3f}, "
+    problems.warn(f"{text}this pass is at z {z:.3f}", line=over[0].line, where=over[0].end)
 
 
 def _when(event: Event) -> str:

@@ -12,14 +12,13 @@ from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import LineRange, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
-from gcodekit.proof.endings import check_endings
+from gcodekit.proof.endings import check_endings, check_over
 from gcodekit.proof.findings import Blank, Findings, StockFinding, Target
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine import check_machine
 from gcodekit.proof.once import gathered
-from gcodekit.proof.over_metal import check_over
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut
 from gcodekit.proof.settings import check_duties, check_tapping, cutters_as_set, settings_of

@@ -6,8 +6,8 @@ import pytest
 import shapely
 
 from gcodekit.geometry.overlay import EMPTY
+from gcodekit.proof.endings import check_over
 from gcodekit.proof.findings import Blank
-from gcodekit.proof.over_metal import check_over
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.program_read import ProblemList
 
