@@ -3,7 +3,6 @@ above."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 
 import shapely
@@ -14,8 +13,6 @@ from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Event, Move, Point3, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
-# What a header says of it.
-_PROMISED = re.compile(r"[(;] *(?:note: )?zero held in G5\d")
 # Level ways over the metal at a feed rate that come to less than this, mm, are a way in or out.
 A_PASS = 5.0
 
@@ -25,11 +22,9 @@ def check_endings(
     blank: Blank,
     cutters: Mapping[int, Cutter],
     problems: ProblemList,
-    *,
-    work_offset: int | None = None,
 ) -> None:
-    """That there is an end, compensation off and the cutter out of the metal; one zero, and the
-    one (1 is G54) that the job holds it in; and no spindle stopped in the stock."""
+    """That there is an end, compensation off and the cutter out of the metal, and no spindle
+    stopped in the stock."""
     if not reading.ended and not any("no end" in p.text for p in reading.problems):
         problems.warn("the program ends without M2 or M30", line=reading.last_line)
     for event in reading.events:
@@ -38,39 +33,6 @@ def check_endings(
             _check_out(event, reading, blank, cutters, problems)
     _check_any_cut(reading, blank, problems)
     _check_turning(reading, blank, cutters, problems)
-    offsets = [e for e in reading.events if e.kind == "work offset"]
-    other = next((e for e in offsets if e.value != offsets[0].value), None)
-    if other is not None:
-        problems.warn("more than one work offset: all are taken as one zero", line=other.line)
-    if work_offset is not None:
-        _check_zero_said(reading, offsets, work_offset, problems)
-    if offsets and work_offset is not None and offsets[0].value != work_offset:
-        problems.error(
-            f"{_offset(offsets[0].value)} is another zero than the job's: its work_offset = "
-            f"{work_offset} is {_offset(work_offset)}",
-            line=offsets[0].line,
-        )
-
-
-def _check_zero_said(
-    reading: ReadProgram, offsets: Sequence[Event], work_offset: int, problems: ProblemList
-) -> None:
-    """Who says neither units nor work offset has zero set by hand; G54 is what a control begins
-    with, and only a program that promises it in its own words has to say it."""
-    promised = any(_PROMISED.search(line) for line in reading.lines)
-    asked = _offset(work_offset)
-    if offsets and offsets[0].before and offsets[0].value == work_offset:
-        text = f"{asked} is said after {offsets[0].before} of the moves: say it before the first"
-        problems.warn(text, line=offsets[0].line)
-    elif not offsets and reading.moves and (promised or (work_offset != 1 and reading.units_said)):
-        text = f"no work offset is said, and it runs from whichever came last: say {asked}"
-        problems.warn(text, line=reading.moves[0].line)
-
-
-def _offset(number: float) -> str:
-    """The word for a work offset: 1 is G54."""
-    n = int(number)
-    return f"G{53 + n}" if n <= 6 else f"G59.{n - 6}"
 
 
 def _check_turning(

@@ -26,7 +26,7 @@ from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
 from gcodekit.proof.told import check_told
-from gcodekit.proof.units_said import check_units_said
+from gcodekit.proof.units_and_zero import check_units_said, check_zero
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
@@ -153,7 +153,8 @@ def _check_as_read(
     """What the words of a program say wrongly or leave out, whatever its moves meet."""
     check_units_said(reading, problems)
     check_length_offsets(reading, problems)
-    check_endings(reading, blank, cutters, problems, work_offset=work_offset)
+    check_endings(reading, blank, cutters, problems)
+    check_zero(reading, work_offset, problems)
     check_machine(reading, machine, problems)
     check_duties(reading, cutters, problems)
     check_tapping(reading, cutters, problems)
