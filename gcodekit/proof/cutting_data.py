@@ -52,7 +52,7 @@ class CuttingData:
         return None if power is None else MOTOR_SHARE * power
 
     def faster_than_machine(self, feed: float) -> bool:
-        """An error of its own (`machine.py`): what such a feed would cut is not judged."""
+        """An error of its own (`machine_limits.py`): what such a feed would cut is not judged."""
         return self.machine is not None and feed > self.machine.feed_max * SLACK
 
     def thickest_chip(self, cutter: Cutter) -> float:

@@ -17,7 +17,7 @@ from gcodekit.proof.findings import Blank, Findings, StockFinding, Target
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
-from gcodekit.proof.machine import check_machine
+from gcodekit.proof.machine_limits import check_machine
 from gcodekit.proof.once import gathered
 from gcodekit.proof.rapids import Standing, check_rapids
 from gcodekit.proof.sections import Cut

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.cutting_loads import CuttingLoads, Plunges
 from gcodekit.proof.findings import Blank, StockFinding
-from gcodekit.proof.stock import Footprint, VirtualStock, virtual_stock
+from gcodekit.proof.stock_field import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
 from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
 from gcodekit.proof.stock_ways import Way, lowest_known, pieces, work_of

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.machine import SPEED_NEAR
+from gcodekit.proof.machine_limits import SPEED_NEAR
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 
 _SAID = re.compile(r"[(;]\s*(?:MSG, *)?(?P<text>[^)]*)", re.IGNORECASE)
