@@ -13,7 +13,7 @@ from gcodekit.errors import Severity
 
 if TYPE_CHECKING:
     from gcodekit.making.dryrun import DryRun
-    from gcodekit.proof.time import Travel
+    from gcodekit.proof.time import ProgramTime
 
 Three = tuple[float, float, float]
 
@@ -158,7 +158,7 @@ def _verdict(severities: list[Severity]) -> str:
     return f"{counted}, {warnings} warning{'' if warnings == 1 else 's'}" if warnings else counted
 
 
-def _print_times(way: Travel) -> None:
+def _print_times(way: ProgramTime) -> None:
     from gcodekit.making.report import clock, name_of, waits
 
     if way.cutters:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from gcodekit.job.load import Given
     from gcodekit.making.setting import Setting
     from gcodekit.proof.findings import Findings
-    from gcodekit.proof.time import Travel
+    from gcodekit.proof.time import ProgramTime
     from gcodekit.rs274 import ReadProgram
     from gcodekit.trade.materials import Material
 
@@ -40,7 +40,7 @@ class DryRun:
     moves: int
     notes: tuple[Fault, ...]
     setting: Setting
-    way: Travel
+    way: ProgramTime
 
     @property
     def faults(self) -> tuple[Fault, ...]:

@@ -14,10 +14,10 @@ from gcodekit.plot.plan import plan_view
 from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program
-from gcodekit.proof.chords import LineRange
+from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
-from gcodekit.proof.time import Travel, travel
+from gcodekit.proof.time import ProgramTime, travel
 from gcodekit.rs274 import Problem, ReadProgram, read_program
 from gcodekit.rs274.joined import JoinedPrograms, join
 from gcodekit.target.metal import metal, metal_levels, whole
@@ -33,7 +33,7 @@ class ProgramFile:
     text: str
     cutters: tuple[int, ...]
     blocks: int
-    way: Travel
+    way: ProgramTime
     problems: tuple[Problem, ...]
     picture_file: str
     picture: str
@@ -110,9 +110,9 @@ def _in_spindle(part: Program, post: Post) -> int:
     return 0 if post.tool_change or not part.cutters else part.cutters[0].number
 
 
-def _ranges(written: Sequence[Written], joined: JoinedPrograms) -> list[LineRange]:
+def _ranges(written: Sequence[Written], joined: JoinedPrograms) -> list[FeatureLines]:
     return [
-        LineRange(r.feature, r.first_line + start, r.last_line + start, r.set_to)
+        FeatureLines(r.feature, r.first_line + start, r.last_line + start, r.set_to)
         for start, w in zip(joined.starts, written, strict=True)
         for r in w.ranges
     ]

@@ -15,7 +15,7 @@ from gcodekit.making.finder import finder_line, finder_row
 from gcodekit.making.problems import fault_rows, problem_faults, problem_rows
 from gcodekit.making.programs import ProvedSetup
 from gcodekit.proof.findings import Findings
-from gcodekit.proof.time import Travel
+from gcodekit.proof.time import ProgramTime
 from gcodekit.units import MM_PER_INCH
 
 
@@ -87,7 +87,7 @@ def part_line(job: Job, size: float) -> str:
     return f"finished part: {size / MM_PER_INCH**3:.3f} in3, {grams / 453.59237:.3f} lb"
 
 
-def time_rows(way: Travel) -> dict[str, Any]:
+def time_rows(way: ProgramTime) -> dict[str, Any]:
     """How a program's time divides, seconds: `times`, `dwell_s` and `spindle_s` are `time_s`;
     `change_s`, of cutter changes, comes on top of it."""
     times = [{"cutter": c.cutter, "cut_s": c.cut_s, "rapid_s": c.rapid_s} for c in way.cutters]
@@ -130,7 +130,7 @@ def name_of(cutter: int) -> str:
     return f"T{cutter}" if cutter else "no cutter named"
 
 
-def waits(way: Travel) -> str:
+def waits(way: ProgramTime) -> str:
     """What a program waits for, "" for nothing."""
     said = []
     if way.dwell_s:

@@ -9,14 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from gcodekit.proof.chords import LineRange
+from gcodekit.proof.chords import FeatureLines
 from gcodekit.rs274.program_read import Move
 
 # More stretches than this are taken some together: each is compared with the drawing by itself.
 MOST = 40
 
 
-def stretches(moves: Sequence[Move], *, top: float) -> list[LineRange]:
+def stretches(moves: Sequence[Move], *, top: float) -> list[FeatureLines]:
     r"""Ranges of lines named by their numbers; `top` is the metal's.
 
     Examples
@@ -47,6 +47,6 @@ def _cutting(moves: Sequence[Move], top: float) -> Iterator[tuple[int, int, int]
         yield first, last, last
 
 
-def _named(first: int, last: int, out: int) -> LineRange:
+def _named(first: int, last: int, out: int) -> FeatureLines:
     name = f"line {first}" if first == last else f"lines {first} to {last}"
-    return LineRange(name, first, out)
+    return FeatureLines(name, first, out)

@@ -24,7 +24,7 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class LineRange:
+class FeatureLines:
     """Lines `first` to `last` of the program belong to a feature. `set_to`: the diameter that the
     boring head is set to for them, mm."""
 
@@ -138,7 +138,7 @@ def lowest(move: Move) -> float:
 class Owners:
     """Which feature a line of the program belongs to."""
 
-    def __init__(self, ranges: Iterable[LineRange]) -> None:
+    def __init__(self, ranges: Iterable[FeatureLines]) -> None:
         self._ranges = sorted(ranges, key=lambda r: r.first)
         self._firsts = [r.first for r in self._ranges]
 
@@ -147,7 +147,7 @@ class Owners:
         found = self.range_of(line)
         return found.feature if found else ""
 
-    def range_of(self, line: int) -> LineRange | None:
+    def range_of(self, line: int) -> FeatureLines | None:
         """The range it lies in."""
         at = bisect_right(self._firsts, line) - 1
         return self._ranges[at] if at >= 0 and line <= self._ranges[at].last else None
@@ -161,7 +161,7 @@ def in_feature(owner: str) -> str:
 def segments_of(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],
-    ranges: Iterable[LineRange],
+    ranges: Iterable[FeatureLines],
     *,
     top: float,
     settings: Mapping[int, float] = MappingProxyType({}),

@@ -15,10 +15,10 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.chords import in_feature
 from gcodekit.proof.cutter_room import check_run_off, reachable, room_at, substance, with_free
-from gcodekit.proof.findings import Blank, FeatureFinding, Target
+from gcodekit.proof.findings import Blank, FeatureFinding, TargetSlices
 from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
-from gcodekit.proof.sections import Cut, quarter_chords
+from gcodekit.proof.sections import ProgramCut, quarter_chords
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
@@ -67,8 +67,8 @@ class Comparison:
 
 
 def compare(
-    cut: Cut,
-    target: Target,
+    cut: ProgramCut,
+    target: TargetSlices,
     blank: Blank,
     moves: tuple[Move, ...],
     *,
@@ -112,8 +112,8 @@ class _Held:
     feature's size are. What is found, by feature, gathers in `found`; in `corners` what may
     stand, out of its cutter's reach: over that more may, a corner being as round all the way up."""
 
-    cut: Cut
-    target: Target
+    cut: ProgramCut
+    target: TargetSlices
     blank: Blank
     near: float
     gouges: Gouges
@@ -145,7 +145,7 @@ class _Held:
 
     def _gouge_in_space(self, owner: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same fault as large as it reaches, and in which depth below the level."""
-        own = Cut(s for s in self.cut.distinct if s.owner == owner)
+        own = ProgramCut(s for s in self.cut.distinct if s.owner == owner)
 
         def taken(z: float) -> BaseGeometry:
             return joined(own.by_owner(z).values())
@@ -212,7 +212,7 @@ class _Held:
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
-        cut = Cut(self.cut.distinct)
+        cut = ProgramCut(self.cut.distinct)
 
         def left(height: float) -> Reach:
             asked = self.target.slice(level + height)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from gcodekit.proof.cutting_data import SLACK, CuttingData
 from gcodekit.proof.once import Once
 from gcodekit.proof.stock_grid import Heights
-from gcodekit.proof.stock_ways import Way
+from gcodekit.proof.stock_ways import StockWay
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
@@ -76,7 +76,7 @@ class CuttingLoads:
     rubbing: dict[int, list[_Stretch]] = field(default_factory=dict)
     stretch: _Stretch | None = None
 
-    def take(self, cutter: Cutter, ways: Sequence[Way], depths: Heights) -> None:
+    def take(self, cutter: Cutter, ways: Sequence[StockWay], depths: Heights) -> None:
         """A piece cut at its feed; `depths`: of stock taken from each cell it met, mm."""
         move = self.moves[ways[0].move]
         if move.speed <= 0.0 or move.feed <= 0.0:
@@ -90,7 +90,9 @@ class CuttingLoads:
         """Nothing was met: the cut is at its end."""
         self.stretch = None
 
-    def _milled(self, cutter: Cutter, ways: Sequence[Way], move: Move, depths: Heights) -> None:
+    def _milled(
+        self, cutter: Cutter, ways: Sequence[StockWay], move: Move, depths: Heights
+    ) -> None:
         if ways[0].start[:2] == ways[0].end[:2] and ways[0].centre is None:
             # straight down: no width to be judged by
             self.stretch = None
@@ -195,7 +197,7 @@ class CuttingLoads:
         for s in stretches:
             self.once.note(text, s.line, s.start, kind=f"rubs {number}", severity="warning")
 
-    def _drilled(self, drill: Cutter, way: Way, move: Move) -> None:
+    def _drilled(self, drill: Cutter, way: StockWay, move: Move) -> None:
         down = way.start[2] - way.end[2]
         if down < DRILLED * drill.diameter or way.start[:2] != way.end[:2]:
             return

@@ -12,7 +12,7 @@ from gcodekit.rs274.program_read import Point3, Problem
 from gcodekit.target.target import Slice
 
 
-class Target(Protocol):
+class TargetSlices(Protocol):
     """What the drawing asks of the set-up: its levels, descending, and a slice at any height."""
 
     @property
@@ -74,7 +74,7 @@ class FeatureFinding:
     reachable_standing: float = 0.0
 
 
-Box = tuple[Point3, Point3]
+SpaceBox = tuple[Point3, Point3]
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ class Findings:
     standing: float
     reachable_standing: float
     blocks: int
-    box: Box | None
+    box: SpaceBox | None
     cutters: tuple[int, ...]
     stock: StockFinding | None
 

@@ -11,10 +11,10 @@ import shapely
 from gcodekit.geometry.overlay import less, union
 from gcodekit.proof.chords import Segments, in_feature
 from gcodekit.proof.cutter_room import CutterRoom, room_at
-from gcodekit.proof.findings import Blank, Target
+from gcodekit.proof.findings import Blank, TargetSlices
 from gcodekit.proof.reach import SPACE_NEAR
 from gcodekit.proof.sections import section
-from gcodekit.proof.walls import Into, Stretch, first_through, lowest_over
+from gcodekit.proof.walls import GougeStretch, Into, first_through, lowest_over
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 
 # Stretches of lines of one feature that are told one by one, the worst of them.
@@ -22,7 +22,7 @@ MOST_TOLD = 8
 
 
 @dataclass(frozen=True, slots=True)
-class _Told:
+class _GougeTold:
     """What a stretch of lines does; `move` is the index of the one that names it."""
 
     move: int
@@ -38,7 +38,7 @@ class Gouges:
         self,
         segments: Iterable[Segments],
         moves: tuple[Move, ...],
-        target: Target,
+        target: TargetSlices,
         blank: Blank,
         *,
         tolerance: float,
@@ -66,7 +66,9 @@ class Gouges:
         move = first_through(where, self._groups[owner])
         own = next((s for s in stretches if move in s.segments.move), None)
         others = [s for s in stretches if s is not own]
-        told = [_Told(move, own.segments if own else self._of_move(owner, move), distance, where)]
+        told = [
+            _GougeTold(move, own.segments if own else self._of_move(owner, move), distance, where)
+        ]
         for stretch in others[: MOST_TOLD - 1]:
             told += self._measured(stretch, allowed)
         lines = set[int]()
@@ -83,7 +85,7 @@ class Gouges:
     def _of_move(self, owner: str, move: int) -> Segments:
         return next(s.rows(s.move == move) for s in self._groups[owner] if move in s.move)
 
-    def _measured(self, stretch: Stretch, allowed: float) -> list[_Told]:
+    def _measured(self, stretch: GougeStretch, allowed: float) -> list[_GougeTold]:
         """A stretch by its own cut; nothing if that is within what is allowed."""
         z = stretch.z
         taken = union(section(stretch.segments, z))
@@ -92,9 +94,9 @@ class Gouges:
             return []
         where = (*found.at, z)
         move = first_through(where, [stretch.segments])
-        return [_Told(move, stretch.segments, found.distance, where)]
+        return [_GougeTold(move, stretch.segments, found.distance, where)]
 
-    def _say(self, owner: str, told: _Told, problems: ProblemList) -> None:
+    def _say(self, owner: str, told: _GougeTold, problems: ProblemList) -> None:
         text, move = f"cut {told.distance:.3f} mm into the finished part", told.move
         floor = self._floor(told.where)
         if floor is not None:

@@ -23,7 +23,7 @@ from gcodekit.trade.cutter import Cutter
 TOUCH = 0.002
 
 
-class Body(Protocol):
+class KeepOutBody(Protocol):
     """An upright body: `outline` in plan, from `bottom` to `top`, program coordinates, mm."""
 
     @property
@@ -48,12 +48,12 @@ class Holding:
     """The bodies that stand from the line `first` on."""
 
     first: int
-    bodies: tuple[Body, ...]
+    bodies: tuple[KeepOutBody, ...]
 
 
 def stretches_held(
     moves: Sequence[Move], holdings: Sequence[Holding]
-) -> Iterator[tuple[Sequence[Move], tuple[Body, ...]]]:
+) -> Iterator[tuple[Sequence[Move], tuple[KeepOutBody, ...]]]:
     """The moves that are made while each holding stands."""
     lines = [h.first for h in holdings]
     cuts = [bisect_left(moves, line, key=attrgetter("line")) for line in lines]
@@ -64,7 +64,7 @@ def stretches_held(
 def check_keep_out(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],
-    bodies: Iterable[Body],
+    bodies: Iterable[KeepOutBody],
     problems: ProblemList,
 ) -> None:
     """Every move against every body, with the cutter's, shank's and holder's own radii.
@@ -76,7 +76,9 @@ def check_keep_out(
             _check(segments, body, moves, problems)
 
 
-def _check(segments: Segments, body: Body, moves: Sequence[Move], problems: ProblemList) -> None:
+def _check(
+    segments: Segments, body: KeepOutBody, moves: Sequence[Move], problems: ProblemList
+) -> None:
     segments = segments.rows(_beside(segments, body))
     if not len(segments.move):
         return
@@ -103,7 +105,7 @@ def _check(segments: Segments, body: Body, moves: Sequence[Move], problems: Prob
     problems.error(text, line=line, where=(x, y, float(tips[first])))
 
 
-def _beside(segments: Segments, body: Body) -> NDArray[np.bool_]:
+def _beside(segments: Segments, body: KeepOutBody) -> NDArray[np.bool_]:
     """Those that could at all meet a body: its box, and the widest there is about the cutter."""
     cutter = segments.cutter
     held = cutter.holder.diameter / 2 if cutter.holder is not None else 0.0
@@ -115,7 +117,7 @@ def _beside(segments: Segments, body: Body) -> NDArray[np.bool_]:
     return found
 
 
-def _widest(cutter: Cutter, body: Body, tip: float) -> tuple[float, float]:
+def _widest(cutter: Cutter, body: KeepOutBody, tip: float) -> tuple[float, float]:
     """The widest radius between the body's bottom and top, and how high above the tip that part of
     the cutter, shank or holder begins."""
     low, high = max(0.0, body.bottom - tip), body.top - tip

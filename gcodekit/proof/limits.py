@@ -17,7 +17,7 @@ from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
-from gcodekit.proof.rapids import TOUCH, Standing
+from gcodekit.proof.rapids import TOUCH, StandingMetal
 from gcodekit.proof.sections import LEVEL, disc
 from gcodekit.proof.settings import TAPPING
 from gcodekit.proof.walls import first_through
@@ -43,7 +43,7 @@ MOST_PLANES = 24
 def check_cutters(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],
-    standing: Standing,
+    standing: StandingMetal,
     *,
     machine: Machine | None,
     tolerance: float,
@@ -134,7 +134,9 @@ def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: Once) -> None:
         once.note(text, move.line, move.start)
 
 
-def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, once: Once) -> None:
+def _check_plunge(
+    index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: Once
+) -> None:
     """Straight down into metal that this cutter cannot bore."""
     start = move.start if move.known_before == "XYZ" else (*move.end[:2], standing.blank.top)
     if move.curve is not None or start[:2] != move.end[:2] or move.end[2] >= start[2]:
@@ -159,7 +161,9 @@ def _check_plunge(index: int, move: Move, cutter: Cutter, standing: Standing, on
             return
 
 
-def _check_buried(index: int, move: Move, cutter: Cutter, standing: Standing, once: Once) -> None:
+def _check_buried(
+    index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: Once
+) -> None:
     """Straight down so deep that the flutes have no way out of the metal for the chips."""
     x, y, z = move.end
     mouth = z + cutter.flute_length + TOUCH
@@ -185,7 +189,7 @@ def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:
     return sorted(level + TOUCH for level in levels if low <= level < min(high, blank.top))
 
 
-def check_flutes(standing: Standing, moves: Sequence[Move], problems: ProblemList) -> None:
+def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: ProblemList) -> None:
     """No cutter may pass metal above its flutes: in each plane, what it sweeps there must have
     been cut by fluted parts. One problem a cutter."""
     for cutter, group in each_cutter(standing.segments):
@@ -211,7 +215,7 @@ def _rubs_at(
     plane: int,
     passed: Passed,
     cutter: Cutter,
-    standing: Standing,
+    standing: StandingMetal,
     moves: Sequence[Move],
     problems: ProblemList,
 ) -> bool:
@@ -236,7 +240,7 @@ def _rubs_at(
     return True
 
 
-def _bare(cutter: Cutter, standing: Standing, z: float) -> Iterator[Segments]:
+def _bare(cutter: Cutter, standing: StandingMetal, z: float) -> Iterator[Segments]:
     """Where a cutter goes with its flutes below a plane."""
     for s in standing.segments:
         bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - LEVEL

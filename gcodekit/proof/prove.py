@@ -9,18 +9,18 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import LineRange, Segments, chord_count, segments_of
+from gcodekit.proof.chords import FeatureLines, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.endings import check_endings, check_over
-from gcodekit.proof.findings import Blank, Findings, StockFinding, Target
+from gcodekit.proof.findings import Blank, Findings, StockFinding, TargetSlices
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine_limits import check_machine
 from gcodekit.proof.once import gathered
-from gcodekit.proof.rapids import Standing, check_rapids
-from gcodekit.proof.sections import Cut
+from gcodekit.proof.rapids import StandingMetal, check_rapids
+from gcodekit.proof.sections import ProgramCut
 from gcodekit.proof.settings import check_duties, check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.stock_findings import take_stock
@@ -37,13 +37,13 @@ MOST_SEGMENTS = 3_000_000
 def prove(
     reading: ReadProgram,
     *,
-    target: Target | None,
+    target: TargetSlices | None,
     blank: Blank,
     cutters: Mapping[int, Cutter],
     machine: Machine | None = None,
     tolerance: float = 0.01,
     holdings: Sequence[Holding] = (),
-    ranges: Iterable[LineRange] = (),
+    ranges: Iterable[FeatureLines] = (),
     complete: bool = True,
     first: bool = True,
     cutting: CuttingData | None = None,
@@ -71,7 +71,7 @@ def prove(
     known = blank if first or target is None else _kept(blank, target)
     _check_as_read(reading, known, cutters, machine, problems, work_offset)
     all_known = _check_cutting(
-        moves, cutters, Standing(segments, known), machine, tolerance, problems, settings
+        moves, cutters, StandingMetal(segments, known), machine, tolerance, problems, settings
     )
     check_over(moves, blank, problems)
     for stretch, bodies in stretches_held(moves, holdings):
@@ -120,7 +120,7 @@ def _findings(
 
 def _compared(
     segments: Sequence[Segments],
-    target: Target | None,
+    target: TargetSlices | None,
     blank: Blank,
     moves: tuple[Move, ...],
     *,
@@ -132,7 +132,7 @@ def _compared(
     if target is None:
         return Comparison({}, 0.0, 0.0, 0.0)
     return compare(
-        Cut(segments),
+        ProgramCut(segments),
         target,
         blank,
         moves,
@@ -165,7 +165,7 @@ def _check_as_read(
 def _check_cutting(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],
-    standing: Standing,
+    standing: StandingMetal,
     machine: Machine | None,
     tolerance: float,
     problems: ProblemList,
@@ -187,7 +187,7 @@ def _check_cutting(
     return all_known
 
 
-def _kept(blank: Blank, target: Target) -> Blank:
+def _kept(blank: Blank, target: TargetSlices) -> Blank:
     """What no program may have cut from the blank."""
 
     def at(z: float) -> BaseGeometry:

@@ -30,7 +30,7 @@ BATCH = 400
 MOST_SAID, MOST_FOUND = 8, 500
 
 
-class Standing:
+class StandingMetal:
     """The metal standing before any move of the program, near a path."""
 
     def __init__(self, segments: Sequence[Segments], blank: Blank) -> None:
@@ -131,7 +131,7 @@ def _boxes(s: Segments) -> list[BaseGeometry]:
 def check_rapids(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],
-    standing: Standing,
+    standing: StandingMetal,
     problems: ProblemList,
 ) -> None:
     """Every rapid, and every move from a place not known."""
@@ -215,7 +215,7 @@ class _Through:
 
 
 def _through(
-    index: int, moves: Sequence[Move], cutter: Cutter, standing: Standing
+    index: int, moves: Sequence[Move], cutter: Cutter, standing: StandingMetal
 ) -> list[_Through]:
     """What one rapid meets: nothing, or one place."""
     move = moves[index]

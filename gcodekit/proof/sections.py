@@ -184,7 +184,7 @@ def _split(cutter: Cutter, lo: float, hi: float, out: list[float], deep: int) ->
         out.append(hi)
 
 
-class Cut:
+class ProgramCut:
     """What a program's segments have cut at any height, by feature and as a whole.
 
     A cut only grows with height, and a segment that is wholly below a plane by the length of the

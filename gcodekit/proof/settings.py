@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from gcodekit.job.document.wording import one
-from gcodekit.proof.chords import LineRange, Owners
+from gcodekit.proof.chords import FeatureLines, Owners
 from gcodekit.proof.once import Once
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
@@ -25,7 +25,7 @@ _HEAD = re.compile(r"\bhead\b")
 
 
 def settings_of(
-    reading: ReadProgram, cutters: Mapping[int, Cutter], ranges: Iterable[LineRange]
+    reading: ReadProgram, cutters: Mapping[int, Cutter], ranges: Iterable[FeatureLines]
 ) -> dict[int, float]:
     """The diameter, mm, that a boring head is set to for each move it makes, by the move's index:
     as the last message before it says, or where there are no messages as the ranges do."""

@@ -14,10 +14,10 @@ import numpy as np
 
 from gcodekit.proof.chords import Array
 from gcodekit.proof.findings import Blank
-from gcodekit.proof.stock_grid import Grid, Heights, Mask, Window, grid_over, heights_of
+from gcodekit.proof.stock_grid import CellGrid, Heights, Mask, Window, grid_over, heights_of
 from gcodekit.proof.stock_spans import arc_spans, line_spans
-from gcodekit.proof.stock_sweeps import Profile, low_on_helix, low_on_level_arc, low_on_line
-from gcodekit.proof.stock_ways import Way
+from gcodekit.proof.stock_sweeps import BodyProfile, low_on_helix, low_on_level_arc, low_on_line
+from gcodekit.proof.stock_ways import StockWay
 from gcodekit.rs274.program_read import Point3
 
 # Metal thinner than this, mm, is not met: a little over what the text's last decimal says.
@@ -37,7 +37,7 @@ class Footprint:
 class VirtualStock:
     """A field of heights, mm, over a grid; program coordinates."""
 
-    grid: Grid
+    grid: CellGrid
     heights: Heights
     bottom: float
 
@@ -47,7 +47,7 @@ class VirtualStock:
         left = np.maximum(self.heights - self.bottom, 0.0)
         return float(left.sum(dtype=np.float64)) * self.grid.dx * self.grid.dy
 
-    def footprint(self, ways: Sequence[Way], profile: Profile) -> Footprint | None:
+    def footprint(self, ways: Sequence[StockWay], profile: BodyProfile) -> Footprint | None:
         """Of ways that join, at one height where there are several; None beside the grid."""
         window = self.grid.window(*_box(ways, profile.radius))
         if window is None:
@@ -59,7 +59,7 @@ class VirtualStock:
         low = lows[0] if len(lows) == 1 else np.minimum.reduce(lows)
         return Footprint(window, np.isfinite(low), low)
 
-    def _level(self, ways: Sequence[Way], radius: float, window: Window) -> Mask:
+    def _level(self, ways: Sequence[StockWay], radius: float, window: Window) -> Mask:
         ys = self.grid.ys(window)
         way = ways[0]
         if way.centre is not None:
@@ -104,7 +104,9 @@ def virtual_stock(blank: Blank, cell: float) -> VirtualStock | None:
     return VirtualStock(grid, heights_of(blank, grid), blank.bottom)
 
 
-def _box(ways: Sequence[Way], radius: float) -> tuple[tuple[float, float], tuple[float, float]]:
+def _box(
+    ways: Sequence[StockWay], radius: float
+) -> tuple[tuple[float, float], tuple[float, float]]:
     xs = [p[0] for w in ways for p in (w.start, w.end)]
     ys = [p[1] for w in ways for p in (w.start, w.end)]
     if ways[0].centre is not None:
@@ -119,7 +121,7 @@ def _box(ways: Sequence[Way], radius: float) -> tuple[tuple[float, float], tuple
     return (min(xs) - radius, min(ys) - radius), (max(xs) + radius, max(ys) + radius)
 
 
-def _low(way: Way, profile: Profile, xs: Array, ys: Array) -> Array:
+def _low(way: StockWay, profile: BodyProfile, xs: Array, ys: Array) -> Array:
     if way.centre is None:
         return low_on_line(way.start, way.end, profile, xs, ys)
     if way.level:

@@ -13,7 +13,7 @@ from gcodekit.proof.findings import Blank, StockFinding
 from gcodekit.proof.stock_field import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
 from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
-from gcodekit.proof.stock_ways import Way, lowest_known, pieces, work_of
+from gcodekit.proof.stock_ways import StockWay, lowest_known, pieces, work_of
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 
@@ -56,7 +56,7 @@ class _Taker:
     feed_s: float = 0.0
     air_s: float = 0.0
 
-    def take(self, cutter: Cutter, ways: list[Way], *, rapid: bool) -> None:
+    def take(self, cutter: Cutter, ways: list[StockWay], *, rapid: bool) -> None:
         """Cut one piece, with a look at what stands in its way first."""
         again = self._again(cutter, ways)
         footprint = None if again else self.stock.footprint(ways, profile_of(cutter))
@@ -80,7 +80,7 @@ class _Taker:
                 if over is not None:
                     self._note(cutter, part, ways, over, self.stock.met(over, begins), begins)
 
-    def _again(self, cutter: Cutter, ways: list[Way]) -> bool:
+    def _again(self, cutter: Cutter, ways: list[StockWay]) -> bool:
         """Whether the same piece was cut before by the same cutter: nothing is left in its way."""
         key = (cutter, tuple((w.start, w.end, w.centre, w.sweep) for w in ways))
         if key in self.known:
@@ -90,7 +90,7 @@ class _Taker:
         return False
 
     def _look_at_teeth(
-        self, cutter: Cutter, ways: list[Way], footprint: Footprint, met: Mask
+        self, cutter: Cutter, ways: list[StockWay], footprint: Footprint, met: Mask
     ) -> None:
         way = ways[0]
         sideways = math.dist(way.start[:2], way.end[:2])
@@ -110,7 +110,7 @@ class _Taker:
             if core is not None:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
 
-    def _look_at_plunge(self, cutter: Cutter, ways: list[Way]) -> None:
+    def _look_at_plunge(self, cutter: Cutter, ways: list[StockWay]) -> None:
         """What has no teeth at its centre is refused (`limits.py`)."""
         core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
         if core is None or self.plunges is None or not cutter.centre_cutting:
@@ -121,7 +121,13 @@ class _Taker:
             self.plunges.take(cutter, self.moves[ways[0].move], over, where)
 
     def _note(
-        self, cutter: Cutter, what: str, ways: list[Way], at: Footprint, met: Mask, above: float
+        self,
+        cutter: Cutter,
+        what: str,
+        ways: list[StockWay],
+        at: Footprint,
+        met: Mask,
+        above: float,
     ) -> None:
         if not met.any():
             return
@@ -134,7 +140,7 @@ class _Taker:
             known.worst = height
 
 
-def _steep(way: Way, sideways: float, steepest: float) -> bool:
+def _steep(way: StockWay, sideways: float, steepest: float) -> bool:
     """Whether a way goes down steeper than an angle, radians, but not straight down."""
     fall = way.start[2] - way.end[2]
     if way.centre is not None:
@@ -142,10 +148,10 @@ def _steep(way: Way, sideways: float, steepest: float) -> bool:
     return sideways > SIDEWAYS and math.atan2(fall, sideways) > steepest
 
 
-def _nearest(ways: list[Way], where: Point3) -> Way:
+def _nearest(ways: list[StockWay], where: Point3) -> StockWay:
     """Of straight ways that join, the one that passes nearest to a place."""
 
-    def off(way: Way) -> float:
+    def off(way: StockWay) -> float:
         (ax, ay), (bx, by) = way.start[:2], way.end[:2]
         dx, dy = bx - ax, by - ay
         square = dx * dx + dy * dy

@@ -45,7 +45,7 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class CellGrid:
     """Cells `dx` by `dy` over a box with its corner at `x`, `y`, mm; rows go with y."""
 
     x: float
@@ -98,7 +98,7 @@ class Grid:
         return within[:, :width] > 0
 
 
-def grid_over(blank: Blank, cell: float) -> Grid | None:
+def grid_over(blank: Blank, cell: float) -> CellGrid | None:
     """Cells over all the metal there is, none wider than asked for but where that would be too
     many."""
     layers = [here for here, _ in _layers(blank) if not here.is_empty]
@@ -107,10 +107,10 @@ def grid_over(blank: Blank, cell: float) -> Grid | None:
     x0, y0, x1, y1 = (float(c) for c in shapely.total_bounds(layers))
     cell = max(cell, math.sqrt((x1 - x0) * (y1 - y0) / MOST_CELLS))
     columns, rows = (max(1, math.ceil(d / cell - 1e-9)) for d in (x1 - x0, y1 - y0))
-    return Grid(x0, y0, (x1 - x0) / columns, (y1 - y0) / rows, rows, columns)
+    return CellGrid(x0, y0, (x1 - x0) / columns, (y1 - y0) / rows, rows, columns)
 
 
-def heights_of(blank: Blank, grid: Grid) -> Heights:
+def heights_of(blank: Blank, grid: CellGrid) -> Heights:
     """How high the blank stands in each cell, mm; its bottom where there is no metal."""
     field = np.full((grid.rows, grid.columns), blank.bottom, dtype=np.float32)
     whole = Window(0, grid.rows, 0, grid.columns)

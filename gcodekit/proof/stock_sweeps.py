@@ -22,7 +22,7 @@ _HALVINGS = 40
 
 
 @dataclass(frozen=True, slots=True)
-class Profile:
+class BodyProfile:
     """A body's height above its lowest point, by distance from its axis: flat out to `flat`, then a
     cone of `slope` (height a distance) or a round of `corner` radius, out to `radius`; mm."""
 
@@ -54,27 +54,27 @@ class Profile:
         return np.where(distance > self.flat, self.slope, 0.0)
 
 
-def cylinder(radius: float) -> Profile:
+def cylinder(radius: float) -> BodyProfile:
     """A flat body: an end mill, a shank, a holder."""
-    return Profile(radius, radius)
+    return BodyProfile(radius, radius)
 
 
-def profile_of(cutter: Cutter) -> Profile:
+def profile_of(cutter: Cutter) -> BodyProfile:
     """What the cutter is below its full diameter."""
     r, full = cutter.radius, cutter.point_length
     if full <= 0.0:
         return cylinder(r)
     if cutter.kind == "ball end mill":
-        return Profile(r, 0.0, corner=r)
+        return BodyProfile(r, 0.0, corner=r)
     if cutter.kind == "bull end mill":
-        return Profile(r, r - full, corner=full)
+        return BodyProfile(r, r - full, corner=full)
     if cutter.kind in POINTED:
-        return Profile(r, 0.0, slope=full / r)
+        return BodyProfile(r, 0.0, slope=full / r)
     # a lead: 45 degrees up to the full size
-    return Profile(r, max(0.0, r - full), slope=1.0)
+    return BodyProfile(r, max(0.0, r - full), slope=1.0)
 
 
-def bodies_above(cutter: Cutter) -> list[tuple[str, Profile, float]]:
+def bodies_above(cutter: Cutter) -> list[tuple[str, BodyProfile, float]]:
     """What is wider than the cutter above its flutes: name, body, and where it begins over the tip.
     What is no wider only meets what the flutes should have cut."""
     found = []
@@ -86,7 +86,7 @@ def bodies_above(cutter: Cutter) -> list[tuple[str, Profile, float]]:
     return found
 
 
-def low_on_line(start: Point3, end: Point3, profile: Profile, xs: Array, ys: Array) -> Array:
+def low_on_line(start: Point3, end: Point3, profile: BodyProfile, xs: Array, ys: Array) -> Array:
     """(rows, columns) the lowest the body comes over each place, infinite where it does not."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     length = math.hypot(dx, dy)
@@ -100,7 +100,9 @@ def low_on_line(start: Point3, end: Point3, profile: Profile, xs: Array, ys: Arr
     return start[2] + _lowest_along(along, off, length, rise, profile)
 
 
-def _lowest_along(along: Array, off: Array, length: float, rise: float, profile: Profile) -> Array:
+def _lowest_along(
+    along: Array, off: Array, length: float, rise: float, profile: BodyProfile
+) -> Array:
     """The least of `rise` s + height(hypot(off, s - along)) for s within the length. It is convex
     in s, so where the body comes lowest without ends is brought within them."""
     half = np.sqrt(np.maximum(profile.radius**2 - off**2, 0.0))
@@ -112,7 +114,12 @@ def _lowest_along(along: Array, off: Array, length: float, rise: float, profile:
 
 
 def _free_lowest(
-    along: Array, off: Array, half: Array, rise: float, profile: Profile, ends: tuple[Array, Array]
+    along: Array,
+    off: Array,
+    half: Array,
+    rise: float,
+    profile: BodyProfile,
+    ends: tuple[Array, Array],
 ) -> Array:
     """Where on the way the body comes lowest over each place."""
     if rise == 0.0:
@@ -136,7 +143,12 @@ def _free_lowest(
 
 
 def low_on_level_arc(
-    centre: tuple[float, float], start: Point3, sweep: float, profile: Profile, xs: Array, ys: Array
+    centre: tuple[float, float],
+    start: Point3,
+    sweep: float,
+    profile: BodyProfile,
+    xs: Array,
+    ys: Array,
 ) -> Array:
     """The same of any body on a level arc, from `start` over `sweep` radians (counter-clockwise
     positive): by the distance to its circle between its ends, to the nearer end beyond them."""

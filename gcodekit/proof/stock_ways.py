@@ -18,7 +18,7 @@ MOST_JOINED = 64
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class StockWay:
     """A piece of a move: where the tip goes, and the seconds it takes there at its feed."""
 
     move: int
@@ -41,9 +41,9 @@ class Way:
 
 def pieces(
     moves: Sequence[Move], cutters: Mapping[int, Cutter], *, top: float
-) -> Iterator[tuple[Cutter, bool, list[Way]]]:
+) -> Iterator[tuple[Cutter, bool, list[StockWay]]]:
     """The moves that come below `top`, in order: cutter, whether rapid, and ways cut at once."""
-    joined: list[Way] = []
+    joined: list[StockWay] = []
     length = 0.0
     last: tuple[int, float] | None = None
     for index, move in enumerate(moves):
@@ -75,7 +75,7 @@ def lowest_known(move: Move) -> float:
     return lowest(move) if move.known_before == "XYZ" else move.end[2]
 
 
-def _ways(index: int, move: Move, cutter: Cutter) -> Iterator[Way]:
+def _ways(index: int, move: Move, cutter: Cutter) -> Iterator[StockWay]:
     """One move in pieces that the field can take."""
     feed = move.feed / 60.0
     curve = move.curve
@@ -85,7 +85,7 @@ def _ways(index: int, move: Move, cutter: Cutter) -> Iterator[Way]:
             yield from _arc_ways(index, move, feed, level)
             return
     if curve is None and move.known_before == "XYZ" and move.length <= PIECE * cutter.diameter:
-        yield Way(index, move.start, move.end, move.length / feed if feed > 0.0 else 0.0)
+        yield StockWay(index, move.start, move.end, move.length / feed if feed > 0.0 else 0.0)
         return
     path = tip_path(move)
     for start, end in pairwise(path):
@@ -96,11 +96,11 @@ def _ways(index: int, move: Move, cutter: Cutter) -> Iterator[Way]:
         before = start
         for k in range(1, count + 1):
             after = end if k == count else _between(start, end, k / count)
-            yield Way(index, before, after, seconds)
+            yield StockWay(index, before, after, seconds)
             before = after
 
 
-def _arc_ways(index: int, move: Move, feed: float, level: bool) -> Iterator[Way]:
+def _arc_ways(index: int, move: Move, feed: float, level: bool) -> Iterator[StockWay]:
     """A level arc by quarters of a turn, so that none looks at all the cells round it; a helix
     turn by turn."""
     curve = move.curve
@@ -117,7 +117,7 @@ def _arc_ways(index: int, move: Move, feed: float, level: bool) -> Iterator[Way]
         z = move.start[2] + (move.end[2] - move.start[2]) * k / count
         x, y = centre[0] + arc * math.cos(turned), centre[1] + arc * math.sin(turned)
         after = move.end if k == count else (x, y, z)
-        yield Way(index, before, after, seconds, centre, curve.sweep / count)
+        yield StockWay(index, before, after, seconds, centre, curve.sweep / count)
         before = after
 
 

@@ -15,9 +15,9 @@ import numpy as np
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import turning_points
-from gcodekit.proof.findings import Box
+from gcodekit.proof.findings import SpaceBox
 from gcodekit.proof.timing import Array, Flags, seconds
-from gcodekit.proof.timing_moves import Run, joined_run, spindle_starts
+from gcodekit.proof.timing_moves import TimedRun, joined_run, spindle_starts
 from gcodekit.rs274.program_read import Move, ReadProgram
 
 # Seconds a cutter change takes; no source. By hand: the collet, the cutter, touching it off.
@@ -35,7 +35,7 @@ class CutterTime:
 
 
 @dataclass(frozen=True, slots=True)
-class Travel:
+class ProgramTime:
     """Seconds; mm. `time_s` is the moves of all `cutters` (in order of first use), `dwell_s` and
     `spindle_s`; `change_s`, for the `changes` of cutter, comes on top of it. `retracts`: how often
     a cutter is lifted out of what it cuts."""
@@ -51,7 +51,7 @@ class Travel:
     retracts: int = 0
 
 
-def travel(reading: ReadProgram, machine: Machine | None) -> Travel:
+def travel(reading: ReadProgram, machine: Machine | None) -> ProgramTime:
     """Time and lengths; the way of a first move, from a place not known, counts nothing.
 
     Without a machine rapids take no time and every feed is held from end to end.
@@ -64,7 +64,7 @@ def travel(reading: ReadProgram, machine: Machine | None) -> Travel:
     spindle_s = _spindle_waits(reading, starts, machine.spindle.start_time if machine else 0.0)
     changes = sum(e.kind == "tool change" for e in reading.events)
     automatic = machine is not None and machine.tool_change == "automatic"
-    return Travel(
+    return ProgramTime(
         time_s=math.fsum([*(t for c in cutters for t in (c.cut_s, c.rapid_s)), dwell_s, spindle_s]),
         cut_length=run.cut_length,
         rapid_length=run.rapid_length,
@@ -90,7 +90,7 @@ def retracts(moves: Iterable[Move]) -> int:
     return count
 
 
-def _by_cutter(run: Run, times: Array) -> tuple[CutterTime, ...]:
+def _by_cutter(run: TimedRun, times: Array) -> tuple[CutterTime, ...]:
     numbers, first = np.unique(run.cutter, return_index=True)
     rows = []
     for number in numbers[np.argsort(first)]:
@@ -114,7 +114,7 @@ def _spindle_waits(reading: ReadProgram, starts: Flags, start_time: float) -> fl
     return math.fsum(waits)
 
 
-def box_of(moves: tuple[Move, ...]) -> Box | None:
+def box_of(moves: tuple[Move, ...]) -> SpaceBox | None:
     """The box of every place the tip is known to be at; None if there is none in some axis."""
     low, high = [math.inf] * 3, [-math.inf] * 3
     for move in moves:

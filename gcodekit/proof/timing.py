@@ -61,7 +61,7 @@ EXACT_PATH, EXACT_STOP, CONTINUOUS = 0, 1, 2
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class TimedWay:
     """Joined moves in running order, none of no length.
 
     Attributes
@@ -83,7 +83,7 @@ class Way:
     control: NDArray[np.int64]
 
 
-def seconds(way: Way, acceleration: float) -> Array:
+def seconds(way: TimedWay, acceleration: float) -> Array:
     """(n,) how long each move takes; `acceleration` in mm/s2, infinite for none to mind."""
     if not len(way.length) or math.isinf(acceleration):
         return way.length / way.limit
@@ -98,7 +98,7 @@ def seconds(way: Way, acceleration: float) -> Array:
     return ramps + np.maximum(steady, 0.0) / np.sqrt(most)
 
 
-def corner_radius(way: Way) -> Array:
+def corner_radius(way: TimedWay) -> Array:
     """(n - 1,) mm, of one move or more: the radius that the turn from each to the next may be taken
     at; 0 for a stop, infinite where there is no turn."""
     out, into = way.arriving[:-1], way.leaving[1:]
@@ -119,7 +119,7 @@ def corner_radius(way: Way) -> Array:
     return np.asarray(radius, dtype=np.float64)
 
 
-def _reach(way: Way, straight: Flags) -> Array:
+def _reach(way: TimedWay, straight: Flags) -> Array:
     """(n - 1,) mm at each joint: the length of the shorter of the two runs that meet there; lines
     that go straight on are one run."""
     line = np.isinf(way.bend)

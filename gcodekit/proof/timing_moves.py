@@ -13,7 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.timing import CONTINUOUS, EXACT_PATH, EXACT_STOP, STRAIGHT, Array, Flags, Way
+from gcodekit.proof.timing import (
+    CONTINUOUS,
+    EXACT_PATH,
+    EXACT_STOP,
+    STRAIGHT,
+    Array,
+    Flags,
+    TimedWay,
+)
 from gcodekit.rs274.program_read import PLANE_AXES, Move, Point3, ReadProgram
 
 _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONTINUOUS}
@@ -31,11 +39,11 @@ _FEED, _SPINDLE, _CUTTER = attrgetter("feed"), attrgetter("spindle"), attrgetter
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class TimedRun:
     """The moves that take time, joined: `way` has their geometry, `rapid` and `cutter` are (n,).
     The lengths, mm, are of every move between known places, with a feed or without."""
 
-    way: Way
+    way: TimedWay
     rapid: Flags
     cutter: NDArray[np.int64]
     cut_length: float
@@ -53,7 +61,7 @@ def spindle_starts(reading: ReadProgram) -> Flags:
     return starts
 
 
-def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> Run:
+def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> TimedRun:
     """Every move between known places."""
     moves, n = reading.moves, len(reading.moves)
     rapid = np.fromiter(map("rapid".__eq__, map(_KIND, moves)), bool, n)
@@ -70,8 +78,8 @@ def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> 
     counted = known & (limit > SLOWEST)
     index = np.flatnonzero(counted & (length > STRAIGHT))
     halts = _halts(reading, starts, counted)[index]
-    return Run(
-        way=Way(
+    return TimedRun(
+        way=TimedWay(
             length=length[index],
             limit=limit[index],
             bend=bend[index],

@@ -78,7 +78,7 @@ def _farthest_in(a: Array, b: Array, region: BaseGeometry) -> Array:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class GougeStretch:
     """Moves one after another that go into what is kept. `worst` is the move, by its index, that
     goes in farthest, by about `depth` mm in the plane at `z`."""
 
@@ -102,7 +102,7 @@ class Into:
         deeper = found > self._depth
         self._depth[deeper], self._z[deeper] = found[deeper], z
 
-    def stretches(self) -> Iterator[Stretch]:
+    def stretches(self) -> Iterator[GougeStretch]:
         """All that go in."""
         s = self._segments
         rows = np.flatnonzero(self._depth)
@@ -110,7 +110,7 @@ class Into:
             if len(run):
                 worst = run[np.argmax(self._depth[run])]
                 depth, z = float(self._depth[worst]), float(self._z[worst])
-                yield Stretch(s.rows(run), int(s.move[worst]), depth, z)
+                yield GougeStretch(s.rows(run), int(s.move[worst]), depth, z)
 
 
 def first_through(where: Point3, groups: Iterable[Segments]) -> int:

@@ -20,11 +20,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.proof.chords import LineRange, Segments, segments_of
+from gcodekit.proof.chords import FeatureLines, Segments, segments_of
 from gcodekit.proof.compare import compare
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.prove import prove
-from gcodekit.proof.sections import Cut
+from gcodekit.proof.sections import ProgramCut
 from gcodekit.proof.walls import depths
 from gcodekit.rs274 import ReadProgram, read_program
 from gcodekit.rs274.program_read import ProblemList
@@ -116,7 +116,7 @@ def read(text: str) -> ReadProgram:
 
 def segments(reading: ReadProgram) -> tuple[Segments, ...]:
     """As the proof has them."""
-    ranges = [LineRange("pocket", 1, len(reading.lines))]
+    ranges = [FeatureLines("pocket", 1, len(reading.lines))]
     return segments_of(reading.moves, {1: CUTTER}, ranges, top=0.0)
 
 
@@ -127,7 +127,9 @@ def planes() -> Callable[[], None]:
 
     def work() -> None:
         problems = ProblemList([])
-        got = compare(Cut(found), steps, BLANK, reading.moves, tolerance=0.01, problems=problems)
+        got = compare(
+            ProgramCut(found), steps, BLANK, reading.moves, tolerance=0.01, problems=problems
+        )
         if problems.problems or not 0 < got.gouge < 0.002:
             raise RuntimeError(f"the cut is not as drawn: {got} {problems.problems[:1]}")
 
@@ -140,7 +142,7 @@ def level() -> Callable[[], None]:
     area = outline(0).area
 
     def work() -> None:
-        got = Cut(found).by_owner(-0.5)["pocket"].area
+        got = ProgramCut(found).by_owner(-0.5)["pocket"].area
         if not math.isclose(got, area, rel_tol=1e-3):
             raise RuntimeError(f"{got} mm^2 are cut instead of {area}")
 

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.chords import LineRange
+from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.keepout import Holding
 from gcodekit.proof.prove import prove
@@ -111,7 +111,7 @@ def hole(name: str, x: float, y: float, depth: float) -> tuple[str, float, list]
 
 def held(lines: list[str], target: Drawing, ranges: dict[str, tuple[str, str]]) -> Findings:
     """The proof; `ranges` names for a feature the first and last line of its own."""
-    of = [LineRange(f, lines.index(a) + 1, lines.index(b) + 1) for f, (a, b) in ranges.items()]
+    of = [FeatureLines(f, lines.index(a) + 1, lines.index(b) + 1) for f, (a, b) in ranges.items()]
     return prove(
         read_program("\n".join(lines)), target=target, blank=BLANK, cutters=CUTTERS,
         machine=MACHINE, tolerance=0.01, ranges=of,

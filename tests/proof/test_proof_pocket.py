@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.chords import LineRange
+from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
 from gcodekit.rs274 import read_program
@@ -139,7 +139,7 @@ def held(lines: list[str], target: PocketDrawing | None = POCKET) -> Findings:
         cutters=CUTTERS,
         machine=MACHINE,
         tolerance=0.01,
-        ranges=[LineRange("pocket", 1, len(lines))],
+        ranges=[FeatureLines("pocket", 1, len(lines))],
     )
 
 

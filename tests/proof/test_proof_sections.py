@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import common, less, union
 from gcodekit.proof.chords import segments_of, segments_of_path
 from gcodekit.proof.reach import reach
-from gcodekit.proof.sections import Cut, section
+from gcodekit.proof.sections import ProgramCut, section
 from gcodekit.rs274 import read_program
 from gcodekit.trade.cutter import Cutter, CutterKind
 
@@ -115,7 +115,7 @@ def test_helix_leaves_no_core_at_its_floor_and_an_exact_bore() -> None:
     turns = [f"G3 X2 Y0 Z{-0.5 * k} I-2" for k in range(1, 7)]
     text = "\n".join(["T1 M6", "G0 X2 Y0", "Z1", "G1 Z0 F100", *turns, "G3 X2 Y0 I-2", "M2"])
     moves = read_program(text).moves
-    got = Cut(segments_of(moves, {1: FLAT}, (), top=0.0)).by_owner(-2.9)[""]
+    got = ProgramCut(segments_of(moves, {1: FLAT}, (), top=0.0)).by_owner(-2.9)[""]
     exact = shapely.Point(0, 0).buffer(5, quad_segs=400)
     assert reach(exact, got).distance < 0.001
     assert reach(got, exact).distance < 0.001
@@ -138,10 +138,10 @@ def test_planes_in_any_order_give_the_same_and_only_grow(
     lines = [f"G1 X{x} Y{y} Z{z} F100" for x, y, z in path]
     moves = read_program("\n".join(["T1 M6", "G0 X0 Y0", "Z5", *lines, "M2"])).moves
     segments = segments_of(moves, {1: tool}, (), top=1.0)
-    one = Cut(segments)
+    one = ProgramCut(segments)
     up = [one.by_owner(z).get("", shapely.Polygon()) for z in sorted(planes)]
     for z, got in zip(sorted(planes), up, strict=True):
-        fresh = Cut(segments).by_owner(z).get("", shapely.Polygon())
+        fresh = ProgramCut(segments).by_owner(z).get("", shapely.Polygon())
         # the chords of a disc lie as the run they are swept with
         assert reach(got, fresh).distance < 0.0008
         assert reach(fresh, got).distance < 0.0008

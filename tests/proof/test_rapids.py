@@ -14,7 +14,7 @@ from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import (
     BATCH,
     MOST_SAID,
-    Standing,
+    StandingMetal,
     check_rapids,
     once_in_plan,
 )
@@ -38,12 +38,14 @@ PROGRAM = "\n".join(
 )
 
 
-def standing() -> tuple[Standing, int]:
+def standing() -> tuple[StandingMetal, int]:
     moves = read_program(PROGRAM).moves
-    return Standing(segments_of(moves, {1: MILL}, (), top=0.0), BLANK), len(moves)
+    return StandingMetal(segments_of(moves, {1: MILL}, (), top=0.0), BLANK), len(moves)
 
 
-def all_at_once(s: Standing, asked: shapely.Geometry, z: float, before: int) -> shapely.Geometry:
+def all_at_once(
+    s: StandingMetal, asked: shapely.Geometry, z: float, before: int
+) -> shapely.Geometry:
     pieces = [p for g in s.segments for p in section(g.rows(g.move < before), z)]
     return less(shapely.intersection(asked, BLANK.at(z)), union(pieces))
 
@@ -78,7 +80,7 @@ def test_no_more_rapids_are_looked_for_than_it_takes(monkeypatch: pytest.MonkeyP
     ways = [f"G0 X{19 * (-1) ** n} Y{-19 + 0.07 * n:.2f}" for n in range(most + 9)]
     moves = read_program("\n".join(["G21 G90", "T1 M6", "G0 Z-2", *ways, "M2"])).moves
     problems = ProblemList()
-    looked = Standing(segments_of(moves, {1: MILL}, (), top=0.0), BLANK)
+    looked = StandingMetal(segments_of(moves, {1: MILL}, (), top=0.0), BLANK)
     check_rapids(moves, {1: MILL}, looked, problems)
     through = [p for p in problems.problems if "rapid through" in p.text]
     assert len(through) == MOST_SAID
@@ -93,7 +95,7 @@ def test_a_rapid_below_the_bottom_meets_what_stands_above_it(way: str) -> None:
     moves = read_program(text).moves
     cutters = {1: MILL}
     problems = ProblemList()
-    known = Standing(segments_of(moves, cutters, (), top=0.0), BLANK)
+    known = StandingMetal(segments_of(moves, cutters, (), top=0.0), BLANK)
     check_rapids(moves, cutters, known, problems)
     (problem,) = problems.problems
     assert problem.line == 7
@@ -113,7 +115,7 @@ def through(text: str, cutters: dict[int, Cutter]) -> list[int]:
     """The lines of rapids through metal."""
     moves = read_program(text).moves
     problems = ProblemList()
-    known = Standing(segments_of(moves, cutters, (), top=0.0), BLANK)
+    known = StandingMetal(segments_of(moves, cutters, (), top=0.0), BLANK)
     check_rapids(moves, cutters, known, problems)
     return [p.line or 0 for p in problems.problems if "rapid through" in p.text]
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from gcodekit.proof.stock_spans import arc_spans, line_spans
 from gcodekit.proof.stock_sweeps import (
-    Profile,
+    BodyProfile,
     cylinder,
     low_on_helix,
     low_on_level_arc,
@@ -67,7 +67,7 @@ def test_arcs_cover_what_is_within_the_radius(
 ) -> None:
     found = covered(arc_spans(centre, arc, start, sweep, radius, YS))
     begin = (centre[0] + arc * math.cos(start), centre[1] + arc * math.sin(start), -1.0)
-    ball = Profile(radius, 0.0, corner=radius)
+    ball = BodyProfile(radius, 0.0, corner=radius)
     swept = low_on_level_arc(centre, begin, sweep, ball, XS, YS)
     # the distance to an arc in closed form: to its circle within its angles, else to an end
     x, y = XS[None, :] - centre[0], YS[:, None] - centre[1]
@@ -84,11 +84,11 @@ def test_arcs_cover_what_is_within_the_radius(
 
 PROFILES = {
     "flat": cylinder(3.0),
-    "ball": Profile(3.0, 0.0, corner=3.0),
-    "bull": Profile(3.0, 2.0, corner=1.0),
-    "steep cone": Profile(3.0, 0.0, slope=1.7),
-    "shallow cone": Profile(3.0, 0.0, slope=0.2),
-    "lead": Profile(3.0, 2.0, slope=1.0),
+    "ball": BodyProfile(3.0, 0.0, corner=3.0),
+    "bull": BodyProfile(3.0, 2.0, corner=1.0),
+    "steep cone": BodyProfile(3.0, 0.0, slope=1.7),
+    "shallow cone": BodyProfile(3.0, 0.0, slope=0.2),
+    "lead": BodyProfile(3.0, 2.0, slope=1.0),
 }
 
 
@@ -100,7 +100,7 @@ grids = st.lists(places, min_size=2, max_size=3, unique=True).map(
 
 
 def hold_against_samples(
-    found: np.ndarray, distance: np.ndarray, z: np.ndarray, profile: Profile, step: float
+    found: np.ndarray, distance: np.ndarray, z: np.ndarray, profile: BodyProfile, step: float
 ) -> None:
     """`found` between the lowest sample and the lowest one of a body thicker by a step: every point
     of the way has a sample within that."""

@@ -8,7 +8,7 @@ import pytest
 
 from gcodekit.making.dryrun import DryRun, dry_run
 from gcodekit.making.report import time_rows, waits
-from gcodekit.proof.time import CutterTime, Travel
+from gcodekit.proof.time import CutterTime, ProgramTime
 
 WORKSHOP = """units = "mm"
 [machine]
@@ -62,9 +62,11 @@ def test_the_path_control_of_the_text_counts(tmp_path: Path) -> None:
 
 
 def test_what_is_waited_for_is_said() -> None:
-    way = Travel(90, 1, 1, (CutterTime(1, 80, 1),), dwell_s=2, spindle_s=7, change_s=240, changes=2)
+    way = ProgramTime(
+        90, 1, 1, (CutterTime(1, 80, 1),), dwell_s=2, spindle_s=7, change_s=240, changes=2
+    )
     assert waits(way) == (
         "dwells 0 min 02 s; spindle starts 0 min 07 s; not counted: 2 cutter changes, 4 min 00 s"
     )
-    assert waits(Travel(90, 1, 1)) == ""
+    assert waits(ProgramTime(90, 1, 1)) == ""
     assert time_rows(way)["times"] == [{"cutter": 1, "cut_s": 80, "rapid_s": 1}]

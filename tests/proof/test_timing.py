@@ -16,8 +16,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.job.workshop.machine import Machine, Spindle
-from gcodekit.proof.time import CHANGE_AUTOMATIC, CHANGE_BY_HAND, CutterTime, Travel, travel
-from gcodekit.proof.timing import CORNER_ROUNDING, PATH_GRAIN, Way, corner_radius, seconds
+from gcodekit.proof.time import CHANGE_AUTOMATIC, CHANGE_BY_HAND, CutterTime, ProgramTime, travel
+from gcodekit.proof.timing import CORNER_ROUNDING, PATH_GRAIN, TimedWay, corner_radius, seconds
 from gcodekit.proof.timing_moves import joined_run, spindle_starts
 from gcodekit.rs274 import ReadProgram, read_program
 from gcodekit.rs274.program_read import CircularPart, Conditions, Move, PathControl, Point3
@@ -40,7 +40,7 @@ def rest_to_rest(length: float, speed: float, a: float = A) -> float:
     return length / speed + speed / a
 
 
-def of_text(*lines: str, machine: Machine | None = MACHINE) -> Travel:
+def of_text(*lines: str, machine: Machine | None = MACHINE) -> ProgramTime:
     """From (0, 0, 0), where the first line has put the tip."""
     text = "\n".join(["G21 G90 G17 G61 G0 X0 Y0 Z0", *lines, "M2"])
     reading = read_program(text)
@@ -352,7 +352,7 @@ def test_the_way_back_takes_as_long(steps: list[Step], control: PathControl) -> 
     assert time_of(back, control) == pytest.approx(time_of(moves, control), rel=1e-6)
 
 
-def slowly(way: Way) -> float:
+def slowly(way: TimedWay) -> float:
     """The same time found in another way: the fastest speed at each of very many places is the
     least that any stop, corner or move allows from there, v^2 = u + 2 a s; integrated."""
     ends = np.concatenate(([0.0], np.cumsum(way.length)))

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, union
-from gcodekit.proof.chords import LineRange, segments_of, segments_of_path
+from gcodekit.proof.chords import FeatureLines, segments_of, segments_of_path
 from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach
@@ -135,7 +135,7 @@ def told(lines: list[str]) -> tuple[Findings, list[tuple[int, str]]]:
     """The proof, and the gouges it names."""
     found = prove(
         read_program("\n".join(lines)), target=Drawing(), blank=BLANK, cutters={1: MILL},
-        ranges=[LineRange("pocket", 1, len(lines))],
+        ranges=[FeatureLines("pocket", 1, len(lines))],
     )  # fmt: skip
     said = [(p.line, p.text) for p in found.problems if p.text.startswith("gouge in pocket: ")]
     return found, [(line, text.removeprefix("gouge in pocket: ")) for line, text in said]
@@ -201,7 +201,7 @@ def test_a_later_line_over_the_same_place_is_not_named_for_it() -> None:
     ]  # fmt: skip
     found = prove(
         read_program("\n".join(lines)), target=Drawing(), blank=BLANK, cutters={2: CONE},
-        ranges=[LineRange("pocket", 1, len(lines))], complete=False,
+        ranges=[FeatureLines("pocket", 1, len(lines))], complete=False,
     )  # fmt: skip
     (gouge,) = (p for p in found.problems if p.text.startswith("gouge in pocket"))
     assert gouge.line in (11, 12)
