@@ -26,7 +26,7 @@ from gcodekit.trade.fits import planned_tolerance
 
 # Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
 # what is cut: half of that, its inscribed circle's radius.
-CRUMB = 0.5
+LEAST_LEFT = 0.5
 # Two sections of one shape are no farther apart than this, mm.
 EXACT = 0.001
 
@@ -245,7 +245,7 @@ class _Held:
 
     def _stands(self, f: FeatureSlice, can: BaseGeometry, taken: BaseGeometry, z: float) -> Reach:
         """How far of what a cutter can reach more stands than what stands over a corner."""
-        here = substance(less(can, self.corners.get(f.name, EMPTY)), CRUMB * self.near)
+        here = substance(less(can, self.corners.get(f.name, EMPTY)), LEAST_LEFT * self.near)
         found = reach(here, taken) if here.area else Reach()
         if found.distance <= self.true_to(f.name):
             return found

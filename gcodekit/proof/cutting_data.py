@@ -22,7 +22,7 @@ from gcodekit.trade.stiffness import STIFFNESS, stiffness
 # Of the diameter: deeper than this no end mill goes at full width. Common practice, no source.
 DEEPEST_SLOT = 1.0
 # What cells and mean values may be off.
-SLACK = 1.25
+MEASURED_SLACK = 1.25
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class CuttingData:
 
     def faster_than_machine(self, feed: float) -> bool:
         """An error of its own (`machine_limits.py`): what such a feed would cut is not judged."""
-        return self.machine is not None and feed > self.machine.feed_max * SLACK
+        return self.machine is not None and feed > self.machine.feed_max * MEASURED_SLACK
 
     def thickest_chip(self, cutter: Cutter) -> float:
         """The thickest chip that a milling cutter's teeth take, mm."""

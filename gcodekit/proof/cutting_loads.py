@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from gcodekit.proof.cutting_data import SLACK, CuttingData
+from gcodekit.proof.cutting_data import MEASURED_SLACK, CuttingData
 from gcodekit.proof.once import Once
 from gcodekit.proof.stock_grid import Heights
 from gcodekit.proof.stock_ways import StockWay
@@ -128,7 +128,7 @@ class CuttingLoads:
         most = self.data.deepest_slot(s.cutter)
         full = s.width >= FULL_WIDTH * s.cutter.diameter
         section = s.depth * (1.0 if full else s.width / s.cutter.diameter)
-        if section <= most * SLACK:
+        if section <= most * MEASURED_SLACK:
             return False
         wide = "at full width" if full else f"and {s.width:.2f} mm wide"
         allowed = most * s.depth / section
@@ -145,7 +145,7 @@ class CuttingLoads:
         thinned = 2 * math.sqrt(share * (1 - share)) if share < 0.5 else 1.0
         shallow = min(max(SHALLOW * s.cutter.diameter / s.depth, 1.0), MOST_SHALLOW)
         chip, most = s.chip_load * thinned, self.data.thickest_chip(s.cutter) * shallow
-        if chip <= most * SLACK:
+        if chip <= most * MEASURED_SLACK:
             return False
         slower = s.feed * most / chip
         said = f"{chip:.3f} mm a tooth"
@@ -168,7 +168,7 @@ class CuttingLoads:
             chip_load=s.chip_load,
             diameter=cutter.diameter,
         )
-        if watts <= available * SLACK:
+        if watts <= available * MEASURED_SLACK:
             return
         said = f"{watts:.0f} W"
         text = (
@@ -180,7 +180,7 @@ class CuttingLoads:
 
     def _rubs(self, s: _Stretch) -> bool:
         chip = s.fastest / (s.speed * s.cutter.flutes)
-        return chip < self.data.thinnest_chip(s.cutter) / SLACK
+        return chip < self.data.thinnest_chip(s.cutter) / MEASURED_SLACK
 
     def _rubbed(self, number: int, stretches: Sequence[_Stretch]) -> None:
         """Chips thinner than teeth cut, over some way: a corner or a lead is none."""
@@ -203,12 +203,12 @@ class CuttingLoads:
             return
         least, most = self.data.drill_feeds(drill)
         turn, name = move.feed / move.speed, f"cutter {drill.number}, a drill,"
-        if turn > most * SLACK:
+        if turn > most * MEASURED_SLACK:
             text = (
                 f"{name} is fed {turn:.3f} mm a turn, at most {most:.3f} mm {self.data.named}; "
                 f"lower the feed to {most * move.speed:.0f} mm/min"
             )
-        elif turn < least / SLACK:
+        elif turn < least / MEASURED_SLACK:
             text = (
                 f"{name} rubs: {turn:.4f} mm a turn, at least {least:.4f} mm cuts; "
                 f"raise the feed to {least * move.speed:.0f} mm/min or turn slower"
@@ -244,7 +244,7 @@ class Plunges:
         if over < LEAST_UNDER or move.speed <= 0.0 or self.data.faster_than_machine(move.feed):
             return
         most = self.data.plunge_feed(cutter, move.speed)
-        if move.feed <= most * SLACK:
+        if move.feed <= most * MEASURED_SLACK:
             return
         said = f"{move.feed:.0f} mm/min"
         text = (

@@ -18,7 +18,7 @@ from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import TOUCH, StandingMetal
-from gcodekit.proof.sections import LEVEL, disc
+from gcodekit.proof.sections import ONE_HEIGHT, disc
 from gcodekit.proof.settings import TAPPING
 from gcodekit.proof.walls import first_through
 from gcodekit.rs274.program_read import Move, ProblemList
@@ -31,7 +31,7 @@ BREAKTHROUGH = 1.0
 RUB = 0.005
 # A ring so wide, mm, round a hole's mouth, and the share of it that is metal where chips cannot
 # leave to the side.
-RIM = 0.5
+MOUTH_RING = 0.5
 SURROUNDED = 0.9
 # A boring head's point stands out of its bar by this much, mm, and opens a hole by no more at a
 # time (common practice, no source).
@@ -171,7 +171,7 @@ def _check_buried(
     if not upright or mouth >= standing.blank.top:
         return
     bottom = max(z, standing.blank.bottom) + cutter.point_length + TOUCH
-    round_it = less(disc(x, y, cutter.radius + RIM), disc(x, y, cutter.radius))
+    round_it = less(disc(x, y, cutter.radius + MOUTH_RING), disc(x, y, cutter.radius))
     walled = standing.within(round_it, mouth, index).area > SURROUNDED * round_it.area
     if walled and not standing.within(disc(x, y, cutter.radius / 2), bottom, index).is_empty:
         deep = standing.blank.top - z
@@ -243,6 +243,6 @@ def _rubs_at(
 def _bare(cutter: Cutter, standing: StandingMetal, z: float) -> Iterator[Segments]:
     """Where a cutter goes with its flutes below a plane."""
     for s in standing.segments:
-        bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - LEVEL
+        bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - ONE_HEIGHT
         if s.cutter.number == cutter.number and bare.any():
             yield s.rows(bare)

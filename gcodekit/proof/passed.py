@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import joined
 from gcodekit.proof.chords import Segments
-from gcodekit.proof.sections import LEVEL, section
+from gcodekit.proof.sections import ONE_HEIGHT, section
 from gcodekit.trade.cutter import Cutter
 
 
@@ -50,10 +50,10 @@ class _Banded:
         follows = upright & (cutter.kind in ("reamer", "tap"))
         flutes_from = np.where(follows, np.maximum(start[:, 2], end[:, 2]), low)
         heights = np.array(planes)
-        self._met = np.searchsorted(heights + LEVEL, low)
-        self._whole = np.searchsorted(heights + LEVEL, high)
+        self._met = np.searchsorted(heights + ONE_HEIGHT, low)
+        self._whole = np.searchsorted(heights + ONE_HEIGHT, high)
         self._bare = np.searchsorted(
-            heights - cutter.flute_length - LEVEL, flutes_from, side="right"
+            heights - cutter.flute_length - ONE_HEIGHT, flutes_from, side="right"
         )
         self._alike = self._whole * (len(planes) + 1) + self._bare
         self._joined: dict[int, BaseGeometry] = {}

@@ -31,7 +31,7 @@ from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 # Arcs of kilometres would fill the memory with their chords.
-MOST_SEGMENTS = 3_000_000
+MOST_CHORDS = 3_000_000
 
 
 def prove(
@@ -95,9 +95,9 @@ def prove(
 
 def _moves_of(reading: ReadProgram, problems: ProblemList) -> tuple[Move, ...]:
     """A program's moves; none where it is too long."""
-    if chord_count(reading.moves) <= MOST_SEGMENTS:
+    if chord_count(reading.moves) <= MOST_CHORDS:
         return reading.moves
-    problems.error(f"too long to be proved: more than {MOST_SEGMENTS} straight pieces")
+    problems.error(f"too long to be proved: more than {MOST_CHORDS} straight pieces")
     return ()
 
 

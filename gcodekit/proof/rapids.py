@@ -15,7 +15,7 @@ from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.reach import reach
-from gcodekit.proof.sections import LEVEL, section
+from gcodekit.proof.sections import ONE_HEIGHT, section
 from gcodekit.rs274.program_read import CircularPart, Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
@@ -23,7 +23,7 @@ from gcodekit.trade.cutter import Cutter
 # can tell.
 TOUCH = 0.002
 # Heights looked at along a rapid that goes down at a slope, or up a tapered point.
-STEPS = 8
+SLOPE_HEIGHTS = 8
 # Segments taken away at once from what may still stand.
 BATCH = 400
 # Rapids through metal that are each said, and that are looked for at all.
@@ -269,11 +269,14 @@ def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
     low = _low(move)
     found = {low + TOUCH}
     found.update(level + TOUCH for level in (*blank.levels, blank.bottom) if level > low)
-    if cutter.point_length > LEVEL:
-        found.update(low + TOUCH + cutter.point_length * k / STEPS for k in range(1, STEPS + 1))
+    if cutter.point_length > ONE_HEIGHT:
+        found.update(
+            low + TOUCH + cutter.point_length * k / SLOPE_HEIGHTS
+            for k in range(1, SLOPE_HEIGHTS + 1)
+        )
     rise = abs(move.end[2] - move.start[2])
-    if rise > LEVEL and move.start[:2] != move.end[:2] and move.known_before == "XYZ":
-        found.update(low + TOUCH + rise * k / STEPS for k in range(1, STEPS + 1))
+    if rise > ONE_HEIGHT and move.start[:2] != move.end[:2] and move.known_before == "XYZ":
+        found.update(low + TOUCH + rise * k / SLOPE_HEIGHTS for k in range(1, SLOPE_HEIGHTS + 1))
     yield from sorted(z for z in found if z < blank.top)
 
 

@@ -25,11 +25,11 @@ from gcodekit.trade.cutter import Cutter
 DISC_SAG = 0.0003
 PROFILE_SAG = 0.0004
 # Joined segments swept at once: one by one takes 20 times longer, thousands together far more.
-RUN = 25
+SWEPT_AT_ONCE = 25
 # Heights nearer than this are one, mm.
-LEVEL = 1e-7
+ONE_HEIGHT = 1e-7
 # From so many segments on it pays to look for repeated ones.
-MANY = 5000
+MAY_REPEAT = 5000
 
 
 def quarter_chords(radius: float) -> int:
@@ -43,15 +43,15 @@ def section(segments: Segments, z: float) -> list[BaseGeometry]:
     """The pieces that together are what these segments cut at height z."""
     cutter = segments.cutter
     start, end = segments.start, segments.end
-    keep = np.minimum(start[:, 2], end[:, 2]) <= z + LEVEL
+    keep = np.minimum(start[:, 2], end[:, 2]) <= z + ONE_HEIGHT
     if not keep.any():
         return []
     start, end = start[keep], end[keep]
     full = cutter.point_length
-    if full <= LEVEL:
+    if full <= ONE_HEIGHT:
         a, b = clipped(start, end, z)
         return capsules(a, b, cutter.radius)
-    deep = np.minimum(start[:, 2], end[:, 2]) <= z - full + LEVEL
+    deep = np.minimum(start[:, 2], end[:, 2]) <= z - full + ONE_HEIGHT
     pieces: list[BaseGeometry] = []
     if deep.any():
         a, b = clipped(start[deep], end[deep], z - full)
@@ -63,7 +63,7 @@ def clipped(start: Array, end: Array, z: float) -> tuple[Array, Array]:
     """The parts of segments with the tip at or below z, in plan; each has such a part."""
     a, b = start[:, :2].copy(), end[:, :2].copy()
     rise = end[:, 2] - start[:, 2]
-    for points, over in ((a, start[:, 2] > z + LEVEL), (b, end[:, 2] > z + LEVEL)):
+    for points, over in ((a, start[:, 2] > z + ONE_HEIGHT), (b, end[:, 2] > z + ONE_HEIGHT)):
         if over.any():
             t = (z - start[over, 2]) / rise[over]
             points[over] = start[over, :2] + t[:, None] * (end[over, :2] - start[over, :2])
@@ -102,13 +102,13 @@ def _bent(a: Array, b: Array, run: NDArray[np.int64], radius: float) -> list[int
 
 
 def _runs(a: Array, b: Array) -> NDArray[np.int64]:
-    """A number for each segment, the same for up to RUN that join one another."""
+    """A number for each segment, the same for up to SWEPT_AT_ONCE that join one another."""
     n = len(a)
     broken = np.ones(n, dtype=bool)
     broken[1:] = (a[1:] != b[:-1]).any(axis=1)
     at = np.arange(n)
     since = at - np.maximum.accumulate(np.where(broken, at, 0))
-    run: NDArray[np.int64] = np.cumsum(broken | (since % RUN == 0)) - 1
+    run: NDArray[np.int64] = np.cumsum(broken | (since % SWEPT_AT_ONCE == 0)) - 1
     return run
 
 
@@ -116,9 +116,9 @@ def _pointed(start: Array, end: Array, cutter: Cutter, z: float) -> list[BaseGeo
     """What the point of a cutter cuts: heights above the tip from 0 to its full diameter."""
     full = cutter.point_length
     high, low = z - start[:, 2], z - end[:, 2]
-    in_point = np.minimum(high, low) < full - LEVEL
+    in_point = np.minimum(high, low) < full - ONE_HEIGHT
     pieces: list[BaseGeometry] = []
-    level = in_point & (np.abs(high - low) <= LEVEL)
+    level = in_point & (np.abs(high - low) <= ONE_HEIGHT)
     for height in np.unique(high[level]):
         same = level & (high == height)
         radius = cutter.radius_at(max(float(height), 0.0))
@@ -210,7 +210,7 @@ class ProgramCut:
 
 def _distinct(segments: Segments) -> Segments:
     """Each way once, where there are so many that some may be repeated by mistake."""
-    if len(segments.start) < MANY:
+    if len(segments.start) < MAY_REPEAT:
         return segments
     ways = np.concatenate((segments.start, segments.end), axis=1)
     _, first = np.unique(ways, axis=0, return_index=True)
@@ -238,7 +238,7 @@ class _Growing:
         if z < self._z:
             self._z, self._whole, self._section = -math.inf, EMPTY, EMPTY
             self._ways.clear()
-        last, now = self._z + LEVEL, z + LEVEL
+        last, now = self._z + ONE_HEIGHT, z + ONE_HEIGHT
         added = (self._whole_at > last) & (self._whole_at <= now)
         partly = (self._whole_at > now) & (self._meets_at <= now)
         before_partly = (self._whole_at > last) & (self._meets_at <= last)

@@ -20,8 +20,8 @@ TAPPING, BACK_BORING = 84, 87
 # holder gives; or by what half of F's last usual decimal leaves, mm/min.
 PITCH_NEAR = 0.001
 FEED_ROUNDED = {"mm": 0.0501, "inch": 0.1271}
-_LENGTH = re.compile(r"(\d+(?:\.\d+)?)\s*(mm|in)\b")
-_HEAD = re.compile(r"\bhead\b")
+_LENGTH_SAID = re.compile(r"(\d+(?:\.\d+)?)\s*(mm|in)\b")
+_ABOUT_HEAD = re.compile(r"\bhead\b")
 
 
 def settings_of(
@@ -50,7 +50,9 @@ def _said(reading: ReadProgram) -> list[tuple[int, float]]:
     texts: dict[int, str] = {}
     for event in (e for e in reading.events if e.kind == "message"):
         texts[event.before] = f"{texts.get(event.before, '')} {event.text}"
-    told = ((i, _LENGTH.findall(text)) for i, text in texts.items() if _HEAD.search(text))
+    told = (
+        (i, _LENGTH_SAID.findall(text)) for i, text in texts.items() if _ABOUT_HEAD.search(text)
+    )
     return [(i, _mm(*lengths[-1])) for i, lengths in told if lengths]
 
 

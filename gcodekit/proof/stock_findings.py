@@ -21,11 +21,11 @@ from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 END_CUTTING = frozenset({"drill", "spot drill", "reamer", "tap", "boring head"})
 # Down a slope steeper than this a cutter without teeth at its centre stands on what it leaves
 # there. Common practice, no source.
-STEEPEST_RAMP = math.radians(10.0)
+STEEPEST_TOOTHLESS = math.radians(10.0)
 # Of its radius, what such a cutter has no teeth in. Common practice, no source.
 TOOTHLESS = 0.5
 # Cells that all pieces together may look at; a longer program gets wider cells.
-MOST_WORK = 1.5e9
+MOST_CELLS_SEEN = 1.5e9
 # Sideways by less than this, mm, is a way straight down.
 SIDEWAYS = 0.01
 # Pieces that are known again where a program makes them once more.
@@ -105,7 +105,7 @@ class _Taker:
             # a ball goes up and down the slopes of what it shapes
             if _steep(way, sideways, self.loads.data.steepest_ramp):
                 self._note(cutter, "steep", ways, footprint, met, 0.0)
-        elif not cutter.centre_cutting and _steep(way, sideways, STEEPEST_RAMP):
+        elif not cutter.centre_cutting and _steep(way, sideways, STEEPEST_TOOTHLESS):
             core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
             if core is not None:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
@@ -185,7 +185,7 @@ def take_stock(
     """
     asked = cell or CELL_OF_TOLERANCE * tolerance
     work = work_of(moves, cutters, asked, blank.top)
-    stock = virtual_stock(blank, asked * math.sqrt(max(1.0, work / MOST_WORK)))
+    stock = virtual_stock(blank, asked * math.sqrt(max(1.0, work / MOST_CELLS_SEEN)))
     if stock is None:
         return None
     before = stock.volume
@@ -242,7 +242,7 @@ def _text(cutter: Cutter, what: str, height: float) -> str:
         return f"{name} moves sideways in metal: a {cutter.kind} cuts at its end alone"
     if what == "ramp":
         return (
-            f"{name} down a slope of more than {math.degrees(STEEPEST_RAMP):g} degrees into metal: "
-            f"a {cutter.kind} that has no teeth at its centre"
+            f"{name} down a slope of more than {math.degrees(STEEPEST_TOOTHLESS):g} degrees into "
+            f"metal: a {cutter.kind} that has no teeth at its centre"
         )
     return f"the {what} of {name} runs into metal that stands {height:.3f} mm above its lower end"

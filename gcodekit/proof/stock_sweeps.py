@@ -18,7 +18,7 @@ from gcodekit.rs274.program_read import Point3
 from gcodekit.trade.cutter import POINTED, Cutter
 
 # Of the way on a slope, halved this often: 40 mm come down to a tenth of a nanometre.
-_HALVINGS = 40
+_SLOPE_HALVINGS = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +133,7 @@ def _free_lowest(
             return along - math.copysign(1.0, rise) * half
         return along - rise / math.sqrt(profile.slope**2 - rise**2) * off
     low, high = ends[0].copy(), ends[1].copy()
-    for _ in range(_HALVINGS):
+    for _ in range(_SLOPE_HALVINGS):
         middle = (low + high) / 2
         distance = np.hypot(off, middle - along)
         share = (middle - along) / np.maximum(distance, 1e-12)

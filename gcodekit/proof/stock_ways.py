@@ -14,7 +14,7 @@ from gcodekit.trade.cutter import Cutter
 # A level way is cut in pieces of this many diameters: a piece cuts or it cuts air.
 PIECE = 2.0
 # Moves to a piece.
-MOST_JOINED = 64
+MOST_IN_PIECE = 64
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def pieces(
             line = move.kind == "line" and way.level and way.start != way.end
             key = (move.cutter, way.start[2]) if line else None
             step = math.dist(way.start, way.end)
-            full = length + step > PIECE * cutter.diameter or len(joined) >= MOST_JOINED
+            full = length + step > PIECE * cutter.diameter or len(joined) >= MOST_IN_PIECE
             if joined and (key is None or key != last or full or way.start != joined[-1].end):
                 yield cutters[moves[joined[0].move].cutter], False, joined
                 joined, length = [], 0.0

@@ -55,7 +55,7 @@ PATH_GRAIN = 0.001
 # Common practice, no source: what a small mill may round a corner by unnoticed.
 CORNER_ROUNDING = 0.05
 # Of two moves that the shorter leads sideways by less than this, mm, the turn is rounding.
-STRAIGHT = 1e-9
+NO_TURN = 1e-9
 
 EXACT_PATH, EXACT_STOP, CONTINUOUS = 0, 1, 2
 
@@ -106,7 +106,7 @@ def corner_radius(way: TimedWay) -> Array:
     sine = np.linalg.norm(into - out, axis=1) / 2
     cosine = np.linalg.norm(into + out, axis=1) / 2
     shorter = np.minimum(way.length[:-1], way.length[1:])
-    straight = (cosine > sine) & (shorter * 2 * sine * cosine < STRAIGHT)
+    straight = (cosine > sine) & (shorter * 2 * sine * cosine < NO_TURN)
     reach = _reach(way, straight)
     control = way.control[:-1]
     deviation = np.where(control == CONTINUOUS, CORNER_ROUNDING, PATH_GRAIN)

@@ -17,7 +17,7 @@ from gcodekit.proof.timing import (
     CONTINUOUS,
     EXACT_PATH,
     EXACT_STOP,
-    STRAIGHT,
+    NO_TURN,
     Array,
     Flags,
     TimedWay,
@@ -28,7 +28,7 @@ _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONT
 # mm/s: a slower feed is none, and its square might be no number.
 SLOWEST = 1e-9
 # The machine stands for these; in a new work offset the next move starts from another place.
-_STANDING = ("tool change", "stop", "optional stop", "end", "dwell", "work offset")
+_STANDS_FOR = ("tool change", "stop", "optional stop", "end", "dwell", "work offset")
 # Read from a million moves, where `map` takes half the time of a generator.
 _START, _END, _PATH = attrgetter("start"), attrgetter("end"), attrgetter("path")
 _CENTRE, _SWEEP, _RADIUS = attrgetter("centre"), attrgetter("sweep"), attrgetter("radius")
@@ -76,7 +76,7 @@ def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> 
     known = np.fromiter(map("XYZ".__eq__, map(_BEFORE, moves)), bool, n)
     known &= np.fromiter(map("XYZ".__eq__, map(_KNOWN, moves)), bool, n)
     counted = known & (limit > SLOWEST)
-    index = np.flatnonzero(counted & (length > STRAIGHT))
+    index = np.flatnonzero(counted & (length > NO_TURN))
     halts = _halts(reading, starts, counted)[index]
     return TimedRun(
         way=TimedWay(
@@ -123,7 +123,7 @@ def _halts(reading: ReadProgram, starts: Flags, counted: Flags) -> NDArray[np.in
     """(n,) how often the machine has stood by the time each move begins."""
     halt = starts.copy()
     n = len(halt)
-    halt[[e.before for e in reading.events if e.kind in _STANDING and e.before < n]] = True
+    halt[[e.before for e in reading.events if e.kind in _STANDS_FOR and e.before < n]] = True
     # after a move that is not reckoned nothing is known to be joined
     halt[1:] |= ~counted[:-1]
     return np.cumsum(halt)

@@ -15,9 +15,9 @@ from gcodekit.proof.machine_limits import SPEED_NEAR
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 
 _SAID = re.compile(r"[(;]\s*(?:MSG, *)?(?P<text>[^)]*)", re.IGNORECASE)
-_SPEED = re.compile(r"set the spindle to (\d+(?:\.\d+)?) rev/min")
-_CUTTER = re.compile(r"cutter (\d+): ")
-_HEAD = re.compile(r"set the boring head to ")
+_SPEED_SAID = re.compile(r"set the spindle to (\d+(?:\.\d+)?) rev/min")
+_CUTTER_SAID = re.compile(r"cutter (\d+): ")
+_HEAD_SAID = re.compile(r"set the boring head to ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,8 @@ def _told(reading: ReadProgram) -> Iterator[_Told]:
         said = _SAID.search(text)
         if said is None:
             continue
-        speed, cutter = _SPEED.match(said["text"]), _CUTTER.match(said["text"])
-        if speed or cutter or _HEAD.match(said["text"]):
+        speed, cutter = _SPEED_SAID.match(said["text"]), _CUTTER_SAID.match(said["text"])
+        if speed or cutter or _HEAD_SAID.match(said["text"]):
             while first < len(reading.moves) and reading.moves[first].line <= line:
                 first += 1
             rate, number = float(speed[1]) if speed else 0.0, int(cutter[1]) if cutter else 0

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.proof.chords import Array, Segments
 from gcodekit.proof.rapids import distances
 from gcodekit.proof.reach import LEAST_CHORDS
-from gcodekit.proof.sections import LEVEL, clipped, profile_breaks, section
+from gcodekit.proof.sections import ONE_HEIGHT, clipped, profile_breaks, section
 from gcodekit.rs274.program_read import Point3
 
 # A section is smaller than the truth by up to this, mm: so near, a place is taken as within it.
@@ -33,7 +33,7 @@ def depths(segments: Segments, kept: BaseGeometry, z: float, *, allowed: float =
     pointed cutter on a slope, and for a path inside.
     """
     found = np.zeros(len(segments.move))
-    there = np.flatnonzero(_lowest(segments) <= z + LEVEL)
+    there = np.flatnonzero(_lowest(segments) <= z + ONE_HEIGHT)
     core = kept.buffer(-allowed, quad_segs=LEAST_CHORDS) if allowed else kept
     if core.is_empty or not len(there):
         return found
@@ -59,7 +59,9 @@ def _radii(s: Segments, z: float) -> Array:
     """The cutter's radius at z where each segment is lowest; none where that is above z."""
     heights = z - _lowest(s)
     levels, which = np.unique(heights, return_inverse=True)
-    radii = [s.cutter.radius_at(max(float(h), 0.0)) if h >= -LEVEL else -np.inf for h in levels]
+    radii = [
+        s.cutter.radius_at(max(float(h), 0.0)) if h >= -ONE_HEIGHT else -np.inf for h in levels
+    ]
     found: Array = np.array(radii)[which]
     return found
 
@@ -144,4 +146,4 @@ def lowest_over(where: Point3, s: Segments) -> tuple[float, int]:
     over = np.where(off <= s.cutter.radius + HELD, np.interp(off, radii, heights), np.inf)
     low = _lowest(s)
     best = int(np.argmin(low + over))
-    return float(low[best] + over[best]), int(s.move[np.argmax(low <= low[best] + LEVEL)])
+    return float(low[best] + over[best]), int(s.move[np.argmax(low <= low[best] + ONE_HEIGHT)])

@@ -18,7 +18,7 @@ from gcodekit.proof.findings import Blank
 from gcodekit.proof.passed import Passed
 from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach
-from gcodekit.proof.sections import LEVEL, section
+from gcodekit.proof.sections import ONE_HEIGHT, section
 from gcodekit.rs274 import read_program
 from gcodekit.trade.cutter import Cutter
 
@@ -45,7 +45,7 @@ def by_itself(
     """With a cutter what its bare part sweeps, without what the fluted parts of all do."""
     pieces: list[BaseGeometry] = []
     for s in segments:
-        bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - LEVEL
+        bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - ONE_HEIGHT
         if cutter in (None, s.cutter.number):
             pieces += section(s.rows(bare if cutter else ~bare), z)
     return union(pieces)

@@ -205,7 +205,7 @@ def test_cells_get_wider_with_the_part_and_the_program_and_say_so(
     large = Blank(at=lambda z: shapely.box(0, 0, 2000, 1000), bottom=-1.0, top=0.0, lowest=-1.0)
     found, _ = run("T1 M6", "G0 X0 Y0 Z1", blank=large)
     assert found.cell == pytest.approx(math.sqrt(2e6 / MOST_CELLS), rel=1e-3)
-    monkeypatch.setattr("gcodekit.proof.stock_findings.MOST_WORK", 2e7)
+    monkeypatch.setattr("gcodekit.proof.stock_findings.MOST_CELLS_SEEN", 2e7)
     long = [f"G1 X{60 if i % 2 else 0}" for i in range(400)]
     found, _ = run("T1 M6", "G0 X0 Y20 Z1", "G1 Z-1", *long, cell=0.05)
     assert 0.07 < found.cell < 0.3
