@@ -19,6 +19,9 @@ from gcodekit.trade.cutter import Cutter
 # section is never more than 0.0005 mm inside the true one, and never outside it but for chords on
 # the inner side of an arc. That is the proof's share of the error budget.
 PATH_SAG = 0.0002
+# What touches metal or a holding by less than this, mm, is within what proof and text's last
+# decimal can tell.
+LEAST_TOUCH = 0.002
 
 Array = NDArray[np.float64]
 

@@ -7,9 +7,8 @@ from collections.abc import Mapping, Sequence
 
 import shapely
 
-from gcodekit.proof.chords import lowest
+from gcodekit.proof.chords import LEAST_TOUCH, lowest
 from gcodekit.proof.findings import Blank
-from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Event, Move, Point3, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
@@ -59,10 +58,10 @@ def _check_turning(
 def _inside(place: Point3, cutter: Cutter, blank: Blank) -> bool:
     """Whether a cutter's tip is below the top of stock as it first was, within its radius."""
     x, y, z = place
-    if z >= blank.top - TOUCH:
+    if z >= blank.top - LEAST_TOUCH:
         return False
-    metal = blank.at(max(z, blank.bottom) + TOUCH)
-    return not metal.is_empty and metal.distance(shapely.Point(x, y)) < cutter.radius - TOUCH
+    metal = blank.at(max(z, blank.bottom) + LEAST_TOUCH)
+    return not metal.is_empty and metal.distance(shapely.Point(x, y)) < cutter.radius - LEAST_TOUCH
 
 
 def _check_any_cut(reading: ReadProgram, blank: Blank, problems: ProblemList) -> None:
@@ -71,7 +70,7 @@ def _check_any_cut(reading: ReadProgram, blank: Blank, problems: ProblemList) ->
     if not cuts or blank.bottom >= blank.top:
         return
     deepest = min(cuts, key=lowest)
-    if lowest(deepest) >= blank.top - TOUCH:
+    if lowest(deepest) >= blank.top - LEAST_TOUCH:
         text = (
             f"nothing is cut: the deepest way at feed is {lowest(deepest) - blank.top:.3f} mm above"
         )
@@ -88,7 +87,7 @@ def check_over(moves: Sequence[Move], blank: Blank, problems: ProblemList) -> No
         for m in moves
         if m.kind != "rapid"
         and m.known_before == m.known == "XYZ"
-        and m.start[2] == m.end[2] > blank.top + TOUCH
+        and m.start[2] == m.end[2] > blank.top + LEAST_TOUCH
     ]
     length = sum(m.length for m in over)
     if length < A_PASS:

@@ -15,12 +15,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.proof.chords import Array, Segments, segments_of
+from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, segments_of
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import Cutter
-
-# Nearer than touching by this much, mm, is a collision: above what the text's last decimal says.
-TOUCH = 0.002
 
 
 class KeepOutBody(Protocol):
@@ -89,7 +86,7 @@ def _check(
     ends = np.stack((segments.start[:, :2], segments.end[:, :2]), axis=1)
     ways = np.asarray(shapely.linestrings(ends))
     aside: Array = radii - np.asarray(shapely.distance(ways, body.outline))
-    hit = np.flatnonzero(aside > TOUCH)
+    hit = np.flatnonzero(aside > LEAST_TOUCH)
     if not len(hit):
         return
     # out of a body it may be nearer upwards than to the side
@@ -98,7 +95,7 @@ def _check(
     part = _part(segments.cutter, float(bases[first]))
     text = f"{part}cutter {segments.cutter.number} runs into {body.name}, {deep[first]:.3f} mm"
     line, worst_line = (moves[int(segments.move[k])].line for k in (first, worst))
-    if deep[worst] > deep[first] + TOUCH:
+    if deep[worst] > deep[first] + LEAST_TOUCH:
         text += f", and {deep[worst]:.3f} mm"
         text += f" in line {worst_line}" if worst_line != line else " farther on in it"
     x, y = shapely.shortest_line(ways[first], body.outline).coords[0]
@@ -124,7 +121,7 @@ def _widest(cutter: Cutter, body: KeepOutBody, tip: float) -> tuple[float, float
     if high <= 0:
         return -1.0, 0.0
     steps = (cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
-    heights = [low, high - TOUCH, *(h for h in steps if low <= h < high - TOUCH)]
+    heights = [low, high - LEAST_TOUCH, *(h for h in steps if low <= h < high - LEAST_TOUCH)]
     # of equal radii the lowest: a shank as wide as its cutter adds nothing
     radius, above = max((cutter.body_radius_at(max(h, 0.0)), -h) for h in heights)
     return radius, max((b for b in (0.0, *_bases(cutter)) if b <= -above), default=0.0)

@@ -13,11 +13,11 @@ import shapely
 from gcodekit.geometry.overlay import common, less
 from gcodekit.job.document.wording import one
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import Array, Segments, each_cutter, lowest
+from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, each_cutter, lowest
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
-from gcodekit.proof.rapids import TOUCH, StandingMetal
+from gcodekit.proof.rapids import StandingMetal
 from gcodekit.proof.sections import ONE_HEIGHT, disc
 from gcodekit.proof.settings import TAPPING
 from gcodekit.proof.walls import first_through
@@ -57,7 +57,7 @@ def check_cutters(
     blank = standing.blank
     all_known = True
     for index, move in enumerate(moves):
-        if move.known != "XYZ" or _lowest(move) >= blank.top - TOUCH:
+        if move.known != "XYZ" or _lowest(move) >= blank.top - LEAST_TOUCH:
             continue
         cutter = cutters.get(move.cutter)
         if cutter is None:
@@ -127,9 +127,9 @@ def _check_thread(move: Move, cutter: Cutter, once: Once) -> None:
 def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: Once) -> None:
     """A tap that is still in its thread follows its pitch, and a rapid does not."""
     x, y, z = move.start
-    if cutter.kind != "tap" or move.known_before != "XYZ" or z >= blank.top - TOUCH:
+    if cutter.kind != "tap" or move.known_before != "XYZ" or z >= blank.top - LEAST_TOUCH:
         return
-    if blank.at(max(z, blank.bottom) + TOUCH).intersects(shapely.Point(x, y)):
+    if blank.at(max(z, blank.bottom) + LEAST_TOUCH).intersects(shapely.Point(x, y)):
         text = f"cutter {cutter.number}, a tap, is torn out of its thread by a rapid"
         once.note(text, move.line, move.start)
 
@@ -155,7 +155,7 @@ def _check_plunge(
     x, y, _ = move.end
     for z in _plunged_through(move.end[2], start[2], standing.blank):
         left = standing.within(disc(x, y, radius), z, index)
-        if not left.is_empty and not left.buffer(-TOUCH).is_empty:
+        if not left.is_empty and not left.buffer(-LEAST_TOUCH).is_empty:
             text = f"cutter {cutter.number} straight down into metal: {one(cutter.kind)} that"
             once.note(f"{text} {reason}", move.line, (x, y, z))
             return
@@ -166,11 +166,11 @@ def _check_buried(
 ) -> None:
     """Straight down so deep that the flutes have no way out of the metal for the chips."""
     x, y, z = move.end
-    mouth = z + cutter.flute_length + TOUCH
+    mouth = z + cutter.flute_length + LEAST_TOUCH
     upright = move.curve is None and move.start[:2] == (x, y) and z < move.start[2]
     if not upright or mouth >= standing.blank.top:
         return
-    bottom = max(z, standing.blank.bottom) + cutter.point_length + TOUCH
+    bottom = max(z, standing.blank.bottom) + cutter.point_length + LEAST_TOUCH
     round_it = less(disc(x, y, cutter.radius + MOUTH_RING), disc(x, y, cutter.radius))
     walled = standing.within(round_it, mouth, index).area > SURROUNDED * round_it.area
     if walled and not standing.within(disc(x, y, cutter.radius / 2), bottom, index).is_empty:
@@ -186,7 +186,7 @@ def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:
     """Heights at which an upright way down meets all the metal it can: standing metal only shrinks
     with height, but where the blank changes."""
     levels = (low, blank.bottom, *blank.levels)
-    return sorted(level + TOUCH for level in levels if low <= level < min(high, blank.top))
+    return sorted(level + LEAST_TOUCH for level in levels if low <= level < min(high, blank.top))
 
 
 def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: ProblemList) -> None:
@@ -194,7 +194,7 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
     been cut by fluted parts. One problem a cutter."""
     for cutter, group in each_cutter(standing.segments):
         tips = np.concatenate([np.minimum(s.start[:, 2], s.end[:, 2]) for s in group])
-        lowest_plane = float(tips.min()) + cutter.flute_length + TOUCH
+        lowest_plane = float(tips.min()) + cutter.flute_length + LEAST_TOUCH
         passed = Passed(standing.segments, _planes_under(tips, lowest_plane, standing.blank))
         for plane in reversed(range(len(passed.planes))):
             if _rubs_at(plane, passed, cutter, standing, moves, problems):
@@ -204,7 +204,7 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
 def _planes_under(tips: Array, lowest_plane: float, blank: Blank) -> list[float]:
     """Where metal may have been skipped: just under each pass and each level of the blank."""
     levels = np.concatenate((tips, [blank.top], np.array(blank.levels)))
-    heights = np.unique(np.round(levels - TOUCH, 3))
+    heights = np.unique(np.round(levels - LEAST_TOUCH, 3))
     heights = heights[(heights > lowest_plane) & (heights < blank.top)]
     if len(heights) > MOST_PLANES:
         heights = heights[np.linspace(0, len(heights) - 1, MOST_PLANES).astype(int)]

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import turning_points
+from gcodekit.proof.chords import LEAST_TOUCH, turning_points
 from gcodekit.proof.once import Once
-from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Move, Point3, ProblemList, ReadProgram
 
 # A geared or belt speed is met when it is this near, as a share.
@@ -77,7 +76,7 @@ def _check_travel(moves: Sequence[Move], machine: Machine, problems: ProblemList
                 at = place[axis]
                 low = at if low is None else min(low, at)
                 high = at if high is None else max(high, at)
-                if first is None and high - low > machine.travel[axis] + TOUCH:
+                if first is None and high - low > machine.travel[axis] + LEAST_TOUCH:
                     first = move.line, place
         if first is not None and low is not None and high is not None:
             text = (

@@ -12,16 +12,13 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, less, union
-from gcodekit.proof.chords import Array, Segments, lowest, segments_of_path, tip_path
+from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, lowest, segments_of_path, tip_path
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import ONE_HEIGHT, section
 from gcodekit.rs274.program_read import CircularPart, Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 
-# A rapid that touches less than this, mm, is within what the proof and the text's last decimal
-# can tell.
-TOUCH = 0.002
 # Heights looked at along a rapid that goes down at a slope, or up a tapered point.
 SLOPE_HEIGHTS = 8
 # Segments taken away at once from what may still stand.
@@ -66,7 +63,7 @@ class StandingMetal:
         # the latest first, and no more of them than it takes: mostly what was cut just before
         # has cut it all
         hit = hit[np.argsort(self._move[hit], kind="stable")]
-        while len(hit) and not there.buffer(-TOUCH / 2).is_empty:
+        while len(hit) and not there.buffer(-LEAST_TOUCH / 2).is_empty:
             hit, latest = hit[:-BATCH], hit[-BATCH:]
             there = self._less_cut(there, z, np.sort(latest))
         return there
@@ -88,8 +85,10 @@ class StandingMetal:
         for g in np.unique(self._group[hit]):
             s = self.segments[g].rows(self._index[hit[self._group[hit] == g]])
             away = distances(s, x, y)
-            whole = np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= low + TOUCH
-            if (away[whole] + cutter.radius <= s.cutter.radius + TOUCH / 2).any():
+            whole = (
+                np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= low + LEAST_TOUCH
+            )
+            if (away[whole] + cutter.radius <= s.cutter.radius + LEAST_TOUCH / 2).any():
                 return True
             plunged = (s.start[:, :2] == s.end[:, :2]).all(axis=1)
             deep = plunged & (np.minimum(s.start[:, 2], s.end[:, 2]) <= low) & (away == 0.0)
@@ -146,7 +145,7 @@ def check_rapids(
             break
         if move.known_before == "XYZ" and move.known == "XYZ":
             way = (move.start, move.end, move.cutter, move.curve)
-            low = lowest(move) < top - TOUCH and move.cutter in cutters
+            low = lowest(move) < top - LEAST_TOUCH and move.cutter in cutters
             # the same way again with the same cutter meets nothing; a boring head may be set wider
             if move.kind == "rapid" and low and way not in ways:
                 found += _through(index, moves, cutters[move.cutter], standing)
@@ -154,7 +153,9 @@ def check_rapids(
                 ways.add(way)
         else:
             unknown_z = _check_unknown(move, top, unknown_z, problems)
-            rapid_down = move.kind == "rapid" and move.known == "XYZ" and move.end[2] < top - TOUCH
+            rapid_down = (
+                move.kind == "rapid" and move.known == "XYZ" and move.end[2] < top - LEAST_TOUCH
+            )
             if rapid_down and move.cutter in cutters:
                 found += _through(index, moves, cutters[move.cutter], standing)
     _report(found, problems)
@@ -195,10 +196,10 @@ def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -
             text = "x, y moved again before any z: the cutter may stand at or below the metal"
             problems.error(text, line=move.line)
         return before + int(sideways)
-    elif move.end[2] < top - TOUCH and not {"X", "Y"} <= set(move.known):
+    elif move.end[2] < top - LEAST_TOUCH and not {"X", "Y"} <= set(move.known):
         text = f"down to z {move.end[2]:.3f}, below the metal's top, over an unknown place in x, y"
         problems.error(text, line=move.line)
-    elif min(move.start[2], move.end[2]) < top - TOUCH and "Z" in move.known_before:
+    elif min(move.start[2], move.end[2]) < top - LEAST_TOUCH and "Z" in move.known_before:
         text = f"x, y from an unknown place at z {move.start[2]:.3f}, below the metal's top"
         problems.error(text, line=move.line)
     return 0 if "Z" in move.known else before
@@ -229,17 +230,17 @@ def _through(
     for z in _heights(move, cutter, standing.blank):
         swept = union(section(segments, z))
         left = standing.within(swept, z, index)
-        if left.is_empty or left.buffer(-TOUCH / 2).is_empty:
+        if left.is_empty or left.buffer(-LEAST_TOUCH / 2).is_empty:
             if _covers_above(move, cutter, z, standing.blank):
                 break
             continue
         found = reach(left, less(swept, left))
         # out of the metal it is never farther than to its top
-        size = min(found.distance, standing.blank.top - z + TOUCH)
+        size = min(found.distance, standing.blank.top - z + LEAST_TOUCH)
         if where is None or size > worst:
             worst = size
             where = (found.at[0], found.at[1], z) if found.at else move.end
-    return [_Through(move.line, where, worst)] if where is not None and worst > TOUCH else []
+    return [_Through(move.line, where, worst)] if where is not None and worst > LEAST_TOUCH else []
 
 
 def _low(move: Move) -> float:
@@ -267,16 +268,18 @@ def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
     and a slope are sampled besides.
     """
     low = _low(move)
-    found = {low + TOUCH}
-    found.update(level + TOUCH for level in (*blank.levels, blank.bottom) if level > low)
+    found = {low + LEAST_TOUCH}
+    found.update(level + LEAST_TOUCH for level in (*blank.levels, blank.bottom) if level > low)
     if cutter.point_length > ONE_HEIGHT:
         found.update(
-            low + TOUCH + cutter.point_length * k / SLOPE_HEIGHTS
+            low + LEAST_TOUCH + cutter.point_length * k / SLOPE_HEIGHTS
             for k in range(1, SLOPE_HEIGHTS + 1)
         )
     rise = abs(move.end[2] - move.start[2])
     if rise > ONE_HEIGHT and move.start[:2] != move.end[:2] and move.known_before == "XYZ":
-        found.update(low + TOUCH + rise * k / SLOPE_HEIGHTS for k in range(1, SLOPE_HEIGHTS + 1))
+        found.update(
+            low + LEAST_TOUCH + rise * k / SLOPE_HEIGHTS for k in range(1, SLOPE_HEIGHTS + 1)
+        )
     yield from sorted(z for z in found if z < blank.top)
 
 

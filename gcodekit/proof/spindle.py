@@ -6,10 +6,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import lowest
+from gcodekit.proof.chords import LEAST_TOUCH, lowest
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
-from gcodekit.proof.rapids import TOUCH
 from gcodekit.rs274.program_read import Event, Move, ProblemList, ReadProgram
 
 # A control's clock and a rounded dwell may be off by this share.
@@ -101,7 +100,7 @@ def _cuts(move: Move, blank: Blank) -> bool:
     if move.kind == "rapid" or move.known != "XYZ":
         return False
     low = lowest(move) if move.known_before == "XYZ" else move.end[2]
-    return low < blank.top - TOUCH
+    return low < blank.top - LEAST_TOUCH
 
 
 def _seconds(move: Move, machine: Machine) -> float:

@@ -12,16 +12,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gcodekit.proof.chords import Array
+from gcodekit.proof.chords import LEAST_TOUCH, Array
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.stock_grid import CellGrid, Heights, Mask, Window, grid_over, heights_of
 from gcodekit.proof.stock_spans import arc_spans, line_spans
 from gcodekit.proof.stock_sweeps import BodyProfile, low_on_helix, low_on_level_arc, low_on_line
 from gcodekit.proof.stock_ways import StockWay
 from gcodekit.rs274.program_read import Point3
-
-# Metal thinner than this, mm, is not met: a little over what the text's last decimal says.
-LIMIT = 0.002
 
 
 @dataclass(slots=True)
@@ -75,7 +72,7 @@ class VirtualStock:
     def met(self, print_: Footprint, above: float = 0.0) -> Mask:
         """The cells where metal stands in the way of a body that begins `above` the tip."""
         here = self.heights[print_.window.cells]
-        found: Mask = print_.mask & (here > print_.low + (above + LIMIT))
+        found: Mask = print_.mask & (here > print_.low + (above + LEAST_TOUCH))
         return found
 
     def cut(self, print_: Footprint, met: Mask) -> Heights:
