@@ -138,6 +138,11 @@ def lowest(move: Move) -> float:
     return min(move.start[2], move.end[2])
 
 
+def lowest_reached(move: Move) -> float:
+    """The same of a move to a known place: from one not known it comes from above."""
+    return lowest(move) if move.known_before == "XYZ" else move.end[2]
+
+
 class Owners:
     """Which feature a line of the program belongs to."""
 
@@ -174,7 +179,7 @@ def segments_of(
     owners = Owners(ranges)
     found: dict[tuple[int, str, float | None], tuple[list[Point3], list[Point3], list[int]]] = {}
     for index, move in enumerate(moves):
-        if move.cutter not in cutters or not _below(move, top):
+        if move.cutter not in cutters or lowest_reached(move) >= top:
             continue
         path = tip_path(move)
         if not path:
@@ -194,12 +199,6 @@ def segments_of(
         )
         for (n, owner, set_to), (s, e, i) in found.items()
     )
-
-
-def _below(move: Move, top: float) -> bool:
-    if move.known_before != "XYZ":
-        return move.end[2] < top
-    return lowest(move) < top
 
 
 def segments_of_path(path: Sequence[Point3], cutter: Cutter) -> Segments:

@@ -13,7 +13,7 @@ import shapely
 from gcodekit.geometry.overlay import common, less
 from gcodekit.job.document.wording import one
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, each_cutter, lowest
+from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, each_cutter, lowest_reached
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.proof.passed import Passed
@@ -57,7 +57,7 @@ def check_cutters(
     blank = standing.blank
     all_known = True
     for index, move in enumerate(moves):
-        if move.known != "XYZ" or _lowest(move) >= blank.top - LEAST_TOUCH:
+        if move.known != "XYZ" or lowest_reached(move) >= blank.top - LEAST_TOUCH:
             continue
         cutter = cutters.get(move.cutter)
         if cutter is None:
@@ -78,17 +78,13 @@ def check_cutters(
     return all_known
 
 
-def _lowest(move: Move) -> float:
-    return lowest(move) if move.known_before == "XYZ" else move.end[2]
-
-
 def _check_depth(move: Move, cutter: Cutter, blank: Blank, tolerance: float, once: Once) -> None:
     """Depth counts where the full diameter is; a point or lead may go further. Where nothing says
     how deep it may go, what is below the metal is asked about."""
     shoulder = cutter.point_length if cutter.kind not in SIDE_MILLS else 0.0
     free = math.isinf(blank.lowest)
     lowest_allowed = blank.bottom if free else blank.lowest
-    deep = lowest_allowed - _lowest(move) - shoulder
+    deep = lowest_allowed - lowest_reached(move) - shoulder
     if deep <= (BREAKTHROUGH if free else tolerance) or (free and blank.bottom >= blank.top):
         return
     below = f"{deep:.3f} mm below"

@@ -12,7 +12,15 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, less, union
-from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, lowest, segments_of_path, tip_path
+from gcodekit.proof.chords import (
+    LEAST_TOUCH,
+    Array,
+    Segments,
+    lowest,
+    lowest_reached,
+    segments_of_path,
+    tip_path,
+)
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import ONE_HEIGHT, section
@@ -223,7 +231,7 @@ def _through(
     if _straight_up(move, moves[index - 1] if index else None):
         return []
     upright = move.known_before != "XYZ" or move.start[:2] == move.end[:2]
-    if upright and standing.clear_of(move.end[0], move.end[1], cutter, _low(move), index):
+    if upright and standing.clear_of(move.end[0], move.end[1], cutter, lowest_reached(move), index):
         return []
     segments = segments_of_path(tip_path(move), cutter)
     worst, where = 0.0, None
@@ -241,10 +249,6 @@ def _through(
             worst = size
             where = (found.at[0], found.at[1], z) if found.at else move.end
     return [_Through(move.line, where, worst)] if where is not None and worst > LEAST_TOUCH else []
-
-
-def _low(move: Move) -> float:
-    return lowest(move) if move.known_before == "XYZ" else move.end[2]
 
 
 def _straight_up(move: Move, before: Move | None) -> bool:
@@ -267,7 +271,7 @@ def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
     cutter just above the tip and just above each such level are all there is; a tapered point
     and a slope are sampled besides.
     """
-    low = _low(move)
+    low = lowest_reached(move)
     found = {low + LEAST_TOUCH}
     found.update(level + LEAST_TOUCH for level in (*blank.levels, blank.bottom) if level > low)
     if cutter.point_length > ONE_HEIGHT:

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import LEAST_TOUCH, lowest
+from gcodekit.proof.chords import LEAST_TOUCH, lowest_reached
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.once import Once
 from gcodekit.rs274.program_read import Event, Move, ProblemList, ReadProgram
@@ -99,8 +99,7 @@ def _seconds_to_cut(
 def _cuts(move: Move, blank: Blank) -> bool:
     if move.kind == "rapid" or move.known != "XYZ":
         return False
-    low = lowest(move) if move.known_before == "XYZ" else move.end[2]
-    return low < blank.top - LEAST_TOUCH
+    return lowest_reached(move) < blank.top - LEAST_TOUCH
 
 
 def _seconds(move: Move, machine: Machine) -> float:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from gcodekit.proof.chords import lowest, tip_path
+from gcodekit.proof.chords import lowest_reached, tip_path
 from gcodekit.rs274.program_read import Move, Point3
 from gcodekit.trade.cutter import Cutter
 
@@ -70,9 +70,7 @@ def pieces(
 
 def lowest_known(move: Move) -> float:
     """The tip's lowest z; infinite where the end is not known."""
-    if move.known != "XYZ":
-        return math.inf
-    return lowest(move) if move.known_before == "XYZ" else move.end[2]
+    return lowest_reached(move) if move.known == "XYZ" else math.inf
 
 
 def _ways(index: int, move: Move, cutter: Cutter) -> Iterator[StockWay]:
