@@ -20,7 +20,7 @@ from gcodekit.proof.prove import prove
 from gcodekit.proof.time import ProgramTime, travel
 from gcodekit.rs274 import Problem, ReadProgram, read_program
 from gcodekit.rs274.joined import JoinedPrograms, join
-from gcodekit.target.metal import metal, metal_levels, whole
+from gcodekit.target.setup_metal import metal, metal_levels, whole
 from gcodekit.target.target import Target, build_target
 from gcodekit.trade.cutter import Cutter
 

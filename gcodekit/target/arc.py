@@ -15,12 +15,12 @@ from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.floors import BEYOND, to_floor
 from gcodekit.target.kind import KindTarget
-from gcodekit.target.metal import plan
 from gcodekit.target.neighbours import Neighbours, kept_beside, spared
 from gcodekit.target.plane import SAG, discs, rectangle
+from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.solids import Extent, Finish, beyond_stock
 
 
@@ -29,11 +29,11 @@ class ArcTarget(KindTarget[Sector]):
 
     trims = True
 
-    def demand(self, feature: Sector, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Sector, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """The sector beyond the radius or within it. At an open end a cutter's diameter more may
         go, never past the radius."""
         del others
-        setup = bench.setup
+        setup = so_far.setup
         x0, y0, x1, y1 = plan(setup).bounds
         corners = ((x0, y0), (x0, y1), (x1, y0), (x1, y1))
         limit = max(math.dist(feature.centre, c) for c in corners) + BEYOND

@@ -7,11 +7,12 @@ from manifold3d import CrossSection
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Body, Upright
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.kind import KindTarget
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import discs
 from gcodekit.target.rounds import RoundTarget, below, cylinder, drilled_to
+from gcodekit.target.setup_metal import SetupSoFar
 from gcodekit.target.solids import Extent, Finish
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
@@ -19,9 +20,9 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 class BoreTarget(RoundTarget[Bore]):
     """A mill goes round in it and reaches all of it; it may go deeper for a reamer."""
 
-    def demand(self, feature: Bore, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Bore, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """Full diameter to the depth; a point or a reamer's lead below it."""
-        del bench, others
+        del so_far, others
         deep = drilled_to(feature, used)
         return cylinder(
             feature, used, tuple(p for c in used.cutters for p in _below(feature, c, deep))

@@ -10,12 +10,12 @@ from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.floors import BEYOND, to_floor
 from gcodekit.target.kind import KindTarget
-from gcodekit.target.metal import plan
 from gcodekit.target.neighbours import Neighbours, kept_beside, spared
 from gcodekit.target.plane import area_of, framed, tightest
+from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.solids import SLACK, Extent, Finish, everywhere
 from gcodekit.units import Units
 
@@ -23,10 +23,10 @@ from gcodekit.units import Units
 class BossTarget(KindTarget[Boss]):
     """It goes as far as `within` or beyond the metal."""
 
-    def demand(self, feature: Boss, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Boss, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """What lies round the boss; not what other features keep, unless the boss stands on it."""
         del others
-        setup, kept = bench.setup, area_of(feature.kept)
+        setup, kept = so_far.setup, area_of(feature.kept)
         whole, within = plan(setup), feature.within
         round_ = framed(whole, BEYOND) if within is None else area_of(within)
         area = less(round_, union((kept, *spared(feature, kept, setup))))

@@ -4,22 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import common, less, union
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.feature import Feature
-from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Body, Box, sections
-from gcodekit.target.metal import bottom_of, metal, metal_levels, top_of
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.milling_force import left_on_walls
-
-# Just under a level, mm.
-UNDER = 1e-4
-# Metal nowhere thicker than twice this is none, mm: equal outlines drawn in other chords.
-HAIR = 0.001
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,30 +107,3 @@ class Demand:
         x0, y0, x1, y1 = area.bounds
         boxes = (body.bounds for body in self.must)
         return any(b[0] <= x1 and b[2] >= x0 and b[1] <= y1 and b[3] >= y0 for b in boxes)
-
-
-class Bench:
-    """A set-up with what its features demand, one after another in the order written."""
-
-    def __init__(self, setup: Setup) -> None:
-        self.setup = setup
-        self.demands: list[Demand] = []
-
-    def metal_over(self, area: BaseGeometry, z: float) -> BaseGeometry:
-        """The metal over an area at a height when the next feature's turn comes."""
-        gone = union(d.must_at(z) for d in self.demands if d.near(area))
-        return less(common(area, metal(self.setup, z)), gone)
-
-    def top_over(self, area: BaseGeometry) -> float:
-        """z of the highest metal over an area then; the metal's bottom where none is left."""
-        bottom, top = bottom_of(self.setup), top_of(self.setup)
-        found = {z for d in self.demands if d.near(area) for z in d.levels}
-        levels = {top, *metal_levels(self.setup), *found}
-        down = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
-        # what was cut from the side may come to an edge at its top: it stands at its foot
-        askew = not all(r.upright for r in self.setup.gone)
-        for z, below in pairwise(down):
-            heights = (z - UNDER, below + UNDER) if askew else (z - UNDER,)
-            if any(not self.metal_over(area, at).buffer(-HAIR).is_empty for at in heights):
-                return z
-        return bottom

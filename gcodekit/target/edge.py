@@ -10,12 +10,12 @@ from gcodekit.job.kinds.edge import Edge
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.floors import BEYOND, to_floor
 from gcodekit.target.kind import KindTarget
-from gcodekit.target.metal import plan
 from gcodekit.target.neighbours import Neighbours, kept_beside
 from gcodekit.target.plane import rectangle
+from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.solids import Extent, Finish, beyond_stock
 
 
@@ -24,14 +24,14 @@ class EdgeTarget(KindTarget[Edge]):
 
     trims = True
 
-    def demand(self, feature: Edge, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Edge, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """Everything on the far side of the plane."""
         del others
-        x0, y0, x1, y1 = plan(bench.setup).bounds
+        x0, y0, x1, y1 = plan(so_far.setup).bounds
         middle = ((x0 + x1) / 2, (y0 + y1) / 2)
         far = math.dist((x0, y0), (x1, y1)) + math.dist(feature.point, middle) + BEYOND
         area = rectangle(feature.point, feature.away, (0.0, far), far)
-        return to_floor(feature, area, used, bench.setup, used.cutter.radius)
+        return to_floor(feature, area, used, so_far.setup, used.cutter.radius)
 
     def drawn(self, feature: Edge, whole: Demand) -> list[Box]:
         """None."""

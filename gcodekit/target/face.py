@@ -8,12 +8,12 @@ from gcodekit.job.kinds.face import Face
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.floors import BEYOND, to_floor
 from gcodekit.target.kind import KindTarget
-from gcodekit.target.metal import plan
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import area_of, framed, tightest
+from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.solids import Extent, Finish, everywhere
 
 
@@ -22,14 +22,14 @@ class FaceTarget(KindTarget[Face]):
 
     trims = True
 
-    def demand(self, feature: Face, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Face, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """All metal over the floor under the outline, or over all of it."""
         del others
-        whole, reach = plan(bench.setup), used.cutter.radius
+        whole, reach = plan(so_far.setup), used.cutter.radius
         if feature.outline is None:
-            return to_floor(feature, framed(whole, BEYOND), used, bench.setup, reach)
+            return to_floor(feature, framed(whole, BEYOND), used, so_far.setup, reach)
         reach = min(reach, tightest(feature.outline.rings, left=True, within=whole))
-        return to_floor(feature, area_of(feature.outline), used, bench.setup, reach)
+        return to_floor(feature, area_of(feature.outline), used, so_far.setup, reach)
 
     def drawn(self, feature: Face, whole: Demand) -> list[Box]:
         """Round its outline."""

@@ -9,8 +9,8 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.metal import plan
 from gcodekit.target.plane import framed, grown
+from gcodekit.target.setup_metal import plan
 
 # What goes is asked so far beyond the metal, mm, where there is only air.
 BEYOND = 10.0

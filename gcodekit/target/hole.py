@@ -11,11 +11,12 @@ from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Body, Turned, Upright, pits
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.kind import KindTarget
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import discs
 from gcodekit.target.rounds import RoundTarget, below, cylinder, drilled_to
+from gcodekit.target.setup_metal import SetupSoFar
 from gcodekit.target.solids import Extent, Finish, joined, upright
 from gcodekit.trade.cutter import Cutter
 
@@ -28,13 +29,13 @@ HAND_LEAD = 4.0
 class HoleTarget(RoundTarget[Hole]):
     """Undrilled it is a mouth or spots alone."""
 
-    def demand(self, feature: Hole, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Hole, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """The cylinder with its mouth; points, leads, threads and deep spots may go."""
         del others
         mouth, above = _mouth(feature), _above_mouth(feature, used)
         if not feature.drilled and mouth:
             return Demand(name=feature.name, reach=0.0, must=mouth, may=above)
-        top = bench.top_over(discs(feature.places, feature.diameter / 2))
+        top = so_far.top_over(discs(feature.places, feature.diameter / 2))
         if not feature.drilled:
             return _spots(feature, used, top)
         deep, deeper = _drilled_to(feature, used), _deep_spots(feature, used, top)

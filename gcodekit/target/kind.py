@@ -19,7 +19,8 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
+from gcodekit.target.setup_metal import SetupSoFar
 from gcodekit.target.solids import AMPLE, Extent, Finish, Middle, reached, unfinished, upright
 from gcodekit.units import Units
 
@@ -49,9 +50,9 @@ class KindTarget(ABC, Generic[F]):
     # -- what the proof asks of it -----------------------------------------------------------
 
     @abstractmethod
-    def demand(self, feature: F, used: Used, bench: Bench, others: Neighbours) -> Demand:
-        """What must go, may go and must stay, `used` cutting it, after all that stands on the
-        `bench`."""
+    def demand(self, feature: F, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+        """What must go, may go and must stay, `used` cutting it, after what those `so_far`
+        demand."""
 
     @abstractmethod
     def drawn(self, feature: F, whole: Demand) -> list[Box]:

@@ -16,8 +16,8 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Upright
 from gcodekit.target.kind import target_kind
-from gcodekit.target.metal import plan
 from gcodekit.target.plane import area_of, framed, grown
+from gcodekit.target.setup_metal import plan
 
 # Outlines meant to be one are so to this, mm.
 ONE_EDGE = 0.001

@@ -12,28 +12,28 @@ from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.floors import to_floor
 from gcodekit.target.kind import KindTarget
-from gcodekit.target.metal import plan
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import area_of, tightest
+from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.solids import Extent, Finish
 
 
 class PocketTarget(KindTarget[Pocket]):
     """Drawn rounds must be reached, corners as far as `corner`; its islands are kept."""
 
-    def demand(self, feature: Pocket, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Pocket, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """The outline less the islands."""
         del others
         area = less(area_of(feature.outline), union(area_of(i) for i in feature.islands))
         reach = min(
             used.cutter.radius,
-            tightest(feature.area.rings, left=True, within=plan(bench.setup)),
+            tightest(feature.area.rings, left=True, within=plan(so_far.setup)),
             math.inf if feature.corner is None else feature.corner,
         )
-        return to_floor(feature, area, used, bench.setup, reach)
+        return to_floor(feature, area, used, so_far.setup, reach)
 
     def drawn(self, feature: Pocket, whole: Demand) -> list[Box]:
         """Round its outline."""

@@ -14,11 +14,11 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Body, Box, Upright
-from gcodekit.target.demand import Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.kind import RUN_OFF, KindTarget
-from gcodekit.target.metal import bottom_of, plan
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import area_of, line_of, tightest
+from gcodekit.target.setup_metal import SetupSoFar, bottom_of, plan
 from gcodekit.target.sides import Side, side_of
 from gcodekit.target.solids import SLACK, Extent, Finish, Middle, joined
 from gcodekit.target.spread import middles
@@ -39,10 +39,12 @@ class ProfileTarget(KindTarget[Profile]):
     pierced = True
     kerf_wide = True
 
-    def demand(self, feature: Profile, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Profile, used: Used, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """The finishing cutter's kerf must go; what roughing and leads take on the cutter's side
         of the line may, but nothing that others keep."""
-        side, stock_bottom = side_of(feature), bottom_of(bench.setup)
+        side, stock_bottom = side_of(feature), bottom_of(so_far.setup)
         off, lead = max(used.allowance, used.left), _lead_of(used.cutter)
         room = side.room(2 * used.widest + off + lead, used.widest + lead + RUN_OFF)
         kerf = side.taken(used.cutter.radius, used.left)
@@ -63,7 +65,7 @@ class ProfileTarget(KindTarget[Profile]):
         line = _line(feature)
         return Demand(
             name=feature.name,
-            reach=min(used.cutter.radius, _tightest(feature, bench)),
+            reach=min(used.cutter.radius, _tightest(feature, so_far)),
             must=tuple(must),
             may=(Upright(may, low),),
             stay=tuple(stay),
@@ -176,12 +178,12 @@ def _along(side: Side, used: Used, off: float) -> BaseGeometry:
     return union((side.band(2 * used.widest + off), *past))
 
 
-def _tightest(profile: Profile, bench: Bench) -> float:
+def _tightest(profile: Profile, so_far: SetupSoFar) -> float:
     """The smallest drawn round that the cutter lies in."""
     if profile.side == "on":
         return math.inf
     left = profile.side in ("inside", "left")
-    return tightest(profile.chains, left=left, within=plan(bench.setup))
+    return tightest(profile.chains, left=left, within=plan(so_far.setup))
 
 
 def _solid_kerf(profile: Profile, width: float) -> CrossSection:

@@ -15,11 +15,11 @@ from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box, Upright
-from gcodekit.target.demand import UNDER, Bench, Demand, Used
+from gcodekit.target.demand import Demand, Used
 from gcodekit.target.kind import RUN_OFF, KindTarget
-from gcodekit.target.metal import bottom_of, metal_levels, top_of
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import discs, grown, line_of, rectangle
+from gcodekit.target.setup_metal import UNDER, SetupSoFar, bottom_of, metal_levels, top_of
 from gcodekit.target.solids import Extent, Finish, beyond_stock, upright
 
 # Metal that only touches the slot's wall is not ahead of it: looked at so much narrower, mm.
@@ -34,11 +34,11 @@ LOOKS, BESIDE = (0.02, 0.5, 0.98), 0.1
 class SlotTarget(KindTarget[Slot]):
     """It runs on at its open ends until it is out of the metal."""
 
-    def demand(self, feature: Slot, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(self, feature: Slot, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
         """The sweep must go, and to the metal's edge at open ends; RUN_OFF more of those may."""
         del others
         half, floor = feature.width / 2, feature.depth.cut_to
-        whole, past = _swept(feature, bench)
+        whole, past = _swept(feature, so_far)
         may = [Upright(p, floor) for p in (less(past, whole),) if not p.is_empty]
         if used.left or used.left_on_floor:
             may.append(Upright(whole, floor))
@@ -77,7 +77,7 @@ class SlotTarget(KindTarget[Slot]):
         return upright(area, feature.depth.cut_to, setup)
 
 
-def _swept(slot: Slot, bench: Bench) -> tuple[BaseGeometry, BaseGeometry]:
+def _swept(slot: Slot, so_far: SetupSoFar) -> tuple[BaseGeometry, BaseGeometry]:
     """What a slot takes in plan as far as there is metal, and how far its open ends may run on."""
     half = slot.width / 2
     pieces = [grown(line_of(slot.path), half, flat_ends=not slot.path.closed)]
@@ -86,7 +86,7 @@ def _swept(slot: Slot, bench: Bench) -> tuple[BaseGeometry, BaseGeometry]:
         if kind == "round":
             pieces.append(discs([end], half))
             continue
-        metal_to = _metal_ahead(slot, end, out, bench)
+        metal_to = _metal_ahead(slot, end, out, so_far)
         pieces.append(rectangle(end, out, (-LAP, max(0.0, metal_to)), half))
         past.append(rectangle(end, out, (-LAP, metal_to + RUN_OFF), half))
     return union(pieces), union(past)
@@ -100,26 +100,26 @@ def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
     return ((path.start, (-back[0], -back[1]), first), (path.end, on, last))
 
 
-def _metal_ahead(slot: Slot, end: Point, out: Point, bench: Bench) -> float:
+def _metal_ahead(slot: Slot, end: Point, out: Point, so_far: SetupSoFar) -> float:
     """How far from an open end metal stands in its way, mm, up to the first gap of RUN_OFF; less
     than 0 where the slot leaves the metal before its end."""
-    setup = bench.setup
+    setup = so_far.setup
     low, high = setup.left.low, setup.left.high
     far = math.dist(low, high) + math.hypot(*end)
     ahead = rectangle(end, out, (-RUN_OFF, far), slot.width / 2 - NARROWER)
-    return _to_first_gap(_over_floor(ahead, slot, bench), end, out)
+    return _to_first_gap(_over_floor(ahead, slot, so_far), end, out)
 
 
-def _over_floor(ahead: BaseGeometry, slot: Slot, bench: Bench) -> BaseGeometry:
+def _over_floor(ahead: BaseGeometry, slot: Slot, so_far: SetupSoFar) -> BaseGeometry:
     """All that stands ahead anywhere over the slot's floor: other sides may have hollowed it out
     below, or cut it back above."""
-    setup = bench.setup
+    setup = so_far.setup
     lowest = max(slot.depth.cut_to, bottom_of(setup))
     axis = (bottom_of(setup) + top_of(setup)) / 2
     levels = [z for z in metal_levels(setup) if lowest < z < top_of(setup)]
     heights = {lowest + UNDER, max(lowest + UNDER, axis), *(z + UNDER for z in levels)}
     heights |= {z - UNDER for z in levels if z - UNDER > lowest}
-    return union([bench.metal_over(ahead, z) for z in sorted(heights)])
+    return union([so_far.metal_over(ahead, z) for z in sorted(heights)])
 
 
 def _to_first_gap(standing: BaseGeometry, end: Point, out: Point) -> float:

@@ -16,12 +16,12 @@ from gcodekit.geometry.overlay import joined, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used, used_on
+from gcodekit.target.demand import Demand, Used, used_on
 from gcodekit.target.elsewhere import Elsewhere
 from gcodekit.target.kind import RUN_OFF, target_kind
-from gcodekit.target.metal import bottom_of, metal, metal_levels, plan, top_of
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.plane import framed
+from gcodekit.target.setup_metal import SetupSoFar, bottom_of, metal, metal_levels, plan, top_of
 from gcodekit.trade.cutter import Cutter
 
 # Levels nearer than this are one, mm.
@@ -157,21 +157,21 @@ def target_of(job: Job, setup: Setup, used: Mapping[str, Used]) -> Target:
 
 def demands_of(setup: Setup, used: Mapping[str, Used]) -> tuple[Demand, ...]:
     """What the set-up's features demand, in the order written; those without cutters nothing."""
-    bench, others = Bench(setup), Neighbours(setup)
+    so_far, others = SetupSoFar(setup), Neighbours(setup)
     for feature in setup.features:
         if feature.name in used:
-            bench.demands.append(demand_of(feature, used[feature.name], bench, others))
-    return tuple(bench.demands)
+            so_far.demands.append(demand_of(feature, used[feature.name], so_far, others))
+    return tuple(so_far.demands)
 
 
-def demand_of(feature: Feature, used: Used, bench: Bench, others: Neighbours) -> Demand:
+def demand_of(feature: Feature, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
     """What one feature demands, how true, and where its cutters have any business."""
     band = feature.band
-    whole = target_kind(feature).demand(feature, used, bench, others)
+    whole = target_kind(feature).demand(feature, used, so_far, others)
     return replace(
         whole,
         band=band.width if band is not None else None,
-        room=_cutters_room(feature, used, bench.setup, whole),
+        room=_cutters_room(feature, used, so_far.setup, whole),
     )
 
 

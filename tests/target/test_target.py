@@ -31,7 +31,7 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.target.demand import Used
-from gcodekit.target.metal import metal
+from gcodekit.target.setup_metal import metal
 from gcodekit.target.target import Target, target_of
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import materials

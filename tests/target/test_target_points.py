@@ -27,8 +27,9 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.target.demand import Bench, Used
+from gcodekit.target.demand import Used
 from gcodekit.target.neighbours import Neighbours
+from gcodekit.target.setup_metal import SetupSoFar
 from gcodekit.target.target import Slice, Target, demand_of
 from gcodekit.trade.cutter import Cutter
 
@@ -117,7 +118,7 @@ def asked(feature: Feature, cut: Used) -> Target:
         hold=Hold(),
         features=(feature,),
     )
-    return Target(setup, (demand_of(feature, cut, Bench(setup), Neighbours(setup)),), ())
+    return Target(setup, (demand_of(feature, cut, SetupSoFar(setup), Neighbours(setup)),), ())
 
 
 few = settings(max_examples=12, deadline=None)

@@ -1,0 +1,75 @@
+"""The metal that a set-up starts with, and what is left of it when a feature's turn comes."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from shapely.geometry.base import BaseGeometry
+
+from gcodekit.geometry.overlay import common, less, union
+from gcodekit.job.model import Setup
+from gcodekit.job.stock.raw_metal import stock_levels, stock_plan, stock_section
+from gcodekit.target.demand import Demand
+
+# Just under a level, mm.
+UNDER = 1e-4
+# Metal nowhere thicker than twice this is none, mm: equal outlines drawn in other chords.
+FOIL = 0.001
+
+
+def metal(setup: Setup, z: float) -> BaseGeometry:
+    """Its section at a height: the raw stock less what set-ups before have taken."""
+    return less(stock_section(setup.raw, z), union(r.section(z) for r in setup.gone))
+
+
+def whole(setup: Setup, z: float) -> BaseGeometry:
+    """The section of the least block or bar round it: what is hollowed out of that counts in."""
+    return stock_section(setup.left, z)
+
+
+def metal_levels(setup: Setup) -> tuple[float, ...]:
+    """Heights within it where the section changes, ascending."""
+    inside = (z for r in setup.gone for z in r.levels if bottom_of(setup) < z < top_of(setup))
+    return tuple(sorted({*inside, *stock_levels(setup.raw)}))
+
+
+def bottom_of(setup: Setup) -> float:
+    """z of its lowest point."""
+    return setup.left.low[2]
+
+
+def top_of(setup: Setup) -> float:
+    """z of its highest point."""
+    return setup.left.high[2]
+
+
+def plan(setup: Setup) -> BaseGeometry:
+    """The least block or bar round it, seen down the spindle."""
+    return stock_plan(setup.left)
+
+
+class SetupSoFar:
+    """A set-up with what its features demand, one after another in the order written."""
+
+    def __init__(self, setup: Setup) -> None:
+        self.setup = setup
+        self.demands: list[Demand] = []
+
+    def metal_over(self, area: BaseGeometry, z: float) -> BaseGeometry:
+        """The metal over an area at a height when the next feature's turn comes."""
+        gone = union(d.must_at(z) for d in self.demands if d.near(area))
+        return less(common(area, metal(self.setup, z)), gone)
+
+    def top_over(self, area: BaseGeometry) -> float:
+        """z of the highest metal over an area then; the metal's bottom where none is left."""
+        bottom, top = bottom_of(self.setup), top_of(self.setup)
+        found = {z for d in self.demands if d.near(area) for z in d.levels}
+        levels = {top, *metal_levels(self.setup), *found}
+        down = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
+        # what was cut from the side may come to an edge at its top: it stands at its foot
+        askew = not all(r.upright for r in self.setup.gone)
+        for z, below in pairwise(down):
+            heights = (z - UNDER, below + UNDER) if askew else (z - UNDER,)
+            if any(not self.metal_over(area, at).buffer(-FOIL).is_empty for at in heights):
+                return z
+        return bottom
