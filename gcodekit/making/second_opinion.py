@@ -11,8 +11,8 @@ from gcodekit.part.asked import FinishingCut
 from gcodekit.part.metal import metal
 from gcodekit.remaining.agreement import disagreements
 from gcodekit.remaining.pieces import holding_faults
-from gcodekit.target.kind import target_kind
-from gcodekit.target.solids import Finish
+from gcodekit.target.kind_target import target_kind
+from gcodekit.target.volumes import Finish
 
 
 def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:

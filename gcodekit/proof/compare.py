@@ -20,7 +20,7 @@ from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
 from gcodekit.proof.sections import ProgramCut, quarter_chords
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
-from gcodekit.target.sweep import resized
+from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.fits import planned_tolerance
 

@@ -16,7 +16,7 @@ from gcodekit.proof.reach import Reach, reach
 from gcodekit.proof.sections import quarter_chords
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.target.bodies import Box
-from gcodekit.target.sweep import resized
+from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import Slice
 
 # A cut that leaves the metal is followed this far beside it, mm.

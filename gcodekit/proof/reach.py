@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import common, less
 from gcodekit.proof.sections import quarter_chords
-from gcodekit.target.sweep import LEAST, resized
+from gcodekit.target.disc_sweep import LEAST, resized
 
 # The first distance tried, mm.
 FIRST_GROWTH = 0.0005

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, joined
 from gcodekit.proof.chords import Array, Segments
-from gcodekit.target.sweep import by_segments, is_true
+from gcodekit.target.disc_sweep import by_segments, is_true
 from gcodekit.trade.cutter import Cutter
 
 DISC_SAG = 0.0003

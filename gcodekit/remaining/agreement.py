@@ -14,10 +14,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
-from gcodekit.remaining.stock import begun_with, gone_after_each, heights
-from gcodekit.target.kind import target_kind
+from gcodekit.remaining.stock_solids import begun_with, gone_after_each, heights
+from gcodekit.target.kind_target import target_kind
 from gcodekit.target.planar import SAG
-from gcodekit.target.solids import Finish
+from gcodekit.target.volumes import Finish
 from gcodekit.units import format_length
 
 # Limits differ by no more than this, mm.

@@ -11,7 +11,8 @@ from manifold3d import Manifold
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Job, Setup
-from gcodekit.remaining.bodies import (
+from gcodekit.remaining.contact import FEEL, Grips, grips
+from gcodekit.remaining.stock_bodies import (
     CRUMB,
     enclosed,
     in_air,
@@ -21,11 +22,10 @@ from gcodekit.remaining.bodies import (
     pieces_of,
     plates_of,
 )
-from gcodekit.remaining.contact import FEEL, Grips, grips
-from gcodekit.remaining.stock import hollow, into, offcuts, out_of, raw_solid
+from gcodekit.remaining.stock_solids import hollow, into, offcuts, out_of, raw_solid
 from gcodekit.target import planar
-from gcodekit.target.kind import target_kind
-from gcodekit.target.solids import Finish, joined
+from gcodekit.target.kind_target import target_kind
+from gcodekit.target.volumes import Finish, joined
 from gcodekit.units import format_point
 
 

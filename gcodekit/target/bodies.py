@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import EMPTY, union
-from gcodekit.target.plane import discs
+from gcodekit.target.drawn_areas import discs
 from gcodekit.trade.cutter import Cutter
 
 Box = tuple[float, float, float, float]

@@ -8,12 +8,12 @@ from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Body, Upright
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.kind import KindTarget
+from gcodekit.target.drawn_areas import discs
+from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.plane import discs
-from gcodekit.target.rounds import RoundTarget, below, cylinder, drilled_to
+from gcodekit.target.round_holes import RoundTarget, below, cylinder, drilled_to
 from gcodekit.target.setup_metal import SetupSoFar
-from gcodekit.target.solids import Extent, Finish
+from gcodekit.target.volumes import Extent, Finish
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
 

@@ -11,12 +11,12 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
+from gcodekit.target.drawn_areas import area_of, framed, tightest
 from gcodekit.target.floors import BEYOND, to_floor
-from gcodekit.target.kind import KindTarget
+from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours, kept_beside, spared
-from gcodekit.target.plane import area_of, framed, tightest
 from gcodekit.target.setup_metal import SetupSoFar, plan
-from gcodekit.target.solids import SLACK, Extent, Finish, everywhere
+from gcodekit.target.volumes import SLACK, Extent, Finish, everywhere
 from gcodekit.units import Units
 
 

@@ -9,7 +9,7 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.plane import framed, grown
+from gcodekit.target.drawn_areas import framed, grown
 from gcodekit.target.setup_metal import plan
 
 # What goes is asked so far beyond the metal, mm, where there is only air.

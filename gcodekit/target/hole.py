@@ -12,12 +12,12 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Body, Turned, Upright, pits
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.kind import KindTarget
+from gcodekit.target.drawn_areas import discs
+from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.plane import discs
-from gcodekit.target.rounds import RoundTarget, below, cylinder, drilled_to
+from gcodekit.target.round_holes import RoundTarget, below, cylinder, drilled_to
 from gcodekit.target.setup_metal import SetupSoFar
-from gcodekit.target.solids import Extent, Finish, joined, upright
+from gcodekit.target.volumes import Extent, Finish, joined, upright
 from gcodekit.trade.cutter import Cutter
 
 # A drilled spot is at least this share of its hole wide. Common practice, no source.

@@ -15,8 +15,8 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Upright
-from gcodekit.target.kind import target_kind
-from gcodekit.target.plane import area_of, framed, grown
+from gcodekit.target.drawn_areas import area_of, framed, grown
+from gcodekit.target.kind_target import target_kind
 from gcodekit.target.setup_metal import plan
 
 # Outlines meant to be one are so to this, mm.

@@ -15,14 +15,14 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Body, Box, Upright
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.kind import RUN_OFF, KindTarget
+from gcodekit.target.drawn_areas import area_of, line_of, tightest
+from gcodekit.target.kind_target import RUN_OFF, KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.plane import area_of, line_of, tightest
 from gcodekit.target.setup_metal import SetupSoFar, bottom_of, plan
 from gcodekit.target.sides import Side, side_of
-from gcodekit.target.solids import SLACK, Extent, Finish, Middle, joined
 from gcodekit.target.spread import middles
-from gcodekit.target.tabs import tab_metal
+from gcodekit.target.tab_metal import tab_metal
+from gcodekit.target.volumes import SLACK, Extent, Finish, Middle, joined
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units, format_length
 

@@ -13,7 +13,7 @@ from shapely.ops import substring
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.target.plane import area_of, discs, framed, grown, line_of, rectangle
+from gcodekit.target.drawn_areas import area_of, discs, framed, grown, line_of, rectangle
 
 Array = NDArray[np.float64]
 

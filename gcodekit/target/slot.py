@@ -16,11 +16,11 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box, Upright
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.kind import RUN_OFF, KindTarget
+from gcodekit.target.drawn_areas import discs, grown, line_of, rectangle
+from gcodekit.target.kind_target import RUN_OFF, KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.plane import discs, grown, line_of, rectangle
 from gcodekit.target.setup_metal import UNDER, SetupSoFar, bottom_of, metal_levels, top_of
-from gcodekit.target.solids import Extent, Finish, beyond_stock, upright
+from gcodekit.target.volumes import Extent, Finish, beyond_stock, upright
 
 # Metal that only touches the slot's wall is not ahead of it: looked at so much narrower, mm.
 NARROWER = 1e-4

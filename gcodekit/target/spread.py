@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.job.features.tabs import Tabs
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.target.solids import Middle
+from gcodekit.target.volumes import Middle
 
 Array = NDArray[np.float64]
 

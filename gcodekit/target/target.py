@@ -17,10 +17,10 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used, used_on
-from gcodekit.target.elsewhere import Elsewhere
-from gcodekit.target.kind import RUN_OFF, target_kind
+from gcodekit.target.drawn_areas import framed
+from gcodekit.target.kind_target import RUN_OFF, target_kind
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.plane import framed
+from gcodekit.target.other_setups import Elsewhere
 from gcodekit.target.setup_metal import SetupSoFar, bottom_of, metal, metal_levels, plan, top_of
 from gcodekit.trade.cutter import Cutter
 

@@ -15,7 +15,7 @@ from gcodekit.part.plane import grown, line_of
 from gcodekit.part.sweep import by_segments, is_true, swept
 from gcodekit.proof.cutter_room import reachable, with_free
 from gcodekit.proof.sections import capsules
-from gcodekit.target import plane as target_plane
+from gcodekit.target import drawn_areas
 
 # A slot's centre line: down, round a tight arc, and away. GEOS's own buffer of it holds places
 # 1.6 mm beside the slot.
@@ -91,7 +91,7 @@ def notched(radius: float, chords: int) -> shapely.Polygon:
     return shapely.Polygon(np.concatenate((boss, ends)))
 
 
-ROOMS = {"part": grown, "target": target_plane.grown}
+ROOMS = {"part": grown, "target": drawn_areas.grown}
 
 
 @pytest.mark.parametrize("room", ROOMS)
@@ -144,7 +144,7 @@ def test_square_ends_cost_the_rest_of_a_line_nothing(
     ]
     found = (
         grown(line, radius, flat_ends=True),
-        target_plane.grown(line, radius, flat_ends=True),
+        drawn_areas.grown(line, radius, flat_ends=True),
     )
     for square in found:
         whole = shapely.union_all([square, *ends])

@@ -16,7 +16,7 @@ from gcodekit.job.stock.frames import seen_axes
 from gcodekit.making.make import make_job
 from gcodekit.making.second_opinion import stock_faults
 from gcodekit.planning.given_cutters import finished_with
-from gcodekit.remaining.stock import turned
+from gcodekit.remaining.stock_solids import turned
 
 HEAD = """\
 name = "Yoke end"

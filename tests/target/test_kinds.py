@@ -11,7 +11,7 @@ import pytest
 import gcodekit.target
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds import kinds
-from gcodekit.target.kind import KindTarget, target_kind
+from gcodekit.target.kind_target import KindTarget, target_kind
 
 CUT = [name for name, kind in kinds().items() if kind.read is not None]
 

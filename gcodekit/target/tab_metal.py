@@ -10,10 +10,10 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.target.demand import Used
-from gcodekit.target.plane import grown, rectangle
+from gcodekit.target.drawn_areas import grown, rectangle
 from gcodekit.target.sides import Side
-from gcodekit.target.solids import Middle
 from gcodekit.target.spread import middles
+from gcodekit.target.volumes import Middle
 
 # Half the width of the line through a tab's middle by which its piece of kerf is known, mm.
 THIN = 1e-3

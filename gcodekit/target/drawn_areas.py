@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.geometry.region import Region
-from gcodekit.target.sweep import resized, swept
+from gcodekit.target.disc_sweep import resized, swept
 
 # Chords lie so near to their arc, mm, their ends on it.
 SAG = 0.0002

@@ -21,7 +21,7 @@ from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.setup_metal import SetupSoFar
-from gcodekit.target.solids import AMPLE, Extent, Finish, Middle, reached, unfinished, upright
+from gcodekit.target.volumes import AMPLE, Extent, Finish, Middle, reached, unfinished, upright
 from gcodekit.units import Units
 
 if TYPE_CHECKING:

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.target import planar
-from gcodekit.target.kind import target_kind
-from gcodekit.target.solids import BEYOND, Extent, Finish, joined
+from gcodekit.target.kind_target import target_kind
+from gcodekit.target.volumes import BEYOND, Extent, Finish, joined
 
 # How the block is turned about x and y, degrees, so that each of its faces comes up.
 _TURNS = {

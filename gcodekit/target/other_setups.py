@@ -14,7 +14,7 @@ from gcodekit.job.stock.frames import Frame, seen_from
 from gcodekit.job.stock.removed import BEYOND, Removed, Slab, apart, turned_area
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Demand
-from gcodekit.target.plane import framed
+from gcodekit.target.drawn_areas import framed
 from gcodekit.target.setup_metal import bottom_of, plan, top_of
 
 # Seen from the side a slope is so many steps from one of its levels to the next.

@@ -12,9 +12,9 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Body, Box, Upright, pits
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.kind import KindTarget
-from gcodekit.target.plane import discs, framed
-from gcodekit.target.solids import Extent, Finish
+from gcodekit.target.drawn_areas import discs, framed
+from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.volumes import Extent, Finish
 from gcodekit.trade.cutter import Cutter
 
 R = TypeVar("R", bound=Round)
