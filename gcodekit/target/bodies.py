@@ -17,7 +17,7 @@ from gcodekit.trade.cutter import Cutter
 Box = tuple[float, float, float, float]
 
 
-class Body(Protocol):
+class DemandBody(Protocol):
     """Something with a section at every height."""
 
     @property
@@ -103,7 +103,7 @@ def pits(
     )
 
 
-def sections(bodies: Sequence[Body], z: float) -> BaseGeometry:
+def sections(bodies: Sequence[DemandBody], z: float) -> BaseGeometry:
     """All their sections at a height as one."""
     found = [s for body in bodies if not (s := body.section(z)).is_empty]
     return found[0] if len(found) == 1 else union(found)

@@ -6,7 +6,7 @@ from manifold3d import CrossSection
 
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.model import Setup
-from gcodekit.target.bodies import Body, Upright
+from gcodekit.target.bodies import DemandBody, Upright
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import discs
 from gcodekit.target.kind_target import KindTarget
@@ -40,7 +40,7 @@ class BoreTarget(RoundTarget[Bore]):
         return area
 
 
-def _below(bore: Bore, cutter: Cutter, deep: float) -> tuple[Body, ...]:
+def _below(bore: Bore, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
     """What a cutter may take below the depth of full diameter."""
     if cutter.kind not in SIDE_MILLS:
         return below(bore, cutter, deep)

@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.feature import Feature
-from gcodekit.target.bodies import Body, Box, sections
+from gcodekit.target.bodies import Box, DemandBody, sections
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.milling_force import left_on_walls
 
@@ -66,11 +66,11 @@ class Demand:
 
     name: str
     reach: float
-    must: tuple[Body, ...]
-    may: tuple[Body, ...] = ()
-    stay: tuple[Body, ...] = ()
-    kept: tuple[Body, ...] = ()
-    points: tuple[Body, ...] = ()
+    must: tuple[DemandBody, ...]
+    may: tuple[DemandBody, ...] = ()
+    stay: tuple[DemandBody, ...] = ()
+    kept: tuple[DemandBody, ...] = ()
+    points: tuple[DemandBody, ...] = ()
     band: float | None = None
     room: Box | None = None
     along: bool = False

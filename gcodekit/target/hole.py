@@ -10,7 +10,7 @@ from manifold3d import Manifold
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
-from gcodekit.target.bodies import Body, Turned, Upright, pits
+from gcodekit.target.bodies import DemandBody, Turned, Upright, pits
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import discs
 from gcodekit.target.kind_target import KindTarget
@@ -76,7 +76,7 @@ def _spots(hole: Hole, used: Used, top: float) -> Demand:
     return Demand(name=hole.name, reach=0.0, must=(least,), may=(most,), points=(most,))
 
 
-def _deep_spots(hole: Hole, used: Used, top: float) -> tuple[Body, ...]:
+def _deep_spots(hole: Hole, used: Used, top: float) -> tuple[DemandBody, ...]:
     """What of spots in a surface at `top` lies below the hole's depth."""
     radius, floor = hole.diameter / 2, hole.depth.cut_to
     spots = [(c, _spot_tip(top, radius, c)) for c in used.cutters if c.kind == "spot drill"]
@@ -122,9 +122,9 @@ def _cone(
     return Turned(hole.places, radius, widest, heights, low=low)
 
 
-def _mouth(hole: Hole) -> tuple[Body, ...]:
+def _mouth(hole: Hole) -> tuple[DemandBody, ...]:
     """Counterbore and countersink: all of it must go."""
-    found: list[Body] = []
+    found: list[DemandBody] = []
     bored, sunk = hole.counterbore, hole.countersink
     if bored is not None:
         found.append(Upright(discs(hole.places, bored.diameter / 2), bored.floor))
@@ -136,7 +136,7 @@ def _mouth(hole: Hole) -> tuple[Body, ...]:
     return tuple(found)
 
 
-def _above_mouth(hole: Hole, used: Used) -> tuple[Body, ...]:
+def _above_mouth(hole: Hole, used: Used) -> tuple[DemandBody, ...]:
     """Metal above a countersink's mouth: its cutter goes through that, wider."""
     sunk = hole.countersink
     if sunk is None:
@@ -146,7 +146,7 @@ def _above_mouth(hole: Hole, used: Used) -> tuple[Body, ...]:
     return (_cone(hole, sunk.tip, sunk.angle, widest, low=sunk.mouth),)
 
 
-def _thread(hole: Hole, used: Used) -> tuple[Body, ...]:
+def _thread(hole: Hole, used: Used) -> tuple[DemandBody, ...]:
     """A tap cuts to the thread's major diameter, and its lead goes below."""
     taps = [c for c in used.cutters if c.kind == "tap"]
     if hole.thread is None or not taps:

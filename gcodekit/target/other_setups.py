@@ -23,7 +23,7 @@ STEPS = 3
 ABOVE = 1e-5
 
 
-class Elsewhere:
+class OtherSetup:
     """Seen from the same or the opposite face as regions, from the side as slabs on edge."""
 
     def __init__(self, other: Setup, demands: Sequence[Demand], setup: Setup) -> None:

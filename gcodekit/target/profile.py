@@ -13,7 +13,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
-from gcodekit.target.bodies import Body, Box, Upright
+from gcodekit.target.bodies import Box, DemandBody, Upright
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import area_of, line_of, tightest
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
@@ -48,7 +48,7 @@ class ProfileTarget(KindTarget[Profile]):
         off, lead = max(used.allowance, used.left), _lead_of(used.cutter)
         room = side.room(2 * used.widest + off + lead, used.widest + lead + RUN_OFF)
         kerf = side.taken(used.cutter.radius, used.left)
-        low, must, stay = feature.depth.cut_to, [], list[Body]()
+        low, must, stay = feature.depth.cut_to, [], list[DemandBody]()
         may = room
         if feature.skin is not None:
             low = max(low, stock_bottom + feature.skin)

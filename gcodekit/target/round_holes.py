@@ -10,7 +10,7 @@ from manifold3d import CrossSection
 from gcodekit.job.feature import Round
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
-from gcodekit.target.bodies import Body, Box, Upright, pits
+from gcodekit.target.bodies import Box, DemandBody, Upright, pits
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import discs, framed
 from gcodekit.target.kind_target import KindTarget
@@ -45,10 +45,10 @@ class RoundTarget(KindTarget[R]):
         return planar.discs(feature.places, feature.diameter / 2)
 
 
-def cylinder(feature: Round, used: Used, points: tuple[Body, ...]) -> Demand:
+def cylinder(feature: Round, used: Used, points: tuple[DemandBody, ...]) -> Demand:
     """The full diameter to the depth; what cutters take below that may go: `points`."""
     floor, radius, places = feature.depth.cut_to, feature.diameter / 2, feature.places
-    least, may = radius - used.left, list[Body]()
+    least, may = radius - used.left, list[DemandBody]()
     if used.left:
         may.append(Upright(discs(places, radius), floor))
     if feature.band is not None and used.cutter.kind in OWN_SIZE:
@@ -63,7 +63,7 @@ def cylinder(feature: Round, used: Used, points: tuple[Body, ...]) -> Demand:
     )
 
 
-def below(feature: Round, cutter: Cutter, deep: float) -> tuple[Body, ...]:
+def below(feature: Round, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
     """What a drill, its shoulder at z `deep`, or a reamer may take below the depth of full
     diameter."""
     if cutter.kind not in OWN_SIZE:

@@ -20,7 +20,7 @@ from gcodekit.target.demand import Demand, Used, used_on
 from gcodekit.target.drawn_areas import framed
 from gcodekit.target.kind_target import RUN_OFF, target_kind
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.other_setups import Elsewhere
+from gcodekit.target.other_setups import OtherSetup
 from gcodekit.target.setup_metal import SetupSoFar, bottom_of, metal, metal_levels, plan, top_of
 from gcodekit.trade.cutter import Cutter
 
@@ -66,7 +66,7 @@ class Target:
     """What a set-up asks, at any height."""
 
     def __init__(
-        self, setup: Setup, demands: Sequence[Demand], elsewhere: Sequence[Elsewhere]
+        self, setup: Setup, demands: Sequence[Demand], elsewhere: Sequence[OtherSetup]
     ) -> None:
         self._setup, self._demands, self._elsewhere = setup, tuple(demands), tuple(elsewhere)
         self._slices: dict[float, Slice] = {}
@@ -151,7 +151,7 @@ def target_of(job: Job, setup: Setup, used: Mapping[str, Used]) -> Target:
     if missing:
         raise KeyError(f"no cutters for {', '.join(missing)}")
     others = (s for s in job.setups if s.name != setup.name)
-    elsewhere = [Elsewhere(other, demands_of(other, used), setup) for other in others]
+    elsewhere = [OtherSetup(other, demands_of(other, used), setup) for other in others]
     return Target(setup, demands_of(setup, used), elsewhere)
 
 
