@@ -31,7 +31,7 @@ from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 
 # Arcs of kilometres would fill the memory with their chords.
-MOST_CHORDS = 3_000_000
+MOST_STRAIGHT_PIECES = 3_000_000
 
 
 def prove(
@@ -95,9 +95,9 @@ def prove(
 
 def _moves_of(reading: ReadProgram, problems: ProblemList) -> tuple[Move, ...]:
     """A program's moves; none where it is too long."""
-    if chord_count(reading.moves) <= MOST_CHORDS:
+    if chord_count(reading.moves) <= MOST_STRAIGHT_PIECES:
         return reading.moves
-    problems.error(f"too long to be proved: more than {MOST_CHORDS} straight pieces")
+    problems.error(f"too long to be proved: more than {MOST_STRAIGHT_PIECES} straight pieces")
     return ()
 
 

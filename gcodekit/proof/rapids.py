@@ -32,7 +32,7 @@ SLOPE_HEIGHTS = 8
 # Segments taken away at once from what may still stand.
 BATCH = 400
 # Rapids through metal that are each said, and that are looked for at all.
-MOST_SAID, MOST_FOUND = 8, 500
+MOST_RAPIDS_SAID, MOST_FOUND = 8, 500
 
 
 class StandingMetal:
@@ -172,10 +172,10 @@ def check_rapids(
 def _report(found: Sequence[_Through], problems: ProblemList) -> None:
     """The first of them; a clearance that is too low meets metal in every rapid, and is one
     mistake."""
-    rest = found[MOST_SAID:]
-    for number, each in enumerate(found[:MOST_SAID], 1):
+    rest = found[MOST_RAPIDS_SAID:]
+    for number, each in enumerate(found[:MOST_RAPIDS_SAID], 1):
         more = ""
-        if rest and number == MOST_SAID:
+        if rest and number == MOST_RAPIDS_SAID:
             worst = max(rest, key=lambda t: t.worst)
             more = f" (and {len(rest)} more rapids, {worst.worst:.3f} mm in line {worst.line})"
         text = f"rapid through standing metal, {each.worst:.3f} mm of it in the cutter's way"

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import common, less
 from gcodekit.proof.sections import quarter_chords
-from gcodekit.target.disc_sweep import LEAST, resized
+from gcodekit.target.disc_sweep import LEAST_LOOKED_AT, resized
 
 # The first distance tried, mm.
 FIRST_GROWTH = 0.0005
@@ -63,7 +63,7 @@ def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
     if not len(rest):
         return Reach()
     found = _bisected(_Grown(outer, rest), rest)
-    if found.distance < LEAST:
+    if found.distance < LEAST_LOOKED_AT:
         return found
     sure = _Grown(outer, rest, sure=True)
     # GEOS may have grown it too far on the way: asked again of what is known to be right

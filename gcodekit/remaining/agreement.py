@@ -16,18 +16,18 @@ from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
 from gcodekit.remaining.stock_solids import begun_with, gone_after_each, heights
 from gcodekit.target.kind_target import target_kind
-from gcodekit.target.planar import SAG
+from gcodekit.target.planar import SOLID_SAG
 from gcodekit.target.volumes import Finish
 from gcodekit.units import format_length
 
 # Limits differ by no more than this, mm.
-LIMIT = 0.01
+LIMITS_DIFFER = 0.01
 # Sections looked at, and how far off the height an edge may lie, mm.
-SECTIONS, NEAR = 10, 0.004
+SECTIONS, HEIGHT_NEAR = 10, 0.004
 # Of a section's rim, how far off its chords lie on either side together, mm; and the least area
 # that counts, mm2.
-RIM, CRUMB = 4 * SAG, 0.05
-SIDES = (("left", 0, 0), ("front", 1, 0), ("bottom", 2, 0), ("right", 0, 1), ("back", 1, 1),
+RIM_SAG, LEAST_SECTION = 4 * SOLID_SAG, 0.05
+STOCK_SIDES = (("left", 0, 0), ("front", 1, 0), ("bottom", 2, 0), ("right", 0, 1), ("back", 1, 1),
          ("top", 2, 1))  # fmt: skip
 Section = Callable[[Setup, float], BaseGeometry]
 
@@ -64,12 +64,12 @@ def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[
         for s in job.setups[:number]
         for f in s.features
     )
-    for name, axis, end in SIDES:
+    for name, axis, end in STOCK_SIDES:
         sign = 1 if end else -1
         used = sign * box[end][axis]
         low, high = (sign * body.bounding_box()[axis + 3 * end] for body in (least, most))
-        if used < low - LIMIT or (used > high + LIMIT and not loose):
-            wrong = low if used < low - LIMIT else high
+        if used < low - LIMITS_DIFFER or (used > high + LIMITS_DIFFER and not loose):
+            wrong = low if used < low - LIMITS_DIFFER else high
             say = [format_length(round(sign * v, 3), job.units) for v in (used, wrong)]
             yield (
                 f"the {name} of the stock that earlier set-ups leave is taken to be at {say[0]}, "
@@ -83,8 +83,8 @@ def _sections(
     """What is wrong with the sections of a set-up's stock."""
     for z in heights(most, SECTIONS):
         used = section(setup, z)
-        slack = CRUMB + RIM * used.length
-        near = (z - NEAR, z, z + NEAR)
+        slack = LEAST_SECTION + RIM_SAG * used.length
+        near = (z - HEIGHT_NEAR, z, z + HEIGHT_NEAR)
         low = min(_area(least.slice(h)) for h in near) - slack
         high = max(_area(most.slice(h)) for h in near) + slack
         if not low <= used.area <= high:

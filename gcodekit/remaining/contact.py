@@ -14,7 +14,7 @@ from gcodekit.target import planar
 # How deep into the stock a holding is felt for, mm.
 FEEL = 0.05
 # Less than this touched holds nothing, mm2: jaws may close on a bar, or on a corner, along a line.
-LEAST = 0.1
+LEAST_TOUCHED = 0.1
 # Of a chuck's diameter, how wide a jaw is. Common practice, no source.
 JAW_WIDTH = 0.2
 
@@ -52,7 +52,7 @@ class Grips:
 
 
 def _touches(pad: Manifold, body: Manifold) -> bool:
-    return float((pad ^ body).volume()) > LEAST * FEEL
+    return float((pad ^ body).volume()) > LEAST_TOUCHED * FEEL
 
 
 def grips(hold: Hold, stock: Manifold, *, top: float, faced: float = 0.0) -> Grips:

@@ -13,7 +13,6 @@ from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Job, Setup
 from gcodekit.remaining.contact import FEEL, Grips, grips
 from gcodekit.remaining.stock_bodies import (
-    CRUMB,
     enclosed,
     in_air,
     inside,
@@ -27,6 +26,9 @@ from gcodekit.target import planar
 from gcodekit.target.kind_target import target_kind
 from gcodekit.target.volumes import Finish, joined
 from gcodekit.units import format_point
+
+# A piece of which less than this would be taken is not cut, mm3.
+LEAST_CUT = 0.1
 
 
 def holding_faults(job: Job, finishes: Mapping[str, Finish]) -> tuple[Fault, ...]:
@@ -160,7 +162,7 @@ class _Watch:
         if len(pieces) < 2:
             return
         bodies = [self._taken(f, setup, stock) for f in setup.features]
-        cut = [p for p in pieces if any((b ^ p).volume() > CRUMB for b in bodies)]
+        cut = [p for p in pieces if any((b ^ p).volume() > LEAST_CUT for b in bodies)]
         what = ""
         if len(cut) > 1:
             what = f"it would cut in {len(cut)} of them"

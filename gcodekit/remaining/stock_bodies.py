@@ -12,7 +12,7 @@ from gcodekit.remaining.contact import FEEL
 from gcodekit.target import planar
 
 # A piece thinner than this, mm, is a crumb: the mean of twice its volume over its surface.
-CRUMB = 0.1
+THINNEST_PIECE = 0.1
 # A tab or a skin of which less than this share is stock holds nothing.
 IN_STOCK = 0.1
 # Plates of a stack are parted so far on either side of where they meet, mm.
@@ -21,7 +21,7 @@ PLATE = 0.001
 
 def pieces_of(body: Manifold) -> list[Manifold]:
     """What stands by itself; crumbs left out."""
-    return [p for p in body.decompose() if 2 * p.volume() > CRUMB * p.surface_area()]
+    return [p for p in body.decompose() if 2 * p.volume() > THINNEST_PIECE * p.surface_area()]
 
 
 def plates_of(setup: Setup, stock: Manifold) -> Iterator[tuple[int, Manifold]]:

@@ -13,7 +13,7 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.target import planar
 from gcodekit.target.kind_target import target_kind
-from gcodekit.target.volumes import BEYOND, Extent, Finish, joined
+from gcodekit.target.volumes import VOLUME_BEYOND, Extent, Finish, joined
 
 # How the block is turned about x and y, degrees, so that each of its faces comes up.
 _TURNS = {
@@ -25,7 +25,7 @@ _TURNS = {
     "right": (0, -90),
 }
 # The face that is up when stock stands on its end.
-_STANDING = {"x": "right", "y": "back", "z": "top"}
+_UP_ON_END = {"x": "right", "y": "back", "z": "top"}
 Matrix = NDArray[np.float64]
 
 
@@ -99,11 +99,11 @@ def hollow(stock: Stock) -> Manifold:
     """What a tube or a shaped plate lacks of its bar or block, in the stock's frame."""
     if stock.hollow is None:
         return Manifold()
-    rows, size = turned(_STANDING[stock.axis]), np.array(stock.size)
+    rows, size = turned(_UP_ON_END[stock.axis]), np.array(stock.size)
     corner = np.minimum(0.0, rows @ size)
     height = float(np.abs(rows @ size)[2])
-    body = Manifold.extrude(planar.area_from(stock.hollow), height + 2 * BEYOND)
-    body = body.translate((0, 0, -BEYOND)).translate(tuple(corner))
+    body = Manifold.extrude(planar.area_from(stock.hollow), height + 2 * VOLUME_BEYOND)
+    body = body.translate((0, 0, -VOLUME_BEYOND)).translate(tuple(corner))
     return body.transform(np.column_stack([rows.T, np.zeros(3)]))
 
 
@@ -121,11 +121,13 @@ def offcuts(setup: Setup) -> Manifold:
     (x0, y0, low), (x1, y1, high) = setup.raw.low, setup.raw.high
     areas = [planar.union(slugs)]
     if parts:
-        whole = planar.box(x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
+        whole = planar.box(
+            x0 - VOLUME_BEYOND, y0 - VOLUME_BEYOND, x1 + VOLUME_BEYOND, y1 + VOLUME_BEYOND
+        )
         areas.append(whole - planar.union(parts))
-    height = high - low + 2 * BEYOND
+    height = high - low + 2 * VOLUME_BEYOND
     bodies = [Manifold.extrude(a, height) for a in areas if not a.is_empty()]
-    return joined(bodies).translate((0, 0, low - BEYOND))
+    return joined(bodies).translate((0, 0, low - VOLUME_BEYOND))
 
 
 def heights(body: Manifold, count: int) -> Sequence[float]:

@@ -19,7 +19,7 @@ NUMBER_PATTERN = r"[+-]?+(?:[0-9]++\.?+[0-9]*+|\.[0-9]++)"
 DEEPEST_BRACKETS = 130
 
 _NUMBER_AT = re.compile(NUMBER_PATTERN).match
-_LETTERS = re.compile("[A-Z]+").match
+_LETTERS_AT = re.compile("[A-Z]+").match
 _FUNCTION = re.compile(r"(ABS|ACOS|ASIN|ATAN|COS|EXP|FIX|FUP|LN|ROUND|SIN|SQRT|TAN)\[").match
 _OPERATOR = re.compile(r"\*\*|[*/+\-\]]|MOD|AND|XOR|OR").match
 
@@ -53,7 +53,7 @@ class Reader:
 
     def begins_function(self, at: int) -> bool:
         """Whether letters and a bracket stand there, be it a function or not."""
-        found = _LETTERS(self.text, at)
+        found = _LETTERS_AT(self.text, at)
         return found is not None and self.text[found.end() : found.end() + 1] == "["
 
     def value(self, at: int) -> tuple[float, int]:
@@ -116,7 +116,7 @@ class Reader:
     def _function(self, at: int) -> tuple[float, int]:
         found = _FUNCTION(self.text, at)
         if not found:
-            name = _LETTERS(self.text, at)
+            name = _LETTERS_AT(self.text, at)
             if name and self.text[name.end() : name.end() + 1] == "[":
                 raise NoValueError(at, f"{name.group()} is no function of the language")
             raise NoValueError(at, "a value is missing")

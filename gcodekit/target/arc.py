@@ -16,8 +16,8 @@ from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
-from gcodekit.target.drawn_areas import SAG, discs, rectangle
-from gcodekit.target.floors import BEYOND, to_floor
+from gcodekit.target.drawn_areas import AREA_SAG, discs, rectangle
+from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours, kept_beside, spared
 from gcodekit.target.setup_metal import SetupSoFar, plan
@@ -36,7 +36,7 @@ class ArcTarget(KindTarget[Sector]):
         setup = so_far.setup
         x0, y0, x1, y1 = plan(setup).bounds
         corners = ((x0, y0), (x0, y1), (x1, y0), (x1, y1))
-        limit = max(math.dist(feature.centre, c) for c in corners) + BEYOND
+        limit = max(math.dist(feature.centre, c) for c in corners) + ASKED_BEYOND
         inner, outer = _between(feature, limit)
         reach = math.inf if feature.side == "outside" else feature.radius
         area = _sector(feature, inner, outer)
@@ -71,7 +71,7 @@ def _sector(arc: Sector, inner: float, outer: float) -> BaseGeometry:
     """Between two radii, from the arc's start to its end."""
     if arc.whole:
         return _ring(arc.centre, inner, outer)
-    steps = max(2, math.ceil((arc.end - arc.start) / (2 * math.acos(1 - SAG / outer))))
+    steps = max(2, math.ceil((arc.end - arc.start) / (2 * math.acos(1 - AREA_SAG / outer))))
     angles = np.linspace(arc.start, arc.end, steps + 1)
     ways = np.column_stack((np.cos(angles), np.sin(angles)))
     rim = np.array(arc.centre) + outer * ways

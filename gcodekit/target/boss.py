@@ -12,11 +12,11 @@ from gcodekit.target import planar
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import area_of, framed, tightest
-from gcodekit.target.floors import BEYOND, to_floor
+from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours, kept_beside, spared
 from gcodekit.target.setup_metal import SetupSoFar, plan
-from gcodekit.target.volumes import SLACK, Extent, Finish, everywhere
+from gcodekit.target.volumes import SLOT_SLACK, Extent, Finish, everywhere
 from gcodekit.units import Units
 
 
@@ -28,7 +28,7 @@ class BossTarget(KindTarget[Boss]):
         del others
         setup, kept = so_far.setup, area_of(feature.kept)
         whole, within = plan(setup), feature.within
-        round_ = framed(whole, BEYOND) if within is None else area_of(within)
+        round_ = framed(whole, ASKED_BEYOND) if within is None else area_of(within)
         area = less(round_, union((kept, *spared(feature, kept, setup))))
         reach = min(
             used.cutter.radius,
@@ -64,7 +64,7 @@ class BossTarget(KindTarget[Boss]):
             return rim - own
         kept = kept_beside(feature, setup)
         if extent == "drawn":
-            kept = [k for k in kept if (own - k).area() > SLACK]
+            kept = [k for k in kept if (own - k).area() > SLOT_SLACK]
         return rim - own - planar.union(kept)
 
     def remedy(self, feature: Boss, plate: int, units: Units) -> str:

@@ -13,14 +13,14 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 # A right rim lies so near to its radius, mm: GEOS's smoothing and the chords' sag stay within it.
-NEAR = 0.0015
+RIM_NEAR = 0.0015
 # How many times to the radius the rim is looked at.
-LOOKS = 4
+RIM_LOOKS = 4
 # Distances nearer than this are one, mm.
-SAME = 1e-5
+SAME_DISTANCE = 1e-5
 # What is swept along an area's rim is not looked at below this radius, mm: there GEOS's smoothing
-# is less than NEAR.
-LEAST = 0.05
+# is less than RIM_NEAR.
+LEAST_LOOKED_AT = 0.05
 
 
 def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
@@ -28,13 +28,13 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     if radius <= 0 or sweep.is_empty:
         return True
     places = [
-        np.concatenate((way, _middles(way, radius / LOOKS / 2)))
-        for rim in shapely.get_parts(shapely.segmentize(sweep.boundary, radius / LOOKS))
+        np.concatenate((way, _middles(way, radius / RIM_LOOKS / 2)))
+        for rim in shapely.get_parts(shapely.segmentize(sweep.boundary, radius / RIM_LOOKS))
         if len(way := shapely.get_coordinates(rim))
     ]
     shapely.prepare(line)
     at = shapely.points(np.concatenate(places))
-    far, near = radius + NEAR, radius - NEAR
+    far, near = radius + RIM_NEAR, radius - RIM_NEAR
     # a prepared line answers this by an index, and a question for the distance itself does not
     return bool(shapely.dwithin(line, at, far).all() and not shapely.dwithin(line, at, near).any())
 
@@ -69,8 +69,8 @@ def swept(
     square: BaseGeometry = line.buffer(radius, quad_segs=chords, cap_style="flat")
     # right where it lacks no more than what is round about the ends
     ends = shapely.MultiPoint([line.coords[0], line.coords[-1]])
-    lacks = whole.difference(square).difference(ends.buffer(radius + NEAR, quad_segs=chords))
-    return square if lacks.buffer(-NEAR).is_empty else _by_bars(line, radius, chords=chords)
+    lacks = whole.difference(square).difference(ends.buffer(radius + RIM_NEAR, quad_segs=chords))
+    return square if lacks.buffer(-RIM_NEAR).is_empty else _by_bars(line, radius, chords=chords)
 
 
 def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
@@ -78,7 +78,7 @@ def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     rim. `chords` to a quarter circle."""
     found: BaseGeometry = shape.buffer(by, quad_segs=chords)
     rim = shape.boundary
-    if abs(by) < LEAST:
+    if abs(by) < LEAST_LOOKED_AT:
         return found
     if is_true(found, rim, abs(by)) and (by > 0 or _is_whole(found, shape, -by)):
         return found
@@ -90,7 +90,7 @@ def _is_whole(found: BaseGeometry, shape: BaseGeometry, depth: float) -> bool:
     """Whether an area less a band along its rim has all its parts: it is there wherever the rim,
     moved in, lies as deep as it was moved. GEOS may leave out a part, or all of it."""
     rim = shape.boundary
-    rings = shapely.get_parts(shapely.segmentize(rim, depth / LOOKS / 2))
+    rings = shapely.get_parts(shapely.segmentize(rim, depth / RIM_LOOKS / 2))
     ways = [shapely.get_coordinates(ring) for ring in rings]
     middle = np.concatenate([(w[:-1] + w[1:]) / 2 for w in ways])
     along = np.concatenate([np.diff(w, axis=0) for w in ways])
@@ -99,11 +99,11 @@ def _is_whole(found: BaseGeometry, shape: BaseGeometry, depth: float) -> bool:
     shapely.prepare(shape)
     shapely.prepare(rim)
     inside = np.asarray(moved)[shapely.contains(shape, moved)]
-    deep = inside[~shapely.dwithin(rim, inside, depth - SAME)]
+    deep = inside[~shapely.dwithin(rim, inside, depth - SAME_DISTANCE)]
     if not len(deep) or found.is_empty:
         return not len(deep)
     shapely.prepare(found)
-    return bool(shapely.dwithin(found, deep, NEAR).all())
+    return bool(shapely.dwithin(found, deep, RIM_NEAR).all())
 
 
 def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:

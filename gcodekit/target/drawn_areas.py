@@ -15,17 +15,17 @@ from gcodekit.geometry.region import Region
 from gcodekit.target.disc_sweep import resized, swept
 
 # Chords lie so near to their arc, mm, their ends on it.
-SAG = 0.0002
+AREA_SAG = 0.0002
 # So much of an open line at its ends lies along its true tangent, mm: cut off square there, it is
 # square to the arc and not to its first chord.
 TANGENT = 0.01
 
 
 def quarter(radius: float) -> int:
-    """Chords to a quarter circle that sag at most SAG."""
-    if radius <= SAG:
+    """Chords to a quarter circle that sag at most AREA_SAG."""
+    if radius <= AREA_SAG:
         return 1
-    return max(4, math.ceil(math.pi / 4 / math.acos(1 - SAG / radius)))
+    return max(4, math.ceil(math.pi / 4 / math.acos(1 - AREA_SAG / radius)))
 
 
 def discs(places: Sequence[Point], radius: float) -> BaseGeometry:
@@ -39,14 +39,16 @@ def discs(places: Sequence[Point], radius: float) -> BaseGeometry:
 def area_of(region: Region) -> BaseGeometry:
     """A region as polygons, vertices on its arcs."""
     return union(
-        shapely.Polygon(part.outer.flattened(SAG), [hole.flattened(SAG) for hole in part.holes])
+        shapely.Polygon(
+            part.outer.flattened(AREA_SAG), [hole.flattened(AREA_SAG) for hole in part.holes]
+        )
         for part in region.parts
     )
 
 
 def line_of(chain: Chain) -> shapely.LineString:
     """A chain as a line, vertices on its arcs; an open one leaves its ends along its tangents."""
-    at = chain.flattened(SAG)
+    at = chain.flattened(AREA_SAG)
     if chain.closed or chain.length <= 4 * TANGENT:
         return shapely.LineString(at)
     first, last = np.array(chain.tangent_at(0.0)), np.array(chain.tangent_at(chain.length))

@@ -12,7 +12,7 @@ from gcodekit.target import planar
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import rectangle
-from gcodekit.target.floors import BEYOND, to_floor
+from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours, kept_beside
 from gcodekit.target.setup_metal import SetupSoFar, plan
@@ -29,7 +29,7 @@ class EdgeTarget(KindTarget[Edge]):
         del others
         x0, y0, x1, y1 = plan(so_far.setup).bounds
         middle = ((x0 + x1) / 2, (y0 + y1) / 2)
-        far = math.dist((x0, y0), (x1, y1)) + math.dist(feature.point, middle) + BEYOND
+        far = math.dist((x0, y0), (x1, y1)) + math.dist(feature.point, middle) + ASKED_BEYOND
         area = rectangle(feature.point, feature.away, (0.0, far), far)
         return to_floor(feature, area, used, so_far.setup, used.cutter.radius)
 

@@ -10,7 +10,7 @@ from gcodekit.target import planar
 from gcodekit.target.bodies import Box
 from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import area_of, framed, tightest
-from gcodekit.target.floors import BEYOND, to_floor
+from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import SetupSoFar, plan
@@ -27,7 +27,7 @@ class FaceTarget(KindTarget[Face]):
         del others
         whole, reach = plan(so_far.setup), used.cutter.radius
         if feature.outline is None:
-            return to_floor(feature, framed(whole, BEYOND), used, so_far.setup, reach)
+            return to_floor(feature, framed(whole, ASKED_BEYOND), used, so_far.setup, reach)
         reach = min(reach, tightest(feature.outline.rings, left=True, within=whole))
         return to_floor(feature, area_of(feature.outline), used, so_far.setup, reach)
 

@@ -13,7 +13,7 @@ from gcodekit.target.drawn_areas import framed, grown
 from gcodekit.target.setup_metal import plan
 
 # What goes is asked so far beyond the metal, mm, where there is only air.
-BEYOND = 10.0
+ASKED_BEYOND = 10.0
 # A gap as wide as the roughing cutter and what it leaves is one it gets through, though in chords
 # it seems narrower by this, mm.
 FITS = 0.0005

@@ -22,7 +22,7 @@ from gcodekit.target.setup_metal import plan
 # Outlines meant to be one are so to this, mm.
 ONE_EDGE = 0.001
 # A window is cut in a plate that reaches this far beyond the metal, mm.
-BEYOND = 10.0
+PLATE_BEYOND = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ class Neighbours:
     round a window."""
 
     def __init__(self, setup: Setup) -> None:
-        self._plate = framed(plan(setup), BEYOND)
+        self._plate = framed(plan(setup), PLATE_BEYOND)
         cut = ((f, target_kind(f).window(f)) for f in setup.features)
         self._windows = [_region(f, [window]) for f, window in cut if window is not None]
         self._window_tree = STRtree([w.area for w in self._windows])

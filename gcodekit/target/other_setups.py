@@ -18,9 +18,9 @@ from gcodekit.target.drawn_areas import framed
 from gcodekit.target.setup_metal import bottom_of, plan, top_of
 
 # Seen from the side a slope is so many steps from one of its levels to the next.
-STEPS = 3
+SLOPE_STEPS = 3
 # Just above a step's bottom, mm: there a body that widens upwards is narrowest.
-ABOVE = 1e-5
+ABOVE_STEP = 1e-5
 
 
 class OtherSetup:
@@ -61,7 +61,7 @@ def _pile(demand: Demand, room: BaseGeometry, bottom: float, top: float) -> list
     pile: list[Slab] = []
     steps = {min(max(z, bottom), top) for z in (bottom, top, *_heights(demand))}
     for low, high in pairwise(apart(steps)):
-        at = low + ABOVE
+        at = low + ABOVE_STEP
         area = common(union((demand.must_at(at), demand.may_at(at))), room)
         if pile and pile[-1].high == low and pile[-1].area.equals(area):
             pile[-1] = Slab(area, pile[-1].low, high)
@@ -90,6 +90,6 @@ def _heights(demand: Demand) -> list[float]:
         levels = apart(body.levels)
         found += levels
         if not isinstance(body, Upright):
-            inside = [(a + (b - a) * k / STEPS) for a, b in pairwise(levels) for k in (1, 2)]
+            inside = [(a + (b - a) * k / SLOPE_STEPS) for a, b in pairwise(levels) for k in (1, 2)]
             found += inside
     return found

@@ -16,21 +16,21 @@ from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.region import Region
 
 # Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
-SAG = 0.002
+SOLID_SAG = 0.002
 # So many areas are put together at once.
-AT_ONCE = 8
+JOINED_AT_ONCE = 8
 
 
 def chords(radius: float) -> int:
     """Chords to a full circle."""
-    if radius <= SAG:
+    if radius <= SOLID_SAG:
         return 8
-    return max(12, math.ceil(math.pi / math.acos(1 - SAG / radius)))
+    return max(12, math.ceil(math.pi / math.acos(1 - SOLID_SAG / radius)))
 
 
 def area_of(region: Region) -> CrossSection:
     """A drawn region."""
-    rings = [ring.flattened(SAG) for ring in region.rings]
+    rings = [ring.flattened(SOLID_SAG) for ring in region.rings]
     return CrossSection([_open(r) for r in rings if len(r) > 3], FillRule.EvenOdd)
 
 
@@ -76,10 +76,10 @@ def union(areas: Sequence[CrossSection]) -> CrossSection:
     """All of some areas: a few neighbours at a time, or what many of them share would be looked at
     once for each."""
     found = list(areas)
-    while len(found) > AT_ONCE:
+    while len(found) > JOINED_AT_ONCE:
         found = [
-            CrossSection.batch_boolean(found[i : i + AT_ONCE], OpType.Add)
-            for i in range(0, len(found), AT_ONCE)
+            CrossSection.batch_boolean(found[i : i + JOINED_AT_ONCE], OpType.Add)
+            for i in range(0, len(found), JOINED_AT_ONCE)
         ]
     return CrossSection.batch_boolean(found, OpType.Add) if found else CrossSection()
 
@@ -91,7 +91,7 @@ def grown(area: CrossSection, by: float) -> CrossSection:
 
 def swept(path: Chain, radius: float) -> CrossSection:
     """What a disc passes over along a path."""
-    points = [(float(x), float(y)) for x, y in path.flattened(SAG)]
+    points = [(float(x), float(y)) for x, y in path.flattened(SOLID_SAG)]
     one = CrossSection.circle(radius, chords(radius))
     round_ = [one.translate(p) for p in points]
     ways = [CrossSection.batch_hull([a, b]) for a, b in pairwise(round_)]
@@ -102,7 +102,7 @@ def beside(path: Chain, width: float, *, left: bool) -> CrossSection:
     """The band on one side of an open path, with the round ends of a cutter as wide as it; about an
     outer corner it goes round at its full width."""
     sign = 1.0 if left else -1.0
-    points = [(float(x), float(y)) for x, y in path.flattened(SAG)]
+    points = [(float(x), float(y)) for x, y in path.flattened(SOLID_SAG)]
     pieces, before = [], None
     for (ax, ay), (bx, by) in pairwise(points):
         length = math.hypot(bx - ax, by - ay) or 1.0

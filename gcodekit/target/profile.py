@@ -22,7 +22,7 @@ from gcodekit.target.setup_metal import SetupSoFar, bottom_of, plan
 from gcodekit.target.sides import Side, side_of
 from gcodekit.target.spread import middles
 from gcodekit.target.tab_metal import tab_metal
-from gcodekit.target.volumes import SLACK, Extent, Finish, Middle, joined
+from gcodekit.target.volumes import SLOT_SLACK, Extent, Finish, Middle, joined
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units, format_length
 
@@ -133,7 +133,7 @@ class ProfileTarget(KindTarget[Profile]):
         """The kerf wide; of an outline's corner no more than its straight piece."""
         if feature.tabs is None:
             return []
-        kerf, across = _solid_kerf(feature, finish.diameter), 2 * finish.diameter + SLACK
+        kerf, across = _solid_kerf(feature, finish.diameter), 2 * finish.diameter + SLOT_SLACK
         width, height = feature.tabs.width, feature.tabs.height
         strips = ((t, planar.turned_box(t.point, t.along, width, across)) for t in finish.tabs)
         return [(t.point, _on_bottom(strip ^ kerf, height, setup)) for t, strip in strips]

@@ -12,7 +12,7 @@ from gcodekit.job.stock.raw_metal import stock_levels, stock_plan, stock_section
 from gcodekit.target.demand import Demand
 
 # Just under a level, mm.
-UNDER = 1e-4
+UNDER_LEVEL = 1e-4
 # Metal nowhere thicker than twice this is none, mm: equal outlines drawn in other chords.
 FOIL = 0.001
 
@@ -69,7 +69,7 @@ class SetupSoFar:
         # what was cut from the side may come to an edge at its top: it stands at its foot
         askew = not all(r.upright for r in self.setup.gone)
         for z, below in pairwise(down):
-            heights = (z - UNDER, below + UNDER) if askew else (z - UNDER,)
+            heights = (z - UNDER_LEVEL, below + UNDER_LEVEL) if askew else (z - UNDER_LEVEL,)
             if any(not self.metal_over(area, at).buffer(-FOIL).is_empty for at in heights):
                 return z
         return bottom

@@ -18,7 +18,7 @@ from gcodekit.target.drawn_areas import area_of, discs, framed, grown, line_of, 
 Array = NDArray[np.float64]
 
 # A band's rim nearer to the line than its width less this, mm, is no path of a cutter.
-NEARER = 1e-3
+BAND_NEARER = 1e-3
 # What a line does within this many widths of its end belongs to the end.
 AT_END = 3.0
 # Segments no farther from a point than the nearest and this, mm, meet in the point's foot.
@@ -155,7 +155,7 @@ class _Open:
 
     def axis(self, radius: float) -> BaseGeometry:
         # of the band's rim that which is neither the path nor a square end
-        return self.band(radius).boundary.difference(grown(self._line, radius - NEARER))
+        return self.band(radius).boundary.difference(grown(self._line, radius - BAND_NEARER))
 
     def across(self, along: Point) -> Point:
         return _turned(along, self._turn)

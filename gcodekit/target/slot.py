@@ -19,7 +19,7 @@ from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import discs, grown, line_of, rectangle
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.setup_metal import UNDER, SetupSoFar, bottom_of, metal_levels, top_of
+from gcodekit.target.setup_metal import UNDER_LEVEL, SetupSoFar, bottom_of, metal_levels, top_of
 from gcodekit.target.volumes import Extent, Finish, beyond_stock, upright
 
 # Metal that only touches the slot's wall is not ahead of it: looked at so much narrower, mm.
@@ -28,7 +28,7 @@ NARROWER = 1e-4
 LAP = 1e-3
 # At these shares of the height of the stock over its floor it is looked how far a slot runs on;
 # what is farther than this beside its round end, mm, is other stock.
-LOOKS, BESIDE = (0.02, 0.5, 0.98), 0.1
+RUN_ON_SHARES, BESIDE_END = (0.02, 0.5, 0.98), 0.1
 
 
 class SlotTarget(KindTarget[Slot]):
@@ -117,8 +117,12 @@ def _over_floor(ahead: BaseGeometry, slot: Slot, so_far: SetupSoFar) -> BaseGeom
     lowest = max(slot.depth.cut_to, bottom_of(setup))
     axis = (bottom_of(setup) + top_of(setup)) / 2
     levels = [z for z in metal_levels(setup) if lowest < z < top_of(setup)]
-    heights = {lowest + UNDER, max(lowest + UNDER, axis), *(z + UNDER for z in levels)}
-    heights |= {z - UNDER for z in levels if z - UNDER > lowest}
+    heights = {
+        lowest + UNDER_LEVEL,
+        max(lowest + UNDER_LEVEL, axis),
+        *(z + UNDER_LEVEL for z in levels),
+    }
+    heights |= {z - UNDER_LEVEL for z in levels if z - UNDER_LEVEL > lowest}
     return union([so_far.metal_over(ahead, z) for z in sorted(heights)])
 
 
@@ -156,14 +160,14 @@ def _runs(slot: Slot, stock: Manifold) -> tuple[float, float]:
     """How far each open end runs on until it is out of the stock, mm."""
     path, box = slot.path, stock.bounding_box()
     low, high = max(slot.depth.cut_to, box[2]), box[5]
-    solid = planar.union([stock.slice(low + (high - low) * share) for share in LOOKS])
+    solid = planar.union([stock.slice(low + (high - low) * share) for share in RUN_ON_SHARES])
     far, found = 2 * math.dist(box[:2], box[3:5]), [0.0, 0.0]
     for number, (at, way) in enumerate(((0.0, -1), (path.length, 1))):
         if slot.ends[number] != "open":
             continue
         (x, y), (dx, dy) = path.point_at(at), path.tangent_at(at)
         strip = _strip((x, y), (dx, dy), way * far, slot.width)
-        near = planar.discs([(x, y)], slot.width / 2 + BESIDE)
+        near = planar.discs([(x, y)], slot.width / 2 + BESIDE_END)
         ahead = (p for p in (solid ^ strip).decompose() if (p ^ near).area() > 0)
         rims = (ring for piece in ahead for ring in piece.to_polygons())
         reach = (way * ((px - x) * dx + (py - y) * dy) for ring in rims for px, py in ring)

@@ -20,24 +20,24 @@ from gcodekit.target.volumes import Middle
 Array = NDArray[np.float64]
 
 # A joint that turns by more is a corner, radians.
-CORNER = math.radians(2.0)
+TAB_CORNER = math.radians(2.0)
 # A straight is near within this share of the tabs' pitch.
-NEAR = 1 / 3
+STRAIGHT_NEAR = 1 / 3
 # A cutter at a corner's other wall passes a tab by this much, mm.
 OFF = 0.01
 # Evenly spread tabs may begin at so many places of a pitch.
 BEGINNINGS = 48
 # One spread is better than another by at least this, mm; nearer than that the first one holds.
-BETTER = 1e-4
+BETTER_SPREAD = 1e-4
 # Two places as far away as each other are so to this, mm.
-ROUNDING = 1e-9
+AS_FAR = 1e-9
 # A line's place nearest to a point is first found in chords of this sag, mm, then so near to that,
 # mm, on the line itself, ever so many times finer.
-CHORDS = 2e-5
+FOOT_SAG = 2e-5
 NEARBY = 0.2
-FINER = 10
+FINER_FOOT = 10
 # A tab in a corner sharper than this cosine of half its turn reaches no farther.
-STEEPEST = 0.25
+SHARPEST_CORNER = 0.25
 
 
 def middles(profile: Profile, tabs: Tabs, widest: float) -> list[Middle]:
@@ -57,7 +57,7 @@ def middles(profile: Profile, tabs: Tabs, widest: float) -> list[Middle]:
 
 def _nearest(chains: list[Chain], point: Point, half: float) -> Middle:
     """The line's place nearest to a point; the tab stands across the chord of its own width."""
-    lines = [shapely.LineString(chain.flattened(CHORDS)) for chain in chains]
+    lines = [shapely.LineString(chain.flattened(FOOT_SAG)) for chain in chains]
     which = int(np.argmin([line.distance(shapely.Point(point)) for line in lines]))
     chain, line = chains[which], lines[which]
     s = _foot(chain, float(line.project(shapely.Point(point), normalized=True)), point)
@@ -68,17 +68,17 @@ def _nearest(chains: list[Chain], point: Point, half: float) -> Middle:
     along = chord / np.hypot(*chord)
     straight = min(abs(float(np.dot(chain.tangent_at(end), along))) for end in (low, high))
     return Middle(
-        chain.point_at(s), (float(along[0]), float(along[1])), 1 / max(straight, STEEPEST)
+        chain.point_at(s), (float(along[0]), float(along[1])), 1 / max(straight, SHARPEST_CORNER)
     )
 
 
 def _foot(chain: Chain, share: float, point: Point) -> float:
     """The place nearest to a point, mm along, near the one in chords at a share of the length."""
     s, near = share * chain.length, NEARBY
-    while near > ROUNDING:
-        tries = [_on(chain, s + off) for off in np.linspace(-near, near, 2 * FINER + 1)]
+    while near > AS_FAR:
+        tries = [_on(chain, s + off) for off in np.linspace(-near, near, 2 * FINER_FOOT + 1)]
         s = min(tries, key=lambda t: math.dist(chain.point_at(t), point))
-        near /= FINER / 2
+        near /= FINER_FOOT / 2
     return s
 
 
@@ -111,7 +111,9 @@ class _Spread:
             at = np.array([place for place, _ in found])
             bent = sum(not straight for _, straight in found)
             moved = float(np.abs(self._short(at - wanted)).max())
-            if self._apart(at) and (best is None or (bent, moved) < (best[0], best[1] - BETTER)):
+            if self._apart(at) and (
+                best is None or (bent, moved) < (best[0], best[1] - BETTER_SPREAD)
+            ):
                 best = (bent, moved, at)
         return sorted((evenly + self._pitch / 2 if best is None else best[2]).tolist())
 
@@ -122,7 +124,7 @@ class _Spread:
             before, after = way[i - 1], way[i]
             (ax, ay), (bx, by) = before.tangent_at(before.length), after.tangent_at(0.0)
             turn = math.atan2(by, bx) - math.atan2(ay, ax)
-            if abs((turn + math.pi) % math.tau - math.pi) > CORNER:
+            if abs((turn + math.pi) % math.tau - math.pi) > TAB_CORNER:
                 found.append(float(ends[i]))
         return found
 
@@ -143,7 +145,7 @@ class _Spread:
             for a, b in self._free:
                 for shift in (0.0, self._long, -self._long):
                     both = (max(low, a + shift), min(high, b + shift))
-                    if both[1] >= both[0] - ROUNDING:
+                    if both[1] >= both[0] - AS_FAR:
                         found.append(both)
                         break
         return np.array(found).reshape(-1, 2)
@@ -151,7 +153,7 @@ class _Spread:
     def _moved(self, s: float) -> tuple[float, bool]:
         """The place a tab wanted at `s` goes to, and whether that is on a straight."""
         place = self._closest(s, self._straight)
-        near = NEAR * self._pitch + ROUNDING
+        near = STRAIGHT_NEAR * self._pitch + AS_FAR
         if place is not None and abs(float(self._short(place - s))) <= near:
             return place, True
         place = self._closest(s, self._free)
@@ -164,7 +166,7 @@ class _Spread:
         around = (0.0, self._long, -self._long) if self._closed else (0.0,)
         tries = np.clip(s, rows[:, :1] + around, rows[:, 1:] + around).ravel()
         away = np.abs(tries - s)
-        best = float(tries[int(np.argmax(away <= away.min() + ROUNDING))])
+        best = float(tries[int(np.argmax(away <= away.min() + AS_FAR))])
         return best % self._long if self._closed else best
 
     def _short(self, off: Array | float) -> Array | float:
@@ -177,8 +179,8 @@ class _Spread:
         order = np.sort(at)
         if self._closed and len(order) > 1:
             order = np.append(order, order[0] + self._long)
-        return bool((np.diff(order) >= self._room - ROUNDING).all())
+        return bool((np.diff(order) >= self._room - AS_FAR).all())
 
 
 def _not_empty(rows: Array) -> Array:
-    return rows[rows[:, 1] >= rows[:, 0] - ROUNDING]
+    return rows[rows[:, 1] >= rows[:, 0] - AS_FAR]

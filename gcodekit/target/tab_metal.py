@@ -16,9 +16,9 @@ from gcodekit.target.spread import middles
 from gcodekit.target.volumes import Middle
 
 # Half the width of the line through a tab's middle by which its piece of kerf is known, mm.
-THIN = 1e-3
+MIDDLE_LINE = 1e-3
 # A cutter need come no nearer to a tab than this, mm.
-CLEAR = 0.002
+TAB_CLEAR = 0.002
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,11 +55,11 @@ def _stays(
     pieces = shapely.get_parts(
         common(kerf, rectangle(tab.point, out, (near - half, far + half), half))
     )
-    middle = rectangle(tab.point, out, (near, far), THIN)
+    middle = rectangle(tab.point, out, (near, far), MIDDLE_LINE)
     return union(p for p in pieces if p.intersects(middle))
 
 
 def _missed(tab: BaseGeometry, axis: BaseGeometry, radius: float) -> BaseGeometry:
     """Round a tab, all that no cutter on its path sweeps which never touches the tab."""
-    way = (axis & grown(tab, 4 * radius)) - grown(tab, radius + CLEAR)
+    way = (axis & grown(tab, 4 * radius)) - grown(tab, radius + TAB_CLEAR)
     return less(grown(tab, 2 * radius), grown(way, radius))

@@ -21,11 +21,11 @@ from gcodekit.job.raw_stock import RawStock
 from gcodekit.target import planar
 
 # Volumes go on this far beyond the stock, mm: more than a bar may be oversize.
-BEYOND = 20.0
+VOLUME_BEYOND = 20.0
 # What is left for finishing where the job does not say how much, mm: more than any is.
 AMPLE = 1.0
 # A cutter as wide as its slot counts as reaching all of it, mm.
-SLACK = 0.005
+SLOT_SLACK = 0.005
 Extent = Literal["drawn", "most", "least"]
 
 
@@ -55,7 +55,7 @@ def joined(bodies: Sequence[Manifold]) -> Manifold:
 
 def upright(area: CrossSection, low: float, setup: Setup) -> Manifold:
     """Over an area all from a height up."""
-    high = setup.raw.high[2] + BEYOND
+    high = setup.raw.high[2] + VOLUME_BEYOND
     if area.is_empty() or low >= high:
         return Manifold()
     return Manifold.extrude(area, high - low).translate((0, 0, low))
@@ -63,14 +63,14 @@ def upright(area: CrossSection, low: float, setup: Setup) -> Manifold:
 
 def everywhere(setup: Setup) -> CrossSection:
     """The stock in plan and all round it, as far as volumes go."""
-    return planar.grown(_plan(setup.raw), BEYOND)
+    return planar.grown(_plan(setup.raw), VOLUME_BEYOND)
 
 
 def beyond_stock(point: Point, setup: Setup) -> float:
     """Beyond the stock's farthest corner from a point."""
     low, high = setup.raw.low, setup.raw.high
     xs, ys = (low[0], high[0]), (low[1], high[1])
-    return max(math.dist(point, (x, y)) for x in xs for y in ys) + BEYOND
+    return max(math.dist(point, (x, y)) for x in xs for y in ys) + VOLUME_BEYOND
 
 
 def unfinished(area: CrossSection, feature: Feature) -> CrossSection:
@@ -85,11 +85,11 @@ def unfinished(area: CrossSection, feature: Feature) -> CrossSection:
 
 def reached(area: CrossSection, setup: Setup, finish: Finish) -> CrossSection:
     """What a cutter reaches of an area, from inside it and from beside the stock."""
-    radius = finish.diameter / 2 - SLACK
+    radius = finish.diameter / 2 - SLOT_SLACK
     if radius <= 0:
         return area
     left = _plan(setup.left)
-    room = area + (planar.grown(left, BEYOND + 2 * radius) - left)
+    room = area + (planar.grown(left, VOLUME_BEYOND + 2 * radius) - left)
     return planar.grown(planar.grown(room, -radius), radius) ^ area
 
 

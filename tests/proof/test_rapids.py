@@ -13,7 +13,7 @@ from gcodekit.proof.chords import segments_of
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import (
     BATCH,
-    MOST_SAID,
+    MOST_RAPIDS_SAID,
     StandingMetal,
     check_rapids,
     once_in_plan,
@@ -75,7 +75,7 @@ def test_a_turn_round_again_is_looked_at_once() -> None:
 
 def test_no_more_rapids_are_looked_for_than_it_takes(monkeypatch: pytest.MonkeyPatch) -> None:
     """A program all of rapids through the block is answered after the first few."""
-    most = MOST_SAID + 12
+    most = MOST_RAPIDS_SAID + 12
     monkeypatch.setattr(rapids, "MOST_FOUND", most)
     ways = [f"G0 X{19 * (-1) ** n} Y{-19 + 0.07 * n:.2f}" for n in range(most + 9)]
     moves = read_program("\n".join(["G21 G90", "T1 M6", "G0 Z-2", *ways, "M2"])).moves
@@ -83,9 +83,9 @@ def test_no_more_rapids_are_looked_for_than_it_takes(monkeypatch: pytest.MonkeyP
     looked = StandingMetal(segments_of(moves, {1: MILL}, (), top=0.0), BLANK)
     check_rapids(moves, {1: MILL}, looked, problems)
     through = [p for p in problems.problems if "rapid through" in p.text]
-    assert len(through) == MOST_SAID
+    assert len(through) == MOST_RAPIDS_SAID
     assert any("not looked at" in p.text for p in problems.problems)
-    assert any(f"and {most - MOST_SAID} more rapids" in p.text for p in problems.problems)
+    assert any(f"and {most - MOST_RAPIDS_SAID} more rapids" in p.text for p in problems.problems)
 
 
 @pytest.mark.parametrize("way", ["X15 Y0", "X15 Y0 Z-9.4"], ids=["level", "on a slope"])
