@@ -50,6 +50,22 @@ class Segments:
     end: Array
     move: NDArray[np.int64]
 
+    @property
+    def low(self) -> Array:
+        """(n,) z of each one's lower end."""
+        return np.minimum(self.start[:, 2], self.end[:, 2])
+
+    @property
+    def high(self) -> Array:
+        """(n,) z of each one's upper end."""
+        return np.maximum(self.start[:, 2], self.end[:, 2])
+
+    @property
+    def upright(self) -> NDArray[np.bool_]:
+        """(n,) whether each goes straight up or down."""
+        found: NDArray[np.bool_] = (self.start[:, :2] == self.end[:, :2]).all(axis=1)
+        return found
+
     def rows(self, which: NDArray[Any]) -> Segments:
         """Some of the segments: indices or a mask."""
         return Segments(

@@ -79,7 +79,7 @@ def _check(
     segments = segments.rows(_beside(segments, body))
     if not len(segments.move):
         return
-    tips = np.minimum(segments.start[:, 2], segments.end[:, 2])
+    tips = segments.low
     levels, which = np.unique(tips, return_inverse=True)
     widest = [_widest(segments.cutter, body, float(tip)) for tip in levels]
     radii, bases = (np.array([w[k] for w in widest])[which] for k in (0, 1))

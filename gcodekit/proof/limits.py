@@ -189,7 +189,7 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
     """No cutter may pass metal above its flutes: in each plane, what it sweeps there must have
     been cut by fluted parts. One problem a cutter."""
     for cutter, group in each_cutter(standing.segments):
-        tips = np.concatenate([np.minimum(s.start[:, 2], s.end[:, 2]) for s in group])
+        tips = np.concatenate([s.low for s in group])
         lowest_plane = float(tips.min()) + cutter.flute_length + LEAST_TOUCH
         passed = Passed(standing.segments, _planes_under(tips, lowest_plane, standing.blank))
         for plane in reversed(range(len(passed.planes))):
@@ -239,6 +239,6 @@ def _rubs_at(
 def _bare(cutter: Cutter, standing: StandingMetal, z: float) -> Iterator[Segments]:
     """Where a cutter goes with its flutes below a plane."""
     for s in standing.segments:
-        bare = np.minimum(s.start[:, 2], s.end[:, 2]) < z - s.cutter.flute_length - ONE_HEIGHT
+        bare = s.low < z - s.cutter.flute_length - ONE_HEIGHT
         if s.cutter.number == cutter.number and bare.any():
             yield s.rows(bare)

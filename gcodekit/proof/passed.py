@@ -41,14 +41,12 @@ class _Banded:
 
     def __init__(self, segments: Segments, planes: Sequence[float]) -> None:
         self.segments, self._planes = segments, planes
-        start, end, cutter = segments.start, segments.end, segments.cutter
-        low = np.minimum(start[:, 2], end[:, 2])
-        upright = (start[:, :2] == end[:, :2]).all(axis=1)
-        high = np.where(upright, low, np.maximum(start[:, 2], end[:, 2])) + cutter.point_length
+        cutter, low, upright = segments.cutter, segments.low, segments.upright
+        high = np.where(upright, low, segments.high) + cutter.point_length
         # what follows a hole has had its flutes all the way down before its shank comes there; a
         # shank that is wider than they are the virtual stock looks at
         follows = upright & (cutter.kind in ("reamer", "tap"))
-        flutes_from = np.where(follows, np.maximum(start[:, 2], end[:, 2]), low)
+        flutes_from = np.where(follows, segments.high, low)
         heights = np.array(planes)
         self._met = np.searchsorted(heights + ONE_HEIGHT, low)
         self._whole = np.searchsorted(heights + ONE_HEIGHT, high)

@@ -93,13 +93,10 @@ class StandingMetal:
         for g in np.unique(self._group[hit]):
             s = self.segments[g].rows(self._index[hit[self._group[hit] == g]])
             away = distances(s, x, y)
-            whole = (
-                np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= low + LEAST_TOUCH
-            )
+            whole = s.high + s.cutter.point_length <= low + LEAST_TOUCH
             if (away[whole] + cutter.radius <= s.cutter.radius + LEAST_TOUCH / 2).any():
                 return True
-            plunged = (s.start[:, :2] == s.end[:, :2]).all(axis=1)
-            deep = plunged & (np.minimum(s.start[:, 2], s.end[:, 2]) <= low) & (away == 0.0)
+            deep = s.upright & (s.low <= low) & (away == 0.0)
             if s.cutter == cutter and deep.any():
                 return True
         return False
@@ -118,7 +115,7 @@ def distances(s: Segments, x: float, y: float) -> Array:
 def once_in_plan(s: Segments, z: float) -> Segments:
     """Without the segments that cut at z just what another does: a helix goes round one way many
     times."""
-    whole = np.maximum(s.start[:, 2], s.end[:, 2]) + s.cutter.point_length <= z
+    whole = s.high + s.cutter.point_length <= z
     ways = np.concatenate((s.start[:, :2], s.end[:, :2]), axis=1)
     _, first = np.unique(ways[whole], axis=0, return_index=True)
     keep = ~whole

@@ -43,7 +43,7 @@ def section(segments: Segments, z: float) -> list[BaseGeometry]:
     """The pieces that together are what these segments cut at height z."""
     cutter = segments.cutter
     start, end = segments.start, segments.end
-    keep = np.minimum(start[:, 2], end[:, 2]) <= z + ONE_HEIGHT
+    keep = segments.low <= z + ONE_HEIGHT
     if not keep.any():
         return []
     start, end = start[keep], end[keep]
@@ -222,10 +222,8 @@ class _Growing:
 
     def __init__(self, segments: Segments) -> None:
         self.segments = segments
-        start, end = segments.start, segments.end
-        self._meets_at = np.minimum(start[:, 2], end[:, 2])
-        upright = (start[:, :2] == end[:, :2]).all(axis=1)
-        highest = np.where(upright, self._meets_at, np.maximum(start[:, 2], end[:, 2]))
+        self._meets_at = segments.low
+        highest = np.where(segments.upright, self._meets_at, segments.high)
         self._whole_at = highest + segments.cutter.point_length
         self._z = -math.inf
         self._whole: BaseGeometry = EMPTY

@@ -33,7 +33,7 @@ def depths(segments: Segments, kept: BaseGeometry, z: float, *, allowed: float =
     pointed cutter on a slope, and for a path inside.
     """
     found = np.zeros(len(segments.move))
-    there = np.flatnonzero(_lowest(segments) <= z + ONE_HEIGHT)
+    there = np.flatnonzero(segments.low <= z + ONE_HEIGHT)
     core = kept.buffer(-allowed, quad_segs=LEAST_CHORDS) if allowed else kept
     if core.is_empty or not len(there):
         return found
@@ -50,14 +50,9 @@ def depths(segments: Segments, kept: BaseGeometry, z: float, *, allowed: float =
     return found
 
 
-def _lowest(s: Segments) -> Array:
-    found: Array = np.minimum(s.start[:, 2], s.end[:, 2])
-    return found
-
-
 def _radii(s: Segments, z: float) -> Array:
     """The cutter's radius at z where each segment is lowest; none where that is above z."""
-    heights = z - _lowest(s)
+    heights = z - s.low
     levels, which = np.unique(heights, return_inverse=True)
     radii = [
         s.cutter.radius_at(max(float(h), 0.0)) if h >= -ONE_HEIGHT else -np.inf for h in levels
@@ -144,6 +139,6 @@ def lowest_over(where: Point3, s: Segments) -> tuple[float, int]:
     heights = profile_breaks(s.cutter)
     radii = np.array([s.cutter.radius_at(float(h)) for h in heights])
     over = np.where(off <= s.cutter.radius + HELD, np.interp(off, radii, heights), np.inf)
-    low = _lowest(s)
+    low = s.low
     best = int(np.argmin(low + over))
     return float(low[best] + over[best]), int(s.move[np.argmax(low <= low[best] + ONE_HEIGHT)])
