@@ -119,11 +119,6 @@ class CircularPart(NamedTuple):
     sweep: float
     radius: float
 
-    @property
-    def ccw(self) -> bool:
-        """Whether it turns counter-clockwise."""
-        return self.sweep > 0
-
 
 class Move(NamedTuple):
     """One motion. `known_before` and `known` are the axes (of "XYZ") whose place is known before
@@ -173,21 +168,6 @@ class Move(NamedTuple):
     def cutter(self) -> int:
         """Number in the spindle, 0 for none."""
         return self.conditions.cutter
-
-    @property
-    def centre(self) -> Point3 | None:
-        """Of an arc."""
-        return self.curve.centre if self.curve else None
-
-    @property
-    def plane(self) -> int | None:
-        """17, 18 or 19, of an arc."""
-        return self.curve.plane if self.curve else None
-
-    @property
-    def ccw(self) -> bool | None:
-        """Whether an arc turns counter-clockwise."""
-        return self.curve.ccw if self.curve else None
 
 
 EventKind = Literal[

@@ -73,9 +73,11 @@ def test_table_12_becomes_table_13() -> None:
     assert moves[1].end[:2] == pytest.approx((1.433013, 4.25), abs=1e-6)
     # from there round the corner at B to beside the path
     assert moves[2].kind == "arc"
-    assert moves[2].centre == (1, 4, 0)
+    curve = moves[2].curve
+    assert curve is not None
+    assert curve.centre == (1, 4, 0)
     assert moves[2].end[:2] == pytest.approx((1.5, 4))
-    assert not moves[2].ccw
+    assert curve.sweep < 0
     found = [(m.kind, m.end[:2]) for m in moves[3:]]
     assert [k for k, _ in found] == [k for k, _ in TABLE_13]
     for (_, at), (_, wanted) in zip(found, TABLE_13, strict=True):
@@ -114,7 +116,12 @@ def test_outer_corners_get_arcs(code: str) -> None:
     moves = clean("F100", "G0 X-5 Y0 Z0", f"G42 {code} X0 Y0", *SQUARE)[2:]
     # the first from where the entry has led, a little short of square to the path
     assert [m.kind == "arc" for m in moves] == [True, False] * 4
-    assert [m.centre for m in moves if m.curve] == [(0, 0, 0), (10, 0, 0), (10, 10, 0), (0, 10, 0)]
+    assert [m.curve.centre for m in moves if m.curve] == [
+        (0, 0, 0),
+        (10, 0, 0),
+        (10, 10, 0),
+        (0, 10, 0),
+    ]
     assert [m.curve.sweep for m in moves if m.curve][1:] == pytest.approx([math.pi / 2] * 3)
     assert moves[-1].end[:2] == pytest.approx((-0.5, 0))
 

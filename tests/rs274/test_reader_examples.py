@@ -49,9 +49,9 @@ def test_arc_by_centre() -> None:
     # 3.5.3.2: at (7, 7), centre (10, 11), radius 5, clockwise, a helix
     [_, arc] = clean("G17 G0 X7 Y7 Z0", "G2 x10 y16 i3 j4 z9 F100").moves
     assert arc.curve is not None
-    assert arc.centre == (10.0, 11.0, 0.0)
+    assert arc.curve.centre == (10.0, 11.0, 0.0)
     assert arc.curve.radius == 5.0
-    assert not arc.ccw
+    assert arc.curve.sweep < 0
     # the angle from (-3, -4) to (0, 5), clockwise
     swept = math.atan2(-4, -3) - math.atan2(5, 0) + math.tau
     assert arc.curve.sweep == pytest.approx(-swept)
@@ -72,7 +72,7 @@ def test_arc_of_table_10() -> None:
     # table 10, its end `x[6-[4*3/2]]` worked out; angle and length computed from its centre
     arc = clean("g0 x3 y1 z0", "g2 x0 r7.01 z0.5 f20").moves[-1]
     assert arc.curve is not None
-    assert arc.centre == pytest.approx((1.5, 7.8476, 0), abs=5e-5)
+    assert arc.curve.centre == pytest.approx((1.5, 7.8476, 0), abs=5e-5)
     assert math.degrees(arc.curve.sweep) == pytest.approx(-24.7114, abs=5e-5)
     assert arc.end == (0.0, 1.0, 0.5)
     assert arc.length == pytest.approx(3.0644, abs=5e-5)
@@ -100,8 +100,7 @@ def test_arcs_of_hello_world(
     # C.1: the arcs with their computed results, all at Z -0.5
     arc = clean(f"G0 X{start[0]} Y{start[1]} Z-0.5", f"{block} F20").moves[-1]
     assert arc.curve is not None
-    assert arc.centre is not None
-    assert arc.centre[:2] == pytest.approx(centre, abs=5e-5)
+    assert arc.curve.centre[:2] == pytest.approx(centre, abs=5e-5)
     assert arc.curve.radius == pytest.approx(radius)
     assert abs(math.degrees(arc.curve.sweep)) == pytest.approx(sweep, abs=5e-4)
     assert arc.length == pytest.approx(length, abs=5e-5)
@@ -157,7 +156,7 @@ def test_planes(plane: str, start: str, block: str, turn_to: At) -> None:
     assert arc.curve is not None
     assert arc.end == turn_to
     assert arc.curve.sweep == pytest.approx(math.pi / 2)
-    assert arc.centre == (0, 0, 0)
+    assert arc.curve.centre == (0, 0, 0)
 
 
 def test_drilling_example_1() -> None:
