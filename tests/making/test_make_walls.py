@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -221,7 +222,7 @@ def test_an_edge_through_the_jaws_is_refused(tmp_path: Path) -> None:
 
 
 def test_another_boss_cut_down_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(wall_regions, "_kept", lambda feature: [])
+    monkeypatch.setattr(wall_regions, "spared", lambda work, feature, touched: [])
     monkeypatch.setattr(wall_regions, "gone_beside", lambda work, feature: [])
     outcome, features = made(tmp_path, JOBS["two bosses of one feature, one of another"])
     assert outcome.verdict == "fail"
@@ -237,7 +238,7 @@ def test_a_pass_run_on_into_the_part_is_refused(
     def _sector(work: wall_regions.Work) -> wall_regions.Sector:
         feature = work.setup.features[0]
         assert isinstance(feature, wall_regions.Sector)
-        return feature
+        return replace(feature, open_ends=True)
 
     true = arc.with_free
     monkeypatch.setattr(arc, "with_free", lambda w, f, r: true(w, f, [*r, anywhere(w)]))

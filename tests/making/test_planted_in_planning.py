@@ -240,7 +240,15 @@ def copy_not_mirrored(pocket: Pocket) -> Pocket:
 
 
 def not_run_out(patch: Patch) -> None:
-    patch.setattr(pocket, "run_out", lambda region, *_: region)
+    """In what is cleared alone: what is looked at beforehand would refuse it by name."""
+    right = pocket.pocket_area
+
+    def wrong(*given: Any) -> Any:
+        with patch.context() as inner:
+            inner.setattr(pocket, "run_out", lambda region, *_: region)
+            return right(*given)
+
+    patch.setattr(pocket, "pocket_area", wrong)
 
 
 PLANTED: list[tuple[str, str, Plant]] = [
