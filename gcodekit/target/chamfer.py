@@ -13,11 +13,12 @@ from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Bench, Demand, Used
-from gcodekit.target.kind import KindTarget
+from gcodekit.target.demand import Demand, Used
+from gcodekit.target.drawn_areas import area_of, grown
+from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.plane import area_of, grown
-from gcodekit.target.solids import Extent, Finish, joined
+from gcodekit.target.setup_metal import SetupSoFar
+from gcodekit.target.volumes import Extent, Finish, joined
 
 # Steps that a chamfer's solid has: its volume is right by their middles.
 STEPS = 8
@@ -59,9 +60,11 @@ class Bevel:
 class ChamferTarget(KindTarget[Chamfer]):
     """The strip goes all along, corners too: what is too sharp is refused before."""
 
-    def demand(self, feature: Chamfer, used: Used, bench: Bench, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Chamfer, used: Used, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """The whole bevel."""
-        del used, bench, others
+        del used, so_far, others
         edge, spread = feature.depth.top, math.tan(feature.slope)
         foot = edge - feature.width / spread
         bevel = Bevel(area_of(feature.outline), feature.side == "outside", foot, edge, spread)
