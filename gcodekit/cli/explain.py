@@ -13,7 +13,7 @@ from gcodekit.cli import say
 from gcodekit.cli.options import Json, refused
 
 if TYPE_CHECKING:
-    from gcodekit.job.reference.reference import Entry, Group, Line
+    from gcodekit.job.reference.reference import Entry, Group, KeyLine
 
 WIDTH = 79  # of a line, so that it stands whole in a terminal of 80
 NAME_WIDTH = 14  # of the column of keys
@@ -91,7 +91,7 @@ def _title(entry: Entry) -> Iterator[str]:
         yield entry.title
 
 
-def _rows_of_key(line: Line) -> Iterator[str]:
+def _rows_of_key(line: KeyLine) -> Iterator[str]:
     yield from _wrapped("  ", f"{line.meaning[:1].upper()}{line.meaning[1:]}.")
     yield from _wrapped("  ", _value(line))
 
@@ -105,7 +105,7 @@ def _group(group: Group) -> Iterator[str]:
         yield from _wrapped(" " * (NAME_WIDTH + 6), _value(line))
 
 
-def _value(line: Line) -> str:
+def _value(line: KeyLine) -> str:
     table = f" (gcodekit explain {line.table})" if line.table else ""
     return f"{line.takes}{table}; {line.left_out}" if line.left_out else f"{line.takes}{table}"
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 # A file larger than this, bytes, is none that this tool reads or writes.
-LARGEST = 50_000_000
+LARGEST_READ = 50_000_000
 # Digits of it: two states of one job that share them are not met in practice.
 DIGITS = 12
 _DRAWINGS = ("dxf", "svg")
@@ -33,7 +33,7 @@ def fingerprint(path: Path, data: dict[str, Any], given: Iterable[tuple[str, str
 def plain_bytes(file: Path) -> bytes:
     """The bytes of a plain file. Raises `ValueError` where it is none, for a device or a pipe may
     never end, or where it is too large."""
-    if not file.is_file() or file.stat().st_size > LARGEST:
+    if not file.is_file() or file.stat().st_size > LARGEST_READ:
         raise ValueError(file)
     return file.read_bytes()
 

@@ -12,7 +12,7 @@ from gcodekit.job.document.document import Document, read_document
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.fingerprint import fingerprint
 from gcodekit.job.keys import job_keys
-from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.model import Job
 from gcodekit.job.outlines.outlines import Outlines
@@ -88,7 +88,7 @@ def _in_order(faults: list[Fault], file: str) -> list[Fault]:
 def _read(
     document: Document, path: Path, faults: FaultList, given: Mapping[str, str]
 ) -> Job | None:
-    top = Table(Source(document, faults), (), document.data, job_keys.JOB).checked()
+    top = Table(FileSource(document, faults), (), document.data, job_keys.JOB).checked()
     units = cast("Units | None", top.choice("units"))
     source = _with_dimensions(top, units or "mm", given)
     top = Table(source, (), document.data, job_keys.JOB)
@@ -124,7 +124,7 @@ def _read(
 _STAND_IN = Stock(shape="block", size=(1000.0, 1000.0, 1000.0))
 
 
-def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> Source:
+def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> FileSource:
     """The source with its units and dimensions, those that are given in place of the file's."""
     raw: Any = top.raw("dimensions")
     for name in given:
@@ -133,10 +133,10 @@ def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> Sour
             hint = f"did you mean {close}?" if close else _dimensions_there(raw)
             top.error("dimensions", f"{quoted(name)} is given and is none of its dimensions", hint)
     if raw is None:
-        return Source(top.source.document, top.source.faults, units)
+        return FileSource(top.source.document, top.source.faults, units)
     if not isinstance(raw, dict):
         top.error("dimensions", "is not a table", "write [dimensions] and names below it")
-        return Source(top.source.document, top.source.faults, units)
+        return FileSource(top.source.document, top.source.faults, units)
     names, found = resolve_dimensions(raw | {n: given[n] for n in given if n in raw}, units)
     for fault in found:
         if fault.follows:
@@ -150,7 +150,7 @@ def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> Sour
                 f"{name} belongs to the top of the file",
                 "move it above the first header in [ ], or call the dimension otherwise",
             )
-    return Source(top.source.document, top.source.faults, units, names)
+    return FileSource(top.source.document, top.source.faults, units, names)
 
 
 def _dimensions_there(raw: object) -> str:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from gcodekit.job.feature import Feature
-from gcodekit.job.features.cutting import read_cutting
 from gcodekit.job.features.depths import read_depth
-from gcodekit.job.features.kind import Around, Base
+from gcodekit.job.features.how_cut import read_cutting
+from gcodekit.job.features.kind import Base, Surroundings
 from gcodekit.job.keys.kind_tables import kind_names, kind_tables
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.kinds import kinds
@@ -24,7 +24,7 @@ def kind_of(table: Table) -> str | None:
     return kind
 
 
-def read_feature(table: Table, name: str, around: Around) -> Feature | None:
+def read_feature(table: Table, name: str, around: Surroundings) -> Feature | None:
     """A feature of a kind that cuts; None where it is at fault."""
     called = str(table.raw("kind"))
     kind = kinds()[called]

@@ -10,8 +10,8 @@ from gcodekit.errors import Place
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.cutter_checks import check_cutters
-from gcodekit.job.features.depths import Metal
-from gcodekit.job.features.kind import Around
+from gcodekit.job.features.depths import MetalHeights
+from gcodekit.job.features.kind import Surroundings
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.feature_keys import FEATURE
 from gcodekit.job.keys.kind_tables import kind_tables
@@ -66,7 +66,7 @@ class FeaturesReader:
     raw: RawStock
     frame: Frame
     stand_in: bool
-    metal: Metal
+    metal: MetalHeights
     found: list[Feature] = field(default_factory=list)
     stops: list[Stop] = field(default_factory=list)
 
@@ -105,7 +105,7 @@ class FeaturesReader:
 
     def _feature(self, table: Table, name: str) -> None:
         """A feature and its copies; none of them where something is at fault."""
-        around = Around(self.workshop, self.outlines, self.metal)
+        around = Surroundings(self.workshop, self.outlines, self.metal)
         if table.has("after"):
             self.before.after[name] = table.source.place(table.below("after"))
         feature = read_feature(table, name, around)

@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature
-from gcodekit.job.features.depths import Metal
+from gcodekit.job.features.depths import MetalHeights
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
@@ -73,7 +73,7 @@ class _SetupReader:
         frame = Frame(sitting.axes, sitting.in_stock(zero))
         hold = read_hold(table, drawn, partial(self.before.work.bolts, mine=frame))
         breakthrough = table.length("breakthrough") or 0.0
-        metal = Metal(
+        metal = MetalHeights(
             top=drawn.high[2],
             bottom=drawn.low[2],
             highest=left.high[2],
@@ -175,7 +175,7 @@ class _SetupReader:
         return quarters
 
     def _features(
-        self, metal: Metal, raw: RawStock, frame: Frame
+        self, metal: MetalHeights, raw: RawStock, frame: Frame
     ) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
         """What is cut, stage by stage, and the stops between the stages."""
         reader = FeaturesReader(

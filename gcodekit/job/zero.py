@@ -9,11 +9,11 @@ from gcodekit.expr import PLACE_WORDS
 from gcodekit.job.document.wording import listed, shown
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.stock.frames import NOTHING, Box3, Sitting, Vector
+from gcodekit.job.stock.frames import NO_OVERSIZE, Box3, Sitting, Vector
 from gcodekit.job.stock.from_earlier import EarlierWork
 
 # Side words of each axis: its low limit, its high limit.
-_SIDES = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
+_ENDS = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
 _DEFAULT = {"x": "left", "y": "front", "z": "top"}
 # From, to, mm.
 Span = tuple[float, float]
@@ -22,7 +22,7 @@ Span = tuple[float, float]
 def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
     """The words that `axis` may use and the places they stand for, from the raw stock's low limit:
     `left` is what the metal that is left spans, `length` the raw stock's."""
-    low, high = _SIDES[axis]
+    low, high = _ENDS[axis]
     return {
         low: left[0],
         high: left[1],
@@ -56,7 +56,7 @@ def read_zero(setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork
     texts: list[str] = []
     touched: set[tuple[int, int]] = set()
     on = _on(table, sitting, earlier) if table is not None and table.has("on") else None
-    spans = zip(*sitting.within(limits, NOTHING), strict=True)
+    spans = zip(*sitting.within(limits, NO_OVERSIZE), strict=True)
     for i, (axis, length, span) in enumerate(zip("xyz", sitting.size, spans, strict=True)):
         if on is not None and i < 2:
             found.append(on[i])
@@ -75,7 +75,7 @@ def _ends(axis: str, value: object) -> list[int]:
     words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
     if any("centre" in w for w in words):
         return []
-    ends = [i for i, side in enumerate(_SIDES[axis]) if {side, f"raw_{side}"} & words]
+    ends = [i for i, side in enumerate(_ENDS[axis]) if {side, f"raw_{side}"} & words]
     return ends or [0]
 
 
@@ -89,8 +89,8 @@ def refuse_raw_sides(setup: Table, sitting: Sitting, limits: Box3, zero: Zero) -
             more = setup.source.say(sitting.stock.oversize)
             setup.error(
                 ("zero", axis),
-                f"the {_SIDES[axis][end]} is still raw and may lie {more} further out than drawn",
-                f"put zero on the {_SIDES[axis][1 - end]}, which is milled",
+                f"the {_ENDS[axis][end]} is still raw and may lie {more} further out than drawn",
+                f"put zero on the {_ENDS[axis][1 - end]}, which is milled",
             )
 
 

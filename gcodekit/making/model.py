@@ -8,7 +8,7 @@ from pathlib import Path
 from gcodekit.errors import Fault, GcodekitError, JobError, Place
 from gcodekit.job.model import Job
 from gcodekit.making.leave import check_folder, leave
-from gcodekit.part.finished import Cut
+from gcodekit.part.finished import SetupCut
 
 
 def check_model(file: Path | None) -> None:
@@ -21,7 +21,7 @@ def check_model(file: Path | None) -> None:
     check_folder(file.parent)
 
 
-def leave_model(file: Path | None, job: Job, cuts: Sequence[Cut]) -> tuple[Path, ...]:
+def leave_model(file: Path | None, job: Job, cuts: Sequence[SetupCut]) -> tuple[Path, ...]:
     """Write the part, where a file is named: mm, as the raw block stood, its corner left front
     bottom at 0, 0, 0.
 

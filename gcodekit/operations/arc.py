@@ -13,7 +13,7 @@ from gcodekit.job.kinds.arc import Sector
 from gcodekit.operations.choosing.mills import ROUND_SLACK
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Work, wall_allowance
-from gcodekit.operations.kind import KindCutting, Unfit
+from gcodekit.operations.kind_cutting import KindCutting, Unfit
 from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.passing import passes
 from gcodekit.operations.wall_regions import (

@@ -45,7 +45,7 @@ Clear = Callable[[Work, Area, Cutter, float, float], tuple[list[Draft], BaseGeom
 NECK_SHARE = 1.5
 # What is left narrower than twice this, mm, the finishing pass takes along: the tips of acute
 # corners. Common practice, no source.
-THIN = 0.1
+THIN_REST = 0.1
 LOOSE = 0.3
 # What the finishing cutter covers is open already when it lies within what roughing swept, mm.
 OPENED_SLACK = 0.01
@@ -60,7 +60,7 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
     wall = fitting_allowance(area, cutter, wall_allowance(area.feature, cutter))
     floor = floor_left(area.feature, cutter, finish, area.top)
     way, why = (cutting.way, "") if cutting.way else quicker_way(work, area, cutter, floor)
-    drafts, opened = WAYS[way](work, area, cutter, wall, floor)
+    drafts, opened = CLEARING_WAYS[way](work, area, cutter, wall, floor)
     drafts = [replace(d, how=f"{way}: {why}" if why else way) for d in drafts]
     if not cutting.finish:
         return drafts
@@ -83,7 +83,7 @@ AROUND, AROUND_EVENLY = 2.2, 3.2
 # Why that goes so.
 FROM_OPEN_SIDE = "even load: from the side that is open already"
 
-WAYS: dict[RoughWay, Clear] = {
+CLEARING_WAYS: dict[RoughWay, Clear] = {
     "even load": cleared_evenly,
     "follow outline": _along_outline,
     "to and fro": cleared_to_and_fro,
@@ -130,7 +130,7 @@ def _rests(
 
 
 def _left(wanted: BaseGeometry, opened: BaseGeometry) -> BaseGeometry:
-    return wanted.difference(opened).buffer(-THIN)
+    return wanted.difference(opened).buffer(-THIN_REST)
 
 
 def _cleared(
@@ -151,7 +151,7 @@ def _cleared(
     if left.is_empty:
         return opened
     evenly = wall > 0 and area.feature.cutting.way in (None, "even load")
-    around = (AROUND_EVENLY if evenly else AROUND) * cutter.radius + THIN + LOOSE
+    around = (AROUND_EVENLY if evenly else AROUND) * cutter.radius + THIN_REST + LOOSE
     # its rim lies in what is open already, so few corners will do
     about = left.buffer(around, quad_segs=4).simplify(LOOSE)
     region = common([area.region, region_from(about)])

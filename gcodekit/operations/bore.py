@@ -20,7 +20,7 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import in_short_order, ream_draft, room_for_reamer
 from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.effort import refuse_excess
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.milled import Milled
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around, Asked, FinishingCut

@@ -14,7 +14,7 @@ from gcodekit.job.kinds.boss import Boss
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.wall_regions import gone_beside, round_boss, swept_within, with_free

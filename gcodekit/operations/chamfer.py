@@ -16,7 +16,7 @@ from gcodekit.geometry.overlay import EMPTY, less
 from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Phase, Work, refuse
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
 from gcodekit.part.metal import metal_levels
 from gcodekit.part.plane import area_of, grown

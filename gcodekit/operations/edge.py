@@ -9,7 +9,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.edge import Edge
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Work
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.wall_regions import beyond_plane
 from gcodekit.operations.walled import Back, walled_drafts

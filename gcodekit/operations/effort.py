@@ -10,13 +10,13 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.feature import Feature
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.trade.cutter import Cutter
 
 # More than this of a feature is a slip of the pen, not a job. Common practice, no source: passes
 # as thin as a shaving, strokes as fine as a scraper's, four days of cutting.
-MOST_PASSES = 250
-MOST_STROKES = 1000
+DEEP_PASSES = 250
+WIDE_STROKES = 1000
 MOST_HOURS = 100.0
 LARGER = "use a larger cutter, or a larger stepover"
 SHALLOWER = "use a larger cutter, or go less deep"
@@ -33,7 +33,7 @@ class Effort:
     @property
     def too_much(self) -> bool:
         """Whether nobody would cut it so."""
-        return self.passes > MOST_PASSES or self.strokes > MOST_STROKES or self.hours > MOST_HOURS
+        return self.passes > DEEP_PASSES or self.strokes > WIDE_STROKES or self.hours > MOST_HOURS
 
 
 def effort(work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry) -> Effort:
@@ -60,15 +60,15 @@ def refuse_excess(
     if not found.too_much:
         return
     rates, cutting = work.milling(cutter, feature.cutting), feature.cutting
-    if found.passes > MOST_PASSES:
+    if found.passes > DEEP_PASSES:
         deep = _height(work, feature, top)
-        least = work.say(math.ceil(1000 * deep / MOST_PASSES) / 1000)
-        text = f"{found.passes:,} passes of {work.say(rates.stepdown)}: {MOST_PASSES} are the most"
+        least = work.say(math.ceil(1000 * deep / DEEP_PASSES) / 1000)
+        text = f"{found.passes:,} passes of {work.say(rates.stepdown)}: {DEEP_PASSES} are the most"
         hint = f"stepdown = {least.split()[0]} would do" if cutting.stepdown else SHALLOWER
         raise refuse(feature, text, hint, key="stepdown" if cutting.stepdown else "kind")
     asked = "stepover" if cutting.stepover else "stepdown" if cutting.stepdown else "kind"
-    if found.strokes > MOST_STROKES:
-        text = f"{found.strokes:,} strokes {work.say(rates.stepover)} apart: {MOST_STROKES:,} are "
+    if found.strokes > WIDE_STROKES:
+        text = f"{found.strokes:,} strokes {work.say(rates.stepover)} apart: {WIDE_STROKES:,} are "
         raise refuse(feature, f"{text}the most", LARGER, key=asked)
     text = f"it would take {found.hours:,.0f} hours at the least: {MOST_HOURS:g} are the most"
     hint = "use a larger cutter, stepover or stepdown, or have it cut on a larger machine"

@@ -24,17 +24,17 @@ from gcodekit.trade.cutting import Rates
 # Width of a cut at an even load, in diameters, where no other holds, and the widest: then the metal
 # is met at a right angle. Common practice, no source.
 EVEN_WIDTH = 0.2
-WIDEST = 0.5
+WIDEST_EVEN = 0.5
 # Rooms narrower than twice this share of the radius are cleared along their outline: there is no
 # helix into them, and passes across them are hardly longer than they are wide.
-NARROW = HELIX_NARROWEST
+NARROW_ROOM = HELIX_NARROWEST
 # Passes stay this far from where the wall is left, mm: chords and fitted arcs.
-SPARE = 0.0006
-SAG = 0.0004
+EVEN_SPARE = 0.0006
+EVEN_SAG = 0.0004
 # What is left nowhere thicker than twice this, mm, is as good as cleared, and so much stays in
 # corners; where no finishing pass follows twice this share of the tolerance, and as little as
 # may be.
-MISSED = 0.02
+LEFT_SHARE = 0.02
 CORNERS = 0.03
 TOLERATED = 0.4
 # A corner that was rounded when narrow places were looked for is sharp again up to so many times.
@@ -54,7 +54,7 @@ def cleared_evenly(
 ) -> tuple[list[Draft], BaseGeometry]:
     """An area cleared with the allowances left, and what is open then; `before`: what of it is open
     already, down to the same floor."""
-    room = room_for(area.region, cutter.radius + wall + SPARE, air=work.air)
+    room = room_for(area.region, cutter.radius + wall + EVEN_SPARE, air=work.air)
     if room.empty:
         raise too_big(work, area.feature, cutter)
     rates = even_rates(work, area, cutter, floor)
@@ -65,12 +65,12 @@ def cleared_evenly(
         cutter,
         rates,
         floor,
-        room=to_shapely(room, SAG),
+        room=to_shapely(room, EVEN_SAG),
         clear=clear,
         lowered=clear,
         wall=wall,
     )
-    widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), SAG)
+    widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), EVEN_SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
     left = left_over(work, area, reach.difference(opened.union(clear)), wall)
     if not left.is_empty:
@@ -88,7 +88,7 @@ def cleared_evenly(
 def left_over(work: Work, area: Area, left: BaseGeometry, wall: float) -> BaseGeometry:
     """What is left, but for strips so thin that the finishing pass takes them along, or that are
     within the tolerance where none follows."""
-    missed = MISSED if taken_along(area, wall) else TOLERATED * work.job.tolerance
+    missed = LEFT_SHARE if taken_along(area, wall) else TOLERATED * work.job.tolerance
     return left.buffer(-missed).buffer(missed)
 
 
@@ -118,7 +118,7 @@ def evenly(
     lowered : where nothing stands, for the cutter to come down in
     wall : what stays on walls for a finishing pass, mm
     """
-    narrow = NARROW * cutter.radius
+    narrow = NARROW_ROOM * cutter.radius
     wide = room.buffer(-narrow, quad_segs=FINE_CHORDS)
     wide = wide.buffer(narrow, join_style="mitre", mitre_limit=MITRE)
     pieces = even_pieces(
@@ -139,7 +139,7 @@ def even_rates(work: Work, area: Area, cutter: Cutter, floor: float) -> Rates:
     """Depth, width and feed of the passes."""
     figures = area.chosen.figures(cutter, area.feature.cutting)
     if figures.stepover is not None:
-        figures = replace(figures, stepover=min(figures.stepover, WIDEST * cutter.diameter))
+        figures = replace(figures, stepover=min(figures.stepover, WIDEST_EVEN * cutter.diameter))
     height = area.top - area.feature.depth.cut_to - floor
     found = work.even_pass(cutter, figures, height)
     if found is not None:

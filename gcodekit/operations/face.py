@@ -17,7 +17,7 @@ from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
 from gcodekit.operations.even_load import cleared_evenly
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.wall_regions import run_out, swept_within

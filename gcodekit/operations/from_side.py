@@ -23,12 +23,12 @@ from gcodekit.units import MM_PER_INCH
 # A pass may take this much more than its width: the strips are not all equally wide.
 OVER = 1.05
 # Passes as far apart as their count asks, and by so much more, mm: rounding is to make no more.
-ROUNDING = 1e-3
+PASS_ROUNDING = 1e-3
 # Deep passes are no thinner than that so many lie side by side. Common practice, no source: a
 # slim cutter's shavings, thousands of them, take hours to reckon with and wear out its corners.
 MOST_SIDE_BY_SIDE = 200
 # A turn by less is straight on, radians.
-STRAIGHT = math.radians(1)
+STRAIGHT_PASS = math.radians(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def roughing_from_side(
     )
     if not best.only_side or across > MOST_SIDE_BY_SIDE * best.rates.stepover:
         return wide
-    rates = replace(best.rates, stepover=best.rates.stepover + ROUNDING)
+    rates = replace(best.rates, stepover=best.rates.stepover + PASS_ROUNDING)
     passes = inward_passes(walled, allowance=allowance, stepover=rates.stepover)
     deep = Roughing(passes, rates, rates.feed, _how(work, best))
     if deep.minutes(height, lost) > (1 - WORTH_IT) * wide.minutes(height, lost):
@@ -127,7 +127,7 @@ def _turns_in(each: Pass, *, climb: bool) -> bool:
     for before, after in pairwise(segments):
         (ax, ay), (bx, by) = before.tangent_at(before.length), after.tangent_at(0.0)
         turn = math.atan2(ax * by - ay * bx, ax * bx + ay * by)
-        if (turn if climb else -turn) > STRAIGHT:
+        if (turn if climb else -turn) > STRAIGHT_PASS:
             return True
     return False
 

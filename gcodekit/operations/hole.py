@@ -21,7 +21,7 @@ from gcodekit.operations.cycles import (
     room_for_reamer,
 )
 from gcodekit.operations.draft import Draft, Phase, Work
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
 from gcodekit.operations.spot_room import spot_depth, with_spot_room
 from gcodekit.operations.tapping import room_for_tap, tap_draft

@@ -13,7 +13,7 @@ from gcodekit.part.asked import Around
 from gcodekit.part.beside import beside
 
 # Less common ground in plan, mm^2, is none: edges drawn to touch.
-LEAST_AREA = 1e-3
+COMMON_GROUND = 1e-3
 
 
 def widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
@@ -50,7 +50,7 @@ def check_reach(work: Work, profile: Profile, chosen: Chosen, around: Around) ->
         hint = "draw them farther apart, name a smaller cutter, or leave rough out"
     for body in around.kept.near(profile, over, swept):
         meets = common(over, body.area)
-        if meets.area > LEAST_AREA:
+        if meets.area > COMMON_GROUND:
             raise refuse(
                 profile,
                 f"{what}, {work.say(wide)} wide, runs into what another feature keeps, at "

@@ -20,7 +20,7 @@ from gcodekit.operations.draft import (
 from gcodekit.operations.wide_kerf import WideKerf, beyond_kerf
 from gcodekit.part.beside import beside
 from gcodekit.part.tab_cores import core_of
-from gcodekit.part.tabs import tab_places
+from gcodekit.part.tab_places import tab_places
 from gcodekit.toolpath.kerf import Span, spans_beside
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.following import Following

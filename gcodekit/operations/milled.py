@@ -23,7 +23,7 @@ from gcodekit.operations.choosing.rougher import rougher
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse, wall_allowance
 from gcodekit.operations.effort import refuse_excess
-from gcodekit.operations.kind import KindCutting, Unfit, cutting_of
+from gcodekit.operations.kind_cutting import KindCutting, Unfit, cutting_of
 from gcodekit.operations.passing import passes, widest_passing
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter

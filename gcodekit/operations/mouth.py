@@ -21,7 +21,7 @@ from gcodekit.trade.hole_cutting import PLUNGED, countersinking
 # Common practice, no source.
 TURNS_AT_BOTTOM = 3
 # A mouth this little above the metal is at it, mm.
-SAME_HEIGHT = 1e-4
+AT_METAL = 1e-4
 
 
 def sinks_first(hole: Hole, chosen: Chosen) -> bool:
@@ -35,7 +35,7 @@ def sinks_first(hole: Hole, chosen: Chosen) -> bool:
 
 def _check_metal(work: Work, hole: Hole, key: str, mouth: float, top: float) -> None:
     """Refuse a mouth in the air: an earlier feature has taken its metal."""
-    if top < mouth - SAME_HEIGHT and not (hole.counterbore and mouth == hole.counterbore.floor):
+    if top < mouth - AT_METAL and not (hole.counterbore and mouth == hole.counterbore.floor):
         text = (
             f"it starts at z {work.say(mouth)}, but the metal there is gone down to z "
             f"{work.say(top)}"

@@ -16,9 +16,9 @@ from gcodekit.toolpath.clear import BESIDE
 from gcodekit.trade.cutter import Cutter
 
 # So near to a holding a cutter goes where there is no room for more, mm.
-NEAREST = 0.05
+NEAREST_HOLDING = 0.05
 # What is left uncut no thicker than twice this is chords, mm.
-THIN = 0.01
+THIN_CHORDS = 0.01
 
 
 def off_holdings(work: Work, feature: Feature, region: Region, cutters: set[Cutter]) -> Region:
@@ -34,7 +34,7 @@ def off_holdings(work: Work, feature: Feature, region: Region, cutters: set[Cutt
     beside = [b for b in bodies if not b.outline.covers(work.metal)]
     if not beside:
         return region
-    for off in (BESIDE, NEAREST):
+    for off in (BESIDE, NEAREST_HOLDING):
         free = _without(work, region, beside, cutters, floor, off)
         missed = {b.name: _missed(work, region, free, cutters, b) for b in beside}
         if all(m.is_empty for m in missed.values()):
@@ -82,5 +82,5 @@ def _missed(
         for r in (region, free)
     )
     lost = before.difference(now).union(now.intersection(body.outline))
-    near = lost.buffer(-THIN).intersection(body.outline.buffer(4 * radius))
+    near = lost.buffer(-THIN_CHORDS).intersection(body.outline.buffer(4 * radius))
     return near if not near.is_empty else shapely.Polygon()

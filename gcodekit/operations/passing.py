@@ -13,11 +13,11 @@ from gcodekit.geometry.region import Region
 from gcodekit.operations.draft import PLAN_SAG
 
 # What is missed by less than this is flattening, mm.
-MISSED = 0.005
+FLATTENED = 0.005
 # Wall within this of a missed piece is the piece's own, mm.
-NEAR = 4 * MISSED
+OWN_WALL = 4 * FLATTENED
 # Chords to a quarter turn: on 25 mm they sag by PLAN_SAG.
-CHORDS = 64
+PASSING_CHORDS = 64
 # How nearly the widest disc that passes is found, mm.
 FINE = 0.02
 # A corner turns by less than half a turn; a channel's square end turns by just that.
@@ -31,13 +31,13 @@ def passes(area: Region, radius: float) -> bool:
     of wall that turns by less than half a turn. A neck as wide as the disc is passed.
     """
     flat = to_shapely(area, PLAN_SAG)
-    room = eroded(flat, max(radius - 2 * PLAN_SAG, 0.0), quad_segs=CHORDS)
+    room = eroded(flat, max(radius - 2 * PLAN_SAG, 0.0), quad_segs=PASSING_CHORDS)
     if _pieces_and_holes(room) != _pieces_and_holes(flat):
         return False
-    reached = room.buffer(radius + PLAN_SAG, quad_segs=CHORDS)
+    reached = room.buffer(radius + PLAN_SAG, quad_segs=PASSING_CHORDS)
     walls = [shapely.LineString(ring.flattened(PLAN_SAG)) for ring in area.rings]
-    missed = shapely.get_parts(flat.difference(reached).buffer(-MISSED))
-    return all(p.is_empty or _in_corner(walls, p.buffer(MISSED + NEAR)) for p in missed)
+    missed = shapely.get_parts(flat.difference(reached).buffer(-FLATTENED))
+    return all(p.is_empty or _in_corner(walls, p.buffer(FLATTENED + OWN_WALL)) for p in missed)
 
 
 def widest_passing(area: Region, most: float) -> float:

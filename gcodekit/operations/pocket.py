@@ -16,7 +16,7 @@ from gcodekit.operations.area import area_drafts
 from gcodekit.operations.choosing.mills import ROUND_SLACK, narrower
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Work
-from gcodekit.operations.kind import KindCutting, Unfit
+from gcodekit.operations.kind_cutting import KindCutting, Unfit
 from gcodekit.operations.milled import Milled
 from gcodekit.operations.off_holdings import off_holdings
 from gcodekit.operations.outline_clearing import Area

@@ -35,7 +35,7 @@ from gcodekit.operations.kerf_roughing import (
     too_big,
     top_of_tabs,
 )
-from gcodekit.operations.kind import KindCutting, Unfit
+from gcodekit.operations.kind_cutting import KindCutting, Unfit
 from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.open_profile import open_drafts
 from gcodekit.operations.passing import passes
@@ -44,7 +44,7 @@ from gcodekit.part.asked_profile import ask_profile
 from gcodekit.part.beside import beside
 from gcodekit.part.metal import plan
 from gcodekit.part.plane import area_of, grown, line_of
-from gcodekit.part.tabs import tab_places
+from gcodekit.part.tab_places import tab_places
 from gcodekit.toolpath.kerf import Kerf
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
 from gcodekit.toolpath.path import Path, depth_steps
@@ -56,7 +56,7 @@ LIKED = 6.0
 # What lies so near its line may be touched by it, mm.
 NEAR_LINE = 6.0
 # Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
-LEAST_AREA = 1e-3
+GRAZED_AREA = 1e-3
 
 
 def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
@@ -275,7 +275,7 @@ class ProfileCutting(Milled[Profile]):
     def misses(self, work: Work, feature: Profile, chosen: Chosen) -> PlanError | None:
         """Its cutter runs beside the metal."""
         kerf = beside(feature).band(0.0, chosen.finish.diameter)
-        if kerf.intersection(work.metal).area > LEAST_AREA:
+        if kerf.intersection(work.metal).area > GRAZED_AREA:
             return None
         return refuse(
             feature,

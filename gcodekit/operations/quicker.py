@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from gcodekit.job.feature import RoughWay
 from gcodekit.operations.draft import Work
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.outline_clearing import IN_CORNERS, Area
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.even_pass import WORTH_IT, along_outline

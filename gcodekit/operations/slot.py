@@ -14,8 +14,8 @@ from gcodekit.operations.area import area_drafts
 from gcodekit.operations.choosing.mills import SAME_WIDTH
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work, refuse
-from gcodekit.operations.even_load import NARROW
-from gcodekit.operations.kind import KindCutting
+from gcodekit.operations.even_load import NARROW_ROOM
+from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.milled import Milled
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around, Asked, FinishingCut
@@ -145,7 +145,7 @@ class SlotCutting(Milled[Slot]):
 
     def has_room(self, feature: Slot, cutter: Cutter, wall: float) -> bool:
         """Between its walls, at an even load with some to spare."""
-        wide = 1 + NARROW if feature.cutting.way == "even load" else 1.0
+        wide = 1 + NARROW_ROOM if feature.cutting.way == "even load" else 1.0
         return wide * cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
 
     def obvious(self, work: Work, feature: Slot, mills: list[Cutter], top: float) -> Cutter | None:

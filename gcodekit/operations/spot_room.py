@@ -18,7 +18,7 @@ from gcodekit.trade.cutter import Cutter
 # no source.
 SPOT_SHARE = 0.8
 # A spot drill may graze a wall by this share of the job's tolerance.
-SHARE = 0.5
+GRAZED_SHARE = 0.5
 
 
 def spot_depth(cutter: Cutter, diameter: float) -> float:
@@ -60,7 +60,7 @@ def _cut_into(work: Work, hole: Hole, spot: Cutter, top: float, around: Around) 
     levels.update(z for asked in around.asked for z in asked.levels)
     for z in sorted(z - BELOW for z in levels if z > top):
         wide = min(spot.radius, (z - tip) * math.tan(spot.tip_angle / 2))
-        wide -= SHARE * work.job.tolerance
+        wide -= GRAZED_SHARE * work.job.tolerance
         met = around.standing(discs(hole.places, wide), z)
         if wide > hole.diameter / 2 and not met.is_empty:
             return f"{work.say_at(met)}, z {work.say(round(z, 3))}"

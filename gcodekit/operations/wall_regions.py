@@ -19,7 +19,7 @@ from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.edge import Edge
 from gcodekit.operations.draft import PLAN_SAG, Work
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.plane import grown
 from gcodekit.toolpath.clear import BESIDE
@@ -27,7 +27,7 @@ from gcodekit.toolpath.clear import BESIDE
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
 # and overlaps the metal by this little so that both join cleanly.
 RUN_OUT = 2.0
-JOIN = 0.0001
+METAL_OVERLAP = 0.0001
 # Floors nearer than this are one.
 SAME_FLOOR = 1e-6
 
@@ -69,10 +69,10 @@ def outline_at(work: Work, floor: float) -> Region:
 def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
     """The region, run out over the metal's edge wherever it meets it; a lying bar's at `floor`."""
     metal = outline_at(work, floor)
-    if to_shapely(metal, PLAN_SAG).buffer(-JOIN).covers(to_shapely(region, PLAN_SAG)):
+    if to_shapely(metal, PLAN_SAG).buffer(-METAL_OVERLAP).covers(to_shapely(region, PLAN_SAG)):
         return region
     reach = 2 * radius + 2 * BESIDE + RUN_OUT
-    beyond = minus(grow(region, reach), grow(metal, -JOIN))
+    beyond = minus(grow(region, reach), grow(metal, -METAL_OVERLAP))
     return common([union([region, beyond]), grow(metal, reach)])
 
 
@@ -88,7 +88,7 @@ def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
     """Regions, all the air round the metal, and what other features of the set-up clear at least
     as deep: no metal to be kept stands there."""
     metal = outline_at(work, feature.depth.cut_to)
-    air = minus(beyond_metal(work), grow(metal, -JOIN))
+    air = minus(beyond_metal(work), grow(metal, -METAL_OVERLAP))
     return union([*regions, *gone_beside(work, feature), air])
 
 

@@ -22,7 +22,7 @@ from gcodekit.operations.draft import (
     refuse,
     wall_allowance,
 )
-from gcodekit.operations.even_load import SAG, SPARE, even_rates, evenly, left_over
+from gcodekit.operations.even_load import EVEN_SAG, EVEN_SPARE, even_rates, evenly, left_over
 from gcodekit.operations.from_side import Roughing, roughing_from_side
 from gcodekit.operations.outline_clearing import Area, too_big
 from gcodekit.operations.wall_regions import outline_at
@@ -174,7 +174,7 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
     walled = _walled(work, back, cutter, to_cut)
     # no farther out than the cutter needs to come down: something may hold the work there
     near = to_cut.buffer(cutter.radius + BESIDE + RUN_OFF, quad_segs=16)
-    room = to_shapely(walled.room(cutter.radius + wall + SPARE), SAG)
+    room = to_shapely(walled.room(cutter.radius + wall + EVEN_SPARE), EVEN_SAG)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     drafts, opened = evenly(
         work,
@@ -197,7 +197,7 @@ def _narrow(
 ) -> tuple[Passes, list[Draft]]:
     """What is too narrow for an even load, by passes; `left` on wall and floor, mm."""
     cutter, (wall, floor) = back.chosen.rough, left
-    widest = to_shapely(walled.room(cutter.radius + wall), SAG)
+    widest = to_shapely(walled.room(cutter.radius + wall), EVEN_SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     uncut = walled.to_cut.intersection(reach).difference(opened)

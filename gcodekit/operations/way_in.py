@@ -8,7 +8,7 @@ from gcodekit.operations.area import fitting_allowance
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Work, wall_allowance
 from gcodekit.operations.effort import effort
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.outline_clearing import Area, rings_clearing, step_of
 from gcodekit.toolpath.clear import NoWayInError
 from gcodekit.toolpath.rings import plan_rings

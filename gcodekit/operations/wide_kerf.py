@@ -13,7 +13,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, refuse
-from gcodekit.operations.even_load import SPARE, even_rates, evenly, left_over, taken_along
+from gcodekit.operations.even_load import EVEN_SPARE, even_rates, evenly, left_over, taken_along
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.allowed import lead_radius
 from gcodekit.part.beside import beside
@@ -22,7 +22,7 @@ from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.trade.cutter import Cutter
 
 # What a wide kerf stays inside what leads may take beside it, mm.
-INSIDE = 0.05
+INSIDE_LEADS = 0.05
 # Tabs are left a little wide, mm, as passes keep off walls.
 BESIDE_TABS = 0.01
 
@@ -34,7 +34,7 @@ def beyond_kerf(profile: Profile, chosen: Chosen) -> float:
     of the finishing pass may take as well."""
     if profile.cutting.way != "even load":
         return 0.0
-    return lead_radius(chosen.finish) - INSIDE
+    return lead_radius(chosen.finish) - INSIDE_LEADS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +75,7 @@ class WideKerf:
 
     def _room(self, work: Work) -> BaseGeometry:
         """Where the centre may be."""
-        near, far = self.wall + self.cutter.radius + SPARE, self._width - self.cutter.radius
+        near, far = self.wall + self.cutter.radius + EVEN_SPARE, self._width - self.cutter.radius
         if far - near < 2 * HELIX_NARROWEST * self.cutter.radius:
             raise refuse(
                 self.profile,

@@ -92,7 +92,7 @@ def _sections(bodies: Sequence[Solid], z: float) -> BaseGeometry:
 # Just below a level, mm.
 BELOW = 1e-4
 # Slivers thinner than twice this are no metal to stand on, mm.
-COVER = 0.001
+SLIVER = 0.001
 
 
 class Around:
@@ -140,7 +140,7 @@ class Around:
             # cut from the side a ridge may come to a point: what stands at its foot goes up to it
             looks = (z - BELOW,) if upright else (z - BELOW, lower + BELOW)
             # shrunk, so that equal outlines flattened differently count as covered
-            if any(not self.standing(area, at).buffer(-COVER).is_empty for at in looks):
+            if any(not self.standing(area, at).buffer(-SLIVER).is_empty for at in looks):
                 return z
         return bottom
 

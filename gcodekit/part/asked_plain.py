@@ -23,7 +23,7 @@ from gcodekit.part.solids import Pits, Prism, Solid
 from gcodekit.trade.cutter import Cutter
 
 # A face of the whole top is asked this far beyond the metal, mm, where there is only air.
-BEYOND = 10.0
+IN_AIR = 10.0
 # A spotted place must be at least this share of the hole's diameter wide, to guide the drill.
 # Common practice, no source.
 LEAST_SPOT = 0.5
@@ -41,7 +41,7 @@ def ask_face(face: Face, cut: FinishingCut, around: Around) -> Asked:
 def whole_top(setup: Setup) -> BaseGeometry:
     """The work's whole top and some air round it."""
     (x0, y0, _), (x1, y1, _) = setup.left.low, setup.left.high
-    return shapely.box(x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
+    return shapely.box(x0 - IN_AIR, y0 - IN_AIR, x1 + IN_AIR, y1 + IN_AIR)
 
 
 def ask_pocket(pocket: Pocket, cut: FinishingCut, around: Around) -> Asked:

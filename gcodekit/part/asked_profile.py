@@ -16,7 +16,7 @@ from gcodekit.part.metal import plan
 from gcodekit.part.rounds import tightest_round
 from gcodekit.part.solids import Prism
 from gcodekit.part.tab_cores import core_of, missed_by
-from gcodekit.part.tabs import tab_places
+from gcodekit.part.tab_places import tab_places
 
 
 def ask_profile(profile: Profile, cut: FinishingCut, around: Around) -> Asked:

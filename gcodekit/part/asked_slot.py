@@ -22,9 +22,9 @@ from gcodekit.part.solids import Prism
 # metal that only touches the slot's wall is not in its way.
 STRIP_LESS = 1e-4
 # Pieces of a sweep overlap by this, mm, so that they join.
-JOIN = 1e-3
+SWEEP_OVERLAP = 1e-3
 # Less than this, mm^2, is no metal.
-LEAST_AREA = 1e-4
+LEAST_AHEAD = 1e-4
 
 
 def ask_slot(slot: Slot, cut: FinishingCut, around: Around) -> Asked:
@@ -41,8 +41,8 @@ def ask_slot(slot: Slot, cut: FinishingCut, around: Around) -> Asked:
                 pieces.append(disc(end, half))
                 continue
             ahead = metal_ahead(slot, end, away, around)
-            pieces.append(strip(end, away, (-JOIN, max(0.0, ahead)), half))
-            past.append(strip(end, away, (-JOIN, ahead + RUN_OFF), half))
+            pieces.append(strip(end, away, (-SWEEP_OVERLAP, max(0.0, ahead)), half))
+            past.append(strip(end, away, (-SWEEP_OVERLAP, ahead + RUN_OFF), half))
         must = union(pieces)
     may = less(union(past), must)
     asked = grown(must, -cut.left) if cut.left else must
@@ -96,8 +96,11 @@ def _run_on(slot: Slot, end: Point, away: Point, around: Around) -> RunOn:
     through = ""
     for owner, area in around.kept.ahead(slot, room):
         spans = _spans(common(area, room), end, away)
-        if line.intersection(area).length > JOIN:
-            own, spans = [s for s in spans if s[0] < JOIN], [s for s in spans if s[0] >= JOIN]
+        if line.intersection(area).length > SWEEP_OVERLAP:
+            own, spans = (
+                [s for s in spans if s[0] < SWEEP_OVERLAP],
+                [s for s in spans if s[0] >= SWEEP_OVERLAP],
+            )
             part_ends = max(part_ends or 0.0, *(far for _, far in own), 0.0)
         through = through or (owner if spans else "")
     # no outline drawn round it: the raw metal is the part
@@ -119,7 +122,7 @@ def _blocked(slot: Slot, end: Point, away: Point, by: float, around: Around) -> 
     cap = common(disc(tip, half), strip(tip, away, (0.0, half), half))
     # what is drawn of the slot itself goes anyway
     own = grown(line_of(slot.path), half, flat_ends=True)
-    return less(around.standing_above(cap, slot.depth.cut_to), own).area > LEAST_AREA
+    return less(around.standing_above(cap, slot.depth.cut_to), own).area > LEAST_AHEAD
 
 
 def metal_ahead(slot: Slot, end: Point, away: Point, around: Around) -> float:

@@ -25,7 +25,7 @@ from gcodekit.part.solids import Prism
 # opened with is this much smaller, mm.
 ROUGH_SLACK = 0.0005
 # What goes is asked this far beyond the metal, mm, where there is only air.
-BEYOND = 10.0
+IN_AIR = 10.0
 
 
 def ask_edge(edge: Edge, cut: FinishingCut, around: Around) -> Asked:
@@ -44,14 +44,14 @@ def beyond_plane(edge: Edge, setup: Setup) -> BaseGeometry:
 def _far(setup: Setup, point: Point) -> float:
     """The distance of the metal's farthest corner from a point, and some more."""
     x0, y0, x1, y1 = plan(setup).bounds
-    return max(math.dist(point, c) for c in ((x0, y0), (x1, y0), (x0, y1), (x1, y1))) + BEYOND
+    return max(math.dist(point, c) for c in ((x0, y0), (x1, y0), (x0, y1), (x1, y1))) + IN_AIR
 
 
 def ask_boss(boss: Boss, cut: FinishingCut, around: Around) -> Asked:
     """What lies round the boss, as far as `within` or to the metal's edge; not what other
     features keep, unless the boss stands on it."""
     setup, kept = around.setup, area_of(boss.kept)
-    whole = grown(plan(setup).envelope, BEYOND) if boss.within is None else area_of(boss.within)
+    whole = grown(plan(setup).envelope, IN_AIR) if boss.within is None else area_of(boss.within)
     area = less(whole, union((kept, *_spared(boss, kept, setup))))
     rim = boss.within.rings if boss.within else ()
     # a cutter lies to the right of what is kept, and to the left of the rim
@@ -151,6 +151,6 @@ def _asked(
 
 def _roughed(area: BaseGeometry, cut: FinishingCut, setup: Setup) -> BaseGeometry:
     """What the roughing cutter reaches when it keeps its allowance off every wall."""
-    air = less(grown(plan(setup).envelope, 4 * cut.cutter.radius + BEYOND), plan(setup))
+    air = less(grown(plan(setup).envelope, 4 * cut.cutter.radius + IN_AIR), plan(setup))
     room = grown(union((area, air)), -(cut.left + cut.cutter.radius - ROUGH_SLACK))
     return grown(room, cut.cutter.radius - ROUGH_SLACK)

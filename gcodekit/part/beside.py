@@ -14,10 +14,10 @@ from gcodekit.geometry.discs import disc
 from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.plane import area_of, grown, line_of, strip
-from gcodekit.part.tabs import TabPlace
+from gcodekit.part.tab_places import TabPlace
 
 # What of a band's rim lies nearer the line than the band's width, less this, mm, is no path.
-NEARER = 1e-3
+RIM_NEARER = 1e-3
 # Of a band's width: what the line does within so much of its end belongs to the end.
 BEND = 3.0
 
@@ -157,7 +157,7 @@ class _Path:
     def path(self, radius: float) -> BaseGeometry:
         # without the line itself and the ends, which lie nearer
         return shapely.difference(
-            self.band(0.0, radius).boundary, grown(self._line, radius - NEARER)
+            self.band(0.0, radius).boundary, grown(self._line, radius - RIM_NEARER)
         )
 
     def across(self, radius: float) -> tuple[float, float]:

@@ -23,15 +23,15 @@ from gcodekit.part.solids import Pits, Prism, Solid
 # A sloped body is as many steps high between two of its levels.
 SLOPE_STEPS = 3
 # Just above a step's bottom, mm, where a body that widens upwards is as narrow as in that step.
-ABOVE = 1e-5
+ABOVE_STEP = 1e-5
 # A slot exactly as wide as its cutter counts as reached: the disc is this much smaller, mm.
-SLACK = 0.002
+REACHED_SLACK = 0.002
 # What is out of a cutter's reach and nowhere wider than twice this, mm, lies along an arc.
-CORNER = 0.003
+CORNER_CRUMB = 0.003
 # A rim that turns left by more than this, radians, has a corner there: more than a chord does.
 SHARP = 0.3
 # An opened area may lose so much along its rim, mm, by chords.
-HAIR = 0.002
+RIM_LOST = 0.002
 
 
 class Elsewhere:
@@ -114,14 +114,14 @@ def _whole(asked: Asked, z: float) -> BaseGeometry:
 
 def _reached(setup: Setup, asked: Asked, must: BaseGeometry, z: float) -> BaseGeometry:
     """What the finishing cutter reaches of what must go: a corner keeps its radius."""
-    radius = asked.reach - SLACK
+    radius = asked.reach - REACHED_SLACK
     if radius <= 0 or must.is_empty or _rounded(must, radius):
         return must
     room = less(union((must, asked.may_at(z))), asked.stay_at(z))
     frame = grown(union((room, stock_plan(setup.left))).envelope, 2 * asked.reach + 1.0).envelope
     room = union((room, less(frame, whole(setup, z))))
     reached = common(must, grown(grown(room, -radius), radius))
-    return must if less(must, reached).buffer(-CORNER).is_empty else reached
+    return must if less(must, reached).buffer(-CORNER_CRUMB).is_empty else reached
 
 
 def _rounded(must: BaseGeometry, radius: float) -> bool:
@@ -135,7 +135,7 @@ def _rounded(must: BaseGeometry, radius: float) -> bool:
     if sharp:
         return False
     opened = grown(grown(must, -radius), radius)
-    return bool(must.area - opened.area < HAIR * must.length)
+    return bool(must.area - opened.area < RIM_LOST * must.length)
 
 
 def _slabs(
@@ -152,7 +152,7 @@ def _slabs(
         heights = apart(_steps(bodies(a), bottom - BEYOND, top + BEYOND))
         pieces: list[Slab] = []
         for low, high in itertools.pairwise(heights):
-            area = section(a, low + ABOVE)
+            area = section(a, low + ABOVE_STEP)
             if not room.covers(area):
                 area = common(area, room)
             below = pieces[-1] if pieces else None

@@ -19,23 +19,23 @@ from gcodekit.part.metal import metal_levels
 
 # Where a section changes all the way between two heights it is taken at so many of Gauss's places:
 # a half disc comes out 0.06 % too large.
-_PLACES = 6
+_GAUSS_PLACES = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class SetupCut:
     """A set-up and what has gone when it is done, in its own coordinates."""
 
     setup: Setup
     gone: tuple[Slab, ...]
 
 
-def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> Cut:
+def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> SetupCut:
     """With what it cuts free of the part."""
-    return Cut(setup, (*gone, *offcuts(setup)))
+    return SetupCut(setup, (*gone, *offcuts(setup)))
 
 
-def finished(cuts: Sequence[Cut]) -> Setup:
+def finished(cuts: Sequence[SetupCut]) -> Setup:
     """The first set-up as it would be if the finished part came back into it."""
     first = cuts[0].setup
     (low, high), raw = first.oversize, first.raw
@@ -59,7 +59,7 @@ def volume(part: Setup) -> float:
     upright = all(r.upright for r in part.gone) and (
         part.raw.shape == "block" or part.raw.axis == "z"
     )
-    places, weights = np.polynomial.legendre.leggauss(1 if upright else _PLACES)
+    places, weights = np.polynomial.legendre.leggauss(1 if upright else _GAUSS_PLACES)
     total = 0.0
     for low, high in pairwise(levels):
         areas = [_area(part, (low + high + s * (high - low)) / 2) for s in places]

@@ -23,7 +23,7 @@ JAW_WIDTH = 0.2
 # source.
 BOLT_WIDE, BOLT_HIGH = 2.2, 1.3
 # Just below a height, mm.
-BELOW = 1e-5
+JUST_BELOW = 1e-5
 # What lies flat under the work reaches this far beyond it, mm: the whole of a small table.
 TABLE_BEYOND = 500.0
 
@@ -79,7 +79,7 @@ def _bolt(bolts: Bolts, number: int, setup: Setup) -> Body:
     top = setup.left.high[2]
     levels = [z for z in metal_levels(setup) if z < top]
     under = next(
-        (z for z in (top, *reversed(levels)) if metal(setup, z - BELOW).intersects(head)), top
+        (z for z in (top, *reversed(levels)) if metal(setup, z - JUST_BELOW).intersects(head)), top
     )
     name = f"bolt {number + 1} through {bolts.feature}"
     return Body(name, head, under, under + BOLT_HIGH * bolts.diameter)

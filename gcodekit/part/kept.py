@@ -19,7 +19,7 @@ from gcodekit.part.solids import Prism
 # Outlines meant to coincide do to this, mm.
 SAME_EDGE = 0.001
 # What an inside profile keeps is taken to be the whole plate, this far beyond the metal, mm.
-BEYOND = 10.0
+PLATE_BEYOND = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +65,7 @@ class Kept:
             if b.owner != profile.name
         ]
         windows = (self._windows[i] for i in sorted(self._window_tree.query(drawn)))
-        plate = grown(plan(self._setup).envelope, BEYOND)
+        plate = grown(plan(self._setup).envelope, PLATE_BEYOND)
         near += [
             Prism(less(plate, w.area), w.low)
             for w in windows

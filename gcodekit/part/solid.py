@@ -15,14 +15,14 @@ from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import STOCK_FRAME, Frame, seen_from
 from gcodekit.job.stock.hollow_stock import upright
 from gcodekit.job.stock.raw_metal import stock_section
-from gcodekit.part.finished import Cut
+from gcodekit.part.finished import SetupCut
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
 
 # Round walls are chords this near the drawing's, mm: coarser than the proof's, with a sixth of the
 # triangles.
-SAG = 0.005
+SOLID_SAG = 0.005
 # What goes at a height goes above it as well, the cutter came from there: slabs lap over the next
 # by so much, mm. And they go so much deeper that cuts which just meet, from two sides, leave no
 # skin of rounding errors between them.
@@ -31,7 +31,7 @@ LAP, HAIR = 1e-3, 1e-6
 _TRIANGLE = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("idle", "<u2")])
 
 
-def solid(stock: Stock, cuts: Sequence[Cut]) -> Manifold:
+def solid(stock: Stock, cuts: Sequence[SetupCut]) -> Manifold:
     """The raw stock without all that has gone, in the stock's frame (corner left front bottom at
     0, 0, 0), mm. Round walls are chords."""
     from manifold3d import Manifold, OpType
@@ -58,9 +58,10 @@ def _raw(stock: Stock) -> Manifold:
 def _upright(area: BaseGeometry, low: float, high: float) -> Manifold:
     from manifold3d import CrossSection, FillRule, Manifold
 
+    plain = shapely.simplify(area, SOLID_SAG)
     rings = [
         shapely.get_coordinates(ring)[:-1]
-        for p in map(shapely.geometry.polygon.orient, polygons_of(shapely.simplify(area, SAG)))
+        for p in map(shapely.geometry.polygon.orient, polygons_of(plain))
         for ring in (p.exterior, *p.interiors)
     ]
     plane = CrossSection(rings, FillRule.Positive)

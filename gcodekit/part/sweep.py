@@ -19,12 +19,12 @@ Array = NDArray[np.float64]
 
 # Nearer to where it should be than this, mm, a sweep's rim is right: GEOS's own smoothing and
 # the sag of chords stay within it.
-TRUE = 0.0015
+TRUE_RIM = 0.0015
 # An area's rim is not looked at where it is to move by less than this, mm: GEOS smooths less there
 # than what counts as true.
-SMALL = 0.05
+SMALL_MOVE = 0.05
 # The rim is looked at this many times to the radius.
-LOOKS = 4
+RIM_LOOKS = 4
 
 
 def swept(
@@ -47,9 +47,9 @@ def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     """An area with its rim moved outward by `by`, inward where that is less than 0: GEOS's own
     where it is right, else put together from the sweep of every segment of the rim."""
     found: BaseGeometry = shape.buffer(by, quad_segs=chords)
-    if abs(by) < SMALL:
+    if abs(by) < SMALL_MOVE:
         return found
-    lost = found.is_empty and by < 0 and _deepest(shape) > TRUE - by
+    lost = found.is_empty and by < 0 and _deepest(shape) > TRUE_RIM - by
     if not lost and is_true(found, shape.boundary, abs(by)):
         return found
     band = by_segments(shape.boundary, abs(by), chords=chords)
@@ -58,7 +58,7 @@ def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
 
 def _deepest(shape: BaseGeometry) -> float:
     """How far the deepest place of an area lies from its rim, mm."""
-    circles = (shapely.maximum_inscribed_circle(p, tolerance=TRUE) for p in polygons_of(shape))
+    circles = (shapely.maximum_inscribed_circle(p, tolerance=TRUE_RIM) for p in polygons_of(shape))
     return max((float(circle.length) for circle in circles), default=0.0)
 
 
@@ -67,8 +67,8 @@ def _is_all_but_ends(
 ) -> bool:
     """Whether a sweep cut off square has all of the round one that is not near its ends."""
     points = shapely.points(shapely.get_coordinates(line)[[0, -1]])
-    ends = shapely.union_all(shapely.buffer(points, radius + TRUE, quad_segs=64))
-    return bool(shapely.difference(found, shapely.union(cut, ends)).buffer(-TRUE).is_empty)
+    ends = shapely.union_all(shapely.buffer(points, radius + TRUE_RIM, quad_segs=64))
+    return bool(shapely.difference(found, shapely.union(cut, ends)).buffer(-TRUE_RIM).is_empty)
 
 
 def _square(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:
@@ -86,7 +86,7 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     """Whether the rim of a sweep lies at its radius from the line."""
     if radius <= 0 or sweep.is_empty:
         return True
-    spacing = radius / LOOKS
+    spacing = radius / RIM_LOOKS
     rims = shapely.get_parts(shapely.segmentize(sweep.boundary, spacing))
     places = [shapely.get_coordinates(rim) for rim in rims]
     # between two vertices at the right distance a long chord may still cut off a piece
@@ -97,8 +97,8 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
     shapely.prepare(line)
     points = shapely.points(np.concatenate(places))
     # asked so, a prepared line looks in its index; for a distance it would go through all of it
-    outside = ~shapely.dwithin(line, points, radius + TRUE)
-    return not (outside | shapely.dwithin(line, points, radius - TRUE)).any()
+    outside = ~shapely.dwithin(line, points, radius + TRUE_RIM)
+    return not (outside | shapely.dwithin(line, points, radius - TRUE_RIM)).any()
 
 
 def by_segments(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:

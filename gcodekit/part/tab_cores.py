@@ -8,12 +8,12 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import common, less, union
 from gcodekit.part.beside import Beside
 from gcodekit.part.plane import grown, strip
-from gcodekit.part.tabs import TabPlace
+from gcodekit.part.tab_places import TabPlace
 
 # Half the width of the line across the kerf by which the tab's own piece of it is known, mm.
-HAIR = 1e-3
+HAIR_LINE = 1e-3
 # A cutter need come no nearer to a tab than this, mm: one that would graze its flank may stay off.
-CLEAR = 0.002
+CLEAR_OF_TAB = 0.002
 
 
 def core_of(
@@ -24,7 +24,7 @@ def core_of(
     near, far = (tab.stretch * edge for edge in line.across(radius))
     # within the tab a curved kerf lies off the tangent by no more than half of it
     box = strip(tab.point, line.away(tab), (near - half, far + half), half)
-    middle = strip(tab.point, line.away(tab), (near, far), HAIR)
+    middle = strip(tab.point, line.away(tab), (near, far), HAIR_LINE)
     pieces = shapely.get_parts(common(kerf, box))
     return union(p for p in pieces if p.intersects(middle))
 
@@ -32,6 +32,6 @@ def core_of(
 def missed_by(core: BaseGeometry, line: Beside, *, radius: float, off: float = 0.0) -> BaseGeometry:
     """What a cutter on its path, its side `off` the wall, misses round a tab when it never
     touches the tab; beyond the kerf too, lest hairs of it seem to stand along its edge."""
-    near, untouched = grown(core, 2 * radius), grown(core, radius + CLEAR)
+    near, untouched = grown(core, 2 * radius), grown(core, radius + CLEAR_OF_TAB)
     path = shapely.intersection(line.path(radius + off), grown(core, 4 * radius))
     return less(near, grown(shapely.difference(path, untouched), radius))

@@ -20,9 +20,9 @@ from gcodekit.part.metal import heights, metal, metal_levels
 THINNEST_SLICE = 0.3
 MOST_SLICES = 12
 # A section's corners may move by this, mm.
-COARSE = 0.005
+COARSE_SECTION = 0.005
 # What is nowhere wider than twice this, mm, is what chords leave.
-HAIR = 0.02
+CHORD_HAIR = 0.02
 # Of the smaller area: what two slices have in common, where they are of one wall.
 SHARED = 0.5
 # A wall with a free end is a strip to this share; what is less so is a corner.
@@ -93,20 +93,20 @@ def _slices(setup: Setup, gone: Sequence[Slab]) -> list[tuple[float, float]]:
 
 def _section(setup: Setup, gone: Iterable[Slab], z: float) -> BaseGeometry:
     left = metal(setup, z).difference(joined(s.area for s in gone if s.low < z < s.high))
-    return left.simplify(COARSE)
+    return left.simplify(COARSE_SECTION)
 
 
 def _thin(section: BaseGeometry, thinner: float) -> tuple[list[Polygon], BaseGeometry]:
     """What of a section is thinner than that, piece by piece, and the rest of it."""
     half = thinner / 2
-    thick = section.buffer(-half).buffer(half + COARSE)
+    thick = section.buffer(-half).buffer(half + COARSE_SECTION)
     pieces = polygons_of(section.difference(thick))
     return [p for p in pieces if _is_wall(p)], thick
 
 
 def _is_wall(piece: Polygon) -> bool:
     # what falls apart where it is thinnest is two corners that meet
-    if len(polygons_of(piece.buffer(-HAIR))) != 1:
+    if len(polygons_of(piece.buffer(-CHORD_HAIR))) != 1:
         return False
     thickness, length = _sides(piece)
     return length > thickness
@@ -116,16 +116,16 @@ def _sides(piece: Polygon) -> tuple[float, float]:
     """Thickness, of the discs that just cover half of it, and length of as large a wall as thick
     all along: so neither a fillet at its end nor a neck counts for more than it is."""
     low, high = 0.0, _widest(piece) / 2
-    while high - low > COARSE / 2:
+    while high - low > COARSE_SECTION / 2:
         middle = (low + high) / 2
-        covered = piece.buffer(-middle).buffer(middle + COARSE / 2).intersection(piece).area
+        covered = piece.buffer(-middle).buffer(middle + COARSE_SECTION / 2).intersection(piece).area
         low, high = (middle, high) if covered > piece.area / 2 else (low, middle)
     return low + high, piece.area / (low + high)
 
 
 def _widest(piece: Polygon) -> float:
     """Diameter of the largest disc within."""
-    return 2 * float(shapely.maximum_inscribed_circle(piece, tolerance=COARSE).length)
+    return 2 * float(shapely.maximum_inscribed_circle(piece, tolerance=COARSE_SECTION).length)
 
 
 def _even(wall: ThinWall) -> bool:

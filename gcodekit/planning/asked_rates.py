@@ -9,11 +9,11 @@ from functools import partial
 
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Cutting, Feature, Round
-from gcodekit.job.features.cutting import FIGURES
+from gcodekit.job.features.how_cut import FIGURES
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.planning.loads import deepest_step
 from gcodekit.trade.asked import (
     Doubt,

@@ -10,7 +10,7 @@ from gcodekit.job.feature import Feature
 from gcodekit.operations.choosing.picks import picks
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.planning.asked_rates import rate_doubts
 from gcodekit.planning.heights import Heights
 from gcodekit.planning.in_use import with_those_in_use

@@ -13,8 +13,8 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.kerf_reach import LEAST_AREA, widest_kerf
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kerf_reach import COMMON_GROUND, widest_kerf
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import Asked
 from gcodekit.part.plane import area_of
 
@@ -38,7 +38,7 @@ def neighbours_cut(work: Work, chosen: Mapping[str, Chosen]) -> list[Fault]:
         for other, kept in (outside[i] for i in sorted(tree.query(kerf))):
             if other is feature or feature.depth.cut_to > other.depth.cut_to:
                 continue
-            if kerf.intersection(kept).area > LEAST_AREA and not kept.covers(kerf):
+            if kerf.intersection(kept).area > COMMON_GROUND and not kept.covers(kerf):
                 faults += _fault(work, feature, other, widest).faults
     return faults
 
@@ -60,7 +60,7 @@ def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen
             continue
         for other, height in _reaching(work, held, held.tabs.height):
             taken = cutting_of(other).taken(other, chosen[other.name], asked[other.name], height)
-            if (met := common(asked[held.name].stay_at(height), taken)).area > LEAST_AREA:
+            if (met := common(asked[held.name].stay_at(height), taken)).area > COMMON_GROUND:
                 faults += _tab_fault(work, held, other, met).faults
     return faults
 
@@ -76,7 +76,7 @@ def skins_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chose
             wanted = asked[other.name]
             taken = cutting_of(other).taken(other, chosen[other.name], wanted, height)
             past = less(taken, wanted.must_at(height))
-            if (met := common(asked[held.name].stay_at(height), past)).area > LEAST_AREA:
+            if (met := common(asked[held.name].stay_at(height), past)).area > COMMON_GROUND:
                 faults += _skin_fault(work, other, held, met).faults
     return faults
 

@@ -9,7 +9,7 @@ from gcodekit.geometry.overlay import common
 from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, refuse
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import BELOW, Around, Asked
 from gcodekit.part.metal import metal, metal_levels
 from gcodekit.planning.conflicts import (
@@ -23,7 +23,7 @@ from gcodekit.planning.heights import Heights
 from gcodekit.planning.tabs_apart import tabs_apart
 
 # Less metal than this in plan, mm^2, is none: what grazing along an edge takes.
-LEAST_AREA = 1e-3
+GRAZED_AREA = 1e-3
 
 
 def all_drafts(
@@ -109,7 +109,7 @@ def _lies_on_metal(work: Work, wish: Asked) -> bool:
     heights = (z + BELOW for z in levels)
     there = (common(wish.must_at(z), metal(work.setup, z)) for z in heights)
     if not work.setup.gone:
-        return any(area.area > LEAST_AREA for area in there)
+        return any(area.area > GRAZED_AREA for area in there)
     # along what was cut before there may be slivers
     return any(not area.buffer(-work.job.tolerance).is_empty for area in there)
 

@@ -24,15 +24,15 @@ Array = NDArray[np.float64]
 # The feed is down this far before what asks for it, and up this far behind, in cutter radii.
 AHEAD = 0.75
 # A quicker stretch shorter than this is not worth two changes, in cutter radii.
-SHORTEST = 1.5
+SHORTEST_STRETCH = 1.5
 # Feeds go in steps of this ratio: the machine would not notice less. Common practice, no source.
-STEP = 1.15
+FEED_STEP = 1.15
 # So near the next step, in steps, a feed is at it: 4 % are less than anyone knows of the metal.
-NEAR = 0.3
+NEAR_STEP = 0.3
 # Once a ramp or helix has come this near a level, in depths of cut, the level is open there.
 WEDGE = 0.3
 # A cut's section is asked for this far above its floor, mm.
-ABOVE = 1e-3
+ABOVE_FLOOR = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ def _looks(
     """At every height of a draft, with the metal that a pass as deep as the deepest meets there."""
     near = [c for c in done if _meet(c, cuts)]
     heights = sorted({float(z) for z in cuts.tip[cuts.level]}, reverse=True)
-    above, step = follow.skim + ABOVE, follow.rates.stepdown
+    above, step = follow.skim + ABOVE_FLOOR, follow.rates.stepdown
     return [
         engagements(
             cuts,
@@ -136,11 +136,11 @@ def _smooth(looks: Looks, draft: Draft) -> Array:
     width = radius * (1 - np.cos(looks.angle))
     feed = np.array([follow.feed(float(w)) for w in width])
     quickest, slowest = follow.feeds[0], follow.feeds[-1]
-    step = np.floor(np.log(feed / quickest) / math.log(STEP) + NEAR).astype(int)
+    step = np.floor(np.log(feed / quickest) / math.log(FEED_STEP) + NEAR_STEP).astype(int)
     along = _along(looks)
     step = _lowest_within(step, along, AHEAD * radius)
-    step = _without_short(step, along, SHORTEST * radius)
-    found: Array = np.maximum(quickest * STEP ** step.astype(float), slowest)
+    step = _without_short(step, along, SHORTEST_STRETCH * radius)
+    found: Array = np.maximum(quickest * FEED_STEP ** step.astype(float), slowest)
     return found
 
 

@@ -9,17 +9,17 @@ from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import Asked, FinishingCut
 from gcodekit.part.metal import metal, plan, whole
 from gcodekit.part.plane import grown
 
 # What share of the job's tolerance may stand.
-SHARE = 0.8
+STANDING_SHARE = 0.8
 # A disc that passes by so much, mm, passes.
-SLACK = 0.0005
+PASSES_BY = 0.0005
 # Less than this, mm^2, is no metal.
-LEAST_AREA = 1e-6
+NO_METAL = 1e-6
 
 
 def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: FinishingCut) -> None:
@@ -31,13 +31,13 @@ def check_from_outside(work: Work, feature: Feature, asked: Asked, cut: Finishin
     if swept is None:
         return
     # where a bar's edge goes in all the way up there is more between the heights looked at
-    share = SHARE / 2 if stock_levels(work.setup.left) else SHARE
+    share = STANDING_SHARE / 2 if stock_levels(work.setup.left) else STANDING_SHARE
     within = grown(swept, share * work.job.tolerance)
     corners: BaseGeometry = EMPTY
     for z in _heights(work, feature, asked):
         reached = _reachable(work, feature, asked, z)
         left = less(less(reached, within), corners)
-        if left.area > LEAST_AREA:
+        if left.area > NO_METAL:
             raise refuse(feature, *_said(work, feature, cut, left), key=kind.drawn_by(feature))
         standing = common(_to_go(work, asked, z), metal(work.setup, z))
         corners = union((corners, less(standing, reached)))
@@ -73,7 +73,7 @@ def _reachable(work: Work, feature: Feature, asked: Asked, z: float) -> BaseGeom
     # along its line a profile's cutter turns in the corners, beyond the metal's edge as well
     beyond = EMPTY if kind.follows_line else less(_frame(work, asked.reach), here)
     room = union((open_, beyond))
-    radius = asked.reach - SLACK
+    radius = asked.reach - PASSES_BY
     found = common(must, grown(grown(room, -radius), radius))
     return found if found.area else kind.in_reach(work, feature, must)
 

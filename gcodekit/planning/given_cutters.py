@@ -11,7 +11,7 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.taken import taken_by
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, wall_allowance, work_of
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.planning.choice import choose_all
 from gcodekit.planning.earlier import Done, begun, cut_by

@@ -11,15 +11,15 @@ from gcodekit.geometry.flat import to_shapely
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.operations.draft import PLAN_SAG, Work
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.wall_regions import gone_beside
 from gcodekit.part.asked import Around
 from gcodekit.part.keep_out import keep_out
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
-COVER = 0.01
+COVERED = 0.01
 # Cutters may be this far beside what is drawn, mm.
-BESIDE = 12.0
+BESIDE_DRAWN = 12.0
 
 
 class Heights:
@@ -73,14 +73,14 @@ class Heights:
         if own is None or not setup.gone or own.is_empty:
             return setup.left.high[2]
         inside = cutting_of(feature).enclosed
-        return self._around.top_over(own if inside else own.buffer(BESIDE))
+        return self._around.top_over(own if inside else own.buffer(BESIDE_DRAWN))
 
 
 def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
     box = shapely.box(*own.bounds)
     near = [area for area in areas if area is not None and area.intersects(box)]
     whole = shapely.union_all(near)
-    return bool(whole.buffer(COVER).covers(own))
+    return bool(whole.buffer(COVERED).covers(own))
 
 
 def _way(

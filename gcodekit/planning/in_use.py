@@ -11,7 +11,7 @@ from gcodekit.operations.choosing.mills import mills_for
 from gcodekit.operations.choosing.rougher import roughing_seconds
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work, finishing_step, wall_allowance
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.milled import milled
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.planning.heights import Heights

@@ -22,14 +22,14 @@ from gcodekit.trade.milling_force import Cut
 
 # So little over a limit is at it: a pass at an even load meets up to a tenth more than its width
 # for a moment (tests/benchmarks/roughing.py measures 1.02 to 1.10), and feeds go in steps.
-SLACK = 1.1
+OVER_LIMIT = 1.1
 # Of the width of a size's limits a finishing pass may bend its cutter: about half of a turn's
 # greatest force pushes across the wall (common practice, no source), so two walls together are out
 # by as much as it bends, and from the middle it is half the width to either limit.
 BAND_SHARE = 0.5
 STIFFER = "use a stiffer cutter (less stick-out, larger or carbide)"
 # Less than this on a wall is nothing to cut, mm.
-NOTHING = 1e-4
+NOTHING_LEFT = 1e-4
 # More passes over the same wall are not worth their time. Common practice, no source.
 MOST_SPRING_PASSES = 4
 
@@ -90,7 +90,7 @@ def _power(
 ) -> Iterator[LoadWarning]:
     motor = work.spindle.power
     available = None if motor is None else MOTOR_SHARE * motor
-    if available is None or load.power is None or load.power <= available * SLACK:
+    if available is None or load.power is None or load.power <= available * OVER_LIMIT:
         return
     share = available / load.power
     slower = load.feed * feed_share(work.job.material, share)
@@ -116,7 +116,7 @@ def _finishing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterat
     given = feature.cutting.spring_passes
     after = after_springs(cut, lambda c: c.bend)
     still = after[min(given, MOST_SPRING_PASSES)]
-    if still <= allowed * SLACK:
+    if still <= allowed * OVER_LIMIT:
         return
     sprung = " after its spring passes" if given else ""
     text = (
@@ -141,13 +141,13 @@ def after_springs(cut: Cut, bent: Callable[[Cut], float]) -> list[float]:
     left = [bent(cut)]
     for _ in range(MOST_SPRING_PASSES):
         width = min(left[-1], cut.width)
-        left.append(min(width, bent(replace(cut, width=width))) if width > NOTHING else width)
+        left.append(min(width, bent(replace(cut, width=width))) if width > NOTHING_LEFT else width)
     return left
 
 
 def _roughing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterator[LoadWarning]:
     bent, allowed = load.deflection, load.deflection_allowed
-    if bent is None or allowed is None or bent <= allowed * SLACK:
+    if bent is None or allowed is None or bent <= allowed * OVER_LIMIT:
         return
     text = (
         f"{o.label} deflects {work.called(o.cutter)} by {say_fine(work, bent)}, allowed "
@@ -155,7 +155,7 @@ def _roughing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterato
     )
     lower = bent_less(cut_of(work.job.material, o.cutter, load), allowed)
     hint = STIFFER
-    if lower.bend <= allowed * SLACK:
+    if lower.bend <= allowed * OVER_LIMIT:
         hint = f"lower stepdown to {_at_most(work, lower.depth)} or {hint}"
     yield _warning("roughing", bent / allowed, feature, text, hint)
 

@@ -25,7 +25,7 @@ from gcodekit.trade.reaming import reaming_allowance
 # A finishing pass with nothing left for it still scrapes this much, mm.
 SCRAPED = 0.01
 # Two figures this near are the same one.
-_SAME = 1e-9
+_SAME_FIGURE = 1e-9
 # Limits that a finishing pass shares with the roughing before it: they set its speed.
 _OF_SPEED = ("spindle range", "chip load floor")
 
@@ -149,4 +149,4 @@ def _asked(draft: Draft, chosen: Chosen, feed: float, *, sideways: bool) -> tupl
     if sideways:
         used |= {"stepdown": rates.stepdown, "stepover": rates.stepover}
     said = {name: getattr(cutting, name) for name in used}
-    return tuple(n for n, v in said.items() if v is not None and abs(v - used[n]) < _SAME)
+    return tuple(n for n, v in said.items() if v is not None and abs(v - used[n]) < _SAME_FIGURE)

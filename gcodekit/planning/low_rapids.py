@@ -15,7 +15,7 @@ from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 from gcodekit.trade.cutter import Cutter
 
 # Heights nearer than this are one, mm.
-SAME = 1e-6
+SAME_LEVEL = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ class Sky:
     def of(setup: Setup, stage: int) -> Sky:
         """The metal's own height, and all that rises above it."""
         top = setup.left.high[2]
-        tall = tuple(b for b in held_by(setup.holds[stage], setup) if b.top > top + SAME)
+        tall = tuple(b for b in held_by(setup.holds[stage], setup) if b.top > top + SAME_LEVEL)
         return Sky(top + setup.clearance, setup.clearance, tall)
 
     def height(self, start: Point, end: Point, cutter: Cutter) -> float:
@@ -54,7 +54,7 @@ def _widest(cutter: Cutter, height: float) -> float:
 def low_rapids(moves: Sequence[Move], cutter: Cutter, sky: Sky, safe_z: float) -> tuple[Move, ...]:
     """The same moves with each rise to the safe height between two cuts only as high as the way
     that follows asks. The first and the last height stay: nobody knows here what is beyond them."""
-    if not sky.bodies or safe_z <= sky.over_metal + SAME:
+    if not sky.bodies or safe_z <= sky.over_metal + SAME_LEVEL:
         return tuple(moves)
     found: list[Move] = []
     at: Point | None = None
@@ -72,7 +72,7 @@ def low_rapids(moves: Sequence[Move], cutter: Cutter, sky: Sky, safe_z: float) -
 
 
 def _rises(move: Move, safe_z: float) -> bool:
-    return isinstance(move, Rapid) and move.z is not None and abs(move.z - safe_z) < SAME
+    return isinstance(move, Rapid) and move.z is not None and abs(move.z - safe_z) < SAME_LEVEL
 
 
 def _goes_over(move: Move | None) -> bool:

@@ -14,7 +14,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.order import families
 from gcodekit.operations.draft import Draft, Phase
-from gcodekit.planning.heights import COVER
+from gcodekit.planning.heights import COVERED
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +153,7 @@ def touching(
     """Pairs of features that touch, in written order."""
     shapes = [footprints[f.name] for f in features]
     flat = [shapely.Point() if s is None else s for s in shapes]
-    tree = shapely.STRtree([s.buffer(-COVER) for s in flat])
+    tree = shapely.STRtree([s.buffer(-COVERED) for s in flat])
     late, early = tree.query(flat, predicate="intersects").tolist()
     pairs = {(i, j) for i, j in zip(early, late, strict=True) if i < j}
     whole = [i for i, s in enumerate(shapes) if s is None]

@@ -19,11 +19,11 @@ from gcodekit.part.metal import metal, plan
 from gcodekit.part.plane import grown
 
 # What share of the job's tolerance may stand.
-SHARE = 0.8
+STANDING_SHARE = 0.8
 # A disc that passes by so much, mm, passes.
-SLACK = 0.0005
+PASSES_BY = 0.0005
 # Less than this, mm^2, is no metal.
-LEAST_AREA = 1e-6
+NO_METAL = 1e-6
 
 
 def tabs_apart(
@@ -40,7 +40,7 @@ def tabs_apart(
             continue
         z = work.setup.left.low[2] + profile.tabs.height / 2
         left = _left(work, profile, cut, asked, z)
-        if left.area > LEAST_AREA:
+        if left.area > NO_METAL:
             faults += refuse(
                 profile,
                 f"between its tabs {work.called(cut.cutter)} has no way down: metal would stay at "
@@ -80,11 +80,11 @@ def _left(
     must = less(common(asked_for, here), stay)
     others = (a.must_at(z) for a in asked.values() if a.name != wish.name)
     gone = union((*_swept(profile, cut), *others))
-    within = grown(gone, SHARE * work.job.tolerance) if not gone.is_empty else gone
+    within = grown(gone, STANDING_SHARE * work.job.tolerance) if not gone.is_empty else gone
     left = less(must, within)
-    if left.area <= LEAST_AREA:
+    if left.area <= NO_METAL:
         return left
     frame = grown(plan(work.setup).envelope, 4 * wish.reach + 1.0).envelope
     room = union((less(union((asked_for, wish.may_at(z))), stay), less(frame, here)))
-    can = common(must, grown(grown(room, SLACK - wish.reach), wish.reach - SLACK))
+    can = common(must, grown(grown(room, PASSES_BY - wish.reach), wish.reach - PASSES_BY))
     return common(left, can) if can.area else left

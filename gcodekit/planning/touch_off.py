@@ -22,7 +22,7 @@ from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.operations.draft import Draft
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import BELOW, Asked
 from gcodekit.part.elsewhere import Elsewhere
 from gcodekit.part.keep_out import Body, held_by
@@ -33,11 +33,11 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.units import mm_per
 
 # The place is clear of edges and openings by the cutter's radius and this much, mm.
-CLEAR = 1.0
+CLEAR_OF_EDGES = 1.0
 # Places are said to a tenth of a millimetre or a hundredth of an inch: rounding may lose this, mm.
-ROUNDING = 0.2
+SAID_WITHIN = 0.2
 # Where nothing is as clear as that, a surface this wide will do, mm.
-NARROWEST = 2.0
+NARROWEST_SURFACE = 2.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +153,7 @@ def _clear_place(
 ) -> Point | None:
     """The place nearest to program zero that is clear of edges, openings, walls and bodies."""
     tops = [setup.left.high[2], *(b.top for b in bodies)]
-    clear = _widest(cutter, max(tops) - surface.z) + CLEAR + ROUNDING
+    clear = _widest(cutter, max(tops) - surface.z) + CLEAR_OF_EDGES + SAID_WITHIN
     room = grown(_uncovered(surface, bodies), -clear)
     if surface.crest is not None:
         room = room.intersection(surface.crest)
@@ -181,7 +181,7 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
     pieces = polygons_of(_uncovered(surface, bodies))
     circles = [shapely.maximum_inscribed_circle(p, tolerance=0.1) for p in pieces if p.area > 1.0]
     widest = max(circles, key=lambda c: c.length, default=None)
-    if widest is None or 2 * widest.length < NARROWEST:
+    if widest is None or 2 * widest.length < NARROWEST_SURFACE:
         return None
     x, y = widest.coords[0]
     return (float(x), float(y))

@@ -12,7 +12,7 @@ from gcodekit.part.asked import Asked
 from gcodekit.part.thin_walls import ThinWall, thin_walls
 from gcodekit.planning.load_warnings import (
     MOST_SPRING_PASSES,
-    SLACK,
+    OVER_LIMIT,
     LoadWarning,
     after_springs,
     cut_of,
@@ -25,7 +25,7 @@ from gcodekit.trade.milling_force import Cut
 from gcodekit.trade.wall_bending import WallShape, ring_shape, thick_enough
 
 # What a feature cuts within this of a wall, mm, it leaves that wall.
-BESIDE = 0.05
+BESIDE_WALL = 0.05
 # Walls thicker than this, mm, are not looked for, whatever the force.
 THICKEST = 10.0
 
@@ -62,7 +62,7 @@ def _beside(
 ) -> list[tuple[Operation, Load]]:
     """The cuts that leave a wall, those that come once it is open on both sides."""
     z = (wall.low + wall.top) / 2
-    names = {a.name for a in asked if a.must_at(z).dwithin(wall.area, BESIDE)}
+    names = {a.name for a in asked if a.must_at(z).dwithin(wall.area, BESIDE_WALL)}
     own = [i for i, (o, _) in enumerate(cutting) if o.feature in names]
     firsts = {cutting[i][0].feature: i for i in reversed(own)}
     opened = max(firsts.values(), default=0)
@@ -84,7 +84,7 @@ def _bent(
 
         after = after_springs(cut_of(work.job.material, o.cutter, load), bent)
         given = min(feature.cutting.spring_passes, MOST_SPRING_PASSES) if finishing else 0
-        if after[given] <= allowed * SLACK:
+        if after[given] <= allowed * OVER_LIMIT:
             continue
         x, y = wall.area.representative_point().coords[0]
         text = (

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.errors import JobError
-from gcodekit.job.document.document import LARGEST_FILE, nearest, parse_document, read_document
+from gcodekit.job.document.document import LARGEST_JOB, nearest, parse_document, read_document
 from gcodekit.job.document.locate import in_bench_words
 
 GOLDEN = Path(__file__).parent / "golden_document"
@@ -235,7 +235,7 @@ def _not_utf8(path):
 
 
 def _too_big(path):
-    path.write_bytes(b"#" * (LARGEST_FILE + 1))
+    path.write_bytes(b"#" * (LARGEST_JOB + 1))
 
 
 @pytest.mark.parametrize(

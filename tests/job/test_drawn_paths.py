@@ -13,15 +13,15 @@ from gcodekit.errors import FaultList
 from gcodekit.geometry.chain import Arc, Chain, Line, distance
 from gcodekit.job.document.document import Document
 from gcodekit.job.keys import outline_keys
-from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.outlines.shapes import drawn_path
+from gcodekit.job.outlines.drawn_shapes import drawn_path
 
 
 def drawn(entries: list[Any], *, closed: bool = True) -> tuple[Chain | None, list[str]]:
     """The chain of a path and the faults said on the way."""
     document = Document("a.toml", {"path": entries}, {})
-    source = Source(document, FaultList())
+    source = FileSource(document, FaultList())
     table = Table(source, (), document.data, outline_keys.OUTLINE)
     chain = drawn_path(table, ("path",), closed=closed)
     return chain, [f"{f.place.key}: {f.message}, {f.hint}" for f in source.faults.faults]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.job.fingerprint import LARGEST, fingerprint, plain_bytes
+from gcodekit.job.fingerprint import LARGEST_READ, fingerprint, plain_bytes
 
 
 @pytest.fixture
@@ -33,6 +33,6 @@ def test_a_pipe_and_a_device_count_by_their_names(job: Path) -> None:
 
 def test_a_file_of_no_workshop_s_size_is_not_read(job: Path) -> None:
     with job.with_name("large.dxf").open("wb") as file:
-        file.truncate(LARGEST + 1)
+        file.truncate(LARGEST_READ + 1)
     with pytest.raises(ValueError, match=r"large\.dxf"):
         plain_bytes(job.with_name("large.dxf"))

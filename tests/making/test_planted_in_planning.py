@@ -30,7 +30,7 @@ from gcodekit.operations import (
     walled,
     wide_kerf,
 )
-from gcodekit.part import asked_profile, beside, tab_cores, tabs
+from gcodekit.part import asked_profile, beside, tab_cores, tab_places
 from gcodekit.planning import plan
 
 Patch = pytest.MonkeyPatch
@@ -125,12 +125,12 @@ def spread(change: Callable[[list[float], float], list[float]]) -> Plant:
     """Where tabs stand along an outline."""
 
     def plant(patch: Patch) -> None:
-        right = tabs._spread
+        right = tab_places._spread
 
         def wrong(profile: Profile, chain: Any, *rest: Any) -> list[float]:
             return change(right(profile, chain, *rest), chain.length)
 
-        patch.setattr(tabs, "_spread", wrong)
+        patch.setattr(tab_places, "_spread", wrong)
 
     return plant
 
@@ -140,8 +140,8 @@ def off(by: float) -> Plant:
 
 
 def asked_places_off(patch: Patch) -> None:
-    right = tabs._place
-    patch.setattr(tabs, "_place", lambda chain, s, half: right(chain, s + 3.0, half))
+    right = tab_places._place
+    patch.setattr(tab_places, "_place", lambda chain, s, half: right(chain, s + 3.0, half))
 
 
 def run_off(room: Any, by: float = 30.0, *, name: str = "RUN_OFF") -> Plant:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from gcodekit.job.load import load_job
 from gcodekit.part.elsewhere import surely_gone
-from gcodekit.part.finished import Cut, finished, volume, without_offcuts
+from gcodekit.part.finished import SetupCut, finished, volume, without_offcuts
 from gcodekit.part.solid import solid, stl
 from gcodekit.planning.given_cutters import asked_of, finished_with
 
@@ -33,7 +33,7 @@ def hole(diameter: float, *keys: str) -> str:
     return feature("hole", "at = [0, 0]", f"diameter = {diameter}", *keys)
 
 
-def cuts_of(path: Path) -> tuple[object, list[Cut]]:
+def cuts_of(path: Path) -> tuple[object, list[SetupCut]]:
     job, cuts, faults = finished_with(load_job(path))
     assert not faults
     gone = [surely_gone(s, asked_of(s, cuts)) for s in job.setups]

@@ -18,7 +18,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Cutting, Depth
 from gcodekit.job.features.tabs import Tabs
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.part.tabs import tab_places
+from gcodekit.part.tab_places import tab_places
 
 BASE: dict[str, Any] = {
     "name": "rim",

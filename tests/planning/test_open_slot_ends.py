@@ -9,7 +9,7 @@ import pytest
 
 from gcodekit.errors import PlanError
 from gcodekit.job.model import Job
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import Around, FinishingCut
 from gcodekit.part.asked_slot import runs_on
 from gcodekit.planning.plan import Plan

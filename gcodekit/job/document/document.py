@@ -13,9 +13,9 @@ from gcodekit.expr import nearest
 from gcodekit.job.document import locate
 from gcodekit.job.document.syntax import explain
 
-__all__ = ["LARGEST_FILE", "Document", "nearest", "parse_document", "read_document"]
+__all__ = ["LARGEST_JOB", "Document", "nearest", "parse_document", "read_document"]
 
-LARGEST_FILE = 1_000_000  # bytes: a thousand times a long job
+LARGEST_JOB = 1_000_000  # bytes: a thousand times a long job
 KeyPath = locate.Path
 # The parser's time goes with the square of a dotted key's length: half a million parts would hang.
 _LONG_KEY = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){30}")
@@ -99,14 +99,14 @@ def _text(path: Path, shown_as: str) -> str:
         if path.is_dir():
             raise _error(shown_as, 0, "is a folder", "name a job file")
         with path.open("rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
+            raw = file.read(LARGEST_JOB + 1)
     except FileNotFoundError:
         raise _error(shown_as, 0, "there is no such file", "check the name") from None
     except (OSError, ValueError) as error:  # ValueError: a name with a null character
         reason = getattr(error, "strerror", None) or str(error)
         raise _error(shown_as, 0, f"cannot be read ({reason})", "check the file") from None
-    if len(raw) > LARGEST_FILE:
-        size = f"larger than {LARGEST_FILE // 1_000_000} MB"
+    if len(raw) > LARGEST_JOB:
+        size = f"larger than {LARGEST_JOB // 1_000_000} MB"
         raise _error(shown_as, 0, size, "a job is a page or two of text")
     try:
         return raw.decode("utf-8")

@@ -6,7 +6,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.job.band import Band, Bush
-from gcodekit.job.features.sizes import NARROWEST, of_class, of_limits
+from gcodekit.job.features.sizes import NARROWEST_BAND, of_class, of_limits
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.trade.fits import Deviations
@@ -107,13 +107,13 @@ def _by_interference(table: Table, bush: Table, size: float, outside: Deviations
             f"{say(most)} is no press fit of {say(size)}",
             f"at most {say(MOST_TIGHT * size)}, and a thousandth of the diameter is usual",
         )
-    elif upper - lower < NARROWEST:
+    elif upper - lower < NARROWEST_BAND:
         wide = outside.upper - outside.lower
         bush.error(
             "interference",
             f"{say(least)} to {say(most)} leaves the bore no room: the bush itself varies by "
             f"{say(wide)}",
-            f"the greatest is to be {say(least + wide + NARROWEST)} or more",
+            f"the greatest is to be {say(least + wide + NARROWEST_BAND)} or more",
         )
     else:
         return Band(lower=lower, upper=upper, sizes=(size,))

@@ -6,15 +6,17 @@ from collections.abc import Sequence
 
 from gcodekit.geometry.chain import SAME_POINT
 from gcodekit.job.feature import CutterKey, Feature, Round
-from gcodekit.job.features.depths import Metal
+from gcodekit.job.features.depths import MetalHeights
 from gcodekit.job.keys.reading import Table
 from gcodekit.trade.cutter import Cutter
 
 # How far a drill or reamer may be from the hole it is named for: reground, but the same size.
-SAME_SIZE = 0.1
+NAMED_FOR = 0.1
 
 
-def check_cutters(table: Table, feature: Feature, metal: Metal, earlier: Sequence[Feature]) -> None:
+def check_cutters(
+    table: Table, feature: Feature, metal: MetalHeights, earlier: Sequence[Feature]
+) -> None:
     """Note what is wrong with the feature's `cutter` and `rough_with`."""
     cutting = feature.cutting
     named: tuple[tuple[CutterKey, Cutter | None], ...] = (
@@ -40,7 +42,7 @@ def _check_flutes(
     feature: Feature,
     cutter: Cutter,
     key: str,
-    metal: Metal,
+    metal: MetalHeights,
     earlier: Sequence[Feature],
 ) -> None:
     """Flutes, or a relieved shank, must reach from the metal's top to the cut's bottom; of what
@@ -62,7 +64,9 @@ def _check_flutes(
         )
 
 
-def _starts_at(table: Table, feature: Feature, metal: Metal, earlier: Sequence[Feature]) -> float:
+def _starts_at(
+    table: Table, feature: Feature, metal: MetalHeights, earlier: Sequence[Feature]
+) -> float:
     """Where the metal starts: lower than its top if the job says so below an earlier floor."""
     top = feature.depth.top
     sunk = table.has("top") and any(e.depth.floor <= top + SAME_POINT and e.milled for e in earlier)

@@ -16,7 +16,7 @@ from gcodekit.job.stock.hold import room_below, why_no_room
 
 
 @dataclass(frozen=True, slots=True)
-class Metal:
+class MetalHeights:
     """The metal's limits in z where a feature starts, program coordinates.
 
     `highest` is as high as an oversize top may stand, `loose_bottom` how much lower than drawn the
@@ -40,7 +40,7 @@ class Metal:
         """The top of the metal as the last face left it."""
         return self.top if self.faced is None else min(self.top, self.faced)
 
-    def after_face(self, name: str, floor: float) -> Metal:
+    def after_face(self, name: str, floor: float) -> MetalHeights:
         """The metal once a whole-top face is done."""
         return replace(self, faced=floor, faced_by=name)
 
@@ -61,7 +61,7 @@ class DepthRules(Protocol):
         """Why it cannot go right through."""
 
 
-def read_depth(table: Table, metal: Metal, kind: DepthRules) -> Depth | None:
+def read_depth(table: Table, metal: MetalHeights, kind: DepthRules) -> Depth | None:
     """The depth of a feature; None where it is at fault."""
     names = tuple(n for n in (*_PLAIN_KEYS, "leave") if n in table.keys.names)
     given = [n for n in names if table.has(n) and table.raw(n) is not False]
@@ -92,7 +92,7 @@ _PLAIN_KEYS = ("depth", "floor", "through", "until")
 
 
 def _no_depth(
-    table: Table, metal: Metal, top: float | None, kind: DepthRules, names: tuple[str, ...]
+    table: Table, metal: MetalHeights, top: float | None, kind: DepthRules, names: tuple[str, ...]
 ) -> Depth | None:
     """A hole without a depth is spotted only; anything else needs one."""
     if kind.without_depth != "none":
@@ -105,7 +105,7 @@ def _no_depth(
     return Depth(top=top, floor=top, through=False, cut_to=top)
 
 
-def _top(table: Table, metal: Metal, *, needed: bool) -> float | None:
+def _top(table: Table, metal: MetalHeights, *, needed: bool) -> float | None:
     """Program z of the depth's datum."""
     if not table.has("top"):
         if needed and metal.bottom >= 0:
@@ -128,13 +128,13 @@ def _top(table: Table, metal: Metal, *, needed: bool) -> float | None:
     return source.amount(table.below("top"), value, key, "length")
 
 
-def _top_words(metal: Metal) -> dict[str, float]:
+def _top_words(metal: MetalHeights) -> dict[str, float]:
     words = {"top": metal.now, "bottom": metal.bottom}
     words |= {"raw_top": metal.raw_top, "raw_bottom": metal.raw_bottom}
     return words | ({"faced": metal.faced} if metal.faced is not None else {})
 
 
-def _floor(table: Table, metal: Metal, top: float, key: str) -> float | None:
+def _floor(table: Table, metal: MetalHeights, top: float, key: str) -> float | None:
     """Program z of the floor."""
     size = table.length(key)
     if size is None:
@@ -144,7 +144,7 @@ def _floor(table: Table, metal: Metal, top: float, key: str) -> float | None:
     return metal.bottom + size if key == "leave" else size
 
 
-def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
+def _within_metal(table: Table, metal: MetalHeights, floor: float, key: str) -> bool:
     """Whether the floor lies in the metal; else the fault is noted."""
     say = table.source.say
     if floor < metal.bottom - SAME_POINT:
@@ -164,7 +164,7 @@ def _within_metal(table: Table, metal: Metal, floor: float, key: str) -> bool:
     return True
 
 
-def _through(table: Table, metal: Metal, top: float, kind: DepthRules) -> Depth | None:
+def _through(table: Table, metal: MetalHeights, top: float, kind: DepthRules) -> Depth | None:
     """To the bottom of the metal and the breakthrough."""
     if table.has("through") and not table.flag("through"):
         return None
@@ -186,7 +186,7 @@ def _through(table: Table, metal: Metal, top: float, kind: DepthRules) -> Depth 
     )
 
 
-def _check_room(table: Table, metal: Metal) -> None:
+def _check_room(table: Table, metal: MetalHeights) -> None:
     """Whether the breakthrough finds room under the metal."""
     room = room_below(metal.hold)
     if room is None:
@@ -209,7 +209,7 @@ def _check_room(table: Table, metal: Metal) -> None:
         )
 
 
-def _warn_moved_surface(table: Table, metal: Metal, floor: float) -> None:
+def _warn_moved_surface(table: Table, metal: MetalHeights, floor: float) -> None:
     """A depth from z 0 after a face that put the surface elsewhere."""
     if table.has("top") or metal.faced is None or abs(metal.faced) <= SAME_POINT:
         return

@@ -9,7 +9,7 @@ from gcodekit.job.keys.reading import Table
 from gcodekit.trade.threads import Thread
 
 # A diameter this near a thread's own, mm, names the thread, not its drill.
-_SAME = 0.01
+_NAMES_THREAD = 0.01
 # A tapping drill may be this much under the minor diameter, mm: what a tap still takes out.
 _UNDER_MINOR = 0.1
 
@@ -32,7 +32,7 @@ def _diameter(table: Table, thread: Thread | None) -> float | None:
         if not known and not table.refused:
             table.error("diameter", "is missing", "it gives the finished diameter")
         return diameter
-    if diameter is None or abs(diameter - thread.major) <= _SAME:
+    if diameter is None or abs(diameter - thread.major) <= _NAMES_THREAD:
         return None if diameter is None and table.has("diameter") else thread.tap_drill
     if not thread.minor - _UNDER_MINOR <= diameter < thread.major:
         say = table.source.say

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Literal, TypedDict
 
 from gcodekit.errors import Place
 from gcodekit.job.feature import Cutting, Depth, Feature, RoughWay, Wrong
-from gcodekit.job.features.cutting import EVERY_WAY
-from gcodekit.job.features.depths import Metal
+from gcodekit.job.features.depths import MetalHeights
+from gcodekit.job.features.how_cut import EVERY_WAY
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.workshop.machine import Workshop
@@ -19,22 +19,22 @@ if TYPE_CHECKING:
 
 # What can be roughed how: an area in any way, along a line there is but one unless said otherwise.
 AREA = EVERY_WAY
-ROUND: tuple[RoughWay, ...] = ("even load", "follow outline")
-ALONG: tuple[RoughWay, ...] = ("follow outline",)
+ROUND_WAYS: tuple[RoughWay, ...] = ("even load", "follow outline")
+ALONG_LINE: tuple[RoughWay, ...] = ("follow outline",)
 
 # Ways of saying one thing: each a set of keys.
 Ways = tuple[tuple[str, ...], ...]
-DEPTHS: Ways = (("depth",), ("floor",), ("through",), ("until",))
-TRUE: Ways = (("fit",), ("limits",))
+DEPTH_WAYS: Ways = (("depth",), ("floor",), ("through",), ("until",))
+SIZE_WAYS: Ways = (("fit",), ("limits",))
 
 
 @dataclass(frozen=True, slots=True)
-class Around:
+class Surroundings:
     """What a feature stands in."""
 
     workshop: Workshop
     outlines: Outlines
-    metal: Metal
+    metal: MetalHeights
 
 
 class Base(TypedDict):
@@ -48,7 +48,7 @@ class Base(TypedDict):
 
 
 Build = Callable[[Base], Feature]
-Reader = Callable[[Table, Around], Build | None]
+Reader = Callable[[Table, Surroundings], Build | None]
 
 
 def _fine(_: Table) -> Wrong | None:
@@ -83,7 +83,7 @@ class Kind:
     example: str
     see: tuple[str, ...]
     read: Reader | None
-    ways: tuple[RoughWay, ...] = ALONG
+    ways: tuple[RoughWay, ...] = ALONG_LINE
     meaningless: tuple[str, ...] = ()
     without_depth: Literal["fault", "through", "none"] = "fault"
     until: bool = False

@@ -15,7 +15,7 @@ from gcodekit.job.feature import Feature, Round
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.raw_stock import RawStock
 
-SAG = 0.01  # mm: ample for finding where things are
+LOOSE_SAG = 0.01  # mm: ample for finding where things are
 # Farther from zero, mm, nothing is drawn: what is cut there, with its cutters beside it, must stay
 # within what offsets can be worked out for.
 FARTHEST_DRAWN = 0.9 * FARTHEST
@@ -26,7 +26,7 @@ OVERHANG = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PlanLimits:
     """Limits in x and y."""
 
     left: float
@@ -37,20 +37,20 @@ class Box:
     SIDES: ClassVar = ("left", "right", "front", "back")
 
     @staticmethod
-    def of_metal(raw: RawStock) -> Box:
+    def of_metal(raw: RawStock) -> PlanLimits:
         """Of the raw stock."""
-        return Box(raw.low[0], raw.low[1], raw.high[0], raw.high[1])
+        return PlanLimits(raw.low[0], raw.low[1], raw.high[0], raw.high[1])
 
     @staticmethod
-    def of_chains(chains: Iterable[Chain]) -> Box:
+    def of_chains(chains: Iterable[Chain]) -> PlanLimits:
         """Of chains (at least one)."""
-        points = [p for c in chains for p in c.flattened(SAG).tolist()]
+        points = [p for c in chains for p in c.flattened(LOOSE_SAG).tolist()]
         xs, ys = [p[0] for p in points], [p[1] for p in points]
-        return Box(min(xs), min(ys), max(xs), max(ys))
+        return PlanLimits(min(xs), min(ys), max(xs), max(ys))
 
-    def grown(self, by: float) -> Box:
+    def grown(self, by: float) -> PlanLimits:
         """Larger all round."""
-        return Box(self.left - by, self.front - by, self.right + by, self.back + by)
+        return PlanLimits(self.left - by, self.front - by, self.right + by, self.back + by)
 
     def zero_at(self, *sides: str) -> Literal["x", "y"] | None:
         """The axis whose zero lies on one of these sides."""
@@ -59,7 +59,7 @@ class Box:
                 return "x" if side in ("left", "right") else "y"
         return None
 
-    def meets(self, other: Box) -> bool:
+    def meets(self, other: PlanLimits) -> bool:
         """Whether they share more than an edge."""
         return (
             self.left < other.right
@@ -68,7 +68,7 @@ class Box:
             and other.front < self.back
         )
 
-    def holds(self, other: Box) -> bool:
+    def holds(self, other: PlanLimits) -> bool:
         """Whether the other lies in this one."""
         return (
             self.left <= other.left
@@ -99,7 +99,7 @@ def check_lines(
     where = key or next((k for k in _DRAWN_BY if table.has(k)), "kind")
     if not chains:
         return where
-    box, metal, say = Box.of_chains(chains), Box.of_metal(raw), table.source.say
+    box, metal, say = PlanLimits.of_chains(chains), PlanLimits.of_metal(raw), table.source.say
     far = max(map(abs, (box.left, box.front, box.right, box.back)))
     if far > FARTHEST_DRAWN:
         hint = f"at most {say(FARTHEST_DRAWN)}: look at its places and radii"
@@ -124,7 +124,7 @@ def too_wide(table: Table, key: str, width: float, raw: RawStock) -> bool:
     return True
 
 
-def _extent(table: Table, metal: Box) -> str:
+def _extent(table: Table, metal: PlanLimits) -> str:
     say = table.source.say
     return (
         f"which is x {say(metal.left)} to {say(metal.right)}, "
@@ -134,7 +134,7 @@ def _extent(table: Table, metal: Box) -> str:
 
 def metal_is(table: Table, raw: RawStock) -> str:
     """Where the metal is, as a hint."""
-    return _extent(table, Box.of_metal(raw)).replace("which", "the metal", 1)
+    return _extent(table, PlanLimits.of_metal(raw)).replace("which", "the metal", 1)
 
 
 def seen_from_above(raw: RawStock) -> Region:
@@ -153,7 +153,7 @@ def check_places(table: Table, feature: Round, raw: RawStock, key: str) -> None:
     where = key or next(
         k for k in ("at", "row", "grid", "pitch_circle", "polar", "kind") if table.has(k)
     )
-    metal = Box.of_metal(raw)
+    metal = PlanLimits.of_metal(raw)
     if outside:
         more = f" and {len(outside) - 1} more" if len(outside) > 1 else ""
         table.error(

@@ -42,7 +42,7 @@ limits = [0, 0.03]""",
 )
 # A band narrower than this, mm, cannot be told from its middle: what the proof may be off by
 # counts on both sides of the diameter.
-NARROWEST = 0.004
+NARROWEST_BAND = 0.004
 # Limits farther off than this, mm, or than half the size, were meant as the size itself.
 FARTHEST_OFF = 1.0
 # An island this near to the outline ends on it, mm.
@@ -184,11 +184,11 @@ def of_limits(table: Table, sizes: Sequence[float]) -> Band | None:
             f"{say(low)} is not below {say(high)}",
             "the lower one first, both signed: [0, 0.02], [-0.01, 0.01]",
         )
-    elif high - low < NARROWEST:
+    elif high - low < NARROWEST_BAND:
         table.error(
             "limits",
             f"{say(high - low)} apart is finer than a program can be proved",
-            f"at least {say(NARROWEST)}",
+            f"at least {say(NARROWEST_BAND)}",
         )
     elif sizes and size + low <= 0:
         table.error("limits", f"{say(low)} leaves nothing of {say(size)}", "a smaller one")

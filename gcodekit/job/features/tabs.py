@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.job.feature import Depth
-from gcodekit.job.features.depths import Metal
+from gcodekit.job.features.depths import MetalHeights
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 
 # A tab asked for at a point farther than this from the outline, mm, was meant for another one.
-FARTHEST = 5.0
+FARTHEST_TAB = 5.0
 
 TABS = KeyTable(
     "tabs",
@@ -61,7 +61,7 @@ class Tabs:
     at: tuple[Point, ...] = ()
 
 
-def read_tabs(table: Table, metal: Metal, chains: Sequence[Chain]) -> Tabs | None:
+def read_tabs(table: Table, metal: MetalHeights, chains: Sequence[Chain]) -> Tabs | None:
     """Tabs hold only what is cut through, and are lower than the metal."""
     tabs = table.table("tabs", TABS)
     if tabs is None:
@@ -89,17 +89,17 @@ def _places(tabs: Table, chains: Sequence[Chain]) -> tuple[Point, ...] | None:
     say, near = tabs.source.say, True
     for point in points:
         gap = min((nearest(c, point)[1] for c in chains), default=0.0)
-        if gap > FARTHEST:
+        if gap > FARTHEST_TAB:
             tabs.error(
                 "at",
                 f"{tabs.source.say_point(point)} is {say(gap)} from the line",
-                f"a tab stands within {say(FARTHEST)} of it",
+                f"a tab stands within {say(FARTHEST_TAB)} of it",
             )
             near = False
     return tuple(points) if near else None
 
 
-def read_skin(table: Table, metal: Metal) -> float | None:
+def read_skin(table: Table, metal: MetalHeights) -> float | None:
     """The thickness left at the bottom; None where none is asked for or it is at fault."""
     skin = table.length("skin")
     if skin is None:
@@ -121,7 +121,7 @@ def above_skin(depth: Depth, skin: float | None) -> Depth:
     return replace(depth, floor=floor, through=False, cut_to=floor)
 
 
-def _lower(table: Table, key: str, height: float, metal: Metal) -> bool:
+def _lower(table: Table, key: str, height: float, metal: MetalHeights) -> bool:
     """Whether what is left standing is lower than the metal; else the fault is noted."""
     thickness = metal.now - metal.bottom
     if height < thickness:

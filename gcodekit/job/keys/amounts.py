@@ -26,7 +26,7 @@ class Located(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class FileSource:
     """One file being read: its places, its units and dimensions, and the faults found so far."""
 
     document: Located
@@ -43,7 +43,7 @@ class Source:
         """Note an error at a key."""
         self.faults.error(self.place(path), message, hint)
 
-    def with_words(self, words: Mapping[str, float]) -> Source:
+    def with_words(self, words: Mapping[str, float]) -> FileSource:
         """The same, with place words standing for these lengths (mm)."""
         places = {word: Quantity(mm, "length") for word, mm in words.items()}
         return replace(self, names={**self.names, **places})

@@ -120,6 +120,6 @@ PLACE_KEYS = (
 )
 
 # The same as ways of which one is taken.
-PLACES = tuple((key.name,) for key in PLACE_KEYS)
+PLACE_WAYS = tuple((key.name,) for key in PLACE_KEYS)
 
 FEATURE = KeyTable("[[setup.feature]]", COMMON, "[[setup]]")

@@ -11,7 +11,7 @@ from typing import Any
 from gcodekit.expr import Expect, nearest
 from gcodekit.geometry.chain import Point
 from gcodekit.job.document.wording import listed, shown
-from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.not_yet import key_not_yet
 from gcodekit.job.keys.unknown import unknown_key
@@ -24,7 +24,7 @@ class Table:
     """One table of a file. A getter returns None (or the key's default) where the key is left
     out, and None where it is wrong: the fault is then noted already."""
 
-    source: Source
+    source: FileSource
     path: Path
     data: Mapping[str, Any]
     keys: KeyTable

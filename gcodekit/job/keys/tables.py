@@ -31,7 +31,7 @@ _TOPS = (job_keys.JOB.header, workshop_keys.WORKSHOP.header)
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class PlacedTable:
     """A table where it stands."""
 
     address: str
@@ -49,20 +49,20 @@ class Standing:
 
 
 @cache
-def standings() -> tuple[Standing, ...]:
+def standings() -> tuple[PlacedTable, ...]:
     """Every table, as a reader would go through the files from top to bottom."""
     job = [*_of(job_keys), *_of(feature_keys), *inner_tables(), *_of(outline_keys)]
     workshop = [*_of(workshop_keys), *_of(material_keys)]
     return (*_placed(job, "job"), *_placed(workshop, "workshop"))
 
 
-def _placed(tables: list[KeyTable], file: WhichFile) -> Iterator[Standing]:
+def _placed(tables: list[KeyTable], file: WhichFile) -> Iterator[PlacedTable]:
     """A file's tables, each before those that stand in it."""
     headers = {table.header for table in tables}
     waiting = [table for table in tables if table.inside not in headers]
     while waiting:
         table = waiting.pop(0)
-        yield Standing(_address(table, tables), table, file)
+        yield PlacedTable(_address(table, tables), table, file)
         waiting = [*(t for t in tables if t.inside == table.header), *waiting]
 
 
@@ -81,7 +81,7 @@ def _address(table: KeyTable, tables: list[KeyTable]) -> str:
     return f"{above}.{table.header}" if above not in ("", "job", "workshop") else table.header
 
 
-def standing(address: str) -> Standing:
+def standing(address: str) -> PlacedTable:
     """The table of an address.
 
     Raises

@@ -10,8 +10,8 @@ from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Point, distance
 from gcodekit.geometry.shapes import sector
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import Feature
-from gcodekit.job.features.kind import AREA, DEPTHS, Around, Build, Kind
-from gcodekit.job.features.metal_checks import Box, metal_is, seen_from_above
+from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
+from gcodekit.job.features.metal_checks import PlanLimits, metal_is, seen_from_above
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.raw_stock import RawStock
@@ -88,7 +88,7 @@ class Sector(Feature):
         """An arc with no metal in what it clears, or with all of it."""
         from gcodekit.geometry.boolean import common, minus
 
-        box, metal = Box.of_metal(raw), seen_from_above(raw)
+        box, metal = PlanLimits.of_metal(raw), seen_from_above(raw)
         corners = [(x, y) for x in (box.left, box.right) for y in (box.front, box.back)]
         inner, outer = self.radii(max(distance(self.centre, p) for p in corners) + 1.0)
         what = f"cuts nothing: no metal is {self.side} its radius between its angles"
@@ -101,7 +101,7 @@ class Sector(Feature):
         table.error(key or "radius", f"{self.name} {what}", metal_is(table, raw))
 
 
-def _read(table: Table, _: Around) -> Build | None:
+def _read(table: Table, _: Surroundings) -> Build | None:
     centre, radius = table.point("centre"), table.length("radius")
     start, end, side = table.angle("start"), table.angle("end"), table.choice("side")
     from_radius, ends = table.length("from_radius"), table.choice("ends")
@@ -197,5 +197,5 @@ depth = 3""",
     see=("depth", "profile"),
     read=_read,
     ways=AREA,
-    one_of=(DEPTHS,),
+    one_of=(DEPTH_WAYS,),
 )

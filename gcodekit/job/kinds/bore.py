@@ -10,12 +10,12 @@ from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import CutterKey, Feature, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY
-from gcodekit.job.features.cutter_checks import SAME_SIZE
+from gcodekit.job.features.cutter_checks import NAMED_FOR
 from gcodekit.job.features.diameters import read_diameter
-from gcodekit.job.features.kind import DEPTHS, ROUND, TRUE, Around, Build, Kind
+from gcodekit.job.features.kind import DEPTH_WAYS, ROUND_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS
-from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACES
+from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SMALLEST, Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.places import check_apart, read_places
@@ -83,7 +83,7 @@ class Bore(Round):
     ) -> Wrong | None:
         size = self.diameter
         if cutter.kind == "reamer":
-            if abs(cutter.diameter - size) > SAME_SIZE:
+            if abs(cutter.diameter - size) > NAMED_FOR:
                 return f"is {say(cutter.diameter)}", f"the bore is {say(size)}"
             return None
         if cutter.kind == "boring head":
@@ -97,7 +97,7 @@ class Bore(Round):
         return None
 
 
-def _read(table: Table, _: Around) -> Build | None:
+def _read(table: Table, _: Surroundings) -> Build | None:
     places, finish_with = read_places(table), table.choice("finish_with")
     diameter, band = read_diameter(table)
     if places is None or diameter is None or finish_with is None:
@@ -141,8 +141,8 @@ at = [50, 30]
 through = true""",
     see=("depth", "places", "hole"),
     read=_read,
-    ways=ROUND,
+    ways=ROUND_WAYS,
     until=True,
-    one_of=(DEPTHS, PLACES, (("diameter",), ("bush",))),
-    not_both=(TRUE,),
+    one_of=(DEPTH_WAYS, PLACE_WAYS, (("diameter",), ("bush",))),
+    not_both=(SIZE_WAYS,),
 )

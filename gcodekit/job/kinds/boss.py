@@ -9,8 +9,8 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import Feature, Freed
-from gcodekit.job.features.kind import AREA, DEPTHS, TRUE, Around, Build, Kind
-from gcodekit.job.features.metal_checks import Box, check_lines, metal_is, seen_from_above
+from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
+from gcodekit.job.features.metal_checks import PlanLimits, check_lines, metal_is, seen_from_above
 from gcodekit.job.features.sizes import SIZE_KEYS, sized_outline
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
@@ -73,7 +73,7 @@ class Boss(Feature):
     def zero_lost(self, raw: RawStock, narrowest: float) -> Literal["x", "y"] | None:
         """Of any edge, where all is cleared out to them."""
         del narrowest
-        return Box.of_metal(raw).zero_at(*Box.SIDES) if self.within is None else None
+        return PlanLimits.of_metal(raw).zero_at(*PlanLimits.SIDES) if self.within is None else None
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """What stays; there has to be metal round it."""
@@ -81,7 +81,7 @@ class Boss(Feature):
 
         rings = self.kept.rings
         where = check_lines(table, self, rings, raw, key, round_part=True)
-        if not Box.of_chains(rings).meets(Box.of_metal(raw)):
+        if not PlanLimits.of_chains(rings).meets(PlanLimits.of_metal(raw)):
             return
         metal = seen_from_above(raw)
         round_it = metal if self.within is None else common([metal, self.within])
@@ -90,7 +90,7 @@ class Boss(Feature):
             table.error(where, what, metal_is(table, raw))
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     way = table.one_of("outline", "outlines", what="what stays standing")
     kept = None if way is None else _kept(table, way, around)
     within = around.outlines.region(table, "within") if table.has("within") else None
@@ -108,7 +108,7 @@ def _read(table: Table, around: Around) -> Build | None:
     return lambda base: Boss(kept=standing, within=within, band=band, **base)
 
 
-def _kept(table: Table, way: str, around: Around) -> Region | None:
+def _kept(table: Table, way: str, around: Surroundings) -> Region | None:
     if way == "outline":
         return around.outlines.region(table, way)
     value = table.raw(way)
@@ -148,6 +148,6 @@ depth = 4""",
     see=("depth", "outline", "pocket"),
     read=_read,
     ways=AREA,
-    one_of=(DEPTHS, (("outline",), ("outlines",))),
-    not_both=(TRUE,),
+    one_of=(DEPTH_WAYS, (("outline",), ("outlines",))),
+    not_both=(SIZE_WAYS,),
 )

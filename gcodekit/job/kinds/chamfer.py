@@ -11,7 +11,7 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import CutterKey, Feature, Wrong
-from gcodekit.job.features.kind import Around, Base, Build, Kind
+from gcodekit.job.features.kind import Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines
 from gcodekit.job.keys.keys import FINEST, Key
 from gcodekit.job.keys.reading import Table
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 # Cutters with a point that cuts with its flank.
-POINTS = ("chamfer mill", "engraving cutter")
+FLANK_CUTTERS = ("chamfer mill", "engraving cutter")
 # A cutter's point may differ from the chamfer's angle by this, radians (0.1 degree).
 SAME_SLOPE = math.radians(0.1)
 
@@ -76,7 +76,7 @@ class Chamfer(Feature):
         """It needs a point of its angle, wide enough."""
         del key
         wanted = f"name a chamfer mill of {2 * math.degrees(self.slope):g} degrees"
-        if cutter.kind not in POINTS:
+        if cutter.kind not in FLANK_CUTTERS:
             return "has no point that could cut a chamfer", wanted
         if abs(cutter.tip_angle / 2 - self.slope) > SAME_SLOPE:
             return f"has a point of {math.degrees(cutter.tip_angle):g} degrees", wanted
@@ -85,7 +85,7 @@ class Chamfer(Feature):
         return None
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     outline = around.outlines.region(table, "outline") if table.has("outline") else None
     side, width, slope = table.choice("side"), table.length("width"), table.angle("angle")
     if outline is None or side is None or width is None or slope is None:

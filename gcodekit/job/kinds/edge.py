@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Literal, Self
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import Feature
-from gcodekit.job.features.kind import AREA, DEPTHS, Around, Build, Kind
-from gcodekit.job.features.metal_checks import Box, metal_is
+from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
+from gcodekit.job.features.metal_checks import PlanLimits, metal_is
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.raw_stock import RawStock
@@ -71,7 +71,7 @@ class Edge(Feature):
         """Of the side that is milled back."""
         del narrowest
         side = next((s for s, away in AWAY.items() if distance(away, self.away) < 1e-6), None)
-        return Box.of_metal(raw).zero_at(side) if side else None
+        return PlanLimits.of_metal(raw).zero_at(side) if side else None
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """A plane that has no metal beyond it, or all of it."""
@@ -94,7 +94,7 @@ class Edge(Feature):
         return min(reach), max(reach)
 
 
-def _read(table: Table, _: Around) -> Build | None:
+def _read(table: Table, _: Surroundings) -> Build | None:
     side, at = table.choice("side"), table.length("at")
     if side is None or at is None:
         return None
@@ -135,5 +135,5 @@ through = true""",
     read=_read,
     ways=AREA,
     without_depth="through",
-    not_both=(DEPTHS,),
+    not_both=(DEPTH_WAYS,),
 )

@@ -9,8 +9,8 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import Feature, Wrong
-from gcodekit.job.features.kind import AREA, DEPTHS, Around, Build, Kind
-from gcodekit.job.features.metal_checks import Box, check_lines
+from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
+from gcodekit.job.features.metal_checks import PlanLimits, check_lines
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.raw_stock import RawStock
@@ -54,10 +54,10 @@ class Face(Feature):
         if len(self.outline.rings) != 1:
             return False
         ring = self.outline.rings[0]
-        box = Box.of_chains([ring])
+        box = PlanLimits.of_chains([ring])
         full = (box.right - box.left) * (box.back - box.front)
         rectangular = abs(abs(ring.area) - full) < 1e-6 * full
-        return rectangular and box.grown(1e-6).holds(Box.of_metal(raw))
+        return rectangular and box.grown(1e-6).holds(PlanLimits.of_metal(raw))
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """Within its outline, or all of the top."""
@@ -73,7 +73,7 @@ class Face(Feature):
         check_lines(table, self, self.outline.rings if self.outline else (), raw, key)
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     if not table.has("outline"):
         return lambda base: Face(**base)
     outline = around.outlines.region(table, "outline")
@@ -104,5 +104,5 @@ leave = 9.5""",
     ways=AREA,
     meaningless=("spring_passes",),
     through_fault=_faced_through,
-    one_of=((*DEPTHS, ("leave",)),),
+    one_of=((*DEPTH_WAYS, ("leave",)),),
 )

@@ -12,13 +12,13 @@ from gcodekit.geometry.shift import Shift
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import CutterKey, Depth, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY
-from gcodekit.job.features.cutter_checks import SAME_SIZE
+from gcodekit.job.features.cutter_checks import NAMED_FOR
 from gcodekit.job.features.diameters import read_diameter
-from gcodekit.job.features.kind import DEPTHS, TRUE, Around, Base, Build, Kind
+from gcodekit.job.features.kind import DEPTH_WAYS, SIZE_WAYS, Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS
 from gcodekit.job.hole_shapes import Counterbore, Countersink
-from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACES
+from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SHORTEST, SMALLEST, Key, KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.places import check_apart, read_places
@@ -151,7 +151,7 @@ def _bad_size(
         has = f"{say(cutter.diameter)} of pitch {say(cutter.pitch or 0.0)}"
         wanted = f"{thread.name} is {say(thread.major)} of pitch {say(thread.pitch)}"
         return None if cuts_thread(cutter, thread) else (f"is {has}", wanted)
-    if key == "cutter" and abs(cutter.diameter - hole.diameter) > SAME_SIZE:
+    if key == "cutter" and abs(cutter.diameter - hole.diameter) > NAMED_FOR:
         return f"is {say(cutter.diameter)}", f"the hole is {say(hole.diameter)}"
     if key == "rough_with" and hole.ream and cutter.diameter >= hole.diameter:
         return f"is {say(cutter.diameter)}", "a drill before a reamer is smaller than the hole"
@@ -247,7 +247,7 @@ COUNTERSINK = KeyTable(
 )
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     """A hole, whatever belongs to it."""
     places, peck, thread = read_places(table), _peck(table), _thread(table)
     diameter, band = read_diameter(table, thread)
@@ -300,7 +300,7 @@ def _thread(table: Table) -> Thread | None:
     return thread
 
 
-def _tapping(table: Table, around: Around) -> Literal["by hand", "machine"] | None:
+def _tapping(table: Table, around: Surroundings) -> Literal["by hand", "machine"] | None:
     tapping = table.choice("tapping")
     if tapping is None:
         return None if table.has("tapping") else "by hand"
@@ -458,6 +458,6 @@ row = { start = [20, 30], pitch = 15, count = 4, angle = 0 }""",
     meaningless=("rough", "finish", "allowance", "spring_passes", "stepdown", "stepover"),
     without_depth="none",
     until=True,
-    one_of=(PLACES,),
-    not_both=(DEPTHS, TRUE, (("diameter",), ("bush",)), (("thread",), ("bush",))),
+    one_of=(PLACE_WAYS,),
+    not_both=(DEPTH_WAYS, SIZE_WAYS, (("diameter",), ("bush",)), (("thread",), ("bush",))),
 )

@@ -9,7 +9,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import Feature
-from gcodekit.job.features.kind import AREA, DEPTHS, TRUE, Around, Build, Kind
+from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines
 from gcodekit.job.features.sizes import SIZE_KEYS, refuse_flush, sized_outline
 from gcodekit.job.keys.keys import FINEST, Key
@@ -76,7 +76,7 @@ class Pocket(Feature):
         check_lines(table, self, self.area.rings, raw, key)
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     outline = around.outlines.region(table, "outline") if table.has("outline") else None
     islands = _islands(table, around)
     corner = table.length("corner")
@@ -100,7 +100,7 @@ def _read(table: Table, around: Around) -> Build | None:
     )
 
 
-def _islands(table: Table, around: Around) -> list[Region] | None:
+def _islands(table: Table, around: Surroundings) -> list[Region] | None:
     value = table.raw("islands")
     if value is None:
         return []
@@ -141,6 +141,6 @@ depth = 4""",
     read=_read,
     ways=AREA,
     until=True,
-    one_of=(DEPTHS,),
-    not_both=(TRUE,),
+    one_of=(DEPTH_WAYS,),
+    not_both=(SIZE_WAYS,),
 )

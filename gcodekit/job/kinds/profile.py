@@ -9,8 +9,16 @@ from gcodekit.geometry.chain import SAME_POINT, Chain, Point
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import Feature, Freed
-from gcodekit.job.features.kind import DEPTHS, ROUND, TRUE, Around, Base, Build, Kind
-from gcodekit.job.features.metal_checks import Box, check_lines
+from gcodekit.job.features.kind import (
+    DEPTH_WAYS,
+    ROUND_WAYS,
+    SIZE_WAYS,
+    Base,
+    Build,
+    Kind,
+    Surroundings,
+)
+from gcodekit.job.features.metal_checks import PlanLimits, check_lines
 from gcodekit.job.features.sizes import SIZE_KEYS, refuse_size, sized_outline
 from gcodekit.job.features.tabs import TABS, Tabs, above_skin, read_skin, read_tabs
 from gcodekit.job.keys.keys import Key
@@ -119,7 +127,7 @@ class Profile(Feature):
         if self.outline is None or self.side != "outside":
             return None
         width = self.kerf(narrowest)
-        part, metal = Box.of_chains(self.outline.rings), Box.of_metal(raw)
+        part, metal = PlanLimits.of_chains(self.outline.rings), PlanLimits.of_metal(raw)
         long_y = part.back - part.front > (metal.back - metal.front) / 2
         long_x = part.right - part.left > (metal.right - metal.left) / 2
         edges: tuple[tuple[Literal["x", "y"], float, float, bool], ...] = (
@@ -152,7 +160,7 @@ _NO_SIZE = (
 )
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     way = table.one_of("outline", "path", what="its line")
     side = table.choice("side")
     outline = around.outlines.region(table, "outline") if way == "outline" else None
@@ -235,9 +243,9 @@ through = true
 tabs = { count = 4, width = 6, height = 1 }""",
     see=("depth", "outline", "path", "tabs"),
     read=_read,
-    ways=ROUND,
-    one_of=(DEPTHS, (("outline",), ("path",))),
-    not_both=((("tabs",), ("skin",)), TRUE),
+    ways=ROUND_WAYS,
+    one_of=(DEPTH_WAYS, (("outline",), ("path",))),
+    not_both=((("tabs",), ("skin",)), SIZE_WAYS),
     words_with={
         "outline": ("side", _CLOSED_SIDES),
         "path": ("side", _OPEN_SIDES),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 from gcodekit.geometry.chain import SAME_POINT, Chain, same
 from gcodekit.geometry.shift import Shift
 from gcodekit.job.feature import CutterKey, Feature, Wrong
-from gcodekit.job.features.kind import AREA, DEPTHS, TRUE, Around, Build, Kind
+from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS, read_band
 from gcodekit.job.keys.keys import SMALLEST, Key, KeyTable
@@ -119,7 +119,7 @@ class Slot(Feature):
         return wrong
 
 
-def _read(table: Table, around: Around) -> Build | None:
+def _read(table: Table, around: Surroundings) -> Build | None:
     width, ends = table.length("width"), _ends(table)
     path = _path(table, around)
     if width is None or ends is None or path is None:
@@ -132,7 +132,7 @@ def _read(table: Table, around: Around) -> Build | None:
     return lambda base: Slot(path=line, width=size, ends=both, band=band, **base)
 
 
-def _path(table: Table, around: Around) -> Chain | None:
+def _path(table: Table, around: Surroundings) -> Chain | None:
     """From end to end, or along a path."""
     if table.has("path"):
         for key in table.given("from", "to"):
@@ -214,6 +214,6 @@ depth = 3""",
     read=_read,
     ways=AREA,
     until=True,
-    one_of=(DEPTHS, (("from", "to"), ("path",))),
-    not_both=(TRUE,),
+    one_of=(DEPTH_WAYS, (("from", "to"), ("path",))),
+    not_both=(SIZE_WAYS,),
 )

@@ -19,7 +19,7 @@ from gcodekit.job.keys.reading import Table
 from gcodekit.units import mm_per
 
 # Names listed where one is not known.
-MOST_NAMES = 8
+NAMES_LISTED = 8
 # Names that are looked through for one like it.
 MOST_COMPARED = 2_000
 
@@ -73,8 +73,8 @@ def _chosen(table: Table, drawing: Drawing, key: str, name: str | None) -> tuple
 
 
 def _list(names: Sequence[str]) -> str:
-    more = [f"{len(names) - MOST_NAMES} more"] if len(names) > MOST_NAMES else []
-    return listed([*(quoted(n) for n in names[:MOST_NAMES]), *more], "and") or "none"
+    more = [f"{len(names) - NAMES_LISTED} more"] if len(names) > NAMES_LISTED else []
+    return listed([*(quoted(n) for n in names[:NAMES_LISTED]), *more], "and") or "none"
 
 
 class _Import:

@@ -19,11 +19,11 @@ from gcodekit.geometry.source import chord_angle
 from gcodekit.job.document.wording import listed, plain, quoted
 from gcodekit.job.keys import outline_keys
 from gcodekit.job.keys.reading import Path, Table
+from gcodekit.job.outlines.drawn_shapes import drawn_path, drawn_shape
 from gcodekit.job.outlines.imported import imported_shape
-from gcodekit.job.outlines.shapes import drawn_path, drawn_shape
 
 # Deeper nesting than any drawing has, shallow enough to read without running out of stack.
-DEEPEST = 40
+DEEPEST_NESTING = 40
 # What all the sums and offsets of a job may cost, by the lines and chords of arcs that they work
 # on: sums of sums double, and must not hang. An offset of 10,000 lines, 0.2 s, is 20,000 of it.
 # The chords of arcs count for more: where small arcs meet in corners an offset takes longest.
@@ -100,8 +100,10 @@ class Outlines:
         value: object = table.data
         for step in path:
             value = value[step]  # type: ignore[index]  # the path was walked before
-        if len(self.nested) + len(self.under_way) > DEEPEST:
-            table.error(path, "outlines stand in outlines too deeply", f"at most {DEEPEST} deep")
+        if len(self.nested) + len(self.under_way) > DEEPEST_NESTING:
+            table.error(
+                path, "outlines stand in outlines too deeply", f"at most {DEEPEST_NESTING} deep"
+            )
             return None
         if isinstance(value, str):
             return self._named(table, path, value)

@@ -14,7 +14,7 @@ MOST_ENTRIES = 20_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
+class PathEntry:
     """One entry of a path: where the segment to it ends, how it gets there, and its corner."""
 
     to: Point
@@ -27,7 +27,7 @@ class Entry:
     bevel: float | None = None
 
 
-def read_entries(table: Table, path: Path) -> list[Entry] | None:
+def read_entries(table: Table, path: Path) -> list[PathEntry] | None:
     """Every entry of the list at `path` below the table; None where one is at fault."""
     raw = _value_at(table, path)
     if not isinstance(raw, list) or len(raw) < 2:
@@ -47,10 +47,10 @@ def _value_at(table: Table, path: Path) -> object:
     return value
 
 
-def _entry(table: Table, path: Path, value: object, *, first: bool) -> Entry | None:
+def _entry(table: Table, path: Path, value: object, *, first: bool) -> PathEntry | None:
     if isinstance(value, list):
         point = table.source.point(table.below(path), value)
-        return None if point is None else Entry(to=point)
+        return None if point is None else PathEntry(to=point)
     if not isinstance(value, dict):
         table.error(path, "is not a point or a segment", "write [x, y] or { to = [x, y] }")
         return None
@@ -82,7 +82,7 @@ def _well_formed(entry: Table, *, first: bool) -> bool:
     return True
 
 
-def _segment(entry: Table) -> Entry | None:
+def _segment(entry: Table) -> PathEntry | None:
     to, centre, via = entry.point("to"), entry.point("centre"), entry.point("via")
     radius, turn = entry.length("radius"), cast("Turn | None", entry.choice("turn"))
     corner, bevel, large = entry.length("round"), entry.length("bevel"), entry.flag("large")
@@ -90,7 +90,7 @@ def _segment(entry: Table) -> Entry | None:
     values |= {"round": corner, "bevel": bevel}
     if to is None or any(entry.has(k) and v is None for k, v in values.items()):
         return None
-    return Entry(
+    return PathEntry(
         to=to,
         centre=centre,
         radius=radius,

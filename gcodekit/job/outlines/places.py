@@ -13,13 +13,13 @@ from gcodekit.job.keys.reading import Table
 
 # Of its diameter, how near one hole may come to the next. Common practice, no source: holes drilled
 # in a chain overlap by far less.
-NEAREST = 0.1
-WAYS = ("at", "row", "grid", "pitch_circle", "polar")
+NEAREST_HOLES = 0.1
+PLACE_KEYS_NAMED = ("at", "row", "grid", "pitch_circle", "polar")
 
 
 def read_places(feature: Table) -> tuple[Point, ...] | None:
     """Every place of a feature, mm, in the order they are written or counted."""
-    way = feature.one_of(*WAYS, what="its place")
+    way = feature.one_of(*PLACE_KEYS_NAMED, what="its place")
     if way is None:
         return None
     if way == "at":
@@ -146,12 +146,12 @@ def check_apart(feature: Table, places: Sequence[Point], diameter: float) -> Non
     pairs, gaps = shapely.STRtree(points).query_nearest(
         points, exclusive=True, all_matches=False, return_distance=True
     )
-    if gaps.min() < NEAREST * diameter:
+    if gaps.min() < NEAREST_HOLES * diameter:
         one, other = sorted(int(i) + 1 for i in pairs[:, gaps.argmin()])
         say = feature.source.say
         gap = say(float(gaps.min()))
         text = f"places {one} and {other} are {gap} apart, and each is {say(diameter)} wide"
-        way = next(way for way in WAYS if feature.has(way))
+        way = next(way for way in PLACE_KEYS_NAMED if feature.has(way))
         feature.error(way, text, 'set them farther apart, or cut a slot: kind = "slot"')
 
 

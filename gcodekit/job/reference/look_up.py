@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from gcodekit.expr import nearest
 from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
-from gcodekit.job.keys.tables import Standing, standings, words_of
+from gcodekit.job.keys.tables import PlacedTable, standings, words_of
 from gcodekit.job.reference import reference
 from gcodekit.job.reference.notes import notes
 from gcodekit.job.reference.reference import Entry, Home, homes
@@ -45,13 +45,13 @@ def _means(asked: str, address: str) -> bool:
     return asked == address or address.endswith(f".{asked}")
 
 
-def _further(place: Standing) -> tuple[str, ...]:
+def _further(place: PlacedTable) -> tuple[str, ...]:
     """Words that lead to a table besides its address."""
     note = notes().tables.get(place.address)
     return note.words if note else ()
 
 
-def _keys(asked: str, shown: list[Standing]) -> list[Entry]:
+def _keys(asked: str, shown: list[PlacedTable]) -> list[Entry]:
     """Keys of that name, but for those that only lead to a table shown already."""
     owner, _, name = asked.rpartition(".")
     among = [h for h in homes() if not owner or _owned(owner, h)]

@@ -16,17 +16,17 @@ Row = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class TableRows:
     """Rows under a heading: a table's or kind's name, the names of its keys."""
 
     heading: str
     rows: tuple[Row, ...]
 
 
-def overview() -> tuple[Part, ...]:
+def overview() -> tuple[TableRows, ...]:
     """The job file, its features, its places and outlines, the workshop file, the subjects."""
     return (
-        Part(
+        TableRows(
             "The job file",
             (
                 _row(
@@ -40,9 +40,9 @@ def overview() -> tuple[Part, ...]:
                 _row("setup.copy", "[[setup.copy]]"),
             ),
         ),
-        Part("[[setup.feature]], by kind", tuple(_features())),
-        Part("Outlines and places", tuple(_shapes())),
-        Part(
+        TableRows("[[setup.feature]], by kind", tuple(_features())),
+        TableRows("Outlines and places", tuple(_shapes())),
+        TableRows(
             "The workshop file",
             (
                 _row("machine", "[machine]"),
@@ -50,7 +50,7 @@ def overview() -> tuple[Part, ...]:
                 _row("material", "[[material]]"),
             ),
         ),
-        Part("Subjects", (("", ", ".join(notes().topics)),)),
+        TableRows("Subjects", (("", ", ".join(notes().topics)),)),
     )
 
 

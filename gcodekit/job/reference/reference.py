@@ -16,7 +16,7 @@ from gcodekit.job.keys import feature_keys
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.kind_tables import kind_tables
 from gcodekit.job.keys.not_yet import KEYS, VALUES
-from gcodekit.job.keys.tables import Standing, below, own_keys, standings, words_of
+from gcodekit.job.keys.tables import PlacedTable, below, own_keys, standings, words_of
 from gcodekit.job.kinds import kinds
 from gcodekit.job.reference.key_words import left_out, takes
 from gcodekit.job.reference.notes import Note, line_for, notes
@@ -26,7 +26,7 @@ FEATURE = feature_keys.FEATURE
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class KeyLine:
     """One key: what it means, what it takes, what leaving it out means, and its own table."""
 
     name: str
@@ -41,7 +41,7 @@ class Group:
     """Keys under a heading."""
 
     heading: str
-    lines: tuple[Line, ...]
+    lines: tuple[KeyLine, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,10 +67,10 @@ class Entry:
     see: tuple[str, ...] = ()
 
 
-def line(table: KeyTable, key: Key) -> Line:
+def line(table: KeyTable, key: Key) -> KeyLine:
     """A key as a line of its table."""
     words = takes(key, words_of(table, key))
-    return Line(key.name, key.meaning, words, left_out(key), _leads_to(table, key))
+    return KeyLine(key.name, key.meaning, words, left_out(key), _leads_to(table, key))
 
 
 def _leads_to(table: KeyTable, key: Key) -> str:
@@ -85,7 +85,7 @@ def _leads_to(table: KeyTable, key: Key) -> str:
     return next(s.name for s in standings() if s.table is inner)
 
 
-def lines(table: KeyTable, keys: Iterable[Key]) -> tuple[Line, ...]:
+def lines(table: KeyTable, keys: Iterable[Key]) -> tuple[KeyLine, ...]:
     """Keys as lines of their table."""
     return tuple(line(table, key) for key in keys)
 
@@ -133,7 +133,7 @@ def kind(name: str) -> Entry:
     )
 
 
-def table(place: Standing) -> Entry:
+def table(place: PlacedTable) -> Entry:
     """A table with all its keys."""
     note = notes().tables.get(place.address, Note())
     keys = place.table
@@ -167,7 +167,7 @@ _TITLES = {
 }
 
 
-def table_title(place: Standing) -> str:
+def table_title(place: PlacedTable) -> str:
     """A table's header, and what stands round it."""
     header = place.table.header
     if header.startswith("["):
@@ -178,7 +178,7 @@ def table_title(place: Standing) -> str:
     return f"{header} = {brackets} of {place.table.inside}"
 
 
-def _is_list(place: Standing) -> bool:
+def _is_list(place: PlacedTable) -> bool:
     parents = (s.table for s in standings() if s.table.header == place.table.inside)
     keys = [k for parent in parents for k in parent.keys if k.name == place.table.header]
     return any(k.kind == "tables" for k in keys)

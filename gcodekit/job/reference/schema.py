@@ -14,7 +14,7 @@ from gcodekit.job.features.kind import Ways
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.kind_tables import kind_names, kind_tables
-from gcodekit.job.keys.tables import Standing, below, standings, words_of
+from gcodekit.job.keys.tables import PlacedTable, below, standings, words_of
 from gcodekit.job.reference import together
 from gcodekit.job.reference.schema_values import Schema, by_type, described, ref, value
 from gcodekit.trade.materials import materials
@@ -98,7 +98,7 @@ def _key(table: KeyTable, key: Key) -> Schema:
     return described(key, words, value(key, words, _reference(place)))
 
 
-def _reference(place: Standing | None) -> Schema | None:
+def _reference(place: PlacedTable | None) -> Schema | None:
     return None if place is None else ref(place.address)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from gcodekit.job.features.kind import TRUE, Ways
+from gcodekit.job.features.kind import SIZE_WAYS, Ways
 from gcodekit.job.keys.outline_keys import SHAPES
 from gcodekit.job.kinds import kinds
 
@@ -28,7 +28,7 @@ _NOT_BOTH: dict[str, tuple[Ways, ...]] = {
     "zero": ((("x",), ("on",)), (("y",), ("on",))),
     "an outline": ((("centre",), ("corner",)),),
     "[setup.hold]": ((("vise",), ("board",), ("chuck",)),),
-    "bush": (TRUE,),
+    "bush": (SIZE_WAYS,),
     "a path's entry": ((("centre",), ("radius",), ("via",)), (("round",), ("bevel",))),
     "[[material]]": ((("kc", "mc"), ("energy",)),),
 }

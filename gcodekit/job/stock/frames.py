@@ -16,7 +16,7 @@ Matrix = tuple[Vector, Vector, Vector]
 Axis = Literal["x", "y", "z"]
 # Two opposite corners.
 Box3 = tuple[Vector, Vector]
-NOTHING: Box3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+NO_OVERSIZE: Box3 = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
 
 # What each of the programmer's axes is in the stock's frame: rows x, y, z.
 _SEEN: dict[str, Matrix] = {
@@ -66,7 +66,7 @@ class Sitting:
         seen = next(i for i, row in enumerate(axes) if along(row, unit) != 0)
         return Sitting(stock, axes, (x, y, z), cast("Axis", "xyz"[seen]))
 
-    def raw(self, zero: Vector, over: Box3 = NOTHING) -> RawStock:
+    def raw(self, zero: Vector, over: Box3 = NO_OVERSIZE) -> RawStock:
         """The raw stock in program coordinates, program zero at `zero` from the corner, `over`
         larger on its low and its high sides."""
         low = tuple(0.0 - z - o for z, o in zip(zero, over[0], strict=True))
@@ -79,7 +79,7 @@ class Sitting:
             plates=self.stock.plates,
         )
 
-    def metal_left(self, zero: Vector, limits: Box3, over: Box3 = NOTHING) -> RawStock:
+    def metal_left(self, zero: Vector, limits: Box3, over: Box3 = NO_OVERSIZE) -> RawStock:
         """The least block or bar, of those the raw one can be cut down to, round the metal within
         `limits` (stock's frame, the oversize of all sides counted in), `over` as `raw` has it: a
         bar cut along its sides counts as a block."""

@@ -8,7 +8,7 @@ from gcodekit.job.stock.frames import Frame, Sitting
 from gcodekit.job.stock.removed import Slab
 
 # What lacks goes on beyond both ends by this, mm, so that no skin is left there.
-BEYOND = 1.0
+BEYOND_ENDS = 1.0
 # The face that is up when stock stands on its end.
 STANDING = {"x": "right", "y": "back", "z": "top"}
 
@@ -24,4 +24,4 @@ def lacking(stock: Stock) -> list[tuple[Frame, tuple[Slab, ...]]]:
     if stock.hollow is None:
         return []
     sitting, frame = upright(stock)
-    return [(frame, (Slab(stock.hollow, -BEYOND, sitting.size[2] + BEYOND),))]
+    return [(frame, (Slab(stock.hollow, -BEYOND_ENDS, sitting.size[2] + BEYOND_ENDS),))]

@@ -27,7 +27,7 @@ from gcodekit.job.stock.removed import SAME_HEIGHT, Removed, Slab, apart, union_
 
 FACES = ("top", "bottom", "front", "back", "left", "right")
 # Metal thinner than twice this is none, mm.
-_THIN = 0.001
+_THIN_METAL = 0.001
 # A round cut's chords take this much more than the arc at most, mm: what ends so near a limit, ends
 # there.
 _CHORD = 2 * SAG
@@ -83,7 +83,7 @@ def _top_left(
         if _plenty_left(whole, pieces):
             return True
         left = less(whole, union_of(pieces))
-        return any(not p.buffer(-_THIN).is_empty for p in polygons_of(left))
+        return any(not p.buffer(-_THIN_METAL).is_empty for p in polygons_of(left))
 
     if top - raw.low[2] > SAME_HEIGHT and stands(top - SAME_HEIGHT, top):
         return top
@@ -100,7 +100,7 @@ def _plenty_left(whole: BaseGeometry, gone: Sequence[BaseGeometry]) -> bool:
     """Whether more is left than slivers along every edge could hold: found without putting any
     areas together."""
     edges = whole.length + sum(p.length for p in gone)
-    return bool(whole.area - sum(p.area for p in gone) > _THIN * edges)
+    return bool(whole.area - sum(p.area for p in gone) > _THIN_METAL * edges)
 
 
 def _highest(stands: Callable[[float, float], bool], low: float, high: float) -> float | None:

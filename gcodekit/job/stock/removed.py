@@ -30,7 +30,7 @@ SAME_HEIGHT = 1e-6
 # Two edges of a rim that turn by less than this, radians, belong to one curve.
 _CURVED = 0.2
 # A rim that comes back by less than this, mm, has not turned.
-_HAIR = 1e-3
+_TURNED_BACK = 1e-3
 # What fills this share of its box is the box.
 _FULL = 1.0 - 1e-12
 
@@ -251,7 +251,7 @@ def _turning_back(values: np.ndarray) -> list[int]:
     for i in map(int, order[1:]):
         if sign * (values[i] - values[best]) > 0:
             best = i
-        elif sign * (values[best] - values[i]) > _HAIR:
+        elif sign * (values[best] - values[i]) > _TURNED_BACK:
             found.append(best)
             best, sign = i, -sign
     return found if sign < 0 else [*found, best]

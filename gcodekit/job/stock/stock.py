@@ -13,7 +13,7 @@ from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import Stock
-from gcodekit.job.stock.hollow_stock import BEYOND
+from gcodekit.job.stock.hollow_stock import BEYOND_ENDS
 
 Axis = Literal["x", "y", "z"]
 
@@ -94,7 +94,7 @@ def _plate(table: Table, outlines: Outlines, plates: int) -> Stock | None:
     shape = to_shapely(outline, SAG)
     x0, y0, x1, y1 = shape.bounds
     block = shapely.box(0.0, 0.0, x1 - x0, y1 - y0)
-    hollow = block.buffer(BEYOND, join_style="mitre").difference(
+    hollow = block.buffer(BEYOND_ENDS, join_style="mitre").difference(
         shapely.affinity.translate(shape, -x0, -y0)
     )
     size = (x1 - x0, y1 - y0, thick * plates)

@@ -8,7 +8,7 @@ from gcodekit.errors import FaultList, JobError
 from gcodekit.job.document.document import read_document
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.keys import job_keys
-from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.workshop.machine import Workshop
 from gcodekit.job.workshop.workshop import bench_mill, read_workshop
@@ -25,7 +25,7 @@ def workshop_of(path: Path) -> Workshop:
     """
     faults = FaultList()
     document = read_document(path, str(path))
-    top = Table(Source(document, faults), (), document.data, job_keys.JOB)
+    top = Table(FileSource(document, faults), (), document.data, job_keys.JOB)
     workshop, _ = named_workshop(top, path)
     if workshop is None:
         raise JobError(faults.errors)

@@ -10,7 +10,7 @@ from gcodekit.errors import FaultList, JobError
 from gcodekit.job.document.document import read_document
 from gcodekit.job.document.wording import shown
 from gcodekit.job.keys import workshop_keys
-from gcodekit.job.keys.amounts import Source
+from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.keys import KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
@@ -49,9 +49,11 @@ def read_workshop(path: Path, *, shown_as: str) -> tuple[Workshop | None, FaultL
     except JobError as fault:
         faults.faults.extend(fault.faults)
         return None, faults
-    top = Table(Source(document, faults), (), document.data, workshop_keys.WORKSHOP)
+    top = Table(FileSource(document, faults), (), document.data, workshop_keys.WORKSHOP)
     units = cast("Units | None", top.checked().choice("units"))
-    top = Table(Source(document, faults, units or "mm"), (), document.data, workshop_keys.WORKSHOP)
+    top = Table(
+        FileSource(document, faults, units or "mm"), (), document.data, workshop_keys.WORKSHOP
+    )
     table = top.table("machine", workshop_keys.MACHINE)
     machine = _machine(table) if table is not None else None
     cutters, places = read_cutters(top)

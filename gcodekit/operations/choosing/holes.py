@@ -29,7 +29,7 @@ from gcodekit.trade.reaming import reaming_allowance
 from gcodekit.trade.threads import cuts_thread
 
 # Diameters nearer than this are the same size of drill or reamer.
-SAME_SIZE = 0.011
+SAME_DRILL = 0.011
 # A size measured this far outside its limits is on the limit, mm.
 _ON_LIMIT = 1e-6
 
@@ -151,7 +151,7 @@ def _tap_drill(work: Work, hole: Hole, depth: float) -> Cutter:
     thread, long = hole.thread, _drills(work, depth)
     assert thread is not None
     near = min(long, key=lambda c: abs(c.diameter - hole.diameter), default=None)
-    if near is not None and abs(near.diameter - hole.diameter) < SAME_SIZE:
+    if near is not None and abs(near.diameter - hole.diameter) < SAME_DRILL:
         return near
     hint = f"a drill of {work.say(hole.diameter)} for {thread.name} would do"
     if near is not None and thread.minor <= near.diameter < thread.major:
@@ -202,7 +202,7 @@ def _sized(
     fitting = [
         c
         for c in those
-        if least - SAME_SIZE < c.diameter < most + SAME_SIZE and _reaches(c) >= depth - 1e-6
+        if least - SAME_DRILL < c.diameter < most + SAME_DRILL and _reaches(c) >= depth - 1e-6
     ]
     if fitting:
         return max(fitting, key=lambda c: c.diameter)
@@ -229,7 +229,7 @@ def _reaches(cutter: Cutter) -> float:
 
 def _nearest(work: Work, near: Cutter, least: float, most: float) -> str:
     """The cutter nearest in size; where it is of the size, that it is too short."""
-    if least - SAME_SIZE < near.diameter < most + SAME_SIZE:
+    if least - SAME_DRILL < near.diameter < most + SAME_DRILL:
         return f"number {near.number} has flutes of {work.say(near.flute_length)} only"
     return f"the nearest is {work.say(near.diameter)}, number {near.number}"
 

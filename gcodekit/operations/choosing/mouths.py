@@ -15,7 +15,7 @@ from gcodekit.trade.hole_cutting import PLUNGED
 # the helix and the chips. Common practice, no source.
 BORE_TO_CUTTER = 1.2
 # A cutter's point may differ from a countersink's angle by this, radians (0.1 degree).
-SAME_ANGLE = math.radians(0.1)
+SAME_POINT_ANGLE = math.radians(0.1)
 
 
 def is_spot(cutter: Cutter) -> bool:
@@ -58,7 +58,7 @@ def countersink_of(work: Work, hole: Hole) -> Cutter | None:
         c
         for c in those
         if c.kind in ("spot drill", "chamfer mill")
-        and abs(c.tip_angle - sink.angle) <= SAME_ANGLE
+        and abs(c.tip_angle - sink.angle) <= SAME_POINT_ANGLE
         and c.diameter >= sink.diameter - 1e-6
     ]
     if not fitting:

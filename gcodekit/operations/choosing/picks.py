@@ -10,13 +10,13 @@ from gcodekit.operations.choosing.mills import SAME_WIDTH, mills_for
 from gcodekit.operations.choosing.rougher import seconds_saved
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.milled import milled
 from gcodekit.operations.passing import passes
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.reaming import reaming_allowance
 
-NAMED = "the job names it"
+JOB_NAMES_IT = "the job names it"
 
 
 def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pick, ...]:
@@ -36,7 +36,7 @@ def picks(work: Work, feature: Feature, chosen: Chosen, top: float) -> tuple[Pic
         named = next((c for c in (cutting.cutter, rough_with) if c is used), None)
         return (Pick(used, _part(feature), _why(work, feature, used, top, named)),)
     why = _why(work, feature, chosen.finish, top, cutting.cutter)
-    rough = NAMED
+    rough = JOB_NAMES_IT
     if rough_with is None and cutting_of(feature).roughed_larger:
         minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
         rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
@@ -53,7 +53,7 @@ def _part(feature: Feature) -> str:
 def _why(work: Work, feature: Feature, cutter: Cutter, top: float, named: Cutter | None) -> str:
     """Of an end mill."""
     if named is not None:
-        return NAMED
+        return JOB_NAMES_IT
     kind = milled(feature)
     if kind.why(feature):
         return kind.why(feature)
@@ -100,14 +100,14 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen) -> Iterator[Pick]:
     )
     for cutter, part, why in parts:
         if cutter is not None:
-            yield Pick(cutter, part, NAMED if cutter is named else why)
+            yield Pick(cutter, part, JOB_NAMES_IT if cutter is named else why)
 
 
 def _drill(work: Work, feature: Round, chosen: Chosen) -> str:
     if chosen.drill is None or not isinstance(feature, Hole):
         return ""
     if chosen.drill is feature.cutting.rough_with:
-        return NAMED
+        return JOB_NAMES_IT
     if feature.thread is not None:
         share = feature.thread.engagement(chosen.drill.diameter)
         return f"the tapping drill of {feature.thread.name}: {share:.0f} percent of the thread"

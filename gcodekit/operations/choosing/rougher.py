@@ -7,7 +7,7 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.draft import FLOOR_WIDTH, PLAN_SAG, Work, wall_allowance
-from gcodekit.operations.kind import cutting_of
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
 

@@ -7,7 +7,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.checks import self_crossing
 from gcodekit.geometry.region import Region
 from gcodekit.job.keys.reading import Path, Table
-from gcodekit.job.outlines.drawn import build_path
+from gcodekit.job.outlines.drawn_path import build_path
 from gcodekit.job.outlines.paths import read_entries
 
 
@@ -82,7 +82,7 @@ def _path(table: Table) -> Region | Chain | None:
     return Region.of(chain) if chain is not None and closed else chain
 
 
-_APART = "its sides may not touch one another"
+_SIDES_APART = "its sides may not touch one another"
 
 
 def drawn_path(table: Table, path: Path, *, closed: bool) -> Chain | None:
@@ -95,6 +95,6 @@ def drawn_path(table: Table, path: Path, *, closed: bool) -> Chain | None:
         return None
     crossing: Point | None = self_crossing(chain)
     if crossing is not None:
-        table.error(path, f"crosses itself at {table.source.say_point(crossing)}", _APART)
+        table.error(path, f"crosses itself at {table.source.say_point(crossing)}", _SIDES_APART)
         return None
     return chain

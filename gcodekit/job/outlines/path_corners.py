@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from gcodekit.geometry.chain import SAME_POINT, Arc, Line, Point, Segment, distance
 
 # A turn smaller than this, radians, is a side going straight on.
-STRAIGHT = 1e-6
+STRAIGHT_ON = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class PathCorner:
     """What stands at a corner: the length it takes of each side, and the segment put in."""
 
     trim_before: float
@@ -31,26 +31,26 @@ def turn_at(before: Segment, after: Segment) -> float:
     return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
 
 
-def bevelled(before: Segment, after: Segment, leg: float) -> Corner | None:
+def bevelled(before: Segment, after: Segment, leg: float) -> PathCorner | None:
     """A straight cut across the corner, `leg` along each side; None where it does not fit."""
     if leg > min(before.length, after.length) + SAME_POINT:
         return None
     cut = Line(before.point_at(before.length - leg), after.point_at(leg))
-    return Corner(leg, leg, cut)
+    return PathCorner(leg, leg, cut)
 
 
-def rounded(before: Segment, after: Segment, radius: float) -> Corner | None:
+def rounded(before: Segment, after: Segment, radius: float) -> PathCorner | None:
     """The arc tangent to both sides; None where it does not fit between them."""
     left = turn_at(before, after) > 0
     corner = before.end
-    found: list[Corner] = []
+    found: list[PathCorner] = []
     for centre in _meets(_beside(before, radius, left), _beside(after, radius, left)):
         a, b = _trim(before, centre, at_end=True), _trim(after, centre, at_end=False)
         if a is None or b is None:
             continue
         start, end = before.point_at(before.length - a), after.point_at(b)
         if max(abs(distance(p, centre) - radius) for p in (start, end)) < 1e-6:
-            found.append(Corner(a, b, Arc(start, end, centre, left)))
+            found.append(PathCorner(a, b, Arc(start, end, centre, left)))
     return min(found, key=lambda c: distance(c.segment.start, corner), default=None)
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, Segment, same
 from gcodekit.job.keys.reading import Path, Table
-from gcodekit.job.outlines.arcs import segment_to
-from gcodekit.job.outlines.corners import STRAIGHT, Corner, bevelled, rounded, turn_at
-from gcodekit.job.outlines.paths import Entry
+from gcodekit.job.outlines.path_arcs import segment_to
+from gcodekit.job.outlines.path_corners import STRAIGHT_ON, PathCorner, bevelled, rounded, turn_at
+from gcodekit.job.outlines.paths import PathEntry
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +24,10 @@ class _Joint:
     at: Path
 
 
-def build_path(table: Table, path: Path, entries: list[Entry], *, closed: bool) -> Chain | None:
+def build_path(table: Table, path: Path, entries: list[PathEntry], *, closed: bool) -> Chain | None:
     """The chain through the entries, starting on its first side; None where one is at fault."""
     if closed and not same(entries[0].to, entries[-1].to):
-        entries = [*entries, Entry(to=entries[0].to)]
+        entries = [*entries, PathEntry(to=entries[0].to)]
     built = _sides(table, path, entries)
     if built is None:
         return None
@@ -40,7 +40,7 @@ def build_path(table: Table, path: Path, entries: list[Entry], *, closed: bool) 
 
 
 def _sides(
-    table: Table, path: Path, entries: Sequence[Entry]
+    table: Table, path: Path, entries: Sequence[PathEntry]
 ) -> tuple[list[Segment], list[int]] | None:
     """The sides, and for each entry the number of the side that leaves it."""
     sides: list[Segment] = []
@@ -59,7 +59,7 @@ def _sides(
 
 
 def _joints(
-    table: Table, path: Path, entries: list[Entry], starts: list[int], n: int, *, closed: bool
+    table: Table, path: Path, entries: list[PathEntry], starts: list[int], n: int, *, closed: bool
 ) -> list[_Joint] | None:
     """Every corner that an entry wants cut."""
     joints: list[_Joint] = []
@@ -110,7 +110,7 @@ def _meeting(segments: list[Segment]) -> list[Segment]:
     return out
 
 
-def _cut(sides: list[Segment], joint: _Joint, size: float) -> Corner | None:
+def _cut(sides: list[Segment], joint: _Joint, size: float) -> PathCorner | None:
     before, after = sides[joint.before], sides[joint.after]
     way = rounded if joint.key == "round" else bevelled
     return way(before, after, size)
@@ -121,14 +121,14 @@ def _fits(
     sides: list[Segment],
     joints: list[_Joint],
     joint: _Joint,
-    cut: dict[int, Corner | None],
+    cut: dict[int, PathCorner | None],
 ) -> bool:
     """Whether a corner's round or bevel fits beside its neighbours'; else the fault is noted."""
     turn = abs(turn_at(sides[joint.before], sides[joint.after]))
-    if turn < STRAIGHT:
+    if turn < STRAIGHT_ON:
         table.error(joint.at, "there is no corner: the path goes straight on", "leave it out")
         return False
-    if turn > math.pi - STRAIGHT:
+    if turn > math.pi - STRAIGHT_ON:
         table.error(joint.at, "the path turns right back", "there is no corner to cut")
         return False
     room = _room(sides, joint, cut)
@@ -142,7 +142,7 @@ def _fits(
 
 
 def _room(
-    sides: list[Segment], joint: _Joint, cut: dict[int, Corner | None]
+    sides: list[Segment], joint: _Joint, cut: dict[int, PathCorner | None]
 ) -> tuple[float, float]:
     """How much of each side the corners at their other ends leave."""
     n = len(sides)
@@ -155,7 +155,7 @@ def _room(
     return before, after
 
 
-def _inside(corner: Corner | None, room: tuple[float, float]) -> bool:
+def _inside(corner: PathCorner | None, room: tuple[float, float]) -> bool:
     if corner is None:
         return False
     return corner.trim_before <= room[0] + SAME_POINT and corner.trim_after <= room[1] + SAME_POINT

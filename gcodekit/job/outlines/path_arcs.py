@@ -10,14 +10,14 @@ from collections.abc import Callable
 
 from gcodekit.geometry.chain import Arc, Line, Point, Segment, distance, same
 from gcodekit.geometry.tolerances import ARC_MISMATCH
-from gcodekit.job.outlines.paths import Entry
+from gcodekit.job.outlines.paths import PathEntry
 
 Say = Callable[[float], str]
 # Why there is no segment: the key at fault, what is wrong, what would be right.
 Wrong = tuple[str, str, str]
 
 
-def segment_to(start: Point, entry: Entry, say: Say) -> Segment | Wrong | None:
+def segment_to(start: Point, entry: PathEntry, say: Say) -> Segment | Wrong | None:
     """The segment from `start` to an entry; None where it goes nowhere."""
     ccw = entry.turn == "ccw"
     if entry.centre is not None:

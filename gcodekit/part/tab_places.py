@@ -10,24 +10,24 @@ from itertools import pairwise
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.geometry.flat import nearest
-from gcodekit.job.features.tabs import FARTHEST, Tabs
+from gcodekit.job.features.tabs import FARTHEST_TAB, Tabs
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.units import Units, format_length, format_point
 
 # A joint that turns less than this, radians, is no corner.
-SMOOTH = math.radians(2.0)
+SMOOTH_JOINT = math.radians(2.0)
 # A tab goes to a straight up to this share of the spacing away; farther, tabs would bunch.
 SHARE_TO_STRAIGHT = 1 / 3
 # A cutter at the other wall of a corner passes a tab by this much, mm.
 OFF = 0.01
 # Places as far away as each other are so to this, mm: rounding must not choose where tabs go, for
 # the proof works their places out by itself.
-ROUNDING = 1e-9
+SAME_DISTANCE = 1e-9
 # Starting places tried for an even spread.
 TRIES = 48
 
 # In a corner sharper than this cosine of half its turn the tab's metal is found no farther out.
-STEEPEST = 0.25
+SHARPEST_CORNER = 0.25
 
 Span = tuple[float, float]
 
@@ -79,11 +79,11 @@ def _asked_places(
     for point in tabs.at:
         found = [(*nearest(chain, point), i) for i, chain in enumerate(chains)]
         s, gap, i = min(found, key=lambda f: f[1])
-        if gap > FARTHEST:
+        if gap > FARTHEST_TAB:
             raise _fault(
                 profile,
                 f"the tab at {format_point(*point, units)} lies {say(gap)} from the outline",
-                f"within {say(FARTHEST)} of it",
+                f"within {say(FARTHEST_TAB)} of it",
             )
         period = chains[i].length if chains[i].closed else None
         close = [t for t in taken.get(i, []) if abs(_off(s - t, period)) < room - 1e-9]
@@ -112,7 +112,7 @@ def _place(chain: Chain, s: float, half: float) -> TabPlace:
     ux, uy = (bx - ax) / chord, (by - ay) / chord
     ends = (chain.tangent_at(low), chain.tangent_at(high))
     straight = min(abs(tx * ux + ty * uy) for tx, ty in ends)
-    return TabPlace(chain.point_at(s), (ux, uy), 1 / max(straight, STEEPEST))
+    return TabPlace(chain.point_at(s), (ux, uy), 1 / max(straight, SHARPEST_CORNER))
 
 
 def _say(units: Units) -> Callable[[float], str]:
@@ -182,14 +182,14 @@ def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], l
 
 
 def _longer_than_nothing(spans: Iterable[Span]) -> list[Span]:
-    return [(a, b) for a, b in spans if b >= a - ROUNDING]
+    return [(a, b) for a, b in spans if b >= a - SAME_DISTANCE]
 
 
 def _both(a: Span, b: Span, chain: Chain) -> Span | None:
     """What two spans share; the second may lie a length of the chain before."""
     for shift in (0.0, chain.length, -chain.length):
         low, high = max(a[0], b[0] + shift), min(a[1], b[1] + shift)
-        if high >= low - ROUNDING:
+        if high >= low - SAME_DISTANCE:
             return low, high
     return None
 
@@ -202,7 +202,7 @@ def _corners(chain: Chain) -> list[float]:
     for segment in segments:
         if before is not None:
             (ax, ay), (bx, by) = before.tangent_at(before.length), segment.tangent_at(0.0)
-            if abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > SMOOTH:
+            if abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by)) > SMOOTH_JOINT:
                 found.append(at)
         at += segment.length
         before = segment
@@ -213,7 +213,7 @@ def _snapped(
     s: float, straights: list[Span], smooth: list[Span], pitch: float, period: float | None
 ) -> tuple[float, bool]:
     """The nearest place on a straight near by and True, else the nearest off the corners."""
-    straight, near = _nearest_in(s, straights, period), SHARE_TO_STRAIGHT * pitch + ROUNDING
+    straight, near = _nearest_in(s, straights, period), SHARE_TO_STRAIGHT * pitch + SAME_DISTANCE
     if straight is not None and abs(_off(straight - s, period)) <= near:
         return straight, True
     anywhere = _nearest_in(s, smooth, period)
@@ -226,7 +226,7 @@ def _nearest_in(s: float, spans: list[Span], period: float | None) -> float | No
     if not tries:
         return None
     away = min(abs(x - s) for x in tries)
-    best = next(x for x in tries if abs(x - s) <= away + ROUNDING)
+    best = next(x for x in tries if abs(x - s) <= away + SAME_DISTANCE)
     return best % period if period else best
 
 
@@ -243,4 +243,4 @@ def _apart(at: list[float], room: float, period: float | None) -> bool:
     ordered = sorted(at)
     if period and len(ordered) > 1:
         ordered.append(ordered[0] + period)
-    return all(b - a >= room - ROUNDING for a, b in pairwise(ordered))
+    return all(b - a >= room - SAME_DISTANCE for a, b in pairwise(ordered))
