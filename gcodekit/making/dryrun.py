@@ -12,7 +12,8 @@ from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job
 from gcodekit.job.workshop.machine import Machine, Units, Workshop
 from gcodekit.making.leave import check_folder, leave
-from gcodekit.making.problems import problem_faults, problem_rows
+from gcodekit.making.report import problem_row, problem_rows, stock_row, way_rows
+from gcodekit.making.summary import problem_faults
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
@@ -49,26 +50,16 @@ class DryRun:
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
-        from gcodekit.making.report import stock_row, time_rows
-
         f = self.findings
-        notes = [
-            {"severity": n.severity, "file": self.file, "line": 0, "where": None, "text": n.message}
-            for n in self.notes
-        ]
-        problems = problem_rows(self.file, f.problems)
+        notes = [problem_row(n.severity, self.file, 0, n.message) for n in self.notes]
         return {
             "blocks": f.blocks,
             "moves": self.moves,
-            "time_s": self.way.time_s,
-            **time_rows(self.way),
-            "cut_length": self.way.cut_length,
-            "rapid_length": self.way.rapid_length,
-            "retracts": self.way.retracts,
+            **way_rows(self.way),
             "box": [list(corner) for corner in f.box] if f.box else None,
             "cutters": list(f.cutters),
             "stock": stock_row(f),
-            "problems": notes + problems,
+            "problems": notes + problem_rows(self.file, f.problems),
         }
 
 

@@ -12,13 +12,13 @@ from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
-from gcodekit.making.cuts import explained
 from gcodekit.making.earlier_files import REPORT, clear_away, digests, earlier_files
 from gcodekit.making.leave import check_folder, leave
 from gcodekit.making.model import check_model, leave_model
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
-from gcodekit.making.report import faults, part_line, report, summary, unplanned
+from gcodekit.making.report import report, unplanned
 from gcodekit.making.second_opinion import stock_faults
+from gcodekit.making.summary import explained, faults, part_line, summary
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done

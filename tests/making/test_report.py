@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.cuts import cutter_rows, explained, machine_row, operation_rows
 from gcodekit.making.make import make_job
+from gcodekit.making.report import cutter_rows, machine_row, operation_rows
+from gcodekit.making.summary import explained
 from gcodekit.planning.plan import Plan, plan_setups
 from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.milling import milling
