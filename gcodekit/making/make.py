@@ -12,9 +12,16 @@ from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
-from gcodekit.making.earlier_files import REPORT, clear_away, digests, earlier_files
-from gcodekit.making.leave import check_folder, leave
-from gcodekit.making.model import check_model, leave_model
+from gcodekit.making.files import (
+    REPORT,
+    check_folder,
+    check_model,
+    clear_away,
+    digests,
+    earlier_files,
+    leave,
+    leave_model,
+)
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import report, unplanned
 from gcodekit.making.second_opinion import stock_faults

@@ -9,7 +9,7 @@ import pytest
 
 from gcodekit.job.fingerprint import fingerprint
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.earlier_files import digests
+from gcodekit.making.files import digests
 from gcodekit.making.make import make_job
 
 JOB = """
