@@ -65,8 +65,8 @@ class DryRun:
 
 def _drawn(reading: Reading, text: str, file: str, job: Job | None, setup: str | None) -> Setting:
     """A program with the set-up of a job that it is of, or with nothing that is known."""
+    from gcodekit.making.own_words import setup_of
     from gcodekit.making.setting import drawn_setup, of_nothing, of_setup
-    from gcodekit.making.which import setup_of
 
     if job is None:
         return of_nothing(reading)
@@ -143,7 +143,7 @@ def _job(path: Path | str | None, dimensions: Given | None) -> Job | None:
 
 def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
     """That the job has changed since its program was made."""
-    from gcodekit.making.which import older_note
+    from gcodekit.making.own_words import older_note
 
     return older_note(text, file, job) if job else ()
 

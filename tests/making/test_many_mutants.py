@@ -26,8 +26,8 @@ from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.dryrun import DryRun, judge
 from gcodekit.making.make import make_job
+from gcodekit.making.own_words import setup_of
 from gcodekit.making.setting import Drawn, drawn_setup, of_setup
-from gcodekit.making.which import setup_of
 from gcodekit.part.keep_out import keep_out
 from gcodekit.proof.findings import Problem
 from gcodekit.rs274 import Reading, Tool, read_program
