@@ -167,7 +167,7 @@ def judge(
 ) -> DryRun:
     """Hold a program, as read, against what it is for; `units` are those it was read in because
     somebody named them, `notes` are said besides its own."""
-    from gcodekit.making.stretches import stretches
+    from gcodekit.making.setting import stretches
     from gcodekit.proof.cutting_data import CuttingData
     from gcodekit.proof.prove import prove
     from gcodekit.proof.time import travel
