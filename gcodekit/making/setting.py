@@ -52,7 +52,7 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnSetup:
     """A set-up as the job draws it, for any number of programs of it. `job` and `setup` know what
     the set-ups before have left."""
 
@@ -61,7 +61,7 @@ class Drawn:
     target: Target
 
 
-def drawn_setup(job: Job, setup: Setup) -> Drawn:
+def drawn_setup(job: Job, setup: Setup) -> DrawnSetup:
     """A set-up's drawing. Raises `PlanError` where a feature has no cutter (what the drawing
     allows depends on what it is finished with), or where the work cannot be held as given."""
     job, cuts, faults = finished_with(job)
@@ -69,10 +69,10 @@ def drawn_setup(job: Job, setup: Setup) -> Drawn:
     if errors:
         raise PlanError(errors)
     setup = next(s for s in job.setups if s.name == setup.name)
-    return Drawn(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
+    return DrawnSetup(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
 
 
-def of_setup(drawn: Drawn, text: str, reading: Reading) -> Setting:
+def of_setup(drawn: DrawnSetup, text: str, reading: Reading) -> Setting:
     """A set-up as the job gives it, for a program of it."""
     job, setup = drawn.job, drawn.setup
     part, file = part_of(text, job, setup), reading.file

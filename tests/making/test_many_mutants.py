@@ -27,7 +27,7 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.making.dryrun import DryRun, judge
 from gcodekit.making.make import make_job
 from gcodekit.making.own_words import setup_of
-from gcodekit.making.setting import Drawn, drawn_setup, of_setup
+from gcodekit.making.setting import DrawnSetup, drawn_setup, of_setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.proof.findings import Problem
 from gcodekit.rs274 import Reading, Tool, read_program
@@ -83,7 +83,7 @@ class Program:
 
     name: str
     text: str
-    drawn: Drawn
+    drawn: DrawnSetup
     job: Job
     cutter: int
     named_units: bool
@@ -129,7 +129,7 @@ def _job_file(name: str) -> Path:
 def programs(made: Sequence[tuple[str, str]], folder: Path) -> list[Program]:
     """Each job made with its post. One file of several is left out: what it leaves standing, and
     what stood before it, only the files together can show."""
-    found, drawn = [], dict[tuple[str, str], Drawn]()
+    found, drawn = [], dict[tuple[str, str], DrawnSetup]()
     for name, post in made:
         path, out = _job_file(name), folder / post / name
         assert make_job(path, out, post=post).verdict == "pass"
