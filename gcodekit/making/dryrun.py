@@ -17,13 +17,11 @@ from gcodekit.making.summary import problem_faults
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
-    from gcodekit.making.setting import Setting
+    from gcodekit.making.setting import Setting, Size3
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import Travel
     from gcodekit.rs274 import Reading
     from gcodekit.trade.materials import Material
-
-Size3 = tuple[float, float, float]
 
 # Of so many moves a run is told of before it begins.
 MANY_MOVES = 50_000

@@ -11,7 +11,7 @@ from typing import Literal
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
-from gcodekit.making.check import sound_job
+from gcodekit.making.check import sound_job, stock_faults
 from gcodekit.making.files import (
     REPORT,
     check_folder,
@@ -24,7 +24,6 @@ from gcodekit.making.files import (
 )
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import report, unplanned
-from gcodekit.making.second_opinion import stock_faults
 from gcodekit.making.summary import explained, faults, part_line, summary
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts

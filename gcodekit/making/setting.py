@@ -15,9 +15,9 @@ from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.raw_metal import stock_levels, stock_section
+from gcodekit.making.check import stock_faults
 from gcodekit.making.own_words import always_standing, holdings, is_headed, part_of
 from gcodekit.making.programs import setup_blank
-from gcodekit.making.second_opinion import stock_faults
 from gcodekit.planning.given_cutters import finished_with
 from gcodekit.proof.blank import Blank
 from gcodekit.proof.chords import LineRange

@@ -13,8 +13,8 @@ from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.frames import seen_axes
+from gcodekit.making.check import stock_faults
 from gcodekit.making.make import make_job
-from gcodekit.making.second_opinion import stock_faults
 from gcodekit.planning.given_cutters import finished_with
 from gcodekit.remaining.stock import turned
 
