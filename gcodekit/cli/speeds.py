@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 Length = str | None
 MOST_FLUTES = 20
 LEAST_SIZE, MOST_SIZE = 0.001, 1000.0  # mm
-SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
 
 
 Typed = Annotated[
@@ -181,17 +180,16 @@ def _cut(
     metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
 ) -> tuple[Rates, Cut]:
     """The rates that `make` would use, and the cut they make."""
-    from gcodekit.trade.cutting import SpindleLimits
     from gcodekit.trade.milling import milling
     from gcodekit.trade.milling_force import Cut
 
-    machine, s = shop.machine, shop.machine.spindle
+    limits = other_cuts.machine_limits(shop)
     rates = milling(
         metal,
         mill,
-        spindle=SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power),
-        feed_max=machine.feed_max,
-        rigidity=machine.rigidity,
+        spindle=limits.spindle,
+        feed_max=limits.feed_max,
+        rigidity=limits.rigidity,
         width=width,
         depth=depth,
     )
@@ -247,7 +245,7 @@ def _mill(
         c
         for c in shop.cutters
         if c.kind in FLAT_MILLS
-        and abs(c.diameter - diameter) <= SAME_DIAMETER
+        and abs(c.diameter - diameter) <= other_cuts.SAME_DIAMETER
         and (c.flutes, c.material) == (flutes, material)
     ]
     if stickout is not None or not meant:
