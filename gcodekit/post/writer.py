@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from gcodekit.errors import Fault, Place, PostError
 from gcodekit.job.workshop.machine import Units
 from gcodekit.planning.program import Operation, Program
+from gcodekit.post.arc_blocks import write_arc
 from gcodekit.post.changes import Bench, check_habits
 from gcodekit.post.contract import Post
-from gcodekit.post.cutting import write_arc
 from gcodekit.post.drilling import taken_over, write_hole
 from gcodekit.post.header import WORK_OFFSETS, header
 from gcodekit.post.numbers import Grid

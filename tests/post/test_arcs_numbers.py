@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.post.arcs import chord_count, fit_centre, mismatch, rise_of_chord, sweep_of
+from gcodekit.post.arc_blocks import chord_count, fit_centre, mismatch, rise_of_chord, sweep_of
 from gcodekit.post.comments import printable, remarks
 from gcodekit.post.numbers import Grid, seconds, whole_speed
 
