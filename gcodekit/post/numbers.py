@@ -15,7 +15,7 @@ HAIR = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Grid:
+class ControlGrid:
     """The control's resolution: `counts_per_mm` counts, of `decimals` decimals of its unit.
     `feed_max`: what the machine feeds at most, mm/min."""
 
@@ -47,7 +47,7 @@ class Grid:
 
         Examples
         --------
-        >>> grid = Grid(inch=False, decimals=4, feed_decimals=1, point=False)
+        >>> grid = ControlGrid(inch=False, decimals=4, feed_decimals=1, point=False)
         >>> grid.text(grid.count(-0.25)), grid.text(grid.count(12.00001)), grid.text(-0)
         ('-0.25', '12', '0')
         """
@@ -59,7 +59,7 @@ class Grid:
 
         Examples
         --------
-        >>> grid = Grid(inch=True, decimals=5, feed_decimals=2, point=False, feed_max=500)
+        >>> grid = ControlGrid(inch=True, decimals=5, feed_decimals=2, point=False, feed_max=500)
         >>> grid.feed(500), grid.feed(499.7)
         ('19.68', '19.67')
         """

@@ -11,7 +11,7 @@ import re
 from gcodekit.errors import Fault, Place, PostError
 from gcodekit.post.comments import messages, remarks
 from gcodekit.post.contract import Post
-from gcodekit.post.numbers import Grid, seconds
+from gcodekit.post.numbers import ControlGrid, seconds
 
 Counts = tuple[int, int, int]
 _AXES = "XYZ"
@@ -32,7 +32,7 @@ class Tape:
     chord_error : how far chords may be off their arc in the operation being written, mm
     """
 
-    def __init__(self, post: Post, grid: Grid) -> None:
+    def __init__(self, post: Post, grid: ControlGrid) -> None:
         self.post = post
         self.grid = grid
         self.chord_error = post.chord_error
