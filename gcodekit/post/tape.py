@@ -14,7 +14,6 @@ from gcodekit.post.contract import Post
 from gcodekit.post.numbers import ControlGrid, seconds
 
 Counts = tuple[int, int, int]
-_AXES = "XYZ"
 _LAST_LINE_NUMBER = 99999  # five digits at most: NISTIR 6556, 3.3.1
 # Wider remarks do not fit the screens that programs are read on beside a machine.
 _REMARK_ROOM = 90
@@ -202,7 +201,7 @@ class Tape:
         for i in axes:
             count = self.at[i]
             if count is not None and count != self._said[i]:
-                words.append(f"{_AXES[i]}{self.grid.text(count)}")
+                words.append(f"{'XYZ'[i]}{self.grid.text(count)}")
                 self._said[i] = count
         return words
 

@@ -12,7 +12,7 @@ from gcodekit.post.arc_blocks import write_arc
 from gcodekit.post.changes import MachineState, check_habits
 from gcodekit.post.contract import Post
 from gcodekit.post.drilling import taken_over, write_hole
-from gcodekit.post.header import WORK_OFFSETS, header
+from gcodekit.post.header import OFFSET_WORDS, header
 from gcodekit.post.numbers import ControlGrid
 from gcodekit.post.tape import Tape
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
@@ -85,7 +85,7 @@ def _open(tape: Tape, program: Program, operations: Sequence[Operation], *, unpr
     tape.lines.extend(tape.post.lead)
     for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post):
         tape.comment(line)
-    units, offset = "G20" if inch else "G21", WORK_OFFSETS[program.setup.work_offset - 1]
+    units, offset = "G20" if inch else "G21", OFFSET_WORDS[program.setup.work_offset - 1]
     for block in tape.post.start_blocks(units=units, work_offset=offset):
         tape.block(block)
 
