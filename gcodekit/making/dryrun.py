@@ -200,7 +200,7 @@ def _picture(
     reading: Reading, setting: Setting, shop: Workshop, run: DryRun, job: Job | None, plot: Path
 ) -> str | bytes:
     """The picture as its file's ending asks."""
-    from gcodekit.plot.plan import plan_view
+    from gcodekit.plot.plan_view import plan_view
 
     picture = plan_view(
         reading.moves,

@@ -11,7 +11,7 @@ from gcodekit.geometry.overlay import common
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
-from gcodekit.plot.drawn import polygons
+from gcodekit.plot.backdrop import polygons
 from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed
 from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, Box, fitted, number, tag
 from gcodekit.plot.scale import MM_PER, Scale

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.planning.heights import safe_height
-from gcodekit.plot.drawn import standing_bodies
+from gcodekit.plot.backdrop import standing_bodies
 from gcodekit.plot.paper import VIEW, Box
 from gcodekit.plot.scale import Extent, Scale
 from gcodekit.proof.chords import lowest

@@ -23,9 +23,9 @@ from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot import raster
 from gcodekit.plot.front import front_bodies, held_by
-from gcodekit.plot.heights import MOST_SLOPES, strokes_seen
+from gcodekit.plot.front_strokes import MOST_SLOPES, strokes_seen
 from gcodekit.plot.paper import FRAME, SMALL, VIEW
-from gcodekit.plot.plan import plan_view
+from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touched
 from gcodekit.plot.traces import RAPID, traces_of

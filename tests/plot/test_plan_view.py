@@ -26,7 +26,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
-from gcodekit.plot.plan import plan_view, write
+from gcodekit.plot.plan_view import plan_view, write
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.plot.traces import MOST_STROKES

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
-from gcodekit.plot.drawn import bodies, feature_lines, stock, stock_rim
+from gcodekit.plot.backdrop import bodies, feature_lines, stock, stock_rim
 from gcodekit.plot.front import front_view, held_by
-from gcodekit.plot.heights import strokes_seen
+from gcodekit.plot.front_strokes import strokes_seen
 from gcodekit.plot.key import RAPID_DASH, key, title_block
 from gcodekit.plot.marks import (
     Units,
