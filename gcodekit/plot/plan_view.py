@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
@@ -170,13 +168,6 @@ def _on_top(
     drawn = axes(scale, "XYZ"[up]) if axes_fit(scale) else ""
     boxes = [axes_room(scale)] if taken is None else taken
     return drawn + problem_marks(places, scale, boxes)
-
-
-def write(path: Path, picture: str) -> None:
-    """Put a picture into a file, whole or not at all."""
-    part = path.with_name(path.name + ".part")
-    part.write_text(picture, encoding="utf-8", newline="\n")
-    os.replace(part, path)
 
 
 def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale) -> str:

@@ -29,13 +29,6 @@ class Scale:
     stretch: float = 1.0
 
     @staticmethod
-    def fitting(extent: Extent, box: Box) -> Scale:
-        """As large as the box allows, in its middle."""
-        x0, y0, x1, y1 = extent
-        wide, high = max(x1 - x0, 1e-3), max(y1 - y0, 1e-3)
-        return Scale.centred(extent, box, min(box.width / wide, box.height / high))
-
-    @staticmethod
     def centred(extent: Extent, box: Box, factor: float, stretch: float = 1.0) -> Scale:
         """At this scale in the middle of the box."""
         x0, y0, x1, y1 = extent

@@ -7,7 +7,6 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -26,7 +25,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
-from gcodekit.plot.plan_view import plan_view, write
+from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.plot.traces import MOST_STROKES
@@ -343,17 +342,9 @@ def test_texts_that_fit() -> None:
 
 
 def test_scale_keeps_proportions() -> None:
-    scale = Scale.fitting((0, 0, 100, 10), FRAME)
+    scale = Scale.centred((0, 0, 100, 10), FRAME, 2.0)
     (x0, y0), (x1, y1) = scale.point(0, 0), scale.point(100, 10)
     assert (x1 - x0) / (y0 - y1) == pytest.approx(10)
-
-
-def test_write_replaces_the_file_whole(tmp_path: Path) -> None:
-    file = tmp_path / "plan.svg"
-    file.write_text("old")
-    write(file, picture())
-    ET.fromstring(file.read_text(encoding="utf-8"))
-    assert [p.name for p in tmp_path.iterdir()] == ["plan.svg"]
 
 
 def test_names_of_features_stand_apart() -> None:
