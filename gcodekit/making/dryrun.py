@@ -216,7 +216,7 @@ def _picture(
     )
     if plot.suffix.lower() != ".png":
         return picture
-    from gcodekit.plot.raster import png
+    from gcodekit.plot.paper import png
 
     return png(picture, name=str(plot))
 

@@ -196,7 +196,7 @@ def _left(
 
 def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
     """Every picture as PNG."""
-    from gcodekit.plot.raster import png
+    from gcodekit.plot.paper import png
 
     names = [(f, Path(f.picture_file).with_suffix(".png").name) for f in files]
     return {name: png(f.picture, name=name) for f, name in names}

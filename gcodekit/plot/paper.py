@@ -1,4 +1,5 @@
-"""The sheet of paper a plan is drawn on: A4 across, its frame, its inks, and text that fits.
+"""The sheet of paper a plan is drawn on: A4 across, its frame, its inks, text that fits, and the
+whole of it as SVG text or as dots.
 
 Everything is mm on the paper, x to the right, y down, as SVG has it.
 """
@@ -9,7 +10,13 @@ import re
 from dataclasses import dataclass
 from html import escape
 
+from gcodekit.errors import Fault, GcodekitError, Place
+
 WIDTH, HEIGHT = 297.0, 210.0
+# Dots across the sheet: 200 to the inch on A4.
+ACROSS = 2339
+# Of CSS (Values and Units, section 5.2): what a millimetre of the picture's size is reckoned by.
+_DOTS_PER_INCH = 96.0
 
 PAPER = "#fbf9f3"
 INK = "#1c2b33"
@@ -129,3 +136,41 @@ def document(title: str, *content: str) -> str:
     )
     sheet = tag("rect", width=WIDTH, height=HEIGHT, fill=PAPER)
     return "\n".join((head, tag("title", escape(plain(title))), sheet, *content, "</svg>")) + "\n"
+
+
+def png(picture: str, *, name: str) -> bytes:
+    """The same picture as dots: an SVG text drawn into a PNG file's bytes.
+
+    Parameters
+    ----------
+    name : of the file, for the message
+
+    Raises
+    ------
+    GcodekitError
+        This machine cannot draw it.
+    """
+    try:
+        if not _lettered():
+            raise _fault(name, "cannot be lettered: no sans-serif face was found here")
+        return _in_dots(picture, ACROSS)
+    except ImportError as error:
+        raise _fault(name, f"cannot be drawn here: {error}") from error
+    except (ValueError, MemoryError) as error:
+        raise _fault(name, f"cannot be drawn: {error}") from error
+
+
+def _in_dots(picture: str, across: int) -> bytes:
+    from resvg_py import svg_to_bytes
+
+    return svg_to_bytes(svg_string=picture, width=across, dpi=_DOTS_PER_INCH)
+
+
+def _lettered() -> bool:
+    """Whether there is a face to letter with: text without one is passed over in silence."""
+    letter = words(WIDTH / 2, HEIGHT / 2, "M", size=100.0, fill="#000000")
+    return _in_dots(document("", letter), 60) != _in_dots(document(""), 60)
+
+
+def _fault(name: str, what: str) -> GcodekitError:
+    return GcodekitError([Fault(Place(name), what, "draw it as .svg")])
