@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import number
-from gcodekit.plot.ramp import Band, band_at
+from gcodekit.plot.ramp import DepthBand, band_at
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import LEAST_STEP, RAPID, Group, depth_of, known_moves
 from gcodekit.proof.chords import point_on, turning_points
@@ -30,7 +30,7 @@ _APART = 0.05
 
 
 def strokes_seen(
-    moves: Sequence[Move], bands: tuple[Band, ...], scale: Scale
+    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale
 ) -> tuple[dict[Group, list[str]], int]:
     """Path data stroke by stroke, by band, `RAPID` for rapids; and how many are left out."""
     square: dict[Line, list[Point]] = {}
@@ -82,7 +82,7 @@ def _merged(spans: list[Point]) -> list[Point]:
 
 
 def _joined(
-    moves: Sequence[Move], bands: tuple[Band, ...], scale: Scale
+    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale
 ) -> Iterator[tuple[Group, Point, Point]]:
     """Strokes on the paper, steps too small to see joined to the next."""
     pen: tuple[Group, Point, Point] | None = None

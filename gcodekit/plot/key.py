@@ -21,7 +21,7 @@ from gcodekit.plot.paper import (
     SWEPT,
     TITLE,
     WARNING,
-    Box,
+    PaperBox,
     fitted,
     line,
     rectangle,
@@ -29,7 +29,7 @@ from gcodekit.plot.paper import (
     words,
     wrapped,
 )
-from gcodekit.plot.ramp import Band
+from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale, said
 from gcodekit.plot.signs import diamond, tab_sign
 from gcodekit.rs274.problems import Problem
@@ -73,7 +73,7 @@ class _Column:
 
 
 def key(
-    bands: Sequence[Band],
+    bands: Sequence[DepthBand],
     used: Sequence[int],
     cutters: Mapping[int, Cutter],
     problems: Sequence[Problem],
@@ -103,7 +103,7 @@ def _stroke(column: _Column, ink: str, width: float, dash: str = "none") -> str:
     return line(_LEFT, y, _LEFT + 11, y, stroke=ink, stroke_width=width, stroke_dasharray=dash)
 
 
-def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int) -> None:
+def _depths(column: _Column, bands: Sequence[DepthBand], units: Units, left_out: int) -> None:
     column.head(f"CUTS, BY LOWEST Z ({unit_name(units)})")
     for band in bands:
         high, low = said(band.high, units), said(band.low, units)
@@ -119,17 +119,17 @@ def _signs(column: _Column, *, held: str, drawn: bool, metal: str, clearance: bo
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
-    swatch = Box(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
+    swatch = PaperBox(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
     column.row(rectangle(swatch, fill=SWEPT), "under the cutter")
     if drawn:
         column.row(_stroke(column, FAINT, 0.25), "drawing")
     if metal:
-        swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+        swatch = PaperBox(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), metal)
     if metal and clearance:
         column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
     if held:
-        swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+        swatch = PaperBox(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), held)
     column.row(zero_mark(_LEFT + 5.5, column.y, 1.7), "program zero")
     cross = tag(
@@ -228,7 +228,7 @@ def title_block(
     ]
     parts += _cell(columns[3], "SCALE", "", 0)
     parts.append(
-        scale_bar(scale, units, Box(columns[3] + 4, top + 9.5, TITLE.right - 18, TITLE.bottom))
+        scale_bar(scale, units, PaperBox(columns[3] + 4, top + 9.5, TITLE.right - 18, TITLE.bottom))
     )
     parts.append(
         words(TITLE.right - 4, top + 5.4, _ratio(scale), size=SMALL, fill=SOFT, text_anchor="end")

@@ -38,7 +38,7 @@ _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PaperBox:
     """A rectangle on the paper."""
 
     left: float
@@ -56,16 +56,16 @@ class Box:
         """mm."""
         return self.bottom - self.top
 
-    def grown(self, by: float) -> Box:
+    def grown(self, by: float) -> PaperBox:
         """Larger by so much on every side."""
-        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+        return PaperBox(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
 
-FRAME = Box(8, 8, WIDTH - 8, HEIGHT - 8)
-TITLE = Box(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
-KEY = Box(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
+FRAME = PaperBox(8, 8, WIDTH - 8, HEIGHT - 8)
+TITLE = PaperBox(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
+KEY = PaperBox(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
 # The views' room: rulers left and below, captions above, depths at the right lie outside it.
-VIEW = Box(FRAME.left + 11, FRAME.top + 8, KEY.left - 15, TITLE.top - 9)
+VIEW = PaperBox(FRAME.left + 11, FRAME.top + 8, KEY.left - 15, TITLE.top - 9)
 
 
 def number(value: float) -> str:
@@ -117,7 +117,7 @@ def line(x0: float, y0: float, x1: float, y1: float, **attributes: str | float) 
     return tag("line", x1=x0, y1=y0, x2=x1, y2=y1, **attributes)
 
 
-def rectangle(box: Box, **attributes: str | float) -> str:
+def rectangle(box: PaperBox, **attributes: str | float) -> str:
     """A rectangle."""
     return tag("rect", x=box.left, y=box.top, width=box.width, height=box.height, **attributes)
 

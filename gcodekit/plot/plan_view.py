@@ -23,8 +23,8 @@ from gcodekit.plot.marks import (
     rulers,
 )
 from gcodekit.plot.names import feature_names
-from gcodekit.plot.paper import SOFT, SWEPT, Box, document, rectangle, tag
-from gcodekit.plot.ramp import Band
+from gcodekit.plot.paper import SOFT, SWEPT, PaperBox, document, rectangle, tag
+from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touch_marks, touched
 from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
@@ -110,7 +110,7 @@ def _clips(views: Views, setup: Setup, *, metal: bool) -> str:
     return tag("defs", clips)
 
 
-def _round_about(views: Views, bands: Sequence[Band], units: Units) -> str:
+def _round_about(views: Views, bands: Sequence[DepthBand], units: Units) -> str:
     """Captions, rulers and depths beside the views."""
     return (
         rulers(views.plan, units)
@@ -121,9 +121,9 @@ def _round_about(views: Views, bands: Sequence[Band], units: Units) -> str:
     )
 
 
-def _ruled(box: Box) -> Box:
+def _ruled(box: PaperBox) -> PaperBox:
     """A view as far as its rulers."""
-    return Box(box.left - 2, box.top - 2, box.right, box.bottom + 2)
+    return PaperBox(box.left - 2, box.top - 2, box.right, box.bottom + 2)
 
 
 def _plan(
@@ -157,7 +157,7 @@ def _plan(
 
 
 def _on_top(
-    problems: Sequence[Problem], scale: Scale, up: int, taken: list[Box] | None = None
+    problems: Sequence[Problem], scale: Scale, up: int, taken: list[PaperBox] | None = None
 ) -> str:
     """Axes and problems; `up` is the axis that points up the paper: 1 y, 2 z."""
     places = [

@@ -16,7 +16,7 @@ _SAME = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class DepthBand:
     """Cuts from `low` to `high`, mm; `ink` and stroke width, mm."""
 
     low: float
@@ -25,7 +25,7 @@ class Band:
     stroke: float
 
 
-def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
+def bands_of(depths: Iterable[float]) -> tuple[DepthBand, ...]:
     """Bands for these lowest z, descending: one for each where there are few, else those
     in each of as many even steps."""
     found: list[float] = []
@@ -44,12 +44,12 @@ def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
         pairs = [(row[-1], row[0]) for row in rows.values()]
     last = max(1, len(pairs) - 1)
     return tuple(
-        Band(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.34 * i / last)
+        DepthBand(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.34 * i / last)
         for i, (low, high) in enumerate(pairs)
     )
 
 
-def band_at(bands: tuple[Band, ...], z: float) -> int:
+def band_at(bands: tuple[DepthBand, ...], z: float) -> int:
     """Index of the band a depth lies in."""
     return min(bisect_left([-b.low for b in bands], -z - _SAME), len(bands) - 1)
 

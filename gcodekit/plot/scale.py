@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from gcodekit.geometry.chain import Arc, Chain, Point
-from gcodekit.plot.paper import Box, number
+from gcodekit.plot.paper import PaperBox, number
 
 MM_PER = {"mm": 1.0, "inch": 25.4}
 
@@ -25,11 +25,11 @@ class Scale:
     factor: float
     left: float
     bottom: float
-    box: Box
+    box: PaperBox
     stretch: float = 1.0
 
     @staticmethod
-    def centred(extent: Extent, box: Box, factor: float, stretch: float = 1.0) -> Scale:
+    def centred(extent: Extent, box: PaperBox, factor: float, stretch: float = 1.0) -> Scale:
         """At this scale in the middle of the box."""
         x0, y0, x1, y1 = extent
         left = (box.left + box.right - (x0 + x1) * factor) / 2

@@ -13,7 +13,7 @@ from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
 from gcodekit.plot.backdrop import polygons
 from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed
-from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, Box, fitted, number, tag
+from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, PaperBox, fitted, number, tag
 from gcodekit.plot.scale import MM_PER, Scale
 from gcodekit.target.target import Target
 
@@ -62,7 +62,7 @@ def touched(messages: Iterable[str], units: Units) -> dict[Point, list[int]]:
     return found
 
 
-def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[Box]) -> str:
+def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[PaperBox]) -> str:
     """A diamond at each place in the view, the cutters beside it; where the lettering stands is
     added to `taken`."""
     marks, box = [], scale.box
@@ -71,7 +71,7 @@ def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[Box]) 
             continue
         text = fitted(", ".join(f"T{n}" for n in cutters), 40.0, SMALL)
         label = free_place(px, py, len(text) * SMALL * 0.6, taken, box)
-        taken += [Box(px, py, px, py).grown(_DIAMOND), label]
+        taken += [PaperBox(px, py, px, py).grown(_DIAMOND), label]
         marks += [diamond(px, py), haloed(label.left, label.bottom, text)]
     return "".join(marks)
 

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import tag
-from gcodekit.plot.ramp import Band, band_at, bands_of
+from gcodekit.plot.ramp import DepthBand, band_at, bands_of
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, points_of
 from gcodekit.rs274.moves import Move
@@ -34,7 +34,7 @@ class Traces:
     """Path data by (cutter, band), shallow first; `RAPID` for rapids. `down`: the deepest z gone
     straight to at a place, by (cutter, x, y). `left_out`: moves not drawn."""
 
-    bands: tuple[Band, ...]
+    bands: tuple[DepthBand, ...]
     strokes: dict[Group, list[str]] = field(default_factory=dict)
     down: dict[tuple[int, float, float], float] = field(default_factory=dict)
     left_out: int = 0
@@ -137,7 +137,7 @@ def _upright(move: Move) -> bool:
     return move.curve is None and move.start[:2] == move.end[:2]
 
 
-def _group(move: Move, bands: tuple[Band, ...]) -> Group:
+def _group(move: Move, bands: tuple[DepthBand, ...]) -> Group:
     return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, depth_of(move)))
 
 

@@ -10,7 +10,7 @@ from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.planning.heights import safe_height
 from gcodekit.plot.backdrop import standing_bodies
-from gcodekit.plot.paper import VIEW, Box
+from gcodekit.plot.paper import VIEW, PaperBox
 from gcodekit.plot.scale import Extent, Scale
 from gcodekit.proof.chords import lowest
 from gcodekit.rs274.moves import Move
@@ -51,8 +51,8 @@ def laid_out(across: Span, away: Span, up: Span) -> Views:
         top, bottom = _split(VIEW.height - _UNDER, y * under, z * under * times)
         split = VIEW.top + top
         boxes = (
-            Box(VIEW.left, VIEW.top, VIEW.right, split),
-            Box(VIEW.left, VIEW.bottom - bottom, VIEW.right, VIEW.bottom),
+            PaperBox(VIEW.left, VIEW.top, VIEW.right, split),
+            PaperBox(VIEW.left, VIEW.bottom - bottom, VIEW.right, VIEW.bottom),
         )
         note = f"heights {times:g} times as large" if times > 1 else ""
         return Views(
@@ -63,8 +63,8 @@ def laid_out(across: Span, away: Span, up: Span) -> Views:
     times = _enlarged(x, z, beside)
     left, right = _split(VIEW.width - _BESIDE, x * beside, x * beside * times)
     boxes = (
-        Box(VIEW.left, VIEW.top, VIEW.left + left, VIEW.bottom),
-        Box(VIEW.right - right, VIEW.top, VIEW.right, VIEW.bottom),
+        PaperBox(VIEW.left, VIEW.top, VIEW.left + left, VIEW.bottom),
+        PaperBox(VIEW.right - right, VIEW.top, VIEW.right, VIEW.bottom),
     )
     note = f"{times:g} times the plan's scale" if times > 1 else ""
     return Views(
