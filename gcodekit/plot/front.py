@@ -17,7 +17,7 @@ from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import RAPID, Group, paths
 
 # Sides of a lying bar's end.
-_SIDES = 96
+_BAR_SIDES = 96
 
 
 def front_metal(setup: Setup, scale: Scale) -> str:
@@ -25,7 +25,7 @@ def front_metal(setup: Setup, scale: Scale) -> str:
     (x0, _, z0), (x1, _, z1) = setup.left.low, setup.left.high
     if setup.left.shape == "round" and setup.left.axis == "y":
         cx, cz, r = (x0 + x1) / 2, (z0 + z1) / 2, (x1 - x0) / 2
-        turns = [math.tau * i / _SIDES for i in range(_SIDES)]
+        turns = [math.tau * i / _BAR_SIDES for i in range(_BAR_SIDES)]
         points = [scale.to(cx + r * math.cos(t), cz + r * math.sin(t)) for t in turns]
     else:
         points = [scale.to(x, z) for x, z in ((x0, z0), (x1, z0), (x1, z1), (x0, z1))]

@@ -12,8 +12,8 @@ from gcodekit.plot.paper import (
     FAINT,
     FRAME,
     INK,
-    KEY,
     LARGE,
+    LEGEND,
     METAL,
     PLAIN,
     SMALL,
@@ -35,11 +35,11 @@ from gcodekit.plot.signs import diamond, tab_sign
 from gcodekit.rs274.problems import Problem
 from gcodekit.trade.cutter import Cutter
 
-_LEFT = KEY.left + 4
-_TEXT = _LEFT + 14
+_LEFT = LEGEND.left + 4
+_TEXT_LEFT = _LEFT + 14
 _PROBLEM = _LEFT + 16.5
-_ROOM = KEY.right - 3 - _TEXT
-_ROW = 4.7
+_ROOM = LEGEND.right - 3 - _TEXT_LEFT
+_ROW_HEIGHT = 4.7
 
 
 @dataclass(slots=True)
@@ -56,20 +56,20 @@ class _Column:
             words(_LEFT, self.y, text, size=SMALL, fill=INK, font_weight="bold", letter_spacing=0.3)
         )
         self.parts.append(
-            line(_LEFT, self.y + 1.3, KEY.right - 3, self.y + 1.3, stroke=SOFT, stroke_width=0.2)
+            line(_LEFT, self.y + 1.3, LEGEND.right - 3, self.y + 1.3, stroke=SOFT, stroke_width=0.2)
         )
         self.y += 5.6
 
     def row(self, sample: str, text: str, *, ink: str = INK, size: float = SMALL) -> None:
         """A sample and what it means."""
         said_text = fitted(text, _ROOM, size)
-        self.parts += [sample, words(_TEXT, self.y + 1.0, said_text, size=size, fill=ink)]
-        self.y += _ROW
+        self.parts += [sample, words(_TEXT_LEFT, self.y + 1.0, said_text, size=size, fill=ink)]
+        self.y += _ROW_HEIGHT
 
     @property
     def room(self) -> int:
         """Rows left."""
-        return int((KEY.bottom - 2 - self.y) / _ROW)
+        return int((LEGEND.bottom - 2 - self.y) / _ROW_HEIGHT)
 
 
 def key(
@@ -88,13 +88,13 @@ def key(
     clearance: bool = True,
 ) -> str:
     """The column at the right."""
-    column = _Column(KEY.top + 3, [])
+    column = _Column(LEGEND.top + 3, [])
     _depths(column, bands, units, left_out)
     _signs(column, held=held, drawn=drawn, metal=metal, clearance=clearance)
     _places(column, tabs=tabs, touches=touches)
     _cutters(column, used, cutters, units, rows=max(3, column.room - (9 if problems else 1)))
     _problems(column, problems)
-    edge = line(KEY.left, KEY.top, KEY.left, KEY.bottom, stroke=INK, stroke_width=0.35)
+    edge = line(LEGEND.left, LEGEND.top, LEGEND.left, LEGEND.bottom, stroke=INK, stroke_width=0.35)
     return tag("g", edge, *column.parts)
 
 
@@ -178,7 +178,7 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     column.head("PROBLEMS")
     most = 3 if len(problems) <= 5 else 2
     for i, (problem, where) in enumerate(zip(problems, called(problems), strict=True)):
-        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=most)
+        lines = wrapped(problem.text, LEGEND.right - 2 - _PROBLEM, lines=most)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
             return
@@ -199,7 +199,7 @@ def title_block(
     sizes = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
     shape = "block" if setup.left.shape == "block" else f"round along {setup.left.axis}"
     top = TITLE.top
-    columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, KEY.left)
+    columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, LEGEND.left)
     parts = [line(TITLE.left, top, TITLE.right, top, stroke=INK, stroke_width=0.35)]
     parts += [line(x, top, x, TITLE.bottom, stroke=INK, stroke_width=0.2) for x in columns[1:]]
     parts += _cell(columns[0], "", "", 0)

@@ -13,9 +13,9 @@ from gcodekit.plot.paper import INK, SMALL, PaperBox, fitted, tag
 from gcodekit.plot.scale import Scale, said
 
 # Width of the bold lettering, in type sizes; the longest name, mm; room between name and edge, mm.
-_LETTER = 0.62
+_BOLD_LETTER = 0.62
 _LONGEST = 44.0
-_GAP = 1.3
+_NAME_GAP = 1.3
 
 
 def feature_names(setup: Setup, scale: Scale, taken: Sequence[PaperBox], units: Units) -> str:
@@ -27,7 +27,7 @@ def feature_names(setup: Setup, scale: Scale, taken: Sequence[PaperBox], units: 
     for feature in setup.features:
         name = fitted(feature.name, _LONGEST, SMALL)
         for text in dict.fromkeys((f"{name}{_floor(feature, units)}", name)):
-            wide = len(text) * SMALL * _LETTER
+            wide = len(text) * SMALL * _BOLD_LETTER
             free = (
                 b
                 for b in _places(feature, setup, scale, wide)
@@ -53,14 +53,16 @@ def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterat
         return
     middle = (edge.left + edge.right - wide) / 2
     high = SMALL + 0.6
-    within = PaperBox(edge.left + 3, edge.top + _GAP, edge.left + 3 + wide, edge.top + _GAP + high)
+    within = PaperBox(
+        edge.left + 3, edge.top + _NAME_GAP, edge.left + 3 + wide, edge.top + _NAME_GAP + high
+    )
     round_ = isinstance(feature, Round)
     if not round_ and edge.width > wide + 20 and edge.height > 4 * high:
         yield within
-    for top in (edge.top - _GAP - high, edge.bottom + _GAP):
+    for top in (edge.top - _NAME_GAP - high, edge.bottom + _NAME_GAP):
         yield PaperBox(middle, top, middle + wide, top + high)
     level = (edge.top + edge.bottom - high) / 2
-    for left in (edge.right + _GAP, edge.left - _GAP - wide):
+    for left in (edge.right + _NAME_GAP, edge.left - _NAME_GAP - wide):
         yield PaperBox(left, level, left + wide, level + high)
 
 

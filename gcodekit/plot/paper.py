@@ -32,7 +32,7 @@ WARNING = "#9c1c0c"
 SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2
 # Width of an average letter of a plain sans-serif face, in type sizes.
 _LETTER = 0.56
-_FACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
+_TYPEFACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
 # What XML 1.0 does not allow in a document (section 2.2, Char).
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -63,9 +63,9 @@ class PaperBox:
 
 FRAME = PaperBox(8, 8, WIDTH - 8, HEIGHT - 8)
 TITLE = PaperBox(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
-KEY = PaperBox(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
+LEGEND = PaperBox(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
 # The views' room: rulers left and below, captions above, depths at the right lie outside it.
-VIEW = PaperBox(FRAME.left + 11, FRAME.top + 8, KEY.left - 15, TITLE.top - 9)
+VIEW = PaperBox(FRAME.left + 11, FRAME.top + 8, LEGEND.left - 15, TITLE.top - 9)
 
 
 def number(value: float) -> str:
@@ -131,7 +131,7 @@ def document(title: str, *content: str) -> str:
     """The whole picture as a text of its own: no scripts, nothing fetched from elsewhere."""
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}mm" height="{HEIGHT:g}mm" '
-        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="{_FACES}" fill="none" '
+        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="{_TYPEFACES}" fill="none" '
         'stroke-linecap="round" stroke-linejoin="round" role="img">'
     )
     sheet = tag("rect", width=WIDTH, height=HEIGHT, fill=PAPER)

@@ -12,7 +12,7 @@ from itertools import pairwise
 _STOPS = ((0.0, (202, 148, 48)), (0.5, (32, 98, 112)), (1.0, (30, 22, 76)))
 # More than five neighbours are hard to tell apart in grey print.
 MOST_BANDS = 5
-_SAME = 1e-3
+_SAME_DEPTH = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,7 @@ def bands_of(depths: Iterable[float]) -> tuple[DepthBand, ...]:
     in each of as many even steps."""
     found: list[float] = []
     for z in sorted(depths, reverse=True):
-        if not found or found[-1] - z > _SAME:
+        if not found or found[-1] - z > _SAME_DEPTH:
             found.append(z)
     if not found:
         return ()
@@ -51,7 +51,7 @@ def bands_of(depths: Iterable[float]) -> tuple[DepthBand, ...]:
 
 def band_at(bands: tuple[DepthBand, ...], z: float) -> int:
     """Index of the band a depth lies in."""
-    return min(bisect_left([-b.low for b in bands], -z - _SAME), len(bands) - 1)
+    return min(bisect_left([-b.low for b in bands], -z - _SAME_DEPTH), len(bands) - 1)
 
 
 def _ink(share: float) -> str:

@@ -21,9 +21,9 @@ from gcodekit.rs274.moves import Move
 # Steps shorter than this on the paper, mm, are joined to the next.
 LEAST_STEP = 0.06
 # Strokes of one picture: about 2 MB.
-MOST_STROKES = 80_000
+MOST_DRAWN = 80_000
 # Of one path: what draws it takes more than twice as long over twice as many.
-MOST_JOINED = 250
+MOST_IN_PATH = 250
 
 Group = tuple[int, int]
 RAPID: Group = (-1, -1)
@@ -50,13 +50,13 @@ class Traces:
         key = (group, *min((a, b), (b, a)), abs(turn))
         if key in self._seen:
             return
-        if self._count >= MOST_STROKES:
+        if self._count >= MOST_DRAWN:
             self.left_out += 1
             return
         self._seen.add(key)
         self._count += 1
         data = self.strokes.setdefault(group, [])
-        if self._pens.get(group) != start or self._count % MOST_JOINED == 0:
+        if self._pens.get(group) != start or self._count % MOST_IN_PATH == 0:
             data.append(f"M{scale.to(*start)}")
         if curve is None:
             data.append(f"L{scale.to(*end)}")
@@ -72,7 +72,7 @@ def paths(data: Sequence[str], **attributes: str | float) -> str:
     found: list[str] = []
     part: list[str] = []
     for piece in data:
-        if piece.startswith("M") and len(part) >= MOST_JOINED:
+        if piece.startswith("M") and len(part) >= MOST_IN_PATH:
             found.append(tag("path", d="".join(part), **attributes))
             part = []
         part.append(piece)
@@ -143,7 +143,7 @@ def _group(move: Move, bands: tuple[DepthBand, ...]) -> Group:
 
 def _note_down(traces: Traces, move: Move) -> None:
     key = (move.cutter, round(move.end[0], 3), round(move.end[1], 3))
-    if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
+    if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_DRAWN):
         traces.down[key] = min(move.end[2], traces.down.get(key, math.inf))
 
 

@@ -28,7 +28,7 @@ from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
-from gcodekit.plot.traces import MOST_STROKES
+from gcodekit.plot.traces import MOST_DRAWN
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.trade.cutter import Cutter
 
@@ -284,7 +284,7 @@ def test_a_large_program_makes_a_bounded_picture() -> None:
     """More strokes than are drawn: the rest is left out, and the sheet says so."""
     rows = [
         f"G1 X{(i * 7919) % 50000 / 1000:.3f} Y{(i * 104729) % 40000 / 1000:.3f}"
-        for i in range(MOST_STROKES + 5000)
+        for i in range(MOST_DRAWN + 5000)
     ]
     svg = picture(START + "\n".join(rows) + "\nM2\n")
     assert len(svg) < 4_000_000
