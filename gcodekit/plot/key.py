@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gcodekit.job.model import Setup
-from gcodekit.plot.marks import Units, called, scale_bar, unit_name, zero_mark
+from gcodekit.plot.marks import called, scale_bar, unit_name, zero_mark
 from gcodekit.plot.paper import (
     BODY,
     FAINT,
@@ -34,6 +34,7 @@ from gcodekit.plot.scale import Scale, said
 from gcodekit.plot.signs import diamond, tab_sign
 from gcodekit.rs274.problems import Problem
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import Units
 
 _LEFT = LEGEND.left + 4
 _TEXT_LEFT = _LEFT + 14

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import (
@@ -16,15 +15,15 @@ from gcodekit.plot.paper import (
     PaperBox,
     line,
     number,
+    rectangle,
     tag,
     words,
 )
 from gcodekit.plot.ramp import DepthBand, band_at
-from gcodekit.plot.scale import MM_PER, Scale, round_length, said
+from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.rs274.problems import Problem
 from gcodekit.trade.cutter import Cutter
-
-Units = Literal["mm", "inch"]
+from gcodekit.units import Units
 
 # Problems marked on the plan; the list beside it has the rest.
 MOST_MARKS = 40
@@ -121,12 +120,9 @@ def scale_bar(scale: Scale, units: Units, box: PaperBox) -> str:
     wide = length * scale.factor
     half = PaperBox(box.left, box.top, box.left + wide / 2, box.top + 1.4)
     whole = PaperBox(box.left, box.top, box.left + wide, box.top + 1.4)
-    said_length = f"{said(length, units)} {'mm' if units == 'mm' else 'in'}"
-    frame = tag(
-        "rect", x=whole.left, y=whole.top, width=whole.width, height=whole.height,
-        stroke=INK, stroke_width=0.25,
-    )  # fmt: skip
-    black = tag("rect", x=half.left, y=half.top, width=half.width, height=half.height, fill=INK)
+    said_length = f"{said(length, units)} {unit_name(units)}"
+    frame = rectangle(whole, stroke=INK, stroke_width=0.25)
+    black = rectangle(half, fill=INK)
     text = words(box.left, box.top + 5, said_length, size=SMALL, fill=INK)
     return tag("g", frame, black, text)
 
@@ -255,4 +251,4 @@ def axes_fit(scale: Scale) -> bool:
 
 def unit_name(units: Units) -> str:
     """As it is written beside a figure."""
-    return "mm" if MM_PER[units] == 1 else "in"
+    return "mm" if units == "mm" else "in"

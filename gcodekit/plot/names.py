@@ -8,9 +8,10 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
-from gcodekit.plot.marks import Units, haloed, meets
+from gcodekit.plot.marks import haloed, meets
 from gcodekit.plot.paper import INK, SMALL, PaperBox, fitted, tag
 from gcodekit.plot.scale import Scale, said
+from gcodekit.units import Units
 
 # Width of the bold lettering, in type sizes; the longest name, mm; room between name and edge, mm.
 _BOLD_LETTER = 0.62

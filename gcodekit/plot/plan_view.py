@@ -11,7 +11,6 @@ from gcodekit.plot.front import front_view, held_by
 from gcodekit.plot.front_strokes import strokes_seen
 from gcodekit.plot.key import RAPID_DASH, key, title_block
 from gcodekit.plot.marks import (
-    Units,
     axes,
     axes_fit,
     axes_room,
@@ -33,6 +32,7 @@ from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Problem
 from gcodekit.target.target import Target
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import Units
 
 
 def plan_view(

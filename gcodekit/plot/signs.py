@@ -12,10 +12,11 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
 from gcodekit.plot.backdrop import polygons
-from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed
+from gcodekit.plot.marks import MOST_MARKS, free_place, haloed
 from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, PaperBox, fitted, number, tag
-from gcodekit.plot.scale import MM_PER, Scale
+from gcodekit.plot.scale import Scale
 from gcodekit.target.target import Target
+from gcodekit.units import Units, mm_per
 
 # As the program's messages say it.
 _TOUCHED = re.compile(
@@ -55,7 +56,7 @@ def touched(messages: Iterable[str], units: Units) -> dict[Point, list[int]]:
     found: dict[Point, list[int]] = {}
     for text in messages:
         if said := _TOUCHED.search(text):
-            x, y = (float(said[k]) * MM_PER[units] for k in "xy")
+            x, y = (float(said[k]) * mm_per(units) for k in "xy")
             cutters = found.setdefault((x, y), [])
             if int(said["cutter"]) not in cutters:
                 cutters.append(int(said["cutter"]))
