@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job
-from gcodekit.job.workshop.machine import Machine, Units, Workshop
+from gcodekit.job.workshop.machine import Machine, Workshop
 from gcodekit.making.files import check_folder, leave
 from gcodekit.making.report import problem_row, problem_rows, stock_row, way_rows
 from gcodekit.making.summary import problem_faults
+from gcodekit.units import Units
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
-from gcodekit.job.workshop.machine import Units
 from gcodekit.planning.program import Operation, Program
 from gcodekit.post.arc_blocks import write_arc
 from gcodekit.post.changes import MachineState, check_habits
@@ -16,6 +15,7 @@ from gcodekit.post.header import OFFSET_WORDS, header
 from gcodekit.post.numbers import ControlGrid
 from gcodekit.post.tape import Tape
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
+from gcodekit.units import Units
 
 
 @dataclass(frozen=True, slots=True)
