@@ -28,7 +28,7 @@ sys.path.insert(0, str(ROOT / "tests" / "making"))
 from random_jobs import jobs  # noqa: E402  # test folders are no packages
 from random_setups import jobs_of_several  # noqa: E402
 
-from gcodekit.making.make import make_job  # noqa: E402
+from gcodekit.making.make import make  # noqa: E402
 
 # The header's line that changes with every way a job file is written.
 STATE = "made from state"
@@ -66,7 +66,7 @@ def hashes(job: str, folder: Path) -> dict[str, str]:
     before = Path.cwd()
     os.chdir(folder)
     try:
-        outcome = make_job(Path(job), Path("out"))
+        outcome = make(Path(job), Path("out"))
     finally:
         os.chdir(before)
     if outcome.verdict != "pass":

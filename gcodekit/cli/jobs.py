@@ -65,9 +65,9 @@ def make(
     ] = False,
 ) -> None:
     """Plan, write, read back, cut virtual stock and compare with the drawing."""
-    from gcodekit.making.make import make_job
+    from gcodekit.making.make import make as make_programs
 
-    outcome = make_job(
+    outcome = make_programs(
         job,
         out,
         dimensions=given(dimensions),

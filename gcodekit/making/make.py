@@ -49,7 +49,7 @@ class Report:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What is left besides the programs that pass, as `make_job` has it."""
+    """What is left besides the programs that pass, as `make` has it."""
 
     unproven: bool
     png: bool
@@ -57,7 +57,7 @@ class Wanted:
     model: Path | None
 
 
-def make_job(
+def make(
     job: Job | Path | str,
     out: Path | str,
     *,
@@ -91,7 +91,7 @@ def make_job(
     --------
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
-    ...     made = make_job("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
+    ...     made = make("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
     ...     print(made.verdict, *(file.name for file in made.files))
     pass 1-flat.svg 1-flat.nc report.json
     """

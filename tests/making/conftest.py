@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import pytest
 
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 
 # Loaded by test_random_jobs.py and test_many_mutants.py, one after the other; on their own they
 # cannot be imported.
@@ -78,7 +78,7 @@ def _make(folder: Path, text: str, tool_change: str) -> Made:
     (folder / "shop.toml").write_text(shop, encoding="utf-8")
     job = folder / "job.toml"
     job.write_text(text, encoding="utf-8")
-    return Made(job, folder / "out", make_job(job, folder / "out"))
+    return Made(job, folder / "out", make(job, folder / "out"))
 
 
 @pytest.fixture(scope="session")

@@ -25,7 +25,7 @@ import pytest
 from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.dryrun import DryRun, judge
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.making.own_words import setup_of
 from gcodekit.making.setting import DrawnSetup, drawn_setup, of_setup
 from gcodekit.part.keep_out import keep_out
@@ -132,7 +132,7 @@ def programs(made: Sequence[tuple[str, str]], folder: Path) -> list[Program]:
     found, drawn = [], dict[tuple[str, str], DrawnSetup]()
     for name, post in made:
         path, out = _job_file(name), folder / post / name
-        assert make_job(path, out, post=post).verdict == "pass"
+        assert make(path, out, post=post).verdict == "pass"
         job = load_job(path)
         for file in sorted(out.glob("*.nc")):
             text = file.read_text(encoding="utf-8")

@@ -21,7 +21,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, event, given, seed, settings
 from hypothesis.strategies import SearchStrategy
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 LONG = int(os.environ.get("GCODEKIT_RANDOM_JOBS", "0"))
 # A small job is made in a second or two; one that takes this long has lost its way.
@@ -77,7 +77,7 @@ def trial(job: str, workshop: str, folder: Path) -> str:
     path = folder / "job.toml"
     path.write_text(job)
     with no_longer_than(MOST_SECONDS):
-        outcome = make_job(path, folder / "out")
+        outcome = make(path, folder / "out")
     said = "\n".join(map(str, outcome.faults))
     if outcome.verdict == "pass":
         _figures_are_within(folder / "out" / "report.json")
