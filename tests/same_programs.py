@@ -20,12 +20,12 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import given
 from hypothesis.strategies import SearchStrategy
 
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "making"))
-from random_jobs import jobs  # noqa: E402  # test folders are no packages
+from random_jobs import as_drawn, jobs  # noqa: E402  # test folders are no packages
 from random_setups import jobs_of_several  # noqa: E402
 
 from gcodekit.making.make import make  # noqa: E402
@@ -45,14 +45,7 @@ def drawn(how_many: int, strategy: SearchStrategy[tuple[str, str]]) -> list[tupl
     """The same random jobs every time: the texts of job and workshop."""
     found: list[tuple[str, str]] = []
 
-    @settings(
-        max_examples=how_many,
-        derandomize=True,
-        database=None,
-        deadline=None,
-        phases=(Phase.generate,),
-        suppress_health_check=list(HealthCheck),
-    )
+    @as_drawn(how_many, derandomize=True)
     @given(strategy)
     def keep(job: tuple[str, str]) -> None:
         found.append(job)

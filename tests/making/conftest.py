@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import NamedTuple
 
@@ -9,11 +10,13 @@ import pytest
 
 from gcodekit.making.make import Report, make
 
-# Loaded by test_random_jobs.py and test_many_mutants.py, one after the other; on their own they
-# cannot be imported.
+# Test folders are no packages: what lies beside the tests of this one is found here, and is none
+# itself.
+sys.path.insert(0, str(Path(__file__).parent))
 collect_ignore = [
     "coarse_field.py",
     "harmless.py",
+    "mutant_trial.py",
     "mutants.py",
     "random_jobs.py",
     "random_racks.py",
