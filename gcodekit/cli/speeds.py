@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -144,11 +144,14 @@ def _milled(
 ) -> None:
     """The answer for an end mill; `asked`: width and depth of the cut, mm, where given; `wall`:
     radius of an inside round."""
+    from gcodekit.trade.load import milled
+
     width, depth = asked
     rates, cut = _cut(metal, mill, shop, width=width, depth=depth)
     _warn(rates, mill)
     if as_json:
-        say.document(_document(rates, cut) | _in_round(cut, wall))
+        load = milled(cut, rates, allowed=None)
+        say.document(other_cuts.document(load) | _in_round(cut, wall))
         return
     milling_table.table(rates, cut, shop, in_slot=width is None and depth is None)
     if wall is not None:
@@ -262,17 +265,3 @@ def _warn(rates: Rates, cutter: Cutter) -> None:
     if rates.stepdown > cutter.flute_length + 1e-9:
         text = f"{rates.stepdown:g} mm is deeper than its flutes, {cutter.flute_length:g} mm"
         say.message(f"-: warning: flute length: {text}")
-
-
-def _document(rates: Rates, cut: Cut) -> dict[str, Any]:
-    return {
-        "speed": cut.speed,
-        "feed": cut.feed,
-        "chip_load": cut.chip_load,
-        "depth": cut.depth,
-        "width": cut.width,
-        "power": cut.power,
-        "force": cut.force,
-        "deflection": cut.bend,
-        "limited_by": rates.limited_by,
-    }
