@@ -31,8 +31,7 @@ if TYPE_CHECKING:
     from gcodekit.job.model import Job
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.making.dryrun import DryRun, dry_run
-    from gcodekit.making.make import Report
-    from gcodekit.making.make import make_job as make
+    from gcodekit.making.make import Report, make
 
 __all__ = ["DryRun", "GcodekitError", "Job", "Report", "Workshop", "dry_run", "load_job", "make"]
 
@@ -46,7 +45,7 @@ _PUBLIC = {
     "Workshop": ("gcodekit.job.workshop.machine", "Workshop"),
     "dry_run": ("gcodekit.making.dryrun", "dry_run"),
     "load_job": ("gcodekit.job.load", "load_job"),
-    "make": ("gcodekit.making.make", "make_job"),
+    "make": ("gcodekit.making.make", "make"),
 }
 
 

@@ -20,15 +20,15 @@ import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import given
 from hypothesis.strategies import SearchStrategy
 
 ROOT = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "making"))
-from random_jobs import jobs  # noqa: E402  # test folders are no packages
+from random_jobs import as_drawn, jobs  # noqa: E402  # test folders are no packages
 from random_setups import jobs_of_several  # noqa: E402
 
-from gcodekit.making.make import make_job  # noqa: E402
+from gcodekit.making.make import make  # noqa: E402
 
 # The header's line that changes with every way a job file is written.
 STATE = "made from state"
@@ -45,14 +45,7 @@ def drawn(how_many: int, strategy: SearchStrategy[tuple[str, str]]) -> list[tupl
     """The same random jobs every time: the texts of job and workshop."""
     found: list[tuple[str, str]] = []
 
-    @settings(
-        max_examples=how_many,
-        derandomize=True,
-        database=None,
-        deadline=None,
-        phases=(Phase.generate,),
-        suppress_health_check=list(HealthCheck),
-    )
+    @as_drawn(how_many, derandomize=True)
     @given(strategy)
     def keep(job: tuple[str, str]) -> None:
         found.append(job)
@@ -66,7 +59,7 @@ def hashes(job: str, folder: Path) -> dict[str, str]:
     before = Path.cwd()
     os.chdir(folder)
     try:
-        outcome = make_job(Path(job), Path("out"))
+        outcome = make(Path(job), Path("out"))
     finally:
         os.chdir(before)
     if outcome.verdict != "pass":

@@ -13,22 +13,7 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import (
-    check,
-    cutters,
-    dryrun,
-    explain,
-    fits,
-    make,
-    materials,
-    new,
-    outline,
-    posts,
-    say,
-    schema,
-    speeds,
-    thread,
-)
+from gcodekit.cli import explain, fits_threads, jobs, listings, outline, run_dry, say, speeds
 from gcodekit.errors import GcodekitError
 
 # New objects between two searches for rings of dead ones: a command makes few of those and ends
@@ -48,19 +33,19 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 for command in (
-    make.make,
-    check.check,
-    dryrun.dryrun,
+    jobs.make,
+    jobs.check,
+    run_dry.dryrun,
     speeds.speeds,
-    fits.fits,
-    thread.thread,
-    posts.posts,
-    materials.materials,
-    cutters.cutters,
+    fits_threads.fits,
+    fits_threads.thread,
+    listings.posts,
+    listings.materials,
+    listings.cutters,
     outline.outline,
-    new.new,
+    jobs.new,
     explain.explain,
-    schema.schema,
+    explain.schema,
 ):
     app.command()(command)
 

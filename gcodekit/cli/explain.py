@@ -1,4 +1,5 @@
-"""`gcodekit explain [KEY]`: the reference of the job and workshop files, a key at a time."""
+"""`gcodekit explain [KEY]` and `schema`: the reference of the job and workshop files, a key at a
+time, and for editors."""
 
 from __future__ import annotations
 
@@ -52,6 +53,20 @@ def explain(
             say.result("")
         for row in entry_rows(entry):
             say.result(row)
+
+
+def schema(
+    job: Annotated[bool, typer.Option("--job", help="Of the job file alone.")] = False,
+    workshop: Annotated[
+        bool, typer.Option("--workshop", help="Of the workshop file alone.")
+    ] = False,
+) -> None:
+    """Print JSON Schema of the job and workshop files, for an editor."""
+    from gcodekit.job.reference import schema as files
+
+    if job and workshop:
+        raise typer.BadParameter("give --job or --workshop; without either it is of both")
+    say.document(files.schema("job" if job else "workshop" if workshop else "both"))
 
 
 # -- one entry --------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 Length = str | None
 MOST_FLUTES = 20
 LEAST_SIZE, MOST_SIZE = 0.001, 1000.0  # mm
-SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
 
 
 Typed = Annotated[
@@ -145,11 +144,14 @@ def _milled(
 ) -> None:
     """The answer for an end mill; `asked`: width and depth of the cut, mm, where given; `wall`:
     radius of an inside round."""
+    from gcodekit.trade.load import milled
+
     width, depth = asked
     rates, cut = _cut(metal, mill, shop, width=width, depth=depth)
     _warn(rates, mill)
     if as_json:
-        say.document(_document(rates, cut) | _in_round(cut, wall))
+        load = milled(cut, rates, allowed=None)
+        say.document(other_cuts.document(load) | _in_round(cut, wall))
         return
     milling_table.table(rates, cut, shop, in_slot=width is None and depth is None)
     if wall is not None:
@@ -181,17 +183,16 @@ def _cut(
     metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
 ) -> tuple[Rates, Cut]:
     """The rates that `make` would use, and the cut they make."""
-    from gcodekit.trade.cutting import SpindleLimits
     from gcodekit.trade.milling import milling
     from gcodekit.trade.milling_force import Cut
 
-    machine, s = shop.machine, shop.machine.spindle
+    limits = other_cuts.machine_limits(shop)
     rates = milling(
         metal,
         mill,
-        spindle=SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power),
-        feed_max=machine.feed_max,
-        rigidity=machine.rigidity,
+        spindle=limits.spindle,
+        feed_max=limits.feed_max,
+        rigidity=limits.rigidity,
         width=width,
         depth=depth,
     )
@@ -247,7 +248,7 @@ def _mill(
         c
         for c in shop.cutters
         if c.kind in FLAT_MILLS
-        and abs(c.diameter - diameter) <= SAME_DIAMETER
+        and abs(c.diameter - diameter) <= other_cuts.SAME_DIAMETER
         and (c.flutes, c.material) == (flutes, material)
     ]
     if stickout is not None or not meant:
@@ -264,17 +265,3 @@ def _warn(rates: Rates, cutter: Cutter) -> None:
     if rates.stepdown > cutter.flute_length + 1e-9:
         text = f"{rates.stepdown:g} mm is deeper than its flutes, {cutter.flute_length:g} mm"
         say.message(f"-: warning: flute length: {text}")
-
-
-def _document(rates: Rates, cut: Cut) -> dict[str, Any]:
-    return {
-        "speed": cut.speed,
-        "feed": cut.feed,
-        "chip_load": cut.chip_load,
-        "depth": cut.depth,
-        "width": cut.width,
-        "power": cut.power,
-        "force": cut.force,
-        "deflection": cut.bend,
-        "limited_by": rates.limited_by,
-    }

@@ -1,9 +1,9 @@
-"""A job looked over without planning it."""
+"""A job looked over without planning it, and its stock held against a second opinion."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,9 +17,11 @@ from gcodekit.job.model import Job, Setup
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
+    from gcodekit.part.asked import FinishingCut
+    from gcodekit.target.volumes import Finish
 
 # Where a fault of one feature alone stands.
-_FEATURE = re.compile(r"(setup \d+\.feature \d+)\b.*")
+_OF_FEATURE = re.compile(r"(setup \d+\.feature \d+)\b.*")
 
 
 def check_job(path: Path, given: Given | None = None) -> tuple[Fault, ...]:
@@ -66,7 +68,7 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     """What the rack lacks for the features of which that can be said, whatever is at fault."""
     from gcodekit.planning.given_cutters import choose_cutters, doubts_of
 
-    at_fault = [_FEATURE.fullmatch(f.place.key) for f in errors_of(faults)]
+    at_fault = [_OF_FEATURE.fullmatch(f.place.key) for f in errors_of(faults)]
     # anything but a feature may have been used by any of them: those wait until it is mended
     if None in at_fault:
         return []
@@ -79,15 +81,6 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
         except PlanError as error:
             found += error.faults
     return found
-
-
-def _looked_over(job: Job) -> tuple[Fault, ...]:
-    """What the rack lacks for a job without a fault; or what nothing holds, or holds nothing."""
-    from gcodekit.making.second_opinion import stock_faults
-    from gcodekit.planning.given_cutters import finished_with
-
-    job, cuts, faults = finished_with(job)
-    return faults if errors_of(faults) else (*faults, *stock_faults(job, cuts))
 
 
 def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:
@@ -104,3 +97,36 @@ def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:
         if f.place.key not in wrong
         and (first is None or int(f.place.key.rpartition(" ")[2]) < first)
     )
+
+
+def _looked_over(job: Job) -> tuple[Fault, ...]:
+    """What the rack lacks for a job without a fault; or what nothing holds, or holds nothing."""
+    from gcodekit.planning.given_cutters import finished_with
+
+    job, cuts, faults = finished_with(job)
+    return faults if errors_of(faults) else (*faults, *stock_faults(job, cuts))
+
+
+def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
+    """What is wrong with the stock as every set-up finds it, and with what holds it, by a second
+    opinion on what is left of it.
+
+    Parameters
+    ----------
+    job : with the stock that each of its set-ups begins with
+    cuts : with what every feature is finished
+    """
+    from gcodekit.part.metal import metal
+    from gcodekit.remaining.agreement import disagreements
+    from gcodekit.remaining.pieces import holding_faults
+
+    finishes = {f.name: _finish(f, cuts[f.name]) for s in job.setups for f in s.features}
+    return (*holding_faults(job, finishes), *disagreements(job, finishes, metal))
+
+
+def _finish(feature: Feature, cut: FinishingCut) -> Finish:
+    from gcodekit.target.kind_target import target_kind
+    from gcodekit.target.volumes import Finish
+
+    tabs = target_kind(feature).tab_middles(feature, max(c.radius for c in cut.cutters))
+    return Finish(diameter=cut.cutter.diameter, corner_radius=cut.cutter.corner_radius, tabs=tabs)

@@ -10,19 +10,19 @@ from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job
-from gcodekit.job.workshop.machine import Machine, Units, Workshop
-from gcodekit.making.leave import check_folder, leave
-from gcodekit.making.problems import problem_faults, problem_rows
+from gcodekit.job.workshop.machine import Machine, Workshop
+from gcodekit.making.files import check_folder, leave
+from gcodekit.making.report import problem_row, problem_rows, stock_row, way_rows
+from gcodekit.making.summary import problem_faults
+from gcodekit.units import Units
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
-    from gcodekit.making.setting import Setting
+    from gcodekit.making.setting import Setting, Size3
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import ProgramTime
     from gcodekit.rs274 import ReadProgram
     from gcodekit.trade.materials import Material
-
-Size3 = tuple[float, float, float]
 
 # Of so many moves a run is told of before it begins.
 MANY_MOVES = 50_000
@@ -49,26 +49,16 @@ class DryRun:
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
-        from gcodekit.making.report import stock_row, time_rows
-
         f = self.findings
-        notes = [
-            {"severity": n.severity, "file": self.file, "line": 0, "where": None, "text": n.message}
-            for n in self.notes
-        ]
-        problems = problem_rows(self.file, f.problems)
+        notes = [problem_row(n.severity, self.file, 0, n.message) for n in self.notes]
         return {
             "blocks": f.blocks,
             "moves": self.moves,
-            "time_s": self.way.time_s,
-            **time_rows(self.way),
-            "cut_length": self.way.cut_length,
-            "rapid_length": self.way.rapid_length,
-            "retracts": self.way.retracts,
+            **way_rows(self.way),
             "box": [list(corner) for corner in f.box] if f.box else None,
             "cutters": list(f.cutters),
             "stock": stock_row(f),
-            "problems": notes + problems,
+            "problems": notes + problem_rows(self.file, f.problems),
         }
 
 
@@ -76,8 +66,8 @@ def _drawn(
     reading: ReadProgram, text: str, file: str, job: Job | None, setup: str | None
 ) -> Setting:
     """A program with the set-up of a job that it is of, or with nothing that is known."""
+    from gcodekit.making.own_words import setup_of
     from gcodekit.making.setting import drawn_setup, of_nothing, of_setup
-    from gcodekit.making.which import setup_of
 
     if job is None:
         return of_nothing(reading)
@@ -154,7 +144,7 @@ def _job(path: Path | str | None, dimensions: Given | None) -> Job | None:
 
 def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
     """That the job has changed since its program was made."""
-    from gcodekit.making.which import older_note
+    from gcodekit.making.own_words import older_note
 
     return older_note(text, file, job) if job else ()
 
@@ -178,7 +168,7 @@ def judge(
 ) -> DryRun:
     """Hold a program, as read, against what it is for; `units` are those it was read in because
     somebody named them, `notes` are said besides its own."""
-    from gcodekit.making.stretches import stretches
+    from gcodekit.making.setting import stretches
     from gcodekit.proof.cutting_data import CuttingData
     from gcodekit.proof.prove import prove
     from gcodekit.proof.time import travel
@@ -213,7 +203,7 @@ def _picture(
     reading: ReadProgram, setting: Setting, shop: Workshop, run: DryRun, job: Job | None, plot: Path
 ) -> str | bytes:
     """The picture as its file's ending asks."""
-    from gcodekit.plot.plan import plan_view
+    from gcodekit.plot.plan_view import plan_view
 
     picture = plan_view(
         reading.moves,
@@ -229,7 +219,7 @@ def _picture(
     )
     if plot.suffix.lower() != ".png":
         return picture
-    from gcodekit.plot.raster import png
+    from gcodekit.plot.paper import png
 
     return png(picture, name=str(plot))
 

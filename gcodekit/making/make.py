@@ -11,14 +11,20 @@ from typing import Literal
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
-from gcodekit.making.check import sound_job
-from gcodekit.making.cuts import explained
-from gcodekit.making.earlier_files import REPORT, clear_away, digests, earlier_files
-from gcodekit.making.leave import check_folder, leave
-from gcodekit.making.model import check_model, leave_model
+from gcodekit.making.check import sound_job, stock_faults
+from gcodekit.making.files import (
+    REPORT,
+    check_folder,
+    check_model,
+    clear_away,
+    digests,
+    earlier_files,
+    leave,
+    leave_model,
+)
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
-from gcodekit.making.report import faults, part_line, report, summary, unplanned
-from gcodekit.making.second_opinion import stock_faults
+from gcodekit.making.report import report, unplanned
+from gcodekit.making.summary import explained, faults, part_line, summary
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
 from gcodekit.planning.earlier import Done
@@ -43,7 +49,7 @@ class Report:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What is left besides the programs that pass, as `make_job` has it."""
+    """What is left besides the programs that pass, as `make` has it."""
 
     unproven: bool
     png: bool
@@ -51,7 +57,7 @@ class Wanted:
     model: Path | None
 
 
-def make_job(
+def make(
     job: Job | Path | str,
     out: Path | str,
     *,
@@ -85,7 +91,7 @@ def make_job(
     --------
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as folder:
-    ...     made = make_job("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
+    ...     made = make("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
     ...     print(made.verdict, *(file.name for file in made.files))
     pass 1-flat.svg 1-flat.nc report.json
     """
@@ -190,7 +196,7 @@ def _left(
 
 def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
     """Every picture as PNG."""
-    from gcodekit.plot.raster import png
+    from gcodekit.plot.paper import png
 
     names = [(f, Path(f.picture_file).with_suffix(".png").name) for f in files]
     return {name: png(f.picture, name=name) for f, name in names}

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import partial
 
 from gcodekit.job.model import Job, Setup
-from gcodekit.making.stops import always_standing, holdings
+from gcodekit.making.own_words import always_standing, holdings
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
-from gcodekit.plot.plan import plan_view
+from gcodekit.plot.plan_view import plan_view
 from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program

@@ -1,22 +1,25 @@
-"""What `report.json` says of a job, and the lines said when it is made."""
+"""What `report.json` says of a job: the document and its rows, lengths in mm, times in seconds."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from gcodekit.errors import Fault
+from gcodekit.errors import Fault, Severity
 from gcodekit.job.band import Band
-from gcodekit.job.features.size_words import size_lines
-from gcodekit.job.model import Job
-from gcodekit.making.cuts import cutter_rows, machine_row, operation_rows
-from gcodekit.making.finder import finder_line, finder_row
-from gcodekit.making.problems import fault_rows, problem_faults, problem_rows
-from gcodekit.making.programs import ProvedSetup
-from gcodekit.proof.findings import Findings
-from gcodekit.proof.time import ProgramTime
-from gcodekit.units import MM_PER_INCH
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.workshop.machine import Machine
+from gcodekit.trade.cutting import MOTOR_SHARE
+
+if TYPE_CHECKING:
+    from gcodekit.making.programs import ProvedSetup
+    from gcodekit.planning.plan import Plan
+    from gcodekit.planning.program import Operation
+    from gcodekit.proof.findings import Findings
+    from gcodekit.proof.time import ProgramTime
+    from gcodekit.rs274.program_read import Point3, Problem
 
 
 def report(
@@ -44,11 +47,7 @@ def report(
                 "setup": setup.name,
                 "cutters": list(f.cutters),
                 "edge_finder": finder_row(job, setup),
-                "time_s": f.way.time_s,
-                **time_rows(f.way),
-                "cut_length": f.way.cut_length,
-                "rapid_length": f.way.rapid_length,
-                "retracts": f.way.retracts,
+                **way_rows(f.way),
                 "blocks": f.blocks,
             }
             for setup, f in files
@@ -79,23 +78,70 @@ def mass(job: Job, size: float) -> float:
     return size * job.material.density * 1e-6
 
 
-def part_line(job: Job, size: float) -> str:
-    """The finished part's volume and mass, in the job's units."""
-    grams = mass(job, size)
-    if job.units == "mm":
-        return f"finished part: {size / 1000:.2f} cm3, {grams:.1f} g"
-    return f"finished part: {size / MM_PER_INCH**3:.3f} in3, {grams / 453.59237:.3f} lb"
+def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]:
+    """What the proof found in a program, a row each."""
+    return [problem_row(p.severity, file, p.line, p.text, p.where) for p in problems]
 
 
-def time_rows(way: ProgramTime) -> dict[str, Any]:
-    """How a program's time divides, seconds: `times`, `dwell_s` and `spindle_s` are `time_s`;
-    `change_s`, of cutter changes, comes on top of it."""
+def fault_rows(faults: Iterable[Fault]) -> list[dict[str, Any]]:
+    """The same of what is wrong with a job: of no place, but of a line and a key."""
+    return [problem_row(f.severity, f.place.file, f.place.line, f.text) for f in faults]
+
+
+def problem_row(
+    severity: Severity, file: str, line: int, text: str, where: Point3 | None = None
+) -> dict[str, Any]:
+    """The contract's row of one problem; `where` is x, y, z in mm, null where there is no place."""
+    place = list(where) if where else None
+    return {"severity": severity, "file": file, "line": line, "where": place, "text": text}
+
+
+def machine_row(machine: Machine) -> dict[str, Any]:
+    """What the machine stands: rev/min, mm/min, W at the motor and at the cutter."""
+    spindle = machine.spindle
+    power = spindle.power
+    return {
+        "name": machine.name,
+        "speed": [spindle.slowest, spindle.fastest],
+        "speeds": list(spindle.steps) or None,
+        "feed": machine.feed_max,
+        "power": power,
+        "power_at_cutter": None if power is None else MOTOR_SHARE * power,
+        "rigidity": machine.rigidity,
+    }
+
+
+def finder_row(job: Job, setup: Setup) -> dict[str, float] | None:
+    """The edge finder's diameter, and the spindle's x or y, program coordinates, mm, as it touches
+    each side: what to set there. Sides that may lie further out than drawn are left out; None
+    where the workshop names no edge finder."""
+    finder = job.workshop.machine.edge_finder
+    if finder is None:
+        return None
+    stock, (over_low, over_high) = setup.sure, setup.oversize
+    sides = {
+        "left": (stock.low[0] - finder / 2, over_low[0]),
+        "right": (stock.high[0] + finder / 2, over_high[0]),
+        "front": (stock.low[1] - finder / 2, over_low[1]),
+        "back": (stock.high[1] + finder / 2, over_high[1]),
+    }
+    known = {side: _tidy(at) for side, (at, over) in sides.items() if over == 0.0}
+    return {"diameter": finder, **known}
+
+
+def way_rows(way: ProgramTime) -> dict[str, Any]:
+    """How long a program takes and how far it goes, mm. How the time divides, seconds: `times`,
+    `dwell_s` and `spindle_s` are `time_s`; `change_s`, of cutter changes, comes on top of it."""
     times = [{"cutter": c.cutter, "cut_s": c.cut_s, "rapid_s": c.rapid_s} for c in way.cutters]
     return {
+        "time_s": way.time_s,
         "times": times,
         "dwell_s": way.dwell_s,
         "spindle_s": way.spindle_s,
         "change_s": way.change_s,
+        "cut_length": way.cut_length,
+        "rapid_length": way.rapid_length,
+        "retracts": way.retracts,
     }
 
 
@@ -113,36 +159,6 @@ def stock_row(findings: Findings) -> dict[str, float] | None:
     }
 
 
-def clock(seconds: float) -> str:
-    """As people read it.
-
-    Examples
-    --------
-    >>> clock(83.7), clock(59.6), clock(7384)
-    ('1 min 24 s', '1 min 00 s', '123 min 04 s')
-    """
-    minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes} min {rest:02d} s"
-
-
-def name_of(cutter: int) -> str:
-    """As programs name it; 0 is a cutter that none names."""
-    return f"T{cutter}" if cutter else "no cutter named"
-
-
-def waits(way: ProgramTime) -> str:
-    """What a program waits for, "" for nothing."""
-    said = []
-    if way.dwell_s:
-        said.append(f"dwells {clock(way.dwell_s)}")
-    if way.spindle_s:
-        said.append(f"spindle starts {clock(way.spindle_s)}")
-    if way.changes:
-        several = "s" if way.changes > 1 else ""
-        said.append(f"not counted: {way.changes} cutter change{several}, {clock(way.change_s)}")
-    return "; ".join(said)
-
-
 def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
     for feature in proved.setup.features:
         found = proved.findings.features.get(feature.name)
@@ -158,6 +174,26 @@ def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
                 "cutters": cutter_rows(proved.plan, feature.name),
                 "operations": operation_rows(proved.plan, feature.name),
             }
+
+
+def cutter_rows(plan: Plan, feature: str) -> list[dict[str, Any]]:
+    """A feature's cutters, their parts in it and why each was taken."""
+    return [
+        {"cutter": p.cutter.number, "name": p.cutter.name, "part": p.part, "why": p.why}
+        for p in plan.chosen[feature].picks
+    ]
+
+
+def operation_rows(plan: Plan, feature: str) -> list[dict[str, Any]]:
+    """A feature's operations in the order they are cut, each with its load."""
+    own = (o for o in plan.program.operations if o.feature == feature)
+    return [_operation_row(o) for o in own]
+
+
+def _operation_row(operation: Operation) -> dict[str, Any]:
+    row: dict[str, Any] = {"label": operation.label, "cutter": operation.cutter.number}
+    row |= {"how": operation.how} if operation.how else {}
+    return row | (asdict(operation.load) if operation.load is not None else {})
 
 
 def size_rows(band: Band | None) -> dict[str, Any]:
@@ -186,31 +222,3 @@ def _bush_row(band: Band) -> dict[str, Any] | None:
 def _tidy(mm: float) -> float:
     """Without what is left of adding up."""
     return round(mm, 6) + 0.0
-
-
-def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
-    """Every problem of every file as a line."""
-    return [x for p in proved for f in p.files for x in problem_faults(f.file, f.problems)]
-
-
-def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
-    """A line a file, the sizes with limits, what the comparison with the drawing came to, the
-    times, and where an edge finder sets zero."""
-    for f in proved.files:
-        cutters = ", ".join(f"T{n}" for n in f.cutters) or "no cutter moves"
-        yield f"{f.file}: {f.blocks} blocks, {f.way.time_s / 60:.1f} min, {cutters}"
-    for size in size_lines(proved.setup, job.units):
-        yield f"{proved.setup.name}: size of {size}"
-    found = proved.findings
-    yield (
-        f"{proved.setup.name}: gouge {found.gouge:.4f} mm, "
-        f"left standing in reach {found.reachable_standing:.4f} mm"
-    )
-    for f in proved.files:
-        for c in f.way.cutters:
-            name = name_of(c.cutter)
-            yield f"{f.file}: {name} cutting {clock(c.cut_s)}, rapids {clock(c.rapid_s)}"
-        if said := waits(f.way):
-            yield f"{f.file}: {said}"
-    if line := finder_line(job, proved.setup):
-        yield line

@@ -1,9 +1,10 @@
 """What a program is run against: a job's set-up with its drawing, metal given by hand, or nothing
-that is known."""
+that is known; and in what stretches a strange program is judged."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -14,17 +15,21 @@ from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.raw_metal import stock_levels, stock_section
+from gcodekit.making.check import stock_faults
+from gcodekit.making.own_words import always_standing, holdings, is_headed, part_of
 from gcodekit.making.programs import setup_blank
-from gcodekit.making.second_opinion import stock_faults
-from gcodekit.making.stops import always_standing, holdings
-from gcodekit.making.which import is_headed, part_of
 from gcodekit.planning.given_cutters import finished_with
+from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.keepout import Holding
 from gcodekit.rs274 import ReadProgram
+from gcodekit.rs274.program_read import Move
 from gcodekit.target.target import Target, build_target
 
 Size3 = tuple[float, float, float]
+
+# More stretches than this are taken some together: each is compared with the drawing by itself.
+MOST_STRETCHES = 40
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +52,7 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnSetup:
     """A set-up as the job draws it, for any number of programs of it. `job` and `setup` know what
     the set-ups before have left."""
 
@@ -56,7 +61,7 @@ class Drawn:
     target: Target
 
 
-def drawn_setup(job: Job, setup: Setup) -> Drawn:
+def drawn_setup(job: Job, setup: Setup) -> DrawnSetup:
     """A set-up's drawing. Raises `PlanError` where a feature has no cutter (what the drawing
     allows depends on what it is finished with), or where the work cannot be held as given."""
     job, cuts, faults = finished_with(job)
@@ -64,10 +69,10 @@ def drawn_setup(job: Job, setup: Setup) -> Drawn:
     if errors:
         raise PlanError(errors)
     setup = next(s for s in job.setups if s.name == setup.name)
-    return Drawn(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
+    return DrawnSetup(job, setup, build_target(job, setup, {n: c.cutters for n, c in cuts.items()}))
 
 
-def of_setup(drawn: Drawn, text: str, reading: ReadProgram) -> Setting:
+def of_setup(drawn: DrawnSetup, text: str, reading: ReadProgram) -> Setting:
     """A set-up as the job gives it, for a program of it."""
     job, setup = drawn.job, drawn.setup
     part, file = part_of(text, job, setup), reading.file
@@ -193,3 +198,41 @@ def _bare(raw: RawStock, zero_text: str) -> Setup:
         hold=Hold(),
         features=(),
     )
+
+
+def stretches(moves: Sequence[Move], *, top: float) -> list[FeatureLines]:
+    r"""A strange program in ranges of lines named by their numbers, each from one rise out of the
+    metal to the next; `top` is the metal's. Nothing says which feature a line is for; but the worst
+    cut of every stretch is worth knowing, not only the worst of all.
+
+    Examples
+    --------
+    >>> from gcodekit.rs274 import read_program
+    >>> text = "G21\nT1 M6\nG0 Z5\nX1 Y1\nG1 Z-1 F9\nX2\nG0 Z5\nG81 X9 Y9 Z-3 R1\nM2\n"
+    >>> [r.feature for r in stretches(read_program(text).moves, top=0.0)]
+    ['lines 5 to 6', 'line 8']
+    """
+    found = list(_runs_cut(moves, top))
+    size = max(1, math.ceil(len(found) / MOST_STRETCHES))
+    groups = [found[i : i + size] for i in range(0, len(found), size)]
+    return [_named(group[0][0], *group[-1][1:]) for group in groups]
+
+
+def _runs_cut(moves: Sequence[Move], top: float) -> Iterator[tuple[int, int, int]]:
+    """First and last line of each run of feed moves, and the line of the rapid out of the metal
+    that ends it: it begins as deep as the cut was. A line that ends one run is not the first of
+    the next."""
+    first = last = 0
+    for move in moves:
+        if move.kind != "rapid":
+            first, last = first or move.line, move.line
+        elif first and move.end[2] >= top and move.line != last:
+            yield first, last, move.line
+            first = 0
+    if first:
+        yield first, last, last
+
+
+def _named(first: int, last: int, out: int) -> FeatureLines:
+    name = f"line {first}" if first == last else f"lines {first} to {last}"
+    return FeatureLines(name, first, out)

@@ -11,13 +11,13 @@ from gcodekit.part.keep_out import keep_out
 from gcodekit.part.metal import plan
 from gcodekit.planning.heights import safe_height
 from gcodekit.plot.key import CLEARANCE_DASH, RAPID_DASH
-from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, Box, line, rectangle, tag
-from gcodekit.plot.ramp import Band
+from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, PaperBox, line, rectangle, tag
+from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import RAPID, Group, paths
 
 # Sides of a lying bar's end.
-_SIDES = 96
+_BAR_SIDES = 96
 
 
 def front_metal(setup: Setup, scale: Scale) -> str:
@@ -25,7 +25,7 @@ def front_metal(setup: Setup, scale: Scale) -> str:
     (x0, _, z0), (x1, _, z1) = setup.left.low, setup.left.high
     if setup.left.shape == "round" and setup.left.axis == "y":
         cx, cz, r = (x0 + x1) / 2, (z0 + z1) / 2, (x1 - x0) / 2
-        turns = [math.tau * i / _SIDES for i in range(_SIDES)]
+        turns = [math.tau * i / _BAR_SIDES for i in range(_BAR_SIDES)]
         points = [scale.to(cx + r * math.cos(t), cz + r * math.sin(t)) for t in turns]
     else:
         points = [scale.to(x, z) for x, z in ((x0, z0), (x1, z0), (x1, z1), (x0, z1))]
@@ -55,7 +55,7 @@ def held_by(setup: Setup) -> str:
     return ", ".join(w for w in words if w) if hold.said else ""
 
 
-def front_bodies(setup: Setup, scale: Scale, low: float) -> list[Box]:
+def front_bodies(setup: Setup, scale: Scale, low: float) -> list[PaperBox]:
     """Jaws, clamps, parallels and what the work lies on, as boxes on the paper, none of them going
     down below `low`."""
     boxes = [(b.outline.bounds, b.bottom, b.top) for b in keep_out(setup)]
@@ -65,10 +65,10 @@ def front_bodies(setup: Setup, scale: Scale, low: float) -> list[Box]:
     return [_box(b[0], b[2], max(bottom, low), top, scale) for b, bottom, top in boxes]
 
 
-def _box(x0: float, x1: float, bottom: float, top: float, scale: Scale) -> Box:
+def _box(x0: float, x1: float, bottom: float, top: float, scale: Scale) -> PaperBox:
     view = scale.box.grown(3.0)
     (left, upper), (right, lower) = scale.point(x0, top), scale.point(x1, max(bottom, -1e6))
-    return Box(max(left, view.left), upper, min(right, view.right), max(upper, lower))
+    return PaperBox(max(left, view.left), upper, min(right, view.right), max(upper, lower))
 
 
 def drawn_depths(setup: Setup, scale: Scale) -> str:
@@ -108,7 +108,7 @@ def clearance(setup: Setup, scale: Scale) -> str:
 def front_view(
     setup: Setup,
     strokes: Mapping[Group, Sequence[str]],
-    bands: Sequence[Band],
+    bands: Sequence[DepthBand],
     scale: Scale,
     *,
     low: float,

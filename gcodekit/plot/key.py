@@ -6,14 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gcodekit.job.model import Setup
-from gcodekit.plot.marks import Units, called, scale_bar, unit_name, zero_mark
+from gcodekit.plot.marks import called, scale_bar, unit_name, zero_mark
 from gcodekit.plot.paper import (
     BODY,
     FAINT,
     FRAME,
     INK,
-    KEY,
     LARGE,
+    LEGEND,
     METAL,
     PLAIN,
     SMALL,
@@ -21,7 +21,7 @@ from gcodekit.plot.paper import (
     SWEPT,
     TITLE,
     WARNING,
-    Box,
+    PaperBox,
     fitted,
     line,
     rectangle,
@@ -29,17 +29,18 @@ from gcodekit.plot.paper import (
     words,
     wrapped,
 )
-from gcodekit.plot.ramp import Band
+from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale, said
 from gcodekit.plot.signs import diamond, tab_sign
 from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import Units
 
-_LEFT = KEY.left + 4
-_TEXT = _LEFT + 14
+_LEFT = LEGEND.left + 4
+_TEXT_LEFT = _LEFT + 14
 _PROBLEM = _LEFT + 16.5
-_ROOM = KEY.right - 3 - _TEXT
-_ROW = 4.7
+_ROOM = LEGEND.right - 3 - _TEXT_LEFT
+_ROW_HEIGHT = 4.7
 
 
 @dataclass(slots=True)
@@ -56,24 +57,24 @@ class _Column:
             words(_LEFT, self.y, text, size=SMALL, fill=INK, font_weight="bold", letter_spacing=0.3)
         )
         self.parts.append(
-            line(_LEFT, self.y + 1.3, KEY.right - 3, self.y + 1.3, stroke=SOFT, stroke_width=0.2)
+            line(_LEFT, self.y + 1.3, LEGEND.right - 3, self.y + 1.3, stroke=SOFT, stroke_width=0.2)
         )
         self.y += 5.6
 
     def row(self, sample: str, text: str, *, ink: str = INK, size: float = SMALL) -> None:
         """A sample and what it means."""
         said_text = fitted(text, _ROOM, size)
-        self.parts += [sample, words(_TEXT, self.y + 1.0, said_text, size=size, fill=ink)]
-        self.y += _ROW
+        self.parts += [sample, words(_TEXT_LEFT, self.y + 1.0, said_text, size=size, fill=ink)]
+        self.y += _ROW_HEIGHT
 
     @property
     def room(self) -> int:
         """Rows left."""
-        return int((KEY.bottom - 2 - self.y) / _ROW)
+        return int((LEGEND.bottom - 2 - self.y) / _ROW_HEIGHT)
 
 
 def key(
-    bands: Sequence[Band],
+    bands: Sequence[DepthBand],
     used: Sequence[int],
     cutters: Mapping[int, Cutter],
     problems: Sequence[Problem],
@@ -88,13 +89,13 @@ def key(
     clearance: bool = True,
 ) -> str:
     """The column at the right."""
-    column = _Column(KEY.top + 3, [])
+    column = _Column(LEGEND.top + 3, [])
     _depths(column, bands, units, left_out)
     _signs(column, held=held, drawn=drawn, metal=metal, clearance=clearance)
     _places(column, tabs=tabs, touches=touches)
     _cutters(column, used, cutters, units, rows=max(3, column.room - (9 if problems else 1)))
     _problems(column, problems)
-    edge = line(KEY.left, KEY.top, KEY.left, KEY.bottom, stroke=INK, stroke_width=0.35)
+    edge = line(LEGEND.left, LEGEND.top, LEGEND.left, LEGEND.bottom, stroke=INK, stroke_width=0.35)
     return tag("g", edge, *column.parts)
 
 
@@ -103,7 +104,7 @@ def _stroke(column: _Column, ink: str, width: float, dash: str = "none") -> str:
     return line(_LEFT, y, _LEFT + 11, y, stroke=ink, stroke_width=width, stroke_dasharray=dash)
 
 
-def _depths(column: _Column, bands: Sequence[Band], units: Units, left_out: int) -> None:
+def _depths(column: _Column, bands: Sequence[DepthBand], units: Units, left_out: int) -> None:
     column.head(f"CUTS, BY LOWEST Z ({unit_name(units)})")
     for band in bands:
         high, low = said(band.high, units), said(band.low, units)
@@ -119,17 +120,17 @@ def _signs(column: _Column, *, held: str, drawn: bool, metal: str, clearance: bo
     column.head("SIGNS")
     column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
     y = column.y
-    swatch = Box(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
+    swatch = PaperBox(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
     column.row(rectangle(swatch, fill=SWEPT), "under the cutter")
     if drawn:
         column.row(_stroke(column, FAINT, 0.25), "drawing")
     if metal:
-        swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+        swatch = PaperBox(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), metal)
     if metal and clearance:
         column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
     if held:
-        swatch = Box(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
+        swatch = PaperBox(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
         column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), held)
     column.row(zero_mark(_LEFT + 5.5, column.y, 1.7), "program zero")
     cross = tag(
@@ -178,7 +179,7 @@ def _problems(column: _Column, problems: Sequence[Problem]) -> None:
     column.head("PROBLEMS")
     most = 3 if len(problems) <= 5 else 2
     for i, (problem, where) in enumerate(zip(problems, called(problems), strict=True)):
-        lines = wrapped(problem.text, KEY.right - 2 - _PROBLEM, lines=most)
+        lines = wrapped(problem.text, LEGEND.right - 2 - _PROBLEM, lines=most)
         if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
             column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
             return
@@ -199,7 +200,7 @@ def title_block(
     sizes = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
     shape = "block" if setup.left.shape == "block" else f"round along {setup.left.axis}"
     top = TITLE.top
-    columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, KEY.left)
+    columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, LEGEND.left)
     parts = [line(TITLE.left, top, TITLE.right, top, stroke=INK, stroke_width=0.35)]
     parts += [line(x, top, x, TITLE.bottom, stroke=INK, stroke_width=0.2) for x in columns[1:]]
     parts += _cell(columns[0], "", "", 0)
@@ -228,7 +229,7 @@ def title_block(
     ]
     parts += _cell(columns[3], "SCALE", "", 0)
     parts.append(
-        scale_bar(scale, units, Box(columns[3] + 4, top + 9.5, TITLE.right - 18, TITLE.bottom))
+        scale_bar(scale, units, PaperBox(columns[3] + 4, top + 9.5, TITLE.right - 18, TITLE.bottom))
     )
     parts.append(
         words(TITLE.right - 4, top + 5.4, _ratio(scale), size=SMALL, fill=SOFT, text_anchor="end")

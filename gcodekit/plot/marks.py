@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import (
@@ -13,18 +12,18 @@ from gcodekit.plot.paper import (
     SMALL,
     SOFT,
     WARNING,
-    Box,
+    PaperBox,
     line,
     number,
+    rectangle,
     tag,
     words,
 )
-from gcodekit.plot.ramp import Band, band_at
-from gcodekit.plot.scale import MM_PER, Scale, round_length, said
+from gcodekit.plot.ramp import DepthBand, band_at
+from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
-
-Units = Literal["mm", "inch"]
+from gcodekit.units import Units
 
 # Problems marked on the plan; the list beside it has the rest.
 MOST_MARKS = 40
@@ -63,10 +62,10 @@ def axes(scale: Scale, up: str = "Y") -> str:
     )
 
 
-def axes_room(scale: Scale) -> Box:
+def axes_room(scale: Scale) -> PaperBox:
     """What the axes take on the paper."""
     x, y = scale.point(0, 0)
-    return Box(x - 2.5, y - _upwards(scale) - 4, x + _ARROW + 4, y + 2.5)
+    return PaperBox(x - 2.5, y - _upwards(scale) - 4, x + _ARROW + 4, y + 2.5)
 
 
 def _upwards(scale: Scale) -> float:
@@ -115,18 +114,15 @@ def _steps(low: float, high: float, step: float) -> list[float]:
     return [i * step for i in range(first, math.floor(high / step + 1e-9) + 1)]
 
 
-def scale_bar(scale: Scale, units: Units, box: Box) -> str:
+def scale_bar(scale: Scale, units: Units, box: PaperBox) -> str:
     """A bar of round length, half of it black."""
     length = round_length(box.width / scale.factor, units)
     wide = length * scale.factor
-    half = Box(box.left, box.top, box.left + wide / 2, box.top + 1.4)
-    whole = Box(box.left, box.top, box.left + wide, box.top + 1.4)
-    said_length = f"{said(length, units)} {'mm' if units == 'mm' else 'in'}"
-    frame = tag(
-        "rect", x=whole.left, y=whole.top, width=whole.width, height=whole.height,
-        stroke=INK, stroke_width=0.25,
-    )  # fmt: skip
-    black = tag("rect", x=half.left, y=half.top, width=half.width, height=half.height, fill=INK)
+    half = PaperBox(box.left, box.top, box.left + wide / 2, box.top + 1.4)
+    whole = PaperBox(box.left, box.top, box.left + wide, box.top + 1.4)
+    said_length = f"{said(length, units)} {unit_name(units)}"
+    frame = rectangle(whole, stroke=INK, stroke_width=0.25)
+    black = rectangle(half, fill=INK)
     text = words(box.left, box.top + 5, said_length, size=SMALL, fill=INK)
     return tag("g", frame, black, text)
 
@@ -158,7 +154,7 @@ def caption(scale: Scale, text: str, note: str = "") -> str:
 
 def plunges(
     down: dict[tuple[int, float, float], float],
-    bands: tuple[Band, ...],
+    bands: tuple[DepthBand, ...],
     cutters: dict[int, Cutter],
     scale: Scale,
     *,
@@ -190,13 +186,13 @@ def called(problems: Sequence[Problem]) -> list[str]:
 
 
 def problem_marks(
-    places: Sequence[tuple[Problem, str, Point]], scale: Scale, taken: list[Box]
+    places: Sequence[tuple[Problem, str, Point]], scale: Scale, taken: list[PaperBox]
 ) -> str:
     """A ring with ticks at each place in the view, what it is known by beside it, the lettering
     kept off other lettering and off the rings; where it stands is added to `taken`."""
     placed = [(p, name, _in_view(scale.point(*at), scale.box)) for p, name, at in places]
     placed = placed[:MOST_MARKS]
-    taken += [Box(x, y, x, y).grown(_RING) for _, _, (x, y) in placed]
+    taken += [PaperBox(x, y, x, y).grown(_RING) for _, _, (x, y) in placed]
     marks: list[str] = []
     for problem, name, (x, y) in placed:
         label = free_place(x, y, len(name) * SMALL * 0.6, taken, scale.box)
@@ -209,7 +205,7 @@ def problem_marks(
 _RING = 2.2
 
 
-def _in_view(point: Point, box: Box) -> Point:
+def _in_view(point: Point, box: PaperBox) -> Point:
     x, y = point
     return min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
 
@@ -232,16 +228,16 @@ def _ring(x: float, y: float, problem: Problem) -> str:
     )
 
 
-def free_place(x: float, y: float, wide: float, taken: list[Box], view: Box) -> Box:
+def free_place(x: float, y: float, wide: float, taken: list[PaperBox], view: PaperBox) -> PaperBox:
     """The first place round a mark where its lettering meets no other."""
     right, left = _RING + 1.1, -_RING - 1.1 - wide
     tries = [(dx, dy) for dy in (1, -2.6, 4.6, -6.2, 8.2, -9.8, 11.8) for dx in (right, left)]
-    boxes = [Box(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
+    boxes = [PaperBox(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
     within = [b for b in boxes if b.left > view.left and b.right < view.right] or boxes
     return next((b for b in within if not any(meets(b, t) for t in taken)), within[0])
 
 
-def meets(a: Box, b: Box) -> bool:
+def meets(a: PaperBox, b: PaperBox) -> bool:
     """Whether two boxes have room in common."""
     return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
 
@@ -255,4 +251,4 @@ def axes_fit(scale: Scale) -> bool:
 
 def unit_name(units: Units) -> str:
     """As it is written beside a figure."""
-    return "mm" if MM_PER[units] == 1 else "in"
+    return "mm" if units == "mm" else "in"

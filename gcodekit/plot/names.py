@@ -8,17 +8,18 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
-from gcodekit.plot.marks import Units, haloed, meets
-from gcodekit.plot.paper import INK, SMALL, Box, fitted, tag
+from gcodekit.plot.marks import haloed, meets
+from gcodekit.plot.paper import INK, SMALL, PaperBox, fitted, tag
 from gcodekit.plot.scale import Scale, said
+from gcodekit.units import Units
 
 # Width of the bold lettering, in type sizes; the longest name, mm; room between name and edge, mm.
-_LETTER = 0.62
+_BOLD_LETTER = 0.62
 _LONGEST = 44.0
-_GAP = 1.3
+_NAME_GAP = 1.3
 
 
-def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box], units: Units) -> str:
+def feature_names(setup: Setup, scale: Scale, taken: Sequence[PaperBox], units: Units) -> str:
     """Each name, with its floor's z if there is room, beside its feature or in it; left out where
     it would meet another or lettering at `taken`. A face of the whole top has none: it is
     everywhere."""
@@ -27,7 +28,7 @@ def feature_names(setup: Setup, scale: Scale, taken: Sequence[Box], units: Units
     for feature in setup.features:
         name = fitted(feature.name, _LONGEST, SMALL)
         for text in dict.fromkeys((f"{name}{_floor(feature, units)}", name)):
-            wide = len(text) * SMALL * _LETTER
+            wide = len(text) * SMALL * _BOLD_LETTER
             free = (
                 b
                 for b in _places(feature, setup, scale, wide)
@@ -45,7 +46,7 @@ def _floor(feature: Feature, units: Units) -> str:
     return "" if feature.depth.through else f", z {said(feature.depth.floor, units)}"
 
 
-def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterator[Box]:
+def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterator[PaperBox]:
     """Where the name may stand, the best first: over a small feature, under it, beside it; in a
     large one along its upper edge."""
     edge = _on_paper(feature, setup, scale)
@@ -53,18 +54,20 @@ def _places(feature: Feature, setup: Setup, scale: Scale, wide: float) -> Iterat
         return
     middle = (edge.left + edge.right - wide) / 2
     high = SMALL + 0.6
-    within = Box(edge.left + 3, edge.top + _GAP, edge.left + 3 + wide, edge.top + _GAP + high)
+    within = PaperBox(
+        edge.left + 3, edge.top + _NAME_GAP, edge.left + 3 + wide, edge.top + _NAME_GAP + high
+    )
     round_ = isinstance(feature, Round)
     if not round_ and edge.width > wide + 20 and edge.height > 4 * high:
         yield within
-    for top in (edge.top - _GAP - high, edge.bottom + _GAP):
-        yield Box(middle, top, middle + wide, top + high)
+    for top in (edge.top - _NAME_GAP - high, edge.bottom + _NAME_GAP):
+        yield PaperBox(middle, top, middle + wide, top + high)
     level = (edge.top + edge.bottom - high) / 2
-    for left in (edge.right + _GAP, edge.left - _GAP - wide):
-        yield Box(left, level, left + wide, level + high)
+    for left in (edge.right + _NAME_GAP, edge.left - _NAME_GAP - wide):
+        yield PaperBox(left, level, left + wide, level + high)
 
 
-def _on_paper(feature: Feature, setup: Setup, scale: Scale) -> Box | None:
+def _on_paper(feature: Feature, setup: Setup, scale: Scale) -> PaperBox | None:
     """The box of what is drawn; of holes, of the first."""
     if isinstance(feature, Round):
         points, more = [feature.places[0]], feature.diameter / 2
@@ -74,12 +77,12 @@ def _on_paper(feature: Feature, setup: Setup, scale: Scale) -> Box | None:
     return _box([scale.point(*p) for p in points], more * scale.factor) if points else None
 
 
-def _box(points: Sequence[Point], more: float) -> Box:
+def _box(points: Sequence[Point], more: float) -> PaperBox:
     xs, ys = zip(*points, strict=True)
-    return Box(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
+    return PaperBox(min(xs) - more, min(ys) - more, max(xs) + more, max(ys) + more)
 
 
-def _inside(box: Box, outer: Box) -> bool:
+def _inside(box: PaperBox, outer: PaperBox) -> bool:
     return (
         outer.left <= box.left
         and box.right <= outer.right

@@ -1,4 +1,5 @@
-"""The sheet of paper a plan is drawn on: A4 across, its frame, its inks, and text that fits.
+"""The sheet of paper a plan is drawn on: A4 across, its frame, its inks, text that fits, and the
+whole of it as SVG text or as dots.
 
 Everything is mm on the paper, x to the right, y down, as SVG has it.
 """
@@ -9,7 +10,13 @@ import re
 from dataclasses import dataclass
 from html import escape
 
+from gcodekit.errors import Fault, GcodekitError, Place
+
 WIDTH, HEIGHT = 297.0, 210.0
+# Dots across the sheet: 200 to the inch on A4.
+ACROSS = 2339
+# Of CSS (Values and Units, section 5.2): what a millimetre of the picture's size is reckoned by.
+_DOTS_PER_INCH = 96.0
 
 PAPER = "#fbf9f3"
 INK = "#1c2b33"
@@ -25,13 +32,13 @@ WARNING = "#9c1c0c"
 SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2
 # Width of an average letter of a plain sans-serif face, in type sizes.
 _LETTER = 0.56
-_FACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
+_TYPEFACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
 # What XML 1.0 does not allow in a document (section 2.2, Char).
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PaperBox:
     """A rectangle on the paper."""
 
     left: float
@@ -49,16 +56,16 @@ class Box:
         """mm."""
         return self.bottom - self.top
 
-    def grown(self, by: float) -> Box:
+    def grown(self, by: float) -> PaperBox:
         """Larger by so much on every side."""
-        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+        return PaperBox(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
 
-FRAME = Box(8, 8, WIDTH - 8, HEIGHT - 8)
-TITLE = Box(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
-KEY = Box(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
+FRAME = PaperBox(8, 8, WIDTH - 8, HEIGHT - 8)
+TITLE = PaperBox(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
+LEGEND = PaperBox(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
 # The views' room: rulers left and below, captions above, depths at the right lie outside it.
-VIEW = Box(FRAME.left + 11, FRAME.top + 8, KEY.left - 15, TITLE.top - 9)
+VIEW = PaperBox(FRAME.left + 11, FRAME.top + 8, LEGEND.left - 15, TITLE.top - 9)
 
 
 def number(value: float) -> str:
@@ -110,7 +117,7 @@ def line(x0: float, y0: float, x1: float, y1: float, **attributes: str | float) 
     return tag("line", x1=x0, y1=y0, x2=x1, y2=y1, **attributes)
 
 
-def rectangle(box: Box, **attributes: str | float) -> str:
+def rectangle(box: PaperBox, **attributes: str | float) -> str:
     """A rectangle."""
     return tag("rect", x=box.left, y=box.top, width=box.width, height=box.height, **attributes)
 
@@ -124,8 +131,46 @@ def document(title: str, *content: str) -> str:
     """The whole picture as a text of its own: no scripts, nothing fetched from elsewhere."""
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}mm" height="{HEIGHT:g}mm" '
-        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="{_FACES}" fill="none" '
+        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="{_TYPEFACES}" fill="none" '
         'stroke-linecap="round" stroke-linejoin="round" role="img">'
     )
     sheet = tag("rect", width=WIDTH, height=HEIGHT, fill=PAPER)
     return "\n".join((head, tag("title", escape(plain(title))), sheet, *content, "</svg>")) + "\n"
+
+
+def png(picture: str, *, name: str) -> bytes:
+    """The same picture as dots: an SVG text drawn into a PNG file's bytes.
+
+    Parameters
+    ----------
+    name : of the file, for the message
+
+    Raises
+    ------
+    GcodekitError
+        This machine cannot draw it.
+    """
+    try:
+        if not _lettered():
+            raise _fault(name, "cannot be lettered: no sans-serif face was found here")
+        return _in_dots(picture, ACROSS)
+    except ImportError as error:
+        raise _fault(name, f"cannot be drawn here: {error}") from error
+    except (ValueError, MemoryError) as error:
+        raise _fault(name, f"cannot be drawn: {error}") from error
+
+
+def _in_dots(picture: str, across: int) -> bytes:
+    from resvg_py import svg_to_bytes
+
+    return svg_to_bytes(svg_string=picture, width=across, dpi=_DOTS_PER_INCH)
+
+
+def _lettered() -> bool:
+    """Whether there is a face to letter with: text without one is passed over in silence."""
+    letter = words(WIDTH / 2, HEIGHT / 2, "M", size=100.0, fill="#000000")
+    return _in_dots(document("", letter), 60) != _in_dots(document(""), 60)
+
+
+def _fault(name: str, what: str) -> GcodekitError:
+    return GcodekitError([Fault(Place(name), what, "draw it as .svg")])

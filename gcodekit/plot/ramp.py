@@ -12,11 +12,11 @@ from itertools import pairwise
 _STOPS = ((0.0, (202, 148, 48)), (0.5, (32, 98, 112)), (1.0, (30, 22, 76)))
 # More than five neighbours are hard to tell apart in grey print.
 MOST_BANDS = 5
-_SAME = 1e-3
+_SAME_DEPTH = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class DepthBand:
     """Cuts from `low` to `high`, mm; `ink` and stroke width, mm."""
 
     low: float
@@ -25,12 +25,12 @@ class Band:
     stroke: float
 
 
-def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
+def bands_of(depths: Iterable[float]) -> tuple[DepthBand, ...]:
     """Bands for these lowest z, descending: one for each where there are few, else those
     in each of as many even steps."""
     found: list[float] = []
     for z in sorted(depths, reverse=True):
-        if not found or found[-1] - z > _SAME:
+        if not found or found[-1] - z > _SAME_DEPTH:
             found.append(z)
     if not found:
         return ()
@@ -44,14 +44,14 @@ def bands_of(depths: Iterable[float]) -> tuple[Band, ...]:
         pairs = [(row[-1], row[0]) for row in rows.values()]
     last = max(1, len(pairs) - 1)
     return tuple(
-        Band(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.34 * i / last)
+        DepthBand(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.34 * i / last)
         for i, (low, high) in enumerate(pairs)
     )
 
 
-def band_at(bands: tuple[Band, ...], z: float) -> int:
+def band_at(bands: tuple[DepthBand, ...], z: float) -> int:
     """Index of the band a depth lies in."""
-    return min(bisect_left([-b.low for b in bands], -z - _SAME), len(bands) - 1)
+    return min(bisect_left([-b.low for b in bands], -z - _SAME_DEPTH), len(bands) - 1)
 
 
 def _ink(share: float) -> str:

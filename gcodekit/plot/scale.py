@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
 from gcodekit.geometry.chain import Arc, Chain, Point
-from gcodekit.plot.paper import Box, number
-
-MM_PER = {"mm": 1.0, "inch": 25.4}
+from gcodekit.plot.paper import PaperBox, number
+from gcodekit.units import Units, mm_per
 
 Extent = tuple[float, float, float, float]
 
@@ -25,18 +23,11 @@ class Scale:
     factor: float
     left: float
     bottom: float
-    box: Box
+    box: PaperBox
     stretch: float = 1.0
 
     @staticmethod
-    def fitting(extent: Extent, box: Box) -> Scale:
-        """As large as the box allows, in its middle."""
-        x0, y0, x1, y1 = extent
-        wide, high = max(x1 - x0, 1e-3), max(y1 - y0, 1e-3)
-        return Scale.centred(extent, box, min(box.width / wide, box.height / high))
-
-    @staticmethod
-    def centred(extent: Extent, box: Box, factor: float, stretch: float = 1.0) -> Scale:
+    def centred(extent: Extent, box: PaperBox, factor: float, stretch: float = 1.0) -> Scale:
         """At this scale in the middle of the box."""
         x0, y0, x1, y1 = extent
         left = (box.left + box.right - (x0 + x1) * factor) / 2
@@ -74,18 +65,18 @@ class Scale:
         return "".join(data) + ("Z" if chain.closed else "")
 
 
-def round_length(about: float, units: Literal["mm", "inch"]) -> float:
+def round_length(about: float, units: Units) -> float:
     """The largest of 1, 2, 5 times a power of ten, in the units, that is at most `about` mm; in
     mm."""
-    value = about / MM_PER[units]
+    value = about / mm_per(units)
     power = 10.0 ** math.floor(math.log10(value))
     step = max(s for s in (1.0, 2.0, 5.0) if s * power <= value * (1 + 1e-9))
-    return step * power * MM_PER[units]
+    return step * power * mm_per(units)
 
 
-def said(value: float, units: Literal["mm", "inch"], digits: int | None = None) -> str:
+def said(value: float, units: Units, digits: int | None = None) -> str:
     """A length in the units, with a proper minus sign and no idle noughts."""
-    value = value / MM_PER[units]
+    value = value / mm_per(units)
     text = f"{value:.{(3 if units == 'mm' else 4) if digits is None else digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")

@@ -11,11 +11,12 @@ from gcodekit.geometry.overlay import common
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.part.metal import plan
-from gcodekit.plot.drawn import polygons
-from gcodekit.plot.marks import MOST_MARKS, Units, free_place, haloed
-from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, Box, fitted, number, tag
-from gcodekit.plot.scale import MM_PER, Scale
+from gcodekit.plot.backdrop import polygons
+from gcodekit.plot.marks import MOST_MARKS, free_place, haloed
+from gcodekit.plot.paper import INK, METAL, PAPER, SMALL, PaperBox, fitted, number, tag
+from gcodekit.plot.scale import Scale
 from gcodekit.target.target import Target
+from gcodekit.units import Units, mm_per
 
 # As the program's messages say it.
 _TOUCHED = re.compile(
@@ -55,14 +56,14 @@ def touched(messages: Iterable[str], units: Units) -> dict[Point, list[int]]:
     found: dict[Point, list[int]] = {}
     for text in messages:
         if said := _TOUCHED.search(text):
-            x, y = (float(said[k]) * MM_PER[units] for k in "xy")
+            x, y = (float(said[k]) * mm_per(units) for k in "xy")
             cutters = found.setdefault((x, y), [])
             if int(said["cutter"]) not in cutters:
                 cutters.append(int(said["cutter"]))
     return found
 
 
-def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[Box]) -> str:
+def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[PaperBox]) -> str:
     """A diamond at each place in the view, the cutters beside it; where the lettering stands is
     added to `taken`."""
     marks, box = [], scale.box
@@ -71,7 +72,7 @@ def touch_marks(places: dict[Point, list[int]], scale: Scale, taken: list[Box]) 
             continue
         text = fitted(", ".join(f"T{n}" for n in cutters), 40.0, SMALL)
         label = free_place(px, py, len(text) * SMALL * 0.6, taken, box)
-        taken += [Box(px, py, px, py).grown(_DIAMOND), label]
+        taken += [PaperBox(px, py, px, py).grown(_DIAMOND), label]
         marks += [diamond(px, py), haloed(label.left, label.bottom, text)]
     return "".join(marks)
 

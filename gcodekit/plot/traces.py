@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import tag
-from gcodekit.plot.ramp import Band, band_at, bands_of
+from gcodekit.plot.ramp import DepthBand, band_at, bands_of
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, points_of
 from gcodekit.rs274.program_read import Move
@@ -21,9 +21,9 @@ from gcodekit.rs274.program_read import Move
 # Steps shorter than this on the paper, mm, are joined to the next.
 LEAST_STEP = 0.06
 # Strokes of one picture: about 2 MB.
-MOST_STROKES = 80_000
+MOST_DRAWN = 80_000
 # Of one path: what draws it takes more than twice as long over twice as many.
-MOST_JOINED = 250
+MOST_IN_PATH = 250
 
 Group = tuple[int, int]
 RAPID: Group = (-1, -1)
@@ -34,7 +34,7 @@ class Traces:
     """Path data by (cutter, band), shallow first; `RAPID` for rapids. `down`: the deepest z gone
     straight to at a place, by (cutter, x, y). `left_out`: moves not drawn."""
 
-    bands: tuple[Band, ...]
+    bands: tuple[DepthBand, ...]
     strokes: dict[Group, list[str]] = field(default_factory=dict)
     down: dict[tuple[int, float, float], float] = field(default_factory=dict)
     left_out: int = 0
@@ -51,13 +51,13 @@ class Traces:
         key = (group, *min((a, b, turn), (b, a, -turn)))
         if key in self._seen:
             return
-        if self._count >= MOST_STROKES:
+        if self._count >= MOST_DRAWN:
             self.left_out += 1
             return
         self._seen.add(key)
         self._count += 1
         data = self.strokes.setdefault(group, [])
-        if self._pens.get(group) != start or self._count % MOST_JOINED == 0:
+        if self._pens.get(group) != start or self._count % MOST_IN_PATH == 0:
             data.append(f"M{scale.to(*start)}")
         if curve is None:
             data.append(f"L{scale.to(*end)}")
@@ -73,7 +73,7 @@ def paths(data: Sequence[str], **attributes: str | float) -> str:
     found: list[str] = []
     part: list[str] = []
     for piece in data:
-        if piece.startswith("M") and len(part) >= MOST_JOINED:
+        if piece.startswith("M") and len(part) >= MOST_IN_PATH:
             found.append(tag("path", d="".join(part), **attributes))
             part = []
         part.append(piece)
@@ -138,13 +138,13 @@ def _upright(move: Move) -> bool:
     return move.curve is None and move.start[:2] == move.end[:2]
 
 
-def _group(move: Move, bands: tuple[Band, ...]) -> Group:
+def _group(move: Move, bands: tuple[DepthBand, ...]) -> Group:
     return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, depth_of(move)))
 
 
 def _note_down(traces: Traces, move: Move) -> None:
     key = (move.cutter, round(move.end[0], 3), round(move.end[1], 3))
-    if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_STROKES):
+    if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_DRAWN):
         traces.down[key] = min(move.end[2], traces.down.get(key, math.inf))
 
 

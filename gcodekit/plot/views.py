@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.planning.heights import safe_height
-from gcodekit.plot.drawn import standing_bodies
-from gcodekit.plot.paper import VIEW, Box
+from gcodekit.plot.backdrop import standing_bodies
+from gcodekit.plot.paper import VIEW, PaperBox
 from gcodekit.plot.scale import Extent, Scale
 from gcodekit.proof.chords import lowest
 from gcodekit.rs274.program_read import Move
@@ -26,8 +26,8 @@ _OF_JAWS = 0.3
 _UNDER, _BESIDE = 18.0, 15.0
 # A front view lower than this is stretched, and one smaller than this both ways enlarged, if that
 # takes no more than a fifth of the plan's scale; mm on the paper.
-_LOW, _SMALL_VIEW, _LEAST = 20.0, 45.0, 0.8
-_TIMES = (1.0, 2.0, 5.0, 10.0)
+_LOW, _SMALL_VIEW, _LEAST_SHARE = 20.0, 45.0, 0.8
+_MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0)
 
 Span = tuple[float, float]
 
@@ -51,8 +51,8 @@ def laid_out(across: Span, away: Span, up: Span) -> Views:
         top, bottom = _split(VIEW.height - _UNDER, y * under, z * under * times)
         split = VIEW.top + top
         boxes = (
-            Box(VIEW.left, VIEW.top, VIEW.right, split),
-            Box(VIEW.left, VIEW.bottom - bottom, VIEW.right, VIEW.bottom),
+            PaperBox(VIEW.left, VIEW.top, VIEW.right, split),
+            PaperBox(VIEW.left, VIEW.bottom - bottom, VIEW.right, VIEW.bottom),
         )
         note = f"heights {times:g} times as large" if times > 1 else ""
         return Views(
@@ -63,8 +63,8 @@ def laid_out(across: Span, away: Span, up: Span) -> Views:
     times = _enlarged(x, z, beside)
     left, right = _split(VIEW.width - _BESIDE, x * beside, x * beside * times)
     boxes = (
-        Box(VIEW.left, VIEW.top, VIEW.left + left, VIEW.bottom),
-        Box(VIEW.right - right, VIEW.top, VIEW.right, VIEW.bottom),
+        PaperBox(VIEW.left, VIEW.top, VIEW.left + left, VIEW.bottom),
+        PaperBox(VIEW.right - right, VIEW.top, VIEW.right, VIEW.bottom),
     )
     note = f"{times:g} times the plan's scale" if times > 1 else ""
     return Views(
@@ -76,9 +76,9 @@ def _stretched(x: float, y: float, z: float) -> tuple[float, float]:
     """Of views one under the other: how many times heights are stretched, and the scale."""
     best = (1.0, _under(x, y, z, 1.0))
     plain = best[1]
-    for times in _TIMES:
+    for times in _MAGNIFICATIONS:
         factor = _under(x, y, z, times)
-        if factor < _LEAST * plain:
+        if factor < _LEAST_SHARE * plain:
             break
         best = (times, factor)
         if z * factor * times >= _LOW:
@@ -93,7 +93,7 @@ def _under(x: float, y: float, z: float, times: float) -> float:
 def _enlarged(x: float, z: float, factor: float) -> float:
     """Of views side by side: how many times the plan's scale the front view has."""
     best = 1.0
-    for times in _TIMES:
+    for times in _MAGNIFICATIONS:
         wide, high = x * factor * times, z * factor * times
         if wide + x * factor > VIEW.width - _BESIDE or high > VIEW.height:
             break

@@ -54,7 +54,7 @@ def one_file_a_cutter(job: Job, post: Post) -> bool:
 
 
 @dataclass(slots=True)
-class Bench:
+class MachineState:
     """The machine as the program has left it: which cutter, which speed, turning or not.
 
     `owed` are the seconds that the spindle needs to gather speed and has not been given yet.

@@ -22,7 +22,7 @@ POST_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 _ENDING = re.compile(r"\.[A-Za-z0-9]{1,8}")
 _LINE = re.compile(r"[!-~]([ -~]*[!-~])?")
 # The drilling and boring cycles that the planner has a use for (NISTIR 6556, 3.5.16).
-CYCLES = ("G81", "G82", "G83", "G84", "G85", "G89")
+HOLE_CYCLES = ("G81", "G82", "G83", "G84", "G85", "G89")
 _FIELDS = re.compile(r"\{(units|work_offset)\}")
 
 
@@ -34,7 +34,7 @@ class Post:
     ----------
     arcs, helices : without them arcs are cut as chords no further than `chord_error` mm off
     full_circles : an arc may end where it starts; without them a full turn is two arcs
-    cycles : those of `CYCLES` the control has; holes are plain moves without
+    cycles : those of `HOLE_CYCLES` the control has; holes are plain moves without
     return_levels : G98 and G99; without them every cycle starts from its own R level
     dwells : G4 with P in seconds; without it the cutter rises a little, that slowly
     tool_change : T and M6
@@ -66,7 +66,7 @@ class Post:
     arcs: bool = True
     helices: bool = True
     full_circles: bool = True
-    cycles: tuple[str, ...] = CYCLES
+    cycles: tuple[str, ...] = HOLE_CYCLES
     return_levels: bool = True
     dwells: bool = True
     tool_change: bool = True
@@ -107,7 +107,10 @@ class Post:
                 all(isinstance(v, tuple) for v in (self.lead, self.start, self.end, self.cycles)),
                 'lead, start, end and cycles are tuples, also of one: ("M2",)',
             ),
-            (set(self.cycles) <= set(CYCLES), f"cycles {self.cycles!r}, some of {CYCLES}"),
+            (
+                set(self.cycles) <= set(HOLE_CYCLES),
+                f"cycles {self.cycles!r}, some of {HOLE_CYCLES}",
+            ),
             (
                 # nothing else in the text would tell one cutter's cuts from the next one's
                 self.tool_change or self.one_cutter_a_file,

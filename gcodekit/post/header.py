@@ -10,11 +10,11 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import Stock
 from gcodekit.planning.program import Program
 from gcodekit.post.contract import Post
-from gcodekit.post.numbers import MM_PER_INCH
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import MM_PER_INCH
 
-WORK_OFFSETS = ("G54", "G55", "G56", "G57", "G58", "G59")
+OFFSET_WORDS = ("G54", "G55", "G56", "G57", "G58", "G59")
 _UNIT_WORDS = ("{units}", "G20", "G21")
 # What a control must be set to by hand where the start blocks do not say it.
 _SETTINGS = (
@@ -75,7 +75,7 @@ def header(
     for where, face in faces:
         if face:
             yield f"{where}: {face}"
-    offset = WORK_OFFSETS[setup.work_offset - 1]
+    offset = OFFSET_WORDS[setup.work_offset - 1]
     held = (
         f"zero held in {offset}"
         if post.says("{work_offset}")

@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-MM_PER_INCH = 25.4
+from gcodekit.units import MM_PER_INCH
+
 # A count short of the next by less than this share of one is that count: arithmetic, not size.
-HAIR = 1e-9
+COUNT_HAIR = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Grid:
+class ControlGrid:
     """The control's resolution: `counts_per_mm` counts, of `decimals` decimals of its unit.
     `feed_max`: what the machine feeds at most, mm/min."""
 
@@ -47,7 +48,7 @@ class Grid:
 
         Examples
         --------
-        >>> grid = Grid(inch=False, decimals=4, feed_decimals=1, point=False)
+        >>> grid = ControlGrid(inch=False, decimals=4, feed_decimals=1, point=False)
         >>> grid.text(grid.count(-0.25)), grid.text(grid.count(12.00001)), grid.text(-0)
         ('-0.25', '12', '0')
         """
@@ -59,7 +60,7 @@ class Grid:
 
         Examples
         --------
-        >>> grid = Grid(inch=True, decimals=5, feed_decimals=2, point=False, feed_max=500)
+        >>> grid = ControlGrid(inch=True, decimals=5, feed_decimals=2, point=False, feed_max=500)
         >>> grid.feed(500), grid.feed(499.7)
         ('19.68', '19.67')
         """
@@ -67,13 +68,13 @@ class Grid:
         if not (math.isfinite(value) and value > 0):
             raise ValueError(f"a feed of {mm_per_min} cannot be written")
         count = round(value)
-        if count * self._feed_step > self.feed_max >= mm_per_min * (1 - HAIR):
-            count = math.floor(value + HAIR)
+        if count * self._feed_step > self.feed_max >= mm_per_min * (1 - COUNT_HAIR):
+            count = math.floor(value + COUNT_HAIR)
         return _decimal(max(1, count), self.feed_decimals, False)
 
     def slow_feed(self, mm_per_min: float) -> float:
         """The feed that can be written next below, or the slowest there is."""
-        return self._feed_step * max(1, math.floor(mm_per_min / self._feed_step + HAIR))
+        return self._feed_step * max(1, math.floor(mm_per_min / self._feed_step + COUNT_HAIR))
 
     @property
     def _feed_step(self) -> float:
@@ -90,7 +91,7 @@ def _decimal(count: int, decimals: int, point: bool) -> str:
 
 def seconds(value: float) -> str:
     """A dwell, seconds with at most two decimals."""
-    return _decimal(max(0, math.ceil(value * 100 - HAIR)), 2, False)
+    return _decimal(max(0, math.ceil(value * 100 - COUNT_HAIR)), 2, False)
 
 
 def whole_speed(speed: float, slowest: float, fastest: float) -> float:
@@ -102,8 +103,8 @@ def whole_speed(speed: float, slowest: float, fastest: float) -> float:
     >>> whole_speed(999.6, 100, 999.6), whole_speed(62.5, 62.5, 500), whole_speed(62.5, 62.5, 62.6)
     (999, 63, 62.5)
     """
-    low, high = math.ceil(slowest - HAIR), math.floor(fastest + HAIR)
-    inside = slowest - HAIR <= speed <= fastest + HAIR
+    low, high = math.ceil(slowest - COUNT_HAIR), math.floor(fastest + COUNT_HAIR)
+    inside = slowest - COUNT_HAIR <= speed <= fastest + COUNT_HAIR
     if not inside:
         return round(speed)
     return min(max(round(speed), low), high) if low <= high else speed

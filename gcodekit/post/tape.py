@@ -11,10 +11,9 @@ import re
 from gcodekit.errors import Fault, Place, PostError
 from gcodekit.post.comments import messages, remarks
 from gcodekit.post.contract import Post
-from gcodekit.post.numbers import Grid, seconds
+from gcodekit.post.numbers import ControlGrid, seconds
 
 Counts = tuple[int, int, int]
-_AXES = "XYZ"
 _LAST_LINE_NUMBER = 99999  # five digits at most: NISTIR 6556, 3.3.1
 # Wider remarks do not fit the screens that programs are read on beside a machine.
 _REMARK_ROOM = 90
@@ -32,7 +31,7 @@ class Tape:
     chord_error : how far chords may be off their arc in the operation being written, mm
     """
 
-    def __init__(self, post: Post, grid: Grid) -> None:
+    def __init__(self, post: Post, grid: ControlGrid) -> None:
         self.post = post
         self.grid = grid
         self.chord_error = post.chord_error
@@ -202,7 +201,7 @@ class Tape:
         for i in axes:
             count = self.at[i]
             if count is not None and count != self._said[i]:
-                words.append(f"{_AXES[i]}{self.grid.text(count)}")
+                words.append(f"{'XYZ'[i]}{self.grid.text(count)}")
                 self._said[i] = count
         return words
 

@@ -6,20 +6,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from gcodekit.errors import Fault, Place, PostError
-from gcodekit.job.workshop.machine import Units
 from gcodekit.planning.program import Operation, Program
-from gcodekit.post.changes import Bench, check_habits
+from gcodekit.post.arc_blocks import write_arc
+from gcodekit.post.changes import MachineState, check_habits
 from gcodekit.post.contract import Post
-from gcodekit.post.cutting import write_arc
 from gcodekit.post.drilling import taken_over, write_hole
-from gcodekit.post.header import WORK_OFFSETS, header
-from gcodekit.post.numbers import Grid
+from gcodekit.post.header import OFFSET_WORDS, header
+from gcodekit.post.numbers import ControlGrid
 from gcodekit.post.tape import Tape
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
+from gcodekit.units import Units
 
 
 @dataclass(frozen=True, slots=True)
-class LineRange:
+class OperationLines:
     """The lines, both ends counted from 1, that one operation of a feature became. `set_to`: the
     diameter a boring head is set to for them, mm."""
 
@@ -39,7 +39,7 @@ class Written:
     """
 
     text: str
-    ranges: tuple[LineRange, ...]
+    ranges: tuple[OperationLines, ...]
     file_ending: str
     units: Units
 
@@ -61,16 +61,16 @@ def write_program(program: Program, post: Post, *, unproven: bool = False) -> Wr
         raise PostError([Fault(Place(post.name), what, "write each cutter's part alone")])
     tape = Tape(post, _grid(program, post))
     _open(tape, program, operations, unproven=unproven)
-    bench = Bench(tape, program)
-    ranges = [_write_operation(bench, o) for o in operations]
-    bench.finish()
+    state = MachineState(tape, program)
+    ranges = [_write_operation(state, o) for o in operations]
+    state.finish()
     units: Units = "inch" if tape.grid.inch else "mm"
     return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending, units)
 
 
-def _grid(program: Program, post: Post) -> Grid:
+def _grid(program: Program, post: Post) -> ControlGrid:
     inch = (program.job.units if post.units == "by job" else post.units) == "inch"
-    return Grid(
+    return ControlGrid(
         inch=inch,
         decimals=post.decimals_inch if inch else post.decimals_mm,
         feed_decimals=post.feed_decimals[inch],
@@ -85,44 +85,44 @@ def _open(tape: Tape, program: Program, operations: Sequence[Operation], *, unpr
     tape.lines.extend(tape.post.lead)
     for line in header(program, cutters, inch=inch, unproven=unproven, post=tape.post):
         tape.comment(line)
-    units, offset = "G20" if inch else "G21", WORK_OFFSETS[program.setup.work_offset - 1]
+    units, offset = "G20" if inch else "G21", OFFSET_WORDS[program.setup.work_offset - 1]
     for block in tape.post.start_blocks(units=units, work_offset=offset):
         tape.block(block)
 
 
-def _write_operation(bench: Bench, operation: Operation) -> LineRange:
-    tape = bench.tape
+def _write_operation(state: MachineState, operation: Operation) -> OperationLines:
+    tape = state.tape
     for text in operation.stops:
-        bench.pause(text)
-    if bench.cutter is None or bench.cutter.number != operation.cutter.number:
-        bench.take(operation.cutter, operation.touch_off)
-    bench.run_at(operation.speed)
+        state.pause(text)
+    if state.cutter is None or state.cutter.number != operation.cutter.number:
+        state.take(operation.cutter, operation.touch_off)
+    state.run_at(operation.speed)
     tape.restate()
     tape.chord_error = min(tape.post.chord_error, operation.true_to / 2)
     first = tape.next_line
     tape.comment(f"{operation.feature}: {operation.label}")
-    _write_moves(bench, operation.moves)
+    _write_moves(state, operation.moves)
     cutter, last = operation.cutter, max(first, len(tape.lines))
     set_to = cutter.diameter if cutter.kind == "boring head" else None
-    return LineRange(operation.feature, operation.label, first, last, set_to)
+    return OperationLines(operation.feature, operation.label, first, last, set_to)
 
 
-def _write_moves(bench: Bench, moves: tuple[Move, ...]) -> None:
-    tape, i = bench.tape, 0
+def _write_moves(state: MachineState, moves: tuple[Move, ...]) -> None:
+    tape, i = state.tape, 0
     while i < len(moves):
         move = moves[i]
         i += 1
         if isinstance(move, HoleCycle):
             after = moves[i] if i < len(moves) else None
             i += write_hole(tape, move, after)
-        elif bench.owed or not taken_over(moves, i - 1, tape):
-            _write_move(bench, move)
-            bench.wait()
+        elif state.owed or not taken_over(moves, i - 1, tape):
+            _write_move(state, move)
+            state.wait()
     tape.leave_cycle()
 
 
-def _write_move(bench: Bench, move: Move) -> None:
-    tape = bench.tape
+def _write_move(state: MachineState, move: Move) -> None:
+    tape = state.tape
     match move:
         case Rapid(x, y, z):
             tape.rapid(x, y, z)
@@ -133,6 +133,6 @@ def _write_move(bench: Bench, move: Move) -> None:
         case Note(text):
             tape.comment(text)
         case Stop(text):
-            bench.stop(text)
+            state.stop(text)
         case HoleCycle():
             raise AssertionError("holes are written with the move after them")

@@ -19,7 +19,7 @@ from pathlib import Path
 import ezdxf
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 HEAD = """
 units = "mm"
@@ -75,7 +75,7 @@ def main(n: int) -> None:
             print(f"{time.process_time() - started:6.2f} s  {name}")
         job.write_text(f"{HEAD}{SETUP}{PROFILE}", encoding="utf-8")
         started = time.process_time()
-        made = make_job(job, Path(folder, "out"))
+        made = make(job, Path(folder, "out"))
         print(f"{time.process_time() - started:6.2f} s  a profile made: {made.verdict}")
         for fault in made.faults:
             print(fault)

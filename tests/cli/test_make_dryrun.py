@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
-
-from gcodekit.cli.app import main
 
 JOB = """
 name = "Trial"
@@ -44,11 +44,7 @@ centre_cutting = true
 """
 
 
-def run(*arguments: str | Path) -> int:
-    with pytest.raises(SystemExit) as ended:
-        main([str(a) for a in arguments])
-    code = ended.value.code
-    return code if isinstance(code, int) else 0
+Run = Callable[..., Any]
 
 
 @pytest.fixture
@@ -58,42 +54,42 @@ def job(tmp_path: Path) -> Path:
     return file
 
 
-def test_make_then_dryrun(job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run("make", job, "--out", tmp_path / "out") == 0
-    said = capsys.readouterr().out.splitlines()
+def test_make_then_dryrun(job: Path, tmp_path: Path, run: Run) -> None:
+    ended = run("make", job, "--out", tmp_path / "out")
+    assert ended.code == 0
+    said = ended.out.splitlines()
     assert said[0].startswith("1-top.nc: ")
     assert said[1].startswith("Top: gouge 0.0")
     program, plot = tmp_path / "out" / "1-top.nc", tmp_path / "top.svg"
-    assert run("dryrun", program, "--job", job, "--plot", plot) == 0
-    ended = capsys.readouterr()
+    ended = run("dryrun", program, "--job", job, "--plot", plot)
+    assert ended.code == 0
     assert ended.err == ""
     assert "compared with the drawing of Top: gouge 0.0" in ended.out
     assert plot.read_text(encoding="utf-8").endswith("</svg>\n")
     assert [p.name for p in (tmp_path / "out").glob("*.png")] == []
-    assert run("make", job, "--out", tmp_path / "out", "--plot", "png") == 0
+    ended = run("make", job, "--out", tmp_path / "out", "--plot", "png")
+    assert ended.code == 0
     assert [p.name for p in (tmp_path / "out").glob("*.png")] == ["1-top.png"]
-    assert capsys.readouterr().err.count("\n") <= 20
+    assert ended.err.count("\n") <= 20
     text = program.read_text(encoding="ascii").replace("Z-1 F", "Z-1.2 F")
     program.write_text(text, encoding="ascii")
-    assert run("dryrun", program, "--job", job, "--json") == 1
-    ended = capsys.readouterr()
+    ended = run("dryrun", program, "--job", job, "--json")
+    assert ended.code == 1
     problems = json.loads(ended.out)["problems"]
     assert any(p["text"].startswith("gouge in line") for p in problems)
     assert ended.err.splitlines()[0].startswith(f"{program}:")
 
 
 @pytest.mark.parametrize("made", ["folder", "picture"])
-def test_a_file_where_a_folder_should_be(
-    job: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], made: str
-) -> None:
+def test_a_file_where_a_folder_should_be(job: Path, tmp_path: Path, run: Run, made: str) -> None:
     taken = tmp_path / "taken"
     taken.write_text("mine", encoding="utf-8")
     if made == "folder":
-        code = run("make", job, "--out", taken / "deep" / "er")
+        ended = run("make", job, "--out", taken / "deep" / "er")
     else:
-        code = run("dryrun", "none.nc", "--plot", taken / "p.svg")
-    assert code == 1
-    assert capsys.readouterr().err == f"{taken}: is a file, not a folder, name another\n"
+        ended = run("dryrun", "none.nc", "--plot", taken / "p.svg")
+    assert ended.code == 1
+    assert ended.err == f"{taken}: is a file, not a folder, name another\n"
     assert taken.read_text(encoding="utf-8") == "mine"
 
 
@@ -113,29 +109,29 @@ def test_a_file_where_a_folder_should_be(
 def test_dryrun_mistakes(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
+    run: Run,
     arguments: list[str],
     code: int,
     said: str,
 ) -> None:
     monkeypatch.chdir(tmp_path)
     Path("p.nc").write_text("G21\nM2\n", encoding="ascii")
-    assert run("dryrun", "p.nc", *arguments) == code
-    ended = capsys.readouterr()
+    ended = run("dryrun", "p.nc", *arguments)
+    assert ended.code == code
     assert ended.out == ""
     assert said in ended.err
     assert len(ended.err.splitlines()) == (1 if code == 1 else 4)
     assert [p.name for p in tmp_path.iterdir()] == ["p.nc"]
 
 
-def test_a_slim_cutter_far_too_deep(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_slim_cutter_far_too_deep(tmp_path: Path, run: Run) -> None:
     program, shop = tmp_path / "p.nc", tmp_path / "shop.toml"
     shop.write_text(SLIM, encoding="utf-8")
     lines = ["G21 G90 G17 G94", "T1 M6", "S2500 M3", "G0 Z5", "X5 Y20", "G1 Z-11 F30"]
     program.write_text("\n".join([*lines, "X60 F3000", "G0 Z5", "M5", "M2"]), encoding="utf-8")
     block = ["--block", "80", "40", "15"]
-    assert run("dryrun", program, "--workshop", shop, *block) == 0
-    ended = capsys.readouterr()
+    ended = run("dryrun", program, "--workshop", shop, *block)
+    assert ended.code == 0
     assert "p.nc:7: warning: cutter 1 cuts 11.00 mm deep at full width, at most 3.00" in ended.err
     assert "p.nc:7: warning: cutter 1 takes chips of 0.600 mm a tooth" in ended.err
     assert ended.out.endswith("no errors, 2 warnings\n")
@@ -155,26 +151,26 @@ def test_help_loads_nothing_heavy(command: str) -> None:
     assert ended.stdout.startswith("Usage: gcodekit")
 
 
-def test_dimensions_in_place_of_the_files(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_dimensions_in_place_of_the_files(tmp_path: Path, run: Run) -> None:
     job = tmp_path / "family.toml"
     sized = JOB.replace("[stock]", "[dimensions]\nlong = 20\nwide = 14\n[stock]")
     job.write_text(sized.replace("[20, 14]", '["long", "wide"]'), encoding="utf-8")
     words = ("--set", "long=24", "--set", "wide = 3/4 in - 3")
-    assert run("check", job, *words) == 0
-    assert run("make", job, "--out", tmp_path / "out", *words) == 0
+    assert run("check", job, *words).code == 0
+    assert run("make", job, "--out", tmp_path / "out", *words).code == 0
     program, report = tmp_path / "out" / "1-top.nc", tmp_path / "out" / "report.json"
     assert "(with long = 24, wide = 3/4 in - 3)" in program.read_text(encoding="ascii")
     given = json.loads(report.read_text(encoding="utf-8"))["given"]
     assert given == {"long": "24", "wide": "3/4 in - 3"}
-    capsys.readouterr()
-    assert run("dryrun", program, "--job", job, *words) == 0
-    assert capsys.readouterr().err == ""
-    assert run("dryrun", program, "--job", job) == 1
-    assert "made from another state" in capsys.readouterr().err
-    assert run("check", job, "--set", "lng=24") == 1
-    assert "did you mean long?" in capsys.readouterr().err
+    ended = run("dryrun", program, "--job", job, *words)
+    assert ended.code == 0
+    assert ended.err == ""
+    ended = run("dryrun", program, "--job", job)
+    assert ended.code == 1
+    assert "made from another state" in ended.err
+    ended = run("check", job, "--set", "lng=24")
+    assert ended.code == 1
+    assert "did you mean long?" in ended.err
 
 
 @pytest.mark.parametrize(
@@ -185,8 +181,7 @@ def test_dimensions_in_place_of_the_files(
         pytest.param(("--set", "a=1", "--set", "a=2"), "a is given twice", id="twice"),
     ],
 )
-def test_dimensions_typed_wrongly(
-    job: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], said: str
-) -> None:
-    assert run("check", job, *words) == 2
-    assert said in " ".join(capsys.readouterr().err.split())
+def test_dimensions_typed_wrongly(job: Path, run: Run, words: tuple[str, ...], said: str) -> None:
+    ended = run("check", job, *words)
+    assert ended.code == 2
+    assert said in " ".join(ended.err.split())

@@ -4,22 +4,17 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import ezdxf
 import pytest
 
-from gcodekit.cli.app import main
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.load import load_job
 
-
-def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
-    with pytest.raises(SystemExit) as ended:
-        main(["outline", *arguments])
-    out, err = capsys.readouterr()
-    code = ended.value.code
-    return (code if isinstance(code, int) else 0), out, err
+Run = Callable[..., Any]
 
 
 @pytest.fixture(params=[pytest.param(4, id="mm"), pytest.param(1, id="inch")])
@@ -36,8 +31,8 @@ def drawing(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.
     return "mm" if request.param == 4 else "inch"
 
 
-def test_json(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, err = run(capsys, "it.dxf", "--json")
+def test_json(drawing: str, run: Run) -> None:
+    code, out, err = run("outline", "it.dxf", "--json")
     found = json.loads(out)
     assert code == 0
     assert found["units"] == drawing
@@ -56,8 +51,8 @@ def test_json(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert err == f"it.dxf: warning: layer line: {where}, {hint}\n"
 
 
-def test_table(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
-    _, out, _ = run(capsys, "it.dxf")
+def test_table(drawing: str, run: Run) -> None:
+    _, out, _ = run("outline", "it.dxf")
     rows = [row.split() for row in out.splitlines()]
     assert rows[0] == ["units:", drawing]
     assert rows[2][:3] == ["the", "rim", "all"]
@@ -65,10 +60,8 @@ def test_table(drawing: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert rows[6][-1] == "2"
 
 
-def test_what_is_printed_makes_the_same_outlines(
-    drawing: str, capsys: pytest.CaptureFixture[str]
-) -> None:
-    _, out, _ = run(capsys, "it.dxf", "--as-path")
+def test_what_is_printed_makes_the_same_outlines(drawing: str, run: Run) -> None:
+    _, out, _ = run("outline", "it.dxf", "--as-path")
     assert f'# units = "{drawing}"' in out
     head = f'units = "{drawing}"\nmaterial = "brass"\n[stock]\nblock = [9, 9, 6]\n'
     feature = '[[setup]]\n[[setup.feature]]\nkind = "boss"\noutline = {}\ndepth = 0.1\n'
@@ -82,23 +75,23 @@ def test_what_is_printed_makes_the_same_outlines(
 
 
 def test_what_is_wrong_ends_with_one(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert run(capsys, "no.dxf") == (1, "", "no.dxf: there is no such file, check the name\n")
+    assert run("outline", "no.dxf") == (1, "", "no.dxf: there is no such file, check the name\n")
     Path("a.txt").touch()
     said = "a.txt: is neither a .dxf nor an .svg file, save it as one of them\n"
-    assert run(capsys, "a.txt") == (1, "", said)
+    assert run("outline", "a.txt") == (1, "", said)
     Path("a.svg").write_text("<svg><circle r='-1'/></svg>", encoding="utf-8")
-    code, _, err = run(capsys, "a.svg")
+    code, _, err = run("outline", "a.svg")
     assert code == 1
     assert err == "a.svg: circle on line 1: its radius is negative, draw it anew\n"
-    assert run(capsys, "a.svg", "--json", "--as-path")[0] == 2
+    assert run("outline", "a.svg", "--json", "--as-path").code == 2
 
 
 def test_a_drawing_with_nothing_in_it(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
 ) -> None:
     monkeypatch.chdir(tmp_path)
     Path("a.svg").write_text("<svg/>", encoding="utf-8")
-    assert run(capsys, "a.svg") == (0, "nothing is drawn in it\n", "")
+    assert run("outline", "a.svg") == (0, "nothing is drawn in it\n", "")

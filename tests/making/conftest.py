@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 
-# Loaded by test_random_jobs.py and test_many_mutants.py, one after the other; on their own they
-# cannot be imported.
+# Test folders are no packages: what lies beside the tests of this one is found here, and is none
+# itself.
+sys.path.insert(0, str(Path(__file__).parent))
 collect_ignore = [
     "coarse_field.py",
     "harmless.py",
+    "mutant_trial.py",
     "mutants.py",
     "random_jobs.py",
     "random_racks.py",
@@ -78,7 +81,7 @@ def _make(folder: Path, text: str, tool_change: str) -> Made:
     (folder / "shop.toml").write_text(shop, encoding="utf-8")
     job = folder / "job.toml"
     job.write_text(text, encoding="utf-8")
-    return Made(job, folder / "out", make_job(job, folder / "out"))
+    return Made(job, folder / "out", make(job, folder / "out"))
 
 
 @pytest.fixture(scope="session")

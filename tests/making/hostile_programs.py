@@ -1,6 +1,6 @@
-"""Hostile programs: how each is made, how it is run dry, and what must be said of it.
+"""Hostile programs: how each is made, and how it is run dry.
 
-Used by the tests, and by tests/benchmarks/bounds.py, which measures time and memory.
+Used by tests/benchmarks/bounds.py, which measures time and memory.
 """
 
 from __future__ import annotations
@@ -8,8 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-HEAD = "G21 G90 G17\nT2 M6\nS2000 M3\nG0 X0 Y0 Z5\n"
-END = "G0 Z5\nM5\nM2\n"
+HEAD, END = "G21 G90 G17\nT2 M6\nS2000 M3\nG0 X0 Y0 Z5", "G0 Z5\nM5\nM2\n"
 BLOCK = ("--block", "100", "100", "20", "--zero", "0", "0", "20")
 JOB = """units = "mm"
 material = "brass"
@@ -26,37 +25,26 @@ depth = 6
 
 
 class Hostile(NamedTuple):
-    """A program's text, the words of its dry run, the job beside it, and a part of what is said."""
+    """A program's text, the words of its dry run, and the job beside it."""
 
     make: Callable[[], str]
     words: tuple[str, ...] = BLOCK
-    said: str = ""
     job: str = JOB
 
 
-def lines(*each: str, times: int, head: str = HEAD, end: str = END) -> Callable[[], str]:
+def whole(*body: str) -> str:
+    """A program with these lines between its head and its end."""
+    return "\n".join((HEAD, *body, END))
+
+
+def lines(*each: str, times: int) -> Callable[[], str]:
     """The same lines over and over."""
-    return lambda: head + "\n".join(each * times) + "\n" + end
+    return lambda: whole(*each * times)
 
 
-def rows(times: int) -> Callable[[], str]:
-    """To and fro over the whole block, never the same place twice."""
-
-    def make() -> str:
-        made = [
-            f"G1 X{99 if i % 2 else 1} Y{i * 98 / times:.4f} Z-{i % 3 + 1}" for i in range(times)
-        ]
-        return HEAD + "F300\n" + "\n".join(made) + "\n" + END
-
-    return make
-
-
-def arcs(times: int) -> Callable[[], str]:
-    def make() -> str:
-        made = [f"G2 X{50 + i % 7} Y50 I{10 + i % 7 / 2} J0" for i in range(times)]
-        return HEAD + "G1 Z-1 F300\n" + "\n".join(made) + "\n" + END
-
-    return make
+def numbered(line: Callable[[int], str], *first: str, times: int) -> Callable[[], str]:
+    """Lines of which none is like another, after the `first` ones."""
+    return lambda: whole(*first, *map(line, range(times)))
 
 
 AGAINST_JOB = ("--job", "job.toml")
@@ -72,8 +60,15 @@ _PROGRAMS: dict[str, Callable[[], str]] = {
     "a million equal lines": lines("G1 X10 Y10 Z-1 F100", times=1_000_000),
     "a million equal words": lines("G1", times=1_000_000),
     "a million lines to and fro": lines("G1 X10 Y10 Z-1 F100", "X60", times=500_000),
-    "200,000 rows": rows(200_000),
-    "200,000 arcs": arcs(200_000),
+    # to and fro over the whole block, never the same place twice
+    "200,000 rows": numbered(
+        lambda i: f"G1 X{99 if i % 2 else 1} Y{i * 98 / 200_000:.4f} Z-{i % 3 + 1}",
+        "F300",
+        times=200_000,
+    ),
+    "200,000 arcs": numbered(
+        lambda i: f"G2 X{50 + i % 7} Y50 I{10 + i % 7 / 2} J0", "G1 Z-1 F300", times=200_000
+    ),
     "200,000 changes of cutter": lines("T1 M6", "T2 M6", times=100_000),
     "200,000 spindle words": lines("S1000 M3", "M5", times=100_000),
     "200,000 comments": lines("(MSG, here)", times=200_000),
@@ -84,8 +79,8 @@ _PROGRAMS: dict[str, Callable[[], str]] = {
     "200,000 expressions": lines("G1 X[1+[2*[3+4]]] Y[SIN[30]] F100", times=200_000),
     "200,000 parameters": lines("#1=[#1+1]", times=200_000),
     "100,000 turned offsets": lines("G10 L2 P1 X1", "G55", "G54", times=30_000),
-    "a line of a million words": lambda: HEAD + "G1 " + "X1 " * 1_000_000 + "\n" + END,
-    "a line of a million brackets": lambda: HEAD + "G1 X" + "[" * 1_000_000 + "\n" + END,
+    "a line of a million words": lambda: whole("G1 " + "X1 " * 1_000_000),
+    "a line of a million brackets": lambda: whole("G1 X" + "[" * 1_000_000),
     "numbers of 100,000 digits": lines("G1 X" + "1" * 100_000, times=10),
     "5 million empty lines": lambda: "\n" * 5_000_000,
     "a helix of 1e9 turns": lines("G2 X50 Y50 I10 J0 Z-1 P1000000000 F100", times=1),

@@ -11,7 +11,9 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import Any
 
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from random_racks import BORING, SINKS, racks, workshop_text
 
@@ -670,3 +672,15 @@ def jobs(draw: st.DrawFn) -> tuple[str, str]:
         f'zero = {{ x = {left}, y = "front", z = "top" }}\n{order}{hold.text}{"".join(found)}'
     )
     return text, workshop_text(mills, drills, reamers, draw(st.booleans()))
+
+
+def as_drawn(how_many: int, **more: Any) -> settings:
+    """So many jobs just as they are drawn: none is kept, none shrunk, however long they take."""
+    return settings(
+        max_examples=how_many,
+        database=None,
+        deadline=None,
+        phases=(Phase.generate,),
+        suppress_health_check=list(HealthCheck),
+        **more,
+    )

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.part.keep_out import keep_out
 
 HEAD = """\
@@ -86,14 +86,14 @@ def test_what_bolts_hold_is_cut_out_whole(tmp_path: Path, second: str) -> None:
     head = HEAD if "[[setup]]" in second else HEAD.replace(
         "vise = { grip = 5, jaw_width = 100, jaw_depth = 25 }\nparallels = 6", "board = 10"
     )  # fmt: skip
-    outcome = make_job(written(tmp_path, head + second), tmp_path / "out")
+    outcome = make(written(tmp_path, head + second), tmp_path / "out")
     assert [f.message for f in outcome.faults] == []
     assert outcome.verdict == "pass"
 
 
 def test_a_bolt_in_the_way_is_named(tmp_path: Path) -> None:
     text = HEAD + SECOND + RECESS.replace("CENTRE", "30, 25")
-    outcome = make_job(written(tmp_path, text), tmp_path / "out")
+    outcome = make(written(tmp_path, text), tmp_path / "out")
     assert outcome.verdict == "fail"
     assert any(
         "bolt 1 through bolt holes stands in the cutter's way" in f.message for f in outcome.faults

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.kinds.chamfer import Chamfer
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.operations.chamfer import ChamferCutting
 from gcodekit.rs274 import read_program
 
@@ -63,7 +63,7 @@ def made(text: str, folder: Path, shop: str = SHOP) -> Report:
     (folder / "shop.toml").write_text(shop, encoding="utf-8")
     job = folder / "job.toml"
     job.write_text(HEAD + text, encoding="utf-8")
-    return make_job(job, folder / "out")
+    return make(job, folder / "out")
 
 
 def told(outcome: Report) -> str:

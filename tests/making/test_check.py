@@ -10,7 +10,7 @@ import pytest
 
 from gcodekit.errors import Fault
 from gcodekit.making.check import check_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 Found = Callable[..., tuple[Fault, ...]]
 WORKSHOP = Path(__file__).parents[2] / "jobs" / "workshop.toml"
@@ -69,7 +69,7 @@ def found(tmp_path: Path) -> Found:
         job = tmp_path / "job.toml"
         job.write_text("".join(parts), encoding="utf-8")
         faults = tuple(f for f in check_job(job) if f.severity == "error")
-        made = make_job(job, tmp_path / "out")
+        made = make(job, tmp_path / "out")
         assert faults == tuple(f for f in made.faults if f.severity == "error")
         return faults
 

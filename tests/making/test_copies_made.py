@@ -18,7 +18,7 @@ from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.planning.plan import plan_setup
 from gcodekit.planning.program import Operation
 from gcodekit.toolpath.moves import ArcFeed, Feed, Rapid
@@ -70,7 +70,7 @@ def job(folder: Path, body: str) -> Path:
 
 @pytest.mark.parametrize("name", FEATURES)
 def test_copies_are_proved(tmp_path: Path, name: str) -> None:
-    outcome = make_job(job(tmp_path, FEATURES[name] + COPIES), tmp_path / "out")
+    outcome = make(job(tmp_path, FEATURES[name] + COPIES), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 
@@ -82,7 +82,7 @@ def both_hands(folder: Path, holes: str) -> Path:
 
 
 def test_both_hands_off_one_blank_are_proved(tmp_path: Path) -> None:
-    outcome = make_job(both_hands(tmp_path, HOLES["at"]), tmp_path / "out")
+    outcome = make(both_hands(tmp_path, HOLES["at"]), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 

@@ -9,8 +9,8 @@ import pytest
 
 from gcodekit.job.fingerprint import fingerprint
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.earlier_files import digests
-from gcodekit.making.make import make_job
+from gcodekit.making.files import digests
+from gcodekit.making.make import make
 
 JOB = """
 units = "mm"
@@ -33,7 +33,7 @@ name = "Top"
 def job(tmp_path: Path) -> Path:
     file = tmp_path / "job.toml"
     file.write_text(JOB)
-    assert make_job(file, tmp_path / "out").verdict == "pass"
+    assert make(file, tmp_path / "out").verdict == "pass"
     return file
 
 
@@ -43,7 +43,7 @@ def names(job: Path) -> list[str]:
 
 def test_a_renamed_setup_leaves_no_earlier_program(job: Path) -> None:
     job.write_text(JOB.replace('"Top"', '"Upper side"'))
-    outcome = make_job(job, job.parent / "out")
+    outcome = make(job, job.parent / "out")
     assert outcome.verdict == "pass"
     assert names(job) == ["1-upper-side.nc", "1-upper-side.svg", "report.json"]
 
@@ -51,7 +51,7 @@ def test_a_renamed_setup_leaves_no_earlier_program(job: Path) -> None:
 @pytest.mark.parametrize("wrong", [("depth = 3", "depth = "), ("diameter = 5", "diameter = 5.37")])
 def test_a_job_that_fails_marks_its_earlier_programs(job: Path, wrong: tuple[str, str]) -> None:
     job.write_text(JOB.replace(*wrong))
-    assert make_job(job, job.parent / "out").verdict == "fail"
+    assert make(job, job.parent / "out").verdict == "fail"
     assert names(job) == ["1-top.nc.outdated", "report.json"]
     report = json.loads((job.parent / "out" / "report.json").read_text())
     assert report["verdict"] == "fail"
@@ -62,7 +62,7 @@ def test_a_program_changed_since_stays(job: Path) -> None:
     program = job.parent / "out" / "1-top.nc"
     program.write_text("M2\n")
     job.write_text(JOB.replace('"Top"', '"Upper side"'))
-    outcome = make_job(job, job.parent / "out")
+    outcome = make(job, job.parent / "out")
     assert program.read_text() == "M2\n"
     assert [f.severity for f in outcome.faults if "changed since" in f.message] == ["warning"]
 
@@ -70,7 +70,7 @@ def test_a_program_changed_since_stays(job: Path) -> None:
 def test_another_jobs_programs_stay(job: Path) -> None:
     other = job.with_name("other.toml")
     other.write_text(JOB.replace('"Top"', '"Upper side"'))
-    outcome = make_job(other, job.parent / "out")
+    outcome = make(other, job.parent / "out")
     assert "1-top.nc" in names(job)
     assert any("another job" in f.message for f in outcome.faults)
 
@@ -81,7 +81,7 @@ def test_another_jobs_programs_stay(job: Path) -> None:
 def test_a_report_that_is_not_ours_is_not_trusted(job: Path, text: str) -> None:
     (job.parent / "out" / "report.json").write_text(text)
     job.write_text(JOB.replace('"Top"', '"Upper side"'))
-    assert make_job(job, job.parent / "out").verdict == "pass"
+    assert make(job, job.parent / "out").verdict == "pass"
     assert "1-top.nc" in names(job)
 
 
@@ -91,7 +91,7 @@ def test_a_name_outside_the_folder_is_not_followed(job: Path) -> None:
     written = digests({"../mine.txt": "mine", str(mine): "mine"})
     text = json.dumps({"job_file": "job.toml", "written": written})
     (job.parent / "out" / "report.json").write_text(text)
-    make_job(job, job.parent / "out")
+    make(job, job.parent / "out")
     assert mine.read_text() == "mine"
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from gcodekit.job.load import load_job
-from gcodekit.making.finder import finder_line, finder_row
+from gcodekit.making.report import finder_row
+from gcodekit.making.summary import finder_line
 
 JOB = """\
 name = "Clock drive plate"

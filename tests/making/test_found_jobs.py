@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 HEAD = """\
 name = "Trial"
@@ -413,13 +413,13 @@ def job(folder: Path, text: str) -> Path:
 
 @pytest.mark.parametrize("name", PROVED)
 def test_proved(name: str, tmp_path: Path) -> None:
-    outcome = make_job(job(tmp_path, PROVED[name]), tmp_path / "out")
+    outcome = make(job(tmp_path, PROVED[name]), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 
 @pytest.mark.parametrize("name", CORNERS_LEFT)
 def test_a_corner_left_near_the_metals_edge_is_a_warning(name: str, tmp_path: Path) -> None:
-    outcome = make_job(job(tmp_path, CORNERS_LEFT[name]), tmp_path / "out")
+    outcome = make(job(tmp_path, CORNERS_LEFT[name]), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     assert any("stands in a corner near the metal's edge" in f.message for f in outcome.faults)
 
@@ -428,7 +428,7 @@ def test_where_a_spot_has_no_room_the_hole_is_drilled_without(tmp_path: Path) ->
     text = feature('kind = "bore"\ndiameter = 5\nat = [0, 0]\ndepth = 1') + feature(
         'kind = "hole"\ndiameter = 4.2\nat = [0, 0]\ndepth = 5'
     )
-    outcome = make_job(job(tmp_path, text), tmp_path / "out")
+    outcome = make(job(tmp_path, text), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     (said,) = (f for f in outcome.faults if "drilled without a spot" in f.message)
     assert said.place.key == "setup 1.feature 2.spot"
@@ -439,7 +439,7 @@ def test_where_a_spot_has_no_room_the_hole_is_drilled_without(tmp_path: Path) ->
 @pytest.mark.parametrize("name", REFUSED)
 def test_refused(name: str, tmp_path: Path) -> None:
     text, said = REFUSED[name]
-    outcome = make_job(job(tmp_path, text), tmp_path / "out")
+    outcome = make(job(tmp_path, text), tmp_path / "out")
     errors = [f for f in outcome.faults if f.severity == "error"]
     assert outcome.verdict == "fail"
     assert [f.name for f in outcome.files] == ["report.json"]
@@ -479,7 +479,7 @@ def test_a_face_with_a_corner_just_off_a_lying_bar(tmp_path: Path) -> None:
         "outline = { path = [[5.83, 4.83], [14.17, 4.83], [14.17, 13.17], [11.67, 13.17], "
         "[11.67, 10.67], [5.83, 10.67]] }\n"
     )
-    outcome = make_job(path, tmp_path / "out")
+    outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 
@@ -503,14 +503,14 @@ def test_a_profile_with_a_corner_just_off_a_lying_bar(tmp_path: Path) -> None:
         f'{LYING}kind = "profile"\ndepth = 4\nside = "outside"\noutline = {{ path = [[2.4, 3.4], '
         "[13.5, 3.4], [13.5, 8.4], [8, 8.4], [8, 5.9], [2.4, 5.9]] }\n"
     )
-    outcome = make_job(path, tmp_path / "out")
+    outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 
 def test_a_bore_above_a_lying_bars_flank_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "job.toml"
     path.write_text(f'{LYING}kind = "bore"\ndiameter = 5\ndepth = 1\nat = [9.5, 3]\n')
-    (fault,) = (f for f in make_job(path, tmp_path / "out").faults if f.severity == "error")
+    (fault,) = (f for f in make(path, tmp_path / "out").faults if f.severity == "error")
     assert fault.place.key == "setup 1.feature 1.kind"
     assert "takes no metal away" in fault.message
 
@@ -525,7 +525,7 @@ def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path
         '[[setup.feature]]\nkind = "arc"\ncentre = [30, 12]\nradius = 21.2\nstart = 117\n'
         'end = 207\nside = "inside"\ndepth = 2.1\ncutter = 1\n'
     )
-    assert make_job(path, tmp_path / "out").verdict == "pass"
+    assert make(path, tmp_path / "out").verdict == "pass"
 
 
 def own_mill(folder: Path, diameter: float, more: str = "") -> str:
@@ -549,7 +549,7 @@ def test_a_slot_hardly_wider_than_its_cutter_keeps_one_width_to_be_finished(tmp_
         'path = [[-1.5, 15.2], { to = [0, -1.9], radius = 13.743, turn = "cw" }, '
         '{ to = [7, -2], radius = 14.011, turn = "cw" }, [14.3, 13.6]]\n'
     )
-    assert make_job(path, tmp_path / "out").verdict == "pass"
+    assert make(path, tmp_path / "out").verdict == "pass"
 
 
 def test_at_an_even_load_a_cutter_comes_down_only_in_what_is_open(tmp_path: Path) -> None:
@@ -563,7 +563,7 @@ def test_at_an_even_load_a_cutter_comes_down_only_in_what_is_open(tmp_path: Path
         "{ rectangle = [17, 21.9], centre = [23, 24.5] }]\nfinish = false\n"
         'copies = [{ mirror = "x", about = [22.75, 16] }]\nrough = "even load"\n'
     )
-    assert make_job(path, tmp_path / "out").verdict == "pass"
+    assert make(path, tmp_path / "out").verdict == "pass"
 
 
 def test_an_even_load_does_not_go_round_for_ever_between_two_walls(tmp_path: Path) -> None:
@@ -576,7 +576,7 @@ def test_an_even_load_does_not_go_round_for_ever_between_two_walls(tmp_path: Pat
         'start = -49\nend = 151\nside = "outside"\ndepth = 0.5\nfrom_radius = 6.6\nends = "open"\n'
         'cut = "conventional"\nallowance = { wall = 0.3, floor = 0.2 }\nrough = "even load"\n'
     )
-    assert make_job(path, tmp_path / "out").verdict == "pass"
+    assert make(path, tmp_path / "out").verdict == "pass"
 
 
 def test_past_a_round_wall_the_cutter_goes_on_off_the_metal(tmp_path: Path) -> None:
@@ -591,7 +591,7 @@ def test_past_a_round_wall_the_cutter_goes_on_off_the_metal(tmp_path: Path) -> N
         "copies = { count = 3, angle = 120, about = [17.25, 13.5] }\n"
         "cutter = 3\nlimits = [0, 0.03]\n"
     )
-    outcome = make_job(path, tmp_path / "out")
+    outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 
@@ -604,5 +604,5 @@ def test_what_is_left_in_a_corner_by_a_hair_may_stand_over_it_too(tmp_path: Path
         + 'kind = "pocket"\ndepth = 1.8\ncutter = 4\nrough = "to and fro"\n'
         "outline = { polygon = 7, across_corners = 12, centre = [3, 12.5] }\n"
     )
-    outcome = make_job(path, tmp_path / "out")
+    outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 JOB = """\
 name = "Declination cheek"
@@ -38,7 +38,7 @@ def clean(folder: Path, text: str) -> list[Path]:
     """Made without a word but on cuts in air and on what comes free; the programs."""
     path = folder / "cheek.toml"
     path.write_text(text)
-    outcome = make_job(path, folder / "out")
+    outcome = make(path, folder / "out")
     said = [str(f) for f in outcome.faults]
     assert [t for t in said if "cuts air" not in t and "comes free" not in t] == []
     assert outcome.verdict == "pass"
@@ -100,7 +100,7 @@ def test_an_open_pocket_beside_a_clamp(tmp_path: Path, y: float) -> None:
 def test_a_clamp_in_an_open_pocket_is_refused_by_name(tmp_path: Path, y: float) -> None:
     path = tmp_path / "cheek.toml"
     path.write_text(clamped(y))
-    (fault,) = make_job(path, tmp_path / "out").faults
+    (fault,) = make(path, tmp_path / "out").faults
     assert fault.message.startswith("clamp 1 stands in the cutter's way")
     assert fault.place.line
 

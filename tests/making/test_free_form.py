@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 # A cam for a hand paddle's lever, sampled 400 times round. Invented.
 CAM = [
@@ -52,7 +52,7 @@ def test_a_free_form_outline_is_cut_in_few_arcs(
     tmp_path: Path, feature: str, most_blocks: int
 ) -> None:
     (tmp_path / "job.toml").write_text(JOB + feature)
-    outcome = make_job(tmp_path / "job.toml", tmp_path / "out")
+    outcome = make(tmp_path / "job.toml", tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     (program,) = json.loads((tmp_path / "out" / "report.json").read_text())["programs"]
     # 400 lines a pass as drawn
@@ -80,7 +80,7 @@ def test_a_free_form_outline_with_narrow_limits_is_as_true_as_they_ask(
 ) -> None:
     """A tenth of 0.02: arcs may leave the drawn lines by no more than a part of that."""
     (tmp_path / "job.toml").write_text(JOB + feature)
-    outcome = make_job(tmp_path / "job.toml", tmp_path / "out")
+    outcome = make(tmp_path / "job.toml", tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     (row,) = json.loads((tmp_path / "out" / "report.json").read_text())["features"]
     assert row["gouge"] < 0.002

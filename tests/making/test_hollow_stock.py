@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.part.metal import metal
 
 TUBE = """\
@@ -66,7 +66,7 @@ through = true
 def made(tmp_path: Path, text: str) -> dict[str, float]:
     job = tmp_path / "job.toml"
     job.write_text(text, encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out", model=tmp_path / "part.stl")
+    outcome = make(job, tmp_path / "out", model=tmp_path / "part.stl")
     assert [str(f) for f in outcome.faults if f.severity == "error"] == []
     found: dict[str, float] = json.loads((tmp_path / "out" / "report.json").read_text())
     return found

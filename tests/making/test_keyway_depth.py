@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.rs274 import read_program
 
 BORE, KEY, WALL = 16.0, 3.0, 1.5
@@ -47,7 +47,7 @@ def test_a_square_key_stands_out_by_what_the_wall_does_not_take(tmp_path: Path) 
     farthest that the cutter's edge goes in y, less the key."""
     job = tmp_path / "job.toml"
     job.write_text(JOB, encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     (program,) = (f for f in outcome.files if f.suffix == ".nc")
     moves = read_program(program.read_text(encoding="utf-8"), program.name).moves

@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from gcodekit.job.load import load_job
 from gcodekit.job.workshop.machine import Units
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.post.find import find_post
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.program_read import Move
@@ -172,7 +172,7 @@ def test_in_both_units_with_every_post(path: Path, tmp_path: Path) -> None:
 
 def _made(job: Path, out: Path, post: str, units: Units) -> Cut:
     """What the job's programs cut; nothing where the post refuses it, which is asked for."""
-    outcome = make_job(job, out, post=post)
+    outcome = make(job, out, post=post)
     errors = [str(f) for f in outcome.faults if f.severity == "error"]
     refused = REFUSED.get((job.stem, post))
     if refused:

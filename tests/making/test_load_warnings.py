@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 SHOP = """
 units = "mm"
@@ -64,7 +64,7 @@ def warned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Warned:
         shop = SHOP.replace("POWER", f"{power:g}").replace("OUT", f"{out:g}")
         Path("shop.toml").write_text(shop, encoding="utf-8")
         Path("job.toml").write_text(JOB + features, encoding="utf-8")
-        outcome = make_job(Path("job.toml"), Path("out"))
+        outcome = make(Path("job.toml"), Path("out"))
         assert outcome.verdict == "pass", outcome.faults
         rows = json.loads(Path("out/report.json").read_text(encoding="utf-8"))["problems"]
         assert [r["text"] for r in rows] == [f.text for f in outcome.faults]
@@ -130,7 +130,7 @@ SMALL = Path(__file__).parent / "small_jobs"
 def test_the_proof_agrees_with_the_plan(name: str, tmp_path: Path) -> None:
     """What the plan finds sound, the measure of its programs does not doubt."""
     job = SMALL / f"{name}.toml"
-    outcome = make_job(job, tmp_path)
+    outcome = make(job, tmp_path)
     assert outcome.faults == ()
     programs = [p for p in outcome.files if p.suffix not in (".svg", ".json")]
     assert programs

@@ -8,8 +8,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.geometry.region import Region
-from gcodekit.making import make
-from gcodekit.making.make import make_job
+from gcodekit.making.make import Report, make
 from gcodekit.operations import area
 
 ROOT = Path(__file__).parents[2]
@@ -63,10 +62,10 @@ FEATURES = {
 }
 
 
-def made(tmp_path: Path, text: str) -> tuple[make.Report, dict[str, object]]:
+def made(tmp_path: Path, text: str) -> tuple[Report, dict[str, object]]:
     job = tmp_path / "job.toml"
     job.write_text('name = "Trial"\n' + text)
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     report = tmp_path / "out" / "report.json"
     return outcome, json.loads(report.read_text()) if report.exists() else {}
 
@@ -82,7 +81,7 @@ def test_every_shipped_job_passes(tmp_path: Path, name: str) -> None:
     if name in ("starter", "readme"):
         job = tmp_path / "job.toml"
         job.write_text(STARTER.read_text("utf-8") if name == "starter" else readme_job(), "utf-8")
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     assert outcome.faults == ()
     report = json.loads((tmp_path / "out" / "report.json").read_text())

@@ -14,7 +14,7 @@ import pytest
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.kinds.bore import Bore
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.operations import bore as bore_module
 from gcodekit.operations import boring, hole, mouth, tapping
 from gcodekit.operations.choosing import holes
@@ -163,7 +163,7 @@ def made(folder: Path, text: str) -> tuple[Report, dict[str, Any], str]:
     """Report, report and program."""
     (folder / "workshop.toml").write_text(WORKSHOP + rack())
     (folder / "job.toml").write_text('name = "Trial"\n' + text)
-    outcome = make_job(folder / "job.toml", folder / "out")
+    outcome = make(folder / "job.toml", folder / "out")
     report = folder / "out" / "report.json"
     programs = list((folder / "out").glob("*.nc"))
     program = programs[0].read_text() if programs else ""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.post.find import find_post
 
 EXAMPLE = Path(__file__).parents[1] / "post" / "example_post"
@@ -41,7 +41,7 @@ SIZES = {
 def test_every_dialect_is_proved(tmp_path: Path, name: str, units: str) -> None:
     job = tmp_path / "job.toml"
     job.write_text(JOB.format(units=units, **SIZES[units]), encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out", post=name, posts_env=str(EXAMPLE))
+    outcome = make(job, tmp_path / "out", post=name, posts_env=str(EXAMPLE))
     assert outcome.verdict == "pass", outcome.faults
     assert outcome.faults == ()
     programs = [f for f in outcome.files if f.suffix not in (".svg", ".json")]
@@ -79,7 +79,7 @@ def test_no_limit_of_the_machine_is_overstepped_by_rounding(tmp_path: Path, name
     job = tmp_path / "job.toml"
     text = 'workshop = "shop.toml"' + JOB.format(units="inch", **SIZES["inch"])
     job.write_text(text, encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out", post=name)
+    outcome = make(job, tmp_path / "out", post=name)
     assert outcome.verdict == "pass", outcome.faults
     (program,) = (f for f in outcome.files if f.suffix not in (".svg", ".json"))
     text = program.read_text()

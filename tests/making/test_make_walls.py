@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.geometry.region import Region
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.operations import arc, wall_regions
 from gcodekit.toolpath.inward import Walled
 
@@ -156,7 +156,7 @@ JOBS = {
 def made(tmp_path: Path, text: str) -> tuple[Report, dict[str, dict[str, float]]]:
     job = tmp_path / "job.toml"
     job.write_text(text)
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     report = json.loads((tmp_path / "out" / "report.json").read_text())
     return outcome, {f["name"]: f for f in report["features"]}
 

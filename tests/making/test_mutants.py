@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 JOB = Path(__file__).parents[2] / "jobs" / "eyepiece-plate.toml"
 Lines = list[str]
@@ -40,7 +40,7 @@ depth = 3
 @pytest.fixture(scope="module")
 def program(tmp_path_factory: pytest.TempPathFactory) -> Lines:
     folder = tmp_path_factory.mktemp("made")
-    assert make_job(JOB, folder).verdict == "pass"
+    assert make(JOB, folder).verdict == "pass"
     (file,) = folder.glob("*.nc")
     return file.read_text(encoding="utf-8").splitlines()
 
@@ -103,7 +103,7 @@ def test_a_single_fault_is_found_where_it_is(
 def test_a_steeper_ramp_is_found_where_it_is(tmp_path: Path) -> None:
     job = tmp_path / "key.toml"
     job.write_text(SLOT, encoding="utf-8")
-    assert make_job(job, tmp_path / "out").verdict == "pass"
+    assert make(job, tmp_path / "out").verdict == "pass"
     (file,) = (tmp_path / "out").glob("*.nc")
     lines = file.read_text(encoding="utf-8").splitlines()
     assert found(lines, tmp_path, job) == []

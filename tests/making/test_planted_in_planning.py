@@ -19,7 +19,7 @@ from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.operations import (
     face,
     kerf_roughing,
@@ -89,7 +89,7 @@ JOBS = {
 def made(job: str, folder: Path) -> Report:
     path = folder / "job.toml"
     path.write_text(HEAD + "  [[setup.feature]]\n" + JOBS[job])
-    return make_job(path, folder / "out")
+    return make(path, folder / "out")
 
 
 @pytest.mark.parametrize("job", JOBS)

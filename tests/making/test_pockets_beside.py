@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import shapely
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.rs274 import read_program
 
 JOB = """\
@@ -54,7 +54,7 @@ def swept(program: Path, radius: float, z: float) -> shapely.Geometry:
 def test_no_corner_stays_where_they_meet(tmp_path: Path, right: str, depth: float) -> None:
     text = JOB.replace("CUTTER", "6 mm slot drill").replace("RIGHT", right)
     (tmp_path / "job.toml").write_text(text.replace("DEPTH", str(depth)), encoding="utf-8")
-    outcome = make_job(tmp_path / "job.toml", tmp_path / "out")
+    outcome = make(tmp_path / "job.toml", tmp_path / "out")
     assert [str(f) for f in outcome.faults] == []
     assert outcome.verdict == "pass"
     report = json.loads((tmp_path / "out" / "report.json").read_text())

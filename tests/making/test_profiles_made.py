@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.operations import kerf_roughing, profile
 from gcodekit.planning.plan import plan_setup
 
@@ -73,7 +73,7 @@ JOBS = {
 def made(tmp_path: Path, body: str) -> Report:
     job = tmp_path / "job.toml"
     job.write_text(HEAD + PROFILE + body)
-    return make_job(job, tmp_path / "out")
+    return make(job, tmp_path / "out")
 
 
 @pytest.mark.parametrize("name", JOBS)

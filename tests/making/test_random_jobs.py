@@ -9,19 +9,19 @@ import json
 import os
 import re
 import signal
-import sys
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib import util
 from pathlib import Path
-from types import FrameType, ModuleType
+from types import FrameType
 
 import pytest
-from hypothesis import HealthCheck, Phase, event, given, seed, settings
+from hypothesis import event, given, seed
 from hypothesis.strategies import SearchStrategy
+from random_jobs import as_drawn, jobs
+from random_setups import jobs_of_several
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 LONG = int(os.environ.get("GCODEKIT_RANDOM_JOBS", "0"))
 # A small job is made in a second or two; one that takes this long has lost its way.
@@ -32,22 +32,6 @@ TOLERANCE = 0.01
 LEAST_PROVED = 0.6
 LEAST_OF_SEVERAL = 0.25
 HOLDING = r"runs into (the|clamp)"
-
-
-def _beside(name: str) -> ModuleType:
-    """A module beside this file: test folders are no packages."""
-    spec = util.spec_from_file_location(name, Path(__file__).with_name(f"{name}.py"))
-    assert spec is not None
-    assert spec.loader is not None
-    module = util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
-
-
-_beside("random_racks")  # which the next one imports
-jobs = _beside("random_jobs").jobs
-jobs_of_several = _beside("random_setups").jobs_of_several
 
 
 class BrokenLawError(Exception):
@@ -77,7 +61,7 @@ def trial(job: str, workshop: str, folder: Path) -> str:
     path = folder / "job.toml"
     path.write_text(job)
     with no_longer_than(MOST_SECONDS):
-        outcome = make_job(path, folder / "out")
+        outcome = make(path, folder / "out")
     said = "\n".join(map(str, outcome.faults))
     if outcome.verdict == "pass":
         _figures_are_within(folder / "out" / "report.json")
@@ -125,13 +109,7 @@ def _every_one_keeps_the_law(
     counts: Counter[str] = Counter()
     broken: list[str] = []
 
-    @settings(
-        max_examples=how_many // max(seeds, 1),
-        database=None,
-        deadline=None,
-        phases=(Phase.generate,),
-        suppress_health_check=list(HealthCheck),
-    )
+    @as_drawn(how_many // max(seeds, 1))
     @given(drawn)
     def law(job: tuple[str, str]) -> None:
         place = folder / f"{counts.total():05}"

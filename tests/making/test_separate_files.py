@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.planning.program import Program
 from gcodekit.rs274 import read_program
 
@@ -63,7 +63,7 @@ def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPat
     """The drill's rapid into the tray is right only after the tray is cut."""
     true = Program.visits
     monkeypatch.setattr(Program, "visits", property(lambda self: tuple(reversed(true.fget(self)))))
-    outcome = make_job(apart.job, apart.job.parent / "wrong")
+    outcome = make(apart.job, apart.job.parent / "wrong")
     assert outcome.verdict == "fail"
     found = [f for f in outcome.faults if "rapid through standing metal" in f.message]
     assert found
@@ -71,7 +71,7 @@ def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPat
     # the line is that file's own: its drilling cycle
     assert min(f.place.line for f in found) < 30
     assert not list((apart.job.parent / "wrong").glob("*.nc"))
-    outcome = make_job(apart.job, apart.job.parent / "wrong", unproven=True)
+    outcome = make(apart.job, apart.job.parent / "wrong", unproven=True)
     names = sorted(p.name for p in (apart.job.parent / "wrong").glob("*.nc"))
     assert names == ["UNPROVEN-1-top-side-1-t2.nc", "UNPROVEN-1-top-side-2-t5.nc"]
 
@@ -79,7 +79,7 @@ def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPat
 def test_a_file_left_out_is_found(apart: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     true = Program.visits
     monkeypatch.setattr(Program, "visits", property(lambda self: true.fget(self)[:1]))
-    outcome = make_job(apart.job, apart.job.parent / "short")
+    outcome = make(apart.job, apart.job.parent / "short")
     assert outcome.verdict == "fail"
     assert any("metal left in screws" in f.message for f in outcome.faults)
 
@@ -90,7 +90,7 @@ def test_a_post_can_ask_for_it(two_sides: Any, tmp_path: Path) -> None:
         "post = Post(name='single', description='', one_cutter_a_file=True)\n",
         encoding="utf-8",
     )
-    outcome = make_job(two_sides.job, tmp_path / "out", post="single", posts=tmp_path)
+    outcome = make(two_sides.job, tmp_path / "out", post="single", posts=tmp_path)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     names = sorted(p.name for p in (tmp_path / "out").glob("*.nc"))
     assert names == ["1-top-side-1-t2.nc", "1-top-side-2-t5.nc", "2-second-clamping.nc"]
@@ -103,7 +103,7 @@ def test_a_control_without_tool_words(apart: Any, tmp_path: Path) -> None:
         "post = Post(name='plain', description='', tool_change=False, one_cutter_a_file=True)\n",
         encoding="utf-8",
     )
-    outcome = make_job(apart.job, tmp_path / "out", post="plain", posts=tmp_path)
+    outcome = make(apart.job, tmp_path / "out", post="plain", posts=tmp_path)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     files = sorted((tmp_path / "out").glob("*.nc"))
     assert len(files) == 2
@@ -122,7 +122,7 @@ def test_a_cutter_that_comes_again_has_a_file_again(apart: Any, tmp_path: Path) 
         'name = "Top side"', 'name = "Top side"\norder = "as written"'
     )
     job.write_text(text + RECESS, encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     names = sorted(p.name for p in (tmp_path / "out").glob("*.nc"))
     assert names == ["1-top-side-1-t2.nc", "1-top-side-2-t5.nc", "1-top-side-3-t2.nc"]

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.part.metal import metal
 from gcodekit.planning.given_cutters import finished_with
 
@@ -33,7 +33,7 @@ def setup(up: str, *features: str, more: str = CENTRE, hold: str = VISE) -> str:
 
 def made(text: str, folder: Path) -> tuple[Report, dict[str, object]]:
     (folder / "job.toml").write_text(text, encoding="utf-8")
-    outcome = make_job(folder / "job.toml", folder / "out")
+    outcome = make(folder / "job.toml", folder / "out")
     report = folder / "out" / "report.json"
     return outcome, json.loads(report.read_text()) if report.is_file() else {}
 
@@ -200,7 +200,7 @@ def test_the_report_says_volume_and_mass(tmp_path: Path) -> None:
 def test_a_model_is_written_beside(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(JOBS["a pocket under a pocket"], encoding="utf-8")
     file = tmp_path / "models" / "part.stl"
-    outcome = make_job(tmp_path / "job.toml", tmp_path / "out", model=file)
+    outcome = make(tmp_path / "job.toml", tmp_path / "out", model=file)
     assert file in outcome.files
     assert file.read_bytes()[:5] == b"Trial"
 
@@ -208,7 +208,7 @@ def test_a_model_is_written_beside(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", ["part.step", "job.toml/part.stl"])
 def test_a_model_that_cannot_be_is_refused_before_the_work(name: str, tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(JOBS["a pocket under a pocket"], encoding="utf-8")
-    outcome = make_job(tmp_path / "job.toml", tmp_path / "out", model=tmp_path / name)
+    outcome = make(tmp_path / "job.toml", tmp_path / "out", model=tmp_path / name)
     assert outcome.verdict == "fail"
     (fault,) = outcome.faults
     assert str(fault).count("\n") == 0
@@ -228,7 +228,7 @@ def test_the_squared_worm_block_is_as_large_as_by_hand(tmp_path: Path) -> None:
     """52 x 40 x 22, less the bore, what lies outside the rounded end, the oil well round the bore,
     two screws' holes with their points (118 degrees), and two keyways, each 3 wide with a round end
     about a place on the bore's wall."""
-    outcome = make_job(SHIPPED / "worm-block-squared.toml", tmp_path)
+    outcome = make(SHIPPED / "worm-block-squared.toml", tmp_path)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     report = json.loads((tmp_path / "report.json").read_text())
     screw = math.pi * 2.5**2 * (12 + 2.5 / math.tan(math.radians(59)) / 3)

@@ -19,7 +19,7 @@ from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 from gcodekit.rs274 import read_program
 from gcodekit.trade.fits import FINEST_PROOF
 
@@ -64,7 +64,7 @@ def made(folder: Path, feature: str) -> tuple[Report, str, dict[str, Any]]:
     (folder / "workshop.toml").write_text(WORKSHOP, encoding="utf-8")
     job = folder / "job.toml"
     job.write_text(JOB + feature, encoding="utf-8")
-    outcome = make_job(job, folder / "out")
+    outcome = make(job, folder / "out")
     programs = list((folder / "out").glob("*.nc"))
     report = folder / "out" / "report.json"
     return (
@@ -295,7 +295,7 @@ def test_it_is_made_and_proved(tmp_path: Path, name: str) -> None:
     (folder / "workshop.toml").write_text(WORKSHOP, encoding="utf-8")
     whole = JOB.replace("block = [60, 50, 8]", f"block = [60, 50, {4 if stack else 8}]\n{stack}")
     (folder / "job.toml").write_text(whole + text, encoding="utf-8")
-    outcome = make_job(folder / "job.toml", folder / "out")
+    outcome = make(folder / "job.toml", folder / "out")
     errors = [str(f) for f in outcome.faults if f.severity == "error"]
     assert (outcome.verdict, errors) == ("pass", [])
 

@@ -8,14 +8,14 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 JOBS = sorted((Path(__file__).parent / "small_jobs").glob("*.toml"))
 
 
 @pytest.mark.parametrize("path", [pytest.param(p, id=p.stem) for p in JOBS])
 def test_a_typed_job_passes(path: Path, tmp_path: Path) -> None:
-    outcome = make_job(path, tmp_path)
+    outcome = make(path, tmp_path)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     report = json.loads((tmp_path / "report.json").read_text())
     job = load_job(path)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.rs274 import read_program
 
 HEAD = """\
@@ -75,7 +75,7 @@ BOTH = (
 def test_a_clamp_is_moved_and_both_sides_are_cut(tmp_path: Path, post: str, order: str) -> None:
     job = tmp_path / "strip.toml"
     job.write_text(strip(*BOTH, setup=f'order = "{order}"'), encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out", post=post)
+    outcome = make(job, tmp_path / "out", post=post)
     assert [f.message for f in outcome.faults] == []
     assert outcome.verdict == "pass"
     report = json.loads((tmp_path / "out" / "report.json").read_text())
@@ -90,7 +90,7 @@ def lines_of(text: str, words: str) -> list[int]:
 def test_no_cutter_works_across_the_stop(tmp_path: Path) -> None:
     job = tmp_path / "strip.toml"
     job.write_text(strip(*BOTH), encoding="utf-8")
-    make_job(job, tmp_path / "out")
+    make(job, tmp_path / "out")
     text = (tmp_path / "out" / "1-clamped-twice.nc").read_text()
     (stop,) = lines_of(text, "farther")
     assert max(lines_of(text, "(left")) < stop < min(lines_of(text, "(right"))
@@ -117,7 +117,7 @@ def test_what_a_clamp_stands_on_is_not_cut(
 ) -> None:
     job = tmp_path / "strip.toml"
     job.write_text(strip(*features), encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     assert outcome.verdict == "fail"
     assert any(f"{line} stands in the cutter's way" in f.message for f in outcome.faults)
 
@@ -125,7 +125,7 @@ def test_what_a_clamp_stands_on_is_not_cut(
 def test_a_dry_run_finds_the_stop_by_its_words(tmp_path: Path) -> None:
     job = tmp_path / "strip.toml"
     job.write_text(strip(*BOTH), encoding="utf-8")
-    make_job(job, tmp_path / "out")
+    make(job, tmp_path / "out")
     program = tmp_path / "out" / "1-clamped-twice.nc"
     assert dry_run(program, job=job).findings.passed
     # without it nobody knows when which clamp stands
@@ -150,7 +150,7 @@ def test_copies_of_a_set_up_are_cut_in_their_stage(tmp_path: Path) -> None:
     hole = '[[setup.feature]]\nname = "{}"\nkind = "hole"\nat = [{}, 36]\ndiameter = 3\ndepth = 2\n'
     text = strip(hole.format("a", 30), STOP, hole.format("b", 70), copy.replace("-2", "-30"))
     job.write_text(text, encoding="utf-8")
-    outcome = make_job(job, tmp_path / "out")
+    outcome = make(job, tmp_path / "out")
     assert outcome.verdict == "pass"
     program = (tmp_path / "out" / "1-clamped-twice.nc").read_text()
     (stop,) = lines_of(program, "farther")

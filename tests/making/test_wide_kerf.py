@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from gcodekit.making.make import Report, make_job
+from gcodekit.making.make import Report, make
 
 HEAD = """\
 name = "Cheek"
@@ -42,14 +42,14 @@ PROVED = {
 }
 
 
-def make(folder: Path, *features: str) -> Report:
+def outcome_of(folder: Path, *features: str) -> Report:
     path = folder / "job.toml"
     path.write_text(HEAD + "".join(f"[[setup.feature]]\n{f}" for f in features))
-    return make_job(path, folder / "out")
+    return make(path, folder / "out")
 
 
 def made(folder: Path, *features: str) -> dict[str, Any]:
-    assert make(folder, *features).verdict == "pass"
+    assert outcome_of(folder, *features).verdict == "pass"
     found: dict[str, Any] = json.loads((folder / "out" / "report.json").read_text())
     return found
 
@@ -103,6 +103,6 @@ def test_along_the_outline_it_is_a_slot(tmp_path: Path) -> None:
     ],
 )
 def test_refused(features: list[str], said: str, tmp_path: Path) -> None:
-    outcome = make(tmp_path, *features)
+    outcome = outcome_of(tmp_path, *features)
     assert outcome.verdict == "fail"
     assert any(said in fault.message for fault in outcome.faults)

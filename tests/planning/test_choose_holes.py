@@ -8,7 +8,7 @@ import pytest
 
 from gcodekit.errors import GcodekitError
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.operations.chosen import Chosen
 from gcodekit.planning.plan import plan_setup
 
@@ -336,7 +336,7 @@ def test_the_proof_sees_a_shank_that_is_fatter_than_its_hole(
     Path("job.toml").write_text(JOB + REAMED.replace("; ", "\n"))
     # planned as if any shank went down any hole
     monkeypatch.setattr("gcodekit.trade.cutter.SHANK_CLEAR", -100.0)
-    outcome = make_job(Path("job.toml"), Path("out"))
+    outcome = make(Path("job.toml"), Path("out"))
     assert outcome.verdict == verdict, outcome.faults
     said = " ".join(str(f) for f in outcome.faults)
     assert ("the shank of cutter 6 runs into metal" in said) == (verdict == "fail")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 # The 16 mm one stands out far and bends, the 10 mm one does not.
 RACK = """\
@@ -64,7 +64,7 @@ def made(folder: Path, *, out: int = 95, seat: str = "") -> tuple[float, set[int
     """Minutes, cutters of the seat, and why."""
     (folder / "shop.toml").write_text(RACK.replace("OUT", str(out)))
     (folder / "job.toml").write_text(JOB.replace("SEAT", seat))
-    outcome = make_job(folder / "job.toml", folder / "out", explain=True)
+    outcome = make(folder / "job.toml", folder / "out", explain=True)
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     said = "\n".join(outcome.summary)
     minutes = re.search(r"blocks, ([\d.]+) min", said)

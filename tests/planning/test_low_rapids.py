@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 from gcodekit.planning.plan import plan_setup
 from gcodekit.toolpath.moves import HoleCycle, Rapid
 
@@ -49,7 +49,7 @@ def heights(tmp_path: Path, clamp: float) -> list[float]:
         elif seen:
             found.append(z)
     assert z == program.safe_z == 22.0
-    assert make_job(path, tmp_path / "out").verdict == "pass"
+    assert make(path, tmp_path / "out").verdict == "pass"
     return found
 
 

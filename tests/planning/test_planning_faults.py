@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 GOLDEN = Path(__file__).parent / "golden" / "planning_faults.txt"
 
@@ -67,7 +67,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
     whole = BASE + text.removeprefix("+\n") if text.startswith("+\n") else text
     Path("job.toml").write_text(whole, encoding="utf-8")
     Path("shop.toml").write_text(shop(), encoding="utf-8")
-    outcome = make_job(Path("job.toml"), Path("out"))
+    outcome = make(Path("job.toml"), Path("out"))
     assert outcome.verdict == "fail", "it is not refused"
     assert [f.name for f in Path("out").iterdir()] == ["report.json"]
     return "\n".join(str(f) for f in outcome.faults)

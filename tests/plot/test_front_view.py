@@ -21,11 +21,11 @@ from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.plot import raster
+from gcodekit.plot import paper
 from gcodekit.plot.front import front_bodies, held_by
-from gcodekit.plot.heights import MOST_SLOPES, strokes_seen
+from gcodekit.plot.front_strokes import MOST_SLOPES, strokes_seen
 from gcodekit.plot.paper import FRAME, SMALL, VIEW
-from gcodekit.plot.plan import plan_view
+from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touched
 from gcodekit.plot.traces import RAPID, traces_of
@@ -297,33 +297,21 @@ def test_floors_are_said_beside_names() -> None:
 
 
 def test_dots_are_of_the_same_picture() -> None:
-    data = raster.png(picture(), name="p.png")
+    data = paper.png(picture(), name="p.png")
     # PNG (ISO/IEC 15948), 5.2 the signature, 11.2.2 width and height
     assert data.startswith(b"\x89PNG\r\n\x1a\n")
     wide, high = (int.from_bytes(data[at : at + 4]) for at in (16, 20))
-    assert (wide, high) == (raster.ACROSS, round(raster.ACROSS * 210 / 297))
-    assert data != raster.png(picture("M2\n"), name="p.png")
+    assert (wide, high) == (paper.ACROSS, round(paper.ACROSS * 210 / 297))
+    assert data != paper.png(picture("M2\n"), name="p.png")
 
 
 def test_what_hinders_dots_is_said_in_a_line(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(GcodekitError, match=r"^p\.png: cannot be drawn: .*draw it as \.svg$"):
-        raster.png("<svg", name="p.png")
-    monkeypatch.setattr(raster, "_lettered", lambda: False)
+        paper.png("<svg", name="p.png")
+    monkeypatch.setattr(paper, "_lettered", lambda: False)
     with pytest.raises(GcodekitError, match=r"^p\.png: cannot be lettered: no sans-serif face"):
-        raster.png(picture(), name="p.png")
+        paper.png(picture(), name="p.png")
     monkeypatch.undo()
     monkeypatch.setitem(__import__("sys").modules, "resvg_py", None)
     with pytest.raises(GcodekitError, match=r"^p\.png: cannot be drawn here: "):
-        raster.png(picture(), name="p.png")
-
-
-def test_both_halves_of_a_circle_are_drawn_and_a_way_back_is_not() -> None:
-    circle = "G1 Z-2 F100\nG2 X30 Y10 I10 J0 F200\nX10 Y10 I-10 J0\n"
-    back = "G3 X30 Y10 I10 J0\nX10 Y10 I-10 J0\n"
-    for text in (circle, circle + back):
-        (data,) = (d for g, d in plan_strokes(START + text + "M2\n").items() if g != RAPID)
-        assert "".join(data).count("A") == 2
-
-
-def plan_strokes(program: str) -> dict[tuple[int, int], list[str]]:
-    return traces_of(read_program(program).moves, UNIT).strokes
+        paper.png(picture(), name="p.png")

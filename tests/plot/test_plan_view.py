@@ -7,7 +7,6 @@ import re
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -26,10 +25,10 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
-from gcodekit.plot.plan import plan_view, write
+from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
-from gcodekit.plot.traces import MOST_STROKES
+from gcodekit.plot.traces import MOST_DRAWN
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.trade.cutter import Cutter
 
@@ -285,7 +284,7 @@ def test_a_large_program_makes_a_bounded_picture() -> None:
     """More strokes than are drawn: the rest is left out, and the sheet says so."""
     rows = [
         f"G1 X{(i * 7919) % 50000 / 1000:.3f} Y{(i * 104729) % 40000 / 1000:.3f}"
-        for i in range(MOST_STROKES + 5000)
+        for i in range(MOST_DRAWN + 5000)
     ]
     svg = picture(START + "\n".join(rows) + "\nM2\n")
     assert len(svg) < 4_000_000
@@ -343,17 +342,9 @@ def test_texts_that_fit() -> None:
 
 
 def test_scale_keeps_proportions() -> None:
-    scale = Scale.fitting((0, 0, 100, 10), FRAME)
+    scale = Scale.centred((0, 0, 100, 10), FRAME, 2.0)
     (x0, y0), (x1, y1) = scale.point(0, 0), scale.point(100, 10)
     assert (x1 - x0) / (y0 - y1) == pytest.approx(10)
-
-
-def test_write_replaces_the_file_whole(tmp_path: Path) -> None:
-    file = tmp_path / "plan.svg"
-    file.write_text("old")
-    write(file, picture())
-    ET.fromstring(file.read_text(encoding="utf-8"))
-    assert [p.name for p in tmp_path.iterdir()] == ["plan.svg"]
 
 
 def test_names_of_features_stand_apart() -> None:

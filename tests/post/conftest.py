@@ -244,10 +244,8 @@ def of_cutter(whole: Program, number: int | None) -> Program:
 class Kit:
     """The makers above, for tests that cannot import them."""
 
-    SAFE_Z, MILL, DRILL, POCKET, HOLES = SAFE_Z, MILL, DRILL, POCKET, HOLES
+    SAFE_Z, MILL, POCKET = SAFE_Z, MILL, POCKET
     machine = staticmethod(machine)
-    job = staticmethod(job)
-    setup = staticmethod(setup)
     milling = staticmethod(milling)
     program = staticmethod(program)
     plate = staticmethod(plate)

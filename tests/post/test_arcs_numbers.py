@@ -8,18 +8,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.post.arcs import chord_count, fit_centre, mismatch, rise_of_chord, sweep_of
+from gcodekit.post.arc_blocks import chord_count, fit_centre, mismatch, rise_of_chord, sweep_of
 from gcodekit.post.comments import printable, remarks
-from gcodekit.post.numbers import Grid, seconds, whole_speed
+from gcodekit.post.numbers import ControlGrid, seconds, whole_speed
 
-MM = Grid(inch=False, decimals=4, feed_decimals=1, point=False)
-INCH = Grid(inch=True, decimals=5, feed_decimals=2, point=False)
+MM = ControlGrid(inch=False, decimals=4, feed_decimals=1, point=False)
+INCH = ControlGrid(inch=True, decimals=5, feed_decimals=2, point=False)
 # 0.002 mm at 4 decimals, 0.0002 inch at 5 (NISTIR 6556, 3.5.3.2)
 RULE = 20.0
 
 
 @given(st.floats(-1e6, 1e6), st.sampled_from([MM, INCH]))
-def test_number_reads_back_within_half_a_count(value: float, grid: Grid) -> None:
+def test_number_reads_back_within_half_a_count(value: float, grid: ControlGrid) -> None:
     text = grid.text(grid.count(value))
     back = float(text) * (25.4 if grid.inch else 1)
     assert abs(back - value) <= 0.5001 / grid.counts_per_mm
@@ -52,7 +52,7 @@ def test_slow_feed_is_not_rounded_away() -> None:
 def test_a_feed_is_not_rounded_over_what_the_machine_feeds(
     most: float, share: float, inch: bool, decimals: tuple[int, int]
 ) -> None:
-    grid = Grid(
+    grid = ControlGrid(
         inch=inch, decimals=4, feed_decimals=decimals[inch], point=False, feed_max=26 * most
     )
     asked = 26 * most * share

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 
 from gcodekit.making.dryrun import DryRun, dry_run
-from gcodekit.making.report import time_rows, waits
+from gcodekit.making.report import way_rows
+from gcodekit.making.summary import waits
 from gcodekit.proof.time import CutterTime, ProgramTime
 
 WORKSHOP = """units = "mm"
@@ -69,4 +70,4 @@ def test_what_is_waited_for_is_said() -> None:
         "dwells 0 min 02 s; spindle starts 0 min 07 s; not counted: 2 cutter changes, 4 min 00 s"
     )
     assert waits(ProgramTime(90, 1, 1)) == ""
-    assert time_rows(way)["times"] == [{"cutter": 1, "cut_s": 80, "rapid_s": 1}]
+    assert way_rows(way)["times"] == [{"cutter": 1, "cut_s": 80, "rapid_s": 1}]

@@ -13,8 +13,8 @@ from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.frames import seen_axes
-from gcodekit.making.make import make_job
-from gcodekit.making.second_opinion import stock_faults
+from gcodekit.making.check import stock_faults
+from gcodekit.making.make import make
 from gcodekit.planning.given_cutters import finished_with
 from gcodekit.remaining.stock_solids import turned
 
@@ -73,7 +73,7 @@ def test_both_opinions_turn_the_work_alike(up: str, quarters: int) -> None:
 
 
 def test_a_block_rounded_from_the_side_is_as_high_as_its_arc(tmp_path: Path) -> None:
-    outcome = make_job(written(tmp_path, HEAD + ROUNDED + TOP_UP), tmp_path / "out")
+    outcome = make(written(tmp_path, HEAD + ROUNDED + TOP_UP), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     program = (tmp_path / "out" / "2-top-up.nc").read_text()
     heights = [float(w[1:]) for line in program.splitlines() if not line.startswith("(")
@@ -143,7 +143,7 @@ def test_planning_with_wrong_limits_leaves_no_program(
         return low, (high[0], high[1], high[2] - 10.0)
 
     monkeypatch.setattr(setups, "limits_left", planted)
-    outcome = make_job(written(tmp_path, HEAD + ROUNDED + TOP_UP), tmp_path / "out")
+    outcome = make(written(tmp_path, HEAD + ROUNDED + TOP_UP), tmp_path / "out")
     assert outcome.verdict == "fail"
     assert not list((tmp_path / "out").glob("*.nc"))
     assert any("the top of the stock" in f.message for f in outcome.faults)

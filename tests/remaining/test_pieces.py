@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.making.check import check_job
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
 
 HEAD = """\
 name = "Counterweight parts"
@@ -196,7 +196,7 @@ def test_holding_on_air_is_refused(tmp_path: Path, name: str) -> None:
     setups, text = REFUSED[name]
     found = said(tmp_path, setups)
     assert any(severity == "error" and text in message for severity, message in found), found
-    outcome = make_job(tmp_path / "parts.toml", tmp_path / "out")
+    outcome = make(tmp_path / "parts.toml", tmp_path / "out")
     assert outcome.verdict == "fail"
     assert any(text in f.message for f in outcome.faults)
     assert not list(tmp_path.glob("out/*.nc"))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.post.numbers import Grid
+from gcodekit.post.numbers import ControlGrid
 from gcodekit.proof.settings import PITCH_NEAR
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import SpindleLimits
@@ -35,7 +35,9 @@ def cutter(kind: str, diameter: float, pitch: float | None = None) -> Cutter:
 
 @pytest.mark.parametrize("inch", [False, True], ids=["mm", "inch"])
 def test_a_tap_moves_its_pitch_a_turn(inch: bool) -> None:
-    grid = Grid(inch=inch, decimals=5 if inch else 4, feed_decimals=2 if inch else 1, point=False)
+    grid = ControlGrid(
+        inch=inch, decimals=5 if inch else 4, feed_decimals=2 if inch else 1, point=False
+    )
     for thread in threads():
         tap = cutter("tap", thread.major, thread.pitch)
         rates = tapping(STEEL, tap, spindle=STEPLESS, feed_max=600, inch=inch)

@@ -17,7 +17,7 @@ from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
 from gcodekit.plot.scale import Scale
 
 # Sag of a slot's rim on the paper, mm.
-_SAG = 0.02
+_RIM_SAG = 0.02
 
 
 def feature_lines(setup: Setup, scale: Scale) -> str:
@@ -35,7 +35,7 @@ def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
 
 def _rim(line: Chain, feature: Feature, scale: Scale) -> str:
     """What reaches to both sides of its line, by its rim."""
-    rim = shapely.LineString(line.flattened(_SAG / scale.factor)).buffer(
+    rim = shapely.LineString(line.flattened(_RIM_SAG / scale.factor)).buffer(
         feature.half_width, quad_segs=12, cap_style="flat" if feature.open_ended else "round"
     )
     return polygons(rim, scale)

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
-from gcodekit.plot.drawn import bodies, feature_lines, stock, stock_rim
+from gcodekit.plot.backdrop import bodies, feature_lines, stock, stock_rim
 from gcodekit.plot.front import front_view, held_by
-from gcodekit.plot.heights import strokes_seen
+from gcodekit.plot.front_strokes import strokes_seen
 from gcodekit.plot.key import RAPID_DASH, key, title_block
 from gcodekit.plot.marks import (
-    Units,
     axes,
     axes_fit,
     axes_room,
@@ -25,8 +22,8 @@ from gcodekit.plot.marks import (
     rulers,
 )
 from gcodekit.plot.names import feature_names
-from gcodekit.plot.paper import SOFT, SWEPT, Box, document, rectangle, tag
-from gcodekit.plot.ramp import Band
+from gcodekit.plot.paper import SOFT, SWEPT, PaperBox, document, rectangle, tag
+from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.signs import tabs, touch_marks, touched
 from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
@@ -34,6 +31,7 @@ from gcodekit.plot.views import Views, height_extent, laid_out, plan_extent
 from gcodekit.rs274.program_read import Move, Problem
 from gcodekit.target.target import Target
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import Units
 
 
 def plan_view(
@@ -111,7 +109,7 @@ def _clips(views: Views, setup: Setup, *, metal: bool) -> str:
     return tag("defs", clips)
 
 
-def _round_about(views: Views, bands: Sequence[Band], units: Units) -> str:
+def _round_about(views: Views, bands: Sequence[DepthBand], units: Units) -> str:
     """Captions, rulers and depths beside the views."""
     return (
         rulers(views.plan, units)
@@ -122,9 +120,9 @@ def _round_about(views: Views, bands: Sequence[Band], units: Units) -> str:
     )
 
 
-def _ruled(box: Box) -> Box:
+def _ruled(box: PaperBox) -> PaperBox:
     """A view as far as its rulers."""
-    return Box(box.left - 2, box.top - 2, box.right, box.bottom + 2)
+    return PaperBox(box.left - 2, box.top - 2, box.right, box.bottom + 2)
 
 
 def _plan(
@@ -158,7 +156,7 @@ def _plan(
 
 
 def _on_top(
-    problems: Sequence[Problem], scale: Scale, up: int, taken: list[Box] | None = None
+    problems: Sequence[Problem], scale: Scale, up: int, taken: list[PaperBox] | None = None
 ) -> str:
     """Axes and problems; `up` is the axis that points up the paper: 1 y, 2 z."""
     places = [
@@ -169,13 +167,6 @@ def _on_top(
     drawn = axes(scale, "XYZ"[up]) if axes_fit(scale) else ""
     boxes = [axes_room(scale)] if taken is None else taken
     return drawn + problem_marks(places, scale, boxes)
-
-
-def write(path: Path, picture: str) -> None:
-    """Put a picture into a file, whole or not at all."""
-    part = path.with_name(path.name + ".part")
-    part.write_text(picture, encoding="utf-8", newline="\n")
-    os.replace(part, path)
 
 
 def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale) -> str:

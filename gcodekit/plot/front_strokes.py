@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.paper import number
-from gcodekit.plot.ramp import Band, band_at
+from gcodekit.plot.ramp import DepthBand, band_at
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import LEAST_STEP, RAPID, Group, depth_of, known_moves
 from gcodekit.proof.chords import point_on, turning_points
@@ -19,18 +19,18 @@ from gcodekit.rs274.program_read import Move
 MOST_SLOPES = 30_000
 # Steps shorter than this on the paper, mm, are joined to the next: coarser than on the plan, for
 # here the strokes of all rows lie over one another.
-_STEP = 0.15
+_SHORTEST_STROKE = 0.15
 # Chords of a whole turn seen from the side, and of one move.
 _TURN, _MOST_CHORDS = 24, 960
 
 # A stroke on a line of the paper: its group, whether it is level, and the line's place.
 Line = tuple[Group, bool, int]
 # Such lines lie this near to one another at least, mm.
-_APART = 0.05
+_ROWS_APART = 0.05
 
 
 def strokes_seen(
-    moves: Sequence[Move], bands: tuple[Band, ...], scale: Scale
+    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale
 ) -> tuple[dict[Group, list[str]], int]:
     """Path data stroke by stroke, by band, `RAPID` for rapids; and how many are left out."""
     square: dict[Line, list[Point]] = {}
@@ -41,10 +41,10 @@ def strokes_seen(
         level, upright = abs(a[1] - b[1]) < 0.01, abs(a[0] - b[0]) < 0.01
         if level or upright:
             along, across = (0, 1) if level else (1, 0)
-            row = square.setdefault((group, level, round(a[across] / _APART)), [])
+            row = square.setdefault((group, level, round(a[across] / _ROWS_APART)), [])
             row.append((min(a[along], b[along]), max(a[along], b[along])))
             continue
-        key = (group, *sorted(tuple(round(c / _APART) for c in p) for p in (a, b)))
+        key = (group, *sorted(tuple(round(c / _ROWS_APART) for c in p) for p in (a, b)))
         if key in seen:
             continue
         if len(seen) >= MOST_SLOPES:
@@ -64,7 +64,7 @@ def _to(point: Point) -> str:
 def _square(line: Line, spans: list[Point]) -> list[str]:
     """Level or upright strokes on one line."""
     _, level, row = line
-    at = row * _APART
+    at = row * _ROWS_APART
     if level:
         return [f"M{_to((a, at))}H{number(b)}" for a, b in _merged(spans)]
     return [f"M{_to((at, a))}V{number(b)}" for a, b in _merged(spans)]
@@ -82,7 +82,7 @@ def _merged(spans: list[Point]) -> list[Point]:
 
 
 def _joined(
-    moves: Sequence[Move], bands: tuple[Band, ...], scale: Scale
+    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale
 ) -> Iterator[tuple[Group, Point, Point]]:
     """Strokes on the paper, steps too small to see joined to the next."""
     pen: tuple[Group, Point, Point] | None = None
@@ -100,7 +100,7 @@ def _joined(
         for a, b in pairwise(seen):
             start, end = scale.point(*a), scale.point(*b)
             since = pen[1] if pen is not None and pen[0] == group and pen[2] == start else start
-            if math.dist(since, end) < _STEP:
+            if math.dist(since, end) < _SHORTEST_STROKE:
                 pen = (group, since, end)
                 continue
             yield group, since, end

@@ -122,7 +122,7 @@ def _check_metal(
 
 
 def _print(run: DryRun) -> None:
-    from gcodekit.making.report import clock
+    from gcodekit.making.summary import clock
 
     found = run.findings
     say.result(f"{found.blocks} blocks, {run.moves} moves, {clock(run.way.time_s)}")
@@ -159,7 +159,7 @@ def _verdict(severities: list[Severity]) -> str:
 
 
 def _print_times(way: ProgramTime) -> None:
-    from gcodekit.making.report import clock, name_of, waits
+    from gcodekit.making.summary import clock, name_of, waits
 
     if way.cutters:
         rows = ((name_of(c.cutter), clock(c.cut_s), clock(c.rapid_s)) for c in way.cutters)

@@ -1,4 +1,4 @@
-"""`gcodekit make JOB --out DIR`: the main job."""
+"""`gcodekit new FILE`, `check JOB`, `make JOB --out DIR`: a job file begun, looked over, made."""
 
 from __future__ import annotations
 
@@ -10,9 +10,39 @@ import typer
 from gcodekit.cli import say
 from gcodekit.cli.options import Posts, Set, given, posts_environment
 
+JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")]
+
+
+def new(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="The job file to write.")],
+) -> None:
+    """Write a commented job file to start from; never over an existing file."""
+    from importlib.resources import files
+
+    starter = files("gcodekit.cli").joinpath("starter.toml").read_text(encoding="utf-8")
+    try:
+        with file.open("x", encoding="utf-8", newline="\n") as stream:
+            stream.write(starter)
+    except FileExistsError:
+        say.message(f"{file}: it is there already, name a new file")
+        raise typer.Exit(1) from None
+    say.result(f"{file} written. Next: gcodekit check {file}")
+
+
+def check(
+    job: JobPath,
+    dimensions: Set = None,
+) -> None:
+    """Read and validate a job without planning it."""
+    from gcodekit.making.check import check_job
+
+    if say.faults(check_job(job, given(dimensions))):
+        raise typer.Exit(1)
+    say.result(f"{job}: nothing wrong found")
+
 
 def make(
-    job: Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")],
+    job: JobPath,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where everything goes.")],
     post: Annotated[
         str | None, typer.Option("--post", metavar="NAME", help="The dialect to write.")
@@ -35,9 +65,9 @@ def make(
     ] = False,
 ) -> None:
     """Plan, write, read back, cut virtual stock and compare with the drawing."""
-    from gcodekit.making.make import make_job
+    from gcodekit.making.make import make as make_programs
 
-    outcome = make_job(
+    outcome = make_programs(
         job,
         out,
         dimensions=given(dimensions),

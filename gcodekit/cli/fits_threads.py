@@ -1,4 +1,5 @@
-"""`gcodekit thread NAME`: a thread's sizes and its tapping drill."""
+"""`gcodekit fits SIZE FIT` and `thread NAME`: limits of size and what they leave between hole and
+shaft; a thread's sizes and its tapping drill."""
 
 from __future__ import annotations
 
@@ -8,19 +9,108 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from gcodekit.cli import say
-from gcodekit.cli.options import Json, refused
+from gcodekit.cli.options import Json, in_inches, length, refused
 from gcodekit.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from gcodekit.trade.cutter import Cutter
+    from gcodekit.trade.fits import Fit, Part
     from gcodekit.trade.threads import Thread
 
+_NONE = 1e-6  # mm: less is size to size
+RESULT_DECIMALS = 6  # of a result in mm: what is left of adding up is not part of the answer
 # Below this percentage a thread strips before its screw breaks; above the whole of it the tap has
 # to cut more than its thread, and breaks. Common practice, no source.
-LEAST, MOST = 50.0, 100.0
+LEAST_THREAD, MOST_THREAD = 50.0, 100.0
 DRILL_STEP = 0.1  # mm, of the drills of a common set
+
+
+def fits(
+    size: Annotated[str, typer.Argument(metavar="SIZE", help='The nominal size, mm, or "3/8 in".')],
+    fit: Annotated[
+        str,
+        typer.Argument(metavar="FIT", help="Hole and shaft, H7/p6; or one of them alone, H7."),
+    ],
+    as_json: Json = False,
+) -> None:
+    """Say the limits of a hole and its shaft, the clearance between them, and what it is for."""
+    from gcodekit.trade.fits import Fit, UnknownFitError
+    from gcodekit.trade.fits import fit as fitted
+
+    nominal = length(size, of="SIZE")
+    try:
+        found = fitted(nominal, fit)
+    except UnknownFitError as error:
+        raise refused(f"{size} {fit}", f"{error}, {error.hint}") from error
+    parts = [found.hole, found.shaft] if isinstance(found, Fit) else [found]
+    if as_json:
+        say.document(_fit_document(nominal, parts, found))
+        return
+    _print_limits(parts, inches=in_inches(size))
+    if isinstance(found, Fit):
+        say.result("")
+        say.result(f"{found.sort} fit: {_meaning(found)}")
+        if use := _use(found):
+            say.result(use)
+
+
+def _fit_document(nominal: float, parts: list[Part], found: Fit | Part) -> dict[str, Any]:
+    from gcodekit.trade.fits import Fit
+
+    document: dict[str, Any] = {"size": _tidy(nominal)}
+    for part in parts:
+        off = part.deviations
+        document[_role(part)] = {"lower": _tidy(off.lower), "upper": _tidy(off.upper)}
+    if isinstance(found, Fit):
+        document["clearance"] = {"least": _tidy(found.least), "greatest": _tidy(found.greatest)}
+    return document
+
+
+def _print_limits(parts: list[Part], *, inches: bool) -> None:
+    heads = ["mm", "", "lower", "upper", "least", "greatest"] + [
+        "least, in",
+        "greatest, in",
+    ] * inches
+    rows = []
+    for part in parts:
+        off, limits = part.deviations, (part.least, part.greatest)
+        row = [_role(part), part.name, f"{off.lower:+.4f}", f"{off.upper:+.4f}"]
+        row += [f"{limit:.4f}" for limit in limits]
+        row += [f"{limit / MM_PER_INCH:.5f}" for limit in limits if inches]
+        rows.append(row)
+    say.table(heads, rows)
+
+
+def _meaning(found: Fit) -> str:
+    loose, tight = f"{abs(found.greatest):.4f}", f"{abs(found.least):.4f}"
+    if found.sort == "clearance":
+        return f"the shaft always goes in, with {tight} to {loose} mm to spare"
+    if found.sort == "transition":
+        return f"from {tight} mm tight to {loose} mm loose, as the two parts happen to come out"
+    by = f"by {loose} to {tight} mm" if found.greatest < -_NONE else f"by {tight} mm or less"
+    return f"the shaft is always the bigger, {by}: press it, or warm the hole"
+
+
+def _use(found: Fit) -> str:
+    from gcodekit.trade.fit_uses import use_of
+
+    known = use_of(found)
+    if known is None:
+        return ""
+    use, exact = known
+    return use.purpose if exact else f"not a usual pair; {use.pair} is: {use.purpose}"
+
+
+def _role(part: Part) -> str:
+    from gcodekit.trade.fits import is_hole
+
+    return "hole" if is_hole(part.name) else "shaft"
+
+
+def _tidy(value: float) -> float:
+    return round(value, RESULT_DECIMALS) + 0.0
 
 
 def thread(
@@ -53,7 +143,7 @@ def thread(
     drill = found.tap_drill if engagement is None else found.drill_for(engagement)
     near = _of_rack(workshop, found, drill)
     if as_json:
-        say.document(_document(found, drill, near))
+        say.document(_thread_document(found, drill, near))
         return
     say.result(f"{found.name}, {found.series_in_words}")
     say.result("")
@@ -72,11 +162,11 @@ def _of_rack(workshop: Path | None, found: Thread, drill: float) -> Cutter | Non
     from gcodekit.job.workshop.workshop import load_workshop
 
     drills = [c for c in load_workshop(workshop).cutters if c.kind == "drill"]
-    sound = [c for c in drills if LEAST <= found.engagement(c.diameter) <= MOST]
+    sound = [c for c in drills if LEAST_THREAD <= found.engagement(c.diameter) <= MOST_THREAD]
     return min(sound or drills, key=lambda c: abs(c.diameter - drill), default=None)
 
 
-def _document(found: Thread, drill: float, near: Cutter | None) -> dict[str, Any]:
+def _thread_document(found: Thread, drill: float, near: Cutter | None) -> dict[str, Any]:
     document: dict[str, Any] = {
         "name": found.name,
         "major": round(found.major, 6),
@@ -126,8 +216,8 @@ def _rack_row(found: Thread, near: Cutter | None, workshop: Path) -> str:
         return f"{workshop} has no drill"
     percent = found.engagement(near.diameter)
     row = f"nearest in the rack: T{near.number} {near.name}, {say.number(near.diameter)} mm: "
-    if percent > MOST:
+    if percent > MOST_THREAD:
         return f"{row}{percent:.0f} %, too small: the tap would break"
-    if percent < LEAST:
+    if percent < LEAST_THREAD:
         return f"{row}{max(percent, 0):.0f} %, too big: the thread would strip"
     return f"{row}{percent:.0f} %"

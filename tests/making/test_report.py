@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 
 from gcodekit.job.load import load_job
-from gcodekit.making.cuts import cutter_rows, explained, machine_row, operation_rows
-from gcodekit.making.make import make_job
+from gcodekit.making.make import make
+from gcodekit.making.report import cutter_rows, machine_row, operation_rows
+from gcodekit.making.summary import explained
 from gcodekit.planning.plan import Plan, plan_setups
 from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.milling import milling
@@ -210,7 +211,7 @@ def test_a_hole_s_plunge_feed_is_its_feed(cut: Callable[[str], Plan]) -> None:
 
 def test_the_report_has_all_of_it(tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_text(JOB + POCKET % ("40, 30", 5, 2), encoding="utf-8")
-    assert make_job(tmp_path / "job.toml", tmp_path / "out").verdict == "pass"
+    assert make(tmp_path / "job.toml", tmp_path / "out").verdict == "pass"
     report = json.loads((tmp_path / "out" / "report.json").read_text(encoding="utf-8"))
     (feature,) = report["features"]
     assert [row["label"] for row in feature["operations"]] == ["rough", "finish"]
