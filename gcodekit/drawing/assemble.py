@@ -11,13 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.duplicates import drawn_twice
-from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, joined
+from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, drawn_twice, joined
 from gcodekit.drawing.model import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
 from gcodekit.geometry.checks import meetings, region_of, self_crossing
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.tolerances import SLIVER
 
 # Faults of one sort said one by one; the rest are counted.

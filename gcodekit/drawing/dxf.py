@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from gcodekit.drawing.affine import Affine
 from gcodekit.drawing.dxf_entities import PASSED_OVER, SHAPES, NotFlatError, flat_frame
 from gcodekit.drawing.model import Drawing, Reading, refused
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document

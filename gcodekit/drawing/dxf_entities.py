@@ -15,7 +15,7 @@ from gcodekit.drawing.affine import Affine
 from gcodekit.drawing.primitives import Ellipse, Primitive, Straight, along_bulge
 from gcodekit.drawing.spline import MOST_CONTROLS, Spline
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity

@@ -20,7 +20,7 @@ from gcodekit.drawing.svg_values import (
     view_box,
 )
 from gcodekit.drawing.svg_xml import Element, read_xml
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 DEEPEST = 30  # uses of symbols that use others
 DEEPEST_OF_ALL = 200  # groups in groups, with those that are used

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Arc, Line, Point, Points, Segment, distance
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 Floats = NDArray[np.float64]
 

@@ -25,10 +25,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Points
-from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.flat import eroded
 from gcodekit.geometry.recover import Reading, Recovered
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.source import CORNER, KINDS, LEFT, RIGHT, Source, chord_angle
 from gcodekit.geometry.tolerances import (
     CLIPPER_SCALE,

@@ -12,9 +12,9 @@ from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.clusters import clusters
 from gcodekit.geometry.flat import polygons_of
 
 # A hundredth of what a program's last decimal can say, mm.
@@ -23,6 +23,7 @@ GRID = 1e-6
 MANY = 20
 
 EMPTY: BaseGeometry = shapely.Polygon()
+Rows = NDArray[np.intp]
 
 
 def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
@@ -144,3 +145,39 @@ def _areas(region: BaseGeometry) -> BaseGeometry:
         return region
     pieces = [p for p in getattr(region, "geoms", ()) if p.area]
     return shapely.union_all(pieces, grid_size=GRID) if pieces else EMPTY
+
+
+def clusters(shapes: Sequence[BaseGeometry], gap: float) -> list[Rows]:
+    """The indices of shapes in groups whose boxes lie more than `gap` apart, mm.
+
+    Groups are parted by straight cuts along x and y, again and again: shapes of two groups never
+    touch, those of one group need not.
+
+    Examples
+    --------
+    >>> row = [shapely.box(x, 0, x + 1, 1) for x in (0.0, 4.0, 0.5)]
+    >>> sorted(sorted(map(int, rows)) for rows in clusters(row, 0.0))
+    [[0, 2], [1]]
+    """
+    boxes = shapely.bounds(np.asarray(shapes, dtype=object))
+    found: list[Rows] = []
+    left: list[Rows] = [np.arange(len(shapes))] if len(shapes) else []
+    while left:
+        rows = left.pop()
+        parts = _cut(boxes, rows, 0, gap)
+        if len(parts) == 1:
+            parts = _cut(boxes, rows, 1, gap)
+        if len(parts) == 1:
+            found.append(rows)
+        else:
+            left += parts
+    return found
+
+
+def _cut(boxes: NDArray[np.float64], rows: Rows, axis: int, gap: float) -> list[Rows]:
+    """Rows of boxes, cut wherever no box reaches along an axis."""
+    if len(rows) == 1:
+        return [rows]
+    order = rows[np.argsort(boxes[rows, axis], kind="stable")]
+    reach = np.maximum.accumulate(boxes[order, axis + 2])
+    return np.split(order, np.flatnonzero(boxes[order[1:], axis] > reach[:-1] + gap) + 1)

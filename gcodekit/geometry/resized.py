@@ -13,8 +13,7 @@ from dataclasses import dataclass
 import shapely
 
 from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Line, Point, Segment, distance
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Part, Region
+from gcodekit.geometry.region import GeometryError, Part, Region
 from gcodekit.geometry.tolerances import CHECK_SAG, SHORTEST_PIECE
 
 # Sides that turn by less than this where they meet, radians, meet on the bisector: that is off a

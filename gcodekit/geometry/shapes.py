@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 
 from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Line, Point, Segment, distance
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 
 ORIGIN: Point = (0.0, 0.0)
 

@@ -8,11 +8,11 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Point, distance
-from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle, sector
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.kinds.bore import Bore
@@ -81,7 +81,7 @@ def swept_within(region: Region, cut: FinishingCut) -> BaseGeometry | None:
     radius = cut.cutter.radius
     room = grow(region, -(radius + cut.left))
     # a room of no width is no valid polygon, and no union may be made of it
-    return grown(to_shapely(room, SAG), radius) if not room.empty else None
+    return grown(to_shapely(room, METAL_SAG), radius) if not room.empty else None
 
 
 def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import disc
+from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.plane import area_of, grown, line_of, strip

@@ -13,7 +13,7 @@ from gcodekit.drawing.spline import Spline
 from gcodekit.geometry import biarcs
 from gcodekit.geometry.biarcs import SmoothCurve, arcs_along
 from gcodekit.geometry.chain import Arc, Chain
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 CURVES: dict[str, tuple[SmoothCurve, float, float]] = {
     "ellipse": (Ellipse((3, 4), (40, 5), (-2, 16)), 0.0, math.tau),

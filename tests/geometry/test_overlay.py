@@ -9,8 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.clusters import clusters
-from gcodekit.geometry.overlay import GRID, common, less, union
+from gcodekit.geometry.overlay import GRID, clusters, common, less, union
 
 # Two results are the same where nothing wider than this lies in one of them alone, mm.
 SAME = 5 * GRID

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.tolerances import CHECK_SAG
 from gcodekit.job.band import Band
 from gcodekit.job.document.wording import listed, quoted

@@ -6,7 +6,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import disc
+from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.bore import Bore
