@@ -104,7 +104,7 @@ def document(load: Load) -> dict[str, Any]:
 
 
 def _rows(load: Load, cutter: Cutter) -> list[tuple[str, str, str]]:
-    from gcodekit.trade.reaming import reaming_allowance
+    from gcodekit.trade.hole_cutting import reaming_allowance
 
     teeth = f"{load.chip_load:.4f} mm a tooth, {load.feed / load.speed:.4f} mm a turn"
     rows = [("speed", f"{load.speed:.0f} rev/min", ""), ("feed", f"{load.feed:.4g} mm/min", teeth)]

@@ -159,7 +159,7 @@ def _milled(
 
 def _in_round(cut: Cut, wall: float | None) -> dict[str, float]:
     """The feed of the cutter's centre that makes its edge go as fast along a round as straight."""
-    from gcodekit.trade.arc_feed import centre_feed
+    from gcodekit.trade.finishing import centre_feed
 
     if wall is None:
         return {}

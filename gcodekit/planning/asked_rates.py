@@ -31,10 +31,10 @@ from gcodekit.trade.hole_cutting import (
     TAPPING_SHARE,
     boring,
     countersinking,
+    reaming_allowance,
     tapping,
 )
 from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.reaming import reaming_allowance
 from gcodekit.units import Units, mm_per
 
 # A tap's feed this near to pitch times speed is that, as far as it can be typed.

@@ -12,7 +12,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import DEPTH_LIMITS, MOTOR_SHARE, Rates, SpindleLimits
+from gcodekit.trade.cutting import (
+    DEPTH_LIMITS,
+    MOTOR_SHARE,
+    Rates,
+    Rigidity,
+    SpindleLimits,
+    plunging_power,
+)
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import (
     COARSEST_CHIP,
@@ -24,8 +31,6 @@ from gcodekit.trade.milling import (
     milling,
 )
 from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
-from gcodekit.trade.plunging import plunging_power
-from gcodekit.trade.stiffness import Rigidity
 
 # Of our own figures: common practice, no source.
 FASTER = 2.0

@@ -7,15 +7,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits, drilling, reaming
+from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits, drilling, plunging_power, reaming
 from gcodekit.trade.edge_cutting import chamfering, engraving, line_width, sawn, slitting
-from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, tapping
+from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, reaming_allowance, tapping
 from gcodekit.trade.load import Load, milled, reason
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.plunging import plunging_power
-from gcodekit.trade.reaming import reaming_allowance
-from gcodekit.trade.stiffness import Rigidity
 
 Kind = Literal[
     "drill",

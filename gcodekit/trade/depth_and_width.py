@@ -9,15 +9,14 @@ Slots, first ways in, and paths that turn into corners need the depth of a cut a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import milling
-from gcodekit.trade.stiffness import Rigidity
-from gcodekit.trade.within import Within, equal_passes
 
 # No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
 # thin that no feed makes up for them only take time.
@@ -26,6 +25,34 @@ MOST_ACROSS = 40
 # Deep passes are taken only if they save this share of the time: they ask more of what holds the
 # work than shallow ones do. Common practice, no source.
 WORTH_IT = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Within:
+    """All that the rates of a roughing cut depend on, but for its width and depth."""
+
+    material: Material
+    cutter: Cutter
+    spindle: SpindleLimits
+    feed_max: float
+    rigidity: Rigidity
+
+    def rates(self, width: float | None, depth: float | None) -> Rates:
+        """As `milling` finds them, mm."""
+        return milling(
+            self.material,
+            self.cutter,
+            spindle=self.spindle,
+            feed_max=self.feed_max,
+            rigidity=self.rigidity,
+            width=width,
+            depth=depth,
+        )
+
+
+def equal_passes(size: float, step: float) -> int:
+    """How many equal passes no larger than a step make a size, mm; one at least."""
+    return max(1, math.ceil(size / step - 1e-6))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

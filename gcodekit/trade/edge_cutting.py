@@ -11,15 +11,16 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import (
     MOTOR_SHARE,
     Rates,
+    Rigidity,
     Ruling,
     SpindleLimits,
     machine_feed,
     spindle_speed,
+    stiffness,
 )
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load
 from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.stiffness import Rigidity, stiffness
 
 # An engraving cutter's chip goes by how wide its line is, within what a fine point stands.
 ENGRAVED_CHIP = 0.02

@@ -1,8 +1,10 @@
-"""Feed of a finishing pass: fine for the surface, and no more than a slim cutter stands upright."""
+"""Feed of a finishing pass: fine for the surface, and no more than a slim cutter stands upright;
+and of the cutter's centre where its edge goes round a wall."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, Ruling, machine_feed
@@ -14,6 +16,8 @@ FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # A finishing pass may bend its cutter by this, mm: what it bends, the wall is out. Common practice,
 # no source.
 FINISHING_BEND = 0.02
+
+Side = Literal["inside", "outside"]
 
 
 def finishing(
@@ -65,3 +69,18 @@ def _upright(cut: Cut, finest: float, rulings: list[Ruling]) -> Cut:
         text += f", and slower than this it rubs: {left:.2g} mm is left to spring passes"
     rulings.append(Ruling("cutter deflection", text, FINISHING_BEND / bent, met=met))
     return cut
+
+
+def centre_feed(edge: float, *, wall: float, cutter: float, side: Side) -> float:
+    """What the centre moves while the edge moves at `edge` along a wall of radius `wall`, in any
+    one unit of feed and of length; `cutter` is its radius.
+
+    Source: vf (R - r) / R inside, vf (R + r) / R outside, from memory of machining textbooks.
+
+    Examples
+    --------
+    >>> centre_feed(200, wall=10, cutter=5, side="inside")
+    100.0
+    """
+    centre = wall - cutter if side == "inside" else wall + cutter
+    return edge * max(centre, 0.0) / wall

@@ -14,15 +14,18 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import (
     MOTOR_SHARE,
     Rates,
+    Rigidity,
     Ruling,
     SpindleLimits,
+    called,
     machine_feed,
     spindle_speed,
+    stiffness,
     turned,
+    widest_pass,
 )
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
-from gcodekit.trade.stiffness import Rigidity, called, stiffness, widest_pass
 
 THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
 FINEST_CHIP = 0.002  # of the diameter, and

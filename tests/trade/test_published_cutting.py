@@ -11,10 +11,10 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.toolpath.entry import helix, ramp_round
 from gcodekit.toolpath.moves import ArcFeed
 from gcodekit.toolpath.path import Path
-from gcodekit.trade.arc_feed import centre_feed
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
-from gcodekit.trade.hole_cutting import TAPPING_SHARE, tapping
+from gcodekit.trade.finishing import centre_feed
+from gcodekit.trade.hole_cutting import TAPPING_SHARE, reaming_allowance, tapping
 from gcodekit.trade.materials import find_material, materials
 from gcodekit.trade.milling import chip_load
 from gcodekit.trade.milling_force import (
@@ -28,7 +28,6 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
-from gcodekit.trade.reaming import reaming_allowance
 
 PUBLISHED = tomllib.loads((File(__file__).parent / "cutting.toml").read_text(encoding="utf-8"))
 FREE = SpindleLimits(slowest=0.001, fastest=1e6)

@@ -24,8 +24,7 @@ from gcodekit.operations.spot_room import SPOT_SHARE
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.fits import plain_class
-from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT, reaming_allowance
 from gcodekit.trade.threads import cuts_thread
 
 # Diameters nearer than this are the same size of drill or reamer.
