@@ -26,8 +26,9 @@ def fits(
     as_json: Json = False,
 ) -> None:
     """Say the limits of a hole and its shaft, the clearance between them, and what it is for."""
-    from gcodekit.trade.fits import Fit, UnknownFitError
+    from gcodekit.trade.fits import Fit
     from gcodekit.trade.fits import fit as fitted
+    from gcodekit.trade.size_limits import UnknownFitError
 
     nominal = length(size, of="SIZE")
     try:
@@ -84,7 +85,7 @@ def _meaning(found: Fit) -> str:
 
 
 def _use(found: Fit) -> str:
-    from gcodekit.trade.fit_uses import use_of
+    from gcodekit.trade.fits import use_of
 
     known = use_of(found)
     if known is None:
@@ -94,7 +95,7 @@ def _use(found: Fit) -> str:
 
 
 def _role(part: Part) -> str:
-    from gcodekit.trade.fits import is_hole
+    from gcodekit.trade.size_limits import is_hole
 
     return "hole" if is_hole(part.name) else "shaft"
 

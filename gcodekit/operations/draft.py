@@ -23,10 +23,10 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.even_pass import EvenPass, even_pass
 from gcodekit.trade.finishing import finishing
-from gcodekit.trade.fits import planned_tolerance
 from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, following, slowed_in_corners
 from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import left_on_walls
+from gcodekit.trade.size_limits import planned_tolerance
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
 FLOOR_ALLOWANCE = 0.1  # when another cutter finishes, with passes this wide, in diameters:

@@ -25,7 +25,7 @@ from gcodekit.rs274.moves import Move
 from gcodekit.rs274.problems import Point3, ProblemList
 from gcodekit.target.sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
-from gcodekit.trade.fits import planned_tolerance
+from gcodekit.trade.size_limits import planned_tolerance
 
 # Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
 # what is cut: half of that, its inscribed circle's radius.
