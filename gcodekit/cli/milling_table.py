@@ -9,8 +9,8 @@ from gcodekit.cli import say
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.cutting import Rates
     from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.rates import Rates
 
 
 def table(rates: Rates, cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
@@ -58,8 +58,8 @@ def _print_loads(cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
     judged."""
     from dataclasses import replace
 
-    from gcodekit.trade.cutting import MOTOR_SHARE
     from gcodekit.trade.milling_force import most_bend
+    from gcodekit.trade.rates import MOTOR_SHARE
 
     heads = ("in the cut", "power", "torque", "force", "bends the cutter")
     cuts = [("this wide", cut)]

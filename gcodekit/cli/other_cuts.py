@@ -12,8 +12,8 @@ from gcodekit.cli import say
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.by_kind import Kind
+    from gcodekit.trade.cut_load import Load
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.load import Load
     from gcodekit.trade.materials import Material
 
 SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
@@ -75,7 +75,7 @@ def answer(
 ) -> None:
     """Say the rates of such a cutter, and the limit that ruled."""
     from gcodekit.trade.by_kind import Limits, load_by_kind
-    from gcodekit.trade.cutting import SpindleLimits
+    from gcodekit.trade.rates import SpindleLimits
 
     s = shop.machine.spindle
     limits = Limits(

@@ -53,7 +53,7 @@ def _table(found: Listing) -> None:
 
 def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
     """The name with its whole size, then its closed and open lines."""
-    from gcodekit.drawing.model import printable
+    from gcodekit.drawing.as_read import printable
 
     width, height = (_length(c, found) for c in entry.size) if entry.size else ("", "")
     region = entry.found.region

@@ -13,9 +13,9 @@ from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.cutting import Rates
     from gcodekit.trade.materials import Material
     from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.rates import Rates
 
 Length = str | None
 MOST_FLUTES = 20
@@ -181,9 +181,9 @@ def _cut(
     metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
 ) -> tuple[Rates, Cut]:
     """The rates that `make` would use, and the cut they make."""
-    from gcodekit.trade.cutting import SpindleLimits
     from gcodekit.trade.milling import milling
     from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.rates import SpindleLimits
 
     machine, s = shop.machine, shop.machine.spindle
     rates = milling(

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from gcodekit.drawing.as_read import printable
 from gcodekit.drawing.listing import Listed, Listing
-from gcodekit.drawing.model import printable
 from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.geometry.region import Part
 

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.drawing.affine import Affine
+from gcodekit.drawing.as_read import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
 from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, drawn_twice, joined
-from gcodekit.drawing.model import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
 from gcodekit.geometry.checks import meetings, region_of, self_crossing
 from gcodekit.geometry.region import GeometryError, Region

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gcodekit.drawing.affine import Affine
+from gcodekit.drawing.as_read import Drawing, Reading, refused
 from gcodekit.drawing.dxf_entities import PASSED_OVER, SHAPES, NotFlatError, flat_frame
-from gcodekit.drawing.model import Drawing, Reading, refused
 from gcodekit.geometry.region import GeometryError
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
+from gcodekit.drawing.as_read import LARGEST_FILE, Drawing, refused
 from gcodekit.drawing.dxf import read_dxf
-from gcodekit.drawing.model import LARGEST_FILE, Drawing, refused
 from gcodekit.drawing.svg import read_svg
 
 READERS = {".dxf": read_dxf, ".svg": read_svg}

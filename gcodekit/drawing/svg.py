@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.model import Drawing, Reading, refused
+from gcodekit.drawing.as_read import Drawing, Reading, refused
 from gcodekit.drawing.svg_shapes import SHAPES
 from gcodekit.drawing.svg_values import (
     BadValueError,

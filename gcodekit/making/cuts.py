@@ -9,7 +9,7 @@ from typing import Any
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Operation
-from gcodekit.trade.cutting import MOTOR_SHARE
+from gcodekit.trade.rates import MOTOR_SHARE
 
 
 def machine_row(machine: Machine) -> dict[str, Any]:

@@ -20,12 +20,12 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path, Travel
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.even_pass import EvenPass, even_pass
 from gcodekit.trade.finishing import finishing
 from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, following, slowed_in_corners
 from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import left_on_walls
+from gcodekit.trade.rates import Rates, SpindleLimits
 from gcodekit.trade.size_limits import planned_tolerance
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 

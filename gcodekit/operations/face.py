@@ -28,7 +28,7 @@ from gcodekit.toolpath.clear import BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.toolpath.to_and_fro import cells, in_order
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
+from gcodekit.trade.rates import Rates
 
 # Width of a facing pass: light, so that a big cutter does not stall a small spindle.
 # Common practice, no source.

@@ -15,13 +15,13 @@ from gcodekit.toolpath.inward import Pass, Passes, Walled, inward_passes
 from gcodekit.toolpath.path import Travel
 from gcodekit.toolpath.rings import FLAT_SAG
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
 from gcodekit.trade.depth_and_width import (
     WORTH_IT,
     DepthAndWidth,
     equal_passes,
     passes_from_the_side,
 )
+from gcodekit.trade.rates import Rates
 from gcodekit.units import MM_PER_INCH
 
 # A pass may take this much more than its width: the strips are not all equally wide.

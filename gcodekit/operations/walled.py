@@ -33,8 +33,8 @@ from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
 from gcodekit.trade.following import Following
+from gcodekit.trade.rates import Rates
 
 BESIDE_OTHERS = "beside metal that something else clears there is no even load"
 # The widest pass, as a share of the cutter's diameter.

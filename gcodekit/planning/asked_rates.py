@@ -15,16 +15,7 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
 from gcodekit.operations.kind import cutting_of
 from gcodekit.planning.loads import deepest_step
-from gcodekit.trade.asked import (
-    Doubt,
-    Milled,
-    doubted_drilling,
-    doubted_milling,
-    doubted_peck,
-    doubted_speed,
-)
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, drilling, reaming
 from gcodekit.trade.hole_cutting import (
     BORING_SHARE,
     SINKING_SHARE,
@@ -35,6 +26,15 @@ from gcodekit.trade.hole_cutting import (
     tapping,
 )
 from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.own_figures import (
+    Doubt,
+    Milled,
+    doubted_drilling,
+    doubted_milling,
+    doubted_peck,
+    doubted_speed,
+)
+from gcodekit.trade.rates import Rates, drilling, reaming
 from gcodekit.units import Units, mm_per
 
 # A tap's feed this near to pitch times speed is that, as far as it can be typed.

@@ -13,12 +13,12 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
 from gcodekit.planning.asked_rates import three_figures
 from gcodekit.planning.program import Operation
+from gcodekit.trade.cut_load import Load
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE
-from gcodekit.trade.load import Load
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import THINNEST_CUT, bent_less, feed_share, finest_chip
 from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.rates import MOTOR_SHARE
 
 # So little over a limit is at it: a pass at an even load meets up to a tenth more than its width
 # for a moment (tests/benchmarks/roughing.py measures 1.02 to 1.10), and feeds go in steps.

@@ -20,7 +20,7 @@ from gcodekit.planning.load_warnings import (
     worst_each,
 )
 from gcodekit.planning.program import Operation
-from gcodekit.trade.load import Load
+from gcodekit.trade.cut_load import Load
 from gcodekit.trade.milling_force import Cut
 from gcodekit.trade.wall_bending import WallShape, ring_shape, thick_enough
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.toolpath.cuts import SAME_HEIGHT, Array, Cuts
+from gcodekit.toolpath.cuts_in_plan import SAME_HEIGHT, Array, Cuts
 
 # Looked at this often to the cutter's radius, and at so many places of the leading half rim.
 LOOKS = 4

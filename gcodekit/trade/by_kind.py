@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from gcodekit.trade.cut_load import Load, milled, reason
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits, drilling, plunging_power, reaming
 from gcodekit.trade.edge_cutting import chamfering, engraving, line_width, sawn, slitting
 from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, reaming_allowance, tapping
-from gcodekit.trade.load import Load, milled, reason
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits, drilling, plunging_power, reaming
 
 Kind = Literal[
     "drill",

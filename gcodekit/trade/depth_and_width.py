@@ -14,9 +14,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import milling
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
 # thin that no feed makes up for them only take time.

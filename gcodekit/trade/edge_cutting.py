@@ -8,7 +8,10 @@ from __future__ import annotations
 import math
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import (
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import chip_load
+from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.rates import (
     MOTOR_SHARE,
     Rates,
     Rigidity,
@@ -18,9 +21,6 @@ from gcodekit.trade.cutting import (
     spindle_speed,
     stiffness,
 )
-from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import chip_load
-from gcodekit.trade.milling_force import Cut
 
 # An engraving cutter's chip goes by how wide its line is, within what a fine point stands.
 ENGRAVED_CHIP = 0.02

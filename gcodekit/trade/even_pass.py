@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
 from gcodekit.trade.depth_and_width import Within, equal_passes
 from gcodekit.trade.following import Following
 from gcodekit.trade.materials import Material
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # Widths tried, of the diameter. Wider, and the metal is met nearly head on.
 SHARES = (0.08, 0.1, 0.125, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)

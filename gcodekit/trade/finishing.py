@@ -7,10 +7,10 @@ from dataclasses import replace
 from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Ruling, machine_feed
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load, feed_share, finest_chip
 from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.rates import Rates, Ruling, machine_feed
 
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # A finishing pass may bend its cutter by this, mm: what it bends, the wall is out. Common practice,

@@ -12,11 +12,11 @@ import math
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Rigidity, SpindleLimits
 from gcodekit.trade.depth_and_width import Within, equal_passes
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import feed_share, finest_chip
 from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
 # a fifth in pockets of several widths.

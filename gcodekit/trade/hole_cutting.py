@@ -7,8 +7,8 @@ import math
 from dataclasses import replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
 from gcodekit.trade.materials import Material
+from gcodekit.trade.rates import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
 from gcodekit.units import MM_PER_INCH
 
 # All shares and feeds here are common practice, no source: chosen to be gentle.

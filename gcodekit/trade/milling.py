@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import (
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
+from gcodekit.trade.rates import (
     MOTOR_SHARE,
     Rates,
     Rigidity,
@@ -24,8 +26,6 @@ from gcodekit.trade.cutting import (
     turned,
     widest_pass,
 )
-from gcodekit.trade.materials import Material
-from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
 
 THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
 FINEST_CHIP = 0.002  # of the diameter, and

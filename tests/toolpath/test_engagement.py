@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.toolpath.cuts import cuts_of
+from gcodekit.toolpath.cuts_in_plan import cuts_of
 from gcodekit.toolpath.engagement import HAIR, RIM, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move, Rapid
 

@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.depth_and_width import (
     WORTH_IT,
     DepthAndWidth,
@@ -19,6 +18,7 @@ from gcodekit.trade.depth_and_width import (
 from gcodekit.trade.materials import Material, find_material, materials
 from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import Cut, most_bend
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
 
 BENCH = SpindleLimits(slowest=100, fastest=2500, power=350)
 LOST = 4 / 60 / 60

@@ -8,7 +8,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import usual_end_mill
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling import chip_load, milling
 from gcodekit.trade.milling_force import (
@@ -22,6 +21,7 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
 
 BENCH = SpindleLimits(slowest=100, fastest=2800, power=550)
 FREE = SpindleLimits(slowest=1, fastest=1e6)

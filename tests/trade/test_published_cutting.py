@@ -12,7 +12,6 @@ from gcodekit.toolpath.entry import helix, ramp_round
 from gcodekit.toolpath.moves import ArcFeed
 from gcodekit.toolpath.path import Path
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
 from gcodekit.trade.finishing import centre_feed
 from gcodekit.trade.hole_cutting import TAPPING_SHARE, reaming_allowance, tapping
 from gcodekit.trade.materials import find_material, materials
@@ -28,6 +27,7 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
 
 PUBLISHED = tomllib.loads((File(__file__).parent / "cutting.toml").read_text(encoding="utf-8"))
 FREE = SpindleLimits(slowest=0.001, fastest=1e6)

@@ -8,8 +8,8 @@ from typing import Literal
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Point
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rigidity
 from gcodekit.trade.materials import Material
+from gcodekit.trade.rates import Rigidity
 
 Units = Literal["mm", "inch"]
 ToolChange = Literal["by hand", "automatic", "separate files"]

@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.toolpath.entry import helix
 from gcodekit.toolpath.even.links import Ways
-from gcodekit.toolpath.even.plan import LEFT_IN_CORNERS, Entry, Even, Step, plan_even
+from gcodekit.toolpath.even.one_room import LEFT_IN_CORNERS, Entry, Even, Step, plan_even
 from gcodekit.toolpath.path import APPROACH, Path
 
 Shape = TypeVar("Shape", bound=BaseGeometry)

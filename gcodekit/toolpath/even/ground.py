@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.toolpath.even.drawn import Bar
+from gcodekit.toolpath.even.tractrix import Bar
 
 Array = NDArray[np.float64]
 

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from gcodekit.geometry.chain import Point, distance
-from gcodekit.toolpath.even.drawn import Bar, Stretch, crossing, drawn
 from gcodekit.toolpath.even.ground import Array, Metal, Rim, Room
+from gcodekit.toolpath.even.tractrix import Bar, Stretch, crossing, drawn
 
 # So many places at a time are looked at for walls and for metal ahead.
 TOGETHER = 48

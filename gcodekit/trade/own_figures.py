@@ -12,14 +12,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import (
-    DEPTH_LIMITS,
-    MOTOR_SHARE,
-    Rates,
-    Rigidity,
-    SpindleLimits,
-    plunging_power,
-)
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import (
     COARSEST_CHIP,
@@ -31,6 +23,14 @@ from gcodekit.trade.milling import (
     milling,
 )
 from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
+from gcodekit.trade.rates import (
+    DEPTH_LIMITS,
+    MOTOR_SHARE,
+    Rates,
+    Rigidity,
+    SpindleLimits,
+    plunging_power,
+)
 
 # Of our own figures: common practice, no source.
 FASTER = 2.0

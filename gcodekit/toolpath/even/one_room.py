@@ -10,14 +10,14 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point, Segment, distance
-from gcodekit.toolpath.even.arcs import in_arcs
-from gcodekit.toolpath.even.corners import rounded
-from gcodekit.toolpath.even.drawn import Bar
 from gcodekit.toolpath.even.ground import Rim, Room
 from gcodekit.toolpath.even.links import Ways
+from gcodekit.toolpath.even.pass_arcs import in_arcs
 from gcodekit.toolpath.even.pursuit import Pursuit
 from gcodekit.toolpath.even.rooms import middle, nested_rooms
+from gcodekit.toolpath.even.rounded_corners import rounded
 from gcodekit.toolpath.even.standing import FINE_CHORDS, SPARE, STEP, Standing, sweep
+from gcodekit.toolpath.even.tractrix import Bar
 
 # A helix wider than this share of the radius would leave a pillar at 1.0.
 HELIX_WIDEST = 0.8

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gcodekit.trade.cutting import Rates
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
+from gcodekit.trade.rates import Rates
 
 # What rules where the job says a figure itself.
 ASKED = "job file"
