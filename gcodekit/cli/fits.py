@@ -11,7 +11,7 @@ from gcodekit.cli.options import Json, in_inches, length, refused
 from gcodekit.units import MM_PER_INCH
 
 if TYPE_CHECKING:
-    from gcodekit.trade.fits import Fit, Part
+    from gcodekit.trade.fits import Fit, FitPart
 
 _NONE = 1e-6  # mm: less is size to size
 DECIMALS = 6  # of a result in mm: what is left of adding up is not part of the answer
@@ -47,7 +47,7 @@ def fits(
             say.result(use)
 
 
-def _document(nominal: float, parts: list[Part], found: Fit | Part) -> dict[str, Any]:
+def _document(nominal: float, parts: list[FitPart], found: Fit | FitPart) -> dict[str, Any]:
     from gcodekit.trade.fits import Fit
 
     document: dict[str, Any] = {"size": _tidy(nominal)}
@@ -59,7 +59,7 @@ def _document(nominal: float, parts: list[Part], found: Fit | Part) -> dict[str,
     return document
 
 
-def _print_limits(parts: list[Part], *, inches: bool) -> None:
+def _print_limits(parts: list[FitPart], *, inches: bool) -> None:
     heads = ["mm", "", "lower", "upper", "least", "greatest"] + [
         "least, in",
         "greatest, in",
@@ -94,7 +94,7 @@ def _use(found: Fit) -> str:
     return use.purpose if exact else f"not a usual pair; {use.pair} is: {use.purpose}"
 
 
-def _role(part: Part) -> str:
+def _role(part: FitPart) -> str:
     from gcodekit.trade.size_limits import is_hole
 
     return "hole" if is_hole(part.name) else "shaft"

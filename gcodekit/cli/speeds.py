@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.materials import Material
-    from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.milling_force import MillingCut
     from gcodekit.trade.rates import Rates
 
 Length = str | None
@@ -157,7 +157,7 @@ def _milled(
         say.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
 
 
-def _in_round(cut: Cut, wall: float | None) -> dict[str, float]:
+def _in_round(cut: MillingCut, wall: float | None) -> dict[str, float]:
     """The feed of the cutter's centre that makes its edge go as fast along a round as straight."""
     from gcodekit.trade.finishing import centre_feed
 
@@ -179,10 +179,10 @@ def _metal(typed: str, shop: Workshop) -> Material:
 
 def _cut(
     metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
-) -> tuple[Rates, Cut]:
+) -> tuple[Rates, MillingCut]:
     """The rates that `make` would use, and the cut they make."""
     from gcodekit.trade.milling import milling
-    from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.milling_force import MillingCut
     from gcodekit.trade.rates import SpindleLimits
 
     machine, s = shop.machine, shop.machine.spindle
@@ -195,7 +195,7 @@ def _cut(
         width=width,
         depth=depth,
     )
-    cut = Cut(
+    cut = MillingCut(
         material=metal,
         cutter=mill,
         width=rates.stepover,
@@ -266,7 +266,7 @@ def _warn(rates: Rates, cutter: Cutter) -> None:
         say.message(f"-: warning: flute length: {text}")
 
 
-def _document(rates: Rates, cut: Cut) -> dict[str, Any]:
+def _document(rates: Rates, cut: MillingCut) -> dict[str, Any]:
     return {
         "speed": cut.speed,
         "feed": cut.feed,

@@ -1,6 +1,6 @@
 """A drawing as read: what is drawn, under which names, in the file's own units.
 
-Drawn      one piece: its shape, the names it goes by (a layer, or ids), what the file calls it
+DrawnPiece its shape, the names it goes by (a layer, or ids), what the file calls it
 Drawing    every piece of a file, and what the reader left out
 """
 
@@ -29,7 +29,7 @@ Thing = TypeVar("Thing")
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnPiece:
     """One piece of a drawing. `what`: as the file has it, such as ``LINE 2F`` or ``path "rim"``."""
 
     shape: Primitive
@@ -54,7 +54,7 @@ class Drawing:
     file: str
     sort: Sort
     unit: float | None
-    pieces: tuple[Drawn, ...]
+    pieces: tuple[DrawnPiece, ...]
     names: tuple[str, ...]
     left_out: tuple[tuple[tuple[str, ...], str], ...] = ()
     wrong: tuple[tuple[tuple[str, ...], str, str], ...] = ()
@@ -65,7 +65,7 @@ class Drawing:
         """Units in which places and sizes of the drawing are said."""
         return "inch" if self.unit == mm_per("inch") else "mm"
 
-    def under(self, name: str | None) -> tuple[Drawn, ...]:
+    def under(self, name: str | None) -> tuple[DrawnPiece, ...]:
         """The pieces of a name, or all of them."""
         return self.pieces if name is None else self._pieces.get(name, ())
 
@@ -80,7 +80,7 @@ class Drawing:
         return tuple(dict.fromkeys((message, hint) for _, message, hint in found))
 
     @cached_property
-    def _pieces(self) -> Mapping[str, tuple[Drawn, ...]]:
+    def _pieces(self) -> Mapping[str, tuple[DrawnPiece, ...]]:
         return _by_name(self.pieces, lambda d: d.names)
 
     @cached_property
@@ -113,11 +113,11 @@ def _by_name(
 
 
 @dataclass(slots=True)
-class Reading:
+class GatheredPieces:
     """Gathers a drawing's pieces as they are read."""
 
     file: str
-    pieces: list[Drawn] = field(default_factory=list)
+    pieces: list[DrawnPiece] = field(default_factory=list)
     names: dict[str, None] = field(default_factory=dict)
     left_out: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
     wrong: list[tuple[tuple[str, ...], str, str]] = field(default_factory=list)
@@ -126,7 +126,7 @@ class Reading:
         """Take a piece in."""
         if len(self.pieces) >= MOST_PIECES:
             raise refused(self.file, f"draws more than {MOST_PIECES} pieces", "draw it simpler")
-        self.pieces.append(Drawn(shape, names, what))
+        self.pieces.append(DrawnPiece(shape, names, what))
 
     def pass_over(self, names: tuple[str, ...], kind: str) -> None:
         """Note something that is no shape."""

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
-from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, drawn_twice, joined
+from gcodekit.drawing.as_read import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, DrawnPiece, said
+from gcodekit.drawing.joining import GAP, TOLD, JoinedRun, Joining, drawn_twice, joined
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
 from gcodekit.geometry.checks import meetings, region_of, self_crossing
 from gcodekit.geometry.region import GeometryError, Region
@@ -61,7 +61,7 @@ class _Assembly:
     mm: float
     out: Assembled = field(default_factory=Assembled)
     segments: list[Segment] = field(default_factory=list)
-    owners: list[Drawn] = field(default_factory=list)
+    owners: list[DrawnPiece] = field(default_factory=list)
 
     def done(self) -> Assembled:
         self._left_out()
@@ -146,17 +146,17 @@ class _Assembly:
 
     # -- from segments to runs ---------------------------------------------------------------
 
-    def _joined(self) -> list[Run]:
+    def _joined(self) -> list[JoinedRun]:
         """Full circles by themselves, all else joined end to end."""
         whole = [i for i, s in enumerate(self.segments) if _whole(s)]
         rest = [i for i, s in enumerate(self.segments) if not _whole(s)]
         found = joined([self.segments[i] for i in rest])
         self._tell(found, rest)
-        circles = [Run(Chain((self.segments[i],)), (i,), closed=True) for i in whole]
-        others = [Run(r.chain, tuple(rest[i] for i in r.which), r.closed) for r in found.runs]
+        circles = [JoinedRun(Chain((self.segments[i],)), (i,), closed=True) for i in whole]
+        others = [JoinedRun(r.chain, tuple(rest[i] for i in r.which), r.closed) for r in found.runs]
         return sorted((*circles, *others), key=lambda r: min(r.which))
 
-    def _tell(self, found: Joined, rest: list[int]) -> None:
+    def _tell(self, found: Joining, rest: list[int]) -> None:
         gaps: list[Remark] = []
         for wide, place, a, b in found.gaps:
             both = f"{self._what(rest[a])} and {self._what(rest[b])}"
@@ -169,12 +169,12 @@ class _Assembly:
             forks.append((message, "leave one line in and one out"))
         _some(forks, self.out.errors)
 
-    def _loose(self, run: Run) -> Loose:
+    def _loose(self, run: JoinedRun) -> Loose:
         return Loose(run.chain, self._what(run.which[0]), self._what(run.which[-1]))
 
     # -- rings -------------------------------------------------------------------------------
 
-    def _sound(self, rings: Sequence[Run]) -> bool:
+    def _sound(self, rings: Sequence[JoinedRun]) -> bool:
         """Whether rings have an inside and cross neither themselves nor one another."""
         found: list[Remark] = []
         for run in rings:
@@ -190,7 +190,7 @@ class _Assembly:
         _some(found, self.out.errors)
         return not found
 
-    def _meetings(self, rings: Sequence[Run]) -> list[Remark]:
+    def _meetings(self, rings: Sequence[JoinedRun]) -> list[Remark]:
         found: list[Remark] = []
         for i, k, at in meetings([r.chain for r in rings], nearer=GAP, most=MOST_SAID + 1):
             both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import Drawing, Reading, refused
+from gcodekit.drawing.as_read import Drawing, GatheredPieces, refused
 from gcodekit.drawing.dxf_entities import PASSED_OVER, SHAPES, NotFlatError, flat_frame
 from gcodekit.geometry.region import GeometryError
 
@@ -47,7 +47,7 @@ def read_dxf(raw: bytes, file: str) -> Drawing:
         one fault: it is no DXF, broken, or too large
     """
     document = _document(raw, file)
-    reading = Reading(file)
+    reading = GatheredPieces(file)
     for layer in document.layers:
         reading.names[layer.dxf.name] = None
     _Entities(document, reading, {n.casefold(): n for n in reading.names}).read()
@@ -106,7 +106,7 @@ class _Entities:
     """Walks model space and the blocks put into it."""
 
     document: Document
-    reading: Reading
+    reading: GatheredPieces
     layers: dict[str, str]  # by name without capitals: they do not count in it
     inserts: int = 0
 

@@ -43,7 +43,7 @@ Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class JoinedRun:
     """A chain and the segments it was made of, in the order of the walk. A closed one may have
     been closed over a gap."""
 
@@ -53,7 +53,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Joined:
+class Joining:
     """What came of it.
 
     Parameters
@@ -62,15 +62,15 @@ class Joined:
     forks : (place, segments) where more than two ends meet
     """
 
-    runs: tuple[Run, ...]
+    runs: tuple[JoinedRun, ...]
     gaps: tuple[tuple[float, Point, int, int], ...]
     forks: tuple[tuple[Point, tuple[int, ...]], ...]
 
 
-def joined(segments: Sequence[Segment]) -> Joined:
+def joined(segments: Sequence[Segment]) -> Joining:
     """Segments that are no full circles, joined."""
     if not segments:
-        return Joined((), (), ())
+        return Joining((), (), ())
     ends = np.array([p for s in segments for p in (s.start, s.end)])
     nodes, gaps = _nodes(ends, segments)
     at: list[list[int]] = [[] for _ in range(int(nodes.max()) + 1)]
@@ -86,7 +86,7 @@ def joined(segments: Sequence[Segment]) -> Joined:
         for n, members in enumerate(at)
         if len(members) > 2
     )
-    return Joined(tuple(_Walk(mended, nodes.tolist(), at).runs()), tuple(gaps), forks)
+    return Joining(tuple(_ChainWalk(mended, nodes.tolist(), at).runs()), tuple(gaps), forks)
 
 
 def _nodes(
@@ -160,17 +160,17 @@ def _centre(a: Point, b: Point, c: Point) -> Point | None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Walk:
+class _ChainWalk:
     """Segments, the node of each of their ends, and the ends at each node."""
 
     segments: list[Segment]
     nodes: list[int]
     at: list[list[int]]
 
-    def runs(self) -> list[Run]:
+    def runs(self) -> list[JoinedRun]:
         """Every chain; it begins with, and goes the way of, its first segment in the file."""
         done: set[int] = set()
-        out: list[Run] = []
+        out: list[JoinedRun] = []
         for first in range(len(self.segments)):
             if first in done:
                 continue
@@ -194,11 +194,11 @@ class _Walk:
             way.append(end)
         return way, False
 
-    def _run(self, way: list[int], *, closed: bool) -> Run:
+    def _run(self, way: list[int], *, closed: bool) -> JoinedRun:
         chain = Chain(
             tuple(self.segments[e // 2] if e % 2 else self.segments[e // 2].reversed() for e in way)
         )
-        return Run(chain, tuple(e // 2 for e in way), closed)
+        return JoinedRun(chain, tuple(e // 2 for e in way), closed)
 
 
 def drawn_twice(segments: Sequence[Segment]) -> NDArray[np.int64]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import Drawing, Reading, refused
+from gcodekit.drawing.as_read import Drawing, GatheredPieces, refused
 from gcodekit.drawing.svg_shapes import SHAPES
 from gcodekit.drawing.svg_values import (
     BadValueError,
@@ -48,11 +48,11 @@ def read_svg(raw: bytes, file: str) -> Drawing:
         page = _Page.of(root)
     except BadValueError as error:
         raise refused(file, f"svg: {error}", "save it again", line=root.line) from None
-    reading = Reading(file)
+    reading = GatheredPieces(file)
     for element in root.everything():
         if name := element.get("id"):
             reading.names.setdefault(name)
-    _Walk(root, reading).run(page)
+    _SvgWalk(root, reading).run(page)
     return Drawing(
         file=file,
         sort="id",
@@ -116,8 +116,8 @@ class _Here:
     uses: tuple[Element, ...] = ()
 
 
-class _Walk:
-    def __init__(self, root: Element, reading: Reading) -> None:
+class _SvgWalk:
+    def __init__(self, root: Element, reading: GatheredPieces) -> None:
         self.root, self.reading = root, reading
         self.by_id: dict[str, Element] = {}
         for element in root.everything():

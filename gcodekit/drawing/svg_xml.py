@@ -66,10 +66,10 @@ def read_xml(raw: bytes, file: str) -> Element:
     DrawingError
         one fault: it is not XML, or more than a drawing is
     """
-    return _Builder(file).read(raw)
+    return _XmlBuilder(file).read(raw)
 
 
-class _Builder:
+class _XmlBuilder:
     def __init__(self, file: str) -> None:
         self.file = file
         self.open: list[Element] = []

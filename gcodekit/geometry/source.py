@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point, Points, Segment
-from gcodekit.geometry.curve import Curve
+from gcodekit.geometry.curve import WholeCurve
 from gcodekit.geometry.tolerances import ENGINE_SAG, SMOOTH, WIDEST_CHORD
 
 Ints = NDArray[np.int64]
@@ -25,7 +25,7 @@ KINDS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class FlatSource:
     """Chains flattened for an offset by `distance` (0 for a boolean).
 
     Parameters
@@ -50,7 +50,7 @@ class Source:
     after: Ints
 
     @staticmethod
-    def of(chains: Iterable[Chain], distance: float) -> Source:
+    def of(chains: Iterable[Chain], distance: float) -> FlatSource:
         """Flatten chains for an offset by `distance`, which may be signed."""
         return _Flattening(abs(distance)).source(tuple(chains))
 
@@ -66,22 +66,22 @@ class Source:
         )
         return shapely.STRtree(lines)
 
-    def curve(self, label: int) -> Curve:
+    def curve(self, label: int) -> WholeCurve:
         """The whole curve a label stands for, with the ends it has by itself."""
         index, kind = divmod(label, KINDS)
         d = self.distance
         if kind == CORNER:
             at, n0, n1 = self.corners[index]
             ends = (_beside(at, n0, d), _beside(at, n1, d))
-            return Curve.circle(at, d, ends)
+            return WholeCurve.circle(at, d, ends)
         s = self.segments[index]
         side = d if kind == LEFT else -d
         n0, n1 = _left(s.tangent_at(0.0)), _left(s.tangent_at(s.length))
         ends = (_beside(s.start, n0, side), _beside(s.end, n1, side))
         if isinstance(s, Arc):
             radius = s.radius - side if s.ccw else s.radius + side
-            return Curve.circle(s.centre, abs(radius), ends)
-        return Curve.line(*ends)
+            return WholeCurve.circle(s.centre, abs(radius), ends)
+        return WholeCurve.line(*ends)
 
 
 def chord_angle(radius: float, distance: float, sag: float = ENGINE_SAG) -> float:
@@ -122,10 +122,10 @@ class _Flattening:
         self.before: list[Ints] = []
         self.after: list[Ints] = []
 
-    def source(self, chains: tuple[Chain, ...]) -> Source:
+    def source(self, chains: tuple[Chain, ...]) -> FlatSource:
         for chain in chains:
             self._add(chain)
-        return Source(
+        return FlatSource(
             distance=self.distance,
             segments=tuple(self.segments),
             corners=tuple(self.corners),

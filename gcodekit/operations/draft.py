@@ -18,7 +18,7 @@ from gcodekit.job.feature import Cutting, Feature
 from gcodekit.job.features.metal_checks import seen_from_above
 from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
-from gcodekit.toolpath.path import Path, Travel
+from gcodekit.toolpath.path import Path, TravelSpeeds
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.even_pass import EvenPass, even_pass
 from gcodekit.trade.finishing import finishing
@@ -212,7 +212,7 @@ class Work:
             plunge_feed=min(rates.plunge_feed, rates.feed),
             rates=replace(rates, feed=cut),
             finishing=feed is not None,
-            travel=Travel(
+            travel=TravelSpeeds(
                 rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
             ),
             ramp=math.radians(self.job.material.ramp),

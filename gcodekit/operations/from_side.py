@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Arc, Chain
 from gcodekit.operations.draft import Work
 from gcodekit.toolpath.inward import Pass, Passes, Walled, inward_passes
-from gcodekit.toolpath.path import Travel
+from gcodekit.toolpath.path import TravelSpeeds
 from gcodekit.toolpath.rings import FLAT_SAG
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.depth_and_width import (
@@ -99,7 +99,9 @@ def _how(work: Work, chosen: DepthAndWidth) -> str:
 def _lost(work: Work, wide: Roughing, height: float) -> float:
     """Minutes from the end of a pass to the start of the next, for each mm of a pass."""
     machine = work.job.workshop.machine
-    travel = Travel(rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration)
+    travel = TravelSpeeds(
+        rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
+    )
     chains = [p.chain for p in wide.passes.passes]
     length = sum(c.length for c in chains) / len(chains)
     lift = work.setup.clearance + height

@@ -25,10 +25,10 @@ from gcodekit.trade.hole_cutting import (
     reaming_allowance,
     tapping,
 )
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.own_figures import (
     Doubt,
-    Milled,
+    GivenCut,
     doubted_drilling,
     doubted_milling,
     doubted_peck,
@@ -99,7 +99,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
         deep = deepest_step(top, feature.depth.cut_to, rates.stepdown)
         if deep <= 0:
             continue
-        cut = Cut(
+        cut = MillingCut(
             material=material,
             cutter=cutter,
             width=cutting_of(feature).widest_cut(feature, cutter, rates),
@@ -109,7 +109,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
         )
         machine = work.job.workshop.machine
         yield from doubted_milling(
-            Milled(
+            GivenCut(
                 cut=cut,
                 rates=rates,
                 spindle=work.spindle,

@@ -13,7 +13,7 @@ from gcodekit.geometry.flat import nearest
 from gcodekit.toolpath.entry import HELIX_NARROWEST, HELIX_WIDEST, helix, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG, Node, Rings, entry_disc
-from gcodekit.toolpath.tour import Pass, Tour, line_between
+from gcodekit.toolpath.tour import RingPass, Tour, line_between
 
 # A cutter lowered beside the metal stays this far from it. Common practice, no source.
 BESIDE = 0.5
@@ -55,7 +55,7 @@ class Clearing:
                     self._pass(path, tour, piece, above, z)
                 above = z
 
-    def _pass(self, path: Path, tour: Tour, piece: Pass, above: float, z: float) -> None:
+    def _pass(self, path: Path, tour: Tour, piece: RingPass, above: float, z: float) -> None:
         if path.at is not None and path.z == z:
             found = tour.link(piece, path.at)
             if found is not None:
@@ -69,7 +69,7 @@ class Clearing:
         path.follow(ring)
         tour.cleared(ring)
 
-    def _enter(self, path: Path, tour: Tour, piece: Pass, above: float, z: float) -> Chain:
+    def _enter(self, path: Path, tour: Tour, piece: RingPass, above: float, z: float) -> Chain:
         """Down to the level; returns the ring turned to start where the cutter then is."""
         ring = piece.ring
         s = self._air_start(ring)

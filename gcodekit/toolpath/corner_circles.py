@@ -43,7 +43,7 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class InsideCorner:
     """Where a ring turns off the metal: the point its walls' offsets would meet in, the headings
     into it and out of it, the radius it is rounded by (0: sharp), and how long both ways are
     straight, mm."""
@@ -115,7 +115,7 @@ class Corners:
         found = (self._of(corner) for corner in corners_of(self.ring, self.radius, left=self.left))
         return [circles for circles in found if circles]
 
-    def _of(self, corner: Corner) -> list[Circle]:
+    def _of(self, corner: InsideCorner) -> list[Circle]:
         straight = math.acos(1 - min(self.allowance, self.radius) / self.radius)
         limit = straight + ABOVE_STRAIGHT
         about = shapely.Point(corner.apex).buffer(ABOUT * self.radius, quad_segs=4)
@@ -144,13 +144,13 @@ class Corners:
         shapely.prepare(metal)
         return metal
 
-    def _tried(self, corner: Corner, below: float) -> Iterator[Circle]:
+    def _tried(self, corner: InsideCorner, below: float) -> Iterator[Circle]:
         """Circles for a corner, the smallest first."""
         least = max(corner.rounded, SMALLEST)
         steps = math.floor(math.log(max(below / least, 1.0)) / math.log(FINER))
         return (self._circle(corner, least * FINER**i) for i in range(steps))
 
-    def _circle(self, corner: Corner, radius: float) -> Circle:
+    def _circle(self, corner: InsideCorner, radius: float) -> Circle:
         (cx, cy), (ux, uy) = corner.centre(radius), corner.inward
         start = (cx + radius * ux, cy + radius * uy)
         return Circle((cx, cy), radius, start, self.left)
@@ -167,7 +167,7 @@ class Corners:
         quarter = math.pi / 2 if circle.ccw else -math.pi / 2
         return self._meets(places, angles + quarter, metal) <= limit
 
-    def _ring_at(self, corner: Corner) -> tuple[Array, Array]:
+    def _ring_at(self, corner: InsideCorner) -> tuple[Array, Array]:
         """Places of the pass about a corner, and its headings there."""
         inner = corner.rounded * math.tan(corner.turn / 2)
         away = np.linspace(0.0, BEFORE * self.radius, ALONG)[:, None] + inner
@@ -188,7 +188,7 @@ class Corners:
         return float(inside.sum(axis=1).max()) * math.pi / RIM
 
 
-def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[Corner]:
+def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[InsideCorner]:
     """Where a closed ring turns to its free side: sharply, or round an arc that is small beside the
     cutter's radius."""
     segments = tuple(ring)
@@ -210,14 +210,14 @@ def _turn(into: Point, out: Point, *, left: bool) -> float:
     return angle if left else -angle
 
 
-def _sharp(into: Segment, out: Segment) -> Corner:
+def _sharp(into: Segment, out: Segment) -> InsideCorner:
     straight = min(into.length, out.length)
-    return Corner(into.end, into.tangent_at(into.length), out.tangent_at(0.0), 0.0, straight)
+    return InsideCorner(into.end, into.tangent_at(into.length), out.tangent_at(0.0), 0.0, straight)
 
 
-def _rounded(into: Segment, arc: Arc, out: Segment) -> Corner:
+def _rounded(into: Segment, arc: Arc, out: Segment) -> InsideCorner:
     heading, leaving = arc.tangent_at(0.0), arc.tangent_at(arc.length)
     beyond = arc.radius * math.tan(abs(arc.sweep) / 2)
     apex = (arc.start[0] + beyond * heading[0], arc.start[1] + beyond * heading[1])
     straight = beyond + min(into.length, out.length)
-    return Corner(apex, heading, leaving, arc.radius, straight)
+    return InsideCorner(apex, heading, leaving, arc.radius, straight)

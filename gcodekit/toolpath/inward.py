@@ -144,7 +144,7 @@ def _missed(wanted: BaseGeometry, passes: Passes) -> float:
 
 def wall_passes(walled: Walled) -> Passes:
     """Along the wall itself, wherever what is to be cut meets it."""
-    builder = _Builder(walled, walled.to_cut)
+    builder = _PassBuilder(walled, walled.to_cut)
     builder.add(walled.radius)
     # back along the finished wall would mark it
     made = builder.passes()
@@ -153,7 +153,7 @@ def wall_passes(walled: Walled) -> Passes:
 
 
 def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
-    builder = _Builder(walled, walled.to_cut)
+    builder = _PassBuilder(walled, walled.to_cut)
     for k in reversed(range(_count(walled, allowance, stepover))):
         builder.add(walled.radius + allowance + k * stepover)
     return builder.passes()
@@ -181,7 +181,7 @@ def _meets(walled: Walled, off: float) -> bool:
     return any(ring.dwithin(cut, walled.radius - TOUCH) for ring in rings)
 
 
-class _Builder:
+class _PassBuilder:
     """Passes made one after the other, knowing what those before have swept."""
 
     def __init__(self, walled: Walled, to_cut: BaseGeometry) -> None:

@@ -19,7 +19,7 @@ STEEPEST_RAMP = math.radians(3.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Travel:
+class TravelSpeeds:
     """How fast the machine goes where it does not cut: `rapid`, and `feed` where a way at depth has
     to be straight, mm/min; `acceleration` in mm/s2."""
 
@@ -36,7 +36,7 @@ class Travel:
 
 
 # Of a machine that says nothing of itself.
-UNNAMED = Travel(rapid=1000.0, feed=500.0, acceleration=100.0)
+UNNAMED = TravelSpeeds(rapid=1000.0, feed=500.0, acceleration=100.0)
 
 
 class Path:
@@ -55,7 +55,7 @@ class Path:
         plunge_feed: float,
         rates: Rates | None = None,
         finishing: bool = False,
-        travel: Travel = UNNAMED,
+        travel: TravelSpeeds = UNNAMED,
         ramp: float = STEEPEST_RAMP,
     ) -> None:
         self.ramp_slope = math.tan(min(ramp, STEEPEST_RAMP))

@@ -10,7 +10,7 @@ import math
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.rates import (
     MOTOR_SHARE,
     Rates,
@@ -158,9 +158,9 @@ def _driven(
     return step
 
 
-def sawn(material: Material, saw: Cutter, *, depth: float, speed: float, feed: float) -> Cut:
+def sawn(material: Material, saw: Cutter, *, depth: float, speed: float, feed: float) -> MillingCut:
     """A saw's cut as that of a mill on its side: as wide as the slit is deep, straight teeth."""
-    return Cut(
+    return MillingCut(
         material=material,
         cutter=saw,
         width=depth,

@@ -9,7 +9,7 @@ from typing import Literal
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load, feed_share, finest_chip
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.rates import Rates, Ruling, machine_feed
 
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
@@ -35,7 +35,7 @@ def finishing(
     finest = finest_chip(cutter) * cutter.flutes * speed
     wanted = chip_load(material, cutter) * FINISHING_SHARE * cutter.flutes * speed
     feed = machine_feed(max(wanted, finest), feed_max, rulings)
-    cut = Cut(
+    cut = MillingCut(
         material=material,
         cutter=cutter,
         width=min(width, cutter.diameter),
@@ -55,7 +55,7 @@ def finishing(
     )
 
 
-def _upright(cut: Cut, finest: float, rulings: list[Ruling]) -> Cut:
+def _upright(cut: MillingCut, finest: float, rulings: list[Ruling]) -> MillingCut:
     """The cut fed so that it bends the cutter no further than the wall may be out."""
     bent = cut.bend
     if bent <= FINISHING_BEND:

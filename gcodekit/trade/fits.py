@@ -19,7 +19,7 @@ _BETWEEN = re.compile(r"[/\s-]+|(?<=\d)(?=[A-Za-z])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class FitPart:
     """One of the two parts of a fit: its class, and its limits, mm."""
 
     name: str
@@ -41,8 +41,8 @@ class Part:
 class Fit:
     """A hole and the shaft that goes into it. Clearances in mm, negative where metal overlaps."""
 
-    hole: Part
-    shaft: Part
+    hole: FitPart
+    shaft: FitPart
 
     @property
     def least(self) -> float:
@@ -62,7 +62,7 @@ class Fit:
         return "interference" if self.greatest < 1e-6 else "transition"
 
 
-def fit(size: float, text: str) -> Fit | Part:
+def fit(size: float, text: str) -> Fit | FitPart:
     """A nominal size (mm) with a fit, "H7/p6" in either order, or with one part's class alone.
 
     Raises
@@ -81,7 +81,7 @@ def fit(size: float, text: str) -> Fit | Part:
         raise UnknownFitError(
             f"{text!r} is no fit", "write the hole's class, then the shaft's: H7/g6"
         )
-    parts = [Part(name=w, size=size, deviations=deviations(size, w)) for w in words]
+    parts = [FitPart(name=w, size=size, deviations=deviations(size, w)) for w in words]
     if len(parts) == 1:
         return parts[0]
     holes = [is_hole(part.name) for part in parts]

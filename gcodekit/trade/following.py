@@ -15,7 +15,7 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.depth_and_width import Within, equal_passes
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import feed_share, finest_chip
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
@@ -93,7 +93,7 @@ def slowed_in_corners(
     slowest = min(feed, finest_chip(cutter) * cutter.flutes * rates.speed)
 
     def load(width: float) -> float:
-        cut = Cut(
+        cut = MillingCut(
             material=material, cutter=cutter, width=width, depth=1.0, speed=rates.speed, feed=feed
         )
         return cut.power

@@ -106,7 +106,7 @@ def most_bend(diameter: float) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
+class MillingCut:
     """A cut as it is taken: width (ae) and depth (ap) in mm, speed in rev/min, feed in mm/min;
     `helix`: how far the teeth lean, radians."""
 

@@ -22,7 +22,7 @@ from gcodekit.trade.milling import (
     finest_chip,
     milling,
 )
-from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
+from gcodekit.trade.milling_force import MillingCut, most_bend, surface_speed
 from gcodekit.trade.rates import (
     DEPTH_LIMITS,
     MOTOR_SHARE,
@@ -73,11 +73,11 @@ def doubted_speed(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Milled:
+class GivenCut:
     """A roughing cut to be judged, as it would be taken; `given`: the figures somebody gave;
     `say`: a length in mm in their words."""
 
-    cut: Cut
+    cut: MillingCut
     rates: Rates
     spindle: SpindleLimits
     feed_max: float
@@ -86,7 +86,7 @@ class Milled:
     say: Say
 
 
-def doubted_milling(asked: Milled) -> Iterator[Doubt]:
+def doubted_milling(asked: GivenCut) -> Iterator[Doubt]:
     """Of the figures of a cut sideways, its speed left out."""
     given, deep = asked.given, []
     if "stepdown" in given:
@@ -107,7 +107,7 @@ def doubted_milling(asked: Milled) -> Iterator[Doubt]:
         yield from _plunged(asked)
 
 
-def _too_deep(asked: Milled) -> Iterator[Doubt]:
+def _too_deep(asked: GivenCut) -> Iterator[Doubt]:
     """A depth that the machine does not stand at this width, or the cutter, or the motor."""
     cut = asked.cut
     stands = milling(
@@ -126,7 +126,7 @@ def _too_deep(asked: Milled) -> Iterator[Doubt]:
         yield Doubt("stepdown", text, stands.stepdown)
 
 
-def _chips(asked: Milled) -> Iterator[Doubt]:
+def _chips(asked: GivenCut) -> Iterator[Doubt]:
     """Chips too thin to be cut, or thicker than teeth stand."""
     cut, turned = asked.cut, asked.cut.speed * asked.cut.cutter.flutes
     finest = finest_chip(cut.cutter)
@@ -147,7 +147,7 @@ def _chips(asked: Milled) -> Iterator[Doubt]:
         yield Doubt("feed", text, coarsest * turned)
 
 
-def _too_strong(asked: Milled) -> Iterator[Doubt]:
+def _too_strong(asked: GivenCut) -> Iterator[Doubt]:
     """A feed that the motor does not drive, or that bends the cutter too far."""
     cut, power = asked.cut, asked.spindle.power
     most, bent = most_bend(cut.cutter.diameter), cut.bend
@@ -168,7 +168,7 @@ def _too_strong(asked: Milled) -> Iterator[Doubt]:
     yield Doubt("stepdown", text, deep)
 
 
-def _plunged(asked: Milled) -> Iterator[Doubt]:
+def _plunged(asked: GivenCut) -> Iterator[Doubt]:
     cut = asked.cut
     most = chip_load(cut.material, cut.cutter) * cut.speed * cut.cutter.flutes
     if asked.rates.plunge_feed > most * SLACK:

@@ -19,7 +19,7 @@ from gcodekit.trade.milling import chip_load
 from gcodekit.trade.milling_force import (
     FLUTED,
     MODULUS,
-    Cut,
+    MillingCut,
     bend,
     engagement,
     mean_chip,
@@ -318,7 +318,7 @@ def test_tapping_speeds(key, name):
 
 
 def milled(values, *, energy, speed, feed, width, depth):
-    return Cut(
+    return MillingCut(
         material=of_energy(energy),
         cutter=cutter(values["D_mm"], flutes=values["z"]),
         width=width,
@@ -375,7 +375,7 @@ def peripheral_milling(i, o):
 
 
 def feed_from_chip_load(i, o):
-    cut = Cut(
+    cut = MillingCut(
         material=found("mild steel"),
         cutter=cutter(100, flutes=i["teeth"]),
         width=50,

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.trade.fits import Fit, Part, fit
+from gcodekit.trade.fits import Fit, FitPart, fit
 from gcodekit.trade.size_limits import (
     FINEST_PROOF,
     HOLES,
@@ -68,7 +68,7 @@ def test_deviations_of_the_finer_ranges(row: dict[str, Any]) -> None:
 def test_limit_deviations(row: dict[str, Any]) -> None:
     assert limits(row["nominal_mm"], row["class"]) == (row["lower_um"], row["upper_um"])
     part = fit(row["nominal_mm"], row["class"])
-    assert isinstance(part, Part)
+    assert isinstance(part, FitPart)
     assert (part.least, part.greatest) == pytest.approx((row["min_mm"], row["max_mm"]), abs=1e-9)
 
 

@@ -10,13 +10,13 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point, Segment, distance
-from gcodekit.toolpath.even.ground import Rim, Room
+from gcodekit.toolpath.even.ground import CentreRoom, Rim
 from gcodekit.toolpath.even.links import Ways
 from gcodekit.toolpath.even.pass_arcs import in_arcs
 from gcodekit.toolpath.even.pursuit import Pursuit
 from gcodekit.toolpath.even.rooms import middle, nested_rooms
 from gcodekit.toolpath.even.rounded_corners import rounded
-from gcodekit.toolpath.even.standing import FINE_CHORDS, SPARE, STEP, Standing, sweep
+from gcodekit.toolpath.even.standing import FINE_CHORDS, SPARE, STEP, StandingMetal, sweep
 from gcodekit.toolpath.even.tractrix import Bar
 
 # A helix wider than this share of the radius would leave a pillar at 1.0.
@@ -53,7 +53,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class EvenEntry:
     """Where the first pass is reached: down a helix about `centre`, or straight down at `start`
     where nothing stands."""
 
@@ -66,7 +66,7 @@ class Entry:
 class Even:
     """A room's passes in order, and all that they and the entry open."""
 
-    entry: Entry
+    entry: EvenEntry
     steps: tuple[Step, ...]
     swept: BaseGeometry
 
@@ -96,7 +96,7 @@ class _Search:
         for shape in rooms:
             last = shape is rooms[-1]
             thin = THIN if last else LEFT_FOR_NEXT * self._width
-            standing = Standing(Room.of(shape), metal, self._radius, thin=thin)
+            standing = StandingMetal(CentreRoom.of(shape), metal, self._radius, thin=thin)
             self._dead = []
             taken: list[float] = []
             while not standing.gone and len(self.steps) < 2 * MOST_PASSES:
@@ -127,7 +127,7 @@ class _Search:
     def _near(self, swept: BaseGeometry, place: Point) -> bool:
         return bool(shapely.dwithin(swept, shapely.Point(place), 2 * self._radius))
 
-    def _next(self, standing: Standing, metal: BaseGeometry) -> _Found | None:
+    def _next(self, standing: StandingMetal, metal: BaseGeometry) -> _Found | None:
         """The pass with the shortest way to it."""
         rims = standing.rims()
         ways = Ways(standing.room.shape, metal, standing.radius)
@@ -182,7 +182,7 @@ class _Search:
         return Chain(tuple(segments))
 
     def _begun(
-        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, first: int
+        self, standing: StandingMetal, ways: Ways, rims: tuple[Rim, ...], which: int, first: int
     ) -> _Found | None:
         """The pass from a point of a rim; where a rim begins next to a corner that the cutter goes
         round there is none right from its end, but from a little farther along it."""
@@ -196,7 +196,7 @@ class _Search:
         return None
 
     def _pass(
-        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
+        self, standing: StandingMetal, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
     ) -> _Found | None:
         x, y = rims[which].points[k].tolist()
         start = standing.beside((x, y))
@@ -245,12 +245,12 @@ def plan_even(
     search = _Search(room, radius, width)
     beside = None if lowered is None else _beside(room.intersection(lowered), metal)
     if beside is not None:
-        entry, rooms = Entry(beside, None, 0.0), [room]
+        entry, rooms = EvenEntry(beside, None, 0.0), [room]
     else:
         rooms = nested_rooms(room, radius, width)
         centre, deep = middle(rooms[0])
         helix = min(HELIX_WIDEST * radius, deep)
-        entry = Entry((centre[0] + side * helix, centre[1]), centre, helix)
+        entry = EvenEntry((centre[0] + side * helix, centre[1]), centre, helix)
         opened = helix + radius + SPARE
         metal = metal.difference(shapely.Point(centre).buffer(opened, quad_segs=FINE_CHORDS))
     search.at = entry.start
@@ -258,7 +258,7 @@ def plan_even(
     return Even(entry, tuple(search.steps), _swept(entry, search.steps, radius))
 
 
-def _swept(entry: Entry, steps: list[Step], radius: float) -> BaseGeometry:
+def _swept(entry: EvenEntry, steps: list[Step], radius: float) -> BaseGeometry:
     bodies = [sweep(s.chain.flattened(SAG), radius) for s in steps if s.cuts]
     if entry.centre is not None:
         disc = shapely.Point(entry.centre).buffer(entry.radius + radius, quad_segs=FINE_CHORDS)

@@ -9,8 +9,8 @@ from dataclasses import replace
 import numpy as np
 
 from gcodekit.geometry.chain import Point, distance
-from gcodekit.toolpath.even.ground import Array, Metal, Rim, Room
-from gcodekit.toolpath.even.tractrix import Bar, Stretch, crossing, drawn
+from gcodekit.toolpath.even.ground import Array, CentreRoom, Rim, RimPoints
+from gcodekit.toolpath.even.tractrix import Bar, DrawnStretch, crossing, drawn
 
 # So many places at a time are looked at for walls and for metal ahead.
 TOGETHER = 48
@@ -32,14 +32,21 @@ class Pursuit:
     of rims are apart, mm."""
 
     def __init__(
-        self, room: Room, rims: tuple[Rim, ...], bar: Bar, step: float, *, which: int, first: int
+        self,
+        room: CentreRoom,
+        rims: tuple[Rim, ...],
+        bar: Bar,
+        step: float,
+        *,
+        which: int,
+        first: int,
     ) -> None:
         if rims[which].closed:
             points = np.roll(rims[which].points, -first, axis=0)
             turned = replace(rims[which], points=points)
             rims, first = (*rims[:which], turned, *rims[which + 1 :]), 0
         self._room, self._rims, self._bar, self._step = room, rims, bar, step
-        self._metal = Metal(rims)
+        self._metal = RimPoints(rims)
         self._take(which, first)
         self._path: list[Point] = []
         self._pieces: list[list[Point]] = []
@@ -93,7 +100,7 @@ class Pursuit:
         self._run_out()
         return False
 
-    def _keep(self, stretch: Stretch, count: int) -> None:
+    def _keep(self, stretch: DrawnStretch, count: int) -> None:
         """The first `count` places become the pass's."""
         whole = count == len(stretch.places)
         if count:
@@ -111,7 +118,7 @@ class Pursuit:
         self._metal.gone_by(self._which, self._j, j + 1)
         self._j = j
 
-    def _trail(self, stretch: Stretch, count: int) -> None:
+    def _trail(self, stretch: DrawnStretch, count: int) -> None:
         """The rim that the pass itself leaves, for its next time round."""
         r, step = self._bar.radius, self._step
         for (px, py), (tx, ty) in zip(

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.toolpath.even.ground import Array, Rim, Room
+from gcodekit.toolpath.even.ground import Array, CentreRoom, Rim
 
 # Points of a rim are no farther apart, mm.
 STEP = 0.25
@@ -30,10 +30,12 @@ CRUMB = 1e-3
 STARTS = (0.015, -0.003)
 
 
-class Standing:
+class StandingMetal:
     """The metal in reach of a room. Pieces nowhere thicker than twice `thin`, mm, are left out."""
 
-    def __init__(self, room: Room, metal: BaseGeometry, radius: float, *, thin: float) -> None:
+    def __init__(
+        self, room: CentreRoom, metal: BaseGeometry, radius: float, *, thin: float
+    ) -> None:
         self.room, self.radius, self._thin = room, radius + SPARE, thin
         reach = room.shape.buffer(radius, quad_segs=FINE_CHORDS)
         # passes may end this far outside: arcs fitted to them

@@ -40,7 +40,7 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class DrawnStretch:
     """Places of the centre, with the heading and the rim's point at each; where the rim ends."""
 
     places: list[Point]
@@ -73,12 +73,12 @@ def crossing(bar: Bar, rim: list[Point], at: Point, j: int) -> tuple[int, Point]
     return j, (wx, wy)
 
 
-def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> Stretch:
+def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> DrawnStretch:
     """Up to `most` places from `at` on, the far end starting at point `j` of the rim; walls and
     other metal are not looked at."""
     (px, py), r, rr = at, bar.radius, bar.radius**2
     ca, sa = bar.cos, bar.sin
-    found = Stretch([], [], [], 0)
+    found = DrawnStretch([], [], [], 0)
     places, headings, marks = found.places, found.headings, found.marks
     if j > 0 and math.hypot(rim[j][0] - px, rim[j][1] - py) > r + ON:
         j -= 1
@@ -115,7 +115,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> Stretch:
         places.append((px, py))
         headings.append((ex * ca - ey * sa, ex * sa + ey * ca))
         marks.append(j)
-    return Stretch(places, headings, marks, j)
+    return DrawnStretch(places, headings, marks, j)
 
 
 def _reach(along: float, beyond: float) -> float:
