@@ -5,11 +5,11 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from gcodekit.drawing.as_read import LARGEST_FILE, Drawing, refused
+from gcodekit.drawing.as_read import LARGEST_DRAWING, Drawing, refused
 from gcodekit.drawing.dxf import read_dxf
 from gcodekit.drawing.svg import read_svg
 
-READERS = {".dxf": read_dxf, ".svg": read_svg}
+DRAWING_READERS = {".dxf": read_dxf, ".svg": read_svg}
 
 
 def read_drawing(path: Path, shown_as: str) -> Drawing:
@@ -20,7 +20,7 @@ def read_drawing(path: Path, shown_as: str) -> Drawing:
     DrawingError
         one fault: the file cannot be had, or is no drawing
     """
-    reader = READERS.get(path.suffix.lower())
+    reader = DRAWING_READERS.get(path.suffix.lower())
     if reader is None:
         raise refused(shown_as, "is neither a .dxf nor an .svg file", "save it as one of them")
     return _read(path.suffix.lower(), _bytes(path, shown_as), shown_as)
@@ -28,7 +28,7 @@ def read_drawing(path: Path, shown_as: str) -> Drawing:
 
 @lru_cache(maxsize=4)  # several outlines come from one file
 def _read(suffix: str, raw: bytes, shown_as: str) -> Drawing:
-    return READERS[suffix](raw, shown_as)
+    return DRAWING_READERS[suffix](raw, shown_as)
 
 
 def _bytes(path: Path, shown_as: str) -> bytes:
@@ -37,12 +37,12 @@ def _bytes(path: Path, shown_as: str) -> bytes:
             there = "is not a file" if path.exists() else "there is no such file"
             raise refused(shown_as, there, "check the name")
         with path.open("rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
+            raw = file.read(LARGEST_DRAWING + 1)
     except (OSError, ValueError) as error:  # ValueError: a name with a null character
         reason = getattr(error, "strerror", None) or str(error)
         raise refused(shown_as, f"cannot be read ({reason})", "check the file") from None
-    if len(raw) > LARGEST_FILE:
+    if len(raw) > LARGEST_DRAWING:
         raise refused(
-            shown_as, f"is larger than {LARGEST_FILE // 1_000_000} MB", "keep to the outlines"
+            shown_as, f"is larger than {LARGEST_DRAWING // 1_000_000} MB", "keep to the outlines"
         )
     return raw

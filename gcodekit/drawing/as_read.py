@@ -18,11 +18,10 @@ from gcodekit.units import Units, mm_per
 
 # The limits below are many times what outlines for a small mill come to. They keep a broken or
 # hostile file to a few seconds and a few hundred megabytes.
-LARGEST_FILE = 16_000_000  # bytes
-MOST_PIECES = 40_000  # of a whole file, blocks and symbols put in place
-MOST_SEGMENTS = 15_000  # lines and arcs of one outline
-MOST_RINGS = 1_000  # of one outline
-FARTHEST = 10_000.0  # mm from zero, as everywhere else in the geometry
+LARGEST_DRAWING = 16_000_000  # bytes
+MOST_DRAWN_PIECES = 40_000  # of a whole file, blocks and symbols put in place
+MOST_OUTLINE_SEGMENTS = 15_000  # lines and arcs of one outline
+MOST_OUTLINE_RINGS = 1_000  # of one outline
 
 Sort = Literal["layer", "id"]
 Thing = TypeVar("Thing")
@@ -124,8 +123,10 @@ class GatheredPieces:
 
     def add(self, shape: Primitive, names: tuple[str, ...], what: str) -> None:
         """Take a piece in."""
-        if len(self.pieces) >= MOST_PIECES:
-            raise refused(self.file, f"draws more than {MOST_PIECES} pieces", "draw it simpler")
+        if len(self.pieces) >= MOST_DRAWN_PIECES:
+            raise refused(
+                self.file, f"draws more than {MOST_DRAWN_PIECES} pieces", "draw it simpler"
+            )
         self.pieces.append(DrawnPiece(shape, names, what))
 
     def pass_over(self, names: tuple[str, ...], kind: str) -> None:

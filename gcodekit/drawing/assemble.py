@@ -11,12 +11,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, DrawnPiece, said
-from gcodekit.drawing.joining import GAP, TOLD, JoinedRun, Joining, drawn_twice, joined
+from gcodekit.drawing.as_read import (
+    MOST_OUTLINE_RINGS,
+    MOST_OUTLINE_SEGMENTS,
+    Drawing,
+    DrawnPiece,
+    said,
+)
+from gcodekit.drawing.joining import TOLD, WIDEST_GAP, JoinedRun, Joining, drawn_twice, joined
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
 from gcodekit.geometry.checks import meetings, region_of, self_crossing
 from gcodekit.geometry.region import GeometryError, Region
-from gcodekit.geometry.tolerances import SLIVER
+from gcodekit.geometry.tolerances import FARTHEST_OUT, SLIVER
 
 # Faults of one sort said one by one; the rest are counted.
 MOST_SAID = 8
@@ -73,8 +79,8 @@ class _Assembly:
         rings = [r for r in runs if r.closed]
         self.out.loose = [self._loose(r) for r in runs if not r.closed]
         self.out.rings = [r.chain for r in rings]
-        if len(rings) > MOST_RINGS:
-            self._error(f"has {len(rings)} closed lines", f"at most {MOST_RINGS}")
+        if len(rings) > MOST_OUTLINE_RINGS:
+            self._error(f"has {len(rings)} closed lines", f"at most {MOST_OUTLINE_RINGS}")
         elif self._sound(rings) and not (self.out.errors or self.out.loose):
             self.out.region = region_of(self.out.rings)
         return self.out
@@ -108,8 +114,8 @@ class _Assembly:
         empty: list[str] = []
         for drawn in self.drawing.under(self.name):
             shape = drawn.shape.mapped(by)
-            if not all(abs(x) <= FARTHEST for x in shape.figures):  # a NaN is not within either
-                far = f"{drawn.what} reaches further than {FARTHEST:g} mm from zero"
+            if not all(abs(x) <= FARTHEST_OUT for x in shape.figures):  # a NaN is not within either
+                far = f"{drawn.what} reaches further than {FARTHEST_OUT:g} mm from zero"
                 faults.append((far, "or has a figure that is no number"))
                 continue
             try:
@@ -122,8 +128,10 @@ class _Assembly:
                 empty.append(drawn.what)
             self.segments += found
             self.owners += [drawn] * len(found)
-            if len(self.segments) > MOST_SEGMENTS:
-                self._error(f"comes to more than {MOST_SEGMENTS} lines and arcs", "draw it simpler")
+            if len(self.segments) > MOST_OUTLINE_SEGMENTS:
+                self._error(
+                    f"comes to more than {MOST_OUTLINE_SEGMENTS} lines and arcs", "draw it simpler"
+                )
                 return
         if empty:
             self.out.notes.append((f"passed over, of no length: {_listed(empty)}", ""))
@@ -192,7 +200,7 @@ class _Assembly:
 
     def _meetings(self, rings: Sequence[JoinedRun]) -> list[Remark]:
         found: list[Remark] = []
-        for i, k, at in meetings([r.chain for r in rings], nearer=GAP, most=MOST_SAID + 1):
+        for i, k, at in meetings([r.chain for r in rings], nearer=WIDEST_GAP, most=MOST_SAID + 1):
             both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"
             message = f"the closed lines of {both} cross or touch at {self._say(at)}"
             hint = f"draw each under a {self.drawing.sort} of its own and unite them"

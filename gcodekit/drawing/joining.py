@@ -29,13 +29,13 @@ from gcodekit.geometry.chain import (
 
 # Ends no further apart than this are meant to meet, mm: more than drawing programs round to, less
 # than any gap that is meant.
-GAP = 0.01
+WIDEST_GAP = 0.01
 # Ends nearer than this meet without a word, mm: rounding to three decimals.
 TOLD = 1e-3
 # Ends that differ by less are one, mm: rounding in arithmetic.
 _ONE = 1e-6
 # A piece shorter than this is not joined to itself, mm.
-_OWN_ENDS = 4 * GAP
+_OWN_ENDS = 4 * WIDEST_GAP
 # Two pieces are one when their ends and middles are this near, mm.
 ON_TOP = 1e-3
 
@@ -113,7 +113,7 @@ def _nearest_loose(ends: Points, nodes: Ints, segments: Sequence[Segment]) -> li
         return []
     points = shapely.points(ends[loose]).tolist()  # type: ignore[union-attr]  # an array of them
     left, right = shapely.STRtree(points).query_nearest(
-        points, max_distance=GAP, exclusive=True, all_matches=False
+        points, max_distance=WIDEST_GAP, exclusive=True, all_matches=False
     )
     nearest = dict(zip(loose[left].tolist(), loose[right].tolist(), strict=True))
     return [

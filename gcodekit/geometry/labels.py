@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Points
 from gcodekit.geometry.curve import WholeCurve
-from gcodekit.geometry.source import CORNER, KINDS, LEFT, RIGHT, FlatSource, Ints
+from gcodekit.geometry.source import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, Ints
 from gcodekit.geometry.tolerances import LABEL
 
 Floats = NDArray[np.float64]
 NO_LABEL = -1
 # Edges looked at in one go: each may have hundreds of others near it, and the pairs fill memory.
-TOGETHER = 4_096
+LABELLED_AT_ONCE = 4_096
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def labelled(starts: Points, ends: Points, source: FlatSource) -> Labelled:
     """Label edges (m, 2) to (m, 2); an edge on no curve of the source gets NO_LABEL."""
     curves: dict[int, WholeCurve] = {}
     tree = source.tree()
-    some = [slice(i, i + TOGETHER) for i in range(0, len(starts), TOGETHER)]
+    some = [slice(i, i + LABELLED_AT_ONCE) for i in range(0, len(starts), LABELLED_AT_ONCE)]
     labels = np.concatenate([_labels(starts[s], ends[s], source, tree, curves) for s in some])
     return Labelled(curves, labels, _turns(starts, ends, labels, source, curves))
 
@@ -141,7 +141,7 @@ class _EdgesNear:
         cross = along[:, 0] * beside[:, 1] - along[:, 1] * beside[:, 0]
         side = np.where((cross < 0) & (source.distance > 0), RIGHT, LEFT)
         corner = np.where(t <= 0, source.before[edge], np.where(t >= 1, source.after[edge], -1))
-        whole = source.segment[edge] * KINDS + side
+        whole = source.segment[edge] * LABEL_KINDS + side
         return _EdgesNear(len(points), which[order], whole[order], corner[order])
 
     def nearest(self) -> Ints:
@@ -150,12 +150,15 @@ class _EdgesNear:
         if len(self.which):
             first = np.r_[True, np.diff(self.which) > 0]
             whole, corner = self.whole[first], self.corner[first]
-            labels[self.which[first]] = np.where(corner >= 0, corner * KINDS + CORNER, whole)
+            labels[self.which[first]] = np.where(corner >= 0, corner * LABEL_KINDS + CORNER, whole)
         return labels
 
     def all(self, i: int) -> list[int]:
         """Every label near point `i`."""
         lo, hi = np.searchsorted(self.which, (i, i + 1))
         corners = self.corner[lo:hi]
-        found = [*self.whole[lo:hi].tolist(), *(corners[corners >= 0] * KINDS + CORNER).tolist()]
+        found = [
+            *self.whole[lo:hi].tolist(),
+            *(corners[corners >= 0] * LABEL_KINDS + CORNER).tolist(),
+        ]
         return list(dict.fromkeys(found))

@@ -28,11 +28,11 @@ from gcodekit.geometry.chain import Chain, Points
 from gcodekit.geometry.flat import eroded
 from gcodekit.geometry.recover import LabelledResult, Recovered
 from gcodekit.geometry.region import GeometryError, Region
-from gcodekit.geometry.source import CORNER, KINDS, LEFT, RIGHT, FlatSource, chord_angle
+from gcodekit.geometry.source import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, chord_angle
 from gcodekit.geometry.tolerances import (
     CLIPPER_SCALE,
     ENGINE_SAG,
-    FARTHEST,
+    FARTHEST_OUT,
     PASSABLE,
     PASSABLE_ARCS,
 )
@@ -134,7 +134,10 @@ def _turned(chain: Chain, labels: tuple[int, ...], wanted: int) -> tuple[float, 
 
     A sweep's rings have the sweep on their left: the chain's right side is walked forward.
     """
-    place = min((float(v // KINDS) for v in labels if v >= 0 and v % KINDS != CORNER), default=0.0)
+    place = min(
+        (float(v // LABEL_KINDS) for v in labels if v >= 0 and v % LABEL_KINDS != CORNER),
+        default=0.0,
+    )
     return place, chain.reversed() if wanted == LEFT else chain
 
 
@@ -142,7 +145,7 @@ def _side(label: int, source: FlatSource) -> int | None:
     """LEFT or RIGHT of the chain; None for its round ends and what could not be labelled."""
     if label < 0:
         return None
-    index, kind = divmod(label, KINDS)
+    index, kind = divmod(label, LABEL_KINDS)
     return source.bulge[index] if kind == CORNER else kind
 
 
@@ -161,9 +164,9 @@ def _quad_segs(radius: float) -> int:
 
 def _within_range(source: FlatSource) -> None:
     most = max(float(np.abs(r).max()) for r in source.rings) + source.distance
-    if not most <= FARTHEST:
+    if not most <= FARTHEST_OUT:
         raise GeometryError(
-            f"an outline reaches {most:.0f} mm from zero", f"at most {FARTHEST:.0f} mm"
+            f"an outline reaches {most:.0f} mm from zero", f"at most {FARTHEST_OUT:.0f} mm"
         )
 
 

@@ -18,9 +18,9 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.flat import polygons_of
 
 # A hundredth of what a program's last decimal can say, mm.
-GRID = 1e-6
+OVERLAY_GRID = 1e-6
 # From so many pieces on it pays to look which lie apart.
-MANY = 20
+MANY_PIECES = 20
 
 EMPTY: BaseGeometry = shapely.Polygon()
 Rows = NDArray[np.intp]
@@ -28,7 +28,7 @@ Rows = NDArray[np.intp]
 
 def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
     """All pieces as one."""
-    return _united(pieces, GRID)
+    return _united(pieces, OVERLAY_GRID)
 
 
 def joined(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
@@ -40,9 +40,9 @@ def joined(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
 def _united(pieces: Iterable[BaseGeometry], grid: float | None) -> BaseGeometry:
     whole = [p for p in pieces if not p.is_empty]
     found = [p for piece in whole for p in shapely.get_parts(piece)]
-    if len(found) < MANY:
+    if len(found) < MANY_PIECES:
         return shapely.union_all(whole, grid_size=grid) if whole else EMPTY
-    groups = clusters(found, 2 * GRID)
+    groups = clusters(found, 2 * OVERLAY_GRID)
     return _together(shapely.union_all([found[i] for i in g], grid_size=grid) for g in groups)
 
 
@@ -51,8 +51,8 @@ def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
     if region.is_empty or other.is_empty:
         return region
     own, parts = polygons_of(region), polygons_of(other)
-    if len(own) + len(parts) < MANY:
-        return _areas(shapely.difference(region, other, grid_size=GRID))
+    if len(own) + len(parts) < MANY_PIECES:
+        return _areas(shapely.difference(region, other, grid_size=OVERLAY_GRID))
     if len(own) == 1:
         return _pierced(own[0], parts)
     if len(parts) == 1:
@@ -67,8 +67,8 @@ def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
     if region.is_empty or other.is_empty:
         return EMPTY
     own, parts = polygons_of(region), polygons_of(other)
-    if len(own) + len(parts) < MANY:
-        return _areas(shapely.intersection(region, other, grid_size=GRID))
+    if len(own) + len(parts) < MANY_PIECES:
+        return _areas(shapely.intersection(region, other, grid_size=OVERLAY_GRID))
     if len(own) == 1 or len(parts) == 1:
         one, many = (own[0], parts) if len(own) == 1 else (parts[0], own)
         inside, rest = _inside(one, many)
@@ -79,13 +79,13 @@ def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
 def _less(own: Sequence[BaseGeometry], parts: Sequence[BaseGeometry]) -> BaseGeometry:
     if not own or not parts:
         return _together(own)
-    return _areas(shapely.difference(_together(own), _together(parts), grid_size=GRID))
+    return _areas(shapely.difference(_together(own), _together(parts), grid_size=OVERLAY_GRID))
 
 
 def _common(own: Sequence[BaseGeometry], parts: Sequence[BaseGeometry]) -> BaseGeometry:
     if not own or not parts:
         return EMPTY
-    return _areas(shapely.intersection(_together(own), _together(parts), grid_size=GRID))
+    return _areas(shapely.intersection(_together(own), _together(parts), grid_size=OVERLAY_GRID))
 
 
 def _in_groups(
@@ -97,7 +97,7 @@ def _in_groups(
     every, n = [*own, *parts], len(own)
     return _together(
         operation([every[i] for i in g if i < n], [every[i] for i in g if i >= n])
-        for g in clusters(every, 2 * GRID)
+        for g in clusters(every, 2 * OVERLAY_GRID)
     )
 
 
@@ -144,7 +144,7 @@ def _areas(region: BaseGeometry) -> BaseGeometry:
     if region.geom_type in ("Polygon", "MultiPolygon"):
         return region
     pieces = [p for p in getattr(region, "geoms", ()) if p.area]
-    return shapely.union_all(pieces, grid_size=GRID) if pieces else EMPTY
+    return shapely.union_all(pieces, grid_size=OVERLAY_GRID) if pieces else EMPTY
 
 
 def clusters(shapes: Sequence[BaseGeometry], gap: float) -> list[Rows]:

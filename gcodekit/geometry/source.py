@@ -17,11 +17,11 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point, Points, Segment
 from gcodekit.geometry.curve import WholeCurve
-from gcodekit.geometry.tolerances import ENGINE_SAG, SMOOTH, WIDEST_CHORD
+from gcodekit.geometry.tolerances import ENGINE_SAG, SAME_DIRECTION, WIDEST_CHORD
 
 Ints = NDArray[np.int64]
 LEFT, RIGHT, CORNER = 0, 1, 2
-KINDS = 3
+LABEL_KINDS = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class FlatSource:
 
     def curve(self, label: int) -> WholeCurve:
         """The whole curve a label stands for, with the ends it has by itself."""
-        index, kind = divmod(label, KINDS)
+        index, kind = divmod(label, LABEL_KINDS)
         d = self.distance
         if kind == CORNER:
             at, n0, n1 = self.corners[index]
@@ -188,7 +188,7 @@ class _Flattening:
         """A new corner, or -1 where the way goes on smoothly. An open end is a corner."""
         t0 = into.tangent_at(into.length) if into else None
         t1 = out.tangent_at(0.0) if out else None
-        if t0 and t1 and abs(_cross(t0, t1)) < SMOOTH and _dot(t0, t1) > 0:
+        if t0 and t1 and abs(_cross(t0, t1)) < SAME_DIRECTION and _dot(t0, t1) > 0:
             return -1
         if out is not None:
             at = out.start

@@ -11,7 +11,7 @@ from gcodekit.geometry.boolean import common
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.entry import HELIX_NARROWEST
 from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
 from gcodekit.toolpath.even.one_room import LEFT_IN_CORNERS
@@ -127,7 +127,7 @@ def evenly(
         width=rates.stepover,
         climb=area.feature.cutting.direction == "climb",
         clear=clear,
-        lowered=lowered.buffer(-(cutter.radius + BESIDE)),
+        lowered=lowered.buffer(-(cutter.radius + LOWERED_BESIDE)),
         left=CORNERS if taken_along(area, wall) else LEFT_IN_CORNERS,
     )
     pieces = tuple(p for p in pieces if p.even.steps)

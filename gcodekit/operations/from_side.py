@@ -16,7 +16,7 @@ from gcodekit.toolpath.path import TravelSpeeds
 from gcodekit.toolpath.rings import FLAT_SAG
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.depth_and_width import (
-    WORTH_IT,
+    DEEP_WORTH_IT,
     DepthAndWidth,
     equal_passes,
     passes_from_the_side,
@@ -81,7 +81,7 @@ def roughing_from_side(
     rates = replace(best.rates, stepover=best.rates.stepover + ROUNDING)
     passes = inward_passes(walled, allowance=allowance, stepover=rates.stepover)
     deep = Roughing(passes, rates, rates.feed, _how(work, best))
-    if deep.minutes(height, lost) > (1 - WORTH_IT) * wide.minutes(height, lost):
+    if deep.minutes(height, lost) > (1 - DEEP_WORTH_IT) * wide.minutes(height, lost):
         return wide
     return deep if _only_side(walled, deep, metal) else wide
 

@@ -22,7 +22,7 @@ from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.kind import cutting_of
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.plane import grown
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
 # and overlaps the metal by this little so that both join cleanly.
@@ -71,7 +71,7 @@ def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
     metal = outline_at(work, floor)
     if to_shapely(metal, PLAN_SAG).buffer(-JOIN).covers(to_shapely(region, PLAN_SAG)):
         return region
-    reach = 2 * radius + 2 * BESIDE + RUN_OUT
+    reach = 2 * radius + 2 * LOWERED_BESIDE + RUN_OUT
     beyond = minus(grow(region, reach), grow(metal, -JOIN))
     return common([union([region, beyond]), grow(metal, reach)])
 

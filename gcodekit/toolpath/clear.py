@@ -16,9 +16,9 @@ from gcodekit.toolpath.rings import FLAT_SAG, Node, Rings, entry_disc
 from gcodekit.toolpath.tour import RingPass, Tour, line_between
 
 # A cutter lowered beside the metal stays this far from it. Common practice, no source.
-BESIDE = 0.5
+LOWERED_BESIDE = 0.5
 # Rings shorter than this share of the cutter's diameter give no ramp worth the name.
-SHORTEST_RAMP = 0.5
+SHORTEST_RING = 0.5
 
 
 class NoWayInError(Exception):
@@ -92,7 +92,7 @@ class Clearing:
             return turned
         if path.at is not None and path.z == above:
             ring = ring.from_start_at(nearest(ring, path.at)[0])
-        if ring.length >= SHORTEST_RAMP * 2 * self.radius:
+        if ring.length >= SHORTEST_RING * 2 * self.radius:
             self._down_to(path, ring.start, above)
             return ramp_round(path, ring, z)
         if self.centre_cutting:

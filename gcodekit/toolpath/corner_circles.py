@@ -32,12 +32,12 @@ SMALLEST, WIDEST = 0.02, 0.5
 RIM, ROUND = 91, 48
 BEFORE, ALONG = 1.0, 12
 # Metal so far about a corner is looked at, in cutter radii.
-ABOUT = 2.5
+METAL_ABOUT = 2.5
 # Radii tried go by this ratio; no corner takes more circles than this.
 FINER, MOST = 1.15, 16
-CHORDS = 64
+CIRCLE_CHORDS = 64
 # Chords and rounding: a circle may leave the room by this, mm.
-SLACK = 1e-3
+ROOM_SLACK = 1e-3
 
 Array = NDArray[np.float64]
 
@@ -92,7 +92,7 @@ class Circle:
 
     def swept(self, cutter: float) -> BaseGeometry:
         """What a cutter of that radius, wider than this, clears."""
-        return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CHORDS)
+        return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CIRCLE_CHORDS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,10 +118,10 @@ class Corners:
     def _of(self, corner: InsideCorner) -> list[Circle]:
         straight = math.acos(1 - min(self.allowance, self.radius) / self.radius)
         limit = straight + ABOVE_STRAIGHT
-        about = shapely.Point(corner.apex).buffer(ABOUT * self.radius, quad_segs=4)
+        about = shapely.Point(corner.apex).buffer(METAL_ABOUT * self.radius, quad_segs=4)
         room = self.room.intersection(about.envelope.buffer(self.radius).envelope)
         metal = self._metal(room, about)
-        fence = room.buffer(SLACK)
+        fence = room.buffer(ROOM_SLACK)
         shapely.prepare(fence)
         places, headings = self._ring_at(corner)
         found: list[Circle] = []
@@ -139,7 +139,7 @@ class Corners:
 
     def _metal(self, room: BaseGeometry, about: BaseGeometry) -> BaseGeometry:
         """What stands about a corner and is to go."""
-        final = room.buffer(self.radius, quad_segs=CHORDS).intersection(about)
+        final = room.buffer(self.radius, quad_segs=CIRCLE_CHORDS).intersection(about)
         metal = final.difference(self.opened)
         shapely.prepare(metal)
         return metal

@@ -15,7 +15,7 @@ from gcodekit.trade.rates import Rates
 APPROACH = 1.0
 # The steepest ramp or helix in any material, radians: it suits two and four flute end mills without
 # a flat centre; common practice, no source.
-STEEPEST_RAMP = math.radians(3.0)
+STEEPEST_PLANNED_RAMP = math.radians(3.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,9 +56,9 @@ class Path:
         rates: Rates | None = None,
         finishing: bool = False,
         travel: TravelSpeeds = UNNAMED,
-        ramp: float = STEEPEST_RAMP,
+        ramp: float = STEEPEST_PLANNED_RAMP,
     ) -> None:
-        self.ramp_slope = math.tan(min(ramp, STEEPEST_RAMP))
+        self.ramp_slope = math.tan(min(ramp, STEEPEST_PLANNED_RAMP))
         self.safe_z = safe_z
         self.rates = rates
         self.finishing = finishing

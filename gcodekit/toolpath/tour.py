@@ -24,11 +24,11 @@ LONGEST_LINK = 5.0
 # Of a way between rings this much may lie in metal, in stepovers: the last step to the ring.
 BITE = 1.5
 # What a ring would clear less wide than this counts as nothing, mm.
-NOTHING = 0.002
+NOTHING_NEW = 0.002
 # Centres this near a way already cut are on it, mm.
-ON_WAY = 0.01
+ON_CUT_WAY = 0.01
 # Places tried along a ring for a way to the next.
-PLACES = 32
+LINK_PLACES = 32
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ class Tour:
         if self._last is None:
             return None
         line = shapely.LineString(ring.flattened(FLAT_SAG))
-        for spare in (0.05, -ON_WAY):
+        for spare in (0.05, -ON_CUT_WAY):
             centres = self._swept.buffer(-self._radius - spare)
             if centres.is_empty:
                 continue
@@ -149,7 +149,7 @@ class Tour:
 
     def _hollows(self, node: Node) -> list[Node]:
         """The pieces inside a node that its own rings do not clear."""
-        left = node.shape.buffer(-self._radius + NOTHING)
+        left = node.shape.buffer(-self._radius + NOTHING_NEW)
         if left.is_empty:
             return []
         return [n for n in node.inside if n.shape.distance(left) < self._stepover]
@@ -180,13 +180,13 @@ class Tour:
     def _clears(self, ring: Chain) -> bool:
         line = shapely.LineString(ring.flattened(FLAT_SAG))
         new = line.buffer(self._radius, quad_segs=32).difference(self._swept)
-        return not new.buffer(-NOTHING).is_empty
+        return not new.buffer(-NOTHING_NEW).is_empty
 
     def _straight(self, ring: Chain, at: Point) -> tuple[float, Chain] | None:
         s, gap = nearest(ring, at)
         if gap <= BITE * self._stepover and self._within(at, ring.point_at(s)):
             return s, line_between(at, ring.point_at(s))
-        places = [s, *(i * ring.length / PLACES for i in range(PLACES))]
+        places = [s, *(i * ring.length / LINK_PLACES for i in range(LINK_PLACES))]
         places.sort(key=lambda p: distance(at, ring.point_at(p)))
         for s in places:
             point = ring.point_at(s)
@@ -202,8 +202,8 @@ class Tour:
         if last is None or not same(last.start, at):
             return None
         ways: list[tuple[float, float, float]] = []
-        for i in range(1, PLACES):
-            t = i * last.length / PLACES
+        for i in range(1, LINK_PLACES):
+            t = i * last.length / LINK_PLACES
             s, gap = nearest(ring, last.point_at(t))
             ways.append((min(t, last.length - t) + gap, t, s))
         for length, t, s in sorted(ways):
@@ -231,7 +231,7 @@ class Tour:
 
     def _in_metal(self, a: Point, b: Point) -> float:
         if self._centres is None:
-            self._centres = self._swept.buffer(-self._radius + ON_WAY)
+            self._centres = self._swept.buffer(-self._radius + ON_CUT_WAY)
         return float(shapely.LineString([a, b]).difference(self._centres).length)
 
 

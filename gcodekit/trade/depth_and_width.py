@@ -20,11 +20,11 @@ from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
 # thin that no feed makes up for them only take time.
-NARROWEST = 0.05
+NARROWEST_PASS = 0.05
 MOST_ACROSS = 40
 # Deep passes are taken only if they save this share of the time: they ask more of what holds the
 # work than shallow ones do. Common practice, no source.
-WORTH_IT = 0.1
+DEEP_WORTH_IT = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +118,7 @@ def passes_from_the_side(
     limits = Within(material, cutter, spindle, feed_max, rigidity)
     tried = [p for down in range(1, wide.down) for p in _held(limits, height / down, across, down)]
     best = min(tried, key=lambda p: _time(p, lost), default=wide)
-    return best if _time(best, lost) < (1 - WORTH_IT) * _time(wide, lost) else wide
+    return best if _time(best, lost) < (1 - DEEP_WORTH_IT) * _time(wide, lost) else wide
 
 
 def _time(passes: DepthAndWidth, lost: float) -> float:
@@ -134,7 +134,7 @@ def _held(limits: Within, depth: float, across: float, down: int) -> Iterator[De
     fewest = equal_passes(across, limits.rates(None, depth).stepover)
     for count in range(fewest, fewest + MOST_ACROSS):
         width = across / count
-        if count > fewest and width < NARROWEST * limits.cutter.diameter:
+        if count > fewest and width < NARROWEST_PASS * limits.cutter.diameter:
             return
         rates = limits.rates(width, depth)
         if all(r.met for r in rates.rulings):

@@ -15,7 +15,7 @@ from gcodekit.trade.size_limits import (
 )
 
 Sort = Literal["clearance", "transition", "interference"]
-_BETWEEN = re.compile(r"[/\s-]+|(?<=\d)(?=[A-Za-z])")
+_BETWEEN_CLASSES = re.compile(r"[/\s-]+|(?<=\d)(?=[A-Za-z])")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +76,7 @@ def fit(size: float, text: str) -> Fit | FitPart:
     >>> found.sort, round(found.least, 4), round(found.greatest, 4)
     ('clearance', 0.005, 0.029)
     """
-    words = [word for word in _BETWEEN.split(_closed(text)) if word]
+    words = [word for word in _BETWEEN_CLASSES.split(_closed(text)) if word]
     if len(words) not in (1, 2):
         raise UnknownFitError(
             f"{text!r} is no fit", "write the hole's class, then the shaft's: H7/g6"

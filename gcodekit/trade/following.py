@@ -22,7 +22,7 @@ from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 # a fifth in pockets of several widths.
 IN_SLOTS = 0.15
 # More of the rim than this above what a straight wall takes is no finishing cut, radians.
-CORNER = math.radians(60.0)
+CORNER_ENGAGEMENT = math.radians(60.0)
 # Widths for which a feed is worked out, of the diameter; between them it changes evenly.
 WIDTHS = (0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 
@@ -86,10 +86,10 @@ def slowed_in_corners(
     material: Material, cutter: Cutter, *, rates: Rates, feed: float, wall: float, skim: float
 ) -> Following:
     """The feeds of a finishing pass that takes `wall` mm: its own wherever the cutter meets no more
-    than CORNER above what it does along a straight wall; where it meets more, as much less as
-    keeps the load over a turn what it is there."""
+    than CORNER_ENGAGEMENT above what it does along a straight wall; where it meets more, as much
+    less as keeps the load over a turn what it is there."""
     straight = math.acos(1 - min(wall / cutter.radius, 2.0))
-    most = cutter.radius * (1 - math.cos(min(straight + CORNER, math.pi)))
+    most = cutter.radius * (1 - math.cos(min(straight + CORNER_ENGAGEMENT, math.pi)))
     slowest = min(feed, finest_chip(cutter) * cutter.flutes * rates.speed)
 
     def load(width: float) -> float:

@@ -13,10 +13,12 @@ _CLASS = re.compile(r"([A-Za-z]{1,2})\s?(\d{1,2})")
 _FINEST, _COARSEST = 5, 11
 _FIRST_GRADE = 4  # of the data file's rows
 # Sizes are compared with the ranges' limits to this, mm: 0.39370 inch is meant as 10 mm.
-_SLACK = 1e-3
+_RANGE_SLACK = 1e-3
 HOLES = ("C", "D", "E", "F", "G", "H", "JS", "K", "M", "N", "P", "R", "S")
 SHAFTS = ("c", "d", "e", "f", "g", "h", "js", "k", "m", "n", "p", "r", "s")
-_CLEAR = "cdefgh"  # letters whose shaft is never above the nominal size, nor the hole below it
+_CLEARANCE_LETTERS = (
+    "cdefgh"  # letters whose shaft is never above the nominal size, nor the hole below it
+)
 # The coarsest grade of a hole that delta raises, ISO 286-1; the table has K and M to it only.
 _RAISED_TO = {"K": 8, "M": 8, "N": 8, "P": 7, "R": 7, "S": 7}
 
@@ -44,7 +46,7 @@ class UnknownFitError(ValueError):
 
 # A band under this many tolerances is narrow: the program is then planned, and proved, this share
 # of the band true. The job file's contract.
-NARROW = 5
+NARROW_BAND = 5
 SHARE_OF_BAND = 0.1
 # No program is proved truer than this, mm: its last decimal and the proof's own chords.
 FINEST_PROOF = 0.001
@@ -58,7 +60,7 @@ def planned_tolerance(tolerance: float, band: float | None) -> float:
     >>> planned_tolerance(0.01, None), planned_tolerance(0.01, 0.2), planned_tolerance(0.01, 0.02)
     (0.01, 0.01, 0.002)
     """
-    if band is None or band >= NARROW * tolerance:
+    if band is None or band >= NARROW_BAND * tolerance:
         return tolerance
     return max(SHARE_OF_BAND * band, FINEST_PROOF)
 
@@ -105,7 +107,7 @@ def deviations(size: float, tolerance_class: str) -> Deviations:
     if letter.upper() == "JS":
         return _micrometres(-width / 2, width / 2)
     basic = _basic(row, letter.lower(), grade, size)
-    if letter.lower() in _CLEAR:
+    if letter.lower() in _CLEARANCE_LETTERS:
         return (
             _micrometres(-basic, width - basic)
             if letter in HOLES
@@ -151,7 +153,7 @@ def _basic(row: dict[str, Any], letter: str, grade: int, size: float) -> float:
         return 0.0
     if letter in "crs":
         row = _row("finer", size)
-    return float(row["shaft_es" if letter in _CLEAR else "shaft_ei"][letter])
+    return float(row["shaft_es" if letter in _CLEARANCE_LETTERS else "shaft_ei"][letter])
 
 
 def _upper_of_hole(
@@ -182,8 +184,8 @@ def _micrometres(lower: float, upper: float) -> Deviations:
 def _row(name: str, size: float) -> dict[str, Any]:
     """The table's row for a size: over the lower limit, up to and with the upper one."""
     rows = fits_table()[name]
-    if 0 < size <= rows[-1]["to"] + _SLACK:
-        return next(row for row in rows if size <= row["to"] + _SLACK)
+    if 0 < size <= rows[-1]["to"] + _RANGE_SLACK:
+        return next(row for row in rows if size <= row["to"] + _RANGE_SLACK)
     raise UnknownFitError(
         f"{size:g} mm is not in the table of fits", f"over 0 to {rows[-1]['to']} mm is"
     )

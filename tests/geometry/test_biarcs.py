@@ -74,6 +74,6 @@ def test_a_straight_curve_is_one_line() -> None:
 
 
 def test_too_many_pieces_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(biarcs, "MOST_PIECES", 10)
+    monkeypatch.setattr(biarcs, "MOST_ARCS", 10)
     with pytest.raises(GeometryError, match="too intricate"):
         Ellipse((0, 0), (40, 0), (0, 10)).segments()

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.depth_and_width import (
-    WORTH_IT,
+    DEEP_WORTH_IT,
     DepthAndWidth,
     passes_at_full_width,
     passes_from_the_side,
@@ -89,7 +89,7 @@ def test_inside_every_limit_and_worth_it(
         return
     rates = found.rates
     assert found.down < wide.down
-    assert minutes(found) <= (1 - WORTH_IT) * minutes(wide)
+    assert minutes(found) <= (1 - DEEP_WORTH_IT) * minutes(wide)
     assert rates.stepdown == pytest.approx(height / found.down)
     assert rates.stepover == pytest.approx(across / found.across)
     assert rates.stepdown <= cutter.flute_length

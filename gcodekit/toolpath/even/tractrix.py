@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from gcodekit.geometry.chain import Point
 
 # A far end as near as this to the circle is on it, mm.
-ON = 1e-6
+ON_CIRCLE = 1e-6
 # Steps shorter than this are none, mm.
 STILL = 1e-9
 
@@ -80,7 +80,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> DrawnStre
     ca, sa = bar.cos, bar.sin
     found = DrawnStretch([], [], [], 0)
     places, headings, marks = found.places, found.headings, found.marks
-    if j > 0 and math.hypot(rim[j][0] - px, rim[j][1] - py) > r + ON:
+    if j > 0 and math.hypot(rim[j][0] - px, rim[j][1] - py) > r + ON_CIRCLE:
         j -= 1
     qx, qy = rim[j]
     last = len(rim) - 1
@@ -95,7 +95,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> DrawnStre
         bx, by = qx - px, qy - py
         qx, qy = nx, ny
         size = math.hypot(bx, by)
-        if size < r - ON:
+        if size < r - ON_CIRCLE:
             bx, by = leaving((bx, by), (wx, wy), r)
             size = r
         # a step along the heading at its start, then along the mean of those at both ends
@@ -104,7 +104,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> DrawnStre
         ex, ey = (wx - v * tx) / r, (wy - v * ty) / r
         tx, ty = ex * ca - ey * sa + tx, ex * sa + ey * ca + ty
         size = math.hypot(tx, ty)
-        if size < ON:
+        if size < ON_CIRCLE:
             continue
         tx, ty = tx / size, ty / size
         v = _reach(wx * tx + wy * ty, ww - rr)
