@@ -25,13 +25,7 @@ from gcodekit.geometry.flat import polygons_of, thin
 from gcodekit.geometry.labels import NO_LABEL, Floats, Labelled, labelled
 from gcodekit.geometry.region import Part, Region
 from gcodekit.geometry.source import FlatSource, Ints
-from gcodekit.geometry.tolerances import (
-    ENGINE_SAG,
-    LABEL,
-    POINT_RING,
-    SAME_CURVE,
-    SAME_POINT,
-)
+from gcodekit.geometry.tolerances import ENGINE_SAG, LABEL, POINT_RING, SAME_CURVE, SAME_POINT
 
 
 @dataclass(slots=True)

@@ -6,13 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from gcodekit.trade.size_limits import (
-    Deviations,
-    UnknownFitError,
-    deviations,
-    fits_table,
-    is_hole,
-)
+from gcodekit.trade.size_limits import Deviations, UnknownFitError, deviations, fits_table, is_hole
 
 Sort = Literal["clearance", "transition", "interference"]
 _BETWEEN_CLASSES = re.compile(r"[/\s-]+|(?<=\d)(?=[A-Za-z])")
