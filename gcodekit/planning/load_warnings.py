@@ -16,8 +16,8 @@ from gcodekit.planning.program import Operation
 from gcodekit.trade.cut_load import Load
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import THINNEST_CUT, bent_less, feed_share, finest_chip
-from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.milling import THINNEST_CUT, bent_less, finest_chip
+from gcodekit.trade.milling_force import MillingCut, feed_share
 from gcodekit.trade.rates import MOTOR_SHARE
 
 # So little over a limit is at it: a pass at an even load meets up to a tenth more than its width

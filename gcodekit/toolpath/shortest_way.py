@@ -37,8 +37,6 @@ PLACES_AT_ONCE = 500
 # A way is shorter only by more than this, mm.
 SHORTER = 1e-9
 
-Indices = NDArray[np.int64]
-
 
 def shortest_way(places: Sequence[Point]) -> tuple[Point, ...]:
     """The places in the order of a way that is short; of its two ends the one nearer to the first

@@ -8,8 +8,8 @@ from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import chip_load, feed_share, finest_chip
-from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.milling import chip_load, finest_chip
+from gcodekit.trade.milling_force import MillingCut, feed_share
 from gcodekit.trade.rates import Rates, Ruling, machine_feed
 
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.depth_and_width import Within, equal_passes
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import feed_share, finest_chip
-from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.milling import finest_chip
+from gcodekit.trade.milling_force import MillingCut, feed_share
 from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to

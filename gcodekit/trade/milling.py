@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling_force import MillingCut, mean_chip, most_bend, thinning
+from gcodekit.trade.milling_force import MillingCut, feed_share, mean_chip, most_bend, thinning
 from gcodekit.trade.rates import (
     MOTOR_SHARE,
     Rates,
@@ -295,8 +295,3 @@ def _slowed(cut: MillingCut, share: float, finest: float) -> MillingCut:
     """The cut fed so that its force is this share."""
     slower = cut.feed * feed_share(cut.material, share)
     return replace(cut, feed=max(slower, min(cut.feed, finest)))
-
-
-def feed_share(material: Material, share: float) -> float:
-    """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
-    return float(share ** (1 / (1 - material.force_exponent)))

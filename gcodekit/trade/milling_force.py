@@ -213,3 +213,8 @@ def _turned(start: float, lag: float, pitch: float, tooth: _Sum, arc: float) -> 
         total += tooth.at(min(angle, arc)) - tooth.at(max(angle - lag, 0.0))
         angle += pitch
     return total
+
+
+def feed_share(material: Material, share: float) -> float:
+    """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
+    return float(share ** (1 / (1 - material.force_exponent)))

@@ -18,11 +18,10 @@ from gcodekit.trade.milling import (
     TOOTH_LIMIT,
     bent_less,
     chip_load,
-    feed_share,
     finest_chip,
     milling,
 )
-from gcodekit.trade.milling_force import MillingCut, most_bend, surface_speed
+from gcodekit.trade.milling_force import MillingCut, feed_share, most_bend, surface_speed
 from gcodekit.trade.rates import (
     DEPTH_LIMITS,
     MOTOR_SHARE,
