@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, distance
+from gcodekit.geometry.curve import cross
 from gcodekit.geometry.tolerances import SAME_DIRECTION, SAME_POINT
 
 # Directions nearer than this (radians) are one: what a drawing turned by any angle leaves.
@@ -46,11 +47,7 @@ def _convex(ring: Chain) -> bool:
     if any(isinstance(s, Arc) and not s.ccw for s in ring):
         return False
     ways = [(s.tangent_at(0.0), s.tangent_at(s.length)) for s in ring]
-    return all(_turn(ways[i - 1][1], ways[i][0]) >= -SAME_DIRECTION for i in range(len(ways)))
-
-
-def _turn(a: Point, b: Point) -> float:
-    return a[0] * b[1] - a[1] * b[0]
+    return all(cross(ways[i - 1][1], ways[i][0]) >= -SAME_DIRECTION for i in range(len(ways)))
 
 
 def _between_flats(line: Line, lines: list[Line]) -> float | None:
@@ -58,9 +55,9 @@ def _between_flats(line: Line, lines: list[Line]) -> float | None:
     along = line.tangent_at(0.0)
     for other in lines:
         back = other.tangent_at(0.0)
-        if abs(_turn(along, back)) < PARALLEL and along[0] * back[0] + along[1] * back[1] < 0:
+        if abs(cross(along, back)) < PARALLEL and along[0] * back[0] + along[1] * back[1] < 0:
             off = (other.start[0] - line.start[0], other.start[1] - line.start[1])
-            return abs(_turn(along, off))
+            return abs(cross(along, off))
     return None
 
 

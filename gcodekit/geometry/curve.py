@@ -1,4 +1,4 @@
-"""Whole lines and whole circles, and where they meet."""
+"""Whole lines and whole circles, and where they meet; turns, and points of circles."""
 
 from __future__ import annotations
 
@@ -64,6 +64,21 @@ class WholeCurve:
         return abs(math.hypot(x, y) - self.radius)
 
 
+def cross(a: Point, b: Point) -> float:
+    """The cross product of two vectors: over 0 where the second turns left of the first."""
+    return a[0] * b[1] - a[1] * b[0]
+
+
+def turn_between(into: Point, out: Point) -> float:
+    """From one heading to another, radians, counter-clockwise positive."""
+    return math.atan2(cross(into, out), into[0] * out[0] + into[1] * out[1])
+
+
+def on_circle(centre: Point, radius: float, angle: float) -> Point:
+    """The point of a circle at an angle, radians, from the x axis."""
+    return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
+
+
 def meetings(a: WholeCurve, b: WholeCurve) -> list[Point]:
     """Where two curves cross; where they only just miss or touch, the point between them."""
     if a.straight and b.straight:
@@ -76,11 +91,11 @@ def meetings(a: WholeCurve, b: WholeCurve) -> list[Point]:
 
 
 def _two_lines(a: WholeCurve, b: WholeCurve) -> list[Point]:
-    cross = a.along[0] * b.along[1] - a.along[1] * b.along[0]
-    if abs(cross) < 1e-12:
+    apart = cross(a.along, b.along)
+    if abs(apart) < 1e-12:
         return []
     x, y = b.at[0] - a.at[0], b.at[1] - a.at[1]
-    t = (x * b.along[1] - y * b.along[0]) / cross
+    t = (x * b.along[1] - y * b.along[0]) / apart
     return [(a.at[0] + t * a.along[0], a.at[1] + t * a.along[1])]
 
 

@@ -16,6 +16,7 @@ from functools import lru_cache
 import numpy as np
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Points, Segment, distance
+from gcodekit.geometry.curve import turn_between
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Part, Region
 from gcodekit.geometry.tolerances import WIDEST_FITTED
@@ -111,8 +112,7 @@ def _straight(segment: Segment, band: float) -> bool:
 
 
 def _turn(before: Segment, after: Segment) -> float:
-    a, b = before.tangent_at(before.length), after.tangent_at(0.0)
-    return abs(math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]))
+    return abs(turn_between(before.tangent_at(before.length), after.tangent_at(0.0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +225,7 @@ def _toward(before: Segment | None, along: Point, half: float) -> float | None:
     if before is None:
         return None
     t = before.tangent_at(before.length)
-    angle = math.atan2(t[0] * along[1] - t[1] * along[0], t[0] * along[0] + t[1] * along[1])
+    angle = turn_between(t, along)
     return math.tan(angle) / half if abs(angle) < WIDEST_FITTED / 2 else None
 
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point, Points, Segment
-from gcodekit.geometry.curve import WholeCurve
+from gcodekit.geometry.curve import WholeCurve, cross
 from gcodekit.geometry.tolerances import ENGINE_SAG, SAME_DIRECTION, WIDEST_CHORD
 
 Ints = NDArray[np.int64]
@@ -188,7 +188,7 @@ class _Flattening:
         """A new corner, or -1 where the way goes on smoothly. An open end is a corner."""
         t0 = into.tangent_at(into.length) if into else None
         t1 = out.tangent_at(0.0) if out else None
-        if t0 and t1 and abs(_cross(t0, t1)) < SAME_DIRECTION and _dot(t0, t1) > 0:
+        if t0 and t1 and abs(cross(t0, t1)) < SAME_DIRECTION and _dot(t0, t1) > 0:
             return -1
         if out is not None:
             at = out.start
@@ -198,7 +198,7 @@ class _Flattening:
         n0 = _corner_normal(t0, t1, at_start=True)
         n1 = _corner_normal(t0, t1, at_start=False)
         self.corners.append((at, n0, n1))
-        turn = _cross(t0, t1) if t0 and t1 else None
+        turn = cross(t0, t1) if t0 and t1 else None
         self.bulge.append(None if turn is None else RIGHT if turn > 0 else LEFT)
         return len(self.corners) - 1
 
@@ -210,7 +210,7 @@ def _corner_normal(t0: Point | None, t1: Point | None, *, at_start: bool) -> Poi
         assert t is not None
         n = _left(t)
         return n if at_start else (-n[0], -n[1])
-    side = -1.0 if _cross(t0, t1) > 0 else 1.0
+    side = -1.0 if cross(t0, t1) > 0 else 1.0
     n = _left(t0 if at_start else t1)
     return (side * n[0], side * n[1])
 
@@ -221,10 +221,6 @@ def _left(t: Point) -> Point:
 
 def _beside(p: Point, n: Point, d: float) -> Point:
     return (p[0] + d * n[0], p[1] + d * n[1])
-
-
-def _cross(a: Point, b: Point) -> float:
-    return a[0] * b[1] - a[1] * b[0]
 
 
 def _dot(a: Point, b: Point) -> float:

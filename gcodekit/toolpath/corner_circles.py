@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, same
+from gcodekit.geometry.curve import turn_between
 
 # The pass may meet so much more in a corner than along its wall, radians. Common practice, no
 # source.
@@ -57,8 +58,7 @@ class InsideCorner:
     @property
     def turn(self) -> float:
         """Between the headings, radians."""
-        (ax, ay), (bx, by) = self.into, self.out
-        return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+        return abs(turn_between(self.into, self.out))
 
     @property
     def inward(self) -> Point:
@@ -206,7 +206,7 @@ def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[InsideCorn
 
 
 def _turn(into: Point, out: Point, *, left: bool) -> float:
-    angle = math.atan2(into[0] * out[1] - into[1] * out[0], into[0] * out[0] + into[1] * out[1])
+    angle = turn_between(into, out)
     return angle if left else -angle
 
 

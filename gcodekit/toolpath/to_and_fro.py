@@ -15,13 +15,14 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain, Line, Point, distance, same
+from gcodekit.geometry.chain import Chain, Line, Point, distance
 from gcodekit.geometry.flat import nearest, polygons_of
 from gcodekit.geometry.region import Region
 from gcodekit.toolpath.clear import NoWayInError
 from gcodekit.toolpath.entry import SHORTEST_RAMP, ramp_along, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG
+from gcodekit.toolpath.tour import line_between
 
 # A stroke shorter than this, mm, is none.
 SHORTEST_STROKE = 0.01
@@ -114,7 +115,7 @@ class ToAndFro:
     def _step(self, a: Point, b: Point) -> Chain | None:
         """To the stroke beside: straight where that stays inside, else along the wall."""
         if self._inside(a, b):
-            return _straight(a, b)
+            return line_between(a, b)
         ring = min(self.room.rings, key=lambda r: nearest(r, a)[1])
         (s, off), (t, away) = nearest(ring, a), nearest(ring, b)
         if max(off, away) > IN_CLEARED:
@@ -126,7 +127,7 @@ class ToAndFro:
             way = there.reversed().between(0, ring.length - t)
         if not len(way):
             return None
-        return Chain((*_straight(a, way.start), *way, *_straight(way.end, b)))
+        return Chain((*line_between(a, way.start), *way, *line_between(way.end, b)))
 
     def _over(self, a: Point, b: Point, done: BaseGeometry) -> Chain | None:
         """Straight through what is cleared, but for the last step."""
@@ -134,7 +135,7 @@ class ToAndFro:
             return None
         bare = shapely.LineString([a, b]) if a != b else shapely.Point(a)
         in_metal = bare.difference(done.buffer(self.stepover / 2 + IN_CLEARED)).length
-        return _straight(a, b) if in_metal <= self.stepover else None
+        return line_between(a, b) if in_metal <= self.stepover else None
 
     def _inside(self, a: Point, b: Point) -> bool:
         return bool(self.flat.buffer(2 * FLAT_SAG).covers(shapely.LineString([a, b])))
@@ -142,10 +143,6 @@ class ToAndFro:
 
 def _line(way: Chain) -> BaseGeometry:
     return shapely.LineString(way.flattened(FLAT_SAG))
-
-
-def _straight(a: Point, b: Point) -> Chain:
-    return Chain(() if same(a, b) else (Line(a, b),))
 
 
 def _turned(piece: BaseGeometry) -> tuple[BaseGeometry, float]:

@@ -115,7 +115,7 @@ def deviations(size: float, tolerance_class: str) -> Deviations:
         )
     if letter in SHAFTS:
         return _micrometres(basic, basic + width)
-    upper = _upper_of_hole(row, letter, grade, basic, size)
+    upper = _upper_of_hole(row, letter, grade, basic)
     return _micrometres(upper - width, upper)
 
 
@@ -156,9 +156,7 @@ def _basic(row: dict[str, Any], letter: str, grade: int, size: float) -> float:
     return float(row["shaft_es" if letter in _CLEARANCE_LETTERS else "shaft_ei"][letter])
 
 
-def _upper_of_hole(
-    row: dict[str, Any], letter: str, grade: int, basic: float, size: float
-) -> float:
+def _upper_of_hole(row: dict[str, Any], letter: str, grade: int, basic: float) -> float:
     """Upper deviation of a hole from K on, micrometres.
 
     Source: ISO 286-1, from memory: over 3 mm the shaft's deviation is turned round and raised by

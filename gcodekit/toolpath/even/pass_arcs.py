@@ -125,7 +125,7 @@ def _one(points: Array, band: float) -> Segment | None:
         line = Line(_point(points, 0), _point(points, -1))
         if np.abs(off).max() <= LEAST_SAGITTA:
             return line
-    height = _height(points, along, off, chord)
+    height = _height(along, off, chord)
     if abs(height) < LEAST_SAGITTA:
         return line if np.abs(off).max() <= band else None
     radius = (chord * chord / 4 + height * height) / (2 * height)
@@ -143,7 +143,7 @@ def _one(points: Array, band: float) -> Segment | None:
     return Arc(_point(points, 0), _point(points, -1), centre, ccw=height < 0)
 
 
-def _height(points: Array, along: Array, off: Array, chord: float) -> float:
+def _height(along: Array, off: Array, chord: float) -> float:
     """How far an arc through both ends bulges to the left, by the place nearest its middle."""
     k = int(np.argmin(np.abs(along - chord / 2)))
     u, w = float(along[k]) - chord / 2, float(off[k])

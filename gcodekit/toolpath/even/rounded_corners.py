@@ -42,12 +42,12 @@ def _ring(ring: shapely.LinearRing, left: float) -> list[Point]:
             found.append((x, y))
             continue
         shorter = float(min(np.hypot(*before[i]), np.hypot(*after[i])))
-        found += _rounding((x, y), before[i], after[i], float(turn[i]), left, shorter / 2)
+        found += _rounding((x, y), before[i], float(turn[i]), left, shorter / 2)
     return found
 
 
 def _rounding(
-    corner: Point, before: np.ndarray, after: np.ndarray, turn: float, left: float, most: float
+    corner: Point, before: np.ndarray, turn: float, left: float, most: float
 ) -> list[Point]:
     """Points of the arc in place of a corner, tangent to both edges."""
     half = turn / 2
