@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.fits import Fit, Part
+    from gcodekit.trade.fits import Fit, FitPart
     from gcodekit.trade.threads import Thread
 
 _NONE = 1e-6  # mm: less is size to size
@@ -36,8 +36,9 @@ def fits(
     as_json: Json = False,
 ) -> None:
     """Say the limits of a hole and its shaft, the clearance between them, and what it is for."""
-    from gcodekit.trade.fits import Fit, UnknownFitError
+    from gcodekit.trade.fits import Fit
     from gcodekit.trade.fits import fit as fitted
+    from gcodekit.trade.size_limits import UnknownFitError
 
     nominal = length(size, of="SIZE")
     try:
@@ -56,7 +57,7 @@ def fits(
             say.result(use)
 
 
-def _fit_document(nominal: float, parts: list[Part], found: Fit | Part) -> dict[str, Any]:
+def _fit_document(nominal: float, parts: list[FitPart], found: Fit | FitPart) -> dict[str, Any]:
     from gcodekit.trade.fits import Fit
 
     document: dict[str, Any] = {"size": _tidy(nominal)}
@@ -68,7 +69,7 @@ def _fit_document(nominal: float, parts: list[Part], found: Fit | Part) -> dict[
     return document
 
 
-def _print_limits(parts: list[Part], *, inches: bool) -> None:
+def _print_limits(parts: list[FitPart], *, inches: bool) -> None:
     heads = ["mm", "", "lower", "upper", "least", "greatest"] + [
         "least, in",
         "greatest, in",
@@ -94,7 +95,7 @@ def _meaning(found: Fit) -> str:
 
 
 def _use(found: Fit) -> str:
-    from gcodekit.trade.fit_uses import use_of
+    from gcodekit.trade.fits import use_of
 
     known = use_of(found)
     if known is None:
@@ -103,8 +104,8 @@ def _use(found: Fit) -> str:
     return use.purpose if exact else f"not a usual pair; {use.pair} is: {use.purpose}"
 
 
-def _role(part: Part) -> str:
-    from gcodekit.trade.fits import is_hole
+def _role(part: FitPart) -> str:
+    from gcodekit.trade.size_limits import is_hole
 
     return "hole" if is_hole(part.name) else "shaft"
 

@@ -9,11 +9,11 @@ from gcodekit.cli import say
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.cutting import Rates
-    from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.milling_force import MillingCut
+    from gcodekit.trade.rates import Rates
 
 
-def table(rates: Rates, cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
+def table(rates: Rates, cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
     """Figures, loads, and every limit that had a say."""
     say.result(_heading(cut.cutter, cut.material.name))
     say.result("")
@@ -35,7 +35,7 @@ def _heading(mill: Cutter, metal: str) -> str:
     return f"{what}: taken to stand {sizes}"
 
 
-def _print_figures(rates: Rates, cut: Cut) -> None:
+def _print_figures(rates: Rates, cut: MillingCut) -> None:
     from gcodekit.trade.milling_force import surface_speed, thinning
 
     d = cut.cutter.diameter
@@ -53,13 +53,13 @@ def _print_figures(rates: Rates, cut: Cut) -> None:
     )
 
 
-def _print_loads(cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
+def _print_loads(cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
     """What the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
     judged."""
     from dataclasses import replace
 
-    from gcodekit.trade.cutting import MOTOR_SHARE
     from gcodekit.trade.milling_force import most_bend
+    from gcodekit.trade.rates import MOTOR_SHARE
 
     heads = ("in the cut", "power", "torque", "force", "bends the cutter")
     cuts = [("this wide", cut)]
@@ -72,5 +72,5 @@ def _print_loads(cut: Cut, shop: Workshop, *, in_slot: bool) -> None:
     say.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
 
 
-def _loads(cut: Cut) -> tuple[str, ...]:
+def _loads(cut: MillingCut) -> tuple[str, ...]:
     return f"{cut.power:.0f} W", f"{cut.torque:.2f} N m", f"{cut.force:.0f} N", f"{cut.bend:.3f} mm"

@@ -12,8 +12,8 @@ from gcodekit.cli import say
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.by_kind import Kind, Limits
+    from gcodekit.trade.cut_load import Load
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.load import Load
     from gcodekit.trade.materials import Material
 
 SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
@@ -99,7 +99,7 @@ def document(load: Load) -> dict[str, Any]:
 def machine_limits(shop: Workshop) -> Limits:
     """What the workshop's machine stands."""
     from gcodekit.trade.by_kind import Limits
-    from gcodekit.trade.cutting import SpindleLimits
+    from gcodekit.trade.rates import SpindleLimits
 
     machine, s = shop.machine, shop.machine.spindle
     spindle = SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power)
@@ -107,7 +107,7 @@ def machine_limits(shop: Workshop) -> Limits:
 
 
 def _rows(load: Load, cutter: Cutter) -> list[tuple[str, str, str]]:
-    from gcodekit.trade.reaming import reaming_allowance
+    from gcodekit.trade.hole_cutting import reaming_allowance
 
     teeth = f"{load.chip_load:.4f} mm a tooth, {load.feed / load.speed:.4f} mm a turn"
     rows = [("speed", f"{load.speed:.0f} rev/min", ""), ("feed", f"{load.feed:.4g} mm/min", teeth)]

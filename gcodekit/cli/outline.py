@@ -25,9 +25,9 @@ def outline(
     """List the layers or ids of a drawing: rings, sizes, areas, lengths and open ends."""
     if as_json and as_path:
         raise typer.BadParameter("--json and --as-path go one at a time")
+    from gcodekit.drawing import read_drawing
     from gcodekit.drawing.as_path import toml_of
     from gcodekit.drawing.listing import listed
-    from gcodekit.drawing.read import read_drawing
 
     found = listed(read_drawing(file, str(file)))
     wrong = say.faults(found.faults)
@@ -53,7 +53,7 @@ def _table(found: Listing) -> None:
 
 def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
     """The name with its whole size, then its closed and open lines."""
-    from gcodekit.drawing.model import printable
+    from gcodekit.drawing.as_read import printable
 
     width, height = (_length(c, found) for c in entry.size) if entry.size else ("", "")
     region = entry.found.region

@@ -13,9 +13,9 @@ from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.trade.cutter import Cutter
-    from gcodekit.trade.cutting import Rates
     from gcodekit.trade.materials import Material
-    from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.milling_force import MillingCut
+    from gcodekit.trade.rates import Rates
 
 Length = str | None
 MOST_FLUTES = 20
@@ -144,7 +144,7 @@ def _milled(
 ) -> None:
     """The answer for an end mill; `asked`: width and depth of the cut, mm, where given; `wall`:
     radius of an inside round."""
-    from gcodekit.trade.load import milled
+    from gcodekit.trade.cut_load import milled
 
     width, depth = asked
     rates, cut = _cut(metal, mill, shop, width=width, depth=depth)
@@ -159,9 +159,9 @@ def _milled(
         say.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
 
 
-def _in_round(cut: Cut, wall: float | None) -> dict[str, float]:
+def _in_round(cut: MillingCut, wall: float | None) -> dict[str, float]:
     """The feed of the cutter's centre that makes its edge go as fast along a round as straight."""
-    from gcodekit.trade.arc_feed import centre_feed
+    from gcodekit.trade.finishing import centre_feed
 
     if wall is None:
         return {}
@@ -181,10 +181,10 @@ def _metal(typed: str, shop: Workshop) -> Material:
 
 def _cut(
     metal: Material, mill: Cutter, shop: Workshop, *, width: float | None, depth: float | None
-) -> tuple[Rates, Cut]:
+) -> tuple[Rates, MillingCut]:
     """The rates that `make` would use, and the cut they make."""
     from gcodekit.trade.milling import milling
-    from gcodekit.trade.milling_force import Cut
+    from gcodekit.trade.milling_force import MillingCut
 
     limits = other_cuts.machine_limits(shop)
     rates = milling(
@@ -196,7 +196,7 @@ def _cut(
         width=width,
         depth=depth,
     )
-    cut = Cut(
+    cut = MillingCut(
         material=metal,
         cutter=mill,
         width=rates.stepover,

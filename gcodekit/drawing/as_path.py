@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from gcodekit.drawing.as_read import printable
 from gcodekit.drawing.listing import Listed, Listing
-from gcodekit.drawing.model import printable
 from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.geometry.region import Part
 
 # Decimals of a job's figures: a hundredth of a micrometre, so that areas agree.
-DECIMALS = {"mm": 5, "inch": 7}
+JOB_DECIMALS = {"mm": 5, "inch": 7}
 
 
 def toml_of(listing: Listing) -> Iterator[str]:
@@ -22,7 +22,7 @@ def toml_of(listing: Listing) -> Iterator[str]:
     if units is None:
         yield "# curves are followed as if they were mm"
     taken: set[str] = set()
-    writer = _Writer(listing.mm, DECIMALS[units or "mm"], taken)
+    writer = _Writer(listing.mm, JOB_DECIMALS[units or "mm"], taken)
     for entry in listing.entries:
         yield from writer.entry(entry)
 

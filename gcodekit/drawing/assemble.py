@@ -11,14 +11,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.duplicates import drawn_twice
-from gcodekit.drawing.joining import GAP, TOLD, Joined, Run, joined
-from gcodekit.drawing.model import FARTHEST, MOST_RINGS, MOST_SEGMENTS, Drawing, Drawn, said
+from gcodekit.drawing.as_read import (
+    MOST_OUTLINE_RINGS,
+    MOST_OUTLINE_SEGMENTS,
+    Drawing,
+    DrawnPiece,
+    said,
+)
+from gcodekit.drawing.joining import TOLD, WIDEST_GAP, JoinedRun, Joining, drawn_twice, joined
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, distance, same
 from gcodekit.geometry.checks import meetings, region_of, self_crossing
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.tolerances import SLIVER
+from gcodekit.geometry.region import GeometryError, Region
+from gcodekit.geometry.tolerances import FARTHEST_OUT, SLIVER
 
 # Faults of one sort said one by one; the rest are counted.
 MOST_SAID = 8
@@ -63,7 +67,7 @@ class _Assembly:
     mm: float
     out: Assembled = field(default_factory=Assembled)
     segments: list[Segment] = field(default_factory=list)
-    owners: list[Drawn] = field(default_factory=list)
+    owners: list[DrawnPiece] = field(default_factory=list)
 
     def done(self) -> Assembled:
         self._left_out()
@@ -75,8 +79,8 @@ class _Assembly:
         rings = [r for r in runs if r.closed]
         self.out.loose = [self._loose(r) for r in runs if not r.closed]
         self.out.rings = [r.chain for r in rings]
-        if len(rings) > MOST_RINGS:
-            self._error(f"has {len(rings)} closed lines", f"at most {MOST_RINGS}")
+        if len(rings) > MOST_OUTLINE_RINGS:
+            self._error(f"has {len(rings)} closed lines", f"at most {MOST_OUTLINE_RINGS}")
         elif self._sound(rings) and not (self.out.errors or self.out.loose):
             self.out.region = region_of(self.out.rings)
         return self.out
@@ -110,8 +114,8 @@ class _Assembly:
         empty: list[str] = []
         for drawn in self.drawing.under(self.name):
             shape = drawn.shape.mapped(by)
-            if not all(abs(x) <= FARTHEST for x in shape.figures):  # a NaN is not within either
-                far = f"{drawn.what} reaches further than {FARTHEST:g} mm from zero"
+            if not all(abs(x) <= FARTHEST_OUT for x in shape.figures):  # a NaN is not within either
+                far = f"{drawn.what} reaches further than {FARTHEST_OUT:g} mm from zero"
                 faults.append((far, "or has a figure that is no number"))
                 continue
             try:
@@ -124,8 +128,10 @@ class _Assembly:
                 empty.append(drawn.what)
             self.segments += found
             self.owners += [drawn] * len(found)
-            if len(self.segments) > MOST_SEGMENTS:
-                self._error(f"comes to more than {MOST_SEGMENTS} lines and arcs", "draw it simpler")
+            if len(self.segments) > MOST_OUTLINE_SEGMENTS:
+                self._error(
+                    f"comes to more than {MOST_OUTLINE_SEGMENTS} lines and arcs", "draw it simpler"
+                )
                 return
         if empty:
             self.out.notes.append((f"passed over, of no length: {_listed(empty)}", ""))
@@ -148,17 +154,17 @@ class _Assembly:
 
     # -- from segments to runs ---------------------------------------------------------------
 
-    def _joined(self) -> list[Run]:
+    def _joined(self) -> list[JoinedRun]:
         """Full circles by themselves, all else joined end to end."""
         whole = [i for i, s in enumerate(self.segments) if _whole(s)]
         rest = [i for i, s in enumerate(self.segments) if not _whole(s)]
         found = joined([self.segments[i] for i in rest])
         self._tell(found, rest)
-        circles = [Run(Chain((self.segments[i],)), (i,), closed=True) for i in whole]
-        others = [Run(r.chain, tuple(rest[i] for i in r.which), r.closed) for r in found.runs]
+        circles = [JoinedRun(Chain((self.segments[i],)), (i,), closed=True) for i in whole]
+        others = [JoinedRun(r.chain, tuple(rest[i] for i in r.which), r.closed) for r in found.runs]
         return sorted((*circles, *others), key=lambda r: min(r.which))
 
-    def _tell(self, found: Joined, rest: list[int]) -> None:
+    def _tell(self, found: Joining, rest: list[int]) -> None:
         gaps: list[Remark] = []
         for wide, place, a, b in found.gaps:
             both = f"{self._what(rest[a])} and {self._what(rest[b])}"
@@ -171,12 +177,12 @@ class _Assembly:
             forks.append((message, "leave one line in and one out"))
         _some(forks, self.out.errors)
 
-    def _loose(self, run: Run) -> Loose:
+    def _loose(self, run: JoinedRun) -> Loose:
         return Loose(run.chain, self._what(run.which[0]), self._what(run.which[-1]))
 
     # -- rings -------------------------------------------------------------------------------
 
-    def _sound(self, rings: Sequence[Run]) -> bool:
+    def _sound(self, rings: Sequence[JoinedRun]) -> bool:
         """Whether rings have an inside and cross neither themselves nor one another."""
         found: list[Remark] = []
         for run in rings:
@@ -192,9 +198,9 @@ class _Assembly:
         _some(found, self.out.errors)
         return not found
 
-    def _meetings(self, rings: Sequence[Run]) -> list[Remark]:
+    def _meetings(self, rings: Sequence[JoinedRun]) -> list[Remark]:
         found: list[Remark] = []
-        for i, k, at in meetings([r.chain for r in rings], nearer=GAP, most=MOST_SAID + 1):
+        for i, k, at in meetings([r.chain for r in rings], nearer=WIDEST_GAP, most=MOST_SAID + 1):
             both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"
             message = f"the closed lines of {both} cross or touch at {self._say(at)}"
             hint = f"draw each under a {self.drawing.sort} of its own and unite them"

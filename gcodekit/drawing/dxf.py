@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.dxf_entities import PASSED_OVER, SHAPES, NotFlatError, flat_frame
-from gcodekit.drawing.model import Drawing, Reading, refused
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.drawing.as_read import Drawing, GatheredPieces, refused
+from gcodekit.drawing.dxf_entities import DXF_SHAPES, PASSED_OVER, NotFlatError, flat_frame
+from gcodekit.geometry.region import GeometryError
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -26,13 +26,23 @@ if TYPE_CHECKING:
 # Lines of the file: the library takes a second for some hundred thousand of them.
 MOST_LINES = 500_000
 # Blocks in blocks: drawing programs come to three or four.
-DEEPEST = 16
+DEEPEST_BLOCKS = 16
 # Blocks put in place, empty ones too.
 MOST_INSERTS = 20_000
 
 # $INSUNITS, the header variable of the drawing's units (ezdxf.units lists them), to mm.
-UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 13: 1e-3, 14: 100.0}
-_BINARY = b"AutoCAD Binary DXF"  # the first bytes that the format lays down
+MM_PER_INSUNIT = {
+    1: 25.4,
+    2: 304.8,
+    4: 1.0,
+    5: 10.0,
+    6: 1000.0,
+    8: 25.4e-6,
+    9: 0.0254,
+    13: 1e-3,
+    14: 100.0,
+}
+_BINARY_MARK = b"AutoCAD Binary DXF"  # the first bytes that the format lays down
 _CODEPAGE = re.compile(rb"\$DWGCODEPAGE\s+3\s+(\w+)")
 _VERSION = re.compile(rb"\$ACADVER\s+1\s+AC(\d+)")
 _UTF8_SINCE = 1021
@@ -47,17 +57,17 @@ def read_dxf(raw: bytes, file: str) -> Drawing:
         one fault: it is no DXF, broken, or too large
     """
     document = _document(raw, file)
-    reading = Reading(file)
+    reading = GatheredPieces(file)
     for layer in document.layers:
         reading.names[layer.dxf.name] = None
     _Entities(document, reading, {n.casefold(): n for n in reading.names}).read()
     unit = document.header.get("$INSUNITS", 0)
-    if unit not in UNITS and unit != 0:
+    if unit not in MM_PER_INSUNIT and unit != 0:
         raise refused(file, f"its units ($INSUNITS = {unit}) are none of a shop's", "mm or inch")
     return Drawing(
         file=file,
         sort="layer",
-        unit=UNITS.get(unit),
+        unit=MM_PER_INSUNIT.get(unit),
         pieces=tuple(reading.pieces),
         names=tuple(reading.names),
         left_out=tuple(reading.left_out),
@@ -67,7 +77,7 @@ def read_dxf(raw: bytes, file: str) -> Drawing:
 
 def _document(raw: bytes, file: str) -> Document:
     """The file as the library reads it."""
-    if raw.startswith(_BINARY):
+    if raw.startswith(_BINARY_MARK):
         raise refused(file, "is a binary DXF", "save it as a text (ASCII) DXF")
     lines = raw.count(b"\n") + raw.count(b"\r") - raw.count(b"\r\n")
     if lines > MOST_LINES:
@@ -106,7 +116,7 @@ class _Entities:
     """Walks model space and the blocks put into it."""
 
     document: Document
-    reading: Reading
+    reading: GatheredPieces
     layers: dict[str, str]  # by name without capitals: they do not count in it
     inserts: int = 0
 
@@ -125,8 +135,8 @@ class _Entities:
         try:
             if kind == "INSERT":
                 self._insert(entity, by, names[0], above)  # type: ignore[arg-type]  # by its kind
-            elif kind in SHAPES:
-                for shape in SHAPES[kind](entity):
+            elif kind in DXF_SHAPES:
+                for shape in DXF_SHAPES[kind](entity):
                     self.reading.add(shape.mapped(by), names, what)
             else:
                 self.reading.pass_over(names, PASSED_OVER.get(kind, kind))
@@ -154,9 +164,11 @@ class _Entities:
         if name in above:
             circle = " -> ".join((*above[above.index(name) :], name))
             raise refused(self.reading.file, f"a block holds itself: {circle}", "break the circle")
-        if len(above) >= DEEPEST:
+        if len(above) >= DEEPEST_BLOCKS:
             raise refused(
-                self.reading.file, "blocks stand in blocks too deeply", f"at most {DEEPEST} deep"
+                self.reading.file,
+                "blocks stand in blocks too deeply",
+                f"at most {DEEPEST_BLOCKS} deep",
             )
         for place in self._places(insert, block.block.dxf.base_point):  # type: ignore[union-attr]  # every block has its head
             for entity in block:

@@ -15,13 +15,13 @@ from gcodekit.drawing.affine import Affine
 from gcodekit.drawing.primitives import Ellipse, Primitive, Straight, along_bulge
 from gcodekit.drawing.spline import MOST_CONTROLS, Spline
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
 
 # How far out of level a line or an axis may be: a thousandth of a unit, or of its own length.
-LEVEL = 1e-3
+OUT_OF_LEVEL = 1e-3
 
 # What entities that are no shapes are called in a message.
 PASSED_OVER = {
@@ -41,7 +41,7 @@ class NotFlatError(Exception):
 def flat_frame(entity: DXFEntity) -> Affine:
     """The map from an entity's own coordinates to those it stands in."""
     x, y, z = entity.dxf.get("extrusion", (0.0, 0.0, 1.0))
-    if math.hypot(x, y) > LEVEL * abs(z):
+    if math.hypot(x, y) > OUT_OF_LEVEL * abs(z):
         raise NotFlatError("does not lie flat")
     return Affine() if z > 0 else Affine.scaled(-1, 1)
 
@@ -54,7 +54,7 @@ def _line(entity: Any) -> Iterator[Primitive]:
 
 def _level(points: Any) -> None:
     heights = [p[2] for p in points]
-    if heights and max(heights) - min(heights) > LEVEL:
+    if heights and max(heights) - min(heights) > OUT_OF_LEVEL:
         raise NotFlatError(f"rises by {max(heights) - min(heights):g}")
 
 
@@ -81,7 +81,7 @@ def _ellipse(entity: Any) -> Iterator[Primitive]:
     dxf = entity.dxf
     turned_over = flat_frame(entity).a < 0
     x, y, z = dxf.major_axis
-    if abs(z) > LEVEL * math.hypot(x, y):
+    if abs(z) > OUT_OF_LEVEL * math.hypot(x, y):
         raise NotFlatError("does not lie flat")
     side = -dxf.ratio if turned_over else dxf.ratio
     minor = (-y * side, x * side)
@@ -131,7 +131,7 @@ def _spline(entity: Any) -> Iterator[Primitive]:
     yield from Spline.of(degree, knots, [(p[0], p[1]) for p in controls], weights)
 
 
-SHAPES: Mapping[str, Callable[[Any], Iterator[Primitive]]] = {
+DXF_SHAPES: Mapping[str, Callable[[Any], Iterator[Primitive]]] = {
     "LINE": _line,
     "CIRCLE": _circle,
     "ARC": _arc,

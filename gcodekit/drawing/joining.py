@@ -1,4 +1,4 @@
-"""Loose lines and arcs joined end to end.
+"""Loose lines and arcs joined end to end, and those drawn on top of one another told.
 
 end     one end of a segment: twice the segment's index, and one more for its far end
 node    where ends meet
@@ -15,23 +15,35 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Line, Point, Points, Segment, distance
+from gcodekit.geometry.chain import (
+    SAME_POINT,
+    Arc,
+    Chain,
+    Line,
+    Point,
+    Points,
+    Segment,
+    distance,
+    same,
+)
 
 # Ends no further apart than this are meant to meet, mm: more than drawing programs round to, less
 # than any gap that is meant.
-GAP = 0.01
+WIDEST_GAP = 0.01
 # Ends nearer than this meet without a word, mm: rounding to three decimals.
 TOLD = 1e-3
 # Ends that differ by less are one, mm: rounding in arithmetic.
 _ONE = 1e-6
 # A piece shorter than this is not joined to itself, mm.
-_OWN_ENDS = 4 * GAP
+_OWN_ENDS = 4 * WIDEST_GAP
+# Two pieces are one when their ends and middles are this near, mm.
+ON_TOP = 1e-3
 
 Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class JoinedRun:
     """A chain and the segments it was made of, in the order of the walk. A closed one may have
     been closed over a gap."""
 
@@ -41,7 +53,7 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
-class Joined:
+class Joining:
     """What came of it.
 
     Parameters
@@ -50,15 +62,15 @@ class Joined:
     forks : (place, segments) where more than two ends meet
     """
 
-    runs: tuple[Run, ...]
+    runs: tuple[JoinedRun, ...]
     gaps: tuple[tuple[float, Point, int, int], ...]
     forks: tuple[tuple[Point, tuple[int, ...]], ...]
 
 
-def joined(segments: Sequence[Segment]) -> Joined:
+def joined(segments: Sequence[Segment]) -> Joining:
     """Segments that are no full circles, joined."""
     if not segments:
-        return Joined((), (), ())
+        return Joining((), (), ())
     ends = np.array([p for s in segments for p in (s.start, s.end)])
     nodes, gaps = _nodes(ends, segments)
     at: list[list[int]] = [[] for _ in range(int(nodes.max()) + 1)]
@@ -74,7 +86,7 @@ def joined(segments: Sequence[Segment]) -> Joined:
         for n, members in enumerate(at)
         if len(members) > 2
     )
-    return Joined(tuple(_Walk(mended, nodes.tolist(), at).runs()), tuple(gaps), forks)
+    return Joining(tuple(_ChainWalk(mended, nodes.tolist(), at).runs()), tuple(gaps), forks)
 
 
 def _nodes(
@@ -101,7 +113,7 @@ def _nearest_loose(ends: Points, nodes: Ints, segments: Sequence[Segment]) -> li
         return []
     points = shapely.points(ends[loose]).tolist()  # type: ignore[union-attr]  # an array of them
     left, right = shapely.STRtree(points).query_nearest(
-        points, max_distance=GAP, exclusive=True, all_matches=False
+        points, max_distance=WIDEST_GAP, exclusive=True, all_matches=False
     )
     nearest = dict(zip(loose[left].tolist(), loose[right].tolist(), strict=True))
     return [
@@ -148,17 +160,17 @@ def _centre(a: Point, b: Point, c: Point) -> Point | None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Walk:
+class _ChainWalk:
     """Segments, the node of each of their ends, and the ends at each node."""
 
     segments: list[Segment]
     nodes: list[int]
     at: list[list[int]]
 
-    def runs(self) -> list[Run]:
+    def runs(self) -> list[JoinedRun]:
         """Every chain; it begins with, and goes the way of, its first segment in the file."""
         done: set[int] = set()
-        out: list[Run] = []
+        out: list[JoinedRun] = []
         for first in range(len(self.segments)):
             if first in done:
                 continue
@@ -182,8 +194,38 @@ class _Walk:
             way.append(end)
         return way, False
 
-    def _run(self, way: list[int], *, closed: bool) -> Run:
+    def _run(self, way: list[int], *, closed: bool) -> JoinedRun:
         chain = Chain(
             tuple(self.segments[e // 2] if e % 2 else self.segments[e // 2].reversed() for e in way)
         )
-        return Run(chain, tuple(e // 2 for e in way), closed)
+        return JoinedRun(chain, tuple(e // 2 for e in way), closed)
+
+
+def drawn_twice(segments: Sequence[Segment]) -> NDArray[np.int64]:
+    """For every segment the index of the first one that lies where it lies; its own where none.
+
+    Likeness is told on a grid, and on another shifted by half of it, so that neither the number
+    of pieces in one place nor rounding matters.
+    """
+    first = np.arange(len(segments))
+    if not len(segments):
+        return first
+    keys = _keys(segments)
+    for shift in (0.0, 0.5):
+        cells = np.floor(keys / ON_TOP + shift).astype(np.int64)
+        _, at, back = np.unique(cells, axis=0, return_index=True, return_inverse=True)
+        first = np.minimum(first, at[back.reshape(-1)])
+    return first
+
+
+def _keys(segments: Sequence[Segment]) -> Points:
+    """Ends in order of place, and the middle; of a full circle its centre and radius, (n, 6)."""
+    rows = []
+    for s in segments:
+        if isinstance(s, Arc) and same(s.start, s.end):
+            rows.append((*s.centre, *s.centre, s.radius, s.radius))
+        else:
+            # ends alike but for rounding must not change places: compared on a coarse scale
+            a, b = sorted((s.start, s.end), key=lambda p: (round(p[0], 4), round(p[1], 4)))
+            rows.append((*a, *b, *s.point_at(s.length / 2)))
+    return np.array(rows)

@@ -6,15 +6,15 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from gcodekit.drawing.as_read import MOST_OUTLINE_SEGMENTS, Drawing, printable
 from gcodekit.drawing.assemble import Assembled, assembled, loose_ends
-from gcodekit.drawing.model import MOST_SEGMENTS, Drawing, printable
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment
 from gcodekit.units import Units, mm_per
 
 # Lines and arcs of all names together: ids may stand in ids, each listed with all it holds.
-MOST_LISTED = 4 * MOST_SEGMENTS
-MOST_NAMES = 2_000
+MOST_LISTED = 4 * MOST_OUTLINE_SEGMENTS
+MOST_LISTED_NAMES = 2_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def listed(drawing: Drawing) -> Listing:
         entries.append(Listed(name, found, _size(chains)))
         faults += _faults(drawing, name, found, unit)
         total += sum(len(c) for c in chains)
-        if total > MOST_LISTED or len(entries) >= MOST_NAMES:
+        if total > MOST_LISTED or len(entries) >= MOST_LISTED_NAMES:
             much = f"{drawing.sort}s come to {len(names)}, or to more lines than can be shown"
             faults.append(Fault(Place(drawing.file), "the rest is not listed", much, "warning"))
             break

@@ -19,7 +19,7 @@ from gcodekit.geometry.chain import Arc, Line, Point, Points, Segment
 
 # An ellipse whose two radii differ by less than this is a circle, mm: drawings are written with
 # four to six decimals.
-ROUND = 1e-4
+ROUND_WITHIN = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,7 @@ class Ellipse:
     def segments(self) -> tuple[Segment, ...]:
         """As one arc where it is a circle, else as arcs along it."""
         radii = self._radii()
-        if radii[0] - radii[1] <= ROUND:
+        if radii[0] - radii[1] <= ROUND_WITHIN:
             return self._round((radii[0] + radii[1]) / 2)
         n = max(2, math.ceil(abs(self.sweep) / (math.pi / 4) - 1e-9))
         stops = [self.start + self.sweep * i / n for i in range(n + 1)]

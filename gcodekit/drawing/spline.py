@@ -15,7 +15,7 @@ import numpy as np
 from gcodekit.drawing.affine import Affine
 from gcodekit.geometry.biarcs import Floats, arcs_along
 from gcodekit.geometry.chain import Line, Point, Points, Segment
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 # What a drawing may hold: far more than drawing programs write.
 MOST_CONTROLS = 10_000

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.model import Drawing, Reading, refused
-from gcodekit.drawing.svg_shapes import SHAPES
+from gcodekit.drawing.as_read import Drawing, GatheredPieces, refused
+from gcodekit.drawing.svg_shapes import SVG_SHAPES
 from gcodekit.drawing.svg_values import (
     BadValueError,
     Viewport,
@@ -20,14 +20,14 @@ from gcodekit.drawing.svg_values import (
     view_box,
 )
 from gcodekit.drawing.svg_xml import Element, read_xml
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
-DEEPEST = 30  # uses of symbols that use others
+DEEPEST_USES = 30  # uses of symbols that use others
 DEEPEST_OF_ALL = 200  # groups in groups, with those that are used
 MOST_WALKED = 150_000  # elements, those used several times counted as often
 _GROUPS = ("g", "a", "switch")
 # What is no shape but would be seen: said. All else that draws nothing by itself is not.
-_SEEN = {"text": "text", "image": "image", "foreignObject": "foreignObject"}
+_SEEN_NO_SHAPE = {"text": "text", "image": "image", "foreignObject": "foreignObject"}
 _PX_PER_INCH = 96.0
 
 
@@ -48,11 +48,11 @@ def read_svg(raw: bytes, file: str) -> Drawing:
         page = _Page.of(root)
     except BadValueError as error:
         raise refused(file, f"svg: {error}", "save it again", line=root.line) from None
-    reading = Reading(file)
+    reading = GatheredPieces(file)
     for element in root.everything():
         if name := element.get("id"):
             reading.names.setdefault(name)
-    _Walk(root, reading).run(page)
+    _SvgWalk(root, reading).run(page)
     return Drawing(
         file=file,
         sort="id",
@@ -116,8 +116,8 @@ class _Here:
     uses: tuple[Element, ...] = ()
 
 
-class _Walk:
-    def __init__(self, root: Element, reading: Reading) -> None:
+class _SvgWalk:
+    def __init__(self, root: Element, reading: GatheredPieces) -> None:
         self.root, self.reading = root, reading
         self.by_id: dict[str, Element] = {}
         for element in root.everything():
@@ -155,13 +155,13 @@ class _Walk:
 
     def _drawn(self, element: Element, names: tuple[str, ...], here: _Here) -> None:
         tag = element.tag
-        if tag in _SEEN:
-            self.reading.pass_over(names, _SEEN[tag])
+        if tag in _SEEN_NO_SHAPE:
+            self.reading.pass_over(names, _SEEN_NO_SHAPE[tag])
             return
-        if tag not in SHAPES and tag not in (*_GROUPS, "svg", "use"):
+        if tag not in SVG_SHAPES and tag not in (*_GROUPS, "svg", "use"):
             return
         inner = _Here(here.by.after(_own_transform(element)), here.viewport, names, here.uses)
-        if tag in SHAPES:
+        if tag in SVG_SHAPES:
             self._shape(element, inner)
         elif tag == "svg":
             self._children(element, _window(element, inner, element))
@@ -178,7 +178,7 @@ class _Walk:
         if element.style("visibility") in ("hidden", "collapse"):
             return
         what = f"{element.what} in {here.uses[0].what}" if here.uses else element.what
-        for shape in SHAPES[element.tag](element, here.viewport):
+        for shape in SVG_SHAPES[element.tag](element, here.viewport):
             self.reading.add(shape.mapped(here.by), here.names, what)
 
     def _used(self, use: Element, here: _Here) -> None:
@@ -189,8 +189,8 @@ class _Walk:
             raise BadValueError(f"refers to {use.href}, which is not in the file")
         if use in here.uses:
             raise BadValueError("uses itself")
-        if len(here.uses) >= DEEPEST:
-            raise BadValueError(f"uses stand in uses more than {DEEPEST} deep")
+        if len(here.uses) >= DEEPEST_USES:
+            raise BadValueError(f"uses stand in uses more than {DEEPEST_USES} deep")
         x, y = (length(use, k, here.viewport) for k in ("x", "y"))
         moved = here.by.after(Affine.moved(x, y))
         inner = _Here(moved, here.viewport, here.names, (*here.uses, use))

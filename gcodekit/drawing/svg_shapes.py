@@ -18,7 +18,7 @@ from gcodekit.geometry.chain import Point
 MOST_FIGURES = 120_000
 _NOT_PATH = re.compile(r"[^MmZzLlHhVvCcSsQqTtAa0-9eE+\-.,\s]")
 _FIGURE = re.compile(r"\d+\.?\d*|\.\d+")
-_SMALL = 1e-12
+_NO_GAP = 1e-12
 
 
 def _path(element: Element, viewport: Viewport) -> Iterator[Primitive]:
@@ -87,7 +87,7 @@ def _rect(element: Element, viewport: Viewport) -> Iterator[Primitive]:
     for i, round_ in enumerate(rounds):
         before = _on(rounds[i - 1], rounds[i - 1].start + math.pi / 2)
         start = _on(round_, round_.start)
-        if math.dist(before, start) > _SMALL:
+        if math.dist(before, start) > _NO_GAP:
             yield Straight(before, start)
         if rx:
             yield round_
@@ -145,7 +145,7 @@ def _through(points: list[Point]) -> Iterator[Primitive]:
             yield Straight(a, b)
 
 
-SHAPES: Mapping[str, Callable[[Element, Viewport], Iterator[Primitive]]] = {
+SVG_SHAPES: Mapping[str, Callable[[Element, Viewport], Iterator[Primitive]]] = {
     "path": _path,
     "rect": _rect,
     "circle": _circle,

@@ -20,10 +20,10 @@ PX = {
     "pt": 96 / 72,
     "pc": 16.0,
 }
-_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
-_NUMBERS = re.compile(_NUMBER)
-_LENGTH = re.compile(rf"({_NUMBER})\s*([a-zA-Z]*|%)")
-_BETWEEN = re.compile(r"[\s,]*")
+_SVG_NUMBER = r"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
+_SVG_NUMBERS = re.compile(_SVG_NUMBER)
+_SVG_LENGTH = re.compile(rf"({_SVG_NUMBER})\s*([a-zA-Z]*|%)")
+_SEPARATORS = re.compile(r"[\s,]*")
 _CALL = re.compile(r"[\s,]*([a-zA-Z]+)\s*\(([^()]*)\)")
 LONGEST_TRANSFORM = 2_000  # characters
 
@@ -56,10 +56,10 @@ def numbers(text: str) -> list[float]:
     BadValueError
         there is something else in it
     """
-    rest = _NUMBERS.sub(" ", text)
-    if not _BETWEEN.fullmatch(rest):
+    rest = _SVG_NUMBERS.sub(" ", text)
+    if not _SEPARATORS.fullmatch(rest):
         raise BadValueError(f"{_short(text)} is not a list of numbers")
-    return [_finite(n) for n in _NUMBERS.findall(text)]
+    return [_finite(n) for n in _SVG_NUMBERS.findall(text)]
 
 
 def _finite(text: str) -> float:
@@ -80,7 +80,7 @@ def length(element: Element, name: str, viewport: Viewport, *, default: float = 
     text = element.get(name)
     if text is None or text == "auto":
         return default
-    found = _LENGTH.fullmatch(text)
+    found = _SVG_LENGTH.fullmatch(text)
     if found is None:
         raise BadValueError(f"{name} = {_short(text)} is not a length")
     value, unit = _finite(found[1]), found[2].lower()
@@ -109,7 +109,7 @@ def transform(text: str) -> Affine:
     by, at = Affine(), 0
     while found := _CALL.match(text, at):
         by, at = by.after(_one(found[1], numbers(found[2]))), found.end()
-    if not _BETWEEN.fullmatch(text, at):
+    if not _SEPARATORS.fullmatch(text, at):
         raise BadValueError(f"transform = {_short(text)} cannot be read")
     if by.flat:
         raise BadValueError(f"transform = {_short(text)} leaves nothing")

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from gcodekit.drawing.model import refused
+from gcodekit.drawing.as_read import refused
 
 # More than drawing programs write: beyond it the file is broken or meant to harm.
-DEEPEST = 100
+DEEPEST_ELEMENTS = 100
 MOST_ELEMENTS = 100_000
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"
@@ -66,10 +66,10 @@ def read_xml(raw: bytes, file: str) -> Element:
     DrawingError
         one fault: it is not XML, or more than a drawing is
     """
-    return _Builder(file).read(raw)
+    return _XmlBuilder(file).read(raw)
 
 
-class _Builder:
+class _XmlBuilder:
     def __init__(self, file: str) -> None:
         self.file = file
         self.open: list[Element] = []
@@ -98,8 +98,10 @@ class _Builder:
         self.count += 1
         if self.count > MOST_ELEMENTS:
             raise self._refused(f"has more than {MOST_ELEMENTS} elements", "draw it simpler")
-        if len(self.open) >= DEEPEST:
-            raise self._refused("groups stand in groups too deeply", f"at most {DEEPEST} deep")
+        if len(self.open) >= DEEPEST_ELEMENTS:
+            raise self._refused(
+                "groups stand in groups too deeply", f"at most {DEEPEST_ELEMENTS} deep"
+            )
         space, _, local = name.rpartition(" ")
         tag = local if space in (SVG, "") else ""
         element = Element(tag, attributes, self.parser.CurrentLineNumber)

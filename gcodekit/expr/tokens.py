@@ -51,7 +51,7 @@ class Token:
     suffixed: bool = False
 
 
-_TOKEN = re.compile(
+_EXPR_TOKEN = re.compile(
     r"(?P<number>(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)"
     r"|(?P<name>[A-Za-z][A-Za-z0-9_]*)|(?P<sign>\*\*|[-+*/(),])",
     re.ASCII,
@@ -93,7 +93,7 @@ def tokens(text: str) -> list[Token]:
         if at == len(text):
             found.append(Token("end", "", at + 1))
             return _with_suffixes(found)
-        match = _TOKEN.match(text, at)
+        match = _EXPR_TOKEN.match(text, at)
         if match is None:
             sign = text[at]
             shown = sign if sign.isprintable() and not sign.isspace() else f"U+{ord(sign):04X}"

@@ -16,7 +16,7 @@ Expect = Literal["length", "angle", "count", "number", "feed", "speed", "acceler
 LARGEST_LENGTH = 10_000.0  # mm: no bench mill holds more, so it is a slip of the unit
 LARGEST_FEED = 100_000.0  # mm/min
 LARGEST_ANGLE = 100 * 2 * math.pi  # rad: a hundred turns
-WHOLE = 1e-9  # how near a worked-out count must be to a whole number
+NEAR_WHOLE = 1e-9  # how near a worked-out count must be to a whole number
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +111,12 @@ def _as_expected(value: Quantity, units: Units, expect: Expect) -> float:
         )
     if expect != "length" and abs(size) > LARGEST_FEED:
         raise ExprError(
-            f"a {expect} of {format_length(size, units)} a {_TIMES[expect]}", "check the unit"
+            f"a {expect} of {format_length(size, units)} a {_RATE_TIMES[expect]}", "check the unit"
         )
     return size
 
 
-_TIMES = {"feed": "minute", "acceleration": "second squared"}
+_RATE_TIMES = {"feed": "minute", "acceleration": "second squared"}
 
 
 def _angle(value: Quantity) -> float:
@@ -136,6 +136,6 @@ def _plain_number(value: Quantity, expect: Expect) -> float:
     if expect != "count":
         return value.value
     count = round(value.value)
-    if abs(value.value - count) > WHOLE * max(1.0, abs(count)):
+    if abs(value.value - count) > NEAR_WHOLE * max(1.0, abs(count)):
         raise ExprError(f"{value.value:.6g} is not a whole number", f"write {count}, or so")
     return float(count)

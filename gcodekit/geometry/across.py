@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, distance
-from gcodekit.geometry.tolerances import SAME_POINT
+from gcodekit.geometry.curve import cross
+from gcodekit.geometry.tolerances import SAME_DIRECTION, SAME_POINT
 
 # Directions nearer than this (radians) are one: what a drawing turned by any angle leaves.
 PARALLEL = 1e-7
 # Sizes nearer than this, mm, are one.
-SAME_SIZE = 1e-5
+SAME_ACROSS = 1e-5
 # An outline of more sides and arcs is a sampled curve, not something with opposite flats.
 MOST_SIDES = 500
-# A corner may turn in by this (radians): where a line and an arc are drawn to be tangent.
-_FLAT = 1e-6
 
 
 def sizes_across(ring: Chain) -> tuple[float, ...]:
@@ -48,11 +47,7 @@ def _convex(ring: Chain) -> bool:
     if any(isinstance(s, Arc) and not s.ccw for s in ring):
         return False
     ways = [(s.tangent_at(0.0), s.tangent_at(s.length)) for s in ring]
-    return all(_turn(ways[i - 1][1], ways[i][0]) >= -_FLAT for i in range(len(ways)))
-
-
-def _turn(a: Point, b: Point) -> float:
-    return a[0] * b[1] - a[1] * b[0]
+    return all(cross(ways[i - 1][1], ways[i][0]) >= -SAME_DIRECTION for i in range(len(ways)))
 
 
 def _between_flats(line: Line, lines: list[Line]) -> float | None:
@@ -60,9 +55,9 @@ def _between_flats(line: Line, lines: list[Line]) -> float | None:
     along = line.tangent_at(0.0)
     for other in lines:
         back = other.tangent_at(0.0)
-        if abs(_turn(along, back)) < PARALLEL and along[0] * back[0] + along[1] * back[1] < 0:
+        if abs(cross(along, back)) < PARALLEL and along[0] * back[0] + along[1] * back[1] < 0:
             off = (other.start[0] - line.start[0], other.start[1] - line.start[1])
-            return abs(_turn(along, off))
+            return abs(cross(along, off))
     return None
 
 
@@ -83,18 +78,18 @@ def _diameters(arcs: list[Arc], *, round_: bool) -> list[float | None]:
 def _holds(arc: Arc, other: Arc, place: Point) -> bool:
     """Whether an arc about another's centre has a place of the other's circle on it."""
     same_circle = (
-        distance(arc.centre, other.centre) < SAME_SIZE
-        and abs(arc.radius - other.radius) < SAME_SIZE
+        distance(arc.centre, other.centre) < SAME_ACROSS
+        and abs(arc.radius - other.radius) < SAME_ACROSS
     )
     if not same_circle:
         return False
     to = Arc(arc.start, place, arc.centre, arc.ccw)
-    return distance(arc.start, place) < SAME_SIZE or to.sweep <= arc.sweep + SAME_POINT
+    return distance(arc.start, place) < SAME_ACROSS or to.sweep <= arc.sweep + SAME_POINT
 
 
 def _different(sizes: list[float]) -> tuple[float, ...]:
     kept: list[float] = []
     for size in sorted(sizes):
-        if not kept or size - kept[-1] > SAME_SIZE:
+        if not kept or size - kept[-1] > SAME_ACROSS:
             kept.append(size)
     return tuple(kept)

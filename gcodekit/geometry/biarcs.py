@@ -17,23 +17,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Arc, Line, Point, Points, Segment, distance
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 Floats = NDArray[np.float64]
 
 # A pair is tried only where the curve's directions lie within this of the chord's, radians.
-STEEPEST = math.radians(60)
+STEEPEST_ENDS = math.radians(60)
 # An arc that rises less than this over its chord is a line, mm.
 FLATTEST = 1e-6
 # Neighbouring arcs this near to one circle are one arc, mm: rounding in a curve that is a circle.
 ONE_CIRCLE = 1e-5
 # Points looked at between the ends of a pair, besides those the curve names.
-LOOKS = 9
-_SHARES = np.linspace(0.0, 1.0, LOOKS + 2)[1:-1]
+LOOKS_BETWEEN = 9
+_BETWEEN_SHARES = np.linspace(0.0, 1.0, LOOKS_BETWEEN + 2)[1:-1]
 # More pieces than any drawn curve needs.
-MOST_PIECES = 20_000
+MOST_ARCS = 20_000
 # A stretch is halved no more often than this: what is left then is a cusp, and a line will do.
-DEEPEST = 24
+MOST_HALVINGS = 24
 
 
 class SmoothCurve(Protocol):
@@ -58,7 +58,7 @@ def arcs_along(
     Raises
     ------
     GeometryError
-        the curve needs more than `MOST_PIECES` arcs
+        the curve needs more than `MOST_ARCS` arcs
     """
     ends = _ends(curve, np.array(stops, dtype=np.float64))
     todo = [(a, b, 0) for a, b in pairwise(ends)][::-1]
@@ -70,13 +70,13 @@ def arcs_along(
         found = _pair(points, a, b, tolerance)
         if found is not None:
             out += found
-        elif depth < DEEPEST and _worth_halving(points, a, b, tolerance):
-            middle = _end(LOOKS // 2, looks, points, headings)
+        elif depth < MOST_HALVINGS and _worth_halving(points, a, b, tolerance):
+            middle = _end(LOOKS_BETWEEN // 2, looks, points, headings)
             todo += [(middle, b, depth + 1), (a, middle, depth + 1)]
         elif a.point != b.point:
             out.append(Line(a.point, b.point))
-        if len(out) > MOST_PIECES:
-            raise GeometryError("a curve is too intricate", f"at most {MOST_PIECES} arcs")
+        if len(out) > MOST_ARCS:
+            raise GeometryError("a curve is too intricate", f"at most {MOST_ARCS} arcs")
     return tuple(_merged(out))
 
 
@@ -98,7 +98,7 @@ def _end(i: int, t: Floats, points: Points, headings: Points) -> _End:
 
 
 def _even(t0: float, t1: float) -> Floats:
-    return t0 + (t1 - t0) * _SHARES
+    return t0 + (t1 - t0) * _BETWEEN_SHARES
 
 
 def _worth_halving(points: Points, a: _End, b: _End, tolerance: float) -> bool:
@@ -114,7 +114,7 @@ def _pair(points: Points, a: _End, b: _End, tolerance: float) -> list[Segment] |
     chord = math.hypot(vx, vy)
     if chord < 1e-9:
         return None
-    least = math.cos(STEEPEST) * chord
+    least = math.cos(STEEPEST_ENDS) * chord
     along_a = vx * a.heading[0] + vy * a.heading[1]
     along_b = vx * b.heading[0] + vy * b.heading[1]
     if along_a < least or along_b < least:

@@ -14,9 +14,9 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.flat import polygons_of, sound, thin
-from gcodekit.geometry.recover import Reading
+from gcodekit.geometry.recover import LabelledResult
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.source import Source
+from gcodekit.geometry.source import FlatSource
 from gcodekit.geometry.tolerances import ENGINE_GRID
 
 Overlay = Callable[[list[BaseGeometry]], BaseGeometry]
@@ -57,13 +57,13 @@ def _overlaid(regions: list[Region], overlay: Overlay) -> Region:
     if len(regions) == 1:
         return regions[0]
     chains: list[Chain] = [ring for r in regions for ring in r.rings]
-    source = Source.of(chains, 0.0)
+    source = FlatSource.of(chains, 0.0)
     rings = iter(source.rings)
     flat: list[BaseGeometry] = []
     for region in regions:
         parts = [shapely.Polygon(next(rings), [next(rings) for _ in p.holes]) for p in region.parts]
         flat.append(sound(shapely.MultiPolygon(parts)))
-    return Reading.of(_without_slivers(overlay(flat)), source).region()
+    return LabelledResult.of(_without_slivers(overlay(flat)), source).region()
 
 
 def _without_slivers(shape: BaseGeometry) -> BaseGeometry:

@@ -12,9 +12,9 @@ from gcodekit.geometry.region import Part, Region
 from gcodekit.geometry.tolerances import CHECK_SAG, SAME_POINT
 
 # More points than this and not every crossing of a chain is looked for.
-MANY = 2_000
+MOST_CHECKED = 2_000
 # Edges looked at in one go, so that a tangle of them does not fill the memory.
-_TOGETHER = 256
+_CROSSED_AT_ONCE = 256
 
 
 def self_crossing(chain: Chain) -> Point | None:
@@ -26,7 +26,7 @@ def self_crossing(chain: Chain) -> Point | None:
     line = shapely.LineString(points)
     if line.is_simple:
         return None
-    if len(points) > MANY:
+    if len(points) > MOST_CHECKED:
         # of a long scribble the first stretch will do: all its crossings would be millions
         line = shapely.LineString(points[: _first_fault(points)])
     pieces = shapely.get_parts(shapely.node(line))
@@ -72,8 +72,8 @@ def meetings(chains: Sequence[Chain], *, nearer: float, most: int) -> list[tuple
     lines: np.ndarray[tuple[int], np.dtype[np.object_]] = shapely.linestrings(edges)  # type: ignore[assignment]  # an array
     tree = shapely.STRtree(lines.tolist())
     found: dict[tuple[int, int], Point] = {}
-    for first in range(0, len(lines), _TOGETHER):
-        a, b = tree.query(lines[first : first + _TOGETHER], "dwithin", nearer)
+    for first in range(0, len(lines), _CROSSED_AT_ONCE):
+        a, b = tree.query(lines[first : first + _CROSSED_AT_ONCE], "dwithin", nearer)
         a = a + first
         for i, k in zip(*(x[owner[a] < owner[b]].tolist() for x in (a, b)), strict=True):
             two = (int(owner[i]), int(owner[k]))

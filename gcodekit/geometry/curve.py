@@ -1,4 +1,4 @@
-"""Whole lines and whole circles, and where they meet."""
+"""Whole lines and whole circles, and where they meet; turns, and points of circles."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from gcodekit.geometry.tolerances import SAME_CURVE, SAME_POINT
 
 
 @dataclass(frozen=True, slots=True)
-class Curve:
+class WholeCurve:
     """A straight line (radius -1: through `at` along the unit vector `along`) or a circle.
 
     `ends` are the ends of the piece of it that its source gives by itself.
@@ -22,23 +22,23 @@ class Curve:
     ends: tuple[Point, Point]
 
     @staticmethod
-    def line(start: Point, end: Point) -> Curve:
+    def line(start: Point, end: Point) -> WholeCurve:
         """The line through two points."""
         length = distance(start, end) or 1.0
         along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
-        return Curve(start, along, -1.0, (start, end))
+        return WholeCurve(start, along, -1.0, (start, end))
 
     @staticmethod
-    def circle(centre: Point, radius: float, ends: tuple[Point, Point]) -> Curve:
+    def circle(centre: Point, radius: float, ends: tuple[Point, Point]) -> WholeCurve:
         """The circle about `centre`."""
-        return Curve(centre, (0.0, 0.0), radius, ends)
+        return WholeCurve(centre, (0.0, 0.0), radius, ends)
 
     @property
     def straight(self) -> bool:
         """Whether it is a line."""
         return self.radius < 0
 
-    def same_circle(self, other: Curve) -> bool:
+    def same_circle(self, other: WholeCurve) -> bool:
         """Whether both are the same circle."""
         if self.straight or other.straight:
             return False
@@ -64,7 +64,22 @@ class Curve:
         return abs(math.hypot(x, y) - self.radius)
 
 
-def meetings(a: Curve, b: Curve) -> list[Point]:
+def cross(a: Point, b: Point) -> float:
+    """The cross product of two vectors: over 0 where the second turns left of the first."""
+    return a[0] * b[1] - a[1] * b[0]
+
+
+def turn_between(into: Point, out: Point) -> float:
+    """From one heading to another, radians, counter-clockwise positive."""
+    return math.atan2(cross(into, out), into[0] * out[0] + into[1] * out[1])
+
+
+def on_circle(centre: Point, radius: float, angle: float) -> Point:
+    """The point of a circle at an angle, radians, from the x axis."""
+    return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
+
+
+def meetings(a: WholeCurve, b: WholeCurve) -> list[Point]:
     """Where two curves cross; where they only just miss or touch, the point between them."""
     if a.straight and b.straight:
         return _two_lines(a, b)
@@ -75,16 +90,16 @@ def meetings(a: Curve, b: Curve) -> list[Point]:
     return _two_circles(a, b)
 
 
-def _two_lines(a: Curve, b: Curve) -> list[Point]:
-    cross = a.along[0] * b.along[1] - a.along[1] * b.along[0]
-    if abs(cross) < 1e-12:
+def _two_lines(a: WholeCurve, b: WholeCurve) -> list[Point]:
+    apart = cross(a.along, b.along)
+    if abs(apart) < 1e-12:
         return []
     x, y = b.at[0] - a.at[0], b.at[1] - a.at[1]
-    t = (x * b.along[1] - y * b.along[0]) / cross
+    t = (x * b.along[1] - y * b.along[0]) / apart
     return [(a.at[0] + t * a.along[0], a.at[1] + t * a.along[1])]
 
 
-def _line_circle(line: Curve, circle: Curve) -> list[Point]:
+def _line_circle(line: WholeCurve, circle: WholeCurve) -> list[Point]:
     foot = line.nearest(circle.at)
     h = distance(foot, circle.at)
     rest = circle.radius - h
@@ -95,7 +110,7 @@ def _line_circle(line: Curve, circle: Curve) -> list[Point]:
     return [(foot[0] - dx, foot[1] - dy), (foot[0] + dx, foot[1] + dy)]
 
 
-def _two_circles(a: Curve, b: Curve) -> list[Point]:
+def _two_circles(a: WholeCurve, b: WholeCurve) -> list[Point]:
     d = distance(a.at, b.at)
     if d < SAME_POINT:
         return []

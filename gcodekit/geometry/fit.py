@@ -16,22 +16,22 @@ from functools import lru_cache
 import numpy as np
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Points, Segment, distance
+from gcodekit.geometry.curve import turn_between
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Part, Region
+from gcodekit.geometry.tolerances import WIDEST_FITTED
 
 # Fewer lines than this in a row are drawing, not a curve.
 SHORTEST_RUN = 4
 # Arcs that leave more than this share of a ring's pieces are not worth their deviation.
 WORTH = 0.7
 # Where neighbours turn more than this the drawing has a corner, radians.
-CORNER = math.radians(35)
-# An arc of a fit turns no further: the family's parameter is well told up to a half circle.
-WIDEST = math.radians(150)
+CORNER_TURN = math.radians(35)
 # Flatter than this share of the band an arc is a line.
-FLAT = 0.005
+FLATTEST_SHARE = 0.005
 # An arc is looked for within this share of the band: beside the points it is chosen by, it may
 # stray further from the lines between them.
-INSIDE = 0.95
+INSIDE_BAND = 0.95
 
 
 @lru_cache(maxsize=32)
@@ -96,7 +96,7 @@ def _runs(segments: tuple[Segment, ...], band: float) -> list[tuple[int, int]]:
     runs: list[tuple[int, int]] = []
     first = 0
     for i in range(1, len(segments) + 1):
-        goes_on = i < len(segments) and _turn(segments[i - 1], segments[i]) < CORNER
+        goes_on = i < len(segments) and _turn(segments[i - 1], segments[i]) < CORNER_TURN
         straight = _straight(segments[i - 1], band)
         if not straight:
             first = i
@@ -112,8 +112,7 @@ def _straight(segment: Segment, band: float) -> bool:
 
 
 def _turn(before: Segment, after: Segment) -> float:
-    a, b = before.tangent_at(before.length), after.tangent_at(0.0)
-    return abs(math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]))
+    return abs(turn_between(before.tangent_at(before.length), after.tangent_at(0.0)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,16 +167,16 @@ class _Run:
         x, y = (b - a) / chord
         run = (self.points[first : stop + 1] - (a + b) / 2) @ np.array([[x, -y], [y, x]])
         half = chord / 2
-        bounds = _bounds(run, half, INSIDE * self.band)
+        bounds = _bounds(run, half, INSIDE_BAND * self.band)
         if bounds is None:
             return None
         lo, hi = bounds
         wanted = _toward(before, (float(x), float(y)), half)
         bend = (lo + hi) / 2 if wanted is None else min(max(wanted, lo), hi)
         sweep = 2 * math.atan(half * abs(bend))
-        if half * math.tan(sweep / 4) < FLAT * self.band:
+        if half * math.tan(sweep / 4) < FLATTEST_SHARE * self.band:
             bend = 0.0
-        if sweep > WIDEST or not _follows(run, half, bend, self.band):
+        if sweep > WIDEST_FITTED or not _follows(run, half, bend, self.band):
             return None
         return _piece(self._point(first), self._point(stop), bend)
 
@@ -226,8 +225,8 @@ def _toward(before: Segment | None, along: Point, half: float) -> float | None:
     if before is None:
         return None
     t = before.tangent_at(before.length)
-    angle = math.atan2(t[0] * along[1] - t[1] * along[0], t[0] * along[0] + t[1] * along[1])
-    return math.tan(angle) / half if abs(angle) < WIDEST / 2 else None
+    angle = turn_between(t, along)
+    return math.tan(angle) / half if abs(angle) < WIDEST_FITTED / 2 else None
 
 
 def _piece(a: Point, b: Point, bend: float) -> Segment:

@@ -1,4 +1,4 @@
-"""Between true arcs and polygons, and places on chains and regions."""
+"""Between true arcs and polygons, discs as polygons, and places on chains and regions."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Points, Segment, distance
 from gcodekit.geometry.region import Part, Region
-from gcodekit.geometry.tolerances import POINT_RING, SAME_POINT, SLIVER, WIDEST_CHORD
+from gcodekit.geometry.tolerances import METAL_SAG, POINT_RING, SAME_POINT, SLIVER, WIDEST_CHORD
 
 
 def to_shapely(
@@ -210,3 +210,17 @@ def _foot(segment: Segment, point: Point) -> float:
     angle = math.atan2(point[1] - segment.centre[1], point[0] - segment.centre[0])
     turn = angle - segment.start_angle
     return (turn if segment.ccw else -turn) % math.tau * segment.radius
+
+
+def quarter_chords(radius: float) -> int:
+    """Chords to a quarter circle so that they sag at most `METAL_SAG`."""
+    if radius <= METAL_SAG:
+        return 1
+    return max(4, math.ceil(math.pi / (4 * math.acos(1 - METAL_SAG / radius))))
+
+
+def disc(centre: Point, radius: float) -> BaseGeometry:
+    """A disc; its chords lie inside it."""
+    if radius <= 0:
+        return shapely.Polygon()
+    return shapely.Point(centre).buffer(radius, quad_segs=quarter_chords(radius))

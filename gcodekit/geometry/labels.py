@@ -9,38 +9,42 @@ import shapely
 from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Points
-from gcodekit.geometry.curve import Curve
-from gcodekit.geometry.source import CORNER, KINDS, LEFT, RIGHT, Ints, Source
+from gcodekit.geometry.curve import WholeCurve
+from gcodekit.geometry.source import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, Ints
 from gcodekit.geometry.tolerances import LABEL
 
 Floats = NDArray[np.float64]
 NO_LABEL = -1
 # Edges looked at in one go: each may have hundreds of others near it, and the pairs fill memory.
-TOGETHER = 4_096
+LABELLED_AT_ONCE = 4_096
 
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
     """Edges of a result with their labels and the angle each turns about its circle's centre."""
 
-    curves: dict[int, Curve]
+    curves: dict[int, WholeCurve]
     labels: Ints
     turns: Floats
 
 
-def labelled(starts: Points, ends: Points, source: Source) -> Labelled:
+def labelled(starts: Points, ends: Points, source: FlatSource) -> Labelled:
     """Label edges (m, 2) to (m, 2); an edge on no curve of the source gets NO_LABEL."""
-    curves: dict[int, Curve] = {}
+    curves: dict[int, WholeCurve] = {}
     tree = source.tree()
-    some = [slice(i, i + TOGETHER) for i in range(0, len(starts), TOGETHER)]
+    some = [slice(i, i + LABELLED_AT_ONCE) for i in range(0, len(starts), LABELLED_AT_ONCE)]
     labels = np.concatenate([_labels(starts[s], ends[s], source, tree, curves) for s in some])
     return Labelled(curves, labels, _turns(starts, ends, labels, source, curves))
 
 
 def _labels(
-    starts: Points, ends: Points, source: Source, tree: shapely.STRtree, curves: dict[int, Curve]
+    starts: Points,
+    ends: Points,
+    source: FlatSource,
+    tree: shapely.STRtree,
+    curves: dict[int, WholeCurve],
 ) -> Ints:
-    near = _Near.of((starts + ends) / 2, source, tree)
+    near = _EdgesNear.of((starts + ends) / 2, source, tree)
     labels = near.nearest()
     off = _off(starts, ends, labels, source, curves)
     for i in np.flatnonzero(off > LABEL).tolist():
@@ -49,7 +53,11 @@ def _labels(
 
 
 def _second_choice(
-    start: Points, end: Points, choices: list[int], source: Source, curves: dict[int, Curve]
+    start: Points,
+    end: Points,
+    choices: list[int],
+    source: FlatSource,
+    curves: dict[int, WholeCurve],
 ) -> int:
     """The best of several labels for an edge that the nearest does not fit: where a line runs
     smoothly into an arc about as small as the offset, an edge of one lies beside the other."""
@@ -64,7 +72,7 @@ def _second_choice(
     return best
 
 
-def _rows(labels: Ints, source: Source, curves: dict[int, Curve]) -> Floats:
+def _rows(labels: Ints, source: FlatSource, curves: dict[int, WholeCurve]) -> Floats:
     """For every label its curve's point, direction and radius, (m, 5)."""
     found, index = np.unique(labels, return_inverse=True)
     for k in found.tolist():
@@ -76,7 +84,7 @@ def _rows(labels: Ints, source: Source, curves: dict[int, Curve]) -> Floats:
 
 
 def _off(
-    starts: Points, ends: Points, labels: Ints, source: Source, curves: dict[int, Curve]
+    starts: Points, ends: Points, labels: Ints, source: FlatSource, curves: dict[int, WholeCurve]
 ) -> Floats:
     rows = _rows(labels, source, curves)
     off: Floats = np.maximum(_gaps(starts, rows), _gaps(ends, rows))
@@ -85,7 +93,7 @@ def _off(
 
 
 def _turns(
-    starts: Points, ends: Points, labels: Ints, source: Source, curves: dict[int, Curve]
+    starts: Points, ends: Points, labels: Ints, source: FlatSource, curves: dict[int, WholeCurve]
 ) -> Floats:
     rows = _rows(labels, source, curves)
     a, b = starts - rows[:, :2], ends - rows[:, :2]
@@ -94,7 +102,7 @@ def _turns(
     return out
 
 
-def _row(curve: Curve | None) -> tuple[float, ...]:
+def _row(curve: WholeCurve | None) -> tuple[float, ...]:
     if curve is None:
         return (0.0, 0.0, 1.0, 0.0, -1.0)
     return (*curve.at, *curve.along, curve.radius)
@@ -109,7 +117,7 @@ def _gaps(points: Points, rows: Floats) -> Floats:
 
 
 @dataclass(frozen=True, slots=True)
-class _Near:
+class _EdgesNear:
     """Source edges within the offset's distance of points: pairs (point, edge), by point and gap.
 
     Everything within the distance of a point is asked for at once: nothing is nearer than about
@@ -122,7 +130,7 @@ class _Near:
     corner: Ints
 
     @staticmethod
-    def of(points: Points, source: Source, tree: shapely.STRtree) -> _Near:
+    def of(points: Points, source: FlatSource, tree: shapely.STRtree) -> _EdgesNear:
         which, edge = tree.query(shapely.points(points), "dwithin", source.distance + LABEL)
         p, a = points[which], source.starts[edge]
         along = source.ends[edge] - a
@@ -133,8 +141,8 @@ class _Near:
         cross = along[:, 0] * beside[:, 1] - along[:, 1] * beside[:, 0]
         side = np.where((cross < 0) & (source.distance > 0), RIGHT, LEFT)
         corner = np.where(t <= 0, source.before[edge], np.where(t >= 1, source.after[edge], -1))
-        whole = source.segment[edge] * KINDS + side
-        return _Near(len(points), which[order], whole[order], corner[order])
+        whole = source.segment[edge] * LABEL_KINDS + side
+        return _EdgesNear(len(points), which[order], whole[order], corner[order])
 
     def nearest(self) -> Ints:
         """The label of the nearest edge or corner of every point."""
@@ -142,12 +150,15 @@ class _Near:
         if len(self.which):
             first = np.r_[True, np.diff(self.which) > 0]
             whole, corner = self.whole[first], self.corner[first]
-            labels[self.which[first]] = np.where(corner >= 0, corner * KINDS + CORNER, whole)
+            labels[self.which[first]] = np.where(corner >= 0, corner * LABEL_KINDS + CORNER, whole)
         return labels
 
     def all(self, i: int) -> list[int]:
         """Every label near point `i`."""
         lo, hi = np.searchsorted(self.which, (i, i + 1))
         corners = self.corner[lo:hi]
-        found = [*self.whole[lo:hi].tolist(), *(corners[corners >= 0] * KINDS + CORNER).tolist()]
+        found = [
+            *self.whole[lo:hi].tolist(),
+            *(corners[corners >= 0] * LABEL_KINDS + CORNER).tolist(),
+        ]
         return list(dict.fromkeys(found))

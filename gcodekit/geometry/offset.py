@@ -25,15 +25,14 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Points
-from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.flat import eroded
-from gcodekit.geometry.recover import Reading, Recovered
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.source import CORNER, KINDS, LEFT, RIGHT, Source, chord_angle
+from gcodekit.geometry.recover import LabelledResult, Recovered
+from gcodekit.geometry.region import GeometryError, Region
+from gcodekit.geometry.source import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, chord_angle
 from gcodekit.geometry.tolerances import (
     CLIPPER_SCALE,
     ENGINE_SAG,
-    FARTHEST,
+    FARTHEST_OUT,
     PASSABLE,
     PASSABLE_ARCS,
 )
@@ -54,27 +53,27 @@ def grow(region: Region, distance: float) -> Region:
     """
     if region.empty or distance == 0:
         return region
-    source = Source.of(region.rings, distance)
+    source = FlatSource.of(region.rings, distance)
     _within_range(source)
     spare = PASSABLE_ARCS if source.has_arcs else PASSABLE
     by = math.copysign(max(abs(distance) - spare, 0.0), distance)
     flat = _polygons(region, source)
     chords = _quad_segs(abs(by))
     if by < 0:
-        reading = Reading.of(eroded(flat, -by, quad_segs=chords), source)
+        reading = LabelledResult.of(eroded(flat, -by, quad_segs=chords), source)
     else:
-        reading = Reading.of(flat.buffer(by, quad_segs=chords), source)
+        reading = LabelledResult.of(flat.buffer(by, quad_segs=chords), source)
     if not reading.certain:
         # GEOS smooths shallow hollows away before it offsets, and joins points on the way that
         # are near each other: it cannot draw a neck of no width. The other engine can.
-        reading = Reading.of(_by_clipper(source, by), source)
+        reading = LabelledResult.of(_by_clipper(source, by), source)
     return reading.region()
 
 
 def grow_chain(chain: Chain, distance: float) -> Region:
     """Everything within `distance` of a chain: a slot with round ends along an open one, a band
     along a closed one."""
-    source = Source.of((chain,), distance)
+    source = FlatSource.of((chain,), distance)
     return _swept(chain, source).region()
 
 
@@ -85,7 +84,7 @@ def offset_chain(chain: Chain, distance: float, *, left: bool) -> tuple[Chain, .
     comes back to itself the offset is cut off, and may be in pieces. They come in the order in
     which the chain passes them.
     """
-    source = Source.of((chain,), distance)
+    source = FlatSource.of((chain,), distance)
     wanted = LEFT if left else RIGHT
     found: list[tuple[float, Chain]] = []
     for outer, holes in _swept(chain, source).parts():
@@ -94,7 +93,7 @@ def offset_chain(chain: Chain, distance: float, *, left: bool) -> tuple[Chain, .
     return tuple(c for _, c in sorted(found, key=lambda x: x[0]))
 
 
-def _swept(chain: Chain, source: Source) -> Reading:
+def _swept(chain: Chain, source: FlatSource) -> LabelledResult:
     _within_range(source)
     spare = PASSABLE_ARCS if source.has_arcs else PASSABLE
     by = max(source.distance - spare, 0.0)
@@ -102,14 +101,14 @@ def _swept(chain: Chain, source: Source) -> Reading:
         line: BaseGeometry = shapely.LinearRing(source.rings[0])
     else:
         line = shapely.LineString(source.rings[0])
-    reading = Reading.of(line.buffer(by, quad_segs=_quad_segs(by)), source)
+    reading = LabelledResult.of(line.buffer(by, quad_segs=_quad_segs(by)), source)
     if not reading.certain:
         ends = pyclipper.ET_CLOSEDLINE if chain.closed else pyclipper.ET_OPENROUND
-        reading = Reading.of(_by_clipper(source, by, ends), source)
+        reading = LabelledResult.of(_by_clipper(source, by, ends), source)
     return reading
 
 
-def _stretches(ring: Recovered, source: Source, wanted: int) -> Iterator[tuple[float, Chain]]:
+def _stretches(ring: Recovered, source: FlatSource, wanted: int) -> Iterator[tuple[float, Chain]]:
     """The longest stretches of a sweep's ring on one side of its chain, and their place."""
     sides = [_side(label, source) == wanted for label in ring.labels]
     for i, label in enumerate(ring.labels):  # a bridge is on the side of what it joins
@@ -135,19 +134,22 @@ def _turned(chain: Chain, labels: tuple[int, ...], wanted: int) -> tuple[float, 
 
     A sweep's rings have the sweep on their left: the chain's right side is walked forward.
     """
-    place = min((float(v // KINDS) for v in labels if v >= 0 and v % KINDS != CORNER), default=0.0)
+    place = min(
+        (float(v // LABEL_KINDS) for v in labels if v >= 0 and v % LABEL_KINDS != CORNER),
+        default=0.0,
+    )
     return place, chain.reversed() if wanted == LEFT else chain
 
 
-def _side(label: int, source: Source) -> int | None:
+def _side(label: int, source: FlatSource) -> int | None:
     """LEFT or RIGHT of the chain; None for its round ends and what could not be labelled."""
     if label < 0:
         return None
-    index, kind = divmod(label, KINDS)
+    index, kind = divmod(label, LABEL_KINDS)
     return source.bulge[index] if kind == CORNER else kind
 
 
-def _polygons(region: Region, source: Source) -> BaseGeometry:
+def _polygons(region: Region, source: FlatSource) -> BaseGeometry:
     rings = iter(source.rings)
     polygons = [
         shapely.Polygon(next(rings), [next(rings) for _ in part.holes]) for part in region.parts
@@ -160,15 +162,17 @@ def _quad_segs(radius: float) -> int:
     return max(8, math.ceil(math.pi / 2 / chord_angle(0.0, radius)))
 
 
-def _within_range(source: Source) -> None:
+def _within_range(source: FlatSource) -> None:
     most = max(float(np.abs(r).max()) for r in source.rings) + source.distance
-    if not most <= FARTHEST:
+    if not most <= FARTHEST_OUT:
         raise GeometryError(
-            f"an outline reaches {most:.0f} mm from zero", f"at most {FARTHEST:.0f} mm"
+            f"an outline reaches {most:.0f} mm from zero", f"at most {FARTHEST_OUT:.0f} mm"
         )
 
 
-def _by_clipper(source: Source, by: float, ends: int = pyclipper.ET_CLOSEDPOLYGON) -> BaseGeometry:
+def _by_clipper(
+    source: FlatSource, by: float, ends: int = pyclipper.ET_CLOSEDPOLYGON
+) -> BaseGeometry:
     """The same offset by the slower engine, which keeps every vertex."""
     engine = pyclipper.PyclipperOffset(2.0, ENGINE_SAG * CLIPPER_SCALE)
     for ring in source.rings:

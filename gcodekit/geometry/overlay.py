@@ -12,22 +12,23 @@ from collections.abc import Callable, Iterable, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.clusters import clusters
 from gcodekit.geometry.flat import polygons_of
 
 # A hundredth of what a program's last decimal can say, mm.
-GRID = 1e-6
+OVERLAY_GRID = 1e-6
 # From so many pieces on it pays to look which lie apart.
-MANY = 20
+MANY_PIECES = 20
 
 EMPTY: BaseGeometry = shapely.Polygon()
+Rows = NDArray[np.intp]
 
 
 def union(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
     """All pieces as one."""
-    return _united(pieces, GRID)
+    return _united(pieces, OVERLAY_GRID)
 
 
 def joined(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
@@ -39,9 +40,9 @@ def joined(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
 def _united(pieces: Iterable[BaseGeometry], grid: float | None) -> BaseGeometry:
     whole = [p for p in pieces if not p.is_empty]
     found = [p for piece in whole for p in shapely.get_parts(piece)]
-    if len(found) < MANY:
+    if len(found) < MANY_PIECES:
         return shapely.union_all(whole, grid_size=grid) if whole else EMPTY
-    groups = clusters(found, 2 * GRID)
+    groups = clusters(found, 2 * OVERLAY_GRID)
     return _together(shapely.union_all([found[i] for i in g], grid_size=grid) for g in groups)
 
 
@@ -50,8 +51,8 @@ def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
     if region.is_empty or other.is_empty:
         return region
     own, parts = polygons_of(region), polygons_of(other)
-    if len(own) + len(parts) < MANY:
-        return _areas(shapely.difference(region, other, grid_size=GRID))
+    if len(own) + len(parts) < MANY_PIECES:
+        return _areas(shapely.difference(region, other, grid_size=OVERLAY_GRID))
     if len(own) == 1:
         return _pierced(own[0], parts)
     if len(parts) == 1:
@@ -66,8 +67,8 @@ def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
     if region.is_empty or other.is_empty:
         return EMPTY
     own, parts = polygons_of(region), polygons_of(other)
-    if len(own) + len(parts) < MANY:
-        return _areas(shapely.intersection(region, other, grid_size=GRID))
+    if len(own) + len(parts) < MANY_PIECES:
+        return _areas(shapely.intersection(region, other, grid_size=OVERLAY_GRID))
     if len(own) == 1 or len(parts) == 1:
         one, many = (own[0], parts) if len(own) == 1 else (parts[0], own)
         inside, rest = _inside(one, many)
@@ -78,13 +79,13 @@ def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
 def _less(own: Sequence[BaseGeometry], parts: Sequence[BaseGeometry]) -> BaseGeometry:
     if not own or not parts:
         return _together(own)
-    return _areas(shapely.difference(_together(own), _together(parts), grid_size=GRID))
+    return _areas(shapely.difference(_together(own), _together(parts), grid_size=OVERLAY_GRID))
 
 
 def _common(own: Sequence[BaseGeometry], parts: Sequence[BaseGeometry]) -> BaseGeometry:
     if not own or not parts:
         return EMPTY
-    return _areas(shapely.intersection(_together(own), _together(parts), grid_size=GRID))
+    return _areas(shapely.intersection(_together(own), _together(parts), grid_size=OVERLAY_GRID))
 
 
 def _in_groups(
@@ -96,7 +97,7 @@ def _in_groups(
     every, n = [*own, *parts], len(own)
     return _together(
         operation([every[i] for i in g if i < n], [every[i] for i in g if i >= n])
-        for g in clusters(every, 2 * GRID)
+        for g in clusters(every, 2 * OVERLAY_GRID)
     )
 
 
@@ -143,4 +144,40 @@ def _areas(region: BaseGeometry) -> BaseGeometry:
     if region.geom_type in ("Polygon", "MultiPolygon"):
         return region
     pieces = [p for p in getattr(region, "geoms", ()) if p.area]
-    return shapely.union_all(pieces, grid_size=GRID) if pieces else EMPTY
+    return shapely.union_all(pieces, grid_size=OVERLAY_GRID) if pieces else EMPTY
+
+
+def clusters(shapes: Sequence[BaseGeometry], gap: float) -> list[Rows]:
+    """The indices of shapes in groups whose boxes lie more than `gap` apart, mm.
+
+    Groups are parted by straight cuts along x and y, again and again: shapes of two groups never
+    touch, those of one group need not.
+
+    Examples
+    --------
+    >>> row = [shapely.box(x, 0, x + 1, 1) for x in (0.0, 4.0, 0.5)]
+    >>> sorted(sorted(map(int, rows)) for rows in clusters(row, 0.0))
+    [[0, 2], [1]]
+    """
+    boxes = shapely.bounds(np.asarray(shapes, dtype=object))
+    found: list[Rows] = []
+    left: list[Rows] = [np.arange(len(shapes))] if len(shapes) else []
+    while left:
+        rows = left.pop()
+        parts = _cut(boxes, rows, 0, gap)
+        if len(parts) == 1:
+            parts = _cut(boxes, rows, 1, gap)
+        if len(parts) == 1:
+            found.append(rows)
+        else:
+            left += parts
+    return found
+
+
+def _cut(boxes: NDArray[np.float64], rows: Rows, axis: int, gap: float) -> list[Rows]:
+    """Rows of boxes, cut wherever no box reaches along an axis."""
+    if len(rows) == 1:
+        return [rows]
+    order = rows[np.argsort(boxes[rows, axis], kind="stable")]
+    reach = np.maximum.accumulate(boxes[order, axis + 2])
+    return np.split(order, np.flatnonzero(boxes[order[1:], axis] > reach[:-1] + gap) + 1)

@@ -20,29 +20,23 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Points, Segment, distance
-from gcodekit.geometry.curve import Curve, meetings
+from gcodekit.geometry.curve import WholeCurve, meetings
 from gcodekit.geometry.flat import polygons_of, thin
 from gcodekit.geometry.labels import NO_LABEL, Floats, Labelled, labelled
 from gcodekit.geometry.region import Part, Region
-from gcodekit.geometry.source import Ints, Source
-from gcodekit.geometry.tolerances import (
-    ENGINE_SAG,
-    LABEL,
-    POINT_RING,
-    SAME_CURVE,
-    SAME_POINT,
-)
+from gcodekit.geometry.source import FlatSource, Ints
+from gcodekit.geometry.tolerances import ENGINE_SAG, LABEL, POINT_RING, SAME_CURVE, SAME_POINT
 
 
 @dataclass(slots=True)
-class Run:
+class EdgeRun:
     """Neighbouring edges on one curve, between the result's vertices `first` and `last`.
 
     `turn` is the angle they sweep about the circle's centre, radians, 0 for a line.
     """
 
     label: int
-    curve: Curve
+    curve: WholeCurve
     first: Point
     last: Point
     turn: float
@@ -57,22 +51,22 @@ class Recovered:
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class LabelledResult:
     """An engine's result with every edge labelled: `polygons` holds each polygon's rings."""
 
     polygons: list[list[Points]]
     marks: Labelled | None
 
     @staticmethod
-    def of(shape: BaseGeometry, source: Source) -> Reading:
+    def of(shape: BaseGeometry, source: FlatSource) -> LabelledResult:
         """Label the edges of a polygonal result."""
         polygons = [_ways(p) for p in polygons_of(shape)]
         rings = [ring for group in polygons for ring in group]
         if not rings:
-            return Reading([], None)
+            return LabelledResult([], None)
         starts = np.concatenate([r[:-1] for r in rings])
         ends = np.concatenate([r[1:] for r in rings])
-        return Reading(polygons, labelled(starts, ends, source))
+        return LabelledResult(polygons, labelled(starts, ends, source))
 
     @property
     def certain(self) -> bool:
@@ -128,7 +122,7 @@ def _all_rings(rings: Sequence[Points], marks: Labelled) -> list[Recovered | Non
 
 
 def _ring(
-    points: Points, labels: Ints, turns: Floats, curves: dict[int, Curve]
+    points: Points, labels: Ints, turns: Floats, curves: dict[int, WholeCurve]
 ) -> Recovered | None:
     runs = _joined(_runs(points, labels, turns, curves))
     while len(runs) >= 2:
@@ -145,7 +139,7 @@ def _ring(
     return None
 
 
-def _without(runs: list[Run], i: int, joints: list[tuple[Point, Point]]) -> list[Run]:
+def _without(runs: list[EdgeRun], i: int, joints: list[tuple[Point, Point]]) -> list[EdgeRun]:
     """The runs without one; if it shrank to a point, its neighbours meet in that point."""
     start, end = joints[i][1], joints[(i + 1) % len(runs)][0]
     if distance(start, end) <= 2 * SAME_POINT:
@@ -154,23 +148,25 @@ def _without(runs: list[Run], i: int, joints: list[tuple[Point, Point]]) -> list
     return runs[:i] + runs[i + 1 :]
 
 
-def _runs(points: Points, labels: Ints, turns: Floats, curves: dict[int, Curve]) -> list[Run]:
+def _runs(
+    points: Points, labels: Ints, turns: Floats, curves: dict[int, WholeCurve]
+) -> list[EdgeRun]:
     """The runs of a ring, the first beginning at a change of label where there is one."""
     changes = np.flatnonzero((labels != np.roll(labels, 1)) | (labels == NO_LABEL))
     if not len(changes):
         curve = curves[int(labels[0])]
         p = _point(points[0])
-        return [Run(int(labels[0]), curve, p, p, float(turns.sum()))]
+        return [EdgeRun(int(labels[0]), curve, p, p, float(turns.sum()))]
     n = len(labels)
     total = np.concatenate([[0.0], np.cumsum(np.concatenate([turns, turns]))])
-    out: list[Run] = []
+    out: list[EdgeRun] = []
     for i, begin in enumerate(changes.tolist()):
         stop = int(changes[i + 1]) if i + 1 < len(changes) else int(changes[0]) + n
         first, last = _point(points[begin]), _point(points[stop % n])
         label = int(labels[begin])
-        curve = Curve.line(first, last) if label == NO_LABEL else curves[label]
+        curve = WholeCurve.line(first, last) if label == NO_LABEL else curves[label]
         turn = 0.0 if curve.straight else float(total[stop] - total[begin])
-        out.append(Run(label, curve, first, last, turn))
+        out.append(EdgeRun(label, curve, first, last, turn))
     return out
 
 
@@ -178,9 +174,9 @@ def _point(row: Floats) -> Point:
     return (float(row[0]), float(row[1]))
 
 
-def _joined(runs: list[Run]) -> list[Run]:
+def _joined(runs: list[EdgeRun]) -> list[EdgeRun]:
     """Neighbours on one curve made one run, round the ring's start too."""
-    out: list[Run] = []
+    out: list[EdgeRun] = []
     for run in runs:
         if out and _one_curve(out[-1], run):
             out[-1] = _together(out[-1], run)
@@ -191,12 +187,12 @@ def _joined(runs: list[Run]) -> list[Run]:
     return out
 
 
-def _together(a: Run, b: Run) -> Run:
+def _together(a: EdgeRun, b: EdgeRun) -> EdgeRun:
     longer = a if distance(a.first, a.last) >= distance(b.first, b.last) else b
-    return Run(longer.label, longer.curve, a.first, b.last, a.turn + b.turn)
+    return EdgeRun(longer.label, longer.curve, a.first, b.last, a.turn + b.turn)
 
 
-def _one_curve(a: Run, b: Run) -> bool:
+def _one_curve(a: EdgeRun, b: EdgeRun) -> bool:
     p, q = a.curve, b.curve
     if a.label == b.label != NO_LABEL:
         return p.straight or a.turn * b.turn > 0
@@ -210,13 +206,13 @@ def _one_curve(a: Run, b: Run) -> bool:
     return p.same_circle(q) and a.turn * b.turn > 0
 
 
-def _ahead(run: Run) -> float:
+def _ahead(run: EdgeRun) -> float:
     """How far a straight run goes along its curve's own direction."""
     (ax, ay), (bx, by), (tx, ty) = run.first, run.last, run.curve.along
     return (bx - ax) * tx + (by - ay) * ty
 
 
-def _joint(before: Run, after: Run) -> tuple[Point, Point]:
+def _joint(before: EdgeRun, after: EdgeRun) -> tuple[Point, Point]:
     """Where one run ends and the next begins: one point, or two where the curves do not meet."""
     vertex = after.first
     p, q = before.curve, after.curve
@@ -232,7 +228,7 @@ def _joint(before: Run, after: Run) -> tuple[Point, Point]:
     return (a, a) if distance(a, b) <= SAME_POINT else (a, b)
 
 
-def _same_there(point: Point, vertex: Point, p: Curve, q: Curve, close: float) -> bool:
+def _same_there(point: Point, vertex: Point, p: WholeCurve, q: WholeCurve, close: float) -> bool:
     """Whether a meeting is the one the vertex stands for: near it, or along curves that run so
     close together that the vertex may slide from one to the other."""
     if distance(point, vertex) <= close:
@@ -247,7 +243,7 @@ def _same_there(point: Point, vertex: Point, p: Curve, q: Curve, close: float) -
     )
 
 
-def _between(p: Curve, a: Point, b: Point, q: Curve) -> list[float]:
+def _between(p: WholeCurve, a: Point, b: Point, q: WholeCurve) -> list[float]:
     """Gaps from `p` and `q` at points between two points on them."""
     points = [
         p.nearest((a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]))) for t in (0.25, 0.5, 0.75)
@@ -255,7 +251,7 @@ def _between(p: Curve, a: Point, b: Point, q: Curve) -> list[float]:
     return [q.gap(x) for x in points]
 
 
-def _backward(runs: list[Run], joints: list[tuple[Point, Point]]) -> int | None:
+def _backward(runs: list[EdgeRun], joints: list[tuple[Point, Point]]) -> int | None:
     """The shortest run that its new joints would turn about or leave without length, if any."""
     worst: tuple[float, int] | None = None
     for i, run in enumerate(runs):
@@ -266,7 +262,7 @@ def _backward(runs: list[Run], joints: list[tuple[Point, Point]]) -> int | None:
     return worst[1] if worst else None
 
 
-def _kept(run: Run, start: Point, end: Point) -> bool:
+def _kept(run: EdgeRun, start: Point, end: Point) -> bool:
     (ax, ay), (bx, by) = run.first, run.last
     if run.curve.straight:
         if distance(start, end) <= SAME_POINT:
@@ -282,7 +278,7 @@ def _kept(run: Run, start: Point, end: Point) -> bool:
     return abs(sweep - run.turn) < math.pi
 
 
-def _closed(runs: list[Run], joints: list[tuple[Point, Point]]) -> Recovered | None:
+def _closed(runs: list[EdgeRun], joints: list[tuple[Point, Point]]) -> Recovered | None:
     segments: list[Segment] = []
     labels: list[int] = []
     for i, run in enumerate(runs):

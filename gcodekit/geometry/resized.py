@@ -13,8 +13,7 @@ from dataclasses import dataclass
 import shapely
 
 from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Line, Point, Segment, distance
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Part, Region
+from gcodekit.geometry.region import GeometryError, Part, Region
 from gcodekit.geometry.tolerances import CHECK_SAG, SHORTEST_PIECE
 
 # Sides that turn by less than this where they meet, radians, meet on the bisector: that is off a
@@ -23,7 +22,7 @@ BLUNT = 0.01
 # Sides that turn right back at a corner, but for this (radians), have no corner when moved apart.
 SPIKE = 0.02
 # Steps to where two moved sides cross: each doubles the figures that are right.
-_STEPS = 20
+_CROSSING_STEPS = 20
 
 
 def resized(region: Region, by: float) -> Region:
@@ -102,17 +101,19 @@ class _Side:
         if isinstance(drawn, Line):
             along = (end[0] - start[0]) * self.into[0] + (end[1] - start[1]) * self.into[1]
             if along <= SHORTEST_PIECE:
-                raise GeometryError(f"a side of {drawn.length:.4g} mm would vanish", _NEARER)
+                raise GeometryError(f"a side of {drawn.length:.4g} mm would vanish", _NEARER_LIMITS)
             return Line(start, end)
         arc = Arc(start, end, self.centre, self.ccw)
         # what is left of a short arc between sides that moved past each other is nearly a circle
         gone = abs(arc.sweep) > abs(drawn.sweep) + math.pi or arc.length <= SHORTEST_PIECE
         if gone or distance(start, end) <= SAME_POINT:
-            raise GeometryError(f"an arc of radius {drawn.radius:.4g} mm would vanish", _NEARER)
+            raise GeometryError(
+                f"an arc of radius {drawn.radius:.4g} mm would vanish", _NEARER_LIMITS
+            )
         return arc
 
 
-_NEARER = "nearer limits, or draw it larger"
+_NEARER_LIMITS = "nearer limits, or draw it larger"
 
 
 def _side(segment: Segment, by: float) -> _Side:
@@ -122,7 +123,9 @@ def _side(segment: Segment, by: float) -> _Side:
         return _Side(into, out_of, (x + by * dy, y - by * dx))
     radius = segment.radius + (by if segment.ccw else -by)
     if radius <= SHORTEST_PIECE:
-        raise GeometryError(f"a round of radius {segment.radius:.4g} mm would vanish", _NEARER)
+        raise GeometryError(
+            f"a round of radius {segment.radius:.4g} mm would vanish", _NEARER_LIMITS
+        )
     return _Side(into, out_of, segment.centre, radius, segment.ccw)
 
 
@@ -141,7 +144,7 @@ def _corner(before: _Side, after: _Side, drawn: Point, by: float) -> Point:
 def _crossing(before: _Side, after: _Side, near: Point) -> Point:
     """Where two sides cross, by Newton's steps from a point near it."""
     x, y = near
-    for _ in range(_STEPS):
+    for _ in range(_CROSSING_STEPS):
         (a, (ax, ay)), (b, (bx, by)) = before.off((x, y)), after.off((x, y))
         det = ax * by - ay * bx
         if abs(det) < BLUNT / 10:
@@ -150,4 +153,4 @@ def _crossing(before: _Side, after: _Side, near: Point) -> Point:
         x, y = x - dx, y - dy
         if math.hypot(dx, dy) < SAME_POINT / 100:
             return (x, y)
-    raise GeometryError("two sides no longer meet in a corner", _NEARER)
+    raise GeometryError("two sides no longer meet in a corner", _NEARER_LIMITS)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Line, Point, Segment, distance
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.curve import on_circle
+from gcodekit.geometry.region import GeometryError, Region
 
 ORIGIN: Point = (0.0, 0.0)
 
@@ -128,11 +128,8 @@ def sector(
         holes = (Chain.circle(centre, inner),) if inner else ()
         return Region.of(Chain.circle(centre, outer), *holes)
 
-    def at(radius: float, angle: float) -> Point:
-        return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
-
-    a, b = at(outer, start), at(outer, end)
-    c, d = at(inner, end), at(inner, start)
+    a, b = on_circle(centre, outer, start), on_circle(centre, outer, end)
+    c, d = on_circle(centre, inner, end), on_circle(centre, inner, start)
     segments: list[Segment] = [Arc(a, b, centre, True), Line(b, c)]
     if inner:
         segments.append(Arc(c, d, centre, False))

@@ -16,16 +16,16 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point, Points, Segment
-from gcodekit.geometry.curve import Curve
-from gcodekit.geometry.tolerances import ENGINE_SAG, SMOOTH, WIDEST_CHORD
+from gcodekit.geometry.curve import WholeCurve, cross
+from gcodekit.geometry.tolerances import ENGINE_SAG, SAME_DIRECTION, WIDEST_CHORD
 
 Ints = NDArray[np.int64]
 LEFT, RIGHT, CORNER = 0, 1, 2
-KINDS = 3
+LABEL_KINDS = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class FlatSource:
     """Chains flattened for an offset by `distance` (0 for a boolean).
 
     Parameters
@@ -50,7 +50,7 @@ class Source:
     after: Ints
 
     @staticmethod
-    def of(chains: Iterable[Chain], distance: float) -> Source:
+    def of(chains: Iterable[Chain], distance: float) -> FlatSource:
         """Flatten chains for an offset by `distance`, which may be signed."""
         return _Flattening(abs(distance)).source(tuple(chains))
 
@@ -66,22 +66,22 @@ class Source:
         )
         return shapely.STRtree(lines)
 
-    def curve(self, label: int) -> Curve:
+    def curve(self, label: int) -> WholeCurve:
         """The whole curve a label stands for, with the ends it has by itself."""
-        index, kind = divmod(label, KINDS)
+        index, kind = divmod(label, LABEL_KINDS)
         d = self.distance
         if kind == CORNER:
             at, n0, n1 = self.corners[index]
             ends = (_beside(at, n0, d), _beside(at, n1, d))
-            return Curve.circle(at, d, ends)
+            return WholeCurve.circle(at, d, ends)
         s = self.segments[index]
         side = d if kind == LEFT else -d
         n0, n1 = _left(s.tangent_at(0.0)), _left(s.tangent_at(s.length))
         ends = (_beside(s.start, n0, side), _beside(s.end, n1, side))
         if isinstance(s, Arc):
             radius = s.radius - side if s.ccw else s.radius + side
-            return Curve.circle(s.centre, abs(radius), ends)
-        return Curve.line(*ends)
+            return WholeCurve.circle(s.centre, abs(radius), ends)
+        return WholeCurve.line(*ends)
 
 
 def chord_angle(radius: float, distance: float, sag: float = ENGINE_SAG) -> float:
@@ -122,10 +122,10 @@ class _Flattening:
         self.before: list[Ints] = []
         self.after: list[Ints] = []
 
-    def source(self, chains: tuple[Chain, ...]) -> Source:
+    def source(self, chains: tuple[Chain, ...]) -> FlatSource:
         for chain in chains:
             self._add(chain)
-        return Source(
+        return FlatSource(
             distance=self.distance,
             segments=tuple(self.segments),
             corners=tuple(self.corners),
@@ -188,7 +188,7 @@ class _Flattening:
         """A new corner, or -1 where the way goes on smoothly. An open end is a corner."""
         t0 = into.tangent_at(into.length) if into else None
         t1 = out.tangent_at(0.0) if out else None
-        if t0 and t1 and abs(_cross(t0, t1)) < SMOOTH and _dot(t0, t1) > 0:
+        if t0 and t1 and abs(cross(t0, t1)) < SAME_DIRECTION and _dot(t0, t1) > 0:
             return -1
         if out is not None:
             at = out.start
@@ -198,7 +198,7 @@ class _Flattening:
         n0 = _corner_normal(t0, t1, at_start=True)
         n1 = _corner_normal(t0, t1, at_start=False)
         self.corners.append((at, n0, n1))
-        turn = _cross(t0, t1) if t0 and t1 else None
+        turn = cross(t0, t1) if t0 and t1 else None
         self.bulge.append(None if turn is None else RIGHT if turn > 0 else LEFT)
         return len(self.corners) - 1
 
@@ -210,7 +210,7 @@ def _corner_normal(t0: Point | None, t1: Point | None, *, at_start: bool) -> Poi
         assert t is not None
         n = _left(t)
         return n if at_start else (-n[0], -n[1])
-    side = -1.0 if _cross(t0, t1) > 0 else 1.0
+    side = -1.0 if cross(t0, t1) > 0 else 1.0
     n = _left(t0 if at_start else t1)
     return (side * n[0], side * n[1])
 
@@ -221,10 +221,6 @@ def _left(t: Point) -> Point:
 
 def _beside(p: Point, n: Point, d: float) -> Point:
     return (p[0] + d * n[0], p[1] + d * n[1])
-
-
-def _cross(a: Point, b: Point) -> float:
-    return a[0] * b[1] - a[1] * b[0]
 
 
 def _dot(a: Point, b: Point) -> float:

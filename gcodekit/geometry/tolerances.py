@@ -41,10 +41,10 @@ POINT_RING = 2e-3
 SAME_CURVE = 1e-6
 
 # Two directions nearer than this (radians) are tangent: drawn fillets are this good.
-SMOOTH = 1e-6
+SAME_DIRECTION = 1e-6
 
 # Nothing lies further out: clipper coordinates (scale below) then stay inside 2**53.
-FARTHEST = 10_000.0
+FARTHEST_OUT = 10_000.0
 
 # Clipper works on whole numbers: this many to the millimetre.
 CLIPPER_SCALE = 1e6
@@ -58,3 +58,10 @@ WIDEST_CHORD = math.pi / 8
 
 # Drawn chains are checked for crossings, and rings for nesting, as chords this close.
 CHECK_SAG = 1e-3
+
+# Chords of the areas that are metal, or were, stay this near their arc, with their ends on it:
+# inside a disc, outside a round hole. Under half of the 0.0005 mm that the proof may lose on discs.
+METAL_SAG = 2e-4
+
+# An arc put to places turns no further (radians): its bulge is well told up to a half circle.
+WIDEST_FITTED = math.radians(150)

@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, ClassVar, Literal, Self
 
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Region, Shift
 from gcodekit.job.band import Band
 from gcodekit.job.document.wording import one
 from gcodekit.job.keys.reading import Table

@@ -11,7 +11,7 @@ from gcodekit.errors import Fault, Severity
 from gcodekit.job.band import Band
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.trade.cutting import MOTOR_SHARE
+from gcodekit.trade.rates import MOTOR_SHARE
 
 if TYPE_CHECKING:
     from gcodekit.making.programs import ProvedSetup

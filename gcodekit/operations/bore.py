@@ -26,8 +26,7 @@ from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_plain import ask_bore
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.hole_cutting import BORING_LEFT
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.hole_cutting import BORING_LEFT, reaming_allowance
 
 
 def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
 from gcodekit.operations.draft import Draft, Phase, Work
-from gcodekit.toolpath.moves import HoleCycle, Stop
+from gcodekit.toolpath.moves import HoleCycle, OperatorStop
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import BORING_CUT, BORING_TRIAL, boring
@@ -59,7 +59,7 @@ def _cut(
     places = in_short_order(work, bore.places)
     path = work.path(rates)
     path.over(places[0])
-    path.moves.append(Stop(words))
+    path.moves.append(OperatorStop(words))
     like = HoleCycle("ream", 0, 0, top + APPROACH, bore.depth.cut_to, rates.feed)
     cycle_over(path, places, like)
     return work.draft(bore, label, replace(head, diameter=size), rates.speed, path, Phase.SIZE)

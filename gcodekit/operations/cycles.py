@@ -15,7 +15,7 @@ from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.shortest_way import shortest_way
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, drilling, reaming
+from gcodekit.trade.rates import Rates, drilling, reaming
 
 # A blind reamed hole is made deeper by the reamer's lead and this much, mm, for the chips. The job
 # file's contract.

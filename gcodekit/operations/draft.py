@@ -18,15 +18,15 @@ from gcodekit.job.feature import Cutting, Feature
 from gcodekit.job.features.metal_checks import seen_from_above
 from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
-from gcodekit.toolpath.path import Path, Travel
+from gcodekit.toolpath.path import Path, TravelSpeeds
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.even_pass import EvenPass, even_pass
 from gcodekit.trade.finishing import finishing
-from gcodekit.trade.fits import planned_tolerance
 from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, following, slowed_in_corners
 from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import left_on_walls
+from gcodekit.trade.rates import Rates, SpindleLimits
+from gcodekit.trade.size_limits import planned_tolerance
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
 FLOOR_ALLOWANCE = 0.1  # when another cutter finishes, with passes this wide, in diameters:
@@ -212,7 +212,7 @@ class Work:
             plunge_feed=min(rates.plunge_feed, rates.feed),
             rates=replace(rates, feed=cut),
             finishing=feed is not None,
-            travel=Travel(
+            travel=TravelSpeeds(
                 rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
             ),
             ramp=math.radians(self.job.material.ramp),

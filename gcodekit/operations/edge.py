@@ -16,7 +16,7 @@ from gcodekit.operations.walled import Back, walled_drafts
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_walls import ask_edge
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
+from gcodekit.trade.rates import Rates
 
 
 def edge_drafts(work: Work, edge: Edge, chosen: Chosen, top: float) -> list[Draft]:

@@ -11,15 +11,15 @@ from gcodekit.geometry.boolean import common
 from gcodekit.geometry.flat import region_from, to_shapely
 from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.operations.outline_clearing import Area, cleared_by_rings, too_big
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.entry import HELIX_NARROWEST
 from gcodekit.toolpath.even.clearing import EvenFeeds, EvenPiece, even_pieces
-from gcodekit.toolpath.even.plan import LEFT_IN_CORNERS
+from gcodekit.toolpath.even.one_room import LEFT_IN_CORNERS
 from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import room_for
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
+from gcodekit.trade.rates import Rates
 
 # Width of a cut at an even load, in diameters, where no other holds, and the widest: then the metal
 # is met at a right angle. Common practice, no source.
@@ -127,7 +127,7 @@ def evenly(
         width=rates.stepover,
         climb=area.feature.cutting.direction == "climb",
         clear=clear,
-        lowered=lowered.buffer(-(cutter.radius + BESIDE)),
+        lowered=lowered.buffer(-(cutter.radius + LOWERED_BESIDE)),
         left=CORNERS if taken_along(area, wall) else LEFT_IN_CORNERS,
     )
     pieces = tuple(p for p in pieces if p.even.steps)

@@ -24,11 +24,11 @@ from gcodekit.operations.wall_regions import run_out, swept_within
 from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_plain import ask_face
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.toolpath.to_and_fro import cells, in_order
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
+from gcodekit.trade.rates import Rates
 
 # Width of a facing pass: light, so that a big cutter does not stall a small spindle.
 # Common practice, no source.
@@ -45,7 +45,7 @@ def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draf
         region = run_out(face.outline, work, cutter.radius, face.depth.cut_to)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
     if face.cutting.way == "even load":
-        beyond = cutter.diameter + 2 * BESIDE
+        beyond = cutter.diameter + 2 * LOWERED_BESIDE
         area = Area(feature=face, region=grow(work.outline, beyond), top=top, chosen=chosen)
         drafts, _ = cleared_evenly(work, area, cutter, 0.0, 0.0)
         return [replace(d, label="face", phase=Phase.FACE) for d in drafts]

@@ -12,12 +12,16 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Arc, Chain
 from gcodekit.operations.draft import Work
 from gcodekit.toolpath.inward import Pass, Passes, Walled, inward_passes
-from gcodekit.toolpath.path import Travel
+from gcodekit.toolpath.path import TravelSpeeds
 from gcodekit.toolpath.rings import FLAT_SAG
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
-from gcodekit.trade.depth_and_width import WORTH_IT, DepthAndWidth, passes_from_the_side
-from gcodekit.trade.within import equal_passes
+from gcodekit.trade.depth_and_width import (
+    DEEP_WORTH_IT,
+    DepthAndWidth,
+    equal_passes,
+    passes_from_the_side,
+)
+from gcodekit.trade.rates import Rates
 from gcodekit.units import MM_PER_INCH
 
 # A pass may take this much more than its width: the strips are not all equally wide.
@@ -77,7 +81,7 @@ def roughing_from_side(
     rates = replace(best.rates, stepover=best.rates.stepover + PASS_ROUNDING)
     passes = inward_passes(walled, allowance=allowance, stepover=rates.stepover)
     deep = Roughing(passes, rates, rates.feed, _how(work, best))
-    if deep.minutes(height, lost) > (1 - WORTH_IT) * wide.minutes(height, lost):
+    if deep.minutes(height, lost) > (1 - DEEP_WORTH_IT) * wide.minutes(height, lost):
         return wide
     return deep if _only_side(walled, deep, metal) else wide
 
@@ -95,7 +99,9 @@ def _how(work: Work, chosen: DepthAndWidth) -> str:
 def _lost(work: Work, wide: Roughing, height: float) -> float:
     """Minutes from the end of a pass to the start of the next, for each mm of a pass."""
     machine = work.job.workshop.machine
-    travel = Travel(rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration)
+    travel = TravelSpeeds(
+        rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
+    )
     chains = [p.chain for p in wide.passes.passes]
     length = sum(c.length for c in chains) / len(chains)
     lift = work.setup.clearance + height

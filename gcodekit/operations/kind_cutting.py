@@ -19,7 +19,7 @@ from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
+from gcodekit.trade.rates import Rates
 
 F = TypeVar("F", bound=Feature)
 # Why a cutter cannot make a shape, and what would do: that takes long to find.

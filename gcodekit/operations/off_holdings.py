@@ -12,7 +12,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.draft import PLAN_SAG, Work, refuse
 from gcodekit.part.keep_out import Body, held_by
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.trade.cutter import Cutter
 
 # So near to a holding a cutter goes where there is no room for more, mm.
@@ -29,12 +29,13 @@ def off_holdings(work: Work, feature: Feature, region: Region, cutters: set[Cutt
     bodies = [
         b
         for b in held_by(setup.holds[feature.stage], setup)
-        if b.top > floor and flat.dwithin(b.outline, _beyond(cutters, b.top - floor) + BESIDE)
+        if b.top > floor
+        and flat.dwithin(b.outline, _beyond(cutters, b.top - floor) + LOWERED_BESIDE)
     ]
     beside = [b for b in bodies if not b.outline.covers(work.metal)]
     if not beside:
         return region
-    for off in (BESIDE, NEAREST_HOLDING):
+    for off in (LOWERED_BESIDE, NEAREST_HOLDING):
         free = _without(work, region, beside, cutters, floor, off)
         missed = {b.name: _missed(work, region, free, cutters, b) for b in beside}
         if all(m.is_empty for m in missed.values()):

@@ -11,7 +11,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Phase, Work, refuse
-from gcodekit.toolpath.clear import BESIDE, Clearing, NoWayInError
+from gcodekit.toolpath.clear import LOWERED_BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings
 from gcodekit.trade.cutter import Cutter
@@ -89,7 +89,7 @@ def rings_clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clea
         centre_cutting=cutter.centre_cutting,
         climb=area.feature.cutting.direction == "climb",
         fence=rings.room.buffer(FLAT_SAG),
-        open_to=work.air.buffer(-(cutter.radius + BESIDE)),
+        open_to=work.air.buffer(-(cutter.radius + LOWERED_BESIDE)),
     )
 
 

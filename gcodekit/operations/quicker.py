@@ -7,7 +7,7 @@ from gcodekit.operations.draft import Work
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.outline_clearing import IN_CORNERS, Area
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.even_pass import WORTH_IT, along_outline
+from gcodekit.trade.even_pass import EVEN_WORTH_IT, along_outline
 from gcodekit.trade.following import IN_SLOTS
 
 
@@ -26,7 +26,7 @@ def quicker_way(work: Work, area: Area, cutter: Cutter, floor: float) -> tuple[R
     deep = f"{even.down} x {work.say_about(even.rates.stepdown)} deep"
     said = f"at an even load, {deep} and {work.say_about(even.rates.stepover)} wide"
     share = abs(1 - evenly / along)
-    if evenly < (1 - WORTH_IT) * along:
+    if evenly < (1 - EVEN_WORTH_IT) * along:
         return "even load", f"{said}, about {share:.0%} sooner than along its outline"
     if evenly < along:
         return "follow outline", f"{said}, it would save no more than {share:.0%}"

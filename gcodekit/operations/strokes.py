@@ -7,7 +7,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.outline_clearing import Area, cleared, step_of, too_big
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.rings import FLAT_SAG, room_for
 from gcodekit.toolpath.to_and_fro import ToAndFro
 from gcodekit.trade.cutter import Cutter
@@ -27,7 +27,7 @@ def cleared_to_and_fro(
         stepover=step_of(work, area, cutter),
         climb=area.feature.cutting.direction == "climb",
         centre_cutting=cutter.centre_cutting,
-        air=work.air.buffer(-(cutter.radius + BESIDE)),
+        air=work.air.buffer(-(cutter.radius + LOWERED_BESIDE)),
     )
     draft = cleared(work, area, cutter, strokes, in_slots=strokes.first_share, floor=floor)
     return [draft], strokes.flat.buffer(cutter.radius)

@@ -8,11 +8,11 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Point, distance
-from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle, sector
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.kinds.bore import Bore
@@ -22,7 +22,7 @@ from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.plane import grown
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
 # and overlaps the metal by this little so that both join cleanly.
@@ -71,7 +71,7 @@ def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
     metal = outline_at(work, floor)
     if to_shapely(metal, PLAN_SAG).buffer(-METAL_OVERLAP).covers(to_shapely(region, PLAN_SAG)):
         return region
-    reach = 2 * radius + 2 * BESIDE + RUN_OUT
+    reach = 2 * radius + 2 * LOWERED_BESIDE + RUN_OUT
     beyond = minus(grow(region, reach), grow(metal, -METAL_OVERLAP))
     return common([union([region, beyond]), grow(metal, reach)])
 
@@ -81,7 +81,7 @@ def swept_within(region: Region, cut: FinishingCut) -> BaseGeometry | None:
     radius = cut.cutter.radius
     room = grow(region, -(radius + cut.left))
     # a room of no width is no valid polygon, and no union may be made of it
-    return grown(to_shapely(room, SAG), radius) if not room.empty else None
+    return grown(to_shapely(room, METAL_SAG), radius) if not room.empty else None
 
 
 def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:

@@ -27,14 +27,14 @@ from gcodekit.operations.from_side import Roughing, roughing_from_side
 from gcodekit.operations.outline_clearing import Area, too_big
 from gcodekit.operations.wall_regions import outline_at
 from gcodekit.part.allowed import RUN_OFF
-from gcodekit.toolpath.clear import BESIDE
+from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates
 from gcodekit.trade.following import Following
+from gcodekit.trade.rates import Rates
 
 BESIDE_OTHERS = "beside metal that something else clears there is no even load"
 # The widest pass, as a share of the cutter's diameter.
@@ -173,7 +173,7 @@ def _rough_evenly(work: Work, back: Back, wall: float, floor: float) -> tuple[Pa
     cutter, to_cut = back.chosen.rough, _to_cut(work, back)
     walled = _walled(work, back, cutter, to_cut)
     # no farther out than the cutter needs to come down: something may hold the work there
-    near = to_cut.buffer(cutter.radius + BESIDE + RUN_OFF, quad_segs=16)
+    near = to_cut.buffer(cutter.radius + LOWERED_BESIDE + RUN_OFF, quad_segs=16)
     room = to_shapely(walled.room(cutter.radius + wall + EVEN_SPARE), EVEN_SAG)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     drafts, opened = evenly(

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import disc
+from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.part.allowed import RUN_OFF

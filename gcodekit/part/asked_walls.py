@@ -9,8 +9,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import SAG, disc
+from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import common, less, union
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.edge import Edge
@@ -101,8 +102,8 @@ def wedge(arc: Sector, inner: float, outer: float) -> BaseGeometry:
 
 
 def _along(arc: Sector, radius: float) -> list[Point]:
-    """Points of a circle about the arc's centre from its start to its end, SAG off at most."""
-    step = 2 * math.acos(max(0.0, 1 - SAG / radius))
+    """Points of a circle about the arc's centre from start to end, METAL_SAG off at most."""
+    step = 2 * math.acos(max(0.0, 1 - METAL_SAG / radius))
     count = max(2, math.ceil((arc.end - arc.start) / step) + 1)
     angles = np.linspace(arc.start, arc.end, count)
     xs, ys = arc.centre[0] + radius * np.cos(angles), arc.centre[1] + radius * np.sin(angles)

@@ -10,8 +10,8 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import disc
-from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
+from gcodekit.geometry.flat import disc
+from gcodekit.geometry.overlay import EMPTY, OVERLAY_GRID, common, less, union
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.plane import area_of, grown, line_of, strip
 from gcodekit.part.tab_places import TabPlace
@@ -173,7 +173,7 @@ def sided(line: shapely.LineString, distance: float, *, left: bool) -> BaseGeome
     # past everything: where the ends stand nearer than the band is wide, its two sides would
     # else join round them
     cutting = extended(line, 2 * distance + line.length + 1.0)
-    edges = shapely.union_all([body.boundary, cutting], grid_size=GRID)
+    edges = shapely.union_all([body.boundary, cutting], grid_size=OVERLAY_GRID)
     pieces = shapely.get_parts(shapely.polygonize([edges]))
     inside = (p for p in pieces if body.covers(p.representative_point()))
     return union(p for p in inside if _is_left(line, p.representative_point()) == left)
@@ -204,7 +204,7 @@ def _is_left(line: shapely.LineString, point: shapely.Point) -> bool:
     at = np.concatenate(([0.0], np.cumsum(runs)))
     s = float(line.project(point))
     foot = np.array(shapely.get_coordinates(line.interpolate(s))[0])
-    near = np.flatnonzero((at[:-1] <= s + GRID) & (at[1:] >= s - GRID))
+    near = np.flatnonzero((at[:-1] <= s + OVERLAY_GRID) & (at[1:] >= s - OVERLAY_GRID))
     along = sum((coords[i + 1] - coords[i]) / runs[i] for i in near if runs[i] > 0)
     to = np.array([point.x, point.y]) - foot
     return bool(along[0] * to[1] - along[1] * to[0] > 0)

@@ -9,7 +9,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.discs import disc
+from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import common, less
 from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
 from gcodekit.job.model import Setup

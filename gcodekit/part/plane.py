@@ -9,9 +9,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.discs import SAG, quarter_chords
+from gcodekit.geometry.flat import quarter_chords
 from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.geometry.region import Region
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.part.sweep import offset_area, swept
 
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
@@ -31,7 +32,7 @@ def discs(centres: Sequence[Point], radius: float) -> BaseGeometry:
 def area_of(region: Region) -> BaseGeometry:
     """The region; vertices lie on its arcs."""
     return union(
-        shapely.Polygon(p.outer.flattened(SAG), [h.flattened(SAG) for h in p.holes])
+        shapely.Polygon(p.outer.flattened(METAL_SAG), [h.flattened(METAL_SAG) for h in p.holes])
         for p in region.parts
     )
 
@@ -39,7 +40,7 @@ def area_of(region: Region) -> BaseGeometry:
 def line_of(chain: Chain) -> shapely.LineString:
     """The chain; vertices lie on its arcs. An open one leaves its ends along their true tangents,
     so that what is cut off square there is square to the arc, not to its first chord."""
-    points = chain.flattened(SAG)
+    points = chain.flattened(METAL_SAG)
     if not chain.closed and chain.length > 4 * TANGENT:
         start = points[0] + TANGENT * np.array(chain.tangent_at(0.0))
         end = points[-1] - TANGENT * np.array(chain.tangent_at(chain.length))

@@ -15,26 +15,26 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.planning.loads import deepest_step
-from gcodekit.trade.asked import (
-    Doubt,
-    Milled,
-    doubted_drilling,
-    doubted_milling,
-    doubted_peck,
-    doubted_speed,
-)
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
-from gcodekit.trade.cutting import Rates, drilling, reaming
 from gcodekit.trade.hole_cutting import (
     BORING_SHARE,
     SINKING_SHARE,
     TAPPING_SHARE,
     boring,
     countersinking,
+    reaming_allowance,
     tapping,
 )
-from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.own_figures import (
+    Doubt,
+    GivenCut,
+    doubted_drilling,
+    doubted_milling,
+    doubted_peck,
+    doubted_speed,
+)
+from gcodekit.trade.rates import Rates, drilling, reaming
 from gcodekit.units import Units, mm_per
 
 # A tap's feed this near to pitch times speed is that, as far as it can be typed.
@@ -100,7 +100,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
         deep = deepest_step(top, feature.depth.cut_to, rates.stepdown)
         if deep <= 0 or cutter.kind not in SIDE_MILLS:
             continue
-        cut = Cut(
+        cut = MillingCut(
             material=material,
             cutter=cutter,
             width=cutting_of(feature).widest_cut(feature, cutter, rates),
@@ -110,7 +110,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
         )
         machine = work.job.workshop.machine
         yield from doubted_milling(
-            Milled(
+            GivenCut(
                 cut=cut,
                 rates=rates,
                 spindle=work.spindle,

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.operations.draft import Draft
-from gcodekit.toolpath.cuts import Cuts, arc_of, cuts_of
+from gcodekit.toolpath.cuts_in_plan import Cuts, arc_of, cuts_of
 from gcodekit.toolpath.engagement import Looks, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move
 from gcodekit.trade.cutter import SIDE_MILLS

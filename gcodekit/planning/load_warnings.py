@@ -13,12 +13,12 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work
 from gcodekit.planning.asked_rates import three_figures
 from gcodekit.planning.program import Operation
+from gcodekit.trade.cut_load import Load
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE
-from gcodekit.trade.load import Load
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import THINNEST_CUT, bent_less, feed_share, finest_chip
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.milling import THINNEST_CUT, bent_less, finest_chip
+from gcodekit.trade.milling_force import MillingCut, feed_share
+from gcodekit.trade.rates import MOTOR_SHARE
 
 # So little over a limit is at it: a pass at an even load meets up to a tenth more than its width
 # for a moment (tests/benchmarks/roughing.py measures 1.02 to 1.10), and feeds go in steps.
@@ -135,7 +135,7 @@ def _finishing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterat
     yield _warning("finishing", still / allowed, feature, text, " or ".join(ways))
 
 
-def after_springs(cut: Cut, bent: Callable[[Cut], float]) -> list[float]:
+def after_springs(cut: MillingCut, bent: Callable[[MillingCut], float]) -> list[float]:
     """What a finishing pass leaves on the wall, mm, and each further one at the same depth: it cuts
     what the one before has left there, and is `bent` by that."""
     left = [bent(cut)]
@@ -160,9 +160,9 @@ def _roughing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterato
     yield _warning("roughing", bent / allowed, feature, text, hint)
 
 
-def cut_of(material: Material, cutter: Cutter, load: Load) -> Cut:
+def cut_of(material: Material, cutter: Cutter, load: Load) -> MillingCut:
     """The cut that a load is of."""
-    return Cut(
+    return MillingCut(
         material=material,
         cutter=cutter,
         width=load.width,

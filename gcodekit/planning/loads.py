@@ -14,13 +14,11 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, finishing_step, wall_allowance
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
 from gcodekit.toolpath.path import depth_steps
-from gcodekit.trade.cutting import DEPTH_LIMITS, Rates, Ruling
+from gcodekit.trade.cut_load import ASKED, Load, milled, reason
 from gcodekit.trade.finishing import FINISHING_BEND
-from gcodekit.trade.hole_cutting import BORING_LEFT
-from gcodekit.trade.load import ASKED, Load, milled, reason
-from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.plunging import plunging_power
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.hole_cutting import BORING_LEFT, reaming_allowance
+from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.rates import DEPTH_LIMITS, Rates, Ruling, plunging_power
 
 # A finishing pass with nothing left for it still scrapes this much, mm.
 SCRAPED = 0.01
@@ -57,7 +55,7 @@ def load_of(
         if draft.following is not None:
             width = draft.cutter.radius * (1 - math.cos(engagement or math.pi))
             feed = draft.following.feed(width)
-    cut = Cut(
+    cut = MillingCut(
         material=work.job.material,
         cutter=draft.cutter,
         width=min(max(width, SCRAPED), draft.cutter.diameter),

@@ -8,8 +8,8 @@ from itertools import groupby
 
 from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
+from gcodekit.trade.cut_load import Load
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.load import Load
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

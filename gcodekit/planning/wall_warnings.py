@@ -20,8 +20,8 @@ from gcodekit.planning.load_warnings import (
     worst_each,
 )
 from gcodekit.planning.program import Operation
-from gcodekit.trade.load import Load
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.cut_load import Load
+from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.wall_bending import WallShape, ring_shape, thick_enough
 
 # What a feature cuts within this of a wall, mm, it leaves that wall.
@@ -79,7 +79,7 @@ def _bent(
         shape = _while_cut(wall, load, 0.0 if finishing else wall_allowance(feature, o.cutter))
         at = shape.height - min(load.depth, shape.height) / 2
 
-        def bent(cut: Cut, shape: WallShape = shape, at: float = at) -> float:
+        def bent(cut: MillingCut, shape: WallShape = shape, at: float = at) -> float:
             return shape.deflection(cut.force, at, modulus)
 
         after = after_springs(cut_of(work.job.material, o.cutter, load), bent)

@@ -14,7 +14,7 @@ from gcodekit.post.drilling import taken_over, write_hole
 from gcodekit.post.header import OFFSET_WORDS, header
 from gcodekit.post.numbers import ControlGrid
 from gcodekit.post.tape import Tape
-from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
+from gcodekit.toolpath.moves import ArcFeed, Comment, Feed, HoleCycle, Move, OperatorStop, Rapid
 from gcodekit.units import Units
 
 
@@ -130,9 +130,9 @@ def _write_move(state: MachineState, move: Move) -> None:
             tape.feed(x, y, z, feed)
         case ArcFeed():
             write_arc(tape, move)
-        case Note(text):
+        case Comment(text):
             tape.comment(text)
-        case Stop(text):
+        case OperatorStop(text):
             state.stop(text)
         case HoleCycle():
             raise AssertionError("holes are written with the move after them")

@@ -22,7 +22,7 @@ from gcodekit.proof.sections import ProgramCut, quarter_chords
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
-from gcodekit.trade.fits import planned_tolerance
+from gcodekit.trade.size_limits import planned_tolerance
 
 # Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
 # what is cut: half of that, its inscribed circle's radius.

@@ -12,12 +12,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.trade.asked import FASTER, RUBBING_SHARE
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, drill_feed
 from gcodekit.trade.materials import Material, materials
 from gcodekit.trade.milling import TOOTH_LIMIT, finest_chip, plunge_share
-from gcodekit.trade.stiffness import STIFFNESS, stiffness
+from gcodekit.trade.own_figures import FASTER, RUBBING_SHARE
+from gcodekit.trade.rates import MOTOR_SHARE, STIFFNESS, drill_feed, stiffness
 
 # Of the diameter: deeper than this no end mill goes at full width. Common practice, no source.
 DEEPEST_SLOT = 1.0

@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import substring
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.overlay import EMPTY, GRID, common, less, union
+from gcodekit.geometry.overlay import EMPTY, OVERLAY_GRID, common, less, union
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.target.drawn_areas import area_of, discs, framed, grown, line_of, rectangle
 
@@ -185,7 +185,7 @@ def half_plane(line: shapely.LineString, far: float, turn: float) -> BaseGeometr
     both = less(grown(line, far, flat_ends=True), _past_ends(line, far))
     # so far that both sides never join round an end
     knife = run_on(line, 2 * far + line.length + 1.0)
-    edges = shapely.union_all([both.boundary, knife], grid_size=GRID)
+    edges = shapely.union_all([both.boundary, knife], grid_size=OVERLAY_GRID)
     cells = shapely.get_parts(shapely.polygonize([edges]))
     points = [cell.representative_point() for cell in cells]
     at = shapely.get_coordinates(line)

@@ -13,12 +13,12 @@ from gcodekit.geometry.flat import nearest
 from gcodekit.toolpath.entry import HELIX_NARROWEST, HELIX_WIDEST, helix, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG, Node, Rings, entry_disc
-from gcodekit.toolpath.tour import Pass, Tour, line_between
+from gcodekit.toolpath.tour import RingPass, Tour, line_between
 
 # A cutter lowered beside the metal stays this far from it. Common practice, no source.
-BESIDE = 0.5
+LOWERED_BESIDE = 0.5
 # Rings shorter than this share of the cutter's diameter give no ramp worth the name.
-SHORTEST_RAMP = 0.5
+SHORTEST_RING = 0.5
 
 
 class NoWayInError(Exception):
@@ -55,7 +55,7 @@ class Clearing:
                     self._pass(path, tour, piece, above, z)
                 above = z
 
-    def _pass(self, path: Path, tour: Tour, piece: Pass, above: float, z: float) -> None:
+    def _pass(self, path: Path, tour: Tour, piece: RingPass, above: float, z: float) -> None:
         if path.at is not None and path.z == z:
             found = tour.link(piece, path.at)
             if found is not None:
@@ -69,7 +69,7 @@ class Clearing:
         path.follow(ring)
         tour.cleared(ring)
 
-    def _enter(self, path: Path, tour: Tour, piece: Pass, above: float, z: float) -> Chain:
+    def _enter(self, path: Path, tour: Tour, piece: RingPass, above: float, z: float) -> Chain:
         """Down to the level; returns the ring turned to start where the cutter then is."""
         ring = piece.ring
         s = self._air_start(ring)
@@ -92,7 +92,7 @@ class Clearing:
             return turned
         if path.at is not None and path.z == above:
             ring = ring.from_start_at(nearest(ring, path.at)[0])
-        if ring.length >= SHORTEST_RAMP * 2 * self.radius:
+        if ring.length >= SHORTEST_RING * 2 * self.radius:
             self._down_to(path, ring.start, above)
             return ramp_round(path, ring, z)
         if self.centre_cutting:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment, same
+from gcodekit.geometry.curve import turn_between
 
 # The pass may meet so much more in a corner than along its wall, radians. Common practice, no
 # source.
@@ -32,18 +33,18 @@ SMALLEST, WIDEST = 0.02, 0.5
 RIM, ROUND = 91, 48
 BEFORE, ALONG = 1.0, 12
 # Metal so far about a corner is looked at, in cutter radii.
-ABOUT = 2.5
+METAL_ABOUT = 2.5
 # Radii tried go by this ratio; no corner takes more circles than this.
 FINER, MOST = 1.15, 16
-CHORDS = 64
+CIRCLE_CHORDS = 64
 # Chords and rounding: a circle may leave the room by this, mm.
-SLACK = 1e-3
+ROOM_SLACK = 1e-3
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class InsideCorner:
     """Where a ring turns off the metal: the point its walls' offsets would meet in, the headings
     into it and out of it, the radius it is rounded by (0: sharp), and how long both ways are
     straight, mm."""
@@ -57,8 +58,7 @@ class Corner:
     @property
     def turn(self) -> float:
         """Between the headings, radians."""
-        (ax, ay), (bx, by) = self.into, self.out
-        return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
+        return abs(turn_between(self.into, self.out))
 
     @property
     def inward(self) -> Point:
@@ -92,7 +92,7 @@ class Circle:
 
     def swept(self, cutter: float) -> BaseGeometry:
         """What a cutter of that radius, wider than this, clears."""
-        return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CHORDS)
+        return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CIRCLE_CHORDS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,13 +115,13 @@ class Corners:
         found = (self._of(corner) for corner in corners_of(self.ring, self.radius, left=self.left))
         return [circles for circles in found if circles]
 
-    def _of(self, corner: Corner) -> list[Circle]:
+    def _of(self, corner: InsideCorner) -> list[Circle]:
         straight = math.acos(1 - min(self.allowance, self.radius) / self.radius)
         limit = straight + ABOVE_STRAIGHT
-        about = shapely.Point(corner.apex).buffer(ABOUT * self.radius, quad_segs=4)
+        about = shapely.Point(corner.apex).buffer(METAL_ABOUT * self.radius, quad_segs=4)
         room = self.room.intersection(about.envelope.buffer(self.radius).envelope)
         metal = self._metal(room, about)
-        fence = room.buffer(SLACK)
+        fence = room.buffer(ROOM_SLACK)
         shapely.prepare(fence)
         places, headings = self._ring_at(corner)
         found: list[Circle] = []
@@ -139,18 +139,18 @@ class Corners:
 
     def _metal(self, room: BaseGeometry, about: BaseGeometry) -> BaseGeometry:
         """What stands about a corner and is to go."""
-        final = room.buffer(self.radius, quad_segs=CHORDS).intersection(about)
+        final = room.buffer(self.radius, quad_segs=CIRCLE_CHORDS).intersection(about)
         metal = final.difference(self.opened)
         shapely.prepare(metal)
         return metal
 
-    def _tried(self, corner: Corner, below: float) -> Iterator[Circle]:
+    def _tried(self, corner: InsideCorner, below: float) -> Iterator[Circle]:
         """Circles for a corner, the smallest first."""
         least = max(corner.rounded, SMALLEST)
         steps = math.floor(math.log(max(below / least, 1.0)) / math.log(FINER))
         return (self._circle(corner, least * FINER**i) for i in range(steps))
 
-    def _circle(self, corner: Corner, radius: float) -> Circle:
+    def _circle(self, corner: InsideCorner, radius: float) -> Circle:
         (cx, cy), (ux, uy) = corner.centre(radius), corner.inward
         start = (cx + radius * ux, cy + radius * uy)
         return Circle((cx, cy), radius, start, self.left)
@@ -167,7 +167,7 @@ class Corners:
         quarter = math.pi / 2 if circle.ccw else -math.pi / 2
         return self._meets(places, angles + quarter, metal) <= limit
 
-    def _ring_at(self, corner: Corner) -> tuple[Array, Array]:
+    def _ring_at(self, corner: InsideCorner) -> tuple[Array, Array]:
         """Places of the pass about a corner, and its headings there."""
         inner = corner.rounded * math.tan(corner.turn / 2)
         away = np.linspace(0.0, BEFORE * self.radius, ALONG)[:, None] + inner
@@ -188,7 +188,7 @@ class Corners:
         return float(inside.sum(axis=1).max()) * math.pi / RIM
 
 
-def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[Corner]:
+def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[InsideCorner]:
     """Where a closed ring turns to its free side: sharply, or round an arc that is small beside the
     cutter's radius."""
     segments = tuple(ring)
@@ -206,18 +206,18 @@ def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[Corner]:
 
 
 def _turn(into: Point, out: Point, *, left: bool) -> float:
-    angle = math.atan2(into[0] * out[1] - into[1] * out[0], into[0] * out[0] + into[1] * out[1])
+    angle = turn_between(into, out)
     return angle if left else -angle
 
 
-def _sharp(into: Segment, out: Segment) -> Corner:
+def _sharp(into: Segment, out: Segment) -> InsideCorner:
     straight = min(into.length, out.length)
-    return Corner(into.end, into.tangent_at(into.length), out.tangent_at(0.0), 0.0, straight)
+    return InsideCorner(into.end, into.tangent_at(into.length), out.tangent_at(0.0), 0.0, straight)
 
 
-def _rounded(into: Segment, arc: Arc, out: Segment) -> Corner:
+def _rounded(into: Segment, arc: Arc, out: Segment) -> InsideCorner:
     heading, leaving = arc.tangent_at(0.0), arc.tangent_at(arc.length)
     beyond = arc.radius * math.tan(abs(arc.sweep) / 2)
     apex = (arc.start[0] + beyond * heading[0], arc.start[1] + beyond * heading[1])
     straight = beyond + min(into.length, out.length)
-    return Corner(apex, heading, leaving, arc.radius, straight)
+    return InsideCorner(apex, heading, leaving, arc.radius, straight)

@@ -19,24 +19,24 @@ from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.toolpath.cuts import SAME_HEIGHT, Array, Cuts
+from gcodekit.toolpath.cuts_in_plan import SAME_TIP_HEIGHT, Array, Cuts
 
 # Looked at this often to the cutter's radius, and at so many places of the leading half rim.
-LOOKS = 4
-RIM = 45
+LOOKS_A_RADIUS = 4
+RIM_PLACES = 45
 # The first place of a cut lies so far along it, in cutter radii.
 BEGIN = 0.1
 # Metal thinner than this, mm, is none: rounding, and shavings.
-HAIR = 0.01
+THINNEST_METAL = 0.01
 # The latest so many cuts at most are looked at one by one; what those before them have cleared, as
 # areas, with so many chords to an arc and to a quarter of the rim.
 CHAPTER = 64
 SWEPT_CHORDS = 8
 # So many cuts that follow one another are swept as one line.
-RUN = 8
+SWEPT_TOGETHER = 8
 RIM_CHORDS = 16
 # So many pairs of a place and an earlier cut are held against each other at once.
-AT_ONCE = 20_000
+PAIRS_AT_ONCE = 20_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def engagements(
     wedge : what a ramp or helix leaves no higher than this does not count, mm
     reuse : what was found before; a level cut just as the one above takes its angles
     """
-    here = cuts.level & (np.abs(cuts.tip - z) <= SAME_HEIGHT)
+    here = cuts.level & (np.abs(cuts.tip - z) <= SAME_TIP_HEIGHT)
     # nothing after the last of them, or each height would differ by those still to come
     upto = np.arange(len(here)) <= np.flatnonzero(here)[-1]
     counts = upto & cuts.reach(z, wedge)
@@ -112,8 +112,8 @@ def _places(cuts: Cuts, here: NDArray[np.bool_]) -> tuple[NDArray[np.int64], Arr
     """Places evenly along the cuts that count, their ends among them: in a sharp corner only the
     last tenths of a millimetre meet its metal. (n,) the cut of each, and mm along it."""
     length = cuts.length
-    count = np.where(here, np.ceil(length * LOOKS / cuts.radius) + 1, 0).astype(int)
-    count = np.where(here & (length * LOOKS <= cuts.radius), 1, count)
+    count = np.where(here, np.ceil(length * LOOKS_A_RADIUS / cuts.radius) + 1, 0).astype(int)
+    count = np.where(here & (length * LOOKS_A_RADIUS <= cuts.radius), 1, count)
     # where one begins the one before has cut round the same middle
     begin = np.minimum(BEGIN * cuts.radius, length / 2)
     row = np.repeat(np.arange(len(count)), count)
@@ -128,8 +128,8 @@ def _angles(own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry
     if not len(row):
         return np.zeros(0)
     places, heading = own.points(row, along)
-    # at the middle of RIM equal parts of the leading half
-    ahead = (np.arange(RIM) + 0.5) / RIM * math.pi - math.pi / 2
+    # at the middle of RIM_PLACES equal parts of the leading half
+    ahead = (np.arange(RIM_PLACES) + 0.5) / RIM_PLACES * math.pi - math.pi / 2
     turn = heading[:, None] + ahead
     rim = places[:, None, :] + own.radius * np.stack((np.cos(turn), np.sin(turn)), axis=2)
     inside = _in_metal(places, rim, metal, own.radius)
@@ -141,15 +141,15 @@ def _angles(own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry
         _uncover(inside, rim, places, here, own.rows(now), row[here] - first)
         if now[-1] + 1 < len(own.tip):
             gone = gone.union(_swept(own.rows(now)))
-    angles: Array = inside.sum(axis=1) * (math.pi / RIM)
+    angles: Array = inside.sum(axis=1) * (math.pi / RIM_PLACES)
     return angles
 
 
 def _swept(cuts: Cuts) -> BaseGeometry:
     """What cuts clear in plan."""
-    runs = cuts.runs(SWEPT_CHORDS, most=RUN)
-    swept = shapely.buffer(runs, cuts.radius + HAIR, quad_segs=RIM_CHORDS)
-    return shapely.union_all(swept).simplify(HAIR / 4)
+    runs = cuts.runs(SWEPT_CHORDS, most=SWEPT_TOGETHER)
+    swept = shapely.buffer(runs, cuts.radius + THINNEST_METAL, quad_segs=RIM_CHORDS)
+    return shapely.union_all(swept).simplify(THINNEST_METAL / 4)
 
 
 def _less(
@@ -172,7 +172,7 @@ def _in_metal(places: Array, rim: Array, metal: BaseGeometry, radius: float) -> 
         return inside
     shapely.prepare(metal)
     middle = shapely.contains_xy(metal, places[:, 0], places[:, 1])
-    near = shapely.distance(shapely.points(places), metal.boundary) <= radius + HAIR
+    near = shapely.distance(shapely.points(places), metal.boundary) <= radius + THINNEST_METAL
     inside[middle & ~near] = True
     if near.any():
         there = rim[near]
@@ -205,11 +205,11 @@ def _settle(
     cuts: Cuts,
 ) -> None:
     """Take away what each of these places has cleared by that cut."""
-    limit = (cuts.radius + HAIR) ** 2
+    limit = (cuts.radius + THINNEST_METAL) ** 2
     for bent in (False, True):
         kind = (cuts.sweep[which] != 0) == bent
-        for k in range(0, int(kind.sum()), AT_ONCE):
-            i, j = who[kind][k : k + AT_ONCE], which[kind][k : k + AT_ONCE]
+        for k in range(0, int(kind.sum()), PAIRS_AT_ONCE):
+            i, j = who[kind][k : k + PAIRS_AT_ONCE], which[kind][k : k + PAIRS_AT_ONCE]
             pair, part = np.nonzero(inside[i])
             place, cut = i[pair], j[pair]
             points, start, end = rim[place, part], cuts.start[cut], cuts.end[cut]

@@ -22,21 +22,21 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.toolpath.entry import ramp_along, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
-from gcodekit.toolpath.rings import FLAT_SAG, MISSED, MOST_RINGS
+from gcodekit.toolpath.rings import FLAT_SAG, MOST_RINGS, STRIP_MISSED
 from gcodekit.toolpath.tour import line_between
 from gcodekit.toolpath.wall import LOWERING
 
 # A pass is cut where the cutter overlaps what is left by more than this, mm.
-TOUCH = 0.001
+OVERLAP_TOLD = 0.001
 # Passes set closer that leave more than this share of what was left are no better.
 NO_BETTER = 0.9
 # What is left in strips thinner than twice this is rounding, mm.
-CRUMB = 0.003
+THIN_STRIP = 0.003
 # Along the wall itself a pass may run on by no more than twice this outside its room, mm: less than
 # a tenth of any limits.
 WALL_SAG = FLAT_SAG / 8
 # Farther apart than so many cutter radii, passes cut both ways are gone between above the metal.
-NEAR = 5.0
+NEAR_PASSES = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +121,7 @@ def _cut(path: Path, each: Pass, back: Chain | None, above: float, z: float) -> 
 def inward_passes(walled: Walled, *, allowance: float, stepover: float) -> Passes:
     """The passes that leave the allowance on the wall and nothing else within reach."""
     nearest_room = to_shapely(walled.room(walled.radius + allowance), FLAT_SAG)
-    wanted = nearest_room.buffer(walled.radius - MISSED).intersection(walled.to_cut)
+    wanted = nearest_room.buffer(walled.radius - STRIP_MISSED).intersection(walled.to_cut)
     passes = _all(walled, allowance, stepover)
     missed = _missed(wanted, passes)
     for _ in range(8):
@@ -139,12 +139,12 @@ def inward_passes(walled: Walled, *, allowance: float, stepover: float) -> Passe
 
 def _missed(wanted: BaseGeometry, passes: Passes) -> float:
     """How much of what is wanted passes leave, mm2."""
-    return float(wanted.intersection(passes.left).buffer(-MISSED).area)
+    return float(wanted.intersection(passes.left).buffer(-STRIP_MISSED).area)
 
 
 def wall_passes(walled: Walled) -> Passes:
     """Along the wall itself, wherever what is to be cut meets it."""
-    builder = _Builder(walled, walled.to_cut)
+    builder = _PassBuilder(walled, walled.to_cut)
     builder.add(walled.radius)
     # back along the finished wall would mark it
     made = builder.passes()
@@ -153,7 +153,7 @@ def wall_passes(walled: Walled) -> Passes:
 
 
 def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
-    builder = _Builder(walled, walled.to_cut)
+    builder = _PassBuilder(walled, walled.to_cut)
     for k in reversed(range(_count(walled, allowance, stepover))):
         builder.add(walled.radius + allowance + k * stepover)
     return builder.passes()
@@ -161,7 +161,7 @@ def _all(walled: Walled, allowance: float, stepover: float) -> Passes:
 
 def _count(walled: Walled, allowance: float, stepover: float) -> int:
     """How many passes it takes to come in from the farthest corner."""
-    count = math.ceil(max(_farthest(walled) - allowance - CRUMB, 0.0) / stepover)
+    count = math.ceil(max(_farthest(walled) - allowance - THIN_STRIP, 0.0) / stepover)
     while count <= MOST_RINGS and _meets(walled, walled.radius + allowance + count * stepover):
         count += 1
     return count
@@ -176,12 +176,12 @@ def _farthest(walled: Walled) -> float:
 
 def _meets(walled: Walled, off: float) -> bool:
     """Whether a pass at a distance from the wall would cut anything."""
-    cut = walled.to_cut.buffer(-CRUMB)
+    cut = walled.to_cut.buffer(-THIN_STRIP)
     rings = (shapely.LineString(r.flattened(FLAT_SAG)) for r in walled.room(off).rings)
-    return any(ring.dwithin(cut, walled.radius - TOUCH) for ring in rings)
+    return any(ring.dwithin(cut, walled.radius - OVERLAP_TOLD) for ring in rings)
 
 
-class _Builder:
+class _PassBuilder:
     """Passes made one after the other, knowing what those before have swept."""
 
     def __init__(self, walled: Walled, to_cut: BaseGeometry) -> None:
@@ -206,7 +206,9 @@ class _Builder:
             return
         sag = FLAT_SAG if off > self._walled.radius else WALL_SAG
         fence = to_shapely(room, sag).buffer(2 * sag)
-        near = self._left.buffer(-CRUMB).buffer(CRUMB + self._walled.radius - TOUCH, quad_segs=32)
+        near = self._left.buffer(-THIN_STRIP).buffer(
+            THIN_STRIP + self._walled.radius - OVERLAP_TOLD, quad_segs=32
+        )
         found = [c for ring in room.rings for c in _where(ring, near)]
         if not self._walled.climb:
             found = [c.reversed() for c in found]
@@ -228,8 +230,8 @@ class _Builder:
         """Whether anything is left along a chain: in a groove as wide as the cutter the pass
         along one wall has cut the other."""
         line = shapely.LineString(chain.flattened(FLAT_SAG))
-        left = self._left.buffer(-CRUMB)
-        return bool(line.dwithin(left, self._walled.radius - TOUCH))
+        left = self._left.buffer(-THIN_STRIP)
+        return bool(line.dwithin(left, self._walled.radius - OVERLAP_TOLD))
 
     def _take(self, chain: Chain, fence: BaseGeometry) -> None:
         radius = self._walled.radius
@@ -262,22 +264,22 @@ class _Builder:
         radius, way = self._walled.radius, shapely.LineString([a, b])
         if not fence.covers(way):
             return False
-        body = way.buffer(radius - 2 * TOUCH)
+        body = way.buffer(radius - 2 * OVERLAP_TOLD)
         ground = self._open if distance(a, b) <= radius else self._swept
-        return bool(ground.buffer(TOUCH).covers(body))
+        return bool(ground.buffer(OVERLAP_TOLD).covers(body))
 
     def _stretch(self, chain: Chain, fence: BaseGeometry) -> Pass:
         chain = self._run_on(self._run_on(chain, fence).reversed(), fence).reversed()
-        body = shapely.Point(chain.start).buffer(self._walled.radius - 2 * TOUCH)
-        free = self._open.buffer(TOUCH).covers(body)
+        body = shapely.Point(chain.start).buffer(self._walled.radius - 2 * OVERLAP_TOLD)
+        free = self._open.buffer(OVERLAP_TOLD).covers(body)
         return Pass(chain, chain.start if free else None)
 
     def _in_the_open(self, a: Point, b: Point) -> bool:
         """Whether the cutter goes straight from one point to the other in what is open."""
-        if distance(a, b) > NEAR * self._walled.radius:
+        if distance(a, b) > NEAR_PASSES * self._walled.radius:
             return False
-        way = shapely.LineString([a, b]).buffer(self._walled.radius - 2 * TOUCH)
-        return bool(self._open.buffer(TOUCH).covers(way))
+        way = shapely.LineString([a, b]).buffer(self._walled.radius - 2 * OVERLAP_TOLD)
+        return bool(self._open.buffer(OVERLAP_TOLD).covers(way))
 
     def _run_on(self, chain: Chain, fence: BaseGeometry) -> Chain:
         """Straight on past the chain's end until the cutter is behind the last metal it has
@@ -299,7 +301,7 @@ class _Builder:
 def _where(ring: Chain, near: BaseGeometry) -> Iterator[Chain]:
     """The ring where it lies in `near`: whole, or as open stretches."""
     line = shapely.LineString(ring.flattened(FLAT_SAG))
-    outside = [p for p in shapely.get_parts(line.difference(near)) if p.length > TOUCH]
+    outside = [p for p in shapely.get_parts(line.difference(near)) if p.length > OVERLAP_TOLD]
     if not outside:
         yield ring
         return
@@ -317,14 +319,14 @@ def _spans(ring: Chain, pieces: BaseGeometry) -> list[tuple[float, float]]:
         pieces = shapely.line_merge(pieces)
     spans: list[tuple[float, float]] = []
     for piece in shapely.get_parts(pieces):
-        if piece.length <= TOUCH:
+        if piece.length <= OVERLAP_TOLD:
             continue
         (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
         a, b = nearest(ring, (ax, ay))[0], nearest(ring, (bx, by))[0]
         spans.append((min(a, b), max(a, b)))
     joined: list[tuple[float, float]] = []
     for start, end in sorted(spans):
-        if joined and start - joined[-1][1] < TOUCH:
+        if joined and start - joined[-1][1] < OVERLAP_TOLD:
             joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
         else:
             joined.append((start, end))

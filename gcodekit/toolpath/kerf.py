@@ -22,9 +22,9 @@ Span = tuple[float, float]
 # of them is 0.0008 mm deep beside a cutter of 2 mm.
 LOOK = 0.08
 # The cutter stays this far from what it must not touch, mm; less than it need not come near.
-CLEAR = 1e-3
+KERF_CLEAR = 1e-3
 # Runs shorter than this, mm, are none.
-NOTHING = 1e-6
+SHORTEST_KERF = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -105,14 +105,14 @@ def over_tabs(
     at = 0.0
     for start, end in spans:
         # on a short ring one tab may begin where, or before, the last one ends
-        if start > at + NOTHING:
+        if start > at + SHORTEST_KERF:
             _run(path, chain.between(at, start), above, z)
             at = start
-        if end > at + NOTHING:
+        if end > at + SHORTEST_KERF:
             path.rise(tab_top)
             path.follow(chain.between(at, end))
             at = end
-    if at < chain.length - NOTHING:
+    if at < chain.length - SHORTEST_KERF:
         _run(path, chain.between(at, chain.length), above, z)
 
 
@@ -170,7 +170,7 @@ def spans_beside(chain: Chain, standing: BaseGeometry, radius: float) -> tuple[S
         return ()
     shapely.prepare(standing)
     places, points = _looks(chain)
-    free = shapely.distance(shapely.points(points), standing) >= radius + CLEAR
+    free = shapely.distance(shapely.points(points), standing) >= radius + KERF_CLEAR
     if not free.any():
         return ((0.0, chain.length),)
 
@@ -178,7 +178,7 @@ def spans_beside(chain: Chain, standing: BaseGeometry, radius: float) -> tuple[S
         while abs(met - clear) > 1e-6:
             middle = (clear + met) / 2
             off = shapely.distance(shapely.Point(chain.point_at(middle)), standing)
-            clear, met = (middle, met) if off >= radius + CLEAR else (clear, middle)
+            clear, met = (middle, met) if off >= radius + KERF_CLEAR else (clear, middle)
         return clear
 
     pairs = list(enumerate(pairwise(places)))

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point
+from gcodekit.geometry.curve import on_circle
 
 # The finishing pass runs on past its start by this much, so that no witness mark stands there.
 # Common practice, no source.
@@ -32,13 +33,13 @@ class Leads:
 def arc_on(point: Point, tangent: Point, radius: float, angle: float, *, left: bool) -> Arc:
     """The arc that arrives at `point` along `tangent`, from its left or right side."""
     centre, toward, side = _centre(point, tangent, radius, left=left)
-    return Arc(_on_circle(centre, radius, toward - side * angle), point, centre, left)
+    return Arc(on_circle(centre, radius, toward - side * angle), point, centre, left)
 
 
 def arc_off(point: Point, tangent: Point, radius: float, angle: float, *, left: bool) -> Arc:
     """The arc that leaves `point` along `tangent`, to its left or right side."""
     centre, toward, side = _centre(point, tangent, radius, left=left)
-    return Arc(point, _on_circle(centre, radius, toward + side * angle), centre, left)
+    return Arc(point, on_circle(centre, radius, toward + side * angle), centre, left)
 
 
 def find_leads(
@@ -97,10 +98,6 @@ def _centre(
     side = 1.0 if left else -1.0
     centre = (point[0] - side * tangent[1] * radius, point[1] + side * tangent[0] * radius)
     return centre, math.atan2(point[1] - centre[1], point[0] - centre[0]), side
-
-
-def _on_circle(centre: Point, radius: float, angle: float) -> Point:
-    return (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
 
 
 def _line(arc: Arc) -> shapely.LineString:

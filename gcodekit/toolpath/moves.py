@@ -62,17 +62,17 @@ class HoleCycle:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class Comment:
     """A comment in the program."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Stop:
+class OperatorStop:
     """Spindle off, message, wait for the operator. The path before it has lifted the cutter."""
 
     text: str
 
 
-Move = Rapid | Feed | ArcFeed | HoleCycle | Note | Stop
+Move = Rapid | Feed | ArcFeed | HoleCycle | Comment | OperatorStop

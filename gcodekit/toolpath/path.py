@@ -7,19 +7,19 @@ from dataclasses import dataclass
 
 from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
-from gcodekit.trade.cutting import Rates
-from gcodekit.trade.within import equal_passes
+from gcodekit.trade.depth_and_width import equal_passes
+from gcodekit.trade.rates import Rates
 
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
 APPROACH = 1.0
 # The steepest ramp or helix in any material, radians: it suits two and four flute end mills without
 # a flat centre; common practice, no source.
-STEEPEST_RAMP = math.radians(3.0)
+STEEPEST_PLANNED_RAMP = math.radians(3.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Travel:
+class TravelSpeeds:
     """How fast the machine goes where it does not cut: `rapid`, and `feed` where a way at depth has
     to be straight, mm/min; `acceleration` in mm/s2."""
 
@@ -36,7 +36,7 @@ class Travel:
 
 
 # Of a machine that says nothing of itself.
-UNNAMED = Travel(rapid=1000.0, feed=500.0, acceleration=100.0)
+UNNAMED = TravelSpeeds(rapid=1000.0, feed=500.0, acceleration=100.0)
 
 
 class Path:
@@ -55,10 +55,10 @@ class Path:
         plunge_feed: float,
         rates: Rates | None = None,
         finishing: bool = False,
-        travel: Travel = UNNAMED,
-        ramp: float = STEEPEST_RAMP,
+        travel: TravelSpeeds = UNNAMED,
+        ramp: float = STEEPEST_PLANNED_RAMP,
     ) -> None:
-        self.ramp_slope = math.tan(min(ramp, STEEPEST_RAMP))
+        self.ramp_slope = math.tan(min(ramp, STEEPEST_PLANNED_RAMP))
         self.safe_z = safe_z
         self.rates = rates
         self.finishing = finishing

@@ -23,7 +23,7 @@ FLAT_SAG = 0.002  # mm; for planning tests only, walls are cut on true arcs
 # is absurd for the area, and the plan stops rather than run for ever.
 MOST_RINGS = 2000
 # How thin a strip between rings may be missed by the swept discs before the rings are set closer.
-MISSED = 0.01
+STRIP_MISSED = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +78,15 @@ def plan_rings(
     """Rings no more than `stepover` apart that leave nothing uncut inside the room's reach."""
     room = room_for(area, radius + allowance, air=air)
     flat = to_shapely(room, FLAT_SAG)
-    wanted = flat.buffer(radius - MISSED)
+    wanted = flat.buffer(radius - STRIP_MISSED)
     for _ in range(8):
         roots = _tree(area, room, radius + allowance, stepover)
         swept = shapely.union_all([_swept(r, radius) for n in _nodes(roots) for r in n.rings])
         finer = 0.75 * stepover
-        if wanted.difference(swept).buffer(-MISSED).is_empty or _across(flat) > MOST_RINGS * finer:
+        if (
+            wanted.difference(swept).buffer(-STRIP_MISSED).is_empty
+            or _across(flat) > MOST_RINGS * finer
+        ):
             break
         stepover = finer
     return Rings(roots, flat, room, stepover)

@@ -33,11 +33,9 @@ MOST_KICKS = 1000
 # More places than this only get a way to and fro in strips: about a third too long.
 MOST_MENDED = 20_000
 # Of so many places the neighbours are found together, for the memory.
-TOGETHER = 500
+PLACES_AT_ONCE = 500
 # A way is shorter only by more than this, mm.
 SHORTER = 1e-9
-
-Indices = NDArray[np.int64]
 
 
 def shortest_way(places: Sequence[Point]) -> tuple[Point, ...]:
@@ -111,8 +109,8 @@ def _neighbours(points: NDArray[np.float64]) -> list[list[int]]:
     """Of every place those nearest to it, the nearest first."""
     count = min(NEIGHBOURS, len(points) - 1)
     found: list[list[int]] = []
-    for first in range(0, len(points), TOGETHER):
-        some = points[first : first + TOGETHER]
+    for first in range(0, len(points), PLACES_AT_ONCE):
+        some = points[first : first + PLACES_AT_ONCE]
         squares = ((some[:, None] - points[None]) ** 2).sum(axis=2)
         squares[np.arange(len(some)), first + np.arange(len(some))] = math.inf
         near = np.argpartition(squares, count - 1, axis=1)[:, :count]

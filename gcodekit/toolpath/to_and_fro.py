@@ -15,20 +15,21 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain, Line, Point, distance, same
+from gcodekit.geometry.chain import Chain, Line, Point, distance
 from gcodekit.geometry.flat import nearest, polygons_of
 from gcodekit.geometry.region import Region
 from gcodekit.toolpath.clear import NoWayInError
 from gcodekit.toolpath.entry import SHORTEST_RAMP, ramp_along, ramp_round
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.rings import FLAT_SAG
+from gcodekit.toolpath.tour import line_between
 
 # A stroke shorter than this, mm, is none.
-SHORTEST = 0.01
+SHORTEST_STROKE = 0.01
 # Strokes more than this many mean a width that is absurd for the area.
-MOST_STROKES = 4000
+MOST_AREA_STROKES = 4000
 # Ways that stay this near what is cleared are in it, mm.
-ON_WAY = 0.02
+IN_CLEARED = 0.02
 
 Span = tuple[float, float]
 
@@ -101,7 +102,7 @@ class ToAndFro:
                 yield Stroke(way, link)
                 at = way.end
             done = shapely.union_all([done, *(_line(way) for way in cell)])
-        walls = [r for r in self.room.rings if _line(r).dwithin(piece, ON_WAY)]
+        walls = [r for r in self.room.rings if _line(r).dwithin(piece, IN_CLEARED)]
         while walls:
             here = at or walls[0].start
             ring = min(walls, key=lambda r: nearest(r, here)[1])
@@ -114,10 +115,10 @@ class ToAndFro:
     def _step(self, a: Point, b: Point) -> Chain | None:
         """To the stroke beside: straight where that stays inside, else along the wall."""
         if self._inside(a, b):
-            return _straight(a, b)
+            return line_between(a, b)
         ring = min(self.room.rings, key=lambda r: nearest(r, a)[1])
         (s, off), (t, away) = nearest(ring, a), nearest(ring, b)
-        if max(off, away) > ON_WAY:
+        if max(off, away) > IN_CLEARED:
             return None
         there = ring.from_start_at(s)
         t = nearest(there, b)[0]
@@ -126,15 +127,15 @@ class ToAndFro:
             way = there.reversed().between(0, ring.length - t)
         if not len(way):
             return None
-        return Chain((*_straight(a, way.start), *way, *_straight(way.end, b)))
+        return Chain((*line_between(a, way.start), *way, *line_between(way.end, b)))
 
     def _over(self, a: Point, b: Point, done: BaseGeometry) -> Chain | None:
         """Straight through what is cleared, but for the last step."""
         if distance(a, b) > 4 * self.stepover + 4 * self.radius or not self._inside(a, b):
             return None
         bare = shapely.LineString([a, b]) if a != b else shapely.Point(a)
-        in_metal = bare.difference(done.buffer(self.stepover / 2 + ON_WAY)).length
-        return _straight(a, b) if in_metal <= self.stepover else None
+        in_metal = bare.difference(done.buffer(self.stepover / 2 + IN_CLEARED)).length
+        return line_between(a, b) if in_metal <= self.stepover else None
 
     def _inside(self, a: Point, b: Point) -> bool:
         return bool(self.flat.buffer(2 * FLAT_SAG).covers(shapely.LineString([a, b])))
@@ -142,10 +143,6 @@ class ToAndFro:
 
 def _line(way: Chain) -> BaseGeometry:
     return shapely.LineString(way.flattened(FLAT_SAG))
-
-
-def _straight(a: Point, b: Point) -> Chain:
-    return Chain(() if same(a, b) else (Line(a, b),))
 
 
 def _turned(piece: BaseGeometry) -> tuple[BaseGeometry, float]:
@@ -172,14 +169,14 @@ def cells(piece: BaseGeometry, stepover: float) -> list[list[tuple[Point, Point]
         return []
     x0, y0, x1, y1 = level.bounds
     count = max(1, math.ceil((y1 - y0) / stepover))
-    if count > MOST_STROKES:
-        raise RuntimeError(f"more than {MOST_STROKES} strokes at {stepover} mm")
+    if count > MOST_AREA_STROKES:
+        raise RuntimeError(f"more than {MOST_AREA_STROKES} strokes at {stepover} mm")
     heights = [y0 + (k + 0.5) * (y1 - y0) / count for k in range(count)]
     lines = [shapely.LineString([(x0 - 1, y), (x1 + 1, y)]) for y in heights]
     open_cells: list[tuple[Span, list[tuple[Point, Point]]]] = []
     cells: list[list[tuple[Point, Point]]] = []
     for y, cut in zip(heights, shapely.intersection(lines, level), strict=True):
-        spans = sorted(_span(p) for p in shapely.get_parts(cut) if p.length > SHORTEST)
+        spans = sorted(_span(p) for p in shapely.get_parts(cut) if p.length > SHORTEST_STROKE)
         still: list[tuple[Span, list[tuple[Point, Point]]]] = []
         for span in spans:
             beside = [c for c in open_cells if _overlap(c[0], span)]

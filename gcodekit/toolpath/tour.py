@@ -24,15 +24,15 @@ LONGEST_LINK = 5.0
 # Of a way between rings this much may lie in metal, in stepovers: the last step to the ring.
 BITE = 1.5
 # What a ring would clear less wide than this counts as nothing, mm.
-NOTHING = 0.002
+NOTHING_NEW = 0.002
 # Centres this near a way already cut are on it, mm.
-ON_WAY = 0.01
+ON_CUT_WAY = 0.01
 # Places tried along a ring for a way to the next.
-PLACES = 32
+LINK_PLACES = 32
 
 
 @dataclass(frozen=True, slots=True)
-class Pass:
+class RingPass:
     """Once round a ring, turned the way it is cut; `node` is the piece it belongs to."""
 
     node: Node
@@ -45,15 +45,15 @@ class Tour:
 
     def __init__(self, *, stepover: float, radius: float, climb: bool, fence: BaseGeometry) -> None:
         self._stepover, self._radius, self._climb, self._fence = stepover, radius, climb, fence
-        self._order: list[Pass] = []
+        self._order: list[RingPass] = []
         self._links: dict[tuple[Point, Point], tuple[float, Chain] | None] = {}
-        self._later: list[Pass] = []
+        self._later: list[RingPass] = []
         self._at: Point | None = None
         self._last: Chain | None = None
         self._swept: BaseGeometry = shapely.Polygon()
         self._centres: BaseGeometry | None = None
 
-    def passes(self, root: Node) -> Iterator[Pass]:
+    def passes(self, root: Node) -> Iterator[RingPass]:
         """Every ring worth cutting, in order; `cleared` must be told of each once it is cut."""
         self._swept, self._centres, self._last = shapely.Polygon(), None, None
         if self._order:
@@ -70,7 +70,7 @@ class Tour:
         self._swept, self._centres = self._swept.union(swept), None
         self._at, self._last = ring.start, ring
 
-    def link(self, piece: Pass, at: Point) -> tuple[float, Chain] | None:
+    def link(self, piece: RingPass, at: Point) -> tuple[float, Chain] | None:
         """A place on the ring (mm along it) and the way there at depth, through cleared ground but
         for the last step; None where there is none."""
         if self._last is None:
@@ -85,7 +85,7 @@ class Tour:
         if self._last is None:
             return None
         line = shapely.LineString(ring.flattened(FLAT_SAG))
-        for spare in (0.05, -ON_WAY):
+        for spare in (0.05, -ON_CUT_WAY):
             centres = self._swept.buffer(-self._radius - spare)
             if centres.is_empty:
                 continue
@@ -95,12 +95,12 @@ class Tour:
                 return (float(x), float(y))
         return None
 
-    def _whole(self, root: Node) -> Iterator[Pass]:
+    def _whole(self, root: Node) -> Iterator[RingPass]:
         """Outward to the root's own rings, and then those that were put off."""
         yield from self._outward(root)
         yield from self._put_off()
 
-    def _outward(self, node: Node) -> Iterator[Pass]:
+    def _outward(self, node: Node) -> Iterator[RingPass]:
         """From the largest hollow's middle to the node's own rings, then into its other hollows."""
         hollows = self._hollows(node)
         if hollows:
@@ -113,7 +113,7 @@ class Tour:
             yield from self._put_off()
         yield from self._all_inward(hollows)
 
-    def _put_off(self) -> Iterator[Pass]:
+    def _put_off(self) -> Iterator[RingPass]:
         """What was left for later, nearest next, no ring before one beside it that was to come
         earlier."""
         while self._later:
@@ -127,7 +127,7 @@ class Tour:
             if self._clears(piece.ring):
                 yield piece
 
-    def _way_to(self, piece: Pass) -> float:
+    def _way_to(self, piece: RingPass) -> float:
         return nearest(piece.ring, self._at or piece.ring.start)[1]
 
     def _beside(self, one: Chain, other: Chain) -> bool:
@@ -136,7 +136,7 @@ class Tour:
         line = shapely.LineString(other.flattened(FLAT_SAG))
         return bool(near.dwithin(line, BITE * self._stepover))
 
-    def _all_inward(self, nodes: list[Node]) -> Iterator[Pass]:
+    def _all_inward(self, nodes: list[Node]) -> Iterator[RingPass]:
         left = list(nodes)
         while left:
             node = min(left, key=self._from_here)
@@ -149,12 +149,12 @@ class Tour:
 
     def _hollows(self, node: Node) -> list[Node]:
         """The pieces inside a node that its own rings do not clear."""
-        left = node.shape.buffer(-self._radius + NOTHING)
+        left = node.shape.buffer(-self._radius + NOTHING_NEW)
         if left.is_empty:
             return []
         return [n for n in node.inside if n.shape.distance(left) < self._stepover]
 
-    def _rings(self, node: Node, *, inward: bool, all_of_them: bool = True) -> Iterator[Pass]:
+    def _rings(self, node: Node, *, inward: bool, all_of_them: bool = True) -> Iterator[RingPass]:
         """The node's rings, nearest next. Outward the metal lies outside the way, inward inside.
 
         Unless `all_of_them` are asked for, those that cannot be gone to at depth are put off: where
@@ -165,13 +165,13 @@ class Tour:
             at = self._at if self._last is not None and self._at else left[0].start
             ring = min(left, key=lambda r: nearest(r, at)[1])
             left.remove(ring)
-            piece = Pass(node, ring if self._climb != inward else ring.reversed())
+            piece = RingPass(node, ring if self._climb != inward else ring.reversed())
             if not all_of_them and self._is_for_later(piece):
                 self._later.append(piece)
             elif self._clears(ring):
                 yield piece
 
-    def _is_for_later(self, piece: Pass) -> bool:
+    def _is_for_later(self, piece: RingPass) -> bool:
         if self._last is None or self._at is None:
             return False
         waits = any(self._beside(piece.ring, p.ring) for p in self._later)
@@ -180,13 +180,13 @@ class Tour:
     def _clears(self, ring: Chain) -> bool:
         line = shapely.LineString(ring.flattened(FLAT_SAG))
         new = line.buffer(self._radius, quad_segs=32).difference(self._swept)
-        return not new.buffer(-NOTHING).is_empty
+        return not new.buffer(-NOTHING_NEW).is_empty
 
     def _straight(self, ring: Chain, at: Point) -> tuple[float, Chain] | None:
         s, gap = nearest(ring, at)
         if gap <= BITE * self._stepover and self._within(at, ring.point_at(s)):
             return s, line_between(at, ring.point_at(s))
-        places = [s, *(i * ring.length / PLACES for i in range(PLACES))]
+        places = [s, *(i * ring.length / LINK_PLACES for i in range(LINK_PLACES))]
         places.sort(key=lambda p: distance(at, ring.point_at(p)))
         for s in places:
             point = ring.point_at(s)
@@ -202,8 +202,8 @@ class Tour:
         if last is None or not same(last.start, at):
             return None
         ways: list[tuple[float, float, float]] = []
-        for i in range(1, PLACES):
-            t = i * last.length / PLACES
+        for i in range(1, LINK_PLACES):
+            t = i * last.length / LINK_PLACES
             s, gap = nearest(ring, last.point_at(t))
             ways.append((min(t, last.length - t) + gap, t, s))
         for length, t, s in sorted(ways):
@@ -231,7 +231,7 @@ class Tour:
 
     def _in_metal(self, a: Point, b: Point) -> float:
         if self._centres is None:
-            self._centres = self._swept.buffer(-self._radius + ON_WAY)
+            self._centres = self._swept.buffer(-self._radius + ON_CUT_WAY)
         return float(shapely.LineString([a, b]).difference(self._centres).length)
 
 

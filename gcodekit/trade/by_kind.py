@@ -6,16 +6,13 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from gcodekit.trade.cut_load import Load, milled, reason
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits, drilling, reaming
 from gcodekit.trade.edge_cutting import chamfering, engraving, line_width, sawn, slitting
-from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, tapping
-from gcodekit.trade.load import Load, milled, reason
+from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, reaming_allowance, tapping
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.plunging import plunging_power
-from gcodekit.trade.reaming import reaming_allowance
-from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits, drilling, plunging_power, reaming
 
 Kind = Literal[
     "drill",
@@ -126,7 +123,7 @@ def _line(material: Material, cutter: Cutter, limits: Limits, depth: float) -> L
 
 def _of_point(material: Material, cutter: Cutter, rates: Rates, *, wide: float) -> Load:
     """Of a cut with a triangular section, `wide` at the surface: as one half as deep."""
-    cut = Cut(
+    cut = MillingCut(
         material=material,
         cutter=cutter,
         width=wide,

@@ -9,23 +9,50 @@ Slots, first ways in, and paths that turn into corners need the depth of a cut a
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import milling
-from gcodekit.trade.stiffness import Rigidity
-from gcodekit.trade.within import Within, equal_passes
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
 # thin that no feed makes up for them only take time.
-NARROWEST = 0.05
+NARROWEST_PASS = 0.05
 MOST_ACROSS = 40
 # Deep passes are taken only if they save this share of the time: they ask more of what holds the
 # work than shallow ones do. Common practice, no source.
-WORTH_IT = 0.1
+DEEP_WORTH_IT = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Within:
+    """All that the rates of a roughing cut depend on, but for its width and depth."""
+
+    material: Material
+    cutter: Cutter
+    spindle: SpindleLimits
+    feed_max: float
+    rigidity: Rigidity
+
+    def rates(self, width: float | None, depth: float | None) -> Rates:
+        """As `milling` finds them, mm."""
+        return milling(
+            self.material,
+            self.cutter,
+            spindle=self.spindle,
+            feed_max=self.feed_max,
+            rigidity=self.rigidity,
+            width=width,
+            depth=depth,
+        )
+
+
+def equal_passes(size: float, step: float) -> int:
+    """How many equal passes no larger than a step make a size, mm; one at least."""
+    return max(1, math.ceil(size / step - 1e-6))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +118,7 @@ def passes_from_the_side(
     limits = Within(material, cutter, spindle, feed_max, rigidity)
     tried = [p for down in range(1, wide.down) for p in _held(limits, height / down, across, down)]
     best = min(tried, key=lambda p: _time(p, lost), default=wide)
-    return best if _time(best, lost) < (1 - WORTH_IT) * _time(wide, lost) else wide
+    return best if _time(best, lost) < (1 - DEEP_WORTH_IT) * _time(wide, lost) else wide
 
 
 def _time(passes: DepthAndWidth, lost: float) -> float:
@@ -107,7 +134,7 @@ def _held(limits: Within, depth: float, across: float, down: int) -> Iterator[De
     fewest = equal_passes(across, limits.rates(None, depth).stepover)
     for count in range(fewest, fewest + MOST_ACROSS):
         width = across / count
-        if count > fewest and width < NARROWEST * limits.cutter.diameter:
+        if count > fewest and width < NARROWEST_PASS * limits.cutter.diameter:
             return
         rates = limits.rates(width, depth)
         if all(r.met for r in rates.rulings):

@@ -8,18 +8,19 @@ from __future__ import annotations
 import math
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import (
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling import chip_load
+from gcodekit.trade.milling_force import MillingCut
+from gcodekit.trade.rates import (
     MOTOR_SHARE,
     Rates,
+    Rigidity,
     Ruling,
     SpindleLimits,
     machine_feed,
     spindle_speed,
+    stiffness,
 )
-from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import chip_load
-from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.stiffness import Rigidity, stiffness
 
 # An engraving cutter's chip goes by how wide its line is, within what a fine point stands.
 ENGRAVED_CHIP = 0.02
@@ -157,9 +158,9 @@ def _driven(
     return step
 
 
-def sawn(material: Material, saw: Cutter, *, depth: float, speed: float, feed: float) -> Cut:
+def sawn(material: Material, saw: Cutter, *, depth: float, speed: float, feed: float) -> MillingCut:
     """A saw's cut as that of a mill on its side: as wide as the slit is deep, straight teeth."""
-    return Cut(
+    return MillingCut(
         material=material,
         cutter=saw,
         width=depth,

@@ -12,23 +12,22 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.depth_and_width import Within, equal_passes
 from gcodekit.trade.following import Following
 from gcodekit.trade.materials import Material
-from gcodekit.trade.stiffness import Rigidity
-from gcodekit.trade.within import Within, equal_passes
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # Widths tried, of the diameter. Wider, and the metal is met nearly head on.
-SHARES = (0.08, 0.1, 0.125, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
+WIDTH_SHARES = (0.08, 0.1, 0.125, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
 # Lengths of cut and of way between cuts, in areas over widths: measured in a pocket of several
 # islands and necks; an open one has less of both.
 CUT = 1.3
-BETWEEN = 0.7
+WAY_BETWEEN = 0.7
 # Of the same for a path along the outline.
 ALONG_OUTLINE = 0.87
 # An even load is worth its longer program where it saves this much of the time. Common practice, no
 # source.
-WORTH_IT = 0.15
+EVEN_WORTH_IT = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +53,7 @@ def even_pass(
 ) -> EvenPass | None:
     """The pair that clears `height` mm soonest; `stepdown` and `stepover` where the job gives them;
     None where no pair holds."""
-    widths = [stepover] if stepover else [share * cutter.diameter for share in SHARES]
+    widths = [stepover] if stepover else [share * cutter.diameter for share in WIDTH_SHARES]
 
     limits = Within(material, cutter, spindle, feed_max, rigidity)
     found: list[EvenPass] = []
@@ -62,7 +61,7 @@ def even_pass(
         for count in _counts(height, cutter, stepdown):
             rates = limits.rates(width, height / count)
             if all(r.met for r in rates.rulings) or stepdown is not None:
-                minutes = count * (CUT / rates.feed + BETWEEN / feed_max) / width
+                minutes = count * (CUT / rates.feed + WAY_BETWEEN / feed_max) / width
                 deep = replace(rates, stepdown=height / count, stepover=width)
                 found.append(EvenPass(rates=deep, down=count, minutes=minutes))
     return min(found, key=lambda each: each.minutes, default=None)

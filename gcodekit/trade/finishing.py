@@ -1,19 +1,23 @@
-"""Feed of a finishing pass: fine for the surface, and no more than a slim cutter stands upright."""
+"""Feed of a finishing pass: fine for the surface, and no more than a slim cutter stands upright;
+and of the cutter's centre where its edge goes round a wall."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Ruling, machine_feed
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import chip_load, feed_share, finest_chip
-from gcodekit.trade.milling_force import Cut
+from gcodekit.trade.milling import chip_load, finest_chip
+from gcodekit.trade.milling_force import MillingCut, feed_share
+from gcodekit.trade.rates import Rates, Ruling, machine_feed
 
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # A finishing pass may bend its cutter by this, mm: what it bends, the wall is out. Common practice,
 # no source.
 FINISHING_BEND = 0.02
+
+Side = Literal["inside", "outside"]
 
 
 def finishing(
@@ -31,7 +35,7 @@ def finishing(
     finest = finest_chip(cutter) * cutter.flutes * speed
     wanted = chip_load(material, cutter) * FINISHING_SHARE * cutter.flutes * speed
     feed = machine_feed(max(wanted, finest), feed_max, rulings)
-    cut = Cut(
+    cut = MillingCut(
         material=material,
         cutter=cutter,
         width=min(width, cutter.diameter),
@@ -51,7 +55,7 @@ def finishing(
     )
 
 
-def _upright(cut: Cut, finest: float, rulings: list[Ruling]) -> Cut:
+def _upright(cut: MillingCut, finest: float, rulings: list[Ruling]) -> MillingCut:
     """The cut fed so that it bends the cutter no further than the wall may be out."""
     bent = cut.bend
     if bent <= FINISHING_BEND:
@@ -65,3 +69,18 @@ def _upright(cut: Cut, finest: float, rulings: list[Ruling]) -> Cut:
         text += f", and slower than this it rubs: {left:.2g} mm is left to spring passes"
     rulings.append(Ruling("cutter deflection", text, FINISHING_BEND / bent, met=met))
     return cut
+
+
+def centre_feed(edge: float, *, wall: float, cutter: float, side: Side) -> float:
+    """What the centre moves while the edge moves at `edge` along a wall of radius `wall`, in any
+    one unit of feed and of length; `cutter` is its radius.
+
+    Source: vf (R - r) / R inside, vf (R + r) / R outside, from memory of machining textbooks.
+
+    Examples
+    --------
+    >>> centre_feed(200, wall=10, cutter=5, side="inside")
+    100.0
+    """
+    centre = wall - cutter if side == "inside" else wall + cutter
+    return edge * max(centre, 0.0) / wall

@@ -12,18 +12,17 @@ import math
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
+from gcodekit.trade.depth_and_width import Within, equal_passes
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import feed_share, finest_chip
-from gcodekit.trade.milling_force import Cut
-from gcodekit.trade.stiffness import Rigidity
-from gcodekit.trade.within import Within, equal_passes
+from gcodekit.trade.milling import finest_chip
+from gcodekit.trade.milling_force import MillingCut, feed_share
+from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
 # a fifth in pockets of several widths.
 IN_SLOTS = 0.15
 # More of the rim than this above what a straight wall takes is no finishing cut, radians.
-CORNER = math.radians(60.0)
+CORNER_ENGAGEMENT = math.radians(60.0)
 # Widths for which a feed is worked out, of the diameter; between them it changes evenly.
 WIDTHS = (0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 
@@ -87,14 +86,14 @@ def slowed_in_corners(
     material: Material, cutter: Cutter, *, rates: Rates, feed: float, wall: float, skim: float
 ) -> Following:
     """The feeds of a finishing pass that takes `wall` mm: its own wherever the cutter meets no more
-    than CORNER above what it does along a straight wall; where it meets more, as much less as
-    keeps the load over a turn what it is there."""
+    than CORNER_ENGAGEMENT above what it does along a straight wall; where it meets more, as much
+    less as keeps the load over a turn what it is there."""
     straight = math.acos(1 - min(wall / cutter.radius, 2.0))
-    most = cutter.radius * (1 - math.cos(min(straight + CORNER, math.pi)))
+    most = cutter.radius * (1 - math.cos(min(straight + CORNER_ENGAGEMENT, math.pi)))
     slowest = min(feed, finest_chip(cutter) * cutter.flutes * rates.speed)
 
     def load(width: float) -> float:
-        cut = Cut(
+        cut = MillingCut(
             material=material, cutter=cutter, width=width, depth=1.0, speed=rates.speed, feed=feed
         )
         return cut.power

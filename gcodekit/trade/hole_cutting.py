@@ -1,4 +1,5 @@
-"""Rates of what is done to a drilled or milled hole: countersinking, tapping, boring."""
+"""Rates of what is done to a drilled or milled hole: countersinking, tapping, boring; and what
+is left in it for the reamer."""
 
 from __future__ import annotations
 
@@ -6,8 +7,8 @@ import math
 from dataclasses import replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
 from gcodekit.trade.materials import Material
+from gcodekit.trade.rates import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
 from gcodekit.units import MM_PER_INCH
 
 # All shares and feeds here are common practice, no source: chosen to be gentle.
@@ -38,6 +39,10 @@ BORING_CUT = 1.0
 PLUNGED = 0.005
 # Feeds of a program have this many decimals, mm and inch a minute.
 FEED_DECIMALS = (1, 2)
+# (up to this diameter in mm, metal left on the diameter in mm). From 2.29 to 22.35 mm the lower
+# half of what a reamer maker's chart prints; smaller and larger common practice, no source.
+REAMING_ALLOWANCE = ((2.2, 0.1), (4.32, 0.15), (7.11, 0.2), (22.35, 0.3))
+LARGEST_REAMING_ALLOWANCE = 0.4
 
 
 def countersinking(
@@ -138,3 +143,11 @@ def _even_speed(wanted: float, pitch: float, *, slowest: float, inch: bool) -> f
         return share if share > 1e-9 else 0.0
 
     return float(min(range(fastest, lowest - 1, -1), key=off))
+
+
+def reaming_allowance(diameter: float) -> float:
+    """Metal to leave on the diameter of a hole that will be reamed, mm."""
+    for up_to, allowance in REAMING_ALLOWANCE:
+        if diameter <= up_to:
+            return allowance
+    return LARGEST_REAMING_ALLOWANCE

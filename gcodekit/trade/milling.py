@@ -11,18 +11,21 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import (
+from gcodekit.trade.materials import Material
+from gcodekit.trade.milling_force import MillingCut, feed_share, mean_chip, most_bend, thinning
+from gcodekit.trade.rates import (
     MOTOR_SHARE,
     Rates,
+    Rigidity,
     Ruling,
     SpindleLimits,
+    called,
     machine_feed,
     spindle_speed,
+    stiffness,
     turned,
+    widest_pass,
 )
-from gcodekit.trade.materials import Material
-from gcodekit.trade.milling_force import Cut, mean_chip, most_bend, thinning
-from gcodekit.trade.stiffness import Rigidity, called, stiffness, widest_pass
 
 THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
 FINEST_CHIP = 0.002  # of the diameter, and
@@ -54,7 +57,7 @@ def milling(
     shape = _shape(material, cutter, rigidity, width=width, depth=depth)
     thin = _thinned(shape.width, cutter)
     speed, feed, rulings = _speed_and_feed(material, cutter, spindle, feed_max, thin)
-    cut = Cut(
+    cut = MillingCut(
         material=material,
         cutter=cutter,
         width=shape.width,
@@ -230,8 +233,8 @@ def _narrowed(material: Material, cutter: Cutter, widest: float, wanted: float) 
 
 
 def _within_power(
-    cut: Cut, spindle: SpindleLimits, rulings: list[Ruling], *, finest: float, deep: bool
-) -> Cut:
+    cut: MillingCut, spindle: SpindleLimits, rulings: list[Ruling], *, finest: float, deep: bool
+) -> MillingCut:
     """The cut with its depth, then its feed brought down until the motor can drive it.
 
     `deep`: the depth was asked for and stays; `finest` is the feed below which the teeth rub.
@@ -253,7 +256,9 @@ def _within_power(
     return cut
 
 
-def _within_bend(cut: Cut, rulings: list[Ruling], *, finest: float, deep: bool) -> Cut:
+def _within_bend(
+    cut: MillingCut, rulings: list[Ruling], *, finest: float, deep: bool
+) -> MillingCut:
     """The cut with its depth, then its feed brought down until the cutter bends no more than a
     finishing pass makes good."""
     most, bent = most_bend(cut.cutter.diameter), cut.bend
@@ -268,7 +273,7 @@ def _within_bend(cut: Cut, rulings: list[Ruling], *, finest: float, deep: bool) 
     return cut
 
 
-def bent_less(cut: Cut, most: float) -> Cut:
+def bent_less(cut: MillingCut, most: float) -> MillingCut:
     """The cut so much less deep that it bends its cutter no more than this, mm, or as thin as it
     can be cut. With a helix the force falls less than the depth, so it is gone about in steps."""
     thinnest = THINNEST_CUT * cut.cutter.diameter
@@ -280,18 +285,13 @@ def bent_less(cut: Cut, most: float) -> Cut:
     return cut
 
 
-def _thinner(cut: Cut, share: float) -> Cut:
+def _thinner(cut: MillingCut, share: float) -> MillingCut:
     """The cut at this share of its depth, but no thinner than it can be cut."""
     thinnest = min(cut.depth, THINNEST_CUT * cut.cutter.diameter)
     return replace(cut, depth=max(cut.depth * share, thinnest))
 
 
-def _slowed(cut: Cut, share: float, finest: float) -> Cut:
+def _slowed(cut: MillingCut, share: float, finest: float) -> MillingCut:
     """The cut fed so that its force is this share."""
     slower = cut.feed * feed_share(cut.material, share)
     return replace(cut, feed=max(slower, min(cut.feed, finest)))
-
-
-def feed_share(material: Material, share: float) -> float:
-    """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
-    return float(share ** (1 / (1 - material.force_exponent)))

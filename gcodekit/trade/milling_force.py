@@ -32,11 +32,11 @@ WALL_ALLOWANCE_SHARE = 0.05  # of the diameter, for cutters under 4 mm
 # Of what is left on the wall, a roughing cut may bend the cutter by this: common practice, no
 # source. More, and it leaves its mark in the finished wall.
 BEND_SHARE = 0.5
-STEPS = 90  # of a turn from one tooth to the next, at which the force is looked at
+FORCE_STEPS = 90  # of a turn from one tooth to the next, at which the force is looked at
 SLICES = 48  # of a tooth's way through the metal
 # Of end mills as they are sold: common practice, no source.
 USUAL_HELIX = math.radians(30)
-STRAIGHT = 1e-2  # radians that the top of a cut may trail its bottom and count as level with it
+LEVEL_TRAIL = 1e-2  # radians that the top of a cut may trail its bottom and count as level with it
 
 
 def surface_speed(speed: float, diameter: float) -> float:
@@ -106,7 +106,7 @@ def most_bend(diameter: float) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
+class MillingCut:
     """A cut as it is taken: width (ae) and depth (ap) in mm, speed in rev/min, feed in mm/min;
     `helix`: how far the teeth lean, radians."""
 
@@ -153,8 +153,10 @@ class Cut:
         # evenly, and where one tooth's share is greatest: its middle where chips are thickest, or
         # its foremost point about to leave, where arcs are short
         peaks = (math.pi / 2 + lag / 2, arc, lag)
-        starts = [pitch * k / STEPS for k in range(STEPS)] + [peak % pitch for peak in peaks]
-        if lag < STRAIGHT:
+        starts = [pitch * k / FORCE_STEPS for k in range(FORCE_STEPS)] + [
+            peak % pitch for peak in peaks
+        ]
+        if lag < LEVEL_TRAIL:
             return self.depth * max(self._section(a, pitch, arc) for a in starts)
         tooth = _Sum.of(self._tooth, arc)
         return max(_turned(a, lag, pitch, tooth, arc) for a in starts) * self.depth / lag
@@ -211,3 +213,8 @@ def _turned(start: float, lag: float, pitch: float, tooth: _Sum, arc: float) -> 
         total += tooth.at(min(angle, arc)) - tooth.at(max(angle - lag, 0.0))
         angle += pitch
     return total
+
+
+def feed_share(material: Material, share: float) -> float:
+    """Share of the feed that brings the force to a share; by Kienzle it goes with feed^(1 - mc)."""
+    return float(share ** (1 / (1 - material.force_exponent)))

@@ -92,11 +92,6 @@ def _thread(series: dict[str, Any], row: list[Any]) -> Thread:
     )
 
 
-def thread_names() -> tuple[str, ...]:
-    """The names of the table."""
-    return tuple(thread.name for thread in threads())
-
-
 def find_thread(name: str) -> Thread | None:
     """The thread of this name. Capitals, spaces and `#` do not count; a coarse metric thread may
     name its pitch, a unified one leave out its series or its threads per inch.

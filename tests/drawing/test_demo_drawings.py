@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
+from gcodekit.drawing import read_drawing
 from gcodekit.drawing.assemble import assembled
 from gcodekit.drawing.dxf import read_dxf
-from gcodekit.drawing.read import read_drawing
 
 HERE = Path(__file__).parent
 JOBS = HERE.parents[1] / "jobs"

@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
+from gcodekit.drawing import read_drawing
 from gcodekit.drawing.listing import listed
-from gcodekit.drawing.read import read_drawing
 from gcodekit.errors import DrawingError
 
 HERE = Path(__file__).parent

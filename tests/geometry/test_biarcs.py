@@ -13,7 +13,7 @@ from gcodekit.drawing.spline import Spline
 from gcodekit.geometry import biarcs
 from gcodekit.geometry.biarcs import SmoothCurve, arcs_along
 from gcodekit.geometry.chain import Arc, Chain
-from gcodekit.geometry.faults import GeometryError
+from gcodekit.geometry.region import GeometryError
 
 CURVES: dict[str, tuple[SmoothCurve, float, float]] = {
     "ellipse": (Ellipse((3, 4), (40, 5), (-2, 16)), 0.0, math.tau),
@@ -74,6 +74,6 @@ def test_a_straight_curve_is_one_line() -> None:
 
 
 def test_too_many_pieces_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(biarcs, "MOST_PIECES", 10)
+    monkeypatch.setattr(biarcs, "MOST_ARCS", 10)
     with pytest.raises(GeometryError, match="too intricate"):
         Ellipse((0, 0), (40, 0), (0, 10)).segments()

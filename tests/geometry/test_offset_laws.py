@@ -12,10 +12,9 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, distance
-from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.flat import inside, nearest, region_from, to_shapely
 from gcodekit.geometry.offset import grow, grow_chain, offset_chain
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.shapes import circle, obround, polygon, rectangle
 
 # The stated bound of an offset is 0.001 mm; everywhere but at a grazing cut it is rounding.

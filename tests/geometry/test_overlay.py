@@ -9,11 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.clusters import clusters
-from gcodekit.geometry.overlay import GRID, common, less, union
+from gcodekit.geometry.overlay import OVERLAY_GRID, clusters, common, less, union
 
 # Two results are the same where nothing wider than this lies in one of them alone, mm.
-SAME = 5 * GRID
+SAME = 5 * OVERLAY_GRID
 
 
 @st.composite
@@ -43,7 +42,7 @@ def same(a: BaseGeometry, b: BaseGeometry) -> bool:
 
 
 def whole(shapes: list[BaseGeometry]) -> BaseGeometry:
-    return shapely.union_all(shapes, grid_size=GRID) if shapes else shapely.Polygon()
+    return shapely.union_all(shapes, grid_size=OVERLAY_GRID) if shapes else shapely.Polygon()
 
 
 @settings(max_examples=150, deadline=None)
@@ -56,8 +55,8 @@ def test_every_operation_is_as_on_all_at_once(
         a = whole([a, shapely.box(-1.0, 0.5, 20.0, 14.0)])
     assert same(union([*first, *second]), whole([*first, *second]))
     for one, other in ((a, b), (b, a)):
-        assert same(less(one, other), shapely.difference(one, other, grid_size=GRID))
-    assert same(common(a, b), shapely.intersection(a, b, grid_size=GRID))
+        assert same(less(one, other), shapely.difference(one, other, grid_size=OVERLAY_GRID))
+    assert same(common(a, b), shapely.intersection(a, b, grid_size=OVERLAY_GRID))
 
 
 @settings(max_examples=60, deadline=None)

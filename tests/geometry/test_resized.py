@@ -10,9 +10,8 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.across import sizes_across
 from gcodekit.geometry.chain import Arc, Chain, Line
-from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.flat import to_shapely
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.resized import resized
 from gcodekit.geometry.shapes import circle, obround, polygon, rectangle, sector
 

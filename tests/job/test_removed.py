@@ -9,7 +9,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.geometry.discs import disc
+from gcodekit.geometry.flat import disc
 from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import Frame, seen_axes, seen_from
 from gcodekit.job.stock.limits_left import limits_left

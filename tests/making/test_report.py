@@ -16,8 +16,8 @@ from gcodekit.making.make import make
 from gcodekit.making.report import cutter_rows, machine_row, operation_rows
 from gcodekit.making.summary import explained
 from gcodekit.planning.plan import Plan, plan_setups
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.milling import milling
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
 
 JOBS = Path(__file__).parents[2] / "jobs"
 SHIPPED = sorted(f.stem for f in JOBS.glob("*.toml") if f.stem != "workshop")

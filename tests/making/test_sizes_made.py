@@ -21,7 +21,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.making.make import Report, make
 from gcodekit.rs274 import read_program
-from gcodekit.trade.fits import FINEST_PROOF
+from gcodekit.trade.size_limits import FINEST_PROOF
 
 CUTTER = 6.0
 WORKSHOP = """

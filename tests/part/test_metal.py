@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import shapely
 
-from gcodekit.geometry.discs import SAG
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.part.metal import heights, metal, metal_levels, plan
@@ -57,7 +57,7 @@ def test_chords_of_a_disc_lie_inside_it_within_their_sag(make_setup: Callable[..
     ]
     far = [math.hypot(p.x, p.y) for p in middles]
     assert max(far) <= 20.0
-    assert 20.0 - min(far) <= SAG < 0.0005
+    assert 20.0 - min(far) <= METAL_SAG < 0.0005
 
 
 def test_levels_of_a_lying_bar_lie_between_bottom_and_top(

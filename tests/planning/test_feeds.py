@@ -11,7 +11,7 @@ import shapely
 from gcodekit.job.load import load_job
 from gcodekit.planning.plan import plan_setups
 from gcodekit.planning.program import Operation
-from gcodekit.toolpath.cuts import cuts_of
+from gcodekit.toolpath.cuts_in_plan import cuts_of
 from gcodekit.toolpath.moves import ArcFeed, Feed
 
 JOB = """\

@@ -16,7 +16,7 @@ from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.planning.program import Operation, Program
 from gcodekit.rs274 import read_program
-from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Note, Rapid, Stop
+from gcodekit.toolpath.moves import ArcFeed, Comment, Feed, HoleCycle, Move, OperatorStop, Rapid
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import find_material
 
@@ -127,7 +127,7 @@ def program(
 
 def plate(mill: Machine | None = None, **changes: Any) -> Program:
     """Pocket with the mill, then holes with the drill."""
-    pocket = milling(Note("helix in"), *POCKET)
+    pocket = milling(Comment("helix in"), *POCKET)
     drilling = Operation(feature="holes", label="drill", cutter=DRILL, speed=1800, moves=HOLES)
     return program(pocket, drilling, mill=mill, **changes)
 
@@ -180,7 +180,7 @@ def planned_legs(moves: tuple[Move, ...]) -> list[Leg]:
                 for n, o in zip((move.x, move.y, move.z), place, strict=True)
             )  # type: ignore[assignment]  # three floats again
             continue
-        if isinstance(move, Note | Stop):
+        if isinstance(move, Comment | OperatorStop):
             continue
         end = (move.x, move.y, move.bottom if isinstance(move, HoleCycle) else move.z)
         if isinstance(move, Feed):

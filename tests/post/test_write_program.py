@@ -13,7 +13,7 @@ from gcodekit.job.workshop.machine import Spindle
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 from gcodekit.post.writer import write_program
-from gcodekit.toolpath.moves import Feed, HoleCycle, Rapid, Stop
+from gcodekit.toolpath.moves import Feed, HoleCycle, OperatorStop, Rapid
 
 HABITS: dict[str, dict[str, Any]] = {
     "by-hand": {},
@@ -164,7 +164,7 @@ def test_ranges_hold_exactly_the_cutting(kit: Any) -> None:
 
 
 def test_stop_waits_and_goes_back_z_first(kit: Any) -> None:
-    moves = (Rapid(1.0, 2.0), Rapid(z=15.0), Stop("turn the clamp"), Rapid(z=1.0))
+    moves = (Rapid(1.0, 2.0), Rapid(z=15.0), OperatorStop("turn the clamp"), Rapid(z=1.0))
     work = kit.milling(*moves, Feed(5.0, 2.0, 1.0, 100.0), Rapid(z=15.0))
     text = write_program(kit.program(work), find_post("rs274_full")).text
     assert "M5\n(MSG, turn the clamp)\nM0\nG0 Z15\nX1 Y2\nS2000 M3\nZ1\n" in text

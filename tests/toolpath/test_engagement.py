@@ -12,14 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.toolpath.cuts import cuts_of
-from gcodekit.toolpath.engagement import HAIR, RIM, Reuse, engagements
+from gcodekit.toolpath.cuts_in_plan import cuts_of
+from gcodekit.toolpath.engagement import RIM_PLACES, THINNEST_METAL, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move, Rapid
 
 R = 3.0
 BLOCK = shapely.box(0, 0, 60, 40)
-# A reading is the nearest of RIM parts of the half rim.
-PART = math.pi / RIM
+# A reading is the nearest of RIM_PLACES parts of the half rim.
+PART = math.pi / RIM_PLACES
 
 
 def looked_at(moves: list[Move], metal: BaseGeometry = BLOCK) -> tuple[np.ndarray, np.ndarray]:
@@ -46,8 +46,8 @@ def test_a_pass_along_the_edge(width: float) -> None:
     where = np.linspace(-5, 65, len(move))
     middle = angle[(where > 4) & (where < 56)]
     want = math.degrees(math.acos(1 - width / R))
-    # metal thinner than HAIR counts as none, which at the tangent is an angle
-    most = math.degrees(PART + math.sqrt(2 * HAIR / R))
+    # metal thinner than THINNEST_METAL counts as none, which at the tangent is an angle
+    most = math.degrees(PART + math.sqrt(2 * THINNEST_METAL / R))
     assert np.abs(middle - want).max() < most
 
 
@@ -67,7 +67,7 @@ def test_a_turn_round_a_disc_already_cleared(grow: float) -> None:
     # at its start the step out has cut, at its end the start
     steady = turn[len(turn) // 4 : -len(turn) // 4]
     want = math.degrees(math.acos(cosine))
-    assert np.abs(steady - want).max() < math.degrees(PART + math.sqrt(2 * HAIR / R))
+    assert np.abs(steady - want).max() < math.degrees(PART + math.sqrt(2 * THINNEST_METAL / R))
 
 
 places = st.tuples(st.integers(4, 56), st.integers(4, 36))
@@ -88,7 +88,7 @@ def test_any_way_as_areas_cut_out_say(points: list[tuple[int, int]]) -> None:
             x, y = a[0] + s * (b[0] - a[0]), a[1] + s * (b[1] - a[1])
             turn = heading + np.linspace(-math.pi / 2, math.pi / 2, 721)
             half = shapely.LineString(np.stack((x + R * np.cos(turn), y + R * np.sin(turn)), 1))
-            stands = BLOCK.difference(before.buffer(HAIR))
+            stands = BLOCK.difference(before.buffer(THINNEST_METAL))
             want = half.intersection(stands).length / R
             # a place at each end of a stretch may fall to either side
             assert found.angle[i] == pytest.approx(want, abs=3 * PART)
@@ -102,7 +102,7 @@ def test_what_another_operation_cut_deeper_is_no_metal() -> None:
     middle = found.angle[len(found.angle) // 3 : -len(found.angle) // 3]
     # it stands 1 mm beyond the wider slot
     want = math.acos(1 - 1.0 / R)
-    assert np.abs(middle - want).max() < PART + math.sqrt(2 * HAIR / R)
+    assert np.abs(middle - want).max() < PART + math.sqrt(2 * THINNEST_METAL / R)
     shallow = cuts_of([*down(-5, 20), Feed(65, 20, -0.5, 100)], 4.0)
     alone = engagements(cuts, -1.0, BLOCK, [shallow], reuse=Reuse())
     assert float(np.median(alone.angle)) == pytest.approx(math.pi)

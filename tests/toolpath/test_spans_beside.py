@@ -8,12 +8,12 @@ import pytest
 import shapely
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.toolpath.kerf import CLEAR, spans_beside
+from gcodekit.toolpath.kerf import KERF_CLEAR, spans_beside
 
 SQUARE = Chain.of_points([(0, 0), (40, 0), (40, 40), (0, 40)], closed=True)
 LINE = Chain.of_points([(0, 0), (40, 0)], closed=False)
 # a disc of radius 3 touches a box whose side is 2 off its path over this much more than the box
-CORNER = math.sqrt((3 + CLEAR) ** 2 - 2**2)
+CORNER = math.sqrt((3 + KERF_CLEAR) ** 2 - 2**2)
 
 
 def box(x: float, y: float = 2.0) -> shapely.Polygon:
@@ -35,7 +35,7 @@ def box(x: float, y: float = 2.0) -> shapely.Polygon:
         pytest.param(
             SQUARE,
             shapely.box(-2, -2, 2, 2),
-            ((160 - 5 - CLEAR, 160 + 5 + CLEAR),),
+            ((160 - 5 - KERF_CLEAR, 160 + 5 + KERF_CLEAR),),
             id="over the ring's start",
         ),
         pytest.param(LINE, box(-4), ((0, 2 + CORNER),), id="at a line's start"),

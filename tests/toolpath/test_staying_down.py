@@ -14,15 +14,15 @@ from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle
 from gcodekit.toolpath.inward import Walled, inward_passes
 from gcodekit.toolpath.moves import ArcFeed, Feed, Rapid
-from gcodekit.toolpath.path import Path, Travel
+from gcodekit.toolpath.path import Path, TravelSpeeds
 
 SAFE = 5.0
-SLOW = Travel(rapid=3000.0, feed=200.0, acceleration=300.0)
-FAST = Travel(rapid=3000.0, feed=3000.0, acceleration=300.0)
+SLOW = TravelSpeeds(rapid=3000.0, feed=200.0, acceleration=300.0)
+FAST = TravelSpeeds(rapid=3000.0, feed=3000.0, acceleration=300.0)
 WAY = Chain((Line((0.0, 0.0), (30.0, 0.0)),))
 
 
-def down_at(travel: Travel, z: float) -> Path:
+def down_at(travel: TravelSpeeds, z: float) -> Path:
     path = Path(SAFE, feed=300.0, plunge_feed=100.0, travel=travel)
     path.over((0.0, 0.0))
     path.sink(z)
@@ -30,7 +30,7 @@ def down_at(travel: Travel, z: float) -> Path:
 
 
 @pytest.mark.parametrize(("travel", "stays"), [(SLOW, False), (FAST, True)])
-def test_the_quicker_of_both_ways(travel: Travel, stays: bool) -> None:
+def test_the_quicker_of_both_ways(travel: TravelSpeeds, stays: bool) -> None:
     path = down_at(travel, -2.0)
     before = len(path.moves)
     assert path.stays_down(WAY, above=0.0, z=-4.0) is stays
@@ -75,7 +75,7 @@ def edge() -> Walled:
     )
 
 
-def cut_edge(travel: Travel) -> Path:
+def cut_edge(travel: TravelSpeeds) -> Path:
     path = Path(SAFE, feed=300.0, plunge_feed=100.0, travel=travel)
     made = inward_passes(edge(), allowance=0.2, stepover=3.0)
     made.cut(path, [-1.5, -3.0], 0.0)

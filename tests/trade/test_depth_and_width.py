@@ -9,16 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.depth_and_width import (
-    WORTH_IT,
+    DEEP_WORTH_IT,
     DepthAndWidth,
     passes_at_full_width,
     passes_from_the_side,
 )
 from gcodekit.trade.materials import Material, find_material, materials
 from gcodekit.trade.milling import milling
-from gcodekit.trade.milling_force import Cut, most_bend
+from gcodekit.trade.milling_force import MillingCut, most_bend
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
 
 BENCH = SpindleLimits(slowest=100, fastest=2500, power=350)
 LOST = 4 / 60 / 60
@@ -60,9 +60,9 @@ def full(metal: Material, cutter: Cutter, *, height: float, across: float) -> De
     )
 
 
-def cut_of(metal: Material, cutter: Cutter, passes: DepthAndWidth, *, width: float) -> Cut:
+def cut_of(metal: Material, cutter: Cutter, passes: DepthAndWidth, *, width: float) -> MillingCut:
     rates = passes.rates
-    return Cut(
+    return MillingCut(
         material=metal,
         cutter=cutter,
         width=width,
@@ -89,7 +89,7 @@ def test_inside_every_limit_and_worth_it(
         return
     rates = found.rates
     assert found.down < wide.down
-    assert minutes(found) <= (1 - WORTH_IT) * minutes(wide)
+    assert minutes(found) <= (1 - DEEP_WORTH_IT) * minutes(wide)
     assert rates.stepdown == pytest.approx(height / found.down)
     assert rates.stepover == pytest.approx(across / found.across)
     assert rates.stepdown <= cutter.flute_length
@@ -107,7 +107,7 @@ def test_no_heavier_on_the_machine_than_a_slot(name: str) -> None:
     assert found.only_side
     # the slot as deep as the machine stands, not as the motor drives
     deep = milling(metal, cutter, spindle=SpindleLimits(slowest=100, fastest=2500), feed_max=1e9)
-    heaviest = Cut(
+    heaviest = MillingCut(
         material=metal,
         cutter=cutter,
         width=12,

@@ -11,10 +11,10 @@ from hypothesis import strategies as st
 
 from gcodekit.trade.by_kind import POINTS, TEETH, Kind, Limits, load_by_kind, usual_cutter
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.edge_cutting import SAW_SPEED, chamfering, engraving, line_width, slitting
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling_force import surface_speed
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
 
 KINDS: tuple[Kind, ...] = (
     "drill", "spot drill", "reamer", "tap", "boring head",

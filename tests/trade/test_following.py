@@ -7,10 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import Rates, SpindleLimits
 from gcodekit.trade.following import WIDTHS, Following, following
 from gcodekit.trade.materials import Material, find_material
 from gcodekit.trade.milling import milling
+from gcodekit.trade.rates import Rates, SpindleLimits
 
 SPINDLE = SpindleLimits(slowest=100, fastest=2800, power=550)
 FEED_MAX = 600.0

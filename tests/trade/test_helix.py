@@ -13,17 +13,19 @@ from gcodekit.trade.cutter import usual_end_mill
 from gcodekit.trade.finishing import FINISHING_BEND, finishing
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling import finest_chip
-from gcodekit.trade.milling_force import USUAL_HELIX, Cut, surface_speed
+from gcodekit.trade.milling_force import USUAL_HELIX, MillingCut, surface_speed
 
 STEEL = find_material("mild steel")
 assert STEEL is not None
 
 
-def cut(*, flutes: int = 2, width: float = 0.2, depth: float = 5.0, chip: float = 0.02) -> Cut:
+def cut(
+    *, flutes: int = 2, width: float = 0.2, depth: float = 5.0, chip: float = 0.02
+) -> MillingCut:
     assert STEEL is not None
     mill = usual_end_mill(6, flutes, "hss")
     feed = chip * flutes * 1000
-    return Cut(material=STEEL, cutter=mill, width=width, depth=depth, speed=1000, feed=feed)
+    return MillingCut(material=STEEL, cutter=mill, width=width, depth=depth, speed=1000, feed=feed)
 
 
 @settings(max_examples=80, deadline=None)
@@ -91,7 +93,7 @@ def test_a_finishing_pass_bends_no_more_than_is_allowed_or_says_so(
     rates = finishing(
         material, mill, speed=speed, width=width, depth=mill.flute_length, feed_max=1e6
     )
-    taken = Cut(
+    taken = MillingCut(
         material=material,
         cutter=mill,
         width=rates.engaged,

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 from gcodekit.post.numbers import ControlGrid
 from gcodekit.proof.settings import PITCH_NEAR
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import SpindleLimits
 from gcodekit.trade.hole_cutting import BORING_FASTEST, boring, countersinking, tapping
 from gcodekit.trade.materials import find_material
+from gcodekit.trade.rates import SpindleLimits
 from gcodekit.trade.threads import threads
 
 STEEL = find_material("mild steel")

@@ -8,13 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import usual_end_mill
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling import chip_load, milling
 from gcodekit.trade.milling_force import (
     FLUTED,
     MODULUS,
-    Cut,
+    MillingCut,
     bend,
     left_on_walls,
     most_bend,
@@ -22,6 +21,7 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
 
 BENCH = SpindleLimits(slowest=100, fastest=2800, power=550)
 FREE = SpindleLimits(slowest=1, fastest=1e6)
@@ -39,7 +39,7 @@ EVEN = replace(found("mild steel"), kc=None, energy=2.0)
 
 def cut(*, flutes=2, width=10.0, depth=1.0, chip=0.05, material=EVEN, helix=0.0):
     mill = usual_end_mill(10, flutes, "hss")
-    return Cut(
+    return MillingCut(
         material=material,
         cutter=mill,
         width=width,
@@ -208,7 +208,7 @@ def test_a_cut_stays_inside_every_limit_or_says_so(
         width=None if width is None else width * diameter,
         depth=None if depth is None else depth * diameter,
     )
-    taken = Cut(
+    taken = MillingCut(
         material=found(name),
         cutter=mill,
         width=got.stepover,
@@ -235,7 +235,7 @@ def test_bend_is_half_of_what_is_left_on_the_wall():
     assert [left_on_walls(d) for d in (2, 4, 20)] == pytest.approx([0.1, 0.2, 0.2])
     assert most_bend(20) == pytest.approx(0.1)
     mill, got = rates("aluminium", 6, stickout=36, spindle=BENCH)
-    slot = Cut(
+    slot = MillingCut(
         material=found("aluminium"),
         cutter=mill,
         width=6,

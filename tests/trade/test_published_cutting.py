@@ -11,16 +11,15 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.toolpath.entry import helix, ramp_round
 from gcodekit.toolpath.moves import ArcFeed
 from gcodekit.toolpath.path import Path
-from gcodekit.trade.arc_feed import centre_feed
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
-from gcodekit.trade.hole_cutting import TAPPING_SHARE, tapping
+from gcodekit.trade.finishing import centre_feed
+from gcodekit.trade.hole_cutting import TAPPING_SHARE, reaming_allowance, tapping
 from gcodekit.trade.materials import find_material, materials
 from gcodekit.trade.milling import chip_load
 from gcodekit.trade.milling_force import (
     FLUTED,
     MODULUS,
-    Cut,
+    MillingCut,
     bend,
     engagement,
     mean_chip,
@@ -28,7 +27,7 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
 
 PUBLISHED = tomllib.loads((File(__file__).parent / "cutting.toml").read_text(encoding="utf-8"))
 FREE = SpindleLimits(slowest=0.001, fastest=1e6)
@@ -319,7 +318,7 @@ def test_tapping_speeds(key, name):
 
 
 def milled(values, *, energy, speed, feed, width, depth):
-    return Cut(
+    return MillingCut(
         material=of_energy(energy),
         cutter=cutter(values["D_mm"], flutes=values["z"]),
         width=width,
@@ -376,7 +375,7 @@ def peripheral_milling(i, o):
 
 
 def feed_from_chip_load(i, o):
-    cut = Cut(
+    cut = MillingCut(
         material=found("mild steel"),
         cutter=cutter(100, flutes=i["teeth"]),
         width=50,

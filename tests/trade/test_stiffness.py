@@ -5,10 +5,9 @@ from __future__ import annotations
 import pytest
 
 from gcodekit.trade.cutter import usual_end_mill
-from gcodekit.trade.cutting import SpindleLimits
 from gcodekit.trade.materials import find_material
 from gcodekit.trade.milling import milling
-from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.rates import Rigidity, SpindleLimits
 
 STEEL = find_material("mild steel")
 assert STEEL is not None

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.threads import cuts_thread, find_thread, near_threads, thread_names, threads
+from gcodekit.trade.threads import cuts_thread, find_thread, near_threads, threads
 
 PUBLISHED = tomllib.loads((Path(__file__).parent / "threads.toml").read_text(encoding="utf-8"))
 SERIES = ("metric_coarse", "metric_fine", "ba", "me", "unified")
@@ -40,7 +40,7 @@ def test_a_thread_measures(row: dict[str, Any]) -> None:
 
 
 def test_every_thread_of_the_table_is_published() -> None:
-    assert {row["name"] for row in ROWS} == set(thread_names())
+    assert {row["name"] for row in ROWS} == {thread.name for thread in threads()}
 
 
 def test_the_older_metric_drills_differ_only_where_they_are_said_to() -> None:
@@ -77,7 +77,7 @@ def test_what_is_near_an_unknown_thread(word: str, hint: str) -> None:
     assert near_threads(word).startswith(hint)
 
 
-@pytest.mark.parametrize("thread", threads(), ids=thread_names())
+@pytest.mark.parametrize("thread", threads(), ids=lambda t: t.name)
 def test_a_tapping_drill_leaves_a_thread(thread) -> None:  # type: ignore[no-untyped-def]  # table
     # ISO 724: D1 = d - 1.0825 P; the drill is no smaller by more than what a tap still takes out,
     # and leaves 60 to 101 percent (common practice, no source)

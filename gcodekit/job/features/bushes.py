@@ -9,7 +9,7 @@ from gcodekit.job.band import Band, Bush
 from gcodekit.job.features.sizes import NARROWEST_BAND, of_class, of_limits
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
-from gcodekit.trade.fits import Deviations
+from gcodekit.trade.size_limits import Deviations
 
 # The bore of a bush whose own class or limits are given. Common practice, no source.
 USUAL_BORE = "H7"

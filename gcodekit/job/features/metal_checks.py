@@ -10,7 +10,7 @@ from typing import ClassVar, Literal
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import circle, rectangle
-from gcodekit.geometry.tolerances import FARTHEST
+from gcodekit.geometry.tolerances import FARTHEST_OUT
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.raw_stock import RawStock
@@ -18,7 +18,7 @@ from gcodekit.job.raw_stock import RawStock
 LOOSE_SAG = 0.01  # mm: ample for finding where things are
 # Farther from zero, mm, nothing is drawn: what is cut there, with its cutters beside it, must stay
 # within what offsets can be worked out for.
-FARTHEST_DRAWN = 0.9 * FARTHEST
+FARTHEST_DRAWN = 0.9 * FARTHEST_OUT
 # A round or a slot this many times as wide as the metal is long was never meant.
 MOST_TIMES = 4.0
 # How far an outline may stand off the metal before the part is called too large for it.

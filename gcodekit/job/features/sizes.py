@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gcodekit.geometry.faults import GeometryError
-from gcodekit.geometry.region import Region
+from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.tolerances import CHECK_SAG
 from gcodekit.job.band import Band
 from gcodekit.job.document.wording import listed, quoted
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
-from gcodekit.trade.fits import UnknownFitError, deviations, is_hole, plain_class
+from gcodekit.trade.size_limits import UnknownFitError, deviations, is_hole, plain_class
 
 # The keys of a size: every kind that has one has them.
 SIZE_KEYS = (

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Point, distance
+from gcodekit.geometry.region import Shift
 from gcodekit.geometry.shapes import sector
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, metal_is, seen_from_above
@@ -75,14 +76,13 @@ class Sector(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn, or out to the edge of the metal."""
-        from gcodekit.geometry.discs import SAG
         from gcodekit.geometry.flat import to_shapely
         from gcodekit.job.stock.taken import beyond_metal
 
         del narrowest
         inner, outer = self.radii(beyond_metal(self.centre, metal))
         cleared = sector(inner, outer, start=self.start, end=self.end, centre=self.centre)
-        return to_shapely(cleared, SAG)
+        return to_shapely(cleared, METAL_SAG)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """An arc with no metal in what it clears, or with all of it."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Chain
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Shift
 from gcodekit.job.feature import CutterKey, Feature, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY
 from gcodekit.job.features.cutter_checks import NAMED_FOR

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Region, Shift
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature, Freed
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, check_lines, metal_is, seen_from_above
@@ -62,13 +62,12 @@ class Boss(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn, or out to the edge of the metal."""
-        from gcodekit.geometry.discs import SAG
         from gcodekit.geometry.flat import to_shapely
         from gcodekit.job.stock.taken import round_metal
 
         del narrowest
-        rim = to_shapely(self.within, SAG) if self.within else round_metal(metal)
-        return rim.difference(to_shapely(self.kept, SAG))
+        rim = to_shapely(self.within, METAL_SAG) if self.within else round_metal(metal)
+        return rim.difference(to_shapely(self.kept, METAL_SAG))
 
     def zero_lost(self, raw: RawStock, narrowest: float) -> Literal["x", "y"] | None:
         """Of any edge, where all is cleared out to them."""

@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Region, Shift
 from gcodekit.job.feature import CutterKey, Feature, Wrong
 from gcodekit.job.features.kind import Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines

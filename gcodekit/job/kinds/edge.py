@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Shift
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, metal_is

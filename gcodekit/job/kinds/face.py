@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Self
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Region, Shift
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, check_lines
@@ -61,12 +61,11 @@ class Face(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """Within its outline, or all of the top."""
-        from gcodekit.geometry.discs import SAG
         from gcodekit.geometry.flat import to_shapely
         from gcodekit.job.stock.taken import round_metal
 
         del narrowest
-        return to_shapely(self.outline, SAG) if self.outline else round_metal(metal)
+        return to_shapely(self.outline, METAL_SAG) if self.outline else round_metal(metal)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Its outline."""

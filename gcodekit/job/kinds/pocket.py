@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Self
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Region, Shift
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines
@@ -66,10 +66,9 @@ class Pocket(Feature):
 
     def all_round(self) -> BaseGeometry:
         """As drawn."""
-        from gcodekit.geometry.discs import SAG
         from gcodekit.geometry.flat import to_shapely
 
-        return to_shapely(self.area, SAG)
+        return to_shapely(self.area, METAL_SAG)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Its outlines."""

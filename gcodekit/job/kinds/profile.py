@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Region, Shift
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature, Freed
 from gcodekit.job.features.kind import (
     DEPTH_WAYS,
@@ -102,18 +102,17 @@ class Profile(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As much of its kerf as there is sure to be."""
-        from gcodekit.geometry.discs import SAG
         from gcodekit.geometry.flat import to_shapely
 
         del metal
         width = self.kerf(narrowest)
         if self.path is not None:
-            line = to_shapely(self.path, SAG)
+            line = to_shapely(self.path, METAL_SAG)
             if self.side == "on":
                 return line.buffer(width / 2)
             return line.buffer(width if self.side == "left" else -width, single_sided=True)
         assert self.outline is not None  # the job gives one of both
-        area = to_shapely(self.outline, SAG)
+        area = to_shapely(self.outline, METAL_SAG)
         match self.side:
             case "outside":
                 return area.buffer(width).difference(area)

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, same
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Shift
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import CutterKey, Feature, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines, too_wide
@@ -86,10 +87,9 @@ class Slot(Feature):
         """As drawn, half its width beyond an open end."""
         import shapely
 
-        from gcodekit.geometry.discs import SAG
         from gcodekit.geometry.flat import to_shapely
 
-        swept = to_shapely(self.path, SAG).buffer(self.width / 2)
+        swept = to_shapely(self.path, METAL_SAG).buffer(self.width / 2)
         return shapely.union_all([swept, *self._square_ends()])
 
     def _square_ends(self) -> list[BaseGeometry]:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Shift
 from gcodekit.job.feature import Feature
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.job_keys import MOST_COPIES

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from pathlib import Path
 
+from gcodekit.drawing import read_drawing
+from gcodekit.drawing.as_read import Drawing, said
 from gcodekit.drawing.assemble import Assembled, Loose, assembled, loose_ends
-from gcodekit.drawing.model import Drawing, said
-from gcodekit.drawing.read import read_drawing
 from gcodekit.errors import DrawingError
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.checks import self_crossing

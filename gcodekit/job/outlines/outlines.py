@@ -11,10 +11,8 @@ from pathlib import Path as FilePath
 from gcodekit.expr import nearest
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Line, Segment
-from gcodekit.geometry.faults import GeometryError
 from gcodekit.geometry.offset import grow
-from gcodekit.geometry.region import Region
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import GeometryError, Region, Shift
 from gcodekit.geometry.source import chord_angle
 from gcodekit.job.document.wording import listed, plain, quoted
 from gcodekit.job.keys import outline_keys

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.expr import nearest
-from gcodekit.geometry.shift import Shift
+from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.holdings import Bolts

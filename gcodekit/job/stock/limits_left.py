@@ -8,9 +8,9 @@ from typing import cast
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.discs import SAG
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.geometry.overlay import less
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.stock.frames import (
     Box3,
@@ -30,7 +30,7 @@ FACES = ("top", "bottom", "front", "back", "left", "right")
 _THIN_METAL = 0.001
 # A round cut's chords take this much more than the arc at most, mm: what ends so near a limit, ends
 # there.
-_CHORD = 2 * SAG
+_CHORD = 2 * METAL_SAG
 # Looks taken for the highest metal before it is taken to end where the last one was.
 _MOST_TRIES = 3000
 

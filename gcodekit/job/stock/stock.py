@@ -7,8 +7,8 @@ from typing import Literal, cast
 
 import shapely
 
-from gcodekit.geometry.discs import SAG, disc
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flat import disc, to_shapely
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.outlines import Outlines
@@ -91,7 +91,7 @@ def _plate(table: Table, outlines: Outlines, plates: int) -> Stock | None:
         return None
     if outline is None or thick is None:
         return None
-    shape = to_shapely(outline, SAG)
+    shape = to_shapely(outline, METAL_SAG)
     x0, y0, x1, y1 = shape.bounds
     block = shapely.box(0.0, 0.0, x1 - x0, y1 - y0)
     hollow = block.buffer(BEYOND_ENDS, join_style="mitre").difference(

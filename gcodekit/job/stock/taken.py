@@ -15,8 +15,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import SAG, disc
-from gcodekit.geometry.flat import eroded, polygons_of, thin, to_shapely
+from gcodekit.geometry.flat import disc, eroded, polygons_of, thin, to_shapely
+from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.job.stock.raw_metal import stock_plan
@@ -44,8 +44,8 @@ def offcuts(setup: Setup) -> tuple[Slab, ...]:
     it count as cut."""
     whole = round_metal(stock_plan(setup.left))
     freed = [f.freed for f in setup.features if f.freed is not None]
-    parts = [to_shapely(f.area, SAG) for f in freed if not f.slug]
-    areas = [shapely.union_all([to_shapely(f.area, SAG) for f in freed if f.slug])]
+    parts = [to_shapely(f.area, METAL_SAG) for f in freed if not f.slug]
+    areas = [shapely.union_all([to_shapely(f.area, METAL_SAG) for f in freed if f.slug])]
     if parts:
         areas.append(whole.difference(shapely.union_all(parts)))
     low, high = setup.left.low[2] - BEYOND, setup.left.high[2] + BEYOND

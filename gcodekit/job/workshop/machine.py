@@ -9,7 +9,7 @@ from gcodekit.errors import Place
 from gcodekit.geometry.chain import Point
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
-from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.rates import Rigidity
 
 Units = Literal["mm", "inch"]
 ToolChange = Literal["by hand", "automatic", "separate files"]

@@ -23,9 +23,8 @@ from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.spot_room import SPOT_SHARE
 from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.fits import plain_class
-from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT, reaming_allowance
+from gcodekit.trade.size_limits import plain_class
 from gcodekit.trade.threads import cuts_thread
 
 # Diameters nearer than this are the same size of drill or reamer.

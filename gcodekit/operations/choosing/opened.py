@@ -6,7 +6,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.discs import disc
+from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.bore import Bore
@@ -15,8 +15,7 @@ from gcodekit.operations.boring import boring_settings
 from gcodekit.operations.draft import Work
 from gcodekit.part.metal import metal, metal_levels
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.hole_cutting import BORING_TRIAL
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.hole_cutting import BORING_TRIAL, reaming_allowance
 
 # Just over a level, mm.
 _JUST = 1e-4

@@ -14,7 +14,7 @@ from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.milled import milled
 from gcodekit.operations.passing import passes
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.reaming import reaming_allowance
+from gcodekit.trade.hole_cutting import reaming_allowance
 
 JOB_NAMES_IT = "the job names it"
 

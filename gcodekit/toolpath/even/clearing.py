@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Chain, Point, distance
 from gcodekit.geometry.flat import polygons_of
 from gcodekit.toolpath.entry import helix
 from gcodekit.toolpath.even.links import Ways
-from gcodekit.toolpath.even.plan import LEFT_IN_CORNERS, Entry, Even, Step, plan_even
+from gcodekit.toolpath.even.one_room import LEFT_IN_CORNERS, Even, EvenEntry, Step, plan_even
 from gcodekit.toolpath.path import APPROACH, Path
 
 Shape = TypeVar("Shape", bound=BaseGeometry)
@@ -107,6 +107,6 @@ def _flipped(shape: Shape) -> Shape:
 def _mirrored(even: Even) -> Even:
     (x, y), centre = even.entry.start, even.entry.centre
     middle = None if centre is None else (-centre[0], centre[1])
-    entry = Entry((-x, y), middle, even.entry.radius)
+    entry = EvenEntry((-x, y), middle, even.entry.radius)
     steps = tuple(Step(s.chain.mirrored("y"), s.cuts) for s in even.steps)
     return replace(even, entry=entry, steps=steps, swept=_flipped(even.swept))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.toolpath.even.drawn import Bar
+from gcodekit.toolpath.even.tractrix import Bar
 
 Array = NDArray[np.float64]
 
@@ -28,19 +28,19 @@ class Rim:
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class CentreRoom:
     """Where the centre may be; `walls`: its rings, free side on the left."""
 
     shape: BaseGeometry
     walls: tuple[Array, ...]
 
     @staticmethod
-    def of(shape: BaseGeometry) -> Room:
+    def of(shape: BaseGeometry) -> CentreRoom:
         """The room of a polygonal shape."""
         shapely.prepare(shape)
         turned = [shapely.geometry.polygon.orient(p) for p in shapely.get_parts(shape)]
         rings = [r for p in turned for r in (p.exterior, *p.interiors)]
-        return Room(shape, tuple(shapely.get_coordinates(r) for r in rings))
+        return CentreRoom(shape, tuple(shapely.get_coordinates(r) for r in rings))
 
     def outside(self, places: Array) -> NDArray[np.bool_]:
         """Which places are not in it."""
@@ -69,7 +69,7 @@ class Room:
         return best[1], best[2], (ax + (bx - ax) * share, ay + (by - ay) * share)
 
 
-class Metal:
+class RimPoints:
     """The points of all rims that the pass has not gone by yet."""
 
     def __init__(self, rims: tuple[Rim, ...]) -> None:

@@ -15,10 +15,10 @@ from gcodekit.toolpath.even.triangles import Triangles
 # there is not.
 MARGINS = (0.3, 0.06, 0.012)
 # Outlines are simplified by this share of the margin first.
-COARSE = 0.2
+COARSER = 0.2
 # A way may come this much nearer to metal than the radius, mm: what rims are rounded by; and this
 # far from its ends, mm, it keeps at least the radius.
-TOUCH = 0.0035
+LINK_TOUCH = 0.0035
 NEAR_END = 0.4
 
 
@@ -60,7 +60,7 @@ class Ways:
         line = shapely.LineString([a, b])
         if not shapely.covers(self._near, line):
             return False
-        if shapely.distance(self._metal, line) < self._radius - TOUCH:
+        if shapely.distance(self._metal, line) < self._radius - LINK_TOUCH:
             return False
         length = line.length
         if length <= 2 * NEAR_END:
@@ -71,9 +71,9 @@ class Ways:
 
     def _net(self, margin: float) -> Triangles | None:
         if margin not in self._nets:
-            metal = self._metal.simplify(COARSE * margin)
+            metal = self._metal.simplify(COARSER * margin)
             close = metal.buffer(self._radius + margin, quad_segs=16)
-            room = self._room.simplify(COARSE * margin).buffer(-margin / 2, quad_segs=4)
-            free = room.difference(close).simplify(COARSE * margin)
+            room = self._room.simplify(COARSER * margin).buffer(-margin / 2, quad_segs=4)
+            free = room.difference(close).simplify(COARSER * margin)
             self._nets[margin] = None if free.is_empty else Triangles(free)
         return self._nets[margin]

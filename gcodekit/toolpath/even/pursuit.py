@@ -9,20 +9,20 @@ from dataclasses import replace
 import numpy as np
 
 from gcodekit.geometry.chain import Point, distance
-from gcodekit.toolpath.even.drawn import Bar, Stretch, crossing, drawn
-from gcodekit.toolpath.even.ground import Array, Metal, Rim, Room
+from gcodekit.toolpath.even.ground import Array, CentreRoom, Rim, RimPoints
+from gcodekit.toolpath.even.tractrix import Bar, DrawnStretch, crossing, drawn
 
 # So many places at a time are looked at for walls and for metal ahead.
-TOGETHER = 48
+LOOKED_AT_ONCE = 48
 # Steps along a wall, mm; where the wall is left is found to this share of one.
 WALL_STEP = 0.15
-HALVINGS = 6
+LEAVING_HALVINGS = 6
 # So far it goes along a wall without meeting metal, radii: round a corner of the walls.
 IN_AIR = 2.0
 # A heading that leads this little off the wall, radians, is along it.
-ALONG = 1e-3
+OFF_WALL = 1e-3
 # A pass has at most this many places.
-MOST_PLACES = 100_000
+MOST_PASS_PLACES = 100_000
 # And looks ahead, at walls and at metal, no more often than this.
 MOST_TURNS = 5000
 
@@ -32,14 +32,21 @@ class Pursuit:
     of rims are apart, mm."""
 
     def __init__(
-        self, room: Room, rims: tuple[Rim, ...], bar: Bar, step: float, *, which: int, first: int
+        self,
+        room: CentreRoom,
+        rims: tuple[Rim, ...],
+        bar: Bar,
+        step: float,
+        *,
+        which: int,
+        first: int,
     ) -> None:
         if rims[which].closed:
             points = np.roll(rims[which].points, -first, axis=0)
             turned = replace(rims[which], points=points)
             rims, first = (*rims[:which], turned, *rims[which + 1 :]), 0
         self._room, self._rims, self._bar, self._step = room, rims, bar, step
-        self._metal = Metal(rims)
+        self._metal = RimPoints(rims)
         self._take(which, first)
         self._path: list[Point] = []
         self._pieces: list[list[Point]] = []
@@ -52,7 +59,7 @@ class Pursuit:
         freely and those along a wall; each piece starts where the one before it ended."""
         self._at, self._path, self._pieces = at, [at], []
         for _ in range(MOST_TURNS):
-            if len(self._path) >= MOST_PLACES or not self._on():
+            if len(self._path) >= MOST_PASS_PLACES or not self._on():
                 break
         self._part()
         return self._pieces
@@ -72,7 +79,7 @@ class Pursuit:
 
     def _on(self) -> bool:
         """Some places further; whether the pass goes on."""
-        stretch = drawn(self._bar, self._rim, self._at, self._j, TOGETHER)
+        stretch = drawn(self._bar, self._rim, self._at, self._j, LOOKED_AT_ONCE)
         if not stretch.places:
             self._go_to(stretch.last)
             self._run_out()
@@ -93,7 +100,7 @@ class Pursuit:
         self._run_out()
         return False
 
-    def _keep(self, stretch: Stretch, count: int) -> None:
+    def _keep(self, stretch: DrawnStretch, count: int) -> None:
         """The first `count` places become the pass's."""
         whole = count == len(stretch.places)
         if count:
@@ -111,7 +118,7 @@ class Pursuit:
         self._metal.gone_by(self._which, self._j, j + 1)
         self._j = j
 
-    def _trail(self, stretch: Stretch, count: int) -> None:
+    def _trail(self, stretch: DrawnStretch, count: int) -> None:
         """The rim that the pass itself leaves, for its next time round."""
         r, step = self._bar.radius, self._step
         for (px, py), (tx, ty) in zip(
@@ -153,7 +160,7 @@ class Pursuit:
         through it; whether the pass goes on from there."""
         j, last, count, before = self._j, len(self._rim) - 1, len(wall) - 1, at
         cutting, air = len(self._path), 0.0
-        while len(self._path) < MOST_PLACES:
+        while len(self._path) < MOST_PASS_PLACES:
             corner = (float(wall[i + 1][0]), float(wall[i + 1][1]))
             gap = distance(at, corner)
             if gap < 1e-9:
@@ -189,7 +196,7 @@ class Pursuit:
         """Whether the heading that the bar asks for leads off the wall into the room."""
         hx, hy = self._bar.heading(*bar)
         off = wall[0] * hy - wall[1] * hx
-        return off > ALONG * self._bar.radius and wall[0] * hx + wall[1] * hy > 0
+        return off > OFF_WALL * self._bar.radius and wall[0] * hx + wall[1] * hy > 0
 
     def _leave(self, i: int, at: Point, before: Point, j: int) -> bool:
         """Off the wall, where on the last step it first may."""
@@ -199,7 +206,7 @@ class Pursuit:
             wall = ((at[0] - x) / step, (at[1] - y) / step)
             while low > 0 and distance(self._rim[low - 1], (x, y)) > self._bar.radius:
                 low -= 1
-            for _ in range(HALVINGS):
+            for _ in range(LEAVING_HALVINGS):
                 middle = (lo + hi) / 2
                 place = (x + wall[0] * middle, y + wall[1] * middle)
                 off = self._turns_off(wall, crossing(self._bar, self._rim, place, low)[1])

@@ -16,7 +16,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
 
 # So many depths below the walls are tried for rooms.
-DEPTHS = 14
+DEPTHS_TRIED = 14
 # What a mm^2 comes to where passes go round and round, and where each ends at walls and a link of
 # about its length follows: of the length that the width alone asks for. Measured.
 ROUND, TO_AND_BACK = 1.02, 1.9
@@ -25,12 +25,12 @@ LAST_ROUND = 2.0
 # Corners of inner rooms are rounded by this share of the cutter's radius, and no room is narrower
 # than twice the second share.
 ROUNDED = 0.6
-NARROWEST = 0.3
-CHORDS = 16
+NARROWEST_ROOM = 0.3
+ROOM_CHORDS = 16
 # The middle of a room is found to this, mm.
 FOUND = 0.02
 # Places so much nearer to a wall than the farthest, mm, are as good a middle.
-ABOUT = 0.05
+AS_GOOD_A_MIDDLE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class _Inner:
 def nested_rooms(room: shapely.Polygon, radius: float, width: float) -> list[shapely.Polygon]:
     """Rooms from the innermost to `room` itself."""
     centre, deepest = middle(room)
-    depths = np.linspace(0.0, deepest, DEPTHS, endpoint=False).tolist()
+    depths = np.linspace(0.0, deepest, DEPTHS_TRIED, endpoint=False).tolist()
     shapes = [(0.0, room), *((d, _deeper(room, d, centre, radius)) for d in depths[1:])]
     inner = [_Inner(d, s, _opened(s, radius)) for d, s in shapes if s is not None]
     spot = shapely.Point(centre).buffer(1e-3)
@@ -67,8 +67,8 @@ def nested_rooms(room: shapely.Polygon, radius: float, width: float) -> list[sha
 def middle(room: shapely.Polygon) -> tuple[Point, float]:
     """A place about as far from the walls as any, in the middle of all such, and how far."""
     line = shapely.maximum_inscribed_circle(room, tolerance=FOUND)
-    deepest = float(line.length) - ABOUT
-    parts = polygons_of(room.buffer(-deepest, quad_segs=CHORDS))
+    deepest = float(line.length) - AS_GOOD_A_MIDDLE
+    parts = polygons_of(room.buffer(-deepest, quad_segs=ROOM_CHORDS))
     if not parts:
         x, y = line.coords[0]
         return (float(x), float(y)), float(line.length)
@@ -86,7 +86,7 @@ def _cost(outer: _Inner, inner: _Inner, radius: float, width: float) -> float:
 
 
 def _opened(shape: shapely.Polygon, radius: float) -> float:
-    return float(shape.buffer(radius, quad_segs=CHORDS).area)
+    return float(shape.buffer(radius, quad_segs=ROOM_CHORDS).area)
 
 
 def _deeper(
@@ -94,8 +94,8 @@ def _deeper(
 ) -> shapely.Polygon | None:
     """The piece about the middle of what is deeper; None where it is too narrow."""
     r = ROUNDED * radius
-    inner = room.buffer(-depth - r, quad_segs=CHORDS).buffer(r, quad_segs=CHORDS)
+    inner = room.buffer(-depth - r, quad_segs=ROOM_CHORDS).buffer(r, quad_segs=ROOM_CHORDS)
     for p in polygons_of(inner):
         if p.intersects(shapely.Point(centre)):
-            return None if p.buffer(-NARROWEST * radius).is_empty else p
+            return None if p.buffer(-NARROWEST_ROOM * radius).is_empty else p
     return None

@@ -10,31 +10,33 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import polygons_of
-from gcodekit.toolpath.even.ground import Array, Rim, Room
+from gcodekit.toolpath.even.ground import Array, CentreRoom, Rim
 
 # Points of a rim are no farther apart, mm.
-STEP = 0.25
+RIM_STEP = 0.25
 # A point as near as this to the edge of what is in reach is on it, mm.
 ON_EDGE = 1e-4
 # A cutter of this much more radius clears what is left between a pass and a wall that it has run
 # along: chords and fitted arcs, mm.
-SPARE = 0.002
+RADIUS_SPARE = 0.002
 # The way of a pass may lie so far outside the room, mm.
 OUT = 0.001
 # Chords to a quarter circle of what passes sweep, and of what is in reach.
-CHORDS = 40
+SWEEP_CHORDS = 40
 FINE_CHORDS = 64
 # Pieces with less area are none, mm^2.
-CRUMB = 1e-3
+SMALLEST_PIECE = 1e-3
 # A pass starts this far inside what is cleared where there is room, mm, and there at the least.
 STARTS = (0.015, -0.003)
 
 
-class Standing:
+class StandingMetal:
     """The metal in reach of a room. Pieces nowhere thicker than twice `thin`, mm, are left out."""
 
-    def __init__(self, room: Room, metal: BaseGeometry, radius: float, *, thin: float) -> None:
-        self.room, self.radius, self._thin = room, radius + SPARE, thin
+    def __init__(
+        self, room: CentreRoom, metal: BaseGeometry, radius: float, *, thin: float
+    ) -> None:
+        self.room, self.radius, self._thin = room, radius + RADIUS_SPARE, thin
         reach = room.shape.buffer(radius, quad_segs=FINE_CHORDS)
         # passes may end this far outside: arcs fitted to them
         self.near = room.shape.buffer(OUT, quad_segs=4)
@@ -69,7 +71,7 @@ class Standing:
         metal = self.shape.intersection(near.buffer(self.radius))
         room = self.room.shape.intersection(near)
         for spare in STARTS:
-            free = room.difference(metal.buffer(self.radius + spare, quad_segs=CHORDS))
+            free = room.difference(metal.buffer(self.radius + spare, quad_segs=SWEEP_CHORDS))
             line = shapely.shortest_line(shapely.Point(place), free)
             if line is not None and line.length < self.radius + 0.1:
                 x, y = line.coords[1]
@@ -80,12 +82,12 @@ class Standing:
         kept = [
             p
             for p in polygons_of(metal)
-            if p.area > CRUMB and not p.buffer(-self._thin, quad_segs=2).is_empty
+            if p.area > SMALLEST_PIECE and not p.buffer(-self._thin, quad_segs=2).is_empty
         ]
         return shapely.MultiPolygon(kept)
 
     def _rims_of(self, ring: BaseGeometry) -> Iterator[Rim]:
-        points = shapely.get_coordinates(shapely.segmentize(ring, STEP))[:-1]
+        points = shapely.get_coordinates(shapely.segmentize(ring, RIM_STEP))[:-1]
         on = ~shapely.contains_xy(self._off_edge, points[:, 0], points[:, 1])
         if not on.any():
             yield Rim(points, closed=True)
@@ -105,4 +107,4 @@ def _rings(polygon: shapely.Polygon) -> tuple[BaseGeometry, ...]:
 def sweep(points: Array, radius: float) -> BaseGeometry:
     """What a cutter sweeps along a way, (n, 2) mm."""
     line = shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
-    return line.buffer(radius, quad_segs=CHORDS)
+    return line.buffer(radius, quad_segs=SWEEP_CHORDS)

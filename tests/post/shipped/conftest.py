@@ -18,7 +18,7 @@ from gcodekit.post.find import load_post, shipped
 from gcodekit.post.writer import Written, write_program
 from gcodekit.rs274 import read_program
 from gcodekit.rs274.program_read import ReadProgram
-from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid, Stop
+from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, OperatorStop, Rapid
 
 UP = 15.0
 EXAMPLE = Path(__file__).parents[1] / "example_post" / "shed_mill.py"
@@ -113,7 +113,7 @@ def make(kit: Any, name: str, units: str) -> Program:
         mill, work = kit.machine(spindle=BY_HAND), kit.milling(*HOLES["drill"])
         return kit.program(work, mill=mill, units=units)  # type: ignore[no-any-return]
     rough = kit.milling(*(at(1.0, 2.0, Feed(9.0, 2.0, -1.0, 60.0)) if name == "twice" else ARCS))
-    halt = (Rapid(1.0, 2.0), Rapid(z=UP), Stop("turn the clamp"), Rapid(z=1.0))
+    halt = (Rapid(1.0, 2.0), Rapid(z=UP), OperatorStop("turn the clamp"), Rapid(z=1.0))
     later = {
         "stop": kit.milling(*halt, Feed(5.0, 2.0, 1.0, 100.0), Rapid(z=UP)),
         "speeds": replace(rough, label="finish", speed=2400.0),

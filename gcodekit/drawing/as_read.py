@@ -1,6 +1,6 @@
 """A drawing as read: what is drawn, under which names, in the file's own units.
 
-Drawn      one piece: its shape, the names it goes by (a layer, or ids), what the file calls it
+DrawnPiece its shape, the names it goes by (a layer, or ids), what the file calls it
 Drawing    every piece of a file, and what the reader left out
 """
 
@@ -18,18 +18,17 @@ from gcodekit.units import Units, mm_per
 
 # The limits below are many times what outlines for a small mill come to. They keep a broken or
 # hostile file to a few seconds and a few hundred megabytes.
-LARGEST_FILE = 16_000_000  # bytes
-MOST_PIECES = 40_000  # of a whole file, blocks and symbols put in place
-MOST_SEGMENTS = 15_000  # lines and arcs of one outline
-MOST_RINGS = 1_000  # of one outline
-FARTHEST = 10_000.0  # mm from zero, as everywhere else in the geometry
+LARGEST_DRAWING = 16_000_000  # bytes
+MOST_DRAWN_PIECES = 40_000  # of a whole file, blocks and symbols put in place
+MOST_OUTLINE_SEGMENTS = 15_000  # lines and arcs of one outline
+MOST_OUTLINE_RINGS = 1_000  # of one outline
 
 Sort = Literal["layer", "id"]
 Thing = TypeVar("Thing")
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class DrawnPiece:
     """One piece of a drawing. `what`: as the file has it, such as ``LINE 2F`` or ``path "rim"``."""
 
     shape: Primitive
@@ -54,7 +53,7 @@ class Drawing:
     file: str
     sort: Sort
     unit: float | None
-    pieces: tuple[Drawn, ...]
+    pieces: tuple[DrawnPiece, ...]
     names: tuple[str, ...]
     left_out: tuple[tuple[tuple[str, ...], str], ...] = ()
     wrong: tuple[tuple[tuple[str, ...], str, str], ...] = ()
@@ -65,7 +64,7 @@ class Drawing:
         """Units in which places and sizes of the drawing are said."""
         return "inch" if self.unit == mm_per("inch") else "mm"
 
-    def under(self, name: str | None) -> tuple[Drawn, ...]:
+    def under(self, name: str | None) -> tuple[DrawnPiece, ...]:
         """The pieces of a name, or all of them."""
         return self.pieces if name is None else self._pieces.get(name, ())
 
@@ -80,7 +79,7 @@ class Drawing:
         return tuple(dict.fromkeys((message, hint) for _, message, hint in found))
 
     @cached_property
-    def _pieces(self) -> Mapping[str, tuple[Drawn, ...]]:
+    def _pieces(self) -> Mapping[str, tuple[DrawnPiece, ...]]:
         return _by_name(self.pieces, lambda d: d.names)
 
     @cached_property
@@ -113,20 +112,22 @@ def _by_name(
 
 
 @dataclass(slots=True)
-class Reading:
+class GatheredPieces:
     """Gathers a drawing's pieces as they are read."""
 
     file: str
-    pieces: list[Drawn] = field(default_factory=list)
+    pieces: list[DrawnPiece] = field(default_factory=list)
     names: dict[str, None] = field(default_factory=dict)
     left_out: list[tuple[tuple[str, ...], str]] = field(default_factory=list)
     wrong: list[tuple[tuple[str, ...], str, str]] = field(default_factory=list)
 
     def add(self, shape: Primitive, names: tuple[str, ...], what: str) -> None:
         """Take a piece in."""
-        if len(self.pieces) >= MOST_PIECES:
-            raise refused(self.file, f"draws more than {MOST_PIECES} pieces", "draw it simpler")
-        self.pieces.append(Drawn(shape, names, what))
+        if len(self.pieces) >= MOST_DRAWN_PIECES:
+            raise refused(
+                self.file, f"draws more than {MOST_DRAWN_PIECES} pieces", "draw it simpler"
+            )
+        self.pieces.append(DrawnPiece(shape, names, what))
 
     def pass_over(self, names: tuple[str, ...], kind: str) -> None:
         """Note something that is no shape."""

@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import MOTOR_SHARE, SpindleLimits, drill_feed, drilling, reaming
 from gcodekit.trade.finishing import finishing
 from gcodekit.trade.materials import find_material, materials
 from gcodekit.trade.milling import chip_load, milling
 from gcodekit.trade.milling_force import surface_speed
+from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits, drill_feed, drilling, reaming
 
 ENVELOPES = tomllib.loads((Path(__file__).parent / "envelopes.toml").read_text(encoding="utf-8"))
 BY_NAME = {entry["name"]: entry for entry in ENVELOPES["material"]}

@@ -16,11 +16,11 @@ from gcodekit.geometry.chain import Point
 
 # Turns of less than this are curves, radians; no corner is rounded by more or less than the radii,
 # mm: in acute ones a little more stays.
-CORNER = math.radians(15)
-WIDEST = 0.1
-NARROWEST = 0.013
+SLIGHTEST_CORNER = math.radians(15)
+LARGEST_ROUNDING = 0.1
+SMALLEST_ROUNDING = 0.013
 # So many chords to a rounding.
-CHORDS = 8
+ROUNDING_CHORDS = 8
 
 
 def rounded(room: shapely.Polygon, left: float) -> shapely.Polygon:
@@ -38,26 +38,26 @@ def _ring(ring: shapely.LinearRing, left: float) -> list[Point]:
     )
     found: list[Point] = []
     for i, (x, y) in enumerate(points.tolist()):
-        if turn[i] < CORNER:
+        if turn[i] < SLIGHTEST_CORNER:
             found.append((x, y))
             continue
         shorter = float(min(np.hypot(*before[i]), np.hypot(*after[i])))
-        found += _rounding((x, y), before[i], after[i], float(turn[i]), left, shorter / 2)
+        found += _rounding((x, y), before[i], float(turn[i]), left, shorter / 2)
     return found
 
 
 def _rounding(
-    corner: Point, before: np.ndarray, after: np.ndarray, turn: float, left: float, most: float
+    corner: Point, before: np.ndarray, turn: float, left: float, most: float
 ) -> list[Point]:
     """Points of the arc in place of a corner, tangent to both edges."""
     half = turn / 2
-    radius = max(left / (1 / math.cos(half) - 1), NARROWEST)
-    radius = min(radius, WIDEST, most / math.tan(half))
+    radius = max(left / (1 / math.cos(half) - 1), SMALLEST_ROUNDING)
+    radius = min(radius, LARGEST_ROUNDING, most / math.tan(half))
     away = radius * math.tan(half)
     angle = math.atan2(before[1], before[0])
     start = (corner[0] - away * math.cos(angle), corner[1] - away * math.sin(angle))
     centre = (start[0] - radius * math.sin(angle), start[1] + radius * math.cos(angle))
-    steps = angle - math.pi / 2 + turn * np.arange(CHORDS + 1) / CHORDS
+    steps = angle - math.pi / 2 + turn * np.arange(ROUNDING_CHORDS + 1) / ROUNDING_CHORDS
     return [
         (centre[0] + radius * math.cos(a), centre[1] + radius * math.sin(a)) for a in steps.tolist()
     ]

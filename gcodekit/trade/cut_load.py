@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from gcodekit.trade.cutting import Rates
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
+from gcodekit.trade.milling_force import MillingCut, most_bend, surface_speed
+from gcodekit.trade.rates import Rates
 
 # What rules where the job says a figure itself.
 ASKED = "job file"
@@ -41,7 +41,9 @@ class Load:
     why: str
 
 
-def milled(cut: Cut, rates: Rates, *, allowed: float | None, asked: Sequence[str] = ()) -> Load:
+def milled(
+    cut: MillingCut, rates: Rates, *, allowed: float | None, asked: Sequence[str] = ()
+) -> Load:
     """The load of a cut sideways; `allowed`: what a finishing pass may bend its cutter, mm; None:
     it is a roughing one."""
     roughing = allowed is None

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from gcodekit.geometry.chain import Point
 
 # A far end as near as this to the circle is on it, mm.
-ON = 1e-6
+ON_CIRCLE = 1e-6
 # Steps shorter than this are none, mm.
 STILL = 1e-9
 
@@ -40,7 +40,7 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class DrawnStretch:
     """Places of the centre, with the heading and the rim's point at each; where the rim ends."""
 
     places: list[Point]
@@ -73,14 +73,14 @@ def crossing(bar: Bar, rim: list[Point], at: Point, j: int) -> tuple[int, Point]
     return j, (wx, wy)
 
 
-def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> Stretch:
+def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> DrawnStretch:
     """Up to `most` places from `at` on, the far end starting at point `j` of the rim; walls and
     other metal are not looked at."""
     (px, py), r, rr = at, bar.radius, bar.radius**2
     ca, sa = bar.cos, bar.sin
-    found = Stretch([], [], [], 0)
+    found = DrawnStretch([], [], [], 0)
     places, headings, marks = found.places, found.headings, found.marks
-    if j > 0 and math.hypot(rim[j][0] - px, rim[j][1] - py) > r + ON:
+    if j > 0 and math.hypot(rim[j][0] - px, rim[j][1] - py) > r + ON_CIRCLE:
         j -= 1
     qx, qy = rim[j]
     last = len(rim) - 1
@@ -95,7 +95,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> Stretch:
         bx, by = qx - px, qy - py
         qx, qy = nx, ny
         size = math.hypot(bx, by)
-        if size < r - ON:
+        if size < r - ON_CIRCLE:
             bx, by = leaving((bx, by), (wx, wy), r)
             size = r
         # a step along the heading at its start, then along the mean of those at both ends
@@ -104,7 +104,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> Stretch:
         ex, ey = (wx - v * tx) / r, (wy - v * ty) / r
         tx, ty = ex * ca - ey * sa + tx, ex * sa + ey * ca + ty
         size = math.hypot(tx, ty)
-        if size < ON:
+        if size < ON_CIRCLE:
             continue
         tx, ty = tx / size, ty / size
         v = _reach(wx * tx + wy * ty, ww - rr)
@@ -115,7 +115,7 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> Stretch:
         places.append((px, py))
         headings.append((ex * ca - ey * sa, ex * sa + ey * ca))
         marks.append(j)
-    return Stretch(places, headings, marks, j)
+    return DrawnStretch(places, headings, marks, j)
 
 
 def _reach(along: float, beyond: float) -> float:

@@ -19,9 +19,9 @@ from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 Array = NDArray[np.float64]
 
 # Heights that are one, mm.
-SAME_HEIGHT = 1e-6
+SAME_TIP_HEIGHT = 1e-6
 # Chords of a piece, to find it by.
-CHORDS = 4
+PIECE_CHORDS = 4
 # An arc is looked at in pieces no longer than this, radians and cutter radii, so that what it has
 # itself just cut counts.
 PIECE_ANGLE = math.radians(60.0)
@@ -67,7 +67,7 @@ class Cuts:
 
     def reach(self, z: float, wedge: float = 0.0) -> NDArray[np.bool_]:
         """(n,) which cut all they pass at `z`; on a slope all but a `wedge` so high at most, mm."""
-        return self.tip <= z + SAME_HEIGHT + np.where(self.level, 0.0, wedge)
+        return self.tip <= z + SAME_TIP_HEIGHT + np.where(self.level, 0.0, wedge)
 
     def below(self, z: float) -> Cuts:
         """Those that cut all they pass at `z`."""
@@ -115,7 +115,7 @@ class Cuts:
     def points(self, row: NDArray[np.int64], along: Array) -> tuple[Array, Array]:
         """(m, 2) places `along` mm on cuts, and (m,) the headings there, radians."""
         start, way = self.start[row], (self.end - self.start)[row]
-        length = np.maximum(self.length[row], SAME_HEIGHT)
+        length = np.maximum(self.length[row], SAME_TIP_HEIGHT)
         share = (along / length)[:, None]
         straight = start + share * way
         heading = np.arctan2(way[:, 1], way[:, 0])
@@ -134,7 +134,7 @@ class Cuts:
         share = np.tile(np.arange(chords + 1) / chords, count)
         places, _ = self.points(row, share * self.length[row])
         on = np.zeros(count, dtype=bool)
-        on[1:] = (np.abs(self.start[1:] - self.end[:-1]) < SAME_HEIGHT).all(axis=1)
+        on[1:] = (np.abs(self.start[1:] - self.end[:-1]) < SAME_TIP_HEIGHT).all(axis=1)
         first = np.flatnonzero(~on)
         # how many in a row before each, and a new line after every `most` of them
         before = np.arange(count) - np.repeat(first, np.diff(np.append(first, count)))
@@ -146,7 +146,7 @@ class Cuts:
         found: NDArray[np.object_] = shapely.linestrings(places[keep], indices=line[keep])
         return found
 
-    def lines(self, chords: int = CHORDS) -> list[BaseGeometry]:
+    def lines(self, chords: int = PIECE_CHORDS) -> list[BaseGeometry]:
         """Each as a line of so many chords."""
         row = np.repeat(np.arange(len(self.tip)), chords + 1)
         share = np.tile(np.arange(chords + 1) / chords, len(self.tip))
@@ -162,7 +162,7 @@ def cuts_of(moves: Sequence[Move], radius: float) -> Cuts:
     z = math.inf
     for index, move in enumerate(moves):
         if isinstance(move, Feed | ArcFeed) and at is not None:
-            tip, level = max(z, move.z), abs(z - move.z) <= SAME_HEIGHT
+            tip, level = max(z, move.z), abs(z - move.z) <= SAME_TIP_HEIGHT
             rows += [(*piece, tip, level, index) for piece in _pieces(at, move, radius)]
         at, z = _after(move, at, z)
     table = np.array(rows, dtype=float).reshape(-1, 11)

@@ -10,38 +10,44 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point, Segment, distance
-from gcodekit.toolpath.even.arcs import in_arcs
-from gcodekit.toolpath.even.corners import rounded
-from gcodekit.toolpath.even.drawn import Bar
-from gcodekit.toolpath.even.ground import Rim, Room
+from gcodekit.toolpath.even.ground import CentreRoom, Rim
 from gcodekit.toolpath.even.links import Ways
+from gcodekit.toolpath.even.pass_arcs import in_arcs
 from gcodekit.toolpath.even.pursuit import Pursuit
 from gcodekit.toolpath.even.rooms import middle, nested_rooms
-from gcodekit.toolpath.even.standing import FINE_CHORDS, SPARE, STEP, Standing, sweep
+from gcodekit.toolpath.even.rounded_corners import rounded
+from gcodekit.toolpath.even.standing import (
+    FINE_CHORDS,
+    RADIUS_SPARE,
+    RIM_STEP,
+    StandingMetal,
+    sweep,
+)
+from gcodekit.toolpath.even.tractrix import Bar
 
 # A helix wider than this share of the radius would leave a pillar at 1.0.
-HELIX_WIDEST = 0.8
+EVEN_HELIX_WIDEST = 0.8
 # What is left in inner rooms is cut with the next one: strips up to this share of the width.
 LEFT_FOR_NEXT = 0.5
 # What is left thinner than twice this is left, mm.
-THIN = 0.0015
+THINNEST_LEFT = 0.0015
 # Chords of the arcs, where it is found what they clear, mm.
-SAG = 0.0003
+SWEEP_SAG = 0.0003
 # Passes stay in the room, but for chords and fitted arcs, mm.
 STRAY = 0.003
 # A pass must take away this much, mm^2.
-LEAST = 0.006
+LEAST_CUT = 0.006
 # So much stays in corners, mm, where nothing says that more may.
 LEFT_IN_CORNERS = 0.0055
 # So far a way goes back first where a pass has ended too near to metal, mm.
 BACK = (0.3, 1.0, 3.0, 8.0)
 # So many points farther along an open rim a pass may begin where there is no room beside its end.
-ON = (2, 5, 10, 20)
+FARTHER_ON = (2, 5, 10, 20)
 # Where this many passes one after the other take, in the mean, less than this share of width times
 # radius, the rest is left to be cleared along the outline.
 PATIENCE, WORTH_A_PASS = 24, 0.01
 # Most passes of a room.
-MOST_PASSES = 5000
+MOST_ROOM_PASSES = 5000
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +59,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class EvenEntry:
     """Where the first pass is reached: down a helix about `centre`, or straight down at `start`
     where nothing stands."""
 
@@ -66,7 +72,7 @@ class Entry:
 class Even:
     """A room's passes in order, and all that they and the entry open."""
 
-    entry: Entry
+    entry: EvenEntry
     steps: tuple[Step, ...]
     swept: BaseGeometry
 
@@ -86,7 +92,7 @@ class _Search:
         # a pass that strays would cut what is to stay; what it leaves is cut another way
         self._fence = room.buffer(STRAY)
         shapely.prepare(self._fence)
-        self._bar = Bar.of(radius + SPARE, math.acos(1 - width / radius))
+        self._bar = Bar.of(radius + RADIUS_SPARE, math.acos(1 - width / radius))
         self._dead: list[Point] = []
         self.steps: list[Step] = []
         self.at: Point = (0.0, 0.0)
@@ -95,11 +101,11 @@ class _Search:
         """Every room in its turn."""
         for shape in rooms:
             last = shape is rooms[-1]
-            thin = THIN if last else LEFT_FOR_NEXT * self._width
-            standing = Standing(Room.of(shape), metal, self._radius, thin=thin)
+            thin = THINNEST_LEFT if last else LEFT_FOR_NEXT * self._width
+            standing = StandingMetal(CentreRoom.of(shape), metal, self._radius, thin=thin)
             self._dead = []
             taken: list[float] = []
-            while not standing.gone and len(self.steps) < 2 * MOST_PASSES:
+            while not standing.gone and len(self.steps) < 2 * MOST_ROOM_PASSES:
                 found = self._next(standing, standing.shape if last else metal)
                 if found is None:
                     break
@@ -127,7 +133,7 @@ class _Search:
     def _near(self, swept: BaseGeometry, place: Point) -> bool:
         return bool(shapely.dwithin(swept, shapely.Point(place), 2 * self._radius))
 
-    def _next(self, standing: Standing, metal: BaseGeometry) -> _Found | None:
+    def _next(self, standing: StandingMetal, metal: BaseGeometry) -> _Found | None:
         """The pass with the shortest way to it."""
         rims = standing.rims()
         ways = Ways(standing.room.shape, metal, standing.radius)
@@ -169,7 +175,7 @@ class _Search:
                 own = trail.between(0.0, back)
                 way = ways.between(own.end, start)
                 if way is not None:
-                    return [*((x, y) for x, y in own.flattened(SAG)[:-1].tolist()), *way]
+                    return [*((x, y) for x, y in own.flattened(SWEEP_SAG)[:-1].tolist()), *way]
         return None
 
     def _trail(self) -> Chain:
@@ -182,12 +188,12 @@ class _Search:
         return Chain(tuple(segments))
 
     def _begun(
-        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, first: int
+        self, standing: StandingMetal, ways: Ways, rims: tuple[Rim, ...], which: int, first: int
     ) -> _Found | None:
         """The pass from a point of a rim; where a rim begins next to a corner that the cutter goes
         round there is none right from its end, but from a little farther along it."""
         rim = rims[which]
-        for k in (first, *(ON if first == 0 and not rim.closed else ())):
+        for k in (first, *(FARTHER_ON if first == 0 and not rim.closed else ())):
             if k >= len(rim.points):
                 break
             found = self._pass(standing, ways, rims, which, k)
@@ -196,22 +202,22 @@ class _Search:
         return None
 
     def _pass(
-        self, standing: Standing, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
+        self, standing: StandingMetal, ways: Ways, rims: tuple[Rim, ...], which: int, k: int
     ) -> _Found | None:
         x, y = rims[which].points[k].tolist()
         start = standing.beside((x, y))
         way = None if start is None else self._way(ways, start)
         if start is None or way is None:
             return None
-        pursuit = Pursuit(standing.room, rims, self._bar, STEP, which=which, first=k)
+        pursuit = Pursuit(standing.room, rims, self._bar, RIM_STEP, which=which, first=k)
         chain = in_arcs(pursuit.run(start), standing.near)
         if len(chain) == 0:
             return None
-        points = chain.flattened(SAG)
+        points = chain.flattened(SWEEP_SAG)
         if not self._fence.covers(shapely.LineString(points)):
             return None
         swept = sweep(points, standing.radius)
-        if standing.shape.intersection(swept).area < LEAST:
+        if standing.shape.intersection(swept).area < LEAST_CUT:
             return None
         return _Found(way, chain, swept)
 
@@ -239,27 +245,27 @@ def plan_even(
     left : so much may stay in corners, mm
     """
     room = rounded(room, left)
-    metal: BaseGeometry = room.buffer(radius + SPARE, quad_segs=FINE_CHORDS)
+    metal: BaseGeometry = room.buffer(radius + RADIUS_SPARE, quad_segs=FINE_CHORDS)
     if clear is not None:
         metal = metal.difference(clear)
     search = _Search(room, radius, width)
     beside = None if lowered is None else _beside(room.intersection(lowered), metal)
     if beside is not None:
-        entry, rooms = Entry(beside, None, 0.0), [room]
+        entry, rooms = EvenEntry(beside, None, 0.0), [room]
     else:
         rooms = nested_rooms(room, radius, width)
         centre, deep = middle(rooms[0])
-        helix = min(HELIX_WIDEST * radius, deep)
-        entry = Entry((centre[0] + side * helix, centre[1]), centre, helix)
-        opened = helix + radius + SPARE
+        helix = min(EVEN_HELIX_WIDEST * radius, deep)
+        entry = EvenEntry((centre[0] + side * helix, centre[1]), centre, helix)
+        opened = helix + radius + RADIUS_SPARE
         metal = metal.difference(shapely.Point(centre).buffer(opened, quad_segs=FINE_CHORDS))
     search.at = entry.start
     search.clear(metal, rooms)
     return Even(entry, tuple(search.steps), _swept(entry, search.steps, radius))
 
 
-def _swept(entry: Entry, steps: list[Step], radius: float) -> BaseGeometry:
-    bodies = [sweep(s.chain.flattened(SAG), radius) for s in steps if s.cuts]
+def _swept(entry: EvenEntry, steps: list[Step], radius: float) -> BaseGeometry:
+    bodies = [sweep(s.chain.flattened(SWEEP_SAG), radius) for s in steps if s.cuts]
     if entry.centre is not None:
         disc = shapely.Point(entry.centre).buffer(entry.radius + radius, quad_segs=FINE_CHORDS)
         bodies.append(disc)

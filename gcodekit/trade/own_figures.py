@@ -12,20 +12,24 @@ from dataclasses import dataclass
 from typing import Literal
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.cutting import DEPTH_LIMITS, MOTOR_SHARE, Rates, SpindleLimits
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import (
     COARSEST_CHIP,
     TOOTH_LIMIT,
     bent_less,
     chip_load,
-    feed_share,
     finest_chip,
     milling,
 )
-from gcodekit.trade.milling_force import Cut, most_bend, surface_speed
-from gcodekit.trade.plunging import plunging_power
-from gcodekit.trade.stiffness import Rigidity
+from gcodekit.trade.milling_force import MillingCut, feed_share, most_bend, surface_speed
+from gcodekit.trade.rates import (
+    DEPTH_LIMITS,
+    MOTOR_SHARE,
+    Rates,
+    Rigidity,
+    SpindleLimits,
+    plunging_power,
+)
 
 # Of our own figures: common practice, no source.
 FASTER = 2.0
@@ -33,7 +37,7 @@ RUBBING_SHARE = 0.25  # of a drill's feed a turn
 SHORTEST_PECK = 0.1  # of the drill's diameter: shorter, and it is in and out for nothing
 WIDEST_PASS = 0.95  # of the diameter: a wider one leaves ridges where the cutter's corners wear
 # A ruling is of consequence from a thousandth on.
-SLACK = 1.001
+RULING_SLACK = 1.001
 
 Say = Callable[[float], str]
 Asked = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover", "peck"]
@@ -57,7 +61,7 @@ def doubted_speed(
     """Of a speed, rev/min, where `surface` is our m/min; `what` is cut with what, in words."""
     steps, turned = spindle.steps, surface_speed(speed, diameter)
     slowest = min(steps) if steps else spindle.slowest
-    if turned > FASTER * surface * SLACK and speed > slowest:
+    if turned > FASTER * surface * RULING_SLACK and speed > slowest:
         most = max(FASTER * 1000 * surface / (math.pi * diameter), slowest)
         most = max(s for s in steps if s <= most) if steps else most
         text = f"{turned:.0f} m/min is over twice the {surface:.3g} of {what}"
@@ -68,11 +72,11 @@ def doubted_speed(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Milled:
+class GivenCut:
     """A roughing cut to be judged, as it would be taken; `given`: the figures somebody gave;
     `say`: a length in mm in their words."""
 
-    cut: Cut
+    cut: MillingCut
     rates: Rates
     spindle: SpindleLimits
     feed_max: float
@@ -81,7 +85,7 @@ class Milled:
     say: Say
 
 
-def doubted_milling(asked: Milled) -> Iterator[Doubt]:
+def doubted_milling(asked: GivenCut) -> Iterator[Doubt]:
     """Of the figures of a cut sideways, its speed left out."""
     given, deep = asked.given, []
     if "stepdown" in given:
@@ -89,7 +93,7 @@ def doubted_milling(asked: Milled) -> Iterator[Doubt]:
         yield from deep
     if (
         "stepover" in given
-        and asked.rates.stepover > SLACK * WIDEST_PASS * asked.cut.cutter.diameter
+        and asked.rates.stepover > RULING_SLACK * WIDEST_PASS * asked.cut.cutter.diameter
     ):
         text = f"passes {asked.say(asked.rates.stepover)} wide leave ridges between them"
         yield Doubt("stepover", text, WIDEST_PASS * asked.cut.cutter.diameter)
@@ -102,7 +106,7 @@ def doubted_milling(asked: Milled) -> Iterator[Doubt]:
         yield from _plunged(asked)
 
 
-def _too_deep(asked: Milled) -> Iterator[Doubt]:
+def _too_deep(asked: GivenCut) -> Iterator[Doubt]:
     """A depth that the machine does not stand at this width, or the cutter, or the motor."""
     cut = asked.cut
     stands = milling(
@@ -113,7 +117,7 @@ def _too_deep(asked: Milled) -> Iterator[Doubt]:
         rigidity=asked.rigidity,
         width=cut.width,
     )
-    if cut.depth > stands.stepdown * SLACK:
+    if cut.depth > stands.stepdown * RULING_SLACK:
         why = "; ".join(r.text for r in stands.rulings if r.limit in DEPTH_LIMITS)
         full = cut.width >= cut.cutter.diameter
         wide = "at full width" if full else f"{asked.say(cut.width)} wide"
@@ -121,13 +125,13 @@ def _too_deep(asked: Milled) -> Iterator[Doubt]:
         yield Doubt("stepdown", text, stands.stepdown)
 
 
-def _chips(asked: Milled) -> Iterator[Doubt]:
+def _chips(asked: GivenCut) -> Iterator[Doubt]:
     """Chips too thin to be cut, or thicker than teeth stand."""
     cut, turned = asked.cut, asked.cut.speed * asked.cut.cutter.flutes
     finest = finest_chip(cut.cutter)
     coarsest = COARSEST_CHIP * min(cut.cutter.diameter, TOOTH_LIMIT)
     say, chip = asked.say, f"{asked.say(cut.chip_load)} a tooth"
-    if cut.chip_load < finest / SLACK:
+    if cut.chip_load < finest / RULING_SLACK:
         if finest * turned <= asked.feed_max:
             text = f"{chip} rubs, from {say(finest)} on it cuts"
             yield Doubt("feed", text, finest * turned, least=True)
@@ -137,19 +141,19 @@ def _chips(asked: Milled) -> Iterator[Doubt]:
             )
             slow = asked.feed_max / finest / cut.cutter.flutes
             yield Doubt("speed", text, slow)
-    elif cut.chip_load > coarsest * SLACK:
+    elif cut.chip_load > coarsest * RULING_SLACK:
         text = f"{chip} is more than its teeth stand, {say(coarsest)}"
         yield Doubt("feed", text, coarsest * turned)
 
 
-def _too_strong(asked: Milled) -> Iterator[Doubt]:
+def _too_strong(asked: GivenCut) -> Iterator[Doubt]:
     """A feed that the motor does not drive, or that bends the cutter too far."""
     cut, power = asked.cut, asked.spindle.power
     most, bent = most_bend(cut.cutter.diameter), cut.bend
     available = math.inf if power is None else power * MOTOR_SHARE
-    if cut.power > available * SLACK:
+    if cut.power > available * RULING_SLACK:
         text = f"takes {cut.power:.0f} W, {available:.0f} reach the cutter"
-    elif bent > most * SLACK:
+    elif bent > most * RULING_SLACK:
         text = f"bends the cutter {asked.say(bent)}, {asked.say(most)} is allowed"
     else:
         return
@@ -163,10 +167,10 @@ def _too_strong(asked: Milled) -> Iterator[Doubt]:
     yield Doubt("stepdown", text, deep)
 
 
-def _plunged(asked: Milled) -> Iterator[Doubt]:
+def _plunged(asked: GivenCut) -> Iterator[Doubt]:
     cut = asked.cut
     most = chip_load(cut.material, cut.cutter) * cut.speed * cut.cutter.flutes
-    if asked.rates.plunge_feed > most * SLACK:
+    if asked.rates.plunge_feed > most * RULING_SLACK:
         text = "straight down it cuts with its end only, this is more than sideways"
         yield Doubt("plunge_feed", text, most)
 
@@ -185,11 +189,11 @@ def doubted_drilling(
 ) -> Iterator[Doubt]:
     """Of a feed straight down, mm/min at rev/min, beside our own rates."""
     a_turn, usual = feed / speed, ours.chip_per_turn
-    if a_turn > FASTER * usual * SLACK:
+    if a_turn > FASTER * usual * RULING_SLACK:
         text = f"{say(a_turn)} a turn is over twice the usual {say(usual)}"
         yield Doubt("feed", text, FASTER * usual * speed)
         return
-    if a_turn < RUBBING_SHARE * usual / SLACK:
+    if a_turn < RUBBING_SHARE * usual / RULING_SLACK:
         text = f"{say(a_turn)} a turn rubs, {say(usual)} is usual"
         yield Doubt("feed", text, RUBBING_SHARE * usual * speed, least=True)
         return
@@ -197,7 +201,7 @@ def doubted_drilling(
         return
     available = spindle.power * MOTOR_SHARE
     watts = plunging_power(material, cutter, feed=feed, speed=speed, wide=wide, inside=inside)
-    if watts > available * SLACK:
+    if watts > available * RULING_SLACK:
         slower = feed * feed_share(material, available / watts)
         text = f"it takes {watts:.0f} W, {available:.0f} reach the cutter"
         yield Doubt("feed", text, slower)
@@ -206,8 +210,8 @@ def doubted_drilling(
 def doubted_peck(material: Material, drill: Cutter, peck: float, *, say: Say) -> Iterator[Doubt]:
     """Of the depth of one peck, mm."""
     usual, least = material.peck * drill.diameter, SHORTEST_PECK * drill.diameter
-    if peck > FASTER * usual * SLACK:
+    if peck > FASTER * usual * RULING_SLACK:
         text = f"chips pack: {say(peck)} is over twice the usual {say(usual)} in {material.name}"
         yield Doubt("peck", text, FASTER * usual)
-    elif peck < least / SLACK:
+    elif peck < least / RULING_SLACK:
         yield Doubt("peck", f"{say(peck)} rubs more than it drills", least, least=True)

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Segment, distance
-from gcodekit.geometry.tolerances import SHORTEST_PIECE
+from gcodekit.geometry.tolerances import SHORTEST_PIECE, WIDEST_FITTED
 from gcodekit.toolpath.even.ground import Array
 
 # Arcs are within this of what is drawn freely, mm, within less where they would leave the room, and
@@ -21,13 +21,12 @@ CLOSE = 0.0005
 SHORT = 4.0
 # Places along a wall that are as near as this to the way between others go first, mm, and of all
 # those as near to the one before as the second.
-FIRST = 5e-5
+WALL_FIRST = 5e-5
 CLOSEST = 1e-3
 # Chords, where it is found whether it stays in the room, mm.
-SAG = 0.0005
-# An arc turns no further, radians; one with less sagitta, mm, or a greater radius is a line.
-WIDEST = math.radians(150)
-FLAT = 1e-4
+PASS_SAG = 0.0005
+# An arc with less sagitta, mm, or a greater radius is a line.
+LEAST_SAGITTA = 1e-4
 GREATEST = 5000.0
 
 
@@ -35,7 +34,7 @@ def in_arcs(pieces: list[list[Point]], room: BaseGeometry) -> Chain:
     """A pass given as places drawn freely and along walls in turn, nowhere outside a room."""
     for band in FREE:
         found = _fitted(pieces, band)
-        places = found.flattened(SAG) if len(found) else np.empty((0, 2))
+        places = found.flattened(PASS_SAG) if len(found) else np.empty((0, 2))
         if shapely.contains_xy(room, places[:, 0], places[:, 1]).all():
             break
     return found
@@ -54,7 +53,7 @@ def _fitted(pieces: list[list[Point]], widest: float) -> Chain:
         points = _apart(np.array([start, *piece[1:]]))
         if not free and len(points) > 1:
             # places drawn freely lie on a smooth way, along walls only what is between them does
-            points = shapely.get_coordinates(shapely.LineString(points).simplify(FIRST))
+            points = shapely.get_coordinates(shapely.LineString(points).simplify(WALL_FIRST))
         if len(points) > 1:
             segments += _through(points, band, smooth=free)
     return Chain(tuple(segments))
@@ -124,15 +123,15 @@ def _one(points: Array, band: float) -> Segment | None:
         return None
     if np.abs(off).max() <= band:
         line = Line(_point(points, 0), _point(points, -1))
-        if np.abs(off).max() <= FLAT:
+        if np.abs(off).max() <= LEAST_SAGITTA:
             return line
-    height = _height(points, along, off, chord)
-    if abs(height) < FLAT:
+    height = _height(along, off, chord)
+    if abs(height) < LEAST_SAGITTA:
         return line if np.abs(off).max() <= band else None
     radius = (chord * chord / 4 + height * height) / (2 * height)
     if abs(radius) > GREATEST:
         return line if np.abs(off).max() <= band else None
-    if 4 * math.atan(2 * abs(height) / chord) > WIDEST:
+    if 4 * math.atan(2 * abs(height) / chord) > WIDEST_FITTED:
         return None
     # from the chord's middle the centre lies on the side that the arc does not bulge to
     far = np.hypot(along - chord / 2, off - (height - radius)) - abs(radius)
@@ -144,7 +143,7 @@ def _one(points: Array, band: float) -> Segment | None:
     return Arc(_point(points, 0), _point(points, -1), centre, ccw=height < 0)
 
 
-def _height(points: Array, along: Array, off: Array, chord: float) -> float:
+def _height(along: Array, off: Array, chord: float) -> float:
     """How far an arc through both ends bulges to the left, by the place nearest its middle."""
     k = int(np.argmin(np.abs(along - chord / 2)))
     u, w = float(along[k]) - chord / 2, float(off[k])
