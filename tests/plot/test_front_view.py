@@ -315,3 +315,12 @@ def test_what_hinders_dots_is_said_in_a_line(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setitem(__import__("sys").modules, "resvg_py", None)
     with pytest.raises(GcodekitError, match=r"^p\.png: cannot be drawn here: "):
         paper.png(picture(), name="p.png")
+
+
+def test_both_halves_of_a_circle_are_drawn_and_a_way_back_is_not() -> None:
+    circle = "G1 Z-2 F100\nG2 X30 Y10 I10 J0 F200\nX10 Y10 I-10 J0\n"
+    back = "G3 X30 Y10 I10 J0\nX10 Y10 I-10 J0\n"
+    for text in (circle, circle + back):
+        moves = read_program(START + text + "M2\n").moves
+        (data,) = (d for g, d in traces_of(moves, UNIT).strokes.items() if g != RAPID)
+        assert "".join(data).count("A") == 2
