@@ -1,4 +1,5 @@
-"""What a set-up loses hold of: pieces that come free, and edges that zero was set on."""
+"""What a set-up loses hold of: pieces that come free, edges that zero was set on, work in jaws that
+grip too little of it."""
 
 from __future__ import annotations
 
@@ -31,3 +32,29 @@ def warn_of_lost_zero(setup: Setup, table: Table, workshop: Workshop) -> None:
                 "it cannot be found again afterwards",
             )
             return
+
+
+# Of the deepest milled cut, how much should be in the jaws. Common practice, no source.
+GRIP_OF_DEPTH = 0.25
+
+
+def warn_of_grip(setup: Setup, table: Table) -> None:
+    """Warn once for each holding that grips less than the cuts made in it suggest."""
+    for stage, hold in enumerate(setup.holds):
+        jaws = hold.vise or hold.chuck
+        milled = [f for f in setup.features if f.stage == stage and f.milled]
+        if jaws is None or not milled:
+            continue
+        deepest = min(milled, key=lambda f: f.depth.floor)
+        depth = setup.left.high[2] - max(deepest.depth.floor, setup.left.low[2])
+        if jaws.grip < GRIP_OF_DEPTH * depth:
+            say = table.source.say
+            place = (
+                setup.stops[stage - 1].place if stage else table.source.place(table.below("hold"))
+            )
+            table.source.faults.warn(
+                place,
+                f"{say(jaws.grip)} in the jaws is little for {deepest.name}, cut "
+                f"{say(round(depth, 3))} deep",
+                f"grip {say(round(GRIP_OF_DEPTH * depth, 1))} or more, or take light cuts",
+            )

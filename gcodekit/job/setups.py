@@ -12,14 +12,13 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.features.depths import MetalHeights
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.loose_checks import frees_part, warn_of_lost_zero
+from gcodekit.job.loose_checks import frees_part, warn_of_grip, warn_of_lost_zero
 from gcodekit.job.model import Setup, Stop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.setup_features import Before, FeaturesReader
 from gcodekit.job.stock.frames import Frame, Sitting, grown, seen_from
-from gcodekit.job.stock.grip import warn_of_grip
 from gcodekit.job.stock.hold import read_hold
 from gcodekit.job.stock.hollow_stock import lacking
 from gcodekit.job.stock.limits_left import limits_left

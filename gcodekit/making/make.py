@@ -27,8 +27,7 @@ from gcodekit.making.report import report, unplanned
 from gcodekit.making.summary import explained, faults, part_line, summary
 from gcodekit.part.asked import FinishingCut
 from gcodekit.part.finished import finished, volume, without_offcuts
-from gcodekit.planning.earlier import Done
-from gcodekit.planning.given_cutters import finishing_cuts
+from gcodekit.planning.given_cutters import Done, finishing_cuts
 from gcodekit.planning.plan import Plan, plan_setups
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post

@@ -10,7 +10,7 @@ from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.overlay import less, union
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.arc import Sector
-from gcodekit.operations.choosing.mills import ROUND_SLACK
+from gcodekit.operations.choosing.wanted import ROUND_SLACK
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Work, wall_allowance
 from gcodekit.operations.kind_cutting import KindCutting, Unfit

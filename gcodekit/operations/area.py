@@ -28,11 +28,11 @@ from gcodekit.operations.even_load import cleared_evenly
 from gcodekit.operations.outline_clearing import (
     Area,
     cleared_by_rings,
+    cleared_to_and_fro,
     cut_area,
+    quicker_way,
     rings_clearing,
 )
-from gcodekit.operations.quicker import quicker_way
-from gcodekit.operations.strokes import cleared_to_and_fro
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import plan_rings, room_for
 from gcodekit.toolpath.wall import Wall

@@ -21,9 +21,9 @@ from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.wall_regions import run_out, swept_within
-from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_plain import ask_face
+from gcodekit.part.plane import RUN_OFF
 from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.toolpath.to_and_fro import cells, in_order

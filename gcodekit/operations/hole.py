@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.choosing.holes import for_hole
-from gcodekit.operations.choosing.mills import mills_for
+from gcodekit.operations.choosing.wanted import mills_for
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import (
     check_room,

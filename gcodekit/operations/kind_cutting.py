@@ -6,7 +6,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
 from functools import cache
 from importlib import import_module
-from typing import Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from shapely.geometry.base import BaseGeometry
 
@@ -16,10 +16,12 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work
-from gcodekit.operations.outline_clearing import Area
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
+
+if TYPE_CHECKING:
+    from gcodekit.operations.outline_clearing import Area
 
 F = TypeVar("F", bound=Feature)
 # Why a cutter cannot make a shape, and what would do: that takes long to find.

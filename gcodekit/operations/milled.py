@@ -13,13 +13,13 @@ from gcodekit.geometry.chain import Arc, Chain
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.choosing import wanted
-from gcodekit.operations.choosing.mills import (
+from gcodekit.operations.choosing.rougher import rougher
+from gcodekit.operations.choosing.wanted import (
     ROUND_SLACK,
     SAME_WIDTH,
     mills_for,
     widest_missed,
 )
-from gcodekit.operations.choosing.rougher import rougher
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, refuse, wall_allowance
 from gcodekit.operations.effort import refuse_excess

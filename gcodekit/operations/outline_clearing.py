@@ -1,4 +1,5 @@
-"""Clearing an area along its outline, as far as one cutter goes."""
+"""Clearing an area with one cutter, along its outline or to and fro; and whether that or an even
+load is quicker."""
 
 from __future__ import annotations
 
@@ -7,14 +8,19 @@ from typing import Protocol
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.flat import to_shapely
 from gcodekit.geometry.region import Region
-from gcodekit.job.feature import Feature
+from gcodekit.job.feature import Feature, RoughWay
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Phase, Work, refuse
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.toolpath.clear import LOWERED_BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
-from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings
+from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
+from gcodekit.toolpath.to_and_fro import ToAndFro
 from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.even_pass import EVEN_WORTH_IT, along_outline
+from gcodekit.trade.following import IN_SLOTS
 
 # Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
 # source.
@@ -113,3 +119,45 @@ def too_big(work: Work, feature: Feature, cutter: Cutter) -> Exception:
         f"{work.called(cutter)} does not fit into the {feature.kind}",
         "name a smaller cutter",
     )
+
+
+def quicker_way(work: Work, area: Area, cutter: Cutter, floor: float) -> tuple[RoughWay, str]:
+    """The way, and why in words; "" where there is no choice."""
+    feature = area.feature
+    if not cutting_of(feature).either_way or area.label:
+        return "follow outline", ""
+    height = area.top - feature.depth.cut_to - floor
+    figures = area.chosen.figures(cutter, feature.cutting)
+    even = work.even_pass(cutter, figures, height)
+    if even is None:
+        return "follow outline", ""
+    follow = work.following(cutter, figures, height, in_slots=IN_SLOTS + IN_CORNERS)
+    along, evenly = along_outline(follow, height), even.minutes
+    deep = f"{even.down} x {work.say_about(even.rates.stepdown)} deep"
+    said = f"at an even load, {deep} and {work.say_about(even.rates.stepover)} wide"
+    share = abs(1 - evenly / along)
+    if evenly < (1 - EVEN_WORTH_IT) * along:
+        return "even load", f"{said}, about {share:.0%} sooner than along its outline"
+    if evenly < along:
+        return "follow outline", f"{said}, it would save no more than {share:.0%}"
+    return "follow outline", f"{said}, it would take {share:.0%} longer"
+
+
+def cleared_to_and_fro(
+    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[list[Draft], BaseGeometry]:
+    """An area cleared with the allowances left, and what is open then."""
+    room = room_for(area.region, cutter.radius + wall, air=work.air)
+    if room.empty:
+        raise too_big(work, area.feature, cutter)
+    strokes = ToAndFro(
+        room=room,
+        flat=to_shapely(room, FLAT_SAG),
+        radius=cutter.radius,
+        stepover=step_of(work, area, cutter),
+        climb=area.feature.cutting.direction == "climb",
+        centre_cutting=cutter.centre_cutting,
+        air=work.air.buffer(-(cutter.radius + LOWERED_BESIDE)),
+    )
+    draft = cleared(work, area, cutter, strokes, in_slots=strokes.first_share, floor=floor)
+    return [draft], strokes.flat.buffer(cutter.radius)

@@ -13,7 +13,7 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.choosing.mills import ROUND_SLACK, narrower
+from gcodekit.operations.choosing.wanted import ROUND_SLACK, narrower
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Work
 from gcodekit.operations.kind_cutting import KindCutting, Unfit

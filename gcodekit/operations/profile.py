@@ -17,7 +17,7 @@ from gcodekit.geometry.overlay import less
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.stock.raw_metal import stock_levels
-from gcodekit.operations.choosing.mills import narrower
+from gcodekit.operations.choosing.wanted import narrower
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import (
     PLAN_SAG,

@@ -11,7 +11,7 @@ from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.choosing.mills import SAME_WIDTH
+from gcodekit.operations.choosing.wanted import SAME_WIDTH
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work, refuse
 from gcodekit.operations.even_load import NARROW_ROOM

@@ -26,7 +26,7 @@ from gcodekit.operations.even_load import EVEN_SAG, EVEN_SPARE, even_rates, even
 from gcodekit.operations.from_side import Roughing, roughing_from_side
 from gcodekit.operations.outline_clearing import Area, too_big
 from gcodekit.operations.wall_regions import outline_at
-from gcodekit.part.allowed import RUN_OFF
+from gcodekit.part.plane import RUN_OFF
 from gcodekit.toolpath.clear import LOWERED_BESIDE
 from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.toolpath.inward import Passes, Walled, inward_passes, wall_passes

@@ -15,8 +15,8 @@ from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Draft, Work, refuse
 from gcodekit.operations.even_load import EVEN_SPARE, even_rates, evenly, left_over, taken_along
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.part.allowed import lead_radius
 from gcodekit.part.beside import beside
+from gcodekit.part.plane import lead_radius
 from gcodekit.toolpath.entry import HELIX_NARROWEST
 from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.trade.cutter import Cutter

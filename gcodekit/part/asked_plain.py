@@ -17,8 +17,7 @@ from gcodekit.job.model import Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.asked_mouth import above_mouth, below, mouth_of, thread_of
 from gcodekit.part.metal import plan
-from gcodekit.part.plane import area_of, discs, grown
-from gcodekit.part.rounds import tightest_round
+from gcodekit.part.plane import area_of, discs, grown, tightest_round
 from gcodekit.part.solids import Pits, Prism, Solid
 from gcodekit.trade.cutter import Cutter
 

@@ -9,11 +9,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, less, union
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.part.allowed import RUN_OFF, lead_radius
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.beside import Beside, beside
 from gcodekit.part.metal import plan
-from gcodekit.part.rounds import tightest_round
+from gcodekit.part.plane import RUN_OFF, lead_radius, tightest_round
 from gcodekit.part.solids import Prism
 from gcodekit.part.tab_cores import core_of, missed_by
 from gcodekit.part.tab_places import tab_places

@@ -13,9 +13,8 @@ from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flat import disc
 from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.kinds.slot import Slot
-from gcodekit.part.allowed import RUN_OFF
 from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.plane import grown, line_of, strip
+from gcodekit.part.plane import RUN_OFF, grown, line_of, strip
 from gcodekit.part.solids import Prism
 
 # The strip looked at ahead of an open end is this much narrower than the slot on each side, mm:

@@ -18,8 +18,7 @@ from gcodekit.job.kinds.edge import Edge
 from gcodekit.job.model import Setup
 from gcodekit.part.asked import Around, Asked, FinishingCut
 from gcodekit.part.metal import plan
-from gcodekit.part.plane import area_of, grown, strip
-from gcodekit.part.rounds import tightest_round
+from gcodekit.part.plane import area_of, grown, strip, tightest_round
 from gcodekit.part.solids import Prism
 
 # A groove as wide as the roughing cutter and its allowance counts as reached: the disc it is

@@ -1,19 +1,39 @@
-"""Plane regions as shapely polygons: flattening, discs and sweeps."""
+"""Plane regions as shapely polygons: flattening, discs, sweeps and drawn rounds; and how far
+cutters may go beside what has to go."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.chain import Arc, Chain, Point
 from gcodekit.geometry.flat import quarter_chords
 from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.part.sweep import offset_area, swept
+from gcodekit.trade.cutter import Cutter
+
+# Faces and open slots run past the metal by the cutter's radius and this much, mm: the last cut
+# is then behind the cutter's edge whatever the stock's edge is like. The job file's contract.
+RUN_OFF = 1.0
+# Largest tangential lead-in beside a kerf, mm: more eats stock and gains nothing.
+# Common practice, no source.
+LARGEST_LEAD = 5.0
+
+
+def lead_radius(cutter: Cutter) -> float:
+    """The largest radius of a tangential lead-in outside the kerf, mm.
+
+    The cutter's own radius: a smaller arc turns harder than the cutter itself. Small cutters cut
+    at the same load on it as in the kerf.
+    """
+    return min(cutter.radius, LARGEST_LEAD)
+
 
 # The first and last bit of an open line lies along its tangent for this length, mm: off an arc of
 # radius 1 by 0.00005.
@@ -68,3 +88,19 @@ def strip(point: Point, along: Point, span: tuple[float, float], half: float) ->
     s0, s1 = span
     corners = ((s0, -half), (s1, -half), (s1, half), (s0, half))
     return shapely.Polygon([(x + s * dx - t * dy, y + s * dy + t * dx) for s, t in corners])
+
+
+def tightest_round(chains: Iterable[Chain], *, left: bool, within: BaseGeometry | None) -> float:
+    """Radius of the smallest arc that a cutter on the left (or right) of the chains lies in, mm;
+    infinite where there is none. Only those count whose middle is `within` the metal."""
+    radii = [
+        s.radius
+        for chain in chains
+        for s in chain
+        if isinstance(s, Arc) and s.ccw == left and _in(s, within)
+    ]
+    return min(radii, default=math.inf)
+
+
+def _in(arc: Arc, within: BaseGeometry | None) -> bool:
+    return within is None or bool(within.covers(shapely.Point(arc.point_at(arc.length / 2))))

@@ -1,21 +1,84 @@
-"""The cutters that the features of a set-up are given, and with what each is finished."""
+"""The cutters that the features of a set-up are given, with what each is finished, and the metal
+that the set-ups after it begin with."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
-from gcodekit.job.stock.taken import taken_by
+from gcodekit.job.stock.removed import Slab
+from gcodekit.job.stock.taken import offcuts, taken_by
+from gcodekit.operations.choosing.picks import picks
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.draft import Work, wall_allowance, work_of
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.planning.choice import choose_all
-from gcodekit.planning.earlier import Done, begun, cut_by
+from gcodekit.part.elsewhere import Elsewhere, removed, surely_gone
+from gcodekit.planning.asked_rates import rate_doubts
 from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.in_use import with_those_in_use
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A set-up, what its features ask and what is sure to be gone when it is done. Of one that
+    cannot be planned only that is known, as the drawing alone says it."""
+
+    setup: Setup
+    asked: tuple[Asked, ...]
+    gone: tuple[Slab, ...]
+
+    def seen_from(self, setup: Setup) -> Elsewhere:
+        """All it takes or may take, as a later set-up sees it."""
+        return Elsewhere(self.setup, self.asked, setup)
+
+
+def cut_by(setup: Setup, asked: tuple[Asked, ...]) -> Done:
+    """A set-up as those after it find it cut."""
+    return Done(setup, asked, surely_gone(setup, asked))
+
+
+def taken_out(setup: Setup, earlier: Sequence[Done]) -> Sequence[Done]:
+    """The set-ups whose offcuts are no longer there: those before the last that is loose."""
+    loose = [i for i, s in enumerate((*(e.setup for e in earlier), setup)) if s.loose]
+    return earlier[: loose[-1]] if loose else ()
+
+
+def begun(setup: Setup, earlier: Sequence[Done]) -> Setup:
+    """The set-up with the metal that those before it, all that there are, have left."""
+    gone = [*setup.missing, *(removed(e.setup, e.gone, setup) for e in earlier)]
+    gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
+    return replace(setup, gone=tuple(gone)) if gone else setup
+
+
+def choose_all(
+    work: Work, features: tuple[Feature, ...], heights: Heights
+) -> tuple[dict[str, Chosen], list[PlanError]]:
+    """Every feature's cutters, and every refusal."""
+    chosen: dict[str, Chosen] = {}
+    errors: list[PlanError] = []
+    for feature in features:
+        try:
+            found = _choose(work, feature, heights)
+            found = replace(found, picks=picks(work, feature, found, heights.top_of(feature)))
+            chosen[feature.name] = found
+        except PlanError as error:
+            errors.append(error)
+
+    chosen = with_those_in_use(work, features, chosen, heights)
+    for feature in features:
+        if (own := chosen.get(feature.name)) is not None:
+            doubts = rate_doubts(work, feature, own, heights.top_of(feature))
+            chosen[feature.name] = replace(own, doubts=(*own.doubts, *doubts))
+    return chosen, errors
+
+
+def _choose(work: Work, feature: Feature, heights: Heights) -> Chosen:
+    footprint = heights.footprints[feature.name]
+    return cutting_of(feature).choose(work, feature, heights.top_of(feature), footprint)
 
 
 def choose_cutters(job: Job, setup: Setup) -> tuple[Work, Heights, dict[str, Chosen]]:

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from gcodekit.job.feature import Feature
-from gcodekit.operations.choosing.mills import mills_for
 from gcodekit.operations.choosing.rougher import roughing_seconds
+from gcodekit.operations.choosing.wanted import mills_for
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work, finishing_step, wall_allowance
 from gcodekit.operations.kind_cutting import cutting_of

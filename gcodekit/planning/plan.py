@@ -16,17 +16,15 @@ from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.asked import Around, Asked
 from gcodekit.part.metal import between
 from gcodekit.planning.drafting import all_drafts
-from gcodekit.planning.earlier import Done, begun, cut_by
 from gcodekit.planning.feeds import feeds_by_engagement
-from gcodekit.planning.given_cutters import choose_cutters, doubts_of
+from gcodekit.planning.given_cutters import Done, begun, choose_cutters, cut_by, doubts_of
 from gcodekit.planning.heights import Heights
 from gcodekit.planning.load_warnings import load_warnings
 from gcodekit.planning.loads import load_of
 from gcodekit.planning.low_rapids import Sky, low_rapids
-from gcodekit.planning.nearer_end import from_nearer_end
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.reasons import reasons
-from gcodekit.planning.sequence import in_sequence
+from gcodekit.planning.sequence import from_nearer_end, in_sequence
 from gcodekit.planning.touch_off import touch_off_words
 from gcodekit.planning.wall_warnings import wall_warnings
 

@@ -28,7 +28,7 @@ from gcodekit.part.elsewhere import Elsewhere
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.part.metal import metal, plan
 from gcodekit.part.plane import grown
-from gcodekit.planning.earlier import Done
+from gcodekit.planning.given_cutters import Done
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import mm_per
 

@@ -1,15 +1,16 @@
-"""A bore for a bush that is pressed in: the bush's outside, and how tight it is to be, give its
-limits."""
+"""The diameter of round holes: as given, by a thread, or by a bush that is pressed in, whose outside
+and tightness give its limits."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from gcodekit.job.band import Band, Bush
-from gcodekit.job.features.sizes import NARROWEST_BAND, of_class, of_limits
+from gcodekit.job.features.sizes import NARROWEST_BAND, of_class, of_limits, read_band
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.trade.size_limits import Deviations
+from gcodekit.trade.threads import Thread
 
 # The bore of a bush whose own class or limits are given. Common practice, no source.
 USUAL_BORE = "H7"
@@ -158,3 +159,41 @@ def _checked(table: Table, bush: Table, band: Band) -> Band | None:
         "a bush of r6 or s6 is tight in H7; or give interference = [least, greatest]",
     )
     return None
+
+
+# A diameter this near a thread's own, mm, names the thread, not its drill.
+_NAMES_THREAD = 0.01
+# A tapping drill may be this much under the minor diameter, mm: what a tap still takes out.
+_UNDER_MINOR = 0.1
+
+
+def read_diameter(table: Table, thread: Thread | None = None) -> tuple[float | None, Band | None]:
+    """The diameter to aim at, and the limits that it has."""
+    if table.has("bush"):
+        band = read_bush(table)
+        return (band.middle, band) if band else (None, None)
+    diameter = _diameter(table, thread)
+    band = read_band(table, diameter) if thread is None else None
+    return (band.middle if band else diameter), band
+
+
+def _diameter(table: Table, thread: Thread | None) -> float | None:
+    """The finished diameter; a threaded hole has its tapping drill's unless it says another."""
+    diameter = table.length("diameter")
+    if thread is None:
+        known = table.given("diameter", "thread") or table.misspelt("diameter", "thread", "bush")
+        if not known and not table.refused:
+            table.error("diameter", "is missing", "it gives the finished diameter")
+        return diameter
+    if diameter is None or abs(diameter - thread.major) <= _NAMES_THREAD:
+        return None if diameter is None and table.has("diameter") else thread.tap_drill
+    if not thread.minor - _UNDER_MINOR <= diameter < thread.major:
+        say = table.source.say
+        table.error(
+            "diameter",
+            f"{say(diameter)} is no tapping drill for {thread.name}",
+            f"leave it out for the usual {say(thread.tap_drill)}, or give one from "
+            f"{say(thread.minor)} to under {say(thread.major)}",
+        )
+        return None
+    return diameter

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.region import Shift
 from gcodekit.job.feature import CutterKey, Feature, Round, Wrong
-from gcodekit.job.features.bushes import BUSH, BUSH_KEY
+from gcodekit.job.features.bushes import BUSH, BUSH_KEY, read_diameter
 from gcodekit.job.features.cutter_checks import NAMED_FOR
-from gcodekit.job.features.diameters import read_diameter
 from gcodekit.job.features.kind import DEPTH_WAYS, ROUND_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS

@@ -11,9 +11,8 @@ from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import CutterKey, Depth, Round, Wrong
-from gcodekit.job.features.bushes import BUSH, BUSH_KEY
+from gcodekit.job.features.bushes import BUSH, BUSH_KEY, read_diameter
 from gcodekit.job.features.cutter_checks import NAMED_FOR
-from gcodekit.job.features.diameters import read_diameter
 from gcodekit.job.features.kind import DEPTH_WAYS, SIZE_WAYS, Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS

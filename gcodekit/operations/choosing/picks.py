@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.kinds.hole import Hole
-from gcodekit.operations.choosing.mills import SAME_WIDTH, mills_for
 from gcodekit.operations.choosing.rougher import seconds_saved
+from gcodekit.operations.choosing.wanted import SAME_WIDTH, mills_for
 from gcodekit.operations.chosen import Chosen, Pick
 from gcodekit.operations.draft import Work
 from gcodekit.operations.kind_cutting import cutting_of
