@@ -1,5 +1,5 @@
-"""The diameter of round holes: as given, by a thread, or by a bush that is pressed in, whose outside
-and tightness give its limits."""
+"""The diameter of round holes: as given, by a thread, or by a bush that is pressed in: its outside
+and how tight it is to be give the limits."""
 
 from __future__ import annotations
 
