@@ -19,6 +19,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.load import load_job
 from gcodekit.job.workshop.machine import Units
 from gcodekit.making.make import make
@@ -221,4 +222,4 @@ def test_the_comparison_finds(changed: Callable[[Points], Points], found: bool) 
 
 def test_every_kind_is_among_them() -> None:
     kinds = {f.kind for p in JOBS for s in load_job(p).setups for f in s.features}
-    assert kinds == {"face", "edge", "pocket", "boss", "slot", "profile", "bore", "hole", "arc"}
+    assert kinds == set(kind_names()) - {"stop"}

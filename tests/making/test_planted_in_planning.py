@@ -269,7 +269,7 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("a run-off of 30 mm", "top", run_off(face)),
     ("a run-off of 30 mm", "edge", run_off(walled)),
     ("a run-off of 30 mm", "edge, evenly", run_off(walled)),
-    ("a run-off of 30 mm", "step", run_off(wall_regions, 15.0, name="BESIDE")),
+    ("a run-off of 30 mm", "step", run_off(wall_regions, 15.0, name="LOWERED_BESIDE")),
     ("not run out over the edge", "step", not_run_out),
     ("the other side", "outside", misread(other_side)),
     ("the other side", "inside", misread(other_side)),
