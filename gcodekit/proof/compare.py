@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
@@ -181,7 +182,9 @@ class _Held:
             feature.asked = True
             whole = reach(must, taken)
             feature.standing.take(whole, asked.z)
-            seen, height = self._in_reach(f, asked, must, taken, whole), self.near
+            # what stands no more than that is within the tolerance, in reach or not
+            far = whole.distance > FIRST_GROWTH
+            seen, height = self._in_reach(f, asked, must, taken) if far else whole, self.near
             if seen.distance > self.near:
                 seen, height = self._left_in_space(f.name, seen, level)
             feature.reachable.take(seen, level + height)
@@ -189,7 +192,7 @@ class _Held:
                 if f.along:
                     feature.from_edge.take(self._from_edge(f, asked, must, taken), asked.z)
                 feature.between.take(self._between(f, asked, must, taken), asked.z)
-            if whole.distance > FIRST_GROWTH and seen.distance <= self.near:
+            if far and seen.distance <= self.near:
                 standing = (self.corners.get(f.name, EMPTY), less(must, taken))
                 self.corners[f.name] = union(standing)
 
@@ -221,20 +224,17 @@ class _Held:
                 return Reach()
             must = less(common(f.must, less(self.blank.at(asked.z), asked.air)), f.stay)
             taken = joined(cut.by_owner(asked.z).values())
-            return self._in_reach(f, asked, must, taken, reach(must, taken))
+            return self._in_reach(f, asked, must, taken)
 
         return penetration(seen, self.near, left)
 
     def _in_reach(
-        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry, whole: Reach
+        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """How far what must go stands where the feature's cutter can reach it; `whole`: anywhere.
-        What stands no more than FIRST_GROWTH is within the tolerance, in reach or not."""
-        if whole.distance <= FIRST_GROWTH:
-            return whole
+        """How far what must go stands where the feature's cutter can reach it."""
         found = self._left(f, asked, must, taken)
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-        return whole if found is None else found
+        return reach(must, taken) if found is None else found
 
     def _left(
         self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
@@ -251,7 +251,10 @@ class _Held:
             return found
         # a foil along the metal's edge stands far from what is cut, and is within the tolerance
         chords = quarter_chords(self.near)
-        inside = common(here, resized(self.blank.outer(z), -self.near, chords=chords))
+        deep = resized(self.blank.outer(z), -self.near, chords=chords)
+        if found.at is not None and deep.contains(shapely.Point(found.at)):
+            return found
+        inside = common(here, deep)
         return reach(inside, taken) if inside.area else Reach()
 
     def _can(self, f: FeatureSlice, asked: Slice, must: BaseGeometry) -> BaseGeometry:
