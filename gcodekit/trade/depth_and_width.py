@@ -83,7 +83,7 @@ def passes_from_the_side(
     tried = [
         passes
         for down in range(1, wide.down)
-        for passes in _held(material, cutter, limits, height / down, across, down)
+        for passes in _held(material, cutter, limits, height=height, across=across, down=down)
     ]
     best = min(tried, key=lambda p: _time(p, lost), default=wide)
     return best if _time(best, lost) < (1 - DEEP_WORTH_IT) * _time(wide, lost) else wide
@@ -98,11 +98,13 @@ def _held(
     material: Material,
     cutter: Cutter,
     limits: CuttingLimits,
-    depth: float,
+    *,
+    height: float,
     across: float,
     down: int,
 ) -> Iterator[DepthAndWidth]:
-    """Every width that holds at a depth."""
+    """Every width that holds at so many passes down."""
+    depth = height / down
     if depth > cutter.flute_length:
         return
     # as deep as this it is no wider than what the machine stands

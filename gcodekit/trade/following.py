@@ -70,7 +70,9 @@ def following(
     `stepover` where the job gives them. `in_slots`: the share of the path that is in full slots."""
     slot = milling(material, cutter, limits)
     across = min(stepover or slot.stepover, cutter.diameter)
-    depth = stepdown or _soonest(material, cutter, limits, height, slot, across, in_slots)
+    depth = stepdown or _soonest(
+        material, cutter, limits, slot=slot, height=height, across=across, in_slots=in_slots
+    )
 
     def at(width: float) -> Rates:
         return milling(material, cutter, limits, width=width, depth=depth)
@@ -114,8 +116,9 @@ def _soonest(
     material: Material,
     cutter: Cutter,
     limits: CuttingLimits,
-    height: float,
+    *,
     slot: Rates,
+    height: float,
     across: float,
     in_slots: float,
 ) -> float:
