@@ -114,5 +114,5 @@ def _held(
         if count > fewest and width < NARROWEST_PASS * cutter.diameter:
             return
         rates = milling(material, cutter, limits, width=width, depth=depth)
-        if all(r.met for r in rates.rulings):
+        if rates.within_limits:
             yield DepthAndWidth(rates=rates, down=down, across=count, only_side=True)

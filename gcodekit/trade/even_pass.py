@@ -57,7 +57,7 @@ def even_pass(
     for width in widths:
         for count in _counts(height, cutter, stepdown):
             rates = milling(material, cutter, limits, width=width, depth=height / count)
-            if all(r.met for r in rates.rulings) or stepdown is not None:
+            if rates.within_limits or stepdown is not None:
                 minutes = count * (CUT / rates.feed + WAY_BETWEEN / limits.feed_max) / width
                 deep = replace(rates, stepdown=height / count, stepover=width)
                 found.append(EvenPass(rates=deep, down=count, minutes=minutes))

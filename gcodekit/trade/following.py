@@ -134,7 +134,7 @@ def _soonest(
         full = slot
         if count < most:
             full = milling(material, cutter, limits, width=cutter.diameter, depth=depth)
-        if not all(r.met for r in full.rulings):
+        if not full.within_limits:
             break
         feed = milling(material, cutter, limits, width=across, depth=depth).feed
         time = count * (in_slots / full.feed + (1 - in_slots) / max(feed, full.feed))

@@ -107,6 +107,11 @@ class Rates:
         return "; ".join(r.text for r in self.rulings if r.share < 1)
 
     @property
+    def within_limits(self) -> bool:
+        """Whether every limit that had a say is met."""
+        return all(r.met for r in self.rulings)
+
+    @property
     def limited_by(self) -> Limit:
         """The limit that took most off; the first of equals."""
         if not self.rulings:
