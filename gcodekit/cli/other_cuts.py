@@ -11,7 +11,7 @@ from gcodekit.cli import say
 
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
-    from gcodekit.trade.by_kind import Kind, Limits
+    from gcodekit.trade.by_kind import Kind
     from gcodekit.trade.cut_load import Load
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.materials import Material
@@ -76,7 +76,8 @@ def answer(
     """Say the rates of such a cutter, and the limit that ruled."""
     from gcodekit.trade.by_kind import load_by_kind
 
-    load = load_by_kind(metal, cutter, machine_limits(shop), depth=depth, leg=width, inch=inch)
+    limits = shop.machine.cutting_limits
+    load = load_by_kind(metal, cutter, limits, depth=depth, leg=width, inch=inch)
     if as_json:
         say.document(document(load))
         return
@@ -94,16 +95,6 @@ def document(load: Load) -> dict[str, Any]:
     names = ("speed", "feed", "chip_load", "depth", "width", "power", "force", "deflection")
     found = {name: getattr(load, name) for name in (*names, "limited_by")}
     return found | ({"peck": load.peck} if load.peck else {})
-
-
-def machine_limits(shop: Workshop) -> Limits:
-    """What the workshop's machine stands."""
-    from gcodekit.trade.by_kind import Limits
-    from gcodekit.trade.rates import SpindleLimits
-
-    machine, s = shop.machine, shop.machine.spindle
-    spindle = SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power)
-    return Limits(spindle=spindle, feed_max=machine.feed_max, rigidity=machine.rigidity)
 
 
 def _rows(load: Load, cutter: Cutter) -> list[tuple[str, str, str]]:

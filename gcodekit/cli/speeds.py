@@ -186,16 +186,7 @@ def _cut(
     from gcodekit.trade.milling import milling
     from gcodekit.trade.milling_force import MillingCut
 
-    limits = other_cuts.machine_limits(shop)
-    rates = milling(
-        metal,
-        mill,
-        spindle=limits.spindle,
-        feed_max=limits.feed_max,
-        rigidity=limits.rigidity,
-        width=width,
-        depth=depth,
-    )
+    rates = milling(metal, mill, shop.machine.cutting_limits, width=width, depth=depth)
     cut = MillingCut(
         material=metal,
         cutter=mill,

@@ -48,13 +48,7 @@ def _cut(
     work: Work, bore: Bore, head: Cutter, top: float, size: float, label: str, words: str
 ) -> Draft:
     """Feed in and feed out: a head cannot be stopped with its point clear of the wall."""
-    base = boring(
-        work.job.material,
-        head,
-        diameter=size,
-        spindle=work.spindle,
-        feed_max=work.job.workshop.machine.feed_max,
-    )
+    base = boring(work.job.material, head, work.limits, diameter=size)
     rates = straight_down(base, bore.cutting)
     places = in_short_order(work, bore.places)
     path = work.path(rates)

@@ -166,14 +166,7 @@ class ChamferCutting(KindCutting[Chamfer]):
         """Every ring of the edge; wide ones in several cuts, each lower than the one before."""
         del top, around
         cutter = chosen.finish
-        rates = chamfering(
-            work.job.material,
-            cutter,
-            leg=feature.width,
-            spindle=work.spindle,
-            feed_max=work.job.workshop.machine.feed_max,
-            rigidity=work.job.workshop.machine.rigidity,
-        )
+        rates = chamfering(work.job.material, cutter, work.limits, leg=feature.width)
         path = work.path(rates)
         cuts = math.ceil(feature.width / rates.stepover - 1e-9) + feature.cutting.spring_passes
         tip, drop = _tip(feature, cutter), feature.depth.top - feature.depth.floor

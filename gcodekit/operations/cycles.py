@@ -51,14 +51,7 @@ def drill_rates(
     wide: float | None = None,
 ) -> Rates:
     """Rates of a drill, with what the job says of it put in their place; `wide`: of a spot, mm."""
-    rates = drilling(
-        work.job.material,
-        cutter,
-        depth=depth,
-        spindle=work.spindle,
-        feed_max=work.job.workshop.machine.feed_max,
-        wide=wide,
-    )
+    rates = drilling(work.job.material, cutter, work.limits, depth=depth, wide=wide)
     return straight_down(rates, chosen.figures(cutter, hole.cutting))
 
 
@@ -96,9 +89,7 @@ def ream_draft(
     work: Work, hole: Hole | Bore, reamer: Cutter, places: tuple[Point, ...], top: float
 ) -> Draft:
     """Feed in and feed out again; full size reaches the hole's depth."""
-    machine = work.job.workshop.machine
-    base = reaming(work.job.material, reamer, spindle=work.spindle, feed_max=machine.feed_max)
-    rates = straight_down(base, hole.cutting)
+    rates = straight_down(reaming(work.job.material, reamer, work.limits), hole.cutting)
     bottom = hole.depth.cut_to - reamer.point_length
     path = work.path(rates)
     cycle_over(path, places, HoleCycle("ream", 0, 0, top + APPROACH, bottom, rates.feed))

@@ -25,7 +25,7 @@ from gcodekit.trade.finishing import finishing
 from gcodekit.trade.following import IN_SLOTS, WIDTHS, Following, following, slowed_in_corners
 from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import left_on_walls
-from gcodekit.trade.rates import Rates, SpindleLimits
+from gcodekit.trade.rates import CuttingLimits, Rates
 from gcodekit.trade.size_limits import planned_tolerance
 from gcodekit.units import MM_PER_INCH, format_length, format_point
 
@@ -83,10 +83,9 @@ class Work:
     air: BaseGeometry
 
     @property
-    def spindle(self) -> SpindleLimits:
-        """What the machine's spindle can do."""
-        s = self.job.workshop.machine.spindle
-        return SpindleLimits(slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power)
+    def limits(self) -> CuttingLimits:
+        """What the machine's cuts are held within."""
+        return self.job.workshop.machine.cutting_limits
 
     def say(self, mm: float) -> str:
         """A length in words, in the job's units."""
@@ -109,15 +108,7 @@ class Work:
     def milling(self, cutter: Cutter, cutting: Cutting, *, width: float | None = None) -> Rates:
         """Roughing rates of a cutter, with what the job says put in their place; `width`: that no
         cut is wider than, mm."""
-        machine = self.job.workshop.machine
-        rates = milling(
-            self.job.material,
-            cutter,
-            spindle=self.spindle,
-            feed_max=machine.feed_max,
-            rigidity=machine.rigidity,
-            width=width,
-        )
+        rates = milling(self.job.material, cutter, self.limits, width=width)
         return overridden(rates, cutting)
 
     def following(
@@ -125,13 +116,10 @@ class Work:
     ) -> Following:
         """How deep passes along the outline are that clear `height` mm, and their feeds;
         `in_slots` is the share of the way that is in full slots."""
-        machine = self.job.workshop.machine
         found = following(
             self.job.material,
             cutter,
-            spindle=self.spindle,
-            feed_max=machine.feed_max,
-            rigidity=machine.rigidity,
+            self.limits,
             height=height,
             stepdown=cutting.stepdown,
             stepover=cutting.stepover,
@@ -144,13 +132,10 @@ class Work:
 
     def even_pass(self, cutter: Cutter, cutting: Cutting, height: float) -> EvenPass | None:
         """Depth and width at an even load that clear `height` mm; None where none hold."""
-        machine = self.job.workshop.machine
         found = even_pass(
             self.job.material,
             cutter,
-            spindle=self.spindle,
-            feed_max=machine.feed_max,
-            rigidity=machine.rigidity,
+            self.limits,
             height=height,
             stepdown=cutting.stepdown,
             stepover=cutting.stepover,
@@ -170,10 +155,10 @@ class Work:
         rates = finishing(
             self.job.material,
             cutter,
+            self.limits,
             speed=speed,
             width=left_on_walls(cutter.diameter) if left is None else left,
             depth=finishing_step(cutter),
-            feed_max=self.job.workshop.machine.feed_max,
         )
         return rates if cutting.feed is None else replace(rates, feed=cutting.feed)
 

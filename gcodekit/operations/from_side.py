@@ -65,16 +65,9 @@ def roughing_from_side(
         return wide
     # the outermost pass takes what is left over
     across = widths[0] + (len(widths) - 1) * wide.rates.stepover
-    machine, lost = work.job.workshop.machine, _lost(work, wide, height)
+    lost = _lost(work, wide, height)
     best = passes_from_the_side(
-        work.job.material,
-        cutter,
-        spindle=work.spindle,
-        feed_max=machine.feed_max,
-        height=height,
-        across=across,
-        lost=lost,
-        rigidity=machine.rigidity,
+        work.job.material, cutter, work.limits, height=height, across=across, lost=lost
     )
     if not best.only_side or across > MOST_SIDE_BY_SIDE * best.rates.stepover:
         return wide

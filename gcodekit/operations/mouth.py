@@ -52,13 +52,7 @@ def sink_draft(
     assert sink is not None
     assert cutter is not None
     _check_metal(work, hole, "countersink", sink.mouth, top)
-    base = countersinking(
-        work.job.material,
-        cutter,
-        diameter=sink.diameter,
-        spindle=work.spindle,
-        feed_max=work.job.workshop.machine.feed_max,
-    )
+    base = countersinking(work.job.material, cutter, work.limits, diameter=sink.diameter)
     rates = base if hole.drilled else straight_down(base, hole.cutting)
     path = work.path(rates)
     dwell = TURNS_AT_BOTTOM * 60 / rates.speed

@@ -57,8 +57,7 @@ def tap_draft(work: Work, hole: Hole, tap: Cutter, places: tuple[Point, ...], to
     rates = tapping(
         job.material,
         tap,
-        spindle=work.spindle,
-        feed_max=job.workshop.machine.feed_max,
+        work.limits,
         inch=job.units == "inch",
         speed=hole.cutting.speed,
     )

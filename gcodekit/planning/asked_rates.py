@@ -94,7 +94,7 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
                 cutting.speed,
                 material.mill.of(cutter.material),
                 cutter.diameter,
-                work.spindle,
+                work.limits,
                 what=f"{cutter.material} in {material.name}",
             )
         deep = deepest_step(top, feature.depth.cut_to, rates.stepdown)
@@ -108,14 +108,11 @@ def _of_milling(work: Work, feature: Feature, chosen: Chosen, top: float) -> Ite
             speed=rates.speed,
             feed=rates.feed,
         )
-        machine = work.job.workshop.machine
         yield from doubted_milling(
             GivenCut(
                 cut=cut,
                 rates=rates,
-                spindle=work.spindle,
-                feed_max=machine.feed_max,
-                rigidity=machine.rigidity,
+                limits=work.limits,
                 given=frozenset(k for k in FIGURES if getattr(cutting, k) is not None),
                 say=partial(_say, work),
             )
@@ -130,7 +127,7 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterat
     surface, ours, wide, inside = _usual(work, feature, chosen, cutter, top)
     what = f"{cutter.material} in {material.name}"
     if cutting.speed is not None:
-        yield from doubted_speed(cutting.speed, surface, wide, work.spindle, what=what)
+        yield from doubted_speed(cutting.speed, surface, wide, work.limits, what=what)
     if isinstance(feature, Hole) and feature.peck and chosen.drill is not None:
         yield from doubted_peck(material, chosen.drill, feature.peck, say=partial(_say, work))
     feed = cutting.plunge_feed or cutting.feed
@@ -140,10 +137,10 @@ def _of_hole(work: Work, feature: Feature, chosen: Chosen, top: float) -> Iterat
         yield from doubted_drilling(
             material,
             cutter,
+            work.limits,
             ours=ours,
             speed=cutting.speed or ours.speed,
             feed=feed,
-            spindle=work.spindle,
             wide=wide,
             inside=inside,
             say=partial(_say, work),
@@ -155,8 +152,7 @@ def _tapped(work: Work, tap: Cutter, cutting: Cutting, feed: float) -> Iterator[
     rates = tapping(
         work.job.material,
         tap,
-        spindle=work.spindle,
-        feed_max=work.job.workshop.machine.feed_max,
+        work.limits,
         inch=work.job.units == "inch",
         speed=cutting.speed,
     )
@@ -169,25 +165,21 @@ def _usual(
     work: Work, feature: Round, chosen: Chosen, cutter: Cutter, top: float
 ) -> tuple[float, Rates | None, float, float]:
     """m/min and rates that we would take, the diameter it cuts, and that which is there, mm."""
-    material, feed_max = work.job.material, work.job.workshop.machine.feed_max
-    size = cutter.diameter
+    material, limits, size = work.job.material, work.limits, cutter.diameter
     if cutter.kind == "tap":
         return TAPPING_SHARE * material.ream.of(cutter.material), None, size, size
     if cutter.kind == "reamer":
-        rates = reaming(material, cutter, spindle=work.spindle, feed_max=feed_max)
+        rates = reaming(material, cutter, limits)
         return material.ream.of(cutter.material), rates, size, size - reaming_allowance(size)
     if cutter.kind == "boring head":
         size = feature.diameter
-        rates = boring(material, cutter, diameter=size, spindle=work.spindle, feed_max=feed_max)
+        rates = boring(material, cutter, limits, diameter=size)
         return BORING_SHARE * material.mill.of(cutter.material), rates, size, size
     if isinstance(feature, Hole) and feature.countersink is not None and not feature.drilled:
         size = feature.countersink.diameter
-        rates = countersinking(
-            material, cutter, diameter=size, spindle=work.spindle, feed_max=feed_max
-        )
+        rates = countersinking(material, cutter, limits, diameter=size)
         return SINKING_SHARE * material.drill.of(cutter.material), rates, size, 0.0
-    deep = top - feature.depth.cut_to
-    rates = drilling(material, cutter, depth=deep, spindle=work.spindle, feed_max=feed_max)
+    rates = drilling(material, cutter, limits, depth=top - feature.depth.cut_to)
     return material.drill.of(cutter.material), rates, size, 0.0
 
 

@@ -88,7 +88,7 @@ def _judged(
 def _power(
     work: Work, feature: Feature, o: Operation, load: Load, *, finishing: bool
 ) -> Iterator[LoadWarning]:
-    motor = work.spindle.power
+    motor = work.limits.spindle.power
     available = None if motor is None else MOTOR_SHARE * motor
     if available is None or load.power is None or load.power <= available * OVER_LIMIT:
         return

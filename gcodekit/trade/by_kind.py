@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from gcodekit.trade.cut_load import Load, milled, reason
@@ -12,7 +12,7 @@ from gcodekit.trade.edge_cutting import chamfering, engraving, line_width, sawn,
 from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, reaming_allowance, tapping
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import MillingCut
-from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits, drilling, plunging_power, reaming
+from gcodekit.trade.rates import CuttingLimits, Rates, drilling, plunging_power, reaming
 
 Kind = Literal[
     "drill",
@@ -30,19 +30,10 @@ Kind = Literal[
 USUAL_HOLE, USUAL_LEG, USUAL_LINE, USUAL_SPOT, USUAL_SLIT = 2.0, 0.5, 0.2, 0.4, 2.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
-    """What the machine stands."""
-
-    spindle: SpindleLimits
-    feed_max: float
-    rigidity: Rigidity
-
-
 def load_by_kind(
     material: Material,
     cutter: Cutter,
-    limits: Limits,
+    limits: CuttingLimits,
     *,
     depth: float | None = None,
     leg: float | None = None,
@@ -60,26 +51,26 @@ def load_by_kind(
 
 
 def _down(
-    material: Material, cutter: Cutter, limits: Limits, depth: float | None, *, inch: bool
+    material: Material, cutter: Cutter, limits: CuttingLimits, depth: float | None, *, inch: bool
 ) -> Load:
     """Of what goes straight down."""
-    spindle, most, size = limits.spindle, limits.feed_max, cutter.diameter
+    size = cutter.diameter
     wide, inside, deep = size, 0.0, USUAL_HOLE * size if depth is None else depth
     if cutter.kind == "reamer":
-        rates = reaming(material, cutter, spindle=spindle, feed_max=most)
+        rates = reaming(material, cutter, limits)
         inside = size - reaming_allowance(size)
     elif cutter.kind == "tap":
-        rates = tapping(material, cutter, spindle=spindle, feed_max=most, inch=inch)
+        rates = tapping(material, cutter, limits, inch=inch)
         inside = size
     elif cutter.kind == "boring head":
-        rates = boring(material, cutter, diameter=size, spindle=spindle, feed_max=most)
+        rates = boring(material, cutter, limits, diameter=size)
         inside = size - BORING_TRIAL
     elif cutter.kind == "spot drill":
         deep = USUAL_SPOT * size if depth is None else depth
         wide = line_width(cutter, deep)
-        rates = drilling(material, cutter, depth=deep, spindle=spindle, feed_max=most, wide=wide)
+        rates = drilling(material, cutter, limits, depth=deep, wide=wide)
     else:
-        rates = drilling(material, cutter, depth=deep, spindle=spindle, feed_max=most)
+        rates = drilling(material, cutter, limits, depth=deep)
     power = plunging_power(
         material, cutter, feed=rates.feed, speed=rates.speed, wide=wide, inside=inside
     )
@@ -97,27 +88,13 @@ def _down(
     )
 
 
-def _chamfer(material: Material, cutter: Cutter, limits: Limits, leg: float) -> Load:
-    rates = chamfering(
-        material,
-        cutter,
-        leg=leg,
-        spindle=limits.spindle,
-        feed_max=limits.feed_max,
-        rigidity=limits.rigidity,
-    )
+def _chamfer(material: Material, cutter: Cutter, limits: CuttingLimits, leg: float) -> Load:
+    rates = chamfering(material, cutter, limits, leg=leg)
     return _of_point(material, cutter, rates, wide=rates.stepover)
 
 
-def _line(material: Material, cutter: Cutter, limits: Limits, depth: float) -> Load:
-    rates = engraving(
-        material,
-        cutter,
-        depth=depth,
-        spindle=limits.spindle,
-        feed_max=limits.feed_max,
-        rigidity=limits.rigidity,
-    )
+def _line(material: Material, cutter: Cutter, limits: CuttingLimits, depth: float) -> Load:
+    rates = engraving(material, cutter, limits, depth=depth)
     return _of_point(material, cutter, rates, wide=line_width(cutter, rates.stepdown))
 
 
@@ -137,16 +114,10 @@ def _of_point(material: Material, cutter: Cutter, rates: Rates, *, wide: float) 
     return replace(load, depth=rates.stepdown, deflection=None, deflection_allowed=None)
 
 
-def _slit(material: Material, saw: Cutter, limits: Limits, depth: float | None) -> Load:
+def _slit(material: Material, saw: Cutter, limits: CuttingLimits, depth: float | None) -> Load:
     thick = saw.thickness or 0.0
-    rates = slitting(
-        material,
-        saw,
-        depth=USUAL_SLIT * thick if depth is None else depth,
-        spindle=limits.spindle,
-        feed_max=limits.feed_max,
-        rigidity=limits.rigidity,
-    )
+    deep = USUAL_SLIT * thick if depth is None else depth
+    rates = slitting(material, saw, limits, depth=deep)
     cut = sawn(material, saw, depth=rates.stepdown, speed=rates.speed, feed=rates.feed)
     load = milled(cut, rates, allowed=None)
     return replace(

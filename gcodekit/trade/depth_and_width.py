@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import milling
-from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
+from gcodekit.trade.rates import CuttingLimits, Rates
 
 # No narrower than this share of the diameter, and no more passes across than MOST_ACROSS: chips so
 # thin that no feed makes up for them only take time.
@@ -25,29 +25,6 @@ MOST_ACROSS = 40
 # Deep passes are taken only if they save this share of the time: they ask more of what holds the
 # work than shallow ones do. Common practice, no source.
 DEEP_WORTH_IT = 0.1
-
-
-@dataclass(frozen=True, slots=True)
-class Within:
-    """All that the rates of a roughing cut depend on, but for its width and depth."""
-
-    material: Material
-    cutter: Cutter
-    spindle: SpindleLimits
-    feed_max: float
-    rigidity: Rigidity
-
-    def rates(self, width: float | None, depth: float | None) -> Rates:
-        """As `milling` finds them, mm."""
-        return milling(
-            self.material,
-            self.cutter,
-            spindle=self.spindle,
-            feed_max=self.feed_max,
-            rigidity=self.rigidity,
-            width=width,
-            depth=depth,
-        )
 
 
 def equal_passes(size: float, step: float) -> int:
@@ -69,15 +46,13 @@ class DepthAndWidth:
 def passes_at_full_width(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
-    spindle: SpindleLimits,
-    feed_max: float,
     height: float,
     across: float,
-    rigidity: Rigidity = "light",
 ) -> DepthAndWidth:
     """What stands any engagement: no deeper than a slot may be."""
-    rates = milling(material, cutter, spindle=spindle, feed_max=feed_max, rigidity=rigidity)
+    rates = milling(material, cutter, limits)
     return DepthAndWidth(
         rates=rates,
         down=equal_passes(height, rates.stepdown),
@@ -89,13 +64,11 @@ def passes_at_full_width(
 def passes_from_the_side(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
-    spindle: SpindleLimits,
-    feed_max: float,
     height: float,
     across: float,
     lost: float = 0.0,
-    rigidity: Rigidity = "light",
 ) -> DepthAndWidth:
     """The quickest for passes that take no more than their width from the side.
 
@@ -104,19 +77,14 @@ def passes_from_the_side(
     height, across : of the metal to be cleared, down and from the side, mm
     lost : minutes that go on getting from pass to pass, for each mm of a pass
     """
-    wide = passes_at_full_width(
-        material,
-        cutter,
-        spindle=spindle,
-        feed_max=feed_max,
-        height=height,
-        across=across,
-        rigidity=rigidity,
-    )
+    wide = passes_at_full_width(material, cutter, limits, height=height, across=across)
     if height <= 0 or across <= 0:
         return wide
-    limits = Within(material, cutter, spindle, feed_max, rigidity)
-    tried = [p for down in range(1, wide.down) for p in _held(limits, height / down, across, down)]
+    tried = [
+        passes
+        for down in range(1, wide.down)
+        for passes in _held(material, cutter, limits, height=height, across=across, down=down)
+    ]
     best = min(tried, key=lambda p: _time(p, lost), default=wide)
     return best if _time(best, lost) < (1 - DEEP_WORTH_IT) * _time(wide, lost) else wide
 
@@ -126,16 +94,25 @@ def _time(passes: DepthAndWidth, lost: float) -> float:
     return passes.down * passes.across * (1 / passes.rates.feed + lost)
 
 
-def _held(limits: Within, depth: float, across: float, down: int) -> Iterator[DepthAndWidth]:
-    """Every width that holds at a depth."""
-    if depth > limits.cutter.flute_length:
+def _held(
+    material: Material,
+    cutter: Cutter,
+    limits: CuttingLimits,
+    *,
+    height: float,
+    across: float,
+    down: int,
+) -> Iterator[DepthAndWidth]:
+    """Every width that holds at so many passes down."""
+    depth = height / down
+    if depth > cutter.flute_length:
         return
     # as deep as this it is no wider than what the machine stands
-    fewest = equal_passes(across, limits.rates(None, depth).stepover)
+    fewest = equal_passes(across, milling(material, cutter, limits, depth=depth).stepover)
     for count in range(fewest, fewest + MOST_ACROSS):
         width = across / count
-        if count > fewest and width < NARROWEST_PASS * limits.cutter.diameter:
+        if count > fewest and width < NARROWEST_PASS * cutter.diameter:
             return
-        rates = limits.rates(width, depth)
-        if all(r.met for r in rates.rulings):
+        rates = milling(material, cutter, limits, width=width, depth=depth)
+        if rates.within_limits:
             yield DepthAndWidth(rates=rates, down=down, across=count, only_side=True)

@@ -13,10 +13,9 @@ from gcodekit.trade.milling import chip_load
 from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.rates import (
     MOTOR_SHARE,
+    CuttingLimits,
     Rates,
-    Rigidity,
     Ruling,
-    SpindleLimits,
     machine_feed,
     spindle_speed,
     stiffness,
@@ -47,18 +46,16 @@ MOST_STEPS = 30
 def engraving(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     depth: float,
-    spindle: SpindleLimits,
-    feed_max: float,
-    rigidity: Rigidity = "light",
 ) -> Rates:
     """Rates of a line this deep, mm, with a pointed cutter; `stepdown` is what a pass takes."""
     wide = line_width(cutter, depth)
-    speed, rulings = spindle_speed(material.mill.of(cutter.material), wide, spindle)
+    speed, rulings = spindle_speed(material.mill.of(cutter.material), wide, limits.spindle)
     chip = min(max(ENGRAVED_CHIP * wide, FINEST_LINE), COARSEST_LINE)
-    feed = machine_feed(chip * cutter.flutes * speed, feed_max, rulings)
-    most = ENGRAVED_DEPTH * material.slot * stiffness(rigidity)
+    feed = machine_feed(chip * cutter.flutes * speed, limits.feed_max, rulings)
+    most = ENGRAVED_DEPTH * material.slot * stiffness(limits.rigidity)
     if depth > most:
         rulings.append(Ruling("machine rigidity", f"a pass takes {most:.2g} mm", most / depth))
     return Rates(
@@ -80,19 +77,17 @@ def line_width(cutter: Cutter, depth: float) -> float:
 def chamfering(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     leg: float,
-    spindle: SpindleLimits,
-    feed_max: float,
-    rigidity: Rigidity = "light",
 ) -> Rates:
     """Rates of an edge broken by `leg` in plan, mm; `stepover` is the leg that a pass takes."""
     wide = min(cutter.diameter, 2 * (leg + TIP_BELOW * cutter.diameter))
     surface = CHAMFER_SPEED * material.mill.of(cutter.material)
-    speed, rulings = spindle_speed(surface, wide, spindle)
+    speed, rulings = spindle_speed(surface, wide, limits.spindle)
     chip = CHAMFER_FEED * chip_load(material, cutter)
-    feed = machine_feed(chip * cutter.flutes * speed, feed_max, rulings)
-    most = material.slot * cutter.diameter / 2 * stiffness(rigidity)
+    feed = machine_feed(chip * cutter.flutes * speed, limits.feed_max, rulings)
+    most = material.slot * cutter.diameter / 2 * stiffness(limits.rigidity)
     if leg > most:
         text = f"a pass takes {most:.2g} mm of the edge"
         rulings.append(Ruling("machine rigidity", text, most / leg))
@@ -111,27 +106,26 @@ def chamfering(
 def slitting(
     material: Material,
     saw: Cutter,
+    limits: CuttingLimits,
     *,
     depth: float,
-    spindle: SpindleLimits,
-    feed_max: float,
-    rigidity: Rigidity = "light",
 ) -> Rates:
     """Rates of a slit this deep, mm; `stepdown` is the depth of a pass, from the saw's rim."""
     surface = SAW_SPEED * material.mill.of(saw.material)
-    speed, rulings = spindle_speed(surface, saw.diameter, spindle)
-    feed = machine_feed(SAW_CHIP * material.chip * saw.flutes * speed, feed_max, rulings)
+    speed, rulings = spindle_speed(surface, saw.diameter, limits.spindle)
+    feed = machine_feed(SAW_CHIP * material.chip * saw.flutes * speed, limits.feed_max, rulings)
     thick = saw.thickness or 0.0
-    most = SAW_DEPTH * material.slot * thick * stiffness(rigidity)
+    most = SAW_DEPTH * material.slot * thick * stiffness(limits.rigidity)
     if depth > most:
         text = f"a pass is {most / thick:.2g} times as deep as the saw is thick"
         rulings.append(Ruling("machine rigidity", text, most / depth))
     step = min(depth, most)
-    if spindle.power is not None:
+    power = limits.spindle.power
+    if power is not None:
         watts = sawn(material, saw, depth=step, speed=speed, feed=feed).power
-        available = MOTOR_SHARE * spindle.power
+        available = MOTOR_SHARE * power
         if watts > available:
-            text = f"{spindle.power:g} W drives no more"
+            text = f"{power:g} W drives no more"
             rulings.append(Ruling("spindle power", text, available / watts))
             step = _driven(material, saw, step, available, speed=speed, feed=feed)
     return Rates(

@@ -12,10 +12,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.depth_and_width import Within, equal_passes
+from gcodekit.trade.depth_and_width import equal_passes
 from gcodekit.trade.following import Following
 from gcodekit.trade.materials import Material
-from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
+from gcodekit.trade.milling import milling
+from gcodekit.trade.rates import CuttingLimits, Rates
 
 # Widths tried, of the diameter. Wider, and the metal is met nearly head on.
 WIDTH_SHARES = (0.08, 0.1, 0.125, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
@@ -43,10 +44,8 @@ class EvenPass:
 def even_pass(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
-    spindle: SpindleLimits,
-    feed_max: float,
-    rigidity: Rigidity = "light",
     height: float,
     stepdown: float | None = None,
     stepover: float | None = None,
@@ -54,14 +53,12 @@ def even_pass(
     """The pair that clears `height` mm soonest; `stepdown` and `stepover` where the job gives them;
     None where no pair holds."""
     widths = [stepover] if stepover else [share * cutter.diameter for share in WIDTH_SHARES]
-
-    limits = Within(material, cutter, spindle, feed_max, rigidity)
     found: list[EvenPass] = []
     for width in widths:
         for count in _counts(height, cutter, stepdown):
-            rates = limits.rates(width, height / count)
-            if all(r.met for r in rates.rulings) or stepdown is not None:
-                minutes = count * (CUT / rates.feed + WAY_BETWEEN / feed_max) / width
+            rates = milling(material, cutter, limits, width=width, depth=height / count)
+            if rates.within_limits or stepdown is not None:
+                minutes = count * (CUT / rates.feed + WAY_BETWEEN / limits.feed_max) / width
                 deep = replace(rates, stepdown=height / count, stepover=width)
                 found.append(EvenPass(rates=deep, down=count, minutes=minutes))
     return min(found, key=lambda each: each.minutes, default=None)

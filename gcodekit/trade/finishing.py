@@ -10,7 +10,7 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load, finest_chip
 from gcodekit.trade.milling_force import MillingCut, feed_share
-from gcodekit.trade.rates import Rates, Ruling, machine_feed
+from gcodekit.trade.rates import CuttingLimits, Rates, Ruling, machine_feed
 
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # A finishing pass may bend its cutter by this, mm: what it bends, the wall is out. Common practice,
@@ -23,18 +23,18 @@ Side = Literal["inside", "outside"]
 def finishing(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     speed: float,
     width: float,
     depth: float,
-    feed_max: float,
 ) -> Rates:
     """Rates of a pass along a wall at a speed already chosen; `width`: what is left on it, `depth`:
     the deepest that a pass may be, mm."""
     rulings: list[Ruling] = []
     finest = finest_chip(cutter) * cutter.flutes * speed
     wanted = chip_load(material, cutter) * FINISHING_SHARE * cutter.flutes * speed
-    feed = machine_feed(max(wanted, finest), feed_max, rulings)
+    feed = machine_feed(max(wanted, finest), limits.feed_max, rulings)
     cut = MillingCut(
         material=material,
         cutter=cutter,

@@ -12,11 +12,11 @@ import math
 from dataclasses import dataclass, replace
 
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.depth_and_width import Within, equal_passes
+from gcodekit.trade.depth_and_width import equal_passes
 from gcodekit.trade.materials import Material
-from gcodekit.trade.milling import finest_chip
+from gcodekit.trade.milling import finest_chip, milling
 from gcodekit.trade.milling_force import MillingCut, feed_share
-from gcodekit.trade.rates import Rates, Rigidity, SpindleLimits
+from gcodekit.trade.rates import CuttingLimits, Rates
 
 # Of such a path so much is taken to be in full slots when its depth is chosen: measured, a tenth to
 # a fifth in pockets of several widths.
@@ -59,10 +59,8 @@ class Following:
 def following(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
-    spindle: SpindleLimits,
-    feed_max: float,
-    rigidity: Rigidity = "light",
     height: float,
     stepdown: float | None = None,
     stepover: float | None = None,
@@ -70,12 +68,17 @@ def following(
 ) -> Following:
     """The depth that clears `height` mm soonest, and the feeds that go with it; `stepdown` and
     `stepover` where the job gives them. `in_slots`: the share of the path that is in full slots."""
-    limits = Within(material, cutter, spindle, feed_max, rigidity)
-    slot = limits.rates(None, None)
+    slot = milling(material, cutter, limits)
     across = min(stepover or slot.stepover, cutter.diameter)
-    depth = stepdown or _soonest(limits, height, slot, across, in_slots)
-    full = limits.rates(cutter.diameter, depth) if depth > slot.stepdown else slot
-    feeds = [min(limits.rates(w * cutter.diameter, depth).feed, feed_max) for w in WIDTHS]
+    depth = stepdown or _soonest(
+        material, cutter, limits, slot=slot, height=height, across=across, in_slots=in_slots
+    )
+
+    def at(width: float) -> Rates:
+        return milling(material, cutter, limits, width=width, depth=depth)
+
+    full = at(cutter.diameter) if depth > slot.stepdown else slot
+    feeds = [min(at(w * cutter.diameter).feed, limits.feed_max) for w in WIDTHS]
     rates = replace(full, stepdown=depth, stepover=across)
     # more metal is never fed faster
     falling = (*(max(feeds[k:]) for k in range(len(feeds) - 1)), rates.feed)
@@ -109,20 +112,31 @@ def slowed_in_corners(
     )
 
 
-def _soonest(limits: Within, height: float, slot: Rates, across: float, in_slots: float) -> float:
+def _soonest(
+    material: Material,
+    cutter: Cutter,
+    limits: CuttingLimits,
+    *,
+    slot: Rates,
+    height: float,
+    across: float,
+    in_slots: float,
+) -> float:
     """The depth of equal passes that takes the least time; that of a full slot where no deeper one
     can be brought inside the limits."""
     most = equal_passes(height, slot.stepdown)
-    deepest = min(limits.cutter.flute_length, limits.cutter.diameter)
+    deepest = min(cutter.flute_length, cutter.diameter)
     best, least = slot.stepdown, math.inf
     for count in range(most, 0, -1):
         depth = height / count
         if depth > deepest:
             break
-        full = limits.rates(limits.cutter.diameter, depth) if count < most else slot
-        if not all(r.met for r in full.rulings):
+        full = slot
+        if count < most:
+            full = milling(material, cutter, limits, width=cutter.diameter, depth=depth)
+        if not full.within_limits:
             break
-        feed = limits.rates(across, depth).feed
+        feed = milling(material, cutter, limits, width=across, depth=depth).feed
         time = count * (in_slots / full.feed + (1 - in_slots) / max(feed, full.feed))
         if time < least * (1 - 1e-9):
             best, least = (depth if count < most else slot.stepdown), time

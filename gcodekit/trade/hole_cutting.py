@@ -8,7 +8,14 @@ from dataclasses import replace
 
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
-from gcodekit.trade.rates import Rates, Ruling, SpindleLimits, machine_feed, spindle_speed
+from gcodekit.trade.rates import (
+    CuttingLimits,
+    Rates,
+    Ruling,
+    SpindleLimits,
+    machine_feed,
+    spindle_speed,
+)
 from gcodekit.units import MM_PER_INCH
 
 # All shares and feeds here are common practice, no source: chosen to be gentle.
@@ -48,39 +55,37 @@ LARGEST_REAMING_ALLOWANCE = 0.4
 def countersinking(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     diameter: float,
-    spindle: SpindleLimits,
-    feed_max: float,
 ) -> Rates:
     """Rates of a cone that is `diameter` wide at the surface, mm."""
     surface = SINKING_SHARE * material.drill.of(cutter.material)
-    speed, rulings = spindle_speed(surface, diameter, spindle)
-    feed = machine_feed(SINKING_FEED * diameter * speed, feed_max, rulings)
+    speed, rulings = spindle_speed(surface, diameter, limits.spindle)
+    feed = machine_feed(SINKING_FEED * diameter * speed, limits.feed_max, rulings)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
 
 def boring(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     diameter: float,
-    spindle: SpindleLimits,
-    feed_max: float,
 ) -> Rates:
     """Rates of a boring head set to a diameter, mm."""
     surface = BORING_SHARE * material.mill.of(cutter.material)
-    speed, rulings = _slow(surface, diameter, spindle, BORING_FASTEST, "a boring head is turned")
-    feed = machine_feed(BORING_FEED * speed, feed_max, rulings)
+    what = "a boring head is turned"
+    speed, rulings = _slow(surface, diameter, limits.spindle, BORING_FASTEST, what)
+    feed = machine_feed(BORING_FEED * speed, limits.feed_max, rulings)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
 
 def tapping(
     material: Material,
     tap: Cutter,
+    limits: CuttingLimits,
     *,
-    spindle: SpindleLimits,
-    feed_max: float,
     inch: bool,
     speed: float | None = None,
 ) -> Rates:
@@ -90,7 +95,7 @@ def tapping(
     decimals than a program gives it (`inch`: of an inch a minute); or, on a stepped spindle, its
     nearest step.
     """
-    pitch = tap.pitch or 0.0
+    spindle, feed_max, pitch = limits.spindle, limits.feed_max, tap.pitch or 0.0
     rulings: list[Ruling] = []
     wanted = speed
     if wanted is None:

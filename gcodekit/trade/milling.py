@@ -15,6 +15,7 @@ from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import MillingCut, feed_share, mean_chip, most_bend, thinning
 from gcodekit.trade.rates import (
     MOTOR_SHARE,
+    CuttingLimits,
     Rates,
     Rigidity,
     Ruling,
@@ -39,10 +40,8 @@ MOST_THINNED = 1 / 3
 def milling(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
-    spindle: SpindleLimits,
-    feed_max: float,
-    rigidity: Rigidity = "light",
     width: float | None = None,
     depth: float | None = None,
 ) -> Rates:
@@ -54,9 +53,9 @@ def milling(
         cutter stands in a slot it stands anywhere; `stepover` is then the width a clearing pass
         should take. A narrower cut than that may be deeper, and a deeper one must be narrower.
     """
-    shape = _shape(material, cutter, rigidity, width=width, depth=depth)
+    shape = _shape(material, cutter, limits.rigidity, width=width, depth=depth)
     thin = _thinned(shape.width, cutter)
-    speed, feed, rulings = _speed_and_feed(material, cutter, spindle, feed_max, thin)
+    speed, feed, rulings = _speed_and_feed(material, cutter, limits, thin)
     cut = MillingCut(
         material=material,
         cutter=cutter,
@@ -69,7 +68,7 @@ def milling(
     if shape.overload > 1:
         cut = _slowed(cut, 1 / shape.overload, finest)
     deep = depth is not None
-    cut = _within_power(cut, spindle, rulings, finest=finest, deep=deep)
+    cut = _within_power(cut, limits.spindle, rulings, finest=finest, deep=deep)
     cut = _within_bend(cut, rulings, finest=finest, deep=deep)
     # Straight down there are no thin chips to make up for.
     plunged = min(cut.feed, chip_load(material, cutter) * cutter.flutes * speed)
@@ -101,9 +100,10 @@ def _thinned(width: float, cutter: Cutter) -> float:
 
 
 def _speed_and_feed(
-    material: Material, cutter: Cutter, spindle: SpindleLimits, feed_max: float, thin: float
+    material: Material, cutter: Cutter, limits: CuttingLimits, thin: float
 ) -> tuple[float, float, list[Ruling]]:
     """rev/min and mm/min inside what the machine turns and feeds."""
+    spindle, feed_max = limits.spindle, limits.feed_max
     speed, rulings = spindle_speed(material.mill.of(cutter.material), cutter.diameter, spindle)
     finest = finest_chip(cutter) / thin * cutter.flutes
     if finest * speed > feed_max:

@@ -25,9 +25,8 @@ from gcodekit.trade.milling_force import MillingCut, feed_share, most_bend, surf
 from gcodekit.trade.rates import (
     DEPTH_LIMITS,
     MOTOR_SHARE,
+    CuttingLimits,
     Rates,
-    Rigidity,
-    SpindleLimits,
     plunging_power,
 )
 
@@ -56,11 +55,11 @@ class Doubt:
 
 
 def doubted_speed(
-    speed: float, surface: float, diameter: float, spindle: SpindleLimits, *, what: str
+    speed: float, surface: float, diameter: float, limits: CuttingLimits, *, what: str
 ) -> Iterator[Doubt]:
     """Of a speed, rev/min, where `surface` is our m/min; `what` is cut with what, in words."""
-    steps, turned = spindle.steps, surface_speed(speed, diameter)
-    slowest = min(steps) if steps else spindle.slowest
+    steps, turned = limits.spindle.steps, surface_speed(speed, diameter)
+    slowest = min(steps) if steps else limits.spindle.slowest
     if turned > FASTER * surface * RULING_SLACK and speed > slowest:
         most = max(FASTER * 1000 * surface / (math.pi * diameter), slowest)
         most = max(s for s in steps if s <= most) if steps else most
@@ -78,9 +77,7 @@ class GivenCut:
 
     cut: MillingCut
     rates: Rates
-    spindle: SpindleLimits
-    feed_max: float
-    rigidity: Rigidity
+    limits: CuttingLimits
     given: frozenset[str]
     say: Say
 
@@ -109,14 +106,7 @@ def doubted_milling(asked: GivenCut) -> Iterator[Doubt]:
 def _too_deep(asked: GivenCut) -> Iterator[Doubt]:
     """A depth that the machine does not stand at this width, or the cutter, or the motor."""
     cut = asked.cut
-    stands = milling(
-        cut.material,
-        cut.cutter,
-        spindle=asked.spindle,
-        feed_max=asked.feed_max,
-        rigidity=asked.rigidity,
-        width=cut.width,
-    )
+    stands = milling(cut.material, cut.cutter, asked.limits, width=cut.width)
     if cut.depth > stands.stepdown * RULING_SLACK:
         why = "; ".join(r.text for r in stands.rulings if r.limit in DEPTH_LIMITS)
         full = cut.width >= cut.cutter.diameter
@@ -130,16 +120,14 @@ def _chips(asked: GivenCut) -> Iterator[Doubt]:
     cut, turned = asked.cut, asked.cut.speed * asked.cut.cutter.flutes
     finest = finest_chip(cut.cutter)
     coarsest = COARSEST_CHIP * min(cut.cutter.diameter, TOOTH_LIMIT)
-    say, chip = asked.say, f"{asked.say(cut.chip_load)} a tooth"
+    say, chip, fastest = asked.say, f"{asked.say(cut.chip_load)} a tooth", asked.limits.feed_max
     if cut.chip_load < finest / RULING_SLACK:
-        if finest * turned <= asked.feed_max:
+        if finest * turned <= fastest:
             text = f"{chip} rubs, from {say(finest)} on it cuts"
             yield Doubt("feed", text, finest * turned, least=True)
         else:
-            text = (
-                f"{chip} rubs, and the machine feeds no faster than {say(asked.feed_max)} a minute"
-            )
-            slow = asked.feed_max / finest / cut.cutter.flutes
+            text = f"{chip} rubs, and the machine feeds no faster than {say(fastest)} a minute"
+            slow = fastest / finest / cut.cutter.flutes
             yield Doubt("speed", text, slow)
     elif cut.chip_load > coarsest * RULING_SLACK:
         text = f"{chip} is more than its teeth stand, {say(coarsest)}"
@@ -148,7 +136,7 @@ def _chips(asked: GivenCut) -> Iterator[Doubt]:
 
 def _too_strong(asked: GivenCut) -> Iterator[Doubt]:
     """A feed that the motor does not drive, or that bends the cutter too far."""
-    cut, power = asked.cut, asked.spindle.power
+    cut, power = asked.cut, asked.limits.spindle.power
     most, bent = most_bend(cut.cutter.diameter), cut.bend
     available = math.inf if power is None else power * MOTOR_SHARE
     if cut.power > available * RULING_SLACK:
@@ -178,11 +166,11 @@ def _plunged(asked: GivenCut) -> Iterator[Doubt]:
 def doubted_drilling(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     ours: Rates,
     speed: float,
     feed: float,
-    spindle: SpindleLimits,
     wide: float,
     say: Say,
     inside: float = 0.0,
@@ -197,9 +185,9 @@ def doubted_drilling(
         text = f"{say(a_turn)} a turn rubs, {say(usual)} is usual"
         yield Doubt("feed", text, RUBBING_SHARE * usual * speed, least=True)
         return
-    if spindle.power is None:
+    if limits.spindle.power is None:
         return
-    available = spindle.power * MOTOR_SHARE
+    available = limits.spindle.power * MOTOR_SHARE
     watts = plunging_power(material, cutter, feed=feed, speed=speed, wide=wide, inside=inside)
     if watts > available * RULING_SLACK:
         slower = feed * feed_share(material, available / watts)

@@ -44,6 +44,16 @@ class SpindleLimits:
     power: float | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CuttingLimits:
+    """What a machine turns and drives, feeds at most (mm/min), and how stiff it is: all that its
+    cuts are held within."""
+
+    spindle: SpindleLimits
+    feed_max: float
+    rigidity: Rigidity = "light"
+
+
 Limit = Literal[
     "cutting speed",
     "spindle range",
@@ -97,6 +107,11 @@ class Rates:
         return "; ".join(r.text for r in self.rulings if r.share < 1)
 
     @property
+    def within_limits(self) -> bool:
+        """Whether every limit that had a say is met."""
+        return all(r.met for r in self.rulings)
+
+    @property
     def limited_by(self) -> Limit:
         """The limit that took most off; the first of equals."""
         if not self.rulings:
@@ -112,10 +127,9 @@ class Rates:
 def drilling(
     material: Material,
     cutter: Cutter,
+    limits: CuttingLimits,
     *,
     depth: float,
-    spindle: SpindleLimits,
-    feed_max: float,
     wide: float | None = None,
 ) -> Rates:
     """Rates of a hole of this depth (mm), with the depth of one peck; `wide`: of a spot that a
@@ -123,13 +137,13 @@ def drilling(
     ratio = depth / cutter.diameter
     slower, finer = _deep_hole(ratio)
     wanted = material.drill.of(cutter.material) * slower
-    speed, rulings = spindle_speed(wanted, cutter.diameter, spindle)
+    speed, rulings = spindle_speed(wanted, cutter.diameter, limits.spindle)
     if slower < 1:
         rulings.insert(0, Ruling("hole depth", f"{ratio:.1f} diameters deep", slower * finer))
     wide = cutter.diameter if wide is None else wide
     per_turn = drill_feed(material, wide) * finer
-    per_turn = _drill_power(material, cutter, spindle, per_turn, speed, wide, rulings)
-    feed = machine_feed(per_turn * speed, feed_max, rulings)
+    per_turn = _drill_power(material, cutter, limits.spindle, per_turn, speed, wide, rulings)
+    feed = machine_feed(per_turn * speed, limits.feed_max, rulings)
     peck = material.peck * cutter.diameter if ratio > NO_PECK else 0.0
     return Rates(speed=speed, feed=feed, plunge_feed=feed, peck=peck, rulings=tuple(rulings))
 
@@ -139,15 +153,15 @@ def drill_feed(material: Material, diameter: float) -> float:
     return material.drill_feed * min(diameter, 20.0)
 
 
-def reaming(
-    material: Material, cutter: Cutter, *, spindle: SpindleLimits, feed_max: float
-) -> Rates:
+def reaming(material: Material, cutter: Cutter, limits: CuttingLimits) -> Rates:
     """Rates of a reamer: slow, and fed at twice a drill's feed so that it cuts instead of rubbing.
 
     Source: two to three times a drill's feed, from memory of machining textbooks.
     """
-    speed, rulings = spindle_speed(material.ream.of(cutter.material), cutter.diameter, spindle)
-    feed = machine_feed(2 * drill_feed(material, cutter.diameter) * speed, feed_max, rulings)
+    surface = material.ream.of(cutter.material)
+    speed, rulings = spindle_speed(surface, cutter.diameter, limits.spindle)
+    per_turn = 2 * drill_feed(material, cutter.diameter)
+    feed = machine_feed(per_turn * speed, limits.feed_max, rulings)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
 
 

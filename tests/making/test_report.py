@@ -17,7 +17,7 @@ from gcodekit.making.report import cutter_rows, machine_row, operation_rows
 from gcodekit.making.summary import explained
 from gcodekit.planning.plan import Plan, plan_setups
 from gcodekit.trade.milling import milling
-from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
+from gcodekit.trade.rates import MOTOR_SHARE, CuttingLimits, SpindleLimits
 
 JOBS = Path(__file__).parents[2] / "jobs"
 SHIPPED = sorted(f.stem for f in JOBS.glob("*.toml") if f.stem != "workshop")
@@ -67,11 +67,13 @@ def test_no_roughing_cut_is_more_than_the_machine_stands(name: str) -> None:
         rates = milling(
             job.material,
             by_number[row["cutter"]],
-            spindle=SpindleLimits(
-                slowest=spindle.slowest, fastest=spindle.fastest, power=spindle.power
+            CuttingLimits(
+                spindle=SpindleLimits(
+                    slowest=spindle.slowest, fastest=spindle.fastest, power=spindle.power
+                ),
+                feed_max=machine.feed_max,
+                rigidity=machine.rigidity,
             ),
-            feed_max=machine.feed_max,
-            rigidity=machine.rigidity,
             width=row["width"],
             depth=row["depth"],
         )

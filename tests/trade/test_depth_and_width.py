@@ -18,9 +18,10 @@ from gcodekit.trade.depth_and_width import (
 from gcodekit.trade.materials import Material, find_material, materials
 from gcodekit.trade.milling import milling
 from gcodekit.trade.milling_force import MillingCut, most_bend
-from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
+from gcodekit.trade.rates import MOTOR_SHARE, CuttingLimits, SpindleLimits
 
-BENCH = SpindleLimits(slowest=100, fastest=2500, power=350)
+POWER = 350
+BENCH = CuttingLimits(spindle=SpindleLimits(slowest=100, fastest=2500, power=POWER), feed_max=600)
 LOST = 4 / 60 / 60
 
 
@@ -49,15 +50,11 @@ def minutes(passes: DepthAndWidth) -> float:
 
 
 def side(metal: Material, cutter: Cutter, *, height: float, across: float) -> DepthAndWidth:
-    return passes_from_the_side(
-        metal, cutter, spindle=BENCH, feed_max=600, height=height, across=across, lost=LOST
-    )
+    return passes_from_the_side(metal, cutter, BENCH, height=height, across=across, lost=LOST)
 
 
 def full(metal: Material, cutter: Cutter, *, height: float, across: float) -> DepthAndWidth:
-    return passes_at_full_width(
-        metal, cutter, spindle=BENCH, feed_max=600, height=height, across=across
-    )
+    return passes_at_full_width(metal, cutter, BENCH, height=height, across=across)
 
 
 def cut_of(metal: Material, cutter: Cutter, passes: DepthAndWidth, *, width: float) -> MillingCut:
@@ -95,7 +92,7 @@ def test_inside_every_limit_and_worth_it(
     assert rates.stepdown <= cutter.flute_length
     assert all(r.met for r in rates.rulings)
     cut = cut_of(metal, cutter, found, width=rates.stepover)
-    assert cut.power <= BENCH.power * MOTOR_SHARE * (1 + 1e-6)  # type: ignore[operator]
+    assert cut.power <= POWER * MOTOR_SHARE * (1 + 1e-6)
     assert cut.bend <= most_bend(diameter) * (1 + 1e-6)
 
 
@@ -106,7 +103,8 @@ def test_no_heavier_on_the_machine_than_a_slot(name: str) -> None:
     found, slot = (f(metal, cutter, height=14, across=3) for f in (side, full))
     assert found.only_side
     # the slot as deep as the machine stands, not as the motor drives
-    deep = milling(metal, cutter, spindle=SpindleLimits(slowest=100, fastest=2500), feed_max=1e9)
+    strong = CuttingLimits(spindle=SpindleLimits(slowest=100, fastest=2500), feed_max=1e9)
+    deep = milling(metal, cutter, strong)
     heaviest = MillingCut(
         material=metal,
         cutter=cutter,
@@ -140,7 +138,7 @@ def test_what_a_slot_stands_at_once_is_left_as_it_is() -> None:
 
 def test_full_width_is_what_milling_says() -> None:
     cutter = mill(6)
-    rates = milling(material("brass"), cutter, spindle=BENCH, feed_max=600)
+    rates = milling(material("brass"), cutter, BENCH)
     found = full(material("brass"), cutter, height=10, across=10)
     assert found.rates == rates
     assert found.down == math.ceil(10 / rates.stepdown)

@@ -9,18 +9,18 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from gcodekit.trade.by_kind import POINTS, TEETH, Kind, Limits, load_by_kind, usual_cutter
+from gcodekit.trade.by_kind import POINTS, TEETH, Kind, load_by_kind, usual_cutter
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.edge_cutting import SAW_SPEED, chamfering, engraving, line_width, slitting
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling_force import surface_speed
-from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
+from gcodekit.trade.rates import MOTOR_SHARE, CuttingLimits, SpindleLimits
 
 KINDS: tuple[Kind, ...] = (
     "drill", "spot drill", "reamer", "tap", "boring head",
     "chamfer mill", "engraving cutter", "slitting saw",
 )  # fmt: skip
-FREE = SpindleLimits(slowest=1, fastest=1e6)
+FREE = CuttingLimits(spindle=SpindleLimits(slowest=1, fastest=1e6), feed_max=1e6)
 STEEL, BRASS = find_material("mild steel"), find_material("brass")
 assert STEEL is not None
 assert BRASS is not None
@@ -49,13 +49,13 @@ def test_a_line_is_as_wide_as_its_point_goes_deep() -> None:
 def test_engraving_turns_fast_and_takes_little() -> None:
     assert BRASS is not None
     point = cutter("engraving cutter", 6)
-    rates = engraving(BRASS, point, depth=0.2, spindle=FREE, feed_max=1e6)
+    rates = engraving(BRASS, point, FREE, depth=0.2)
     assert surface_speed(rates.speed, line_width(point, 0.2)) == pytest.approx(BRASS.mill.hss)
     assert 0.004 <= rates.feed / rates.speed <= 0.03
-    bench = SpindleLimits(slowest=100, fastest=2500, power=350)
-    slow = engraving(BRASS, point, depth=0.2, spindle=bench, feed_max=600)
+    spindle = SpindleLimits(slowest=100, fastest=2500, power=350)
+    slow = engraving(BRASS, point, CuttingLimits(spindle=spindle, feed_max=600), depth=0.2)
     assert (slow.speed, slow.limited_by) == (2500, "spindle range")
-    deep = engraving(BRASS, point, depth=1.0, spindle=FREE, feed_max=1e6)
+    deep = engraving(BRASS, point, FREE, depth=1.0)
     assert deep.stepdown == pytest.approx(0.3)
     assert deep.limited_by == "machine rigidity"
 
@@ -63,9 +63,7 @@ def test_engraving_turns_fast_and_takes_little() -> None:
 def test_a_wide_chamfer_is_taken_in_passes() -> None:
     assert STEEL is not None
     mill = cutter("chamfer mill", 10)
-    narrow, wide = (
-        chamfering(STEEL, mill, leg=leg, spindle=FREE, feed_max=1e6) for leg in (0.5, 3)
-    )
+    narrow, wide = (chamfering(STEEL, mill, FREE, leg=leg) for leg in (0.5, 3))
     assert narrow.stepover == 0.5
     # 45 degrees: as deep as it is wide
     assert narrow.stepdown == pytest.approx(0.5)
@@ -77,12 +75,13 @@ def test_a_wide_chamfer_is_taken_in_passes() -> None:
 def test_a_saw_turns_slowly_and_goes_in_by_passes() -> None:
     assert STEEL is not None
     saw = cutter("slitting saw", 63)
-    rates = slitting(STEEL, saw, depth=12, spindle=FREE, feed_max=1e6)
+    rates = slitting(STEEL, saw, FREE, depth=12)
     assert surface_speed(rates.speed, 63) == pytest.approx(SAW_SPEED * STEEL.mill.hss)
     # 0.005 to 0.02 mm a tooth: common practice, no source
     assert 0.005 <= rates.feed / rates.speed / saw.flutes <= 0.02
     assert rates.stepdown == pytest.approx(3.2)
-    weak = slitting(STEEL, saw, depth=12, spindle=replace(FREE, power=2), feed_max=1e6)
+    feeble = replace(FREE, spindle=replace(FREE.spindle, power=2))
+    weak = slitting(STEEL, saw, feeble, depth=12)
     assert weak.limited_by == "spindle power"
     assert weak.stepdown < rates.stepdown
 
@@ -112,7 +111,7 @@ def test_every_kind_stays_inside_the_machine(
     material = find_material(name)
     assert material is not None
     spindle = SpindleLimits(slowest=60, fastest=4000, power=power)
-    limits = Limits(spindle=spindle, feed_max=feed_max, rigidity=rigidity)
+    limits = CuttingLimits(spindle=spindle, feed_max=feed_max, rigidity=rigidity)
     tool = cutter(kind, diameter)
     load = load_by_kind(material, tool, limits, depth=depth, leg=leg)
     assert 60 <= load.speed <= 4000
@@ -130,10 +129,9 @@ def test_every_kind_stays_inside_the_machine(
 
 def test_a_tap_s_and_a_boring_head_s_own_speed_are_no_fault_of_the_spindle() -> None:
     assert BRASS is not None
-    limits = Limits(spindle=FREE, feed_max=1e6, rigidity="light")
-    tap = load_by_kind(BRASS, cutter("tap", 3), limits)
+    tap = load_by_kind(BRASS, cutter("tap", 3), FREE)
     assert "a tap, which has to turn back, is turned no faster than 400" in tap.why
-    head = load_by_kind(BRASS, cutter("boring head", 10), limits)
+    head = load_by_kind(BRASS, cutter("boring head", 10), FREE)
     assert "a boring head is turned no faster than 1200" in head.why
-    slow = replace(limits, spindle=SpindleLimits(slowest=50, fastest=300))
+    slow = replace(FREE, spindle=SpindleLimits(slowest=50, fastest=300))
     assert "the spindle turns no faster than 300" in load_by_kind(BRASS, cutter("tap", 3), slow).why

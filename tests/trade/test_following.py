@@ -10,10 +10,9 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.following import WIDTHS, Following, following
 from gcodekit.trade.materials import Material, find_material
 from gcodekit.trade.milling import milling
-from gcodekit.trade.rates import Rates, SpindleLimits
+from gcodekit.trade.rates import CuttingLimits, Rates, SpindleLimits
 
-SPINDLE = SpindleLimits(slowest=100, fastest=2800, power=550)
-FEED_MAX = 600.0
+LIMITS = CuttingLimits(spindle=SpindleLimits(slowest=100, fastest=2800, power=550), feed_max=600.0)
 
 
 def mill(diameter: float) -> Cutter:
@@ -32,17 +31,11 @@ def known(name: str) -> Material:
 def rates_of(
     material: str, diameter: float, width: float | None = None, depth: float | None = None
 ) -> Rates:
-    return milling(
-        known(material), mill(diameter), spindle=SPINDLE, feed_max=FEED_MAX, width=width,
-        depth=depth,
-    )  # fmt: skip
+    return milling(known(material), mill(diameter), LIMITS, width=width, depth=depth)
 
 
 def follow(material: str, diameter: float, height: float, **given: float) -> Following:
-    return following(
-        known(material), mill(diameter), spindle=SPINDLE, feed_max=FEED_MAX,
-        height=height, **given,
-    )  # fmt: skip
+    return following(known(material), mill(diameter), LIMITS, height=height, **given)
 
 
 @given(
@@ -64,7 +57,7 @@ def test_every_feed_is_what_the_machine_stands_at_that_width(
         allowed = max(
             r.feed for r in (*at_width[k:], slot if depth <= slot.stepdown else at_width[k])
         )
-        assert found.feed(width * diameter) <= min(FEED_MAX, allowed) + 1e-9
+        assert found.feed(width * diameter) <= min(LIMITS.feed_max, allowed) + 1e-9
 
 
 def test_passes_get_deeper_where_little_is_in_slots() -> None:

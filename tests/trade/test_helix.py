@@ -14,9 +14,11 @@ from gcodekit.trade.finishing import FINISHING_BEND, finishing
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling import finest_chip
 from gcodekit.trade.milling_force import USUAL_HELIX, MillingCut, surface_speed
+from gcodekit.trade.rates import CuttingLimits, SpindleLimits
 
 STEEL = find_material("mild steel")
 assert STEEL is not None
+FREE = CuttingLimits(spindle=SpindleLimits(slowest=1, fastest=1e6), feed_max=1e6)
 
 
 def cut(
@@ -90,9 +92,7 @@ def test_a_finishing_pass_bends_no_more_than_is_allowed_or_says_so(
     assert material is not None
     mill = usual_end_mill(diameter, flutes, "hss", stickout=out * diameter)
     speed = 1000 * material.mill.hss / (math.pi * diameter)
-    rates = finishing(
-        material, mill, speed=speed, width=width, depth=mill.flute_length, feed_max=1e6
-    )
+    rates = finishing(material, mill, FREE, speed=speed, width=width, depth=mill.flute_length)
     taken = MillingCut(
         material=material,
         cutter=mill,
@@ -110,10 +110,7 @@ def test_a_finishing_pass_bends_no_more_than_is_allowed_or_says_so(
 def test_a_slim_cutter_is_fed_slower_and_why() -> None:
     assert STEEL is not None
     stout, slim = (usual_end_mill(6, 4, "hss", stickout=out) for out in (20, 36))
-    both = [
-        finishing(STEEL, mill, speed=1326, width=0.2, depth=10, feed_max=1e6)
-        for mill in (stout, slim)
-    ]
+    both = [finishing(STEEL, mill, FREE, speed=1326, width=0.2, depth=10) for mill in (stout, slim)]
     assert both[1].feed < both[0].feed
     assert both[0].limited_by == "cutting speed"
     assert both[1].limited_by == "cutter deflection"

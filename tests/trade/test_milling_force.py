@@ -21,7 +21,7 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
-from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits
+from gcodekit.trade.rates import MOTOR_SHARE, CuttingLimits, SpindleLimits
 
 BENCH = SpindleLimits(slowest=100, fastest=2800, power=550)
 FREE = SpindleLimits(slowest=1, fastest=1e6)
@@ -115,10 +115,20 @@ def test_a_stout_shank_bends_less():
 # ------------------------------------------------------------------ a cut that is asked for
 
 
-def rates(name="mild steel", diameter=6, *, flutes=4, spindle=FREE, feed_max=1e6, **asked):
+def rates(
+    name="mild steel",
+    diameter=6,
+    *,
+    flutes=4,
+    spindle=FREE,
+    feed_max=1e6,
+    rigidity="light",
+    **asked,
+):
+    limits = CuttingLimits(spindle=spindle, feed_max=feed_max, rigidity=rigidity)
     stickout = asked.pop("stickout", None)
     mill = usual_end_mill(diameter, flutes, asked.pop("tool", "hss"), stickout=stickout)
-    return mill, milling(found(name), mill, spindle=spindle, feed_max=feed_max, **asked)
+    return mill, milling(found(name), mill, limits, **asked)
 
 
 def test_a_narrow_cut_is_fed_faster_for_its_thin_chips():

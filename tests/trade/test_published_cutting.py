@@ -27,7 +27,7 @@ from gcodekit.trade.milling_force import (
     surface_speed,
     thinning,
 )
-from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits, drilling, spindle_speed
+from gcodekit.trade.rates import MOTOR_SHARE, CuttingLimits, SpindleLimits, drilling, spindle_speed
 
 PUBLISHED = tomllib.loads((File(__file__).parent / "cutting.toml").read_text(encoding="utf-8"))
 FREE = SpindleLimits(slowest=0.001, fastest=1e6)
@@ -394,7 +394,7 @@ def drilling_magnesium(i, o):
     )
     material = replace(of_energy(i["specific_energy_J_mm3"]), drill_feed=0.1)
     drill = cutter(i["D_mm"], kind="drill")
-    rates = drilling(material, drill, depth=5, spindle=spindle, feed_max=1e6)
+    rates = drilling(material, drill, CuttingLimits(spindle=spindle, feed_max=1e6), depth=5)
     assert rates.limited_by == "spindle power"
     assert rates.chip_per_turn == pytest.approx(i["f_mm_rev"], rel=1e-3)
     torque = o["power_W"] / (2 * math.pi * i["n_rpm"] / 60)
@@ -478,7 +478,8 @@ def tapped(i, o):
     pitch = i.get("pitch", 1 / i.get("threads_per_mm", 1))
     speed = i.get("n_rpm", o.get("n_rpm"))
     tap = cutter(6, kind="tap", pitch=pitch)
-    rates = tapping(found("brass"), tap, spindle=FREE, feed_max=1e6, inch=False, speed=float(speed))
+    limits = CuttingLimits(spindle=FREE, feed_max=1e6)
+    rates = tapping(found("brass"), tap, limits, inch=False, speed=float(speed))
     assert rates.speed == speed
     assert rates.feed == pytest.approx(i.get("vf_mm_min", o.get("vf_mm_min")))
     if "vc_m_min" in o:

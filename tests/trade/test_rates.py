@@ -2,6 +2,7 @@
 
 import math
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,18 @@ from gcodekit.trade.finishing import finishing
 from gcodekit.trade.materials import find_material, materials
 from gcodekit.trade.milling import chip_load, milling
 from gcodekit.trade.milling_force import surface_speed
-from gcodekit.trade.rates import MOTOR_SHARE, SpindleLimits, drill_feed, drilling, reaming
+from gcodekit.trade.rates import (
+    MOTOR_SHARE,
+    CuttingLimits,
+    SpindleLimits,
+    drill_feed,
+    drilling,
+    reaming,
+)
 
 ENVELOPES = tomllib.loads((Path(__file__).parent / "envelopes.toml").read_text(encoding="utf-8"))
 BY_NAME = {entry["name"]: entry for entry in ENVELOPES["material"]}
-FREE = SpindleLimits(slowest=1, fastest=1e6)
+FREE = CuttingLimits(spindle=SpindleLimits(slowest=1, fastest=1e6), feed_max=1e6)
 BENCH = SpindleLimits(slowest=100, fastest=2800, power=550)
 ALL = pytest.mark.parametrize("material", materials(), ids=lambda m: m.name)
 
@@ -49,7 +57,7 @@ def found(name):
 @pytest.mark.parametrize("tool", ["hss", "carbide"])
 @pytest.mark.parametrize("diameter", [2, 3, 6, 10, 16, 50])
 def test_milling_lies_inside_the_envelopes(material, tool, diameter):
-    rates = milling(material, cutter(diameter, material=tool), spindle=FREE, feed_max=1e6)
+    rates = milling(material, cutter(diameter, material=tool), FREE)
     low, high = BY_NAME[material.name][f"{tool}_end_mill_m_min"]
     assert low <= surface_speed(rates.speed, diameter) <= high
     # nothing of this spindle holds it back: what does is the machine's stiffness or the cutter's
@@ -70,9 +78,9 @@ def test_milling_lies_inside_the_envelopes(material, tool, diameter):
 )
 def test_feed_per_tooth_lies_inside_the_envelope(material, diameter, low, high):
     mill = cutter(diameter, flutes=3)
-    rates = milling(material, mill, spindle=FREE, feed_max=1e6)
+    rates = milling(material, mill, FREE)
     assert low <= rates.chip_per_turn / 3 <= high
-    finish = finishing(material, mill, speed=rates.speed, width=0.1, depth=1, feed_max=1e6).feed
+    finish = finishing(material, mill, FREE, speed=rates.speed, width=0.1, depth=1).feed
     assert low <= finish / rates.speed / 3 <= rates.chip_per_turn / 3
 
 
@@ -82,7 +90,7 @@ def test_depths_and_widths_for_a_light_machine(material):
     # 0.1 to 0.25 d in steels and iron; between them in bronzes. Width 0.4 to 0.5 d.
     soft = material.name in ("aluminium", "brass", "acetal", "leaded bronze")
     low, high = (0.25, 0.5) if soft else (0.1, 0.25)
-    rates = milling(material, cutter(10), spindle=FREE, feed_max=1e6)
+    rates = milling(material, cutter(10), FREE)
     assert low <= rates.stepdown / 10 <= high
     assert 0.4 <= rates.stepover / 10 <= 0.5
     assert rates.plunge_feed < rates.feed / 2
@@ -91,14 +99,14 @@ def test_depths_and_widths_for_a_light_machine(material):
 def test_a_worked_example():
     # n = 1000 vc / (pi D), vf = n z fz, from memory of machining textbooks: 25 m/min, 6 mm,
     # 0.03 mm a tooth.
-    rates = milling(found("mild steel"), cutter(6), spindle=FREE, feed_max=1e6)
+    rates = milling(found("mild steel"), cutter(6), FREE)
     assert rates.speed == pytest.approx(1326.29, rel=1e-5)
     assert rates.feed == pytest.approx(79.577, rel=1e-4)
 
 
 def test_order_of_materials():
     def removal(name):
-        rates = milling(found(name), cutter(8), spindle=FREE, feed_max=1e6)
+        rates = milling(found(name), cutter(8), FREE)
         return rates.feed * rates.stepdown
 
     order = ["tool steel", "mild steel", "free-cutting steel", "leaded bronze", "brass"]
@@ -108,7 +116,7 @@ def test_order_of_materials():
 
 def test_a_stiffer_machine_takes_more():
     by = [
-        milling(found("mild steel"), cutter(8), spindle=FREE, feed_max=1e6, rigidity=rigidity)
+        milling(found("mild steel"), cutter(8), replace(FREE, rigidity=rigidity))
         for rigidity in ("light", "medium", "heavy")
     ]
     depths, widths = [r.stepdown for r in by], [r.stepover for r in by]
@@ -118,8 +126,7 @@ def test_a_stiffer_machine_takes_more():
 
 def test_a_cutter_that_stands_out_far_takes_less():
     depths = [
-        milling(found("brass"), cutter(6, out=out), spindle=FREE, feed_max=1e6).stepdown
-        for out in (2, 4, 5, 6, 8, 20)
+        milling(found("brass"), cutter(6, out=out), FREE).stepdown for out in (2, 4, 5, 6, 8, 20)
     ]
     assert depths == sorted(depths, reverse=True)
     assert depths[0] == depths[1] > depths[2]
@@ -134,9 +141,8 @@ def test_a_cutter_that_stands_out_far_takes_less():
 def test_chip_load_is_kept_where_the_spindle_is_the_limit():
     # 100 m/min and 3 mm want more than 5000 rev/min: the feed falls with the speed.
     mill = cutter(3)
-    slow = milling(
-        found("aluminium"), mill, spindle=SpindleLimits(slowest=100, fastest=5000), feed_max=1e6
-    )
+    limits = replace(FREE, spindle=SpindleLimits(slowest=100, fastest=5000))
+    slow = milling(found("aluminium"), mill, limits)
     assert slow.speed == 5000
     assert slow.feed == pytest.approx(chip_load(found("aluminium"), mill) * 2 * 5000)
     assert "no faster than 5000" in slow.reason
@@ -154,23 +160,23 @@ def test_chip_load_is_kept_where_the_spindle_is_the_limit():
 )
 def test_steps_of_a_belt_head(diameter, speed):
     head = SpindleLimits(slowest=200, fastest=2500, steps=(700, 200, 350, 1200, 2500))
-    rates = milling(found("mild steel"), cutter(diameter), spindle=head, feed_max=1e6)
+    rates = milling(found("mild steel"), cutter(diameter), replace(FREE, spindle=head))
     assert rates.speed == speed
 
 
 def test_a_spindle_that_cannot_turn_slower_says_so():
     router = SpindleLimits(slowest=8000, fastest=24000)
-    rates = milling(found("tool steel"), cutter(6), spindle=router, feed_max=1e6)
+    rates = milling(found("tool steel"), cutter(6), replace(FREE, spindle=router))
     assert rates.speed == 8000
     assert rates.reason == "the spindle turns no slower than 8000: 151 m/min, not 12"
 
 
 def test_feed_limit():
-    rates = milling(found("aluminium"), cutter(10), spindle=BENCH, feed_max=150)
+    rates = milling(found("aluminium"), cutter(10), CuttingLimits(spindle=BENCH, feed_max=150))
     assert rates.feed == 150
     assert "feeds no faster than 150" in rates.reason
     # below 0.02 mm a tooth a 10 mm cutter rubs: so the spindle turns slower
-    slow = milling(found("aluminium"), cutter(10), spindle=BENCH, feed_max=50)
+    slow = milling(found("aluminium"), cutter(10), CuttingLimits(spindle=BENCH, feed_max=50))
     assert slow.feed == 50
     assert slow.speed == pytest.approx(50 / (2 * 0.02))
 
@@ -199,7 +205,8 @@ def test_milling_stays_inside_every_limit(
 ):
     mill = cutter(diameter, flutes=flutes, material=tool)
     spindle = SpindleLimits(slowest=slowest, fastest=slowest * span, power=power)
-    rates = milling(material, mill, spindle=spindle, feed_max=feed_max, rigidity=rigidity)
+    limits = CuttingLimits(spindle=spindle, feed_max=feed_max, rigidity=rigidity)
+    rates = milling(material, mill, limits)
     assert slowest <= rates.speed <= slowest * span
     assert 0 < rates.plunge_feed < rates.feed <= feed_max
     assert 0 < rates.stepdown <= diameter
@@ -233,7 +240,7 @@ def test_drills_over_an_inch_are_fed_as_smaller_ones(material):
 @pytest.mark.parametrize("diameter", [1, 3.2, 6, 10, 20])
 def test_drilling_lies_inside_the_envelope(material, diameter):
     drill = cutter(diameter, kind="drill")
-    rates = drilling(material, drill, depth=diameter, spindle=FREE, feed_max=1e6)
+    rates = drilling(material, drill, FREE, depth=diameter)
     low, high = BY_NAME[material.name]["hss_drill_m_min"]
     assert low <= surface_speed(rates.speed, diameter) <= high
     assert rates.peck == 0
@@ -248,8 +255,8 @@ def test_drilling_lies_inside_the_envelope(material, diameter):
 )
 def test_deep_holes(ratio, slower, finer):
     brass, drill = found("brass"), cutter(5, kind="drill")
-    plain = drilling(brass, drill, depth=5, spindle=FREE, feed_max=1e6)
-    deep = drilling(brass, drill, depth=5 * ratio, spindle=FREE, feed_max=1e6)
+    plain = drilling(brass, drill, FREE, depth=5)
+    deep = drilling(brass, drill, FREE, depth=5 * ratio)
     assert deep.speed / plain.speed == pytest.approx(slower)
     assert deep.chip_per_turn / plain.chip_per_turn == pytest.approx(finer)
 
@@ -258,8 +265,8 @@ def test_deep_holes(ratio, slower, finer):
 def test_pecks(material):
     # Common practice, no source: none up to 3 d; 0.5 to 1 d in steel, 1 to 2 d in brass, aluminium.
     drill = cutter(4, kind="drill")
-    assert drilling(material, drill, depth=12, spindle=FREE, feed_max=1e6).peck == 0
-    peck = drilling(material, drill, depth=12.1, spindle=FREE, feed_max=1e6).peck / 4
+    assert drilling(material, drill, FREE, depth=12).peck == 0
+    peck = drilling(material, drill, FREE, depth=12.1).peck / 4
     soft = material.name in ("brass", "aluminium")
     assert (1 <= peck <= 2) if soft else (0.5 <= peck <= 1)
 
@@ -267,7 +274,7 @@ def test_pecks(material):
 def test_a_big_drill_is_fed_as_the_motor_can():
     steel, drill = found("tool steel"), cutter(25, kind="drill")
     weak = SpindleLimits(slowest=50, fastest=3000, power=150)
-    rates = drilling(steel, drill, depth=10, spindle=weak, feed_max=1e6)
+    rates = drilling(steel, drill, replace(FREE, spindle=weak), depth=10)
     # P = kc (pi D^2 / 4) f n; the chip of one lip at 118 degrees is f / 2 sin 59 (textbooks)
     chip = rates.chip_per_turn / 2 * math.sin(math.radians(59))
     power = math.pi * 25**2 / 4 * rates.feed * steel.specific_force(chip) / 60_000
@@ -279,7 +286,7 @@ def test_a_big_drill_is_fed_as_the_motor_can():
 @pytest.mark.parametrize("diameter", [3, 8, 20])
 def test_reaming_lies_inside_the_envelope(material, diameter):
     reamer = cutter(diameter, kind="reamer", flutes=6)
-    rates = reaming(material, reamer, spindle=FREE, feed_max=1e6)
+    rates = reaming(material, reamer, FREE)
     low, high = BY_NAME[material.name]["hss_ream_m_min"]
     assert low <= surface_speed(rates.speed, diameter) <= high
     # Source: two to three times the feed of a drill, from memory of machining textbooks.

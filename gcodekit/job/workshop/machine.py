@@ -9,7 +9,7 @@ from gcodekit.errors import Place
 from gcodekit.geometry.chain import Point
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
-from gcodekit.trade.rates import Rigidity
+from gcodekit.trade.rates import CuttingLimits, Rigidity, SpindleLimits
 
 Units = Literal["mm", "inch"]
 ToolChange = Literal["by hand", "automatic", "separate files"]
@@ -46,6 +46,18 @@ class Machine:
     coolant: Literal["none", "mist", "flood"] = "none"
     park: Point | None = None
     edge_finder: float | None = None
+
+    @property
+    def cutting_limits(self) -> CuttingLimits:
+        """What its cuts are held within."""
+        s = self.spindle
+        return CuttingLimits(
+            spindle=SpindleLimits(
+                slowest=s.slowest, fastest=s.fastest, steps=s.steps, power=s.power
+            ),
+            feed_max=self.feed_max,
+            rigidity=self.rigidity,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
