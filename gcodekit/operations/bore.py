@@ -13,8 +13,8 @@ from gcodekit.geometry.shapes import circle
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.boring import boring_drafts
-from gcodekit.operations.choosing.holes import for_sized_bore
 from gcodekit.operations.choosing.mouths import BORE_TO_CUTTER
+from gcodekit.operations.choosing.sized_bores import for_sized_bore
 from gcodekit.operations.choosing.wanted import mills_for
 from gcodekit.operations.chosen import Chosen
 from gcodekit.operations.cycles import in_short_order, ream_draft, room_for_reamer

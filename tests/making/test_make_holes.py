@@ -17,7 +17,7 @@ from gcodekit.job.kinds.bore import Bore
 from gcodekit.making.make import Report, make
 from gcodekit.operations import bore as bore_module
 from gcodekit.operations import boring, hole, mouth, tapping
-from gcodekit.operations.choosing import holes
+from gcodekit.operations.choosing import sized_bores
 from gcodekit.operations.draft import Draft, Work
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import Path as ToolPath
@@ -294,7 +294,7 @@ def test_one_cut_for_all_is_too_much_for_a_boring_bar(
 def test_a_hole_believed_where_none_is_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, forgotten: str
 ) -> None:
-    monkeypatch.setattr(holes, "opened", lambda work, bore, top, deeper: 12.0)
+    monkeypatch.setattr(sized_bores, "opened", lambda work, bore, top, deeper: 12.0)
     text = GOOD["boring head in a drilled hole"]
     drilled = "at = [[0, 0], [14, 0]]"
     if forgotten == "places":

@@ -21,6 +21,7 @@ from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
 from gcodekit.making.make import Report, make
 from gcodekit.operations import (
+    closed_profile,
     face,
     kerf_roughing,
     open_profile,
@@ -115,7 +116,7 @@ def tab_height(share: float) -> Plant:
             assert feature.tabs is not None
             return float(work.setup.left.low[2] + share * feature.tabs.height)
 
-        for room in (kerf_roughing, profile, open_profile):
+        for room in (kerf_roughing, closed_profile, open_profile):
             patch.setattr(room, "top_of_tabs", wrong)
 
     return plant

@@ -11,7 +11,7 @@ import pytest
 
 from gcodekit.job.load import load_job
 from gcodekit.making.make import Report, make
-from gcodekit.operations import kerf_roughing, profile
+from gcodekit.operations import closed_profile, kerf_roughing
 from gcodekit.planning.plan import plan_setup
 
 HEAD = """
@@ -83,12 +83,12 @@ def test_passes(tmp_path: Path, name: str) -> None:
 
 
 def test_a_skin_cut_through_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    true = profile.depth_steps
+    true = closed_profile.depth_steps
 
     def deep(top: float, floor: float, stepdown: float) -> list[float]:
         return true(top, floor - 0.05, stepdown)
 
-    monkeypatch.setattr(profile, "depth_steps", deep)
+    monkeypatch.setattr(closed_profile, "depth_steps", deep)
     outcome = made(tmp_path, RIM + OUT + "skin = 0.1\n")
     assert outcome.verdict == "fail"
     assert any("gouge" in str(f) for f in outcome.faults)

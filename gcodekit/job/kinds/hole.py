@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
@@ -10,15 +9,16 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import quoted
-from gcodekit.job.feature import CutterKey, Depth, Round, Wrong
+from gcodekit.job.feature import CutterKey, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY, read_diameter
 from gcodekit.job.features.cutter_checks import NAMED_FOR
 from gcodekit.job.features.kind import DEPTH_WAYS, SIZE_WAYS, Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
+from gcodekit.job.features.mouths import COUNTERBORE, COUNTERSINK, MouthKeys, check_mouth
 from gcodekit.job.features.sizes import SIZE_KEYS
 from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACE_WAYS
-from gcodekit.job.keys.keys import SHORTEST, SMALLEST, Key, KeyTable
+from gcodekit.job.keys.keys import SHORTEST, SMALLEST, Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.places import check_apart, read_places
 from gcodekit.job.raw_stock import RawStock
@@ -103,7 +103,7 @@ class Hole(Round):
     def check_depths(self, table: Table, bottom: float) -> None:
         """Of its drill and its mouth."""
         _check_drill_depth(table, self, bottom)
-        _check_mouth(table, self, bottom)
+        check_mouth(table, self, self.counterbore, self.countersink, bottom)
 
     def bad_cutter(
         self, cutter: Cutter, key: CutterKey, say: Callable[[float], str]
@@ -173,79 +173,6 @@ def _check_drill_depth(table: Table, hole: Hole, lowest: float) -> None:
         )
 
 
-def _check_mouth(table: Table, hole: Hole, bottom: float) -> None:
-    """Note a mouth that does not go with its hole."""
-    say = table.source.say
-    bored, sunk = hole.counterbore, hole.countersink
-    if bored is not None:
-        if bored.diameter <= hole.diameter:
-            text = f"{say(bored.diameter)} is no wider than the hole"
-            table.error(("counterbore", "diameter"), text, f"the hole is {say(hole.diameter)}")
-        if hole.drilled and bored.floor <= hole.depth.floor:
-            text = f"{say(hole.depth.top - bored.floor)} is as deep as the hole"
-            deep = say(hole.depth.top - hole.depth.floor)
-            table.error(("counterbore", "depth"), text, f"less than {deep}")
-    if sunk is None:
-        return
-    if hole.drilled and sunk.diameter <= hole.diameter:
-        text = f"{say(sunk.diameter)} is no wider than the hole"
-        table.error(("countersink", "diameter"), text, f"the hole is {say(hole.diameter)}")
-    if bored is not None and sunk.mouth > bored.floor:
-        _check_sunk_counterbore(table, hole, bored, sunk)
-    lowest = hole.depth.floor if hole.drilled and not hole.depth.through else bottom
-    if not hole.depth.through and sunk.tip < lowest:
-        table.error(
-            ("countersink", "diameter"),
-            f"its point comes to z {say(sunk.tip)}, below the "
-            + ("hole's floor" if hole.drilled else "metal's bottom")
-            + f" at z {say(lowest)}",
-            "make it smaller or blunter, or the hole deeper",
-        )
-
-
-def _check_sunk_counterbore(
-    table: Table, hole: Hole, bored: Counterbore, sunk: Countersink
-) -> None:
-    """A countersink at a counterbore's rim is wider than it, and its point goes into the hole."""
-    say, at_floor = table.source.say, 2 * (bored.floor - sunk.tip) * math.tan(sunk.angle / 2)
-    if sunk.diameter <= bored.diameter:
-        text = f"{say(sunk.diameter)} is as wide as the counterbore"
-        table.error(
-            ("countersink", "diameter"),
-            text,
-            "wider breaks the counterbore's edge, narrower the hole's at its floor",
-        )
-    elif at_floor > hole.diameter:
-        table.error(
-            ("countersink", "diameter"),
-            f"its cone is still {say(at_floor)} wide at the counterbore's floor",
-            f"the hole is {say(hole.diameter)}: break that edge with a chamfer mill's side instead",
-        )
-
-
-COUNTERBORE = KeyTable(
-    "counterbore",
-    (
-        Key(name="diameter", kind="length", over=0, required=True, meaning="its diameter"),
-        Key(
-            name="depth", kind="length", over=0, required=True, meaning="how deep it goes from top"
-        ),
-    ),
-    "[[setup.feature]]",
-)
-
-COUNTERSINK = KeyTable(
-    "countersink",
-    (
-        Key(name="diameter", kind="length", over=0, required=True, meaning="at the surface"),
-        Key(
-            name="angle", kind="angle", default=90, least=30, most=150, meaning="of the whole cone"
-        ),
-    ),
-    "[[setup.feature]]",
-)
-
-
 def _read(table: Table, around: Surroundings) -> Build | None:
     """A hole, whatever belongs to it."""
     places, peck, thread = read_places(table), _peck(table), _thread(table)
@@ -259,7 +186,7 @@ def _read(table: Table, around: Surroundings) -> Build | None:
     if pilot is not None and diameter is not None and pilot >= diameter:
         say = table.source.say
         table.error("pilot", f"{say(pilot)} is no smaller drill", f"the hole is {say(diameter)}")
-    mouth = _Mouth(table)
+    mouth = MouthKeys(table)
     if places is None or diameter is None or tapping is None:
         return None
     check_apart(table, places, diameter)
@@ -333,33 +260,6 @@ def _check_threaded(table: Table, *, ream: bool) -> None:
     given = [k for k in table.given("ream", "fit", "limits") if k != "ream" or ream]
     if table.has("thread") and given:
         table.error(given[0], "a threaded hole is not sized", f"leave out thread or {given[0]}")
-
-
-class _Mouth:
-    """The keys that shape a hole's mouth."""
-
-    def __init__(self, table: Table) -> None:
-        self._bored = table.table("counterbore", COUNTERBORE)
-        self._sunk = table.table("countersink", COUNTERSINK)
-        bored, sunk = self._bored, self._sunk
-        self._wide = bored.length("diameter") if bored else None
-        self._deep = bored.length("depth") if bored else None
-        self._sunk_wide = sunk.length("diameter") if sunk else None
-        self._angle = sunk.angle("angle") if sunk else None
-
-    def counterbore(self, depth: Depth) -> Counterbore | None:
-        """The counterbore below the feature's datum."""
-        if self._wide is None or self._deep is None:
-            return None
-        return Counterbore(diameter=self._wide, floor=depth.top - self._deep)
-
-    def countersink(self, top: float, counterbore: Counterbore | None) -> Countersink | None:
-        """The countersink: at the counterbore's floor where it is the narrower one."""
-        if self._sunk_wide is None or self._angle is None:
-            return None
-        below = counterbore is not None and self._sunk_wide < counterbore.diameter
-        mouth = counterbore.floor if below and counterbore else top
-        return Countersink(diameter=self._sunk_wide, angle=self._angle, mouth=mouth)
 
 
 def _peck(table: Table) -> float | None:

@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Literal, NoReturn
 
-from gcodekit.errors import PlanError
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.choosing import wanted
 from gcodekit.operations.choosing.mouths import (
-    BORE_TO_CUTTER,
     counterbore_of,
     countersink_of,
     is_spot,
-    largest,
 )
-from gcodekit.operations.choosing.opened import finds_hole, opened
 from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.cycles import room_for_reamer
 from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.spot_room import SPOT_SHARE
-from gcodekit.operations.way_in import has_way_in
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT, reaming_allowance
+from gcodekit.trade.hole_cutting import reaming_allowance
 from gcodekit.trade.size_limits import plain_class
 from gcodekit.trade.threads import cuts_thread
 
@@ -95,7 +88,7 @@ def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter 
         drill = (rough if machine else named) or _tap_drill(work, hole, depth)
         return drill, (named or _tap(work, hole, depth)) if machine else None
     if hole.ream:
-        reamer = _reamer(work, hole, depth)
+        reamer = reamer_for(work, hole, depth)
         wanted = hole.diameter - reaming_allowance(hole.diameter)
         most = hole.diameter - 0.5 * reaming_allowance(hole.diameter)
         least = wanted - max(0.3, 0.04 * hole.diameter)
@@ -105,7 +98,7 @@ def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter 
     return named or _sized(work, hole, "drill", least, most, depth), None
 
 
-def _reamer(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
+def reamer_for(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
     """The reamer named, or one of the size; with limits one that measures between them."""
     named, band = feature.cutting.cutter, feature.band
     reamers = [named] if named else [c for c in work.job.workshop.cutters if c.kind == "reamer"]
@@ -235,87 +228,3 @@ def _nearest(work: Work, near: Cutter, least: float, most: float) -> str:
 
 def _reamed(feature: Hole | Bore) -> bool:
     return not isinstance(feature, Hole) or feature.ream
-
-
-def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -> Chosen:
-    """A bore that is milled under size, or there as a hole, and brought to it by a reamer or a
-    boring head."""
-    depth = top - bore.depth.cut_to
-    boring = _boring_head(work, bore, depth) if bore.finish_with == "boring head" else None
-    reamer = None if boring else _reamer(work, bore, depth)
-    last = boring or reamer
-    assert last is not None
-    mill = bore.cutting.rough_with
-    if mill is None:
-        deeper = _room_below(work, bore, last)
-        hole = opened(work, bore, top, deeper=deeper)
-        mill = _opening_mill(work, bore, top, last, mills)
-        most = 2 * reaming_allowance(bore.diameter) if reamer else BORING_MOST_LEFT
-        unmilled = mill is None or not bore.cutting.rough or bore.diameter - hole <= most
-        if unmilled and finds_hole(bore, last, hole):
-            return Chosen(finish=last, rough=last, reamer=reamer, boring=boring, opened=hole)
-    if mill is None:
-        raise _no_opening_mill(work, bore, top, last)
-    return Chosen(finish=mill, rough=mill, reamer=reamer, boring=boring)
-
-
-def _under_size(bore: Bore, last: Cutter) -> float:
-    """To what diameter a bore is milled first, mm."""
-    return bore.diameter - (BORING_LEFT if last.kind == "boring head" else 0.0)
-
-
-def _room_below(work: Work, bore: Bore, last: Cutter) -> float:
-    """How much deeper than the bore what opens it goes, mm."""
-    return room_for_reamer(work, bore, last) if last.kind == "reamer" else 0.0
-
-
-def _milled_deep(work: Work, bore: Bore, top: float, last: Cutter) -> float:
-    return top - bore.depth.cut_to + _room_below(work, bore, last)
-
-
-def _opening_mill(
-    work: Work, bore: Bore, top: float, last: Cutter, mills: list[Cutter]
-) -> Cutter | None:
-    """The largest end mill that opens a bore; one that finds a way in, where there is one."""
-    under = _under_size(bore, last)
-    fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= under]
-    rough = replace(bore, diameter=under)
-    entering = [c for c in fitting if has_way_in(work, rough, c, top)]
-    return largest(entering or fitting, _milled_deep(work, bore, top, last), lambda _: True)
-
-
-def _no_opening_mill(work: Work, bore: Bore, top: float, last: Cutter) -> PlanError:
-    would_do = wanted.end_mill(
-        work,
-        _milled_deep(work, bore, top, last),
-        most=_under_size(bore, last) / BORE_TO_CUTTER,
-    )
-    text = "no end mill of the rack is small and long enough to open the bore"
-    first = "drill it first: a hole written before it"
-    if last.kind == "boring head":
-        first += f", wider than the head's bar of {work.say(last.shank)}, is bored out"
-    else:
-        first += f", {work.say(reaming_allowance(bore.diameter))} under its size, is reamed"
-    return refuse(bore, text, f"{would_do}, or {first}")
-
-
-def _boring_head(work: Work, bore: Bore, depth: float) -> Cutter:
-    named = bore.cutting.cutter
-    heads = [named] if named else [c for c in work.job.workshop.cutters if c.kind == "boring head"]
-    able = [c for c in heads if c.bores(bore.diameter) and c.flute_length >= depth - 1e-6]
-    if able:
-        return min(able, key=lambda c: c.number)
-    has = ", ".join(_reach(work, c) for c in heads)
-    raise refuse(
-        bore,
-        f"the rack has no boring head for {work.say(bore.diameter)}, {work.say(depth)} deep",
-        f"one that reaches both would do ({has})"
-        if has
-        else 'one would do: kind = "boring head", range, flute_length = how deep its bar reaches',
-        key="finish_with",
-    )
-
-
-def _reach(work: Work, head: Cutter) -> str:
-    least, most = (work.say(d) for d in head.range or (0.0, 0.0))
-    return f"number {head.number} bores {least} to {most}, {work.say(head.flute_length)} deep"
