@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flat import to_shapely
@@ -37,7 +35,6 @@ MOST_OF_IT = 0.75
 def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draft]:
     """Concentric passes, the last one at the radius. Where no metal is to be kept beyond an end
     the cutter leaves along the tangent, elsewhere it stops short of it, or runs on where asked."""
-    arc = _with_room(arc, max(chosen.rough.diameter, chosen.finish.diameter))
     drawn = sector_region(work, arc)
     # no farther than the target allows: there the cutter has just left the sector
     widest = max(chosen.rough.diameter, chosen.finish.diameter)
@@ -45,27 +42,6 @@ def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draf
     return walled_drafts(
         work, Back(feature=arc, region=region, drawn=drawn, chosen=chosen, top=top)
     )
-
-
-def _with_room(arc: Sector, wide: float) -> Sector:
-    """A groove that its cutter just fills with room for its centre to move: begun so much farther
-    from the finished radius as no tolerance sees."""
-    if arc.from_radius is None:
-        return arc
-    short = wide + 2 * ROUND_SLACK - abs(arc.radius - arc.from_radius)
-    if not 0.0 < short <= 4 * ROUND_SLACK:
-        return arc
-    away = short if arc.from_radius > arc.radius else -short
-    return replace(arc, from_radius=arc.from_radius + away)
-
-
-def _widest(arc: Sector) -> float | None:
-    """Diameter of the widest cutter that goes between the radii, mm; None: there is but one."""
-    if arc.from_radius is None:
-        return None
-    width = abs(arc.radius - arc.from_radius)
-    # what is to be finished later leaves its walls alone
-    return width if arc.cutting.finish else width - 4 * ROUND_SLACK
 
 
 class ArcCutting(Milled[Sector]):
@@ -111,21 +87,22 @@ class ArcCutting(Milled[Sector]):
 
     def limits(self, feature: Sector) -> list[float]:
         """What is between its radii."""
-        widest = _widest(feature)
-        return [] if widest is None else [widest]
+        if feature.from_radius is None:
+            return []
+        return [abs(feature.radius - feature.from_radius) - 2 * ROUND_SLACK]
 
     def fault(self, work: Work, feature: Sector, cutter: Cutter) -> Unfit | None:
         """It does not go in between its radii."""
-        widest = _widest(feature)
-        if widest is None or cutter.diameter <= widest + 2 * ROUND_SLACK:
+        if feature.from_radius is None:
             return None
-        assert feature.from_radius is not None
-        between = work.say(abs(feature.radius - feature.from_radius))
+        width = abs(feature.radius - feature.from_radius)
+        if cutter.diameter <= width - ROUND_SLACK:
+            return None
         return (
-            f"{work.called(cutter)} is too wide for the {between} between the radii",
+            f"{work.called(cutter)} is not narrower than the {work.say(width)} between the radii",
             lambda: (
-                f"a cutter of {work.say(widest)} or less would do, or leave from_radius out where "
-                "there is only air"
+                f"a cutter of less than {work.say(width)} would do; or leave from_radius out where "
+                'there is only air, or cut a groove as wide as its cutter as a kind = "slot"'
             ),
         )
 
@@ -135,8 +112,6 @@ class ArcCutting(Milled[Sector]):
         """The largest that gets everywhere but into the corners at the ends, best with its
         allowance left on the wall; else that gets in."""
         del top
-        if mills:
-            feature = _with_room(feature, mills[-1].diameter)
         drawn = sector_region(work, feature)
         region = with_free(work, feature, [drawn])
         metal = to_shapely(drawn, PLAN_SAG).intersection(work.metal)
@@ -163,7 +138,6 @@ class ArcCutting(Milled[Sector]):
     def swept(self, work: Work, feature: Sector, cut: FinishingCut) -> BaseGeometry | None:
         """Within all that is free, past its open ends as well."""
         widest = max(c.radius for c in cut.cutters)
-        feature = _with_room(feature, 2 * widest)
         free = [sector_region(work, feature), *run_on_regions(work, feature, 2 * widest)]
         return swept_within(with_free(work, feature, free), cut)
 

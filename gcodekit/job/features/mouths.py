@@ -1,4 +1,4 @@
-"""The mouth of a hole: counterbore and countersink as a job gives them, and what goes with a hole."""
+"""The mouth of a hole: counterbore and countersink as a job gives them, and how they go with it."""
 
 from __future__ import annotations
 
