@@ -60,11 +60,15 @@ class SetupSoFar:
         gone = union(d.must_at(z) for d in self.demands if d.near(area))
         return less(common(area, metal(self.setup, z)), gone)
 
+    def levels_over(self, area: BaseGeometry) -> set[float]:
+        """Heights where that may change: of the metal, and of what was cut before."""
+        cut = (z for d in self.demands if d.near(area) for z in d.levels)
+        return {*metal_levels(self.setup), *cut}
+
     def top_over(self, area: BaseGeometry) -> float:
         """z of the highest metal over an area then; the metal's bottom where none is left."""
         bottom, top = bottom_of(self.setup), top_of(self.setup)
-        found = {z for d in self.demands if d.near(area) for z in d.levels}
-        levels = {top, *metal_levels(self.setup), *found}
+        levels = {top, *self.levels_over(area)}
         down = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
         # what was cut from the side may come to an edge at its top: it stands at its foot
         askew = not all(r.upright for r in self.setup.gone)

@@ -19,7 +19,7 @@ from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import discs, grown, line_of, rectangle
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.setup_metal import UNDER_LEVEL, SetupSoFar, bottom_of, metal_levels, top_of
+from gcodekit.target.setup_metal import UNDER_LEVEL, SetupSoFar, bottom_of, top_of
 from gcodekit.target.volumes import Extent, Finish, beyond_stock, upright
 
 # Metal that only touches the slot's wall is not ahead of it: looked at so much narrower, mm.
@@ -116,7 +116,7 @@ def _over_floor(ahead: BaseGeometry, slot: Slot, so_far: SetupSoFar) -> BaseGeom
     setup = so_far.setup
     lowest = max(slot.depth.cut_to, bottom_of(setup))
     axis = (bottom_of(setup) + top_of(setup)) / 2
-    levels = [z for z in metal_levels(setup) if lowest < z < top_of(setup)]
+    levels = [z for z in so_far.levels_over(ahead) if lowest < z < top_of(setup)]
     heights = {
         lowest + UNDER_LEVEL,
         max(lowest + UNDER_LEVEL, axis),

@@ -602,3 +602,46 @@ def test_what_is_left_in_a_corner_by_a_hair_may_stand_over_it_too(tmp_path: Path
     )
     outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+
+def test_an_open_end_ahead_of_metal_that_a_face_has_left_over_a_hollow(tmp_path: Path) -> None:
+    """Just under the face the metal ahead is widest, and neither top nor middle of the bore."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        """\
+name = "Trial"
+units = "mm"
+material = "acetal"
+[stock]
+block = [32.4, 31, 9]
+[[setup]]
+up = "bottom"
+zero = { x = "left", y = "front", z = "top" }
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  kind = "bore"
+  diameter = 13
+  floor = -6
+  pitch_circle = { centre = [16.2, 15.5], diameter = 17.2, count = 3, start = 45 }
+[[setup]]
+up = "back"
+turn = 90
+zero = { x = "left", y = "front", z = "top" }
+  [setup.hold]
+  vise = { grip = 10, jaw_width = 100, jaw_depth = 25, parallels = 15 }
+  [[setup.feature]]
+  kind = "face"
+  depth = 1.2
+  [[setup.feature]]
+  kind = "slot"
+  width = 5
+  floor = -6
+  from = [-1, 13.4]
+  to = [2.4, 11]
+  ends = { start = "open" }
+""",
+        encoding="utf-8",
+    )
+    outcome = make(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
