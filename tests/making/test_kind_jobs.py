@@ -11,6 +11,7 @@ import json
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from importlib import import_module
 from itertools import groupby, pairwise
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,7 @@ from numpy.typing import NDArray
 
 from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.load import load_job
+from gcodekit.job.model import Job
 from gcodekit.job.workshop.machine import Units
 from gcodekit.making.make import make
 from gcodekit.post.find import find_post
@@ -151,6 +153,21 @@ def _gap(p: list[float], a: list[float], b: list[float]) -> float:
     return float(sum((o - t * d) ** 2 for o, d in zip(off, along, strict=True)) ** 0.5)
 
 
+@pytest.fixture
+def planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No post has a say in the plan: what is planned for one is written with all of them."""
+    module = import_module("gcodekit.making.make")
+    plan, plans = module.plan_setups, dict[str, Any]()
+
+    def once(job: Job, **more: Any) -> Any:
+        if job.fingerprint not in plans:
+            plans[job.fingerprint] = plan(job, **more)
+        return plans[job.fingerprint]
+
+    monkeypatch.setattr(module, "plan_setups", once)
+
+
+@pytest.mark.usefixtures("planned_once")
 @pytest.mark.parametrize("path", [pytest.param(p, id=p.stem) for p in JOBS])
 def test_in_both_units_with_every_post(path: Path, tmp_path: Path) -> None:
     """Made and proved in each unit with each post. What the programs feed along, read back from
