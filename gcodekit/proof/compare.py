@@ -15,7 +15,14 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.chords import in_feature
-from gcodekit.proof.cutter_room import check_run_off, reachable, room_at, substance, with_free
+from gcodekit.proof.cutter_room import (
+    check_run_off,
+    reachable,
+    room_at,
+    substance,
+    with_free,
+    without_hairs,
+)
 from gcodekit.proof.findings import Blank, FeatureFinding, TargetSlices
 from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
@@ -223,6 +230,8 @@ class _Held:
             if f is None:
                 return Reach()
             must = less(common(f.must, less(self.blank.at(asked.z), asked.air)), f.stay)
+            if not must.area:
+                return Reach()
             taken = joined(cut.by_owner(asked.z).values())
             return self._in_reach(f, asked, must, taken)
 
@@ -249,7 +258,10 @@ class _Held:
         found = reach(here, taken) if here.area else Reach()
         if found.distance <= self.true_to(f.name):
             return found
-        # a foil along the metal's edge stands far from what is cut, and is within the tolerance
+        # a hair of rounding along a wall stands far from what is cut
+        here = without_hairs(here)
+        found = reach(here, taken) if here.area else Reach()
+        # and so does a foil along the metal's edge, which is within the tolerance
         chords = quarter_chords(self.near)
         deep = resized(self.blank.outer(z), -self.near, chords=chords)
         if found.at is not None and deep.contains(shapely.Point(found.at)):

@@ -27,6 +27,8 @@ FREE_SPACE = 1.0
 OPENING_SLACK = 0.0005
 # The box in plan that a feature's cutters keep to is theirs to this, mm.
 ROOM_SLACK = 1e-3
+# Overlays round to a tenth of this, mm: a spike no thicker than twice this is of their making.
+HAIR_SPIKE = 1e-5
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +62,12 @@ def _free(metal: BaseGeometry) -> BaseGeometry:
     x0, y0, x1, y1 = metal.bounds
     frame = shapely.box(x0 - FREE_SPACE, y0 - FREE_SPACE, x1 + FREE_SPACE, y1 + FREE_SPACE)
     return less(frame, metal)
+
+
+def without_hairs(region: BaseGeometry) -> BaseGeometry:
+    """It without spikes as thin as what overlays round to."""
+    inner: BaseGeometry = region.buffer(-HAIR_SPIKE)
+    return inner.buffer(HAIR_SPIKE, join_style="mitre")
 
 
 def substance(region: BaseGeometry, crumb: float) -> BaseGeometry:

@@ -645,3 +645,58 @@ zero = { x = "left", y = "front", z = "top" }
     )
     outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+
+def test_a_hair_along_a_wall_is_not_metal_left(tmp_path: Path) -> None:
+    """Of what the cutter reaches, a spike as thin as rounding lay along the pocket's wall."""
+    path = tmp_path / "job.toml"
+    path.write_text(
+        """\
+name = "Random"
+units = "inch"
+material = "aluminium"
+[stock]
+tube = { diameter = 0.70866, length = 0.80315, bore = 0.2362, axis = "z" }
+[[setup]]
+name = "set-up 1"
+up = "right"
+turn = 270
+zero = { x = "raw_left", y = "raw_front", z = "top" }
+[setup.hold]
+board = 0.59055
+[[setup.feature]]
+name = "f11"
+kind = "pocket"
+outline = { polygon = 7, across_flats = 0.5157, centre = [0.4409, 0.6693], angle = 137 }
+depth = 0.0787
+[[setup.feature]]
+name = "f12"
+kind = "hole"
+diameter = "4.0 mm"
+grid = { start = [0.2047, 0.2165], pitch = [0.0984, 0.0984], count = [2, 2], angle = 90 }
+depth = 0.0394
+copies = [{ mirror = "x", about = [0.3543, 0.4016] }]
+[[setup]]
+name = "set-up 2"
+up = "back"
+turn = 0
+zero = { x = "raw_left", y = "raw_front", z = "top" }
+[setup.hold]
+vise = { grip = 0.24803, jaw_width = 3.937, jaw_depth = 0.98425, parallels = 0.59055 }
+[[setup.feature]]
+name = "f21"
+kind = "pocket"
+outline = { polygon = 7, across_flats = 0.5157, centre = [0.4409, 0.6693], angle = 137 }
+depth = 0.0787
+[[setup.feature]]
+name = "f22"
+kind = "hole"
+diameter = "4.0 mm"
+grid = { start = [0.2047, 0.2165], pitch = [0.0984, 0.0984], count = [2, 2], angle = 90 }
+depth = 0.0394
+copies = [{ mirror = "x", about = [0.3543, 0.4016] }]
+""",
+        encoding="utf-8",
+    )
+    outcome = make(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]

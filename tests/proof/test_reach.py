@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 import shapely
 
+from gcodekit.proof.cutter_room import without_hairs
 from gcodekit.proof.reach import reach
 
 
@@ -21,3 +22,10 @@ def test_a_hair_is_as_far_out_as_it_is_long(wide: float) -> None:
 
 def test_what_lies_inside_reaches_nowhere() -> None:
     assert reach(shapely.box(0.0, 0.0, 1.0, 1.0), shapely.box(-1.0, -1.0, 2.0, 2.0)).distance == 0.0
+
+
+def test_spikes_go_and_corners_stay() -> None:
+    square = shapely.box(0.0, 0.0, 10.0, 10.0)
+    spiked = square.union(shapely.Polygon([(10, 0), (12, 0), (10, 2e-6)]))
+    assert without_hairs(spiked).symmetric_difference(square).area < 1e-4
+    assert without_hairs(square).equals_exact(square, 1e-9, normalize=True)
