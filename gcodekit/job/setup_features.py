@@ -128,7 +128,7 @@ class FeaturesReader:
             if shift is None:
                 return None
             siblings = [f.moved(shift) for f in siblings]
-        if table.has("until"):
+        if table.has("until") and kinds()[siblings[0].kind].until:
             deep = [broken_into(table, f, work, self.frame, self.workshop) for f in siblings]
             siblings = [f for f in deep if f is not None]
             return siblings if len(siblings) == len(deep) else None

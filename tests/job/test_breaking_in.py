@@ -79,7 +79,7 @@ def test_floor(keys: tuple[str, ...], floor: float, tmp_path: Path) -> None:
         pytest.param((HOLE, "at = [5, 10]", "diameter = 5", GALLERY, "depth = 3"),
                      "until: depth and until are given, give one of them", id="both"),
         pytest.param(('kind = "edge"', 'side = "left"', "at = -28", GALLERY),
-                     "until: is not for kind = edge, give its depth", id="an edge"),
+                     "until: means nothing to an edge, give its depth", id="an edge"),
     ],
 )  # fmt: skip
 def test_what_does_not_break_in_is_said(keys: tuple[str, ...], said: str, tmp_path: Path) -> None:

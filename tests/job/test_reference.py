@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from gcodekit.errors import JobError
 from gcodekit.job.features.kind import Kind
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.kind_tables import kind_names
@@ -108,6 +109,35 @@ def test_every_key_is_explained() -> None:
             said = [line.meaning for e in entries for g in e.groups for line in g.lines]
             leads = [e.name for e in entries if e.sort == "table"]
             assert key.meaning in said or leads, (home.address, key.name)
+
+
+BARRED = [
+    pytest.param(kind, key, id=f"{kind} {key}")
+    for kind, told in kinds().items()
+    if told.cuts
+    for key in told.barred
+]
+VALUES_OF_BARRED = {
+    "depth": "1", "floor": "-1", "through": "true", "until": '"other"', "rough": "true",
+    "rough_with": "1", "finish": "true", "allowance": "{ wall = 0.1 }", "spring_passes": "1",
+    "stepdown": "1", "stepover": "1",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "key"), BARRED)
+def test_what_a_kind_refuses_is_not_offered(kind: str, key: str, tmp_path: Path) -> None:
+    """The explanation leaves it out, and the loader refuses it, once."""
+    (entry,) = (e for e in look_up(kind) if e.sort == "kind")
+    shown = {line.name for group in entry.groups for line in group.lines}
+    assert key not in shown.union(*(names for _, names in entry.besides))
+    (tmp_path / "workshop.toml").write_text(completed_workshop(""), encoding="utf-8")
+    file = tmp_path / "file.toml"
+    given = f"{key} = {VALUES_OF_BARRED[key]}\n"
+    file.write_text(completed_job(kinds()[kind].example + "\n" + given), encoding="utf-8")
+    with pytest.raises(JobError) as refused:
+        load_job(file)
+    said = [f for f in refused.value.faults if f.message.startswith("means nothing to")]
+    assert [str(f.place.key).rpartition(".")[2] for f in said] == [key]
 
 
 def test_every_key_stands_in_the_overview_or_below_it() -> None:

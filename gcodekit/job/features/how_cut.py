@@ -32,6 +32,10 @@ class CuttingRules(Protocol):
     def meaningless(self) -> tuple[str, ...]:
         """Keys of every feature that mean nothing to it."""
 
+    @property
+    def barred(self) -> tuple[str, ...]:
+        """Those, and what is refused in it for its depth."""
+
 
 def usual_direction(workshop: Workshop) -> Direction:
     """Climb where the machine is known to have little lost motion."""
@@ -41,9 +45,10 @@ def usual_direction(workshop: Workshop) -> Direction:
 
 def read_cutting(table: Table, workshop: Workshop, name: str, kind: CuttingRules) -> Cutting:
     """Everything a feature of a kind says of its cutting."""
-    for key in kind.meaningless:
+    for key in kind.barred:
         if table.has(key):
-            table.error(key, f"means nothing to {one(name)}", "leave it out")
+            hint = "leave it out" if key in kind.meaningless else "give its depth"
+            table.error(key, f"means nothing to {one(name)}", hint)
     allowance = table.table("allowance", feature_keys.ALLOWANCE)
     (rough, way), finish = _rough(table, name, kind.ways), table.flag("finish")
     if not rough and not finish:

@@ -96,3 +96,9 @@ class Kind:
     def cuts(self) -> bool:
         """Whether it cuts anything."""
         return self.read is not None
+
+    @property
+    def barred(self) -> tuple[str, ...]:
+        """Keys of every feature that are refused in it."""
+        until = () if self.until else ("until",)
+        return tuple(dict.fromkeys((*self.meaningless, *until)))

@@ -32,6 +32,10 @@ class Declared(Protocol):
     def cuts(self) -> bool:
         """Whether it cuts anything, and so has every feature's keys."""
 
+    @property
+    def barred(self) -> tuple[str, ...]:
+        """Keys of every feature that are refused in it."""
+
 
 @cache
 def declared() -> Mapping[str, Declared]:
@@ -53,6 +57,13 @@ def kind_tables() -> Mapping[str, KeyTable]:
 def _table(kind: Declared) -> KeyTable:
     common = FEATURE.keys if kind.cuts else [k for k in FEATURE.keys if k.name in _CUTS_NOTHING]
     return KeyTable(FEATURE.header, (*common, *kind.keys), FEATURE.inside)
+
+
+def usable_keys(kind: str) -> tuple[Key, ...]:
+    """The keys that a feature of a kind may have: of those it is read with, the ones that it does
+    not refuse."""
+    barred = declared()[kind].barred
+    return tuple(k for k in kind_tables()[kind].keys if k.name not in barred)
 
 
 def inner_tables() -> tuple[KeyTable, ...]:

@@ -14,7 +14,7 @@ from typing import Literal
 
 from gcodekit.job.keys import feature_keys
 from gcodekit.job.keys.keys import Key, KeyTable
-from gcodekit.job.keys.kind_tables import kind_tables
+from gcodekit.job.keys.kind_tables import kind_tables, usable_keys
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import PlacedTable, below, own_keys, standings, words_of
 from gcodekit.job.kinds import kinds
@@ -109,9 +109,10 @@ def subject(name: str) -> Entry:
 def kind(name: str) -> Entry:
     """A kind of feature: its depth keys and its own in full, the others by name."""
     told, table = kinds()[name], kind_tables()[name]
-    depths = [k for k in feature_keys.DEPTH_KEYS if k in table.keys]
-    cutting = [k for k in feature_keys.CUTTING_KEYS if k in table.keys]
-    others = [k for k in table.keys if k in FEATURE.keys and k not in (*depths, *cutting)]
+    usable = [k for k in usable_keys(name) if k in FEATURE.keys]
+    depths = [k for k in feature_keys.DEPTH_KEYS if k in usable]
+    cutting = [k for k in feature_keys.CUTTING_KEYS if k in usable]
+    others = [k for k in usable if k not in (*depths, *cutting)]
     named = (
         ("As in every feature", tuple(k.name for k in others if k.name != "kind")),
         ("How it is cut", tuple(k.name for k in cutting)),

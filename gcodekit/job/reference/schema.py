@@ -13,7 +13,7 @@ from gcodekit.expr.parser import CONSTANTS, FUNCTIONS, PLACE_WORDS
 from gcodekit.job.features.kind import Ways
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
-from gcodekit.job.keys.kind_tables import kind_names, kind_tables
+from gcodekit.job.keys.kind_tables import kind_names, kind_tables, usable_keys
 from gcodekit.job.keys.tables import PlacedTable, below, standings, words_of
 from gcodekit.job.reference import together
 from gcodekit.job.reference.schema_values import Schema, by_type, described, ref, value
@@ -161,12 +161,12 @@ def _feature() -> Schema:
 
 
 def _kind(kind: str) -> Schema:
-    table = kind_tables()[kind]
+    table, usable = kind_tables()[kind], usable_keys(kind)
     common = FEATURE.names
     properties = {
-        k.name: ref(f"feature.{k.name}") if k.name in common else _key(table, k) for k in table.keys
+        k.name: ref(f"feature.{k.name}") if k.name in common else _key(table, k) for k in usable
     }
-    return _object(properties, table.keys) | _rules(table, kind)
+    return _object(properties, usable) | _rules(table, kind)
 
 
 # -- the top of the job -----------------------------------------------------------------------

@@ -31,9 +31,7 @@ def broken_into(
     other; None where that is at fault, which is noted."""
     name = str(table.raw("until"))
     area = feature.all_round()
-    if area is None:
-        table.error("until", f"is not for kind = {feature.kind}", "give its depth")
-        return None
+    assert area is not None  # no other kind may have the key
     if name not in earlier.features:
         close = nearest(name, list(earlier.features))
         hint = f"did you mean {quoted(close)}?" if close else "name a feature of an earlier set-up"
