@@ -31,7 +31,7 @@ WARNING = "#9c1c0c"
 # Smallest lettering: about 8 points, legible on a print held at arm's length.
 SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2
 # Width of an average letter of a plain sans-serif face, in type sizes.
-_LETTER = 0.56
+_LETTER = 0.6
 _TYPEFACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
 # What XML 1.0 does not allow in a document (section 2.2, Char).
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")

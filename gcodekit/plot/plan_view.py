@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 from gcodekit.geometry.chain import Point
@@ -139,9 +140,10 @@ def _plan(
     taken = [axes_room(scale)]
     on_top = _on_top(problems, scale, 1, taken)
     on_top = touch_marks(touches, scale, taken) + on_top
+    swept = _swept(traces, rack, scale, setup.left.high[2] if metal else math.inf)
     parts = (
         stock(setup, scale) if metal else "",
-        tag("g", _swept(traces, rack, scale), **({"clip_path": "url(#metal)"} if metal else {})),
+        tag("g", swept, **({"clip_path": "url(#metal)"} if metal else {})),
         bridges,
         bodies(setup, scale),
         feature_lines(setup, scale),
@@ -169,13 +171,16 @@ def _on_top(
     return drawn + problem_marks(places, scale, boxes)
 
 
-def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale) -> str:
-    """The width the cutters take, light, under everything."""
-    return "".join(
-        paths(data, stroke=SWEPT, stroke_width=cutters[group[0]].diameter * scale.factor)
-        for group, data in sorted(traces.strokes.items())
-        if group != RAPID and group[0] in cutters
-    )
+def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale, top: float) -> str:
+    """The width the cutters take, light, under everything: a cone no more of it than it has at
+    the metal's top."""
+    drawn = []
+    for (number, band), data in sorted(traces.strokes.items()):
+        if (number, band) != RAPID and number in cutters:
+            high = max(0.0, top - traces.bands[band].low)
+            width = 2 * cutters[number].radius_at(high) * scale.factor
+            drawn.append(paths(data, stroke=SWEPT, stroke_width=width))
+    return "".join(drawn)
 
 
 def _rapids(traces: Traces) -> str:

@@ -24,7 +24,7 @@ from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.plot.paper import FAINT, FRAME, SMALL, fitted, plain, wrapped
+from gcodekit.plot.paper import FAINT, FRAME, SMALL, SWEPT, fitted, plain, wrapped
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
@@ -379,6 +379,17 @@ def test_without_metal_none_is_drawn() -> None:
     assert not {"raw metal", "drawing"} & set(found)
     # what the cutter sweeps is not cut off at metal that is not there
     assert "url(#metal)" not in svg
+
+
+def test_a_cone_sweeps_what_it_has_at_the_metals_top() -> None:
+    """Of a point of 118 degrees 1 mm deep: twice tan 59 degrees. In the air, all it has."""
+    rack, program = {1: cutter(1, "chamfer mill", 6, "chamfer mill")}, START + "X20\nM2\n"
+    for metal, wide in ((True, 2 * math.tan(math.radians(59))), (False, 6.0)):
+        svg = picture(program, cutters=rack, metal=metal)
+        (swept,) = (p for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("stroke") == SWEPT)
+        start, end = points(swept.get("d", ""))
+        factor = (end[0] - start[0]) / 10
+        assert float(swept.get("stroke-width", "0")) / factor == pytest.approx(wide, abs=0.02)
 
 
 WALLS = {
