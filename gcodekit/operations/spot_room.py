@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
+
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.operations.chosen import Chosen
@@ -17,6 +19,8 @@ from gcodekit.trade.cutter import Cutter
 # A spot is this share of the hole's diameter, so that its rim is drilled away. Common practice,
 # no source.
 SPOT_SHARE = 0.8
+# Heights at which a cone is held against a lying bar's flank.
+FLANK_LOOKS = 33
 # A spot drill may graze a wall by this share of the job's tolerance.
 GRAZED_SHARE = 0.5
 
@@ -58,6 +62,10 @@ def _cut_into(work: Work, hole: Hole, spot: Cutter, top: float, around: Around) 
     tip = top - spot_depth(spot, hole.diameter)
     levels = {work.setup.left.high[2], *metal_levels(work.setup)}
     levels.update(z for asked in around.asked for z in asked.levels)
+    if stock_levels(work.setup.raw):
+        # a lying bar's flank bulges into the cone between its levels
+        high = min(work.setup.left.high[2], tip + spot.point_length)
+        levels.update(np.linspace(top, max(top, high), FLANK_LOOKS).tolist())
     for z in sorted(z - BELOW for z in levels if z > top):
         wide = min(spot.radius, (z - tip) * math.tan(spot.tip_angle / 2))
         wide -= GRAZED_SHARE * work.job.tolerance

@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.model import Setup
+from gcodekit.job.stock.raw_metal import stock_levels
 from gcodekit.part.kept import Kept
 from gcodekit.part.metal import metal, metal_levels
 from gcodekit.part.solids import Solid
@@ -136,13 +137,25 @@ class Around:
         levels = {top, *metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
         heights = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
         upright = all(r.upright for r in self.setup.gone)
+        lying = bool(stock_levels(self.setup.raw))
         for z, lower in pairwise(heights):
-            # cut from the side a ridge may come to a point: what stands at its foot goes up to it
-            looks = (z - BELOW,) if upright else (z - BELOW, lower + BELOW)
-            # shrunk, so that equal outlines flattened differently count as covered
-            if any(not self.standing(area, at).buffer(-SLIVER).is_empty for at in looks):
+            if self._stands(area, z - BELOW):
                 return z
+            # cut from the side a ridge may come to a point: what stands at its foot goes up to it
+            if (lying or not upright) and self._stands(area, lower + BELOW):
+                return self._flank_over(area, lower + BELOW, z) if lying else z
         return bottom
+
+    def _stands(self, area: BaseGeometry, z: float) -> bool:
+        # shrunk, so that equal outlines flattened differently count as covered
+        return not self.standing(area, z).buffer(-SLIVER).is_empty
+
+    def _flank_over(self, area: BaseGeometry, low: float, high: float) -> float:
+        """How high a lying bar's flank goes over an area; it does at `low` and not at `high`."""
+        while high - low > BELOW:
+            middle = (low + high) / 2
+            low, high = (middle, high) if self._stands(area, middle) else (low, middle)
+        return high
 
     def _near(self, area: BaseGeometry) -> list[Asked]:
         """What was asked earlier anywhere near an area."""

@@ -7,8 +7,10 @@ the tolerance there is measured upright too (`reach.py`).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -27,6 +29,7 @@ from gcodekit.proof.findings import Blank, FeatureFinding, TargetSlices
 from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
 from gcodekit.proof.sections import ProgramCut, quarter_chords
+from gcodekit.proof.sloping import SlopingMetal
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
@@ -93,7 +96,11 @@ def compare(
     check_run_off(cut.segments, rooms, moves, top=blank.top, problems=problems)
     held = _Held(cut, target, blank, tolerance, gouges, bands)
     # upwards: that is how sections are cheap
-    for level in sorted(target.levels):
+    sloping = SlopingMetal(cut, target, blank, tolerance)
+    for lower, level in pairwise((-math.inf, *sorted(target.levels))):
+        if lower > -math.inf:
+            for z in sloping.heights(lower + tolerance, level - tolerance):
+                held.gouge(z + tolerance)
         held.gouge(level)
         if blank.hollow:
             # with hollows in it the metal may be more further down: look above the level too

@@ -52,10 +52,10 @@ def room_at(asked: Slice, blank: Blank) -> CutterRoom:
     """
     metal = less(blank.at(asked.z), asked.air)
     may = less(joined((asked.must, asked.may)), asked.stay)
-    return CutterRoom(metal, joined((may, _free(metal))))
+    return CutterRoom(metal, joined((may, free_round(metal))))
 
 
-def _free(metal: BaseGeometry) -> BaseGeometry:
+def free_round(metal: BaseGeometry) -> BaseGeometry:
     """Free space round the metal, to FREE_SPACE beyond it."""
     if metal.is_empty:
         return EMPTY

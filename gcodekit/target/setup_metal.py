@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
@@ -48,6 +50,18 @@ def plan(setup: Setup) -> BaseGeometry:
     return stock_plan(setup.left)
 
 
+def highest_where(holds: Callable[[float], bool], low: float, high: float) -> float:
+    """The height between two up to which something holds, to UNDER_LEVEL above."""
+    steps = math.ceil(math.log2(max(2.0, (high - low) / UNDER_LEVEL)))
+    for _ in range(steps):
+        at = (low + high) / 2
+        if holds(at):
+            low = at
+        else:
+            high = at
+    return high
+
+
 class SetupSoFar:
     """A set-up with what its features demand, one after another in the order written."""
 
@@ -72,8 +86,15 @@ class SetupSoFar:
         down = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
         # what was cut from the side may come to an edge at its top: it stands at its foot
         askew = not all(r.upright for r in self.setup.gone)
+        lying = bool(stock_levels(self.setup.raw))
+
+        def clear(at: float) -> bool:
+            return bool(self.metal_over(area, at).buffer(-FOIL).is_empty)
+
         for z, below in pairwise(down):
-            heights = (z - UNDER_LEVEL, below + UNDER_LEVEL) if askew else (z - UNDER_LEVEL,)
-            if any(not self.metal_over(area, at).buffer(-FOIL).is_empty for at in heights):
+            if not clear(z - UNDER_LEVEL):
                 return z
+            if (askew or lying) and not clear(below + UNDER_LEVEL):
+                # between its levels a lying bar's section changes too
+                return highest_where(lambda at: not clear(at), below, z) if lying else z
         return bottom

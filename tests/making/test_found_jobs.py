@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
+import re
 from pathlib import Path
 
 import pytest
 
 from gcodekit.job.load import load_job
 from gcodekit.making.make import make
+from gcodekit.operations import spot_room
+from gcodekit.part.asked import Around
 
 HEAD = """\
 name = "Trial"
@@ -700,3 +704,58 @@ copies = [{ mirror = "x", about = [0.3543, 0.4016] }]
     )
     outcome = make(path, tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+
+FLANK = """\
+name = "Random"
+units = "mm"
+material = "mild steel"
+[stock]
+round = { diameter = 35, length = 25, axis = "x" }
+[[setup]]
+name = "below"
+up = "top"
+zero = { x = "raw_left", y = "raw_front", z = "top" }
+[setup.hold]
+board = 15
+[[setup.feature]]
+kind = "pocket"
+outline = { circle = 10, centre = [12, 17.5] }
+depth = 4
+[[setup]]
+name = "flank"
+up = "bottom"
+zero = { x = "raw_left", y = "raw_front", z = "top" }
+[setup.hold]
+board = 15
+[[setup.feature]]
+name = "hole"
+kind = "hole"
+diameter = 2
+at = [4.2, 22.4]
+depth = 5
+"""
+
+
+def test_a_spot_on_a_flank_is_as_deep_as_the_flank_is_high(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A lying bar was believed as high as the level under its flank: spots went too deep, and the
+    proof, which looked at levels alone, saw nothing of it."""
+    path = tmp_path / "job.toml"
+    path.write_text(FLANK, encoding="utf-8")
+    outcome = make(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    text = (tmp_path / "out" / "2-flank.nc").read_text(encoding="utf-8")
+    spotting = text.split("(hole: spot)")[1].split("M5")[0]
+    spot = min(float(z) for z in re.findall(r"Z(-?[\d.]+)", spotting))
+    # the highest of the flank within the hole, 3.9 mm off the crest, less 0.8 of the radius
+    assert spot == pytest.approx(math.sqrt(17.5**2 - 3.9**2) - 17.5 - 0.8, abs=0.005)
+
+    right = Around.top_over
+    monkeypatch.setattr(Around, "top_over", lambda self, area: right(self, area) - 0.65)
+    # the planner sees that for itself and leaves the spot out
+    monkeypatch.setattr(spot_room, "_cut_into", lambda *_: None)
+    outcome = make(path, tmp_path / "planted")
+    assert outcome.verdict == "fail"
+    assert any("gouge in hole" in str(f) for f in outcome.faults)
