@@ -99,8 +99,9 @@ def compare(
     sloping = SlopingMetal(cut, target, blank, tolerance)
     for lower, level in pairwise((-math.inf, *sorted(target.levels))):
         if lower > -math.inf:
-            for z in sloping.heights(lower + tolerance, level - tolerance):
-                held.gouge(z + tolerance)
+            worst = sloping.worst(lower + tolerance, level - tolerance)
+            if worst is not None:
+                held.gouge(worst + tolerance)
         held.gouge(level)
         if blank.hollow:
             # with hollows in it the metal may be more further down: look above the level too

@@ -1,4 +1,4 @@
-"""Heights between two levels at which a cut may leave the drawing, where the metal slopes.
+"""The height between two levels at which a cut may leave the drawing, where the metal slopes.
 
 Metal that changes between levels, as a lying bar does, may be gone where a cutter's point is widest
 and be out of its reach where most of it stands: the worst lies in between.
@@ -7,14 +7,14 @@ and be out of its reach where most of it stands: the worst lies in between.
 from __future__ import annotations
 
 from gcodekit.geometry.overlay import joined, less, union
-from gcodekit.proof.cutter_room import CutterRoom, free_round
+from gcodekit.proof.cutter_room import CutterRoom, free_round, room_at
 from gcodekit.proof.findings import Blank, TargetSlices
 from gcodekit.proof.sections import ProgramCut
 
 # Sections whose areas differ by less, mm2, are the same.
 SAME_AREA = 1e-3
-# Heights of one pair of levels at most: a fault in more than so many is seen in these.
-MOST_HEIGHTS = 200
+# Between two levels the layers looked into are at the thinnest this share of what lies between.
+MOST_LAYERS = 256
 
 
 class SlopingMetal:
@@ -25,22 +25,28 @@ class SlopingMetal:
         self._cut = ProgramCut(cut.distinct)
         self._target, self._blank, self._near = target, blank, near
 
-    def heights(self, low: float, high: float) -> list[float]:
-        """Where to look between two heights, ascending."""
+    def worst(self, low: float, high: float) -> float | None:
+        """The height between two at which the most is taken of what is to be kept, if any."""
         if high - low <= self._near or self._same(low, high):
-            return []
-        found: list[float] = []
+            return None
+        thin = max(self._near, (high - low) / MOST_LAYERS)
+        found: list[tuple[float, float]] = []
         waiting = [(low, high)]
-        while waiting and len(found) < MOST_HEIGHTS:
+        while waiting:
             a, b = waiting.pop()
             if not self._suspect(a, b):
                 continue
             middle = (a + b) / 2
-            if b - a <= self._near:
-                found.append(middle)
+            if b - a <= thin:
+                found.append((self._gouge(middle), middle))
             else:
                 waiting += [(middle, b), (a, middle)]
-        return found
+        distance, height = max(found, default=(0.0, 0.0))
+        return height if distance > self._near else None
+
+    def _gouge(self, z: float) -> float:
+        taken = joined(self._cut.by_owner(z).values())
+        return room_at(self._target.slice(z), self._blank).gouge(taken).distance
 
     def _same(self, low: float, high: float) -> bool:
         """Whether the metal does not change; nothing between them then is worse than at them."""
