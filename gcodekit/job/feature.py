@@ -130,6 +130,11 @@ class Feature(ABC):
         return ()
 
     @property
+    def spares(self) -> bool:
+        """Whether it leaves standing what others keep in what it clears, unless it stands on it."""
+        return False
+
+    @property
     def axis(self) -> Point | None:
         """Where the one axis of what is round stands in plan; None where there is none."""
         return None

@@ -14,7 +14,7 @@ from gcodekit.target.demand import Demand, Used
 from gcodekit.target.drawn_areas import area_of, framed, tightest
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
-from gcodekit.target.neighbours import Neighbours, kept_beside, spared
+from gcodekit.target.neighbours import Neighbours, kept_beside, kept_higher, spared
 from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.volumes import SLOT_SLACK, Extent, Finish, everywhere
 from gcodekit.units import Units
@@ -56,12 +56,13 @@ class BossTarget(KindTarget[Boss]):
 
     def in_plan(self, feature: Boss, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
         """Round it, less what others keep. One that stands on another's boss is cut out of that;
-        how much of it is not said at the least."""
+        how much of it is not said at the least. At the most what stands apart from it stays."""
         del finish
         rim = everywhere(setup) if feature.within is None else planar.area_of(feature.within)
         own = planar.area_of(feature.kept)
         if extent == "most":
-            return rim - own
+            higher = [k for k in kept_higher(feature, setup) if (own ^ k).is_empty()]
+            return rim - own - planar.union(higher)
         kept = kept_beside(feature, setup)
         if extent == "drawn":
             kept = [k for k in kept if (own - k).area() > SLOT_SLACK]

@@ -83,11 +83,21 @@ def _region(feature: Feature, drawn: Iterable[Region]) -> _Region:
 
 def spared(feature: Feature, touched: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
     """What other features keep higher than a feature's floor, apart from what it touches itself."""
-    found: list[BaseGeometry] = []
+    found = map(area_of, _kept_higher(feature, setup))
+    return [b for b in found if common(b, touched).is_empty]
+
+
+def kept_higher(feature: Feature, setup: Setup) -> list[CrossSection]:
+    """What other features keep higher than a feature's floor, for the solids."""
+    return [planar.area_of(region) for region in _kept_higher(feature, setup)]
+
+
+def _kept_higher(feature: Feature, setup: Setup) -> list[Region]:
+    found: list[Region] = []
     for other in setup.features:
         if other.name != feature.name and other.depth.top > feature.depth.cut_to:
-            found += map(area_of, target_kind(other).kept(other))
-    return [b for b in found if common(b, touched).is_empty]
+            found += target_kind(other).kept(other)
+    return found
 
 
 def kept_beside(feature: Feature, setup: Setup) -> list[CrossSection]:

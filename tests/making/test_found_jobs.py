@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.load import load_job
 from gcodekit.making.make import make
 from gcodekit.operations import spot_room
@@ -759,3 +760,49 @@ def test_a_spot_on_a_flank_is_as_deep_as_the_flank_is_high(
     outcome = make(path, tmp_path / "planted")
     assert outcome.verdict == "fail"
     assert any("gouge in hole" in str(f) for f in outcome.faults)
+
+
+TWO_BOSSES = """\
+name = "Random"
+units = "mm"
+material = "aluminium"
+[stock]
+block = [26.4, 24.4, 11.8]
+[[setup]]
+name = "bosses"
+up = "front"
+zero = { x = "raw_left", y = "raw_front", z = "top" }
+[setup.hold]
+vise = { grip = 4.88, jaw_width = 100, jaw_depth = 25, parallels = 15 }
+[[setup.feature]]
+kind = "boss"
+floor = -1
+outline = { circle = 9, centre = [4, 3] }
+copies = [{ mirror = "y", about = [13.2, 5.9] }]
+[[setup]]
+name = "face of them"
+up = "bottom"
+zero = { x = "raw_left", y = "back", z = "top" }
+[setup.hold]
+vise = { grip = 5, jaw_width = 100, jaw_depth = 25, parallels = 15 }
+[[setup.feature]]
+kind = "hole"
+at = [13, -10]
+diameter = 4.2
+depth = 3
+"""
+
+
+def test_bosses_that_spare_each_other_limit_the_next_set_ups_metal(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each was believed to clear the other away: the metal was thought 1 mm less, zero with it."""
+    path = tmp_path / "job.toml"
+    path.write_text(TWO_BOSSES, encoding="utf-8")
+    outcome = make(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+
+    monkeypatch.setattr(Boss, "spares", False)
+    outcome = make(path, tmp_path / "planted")
+    assert outcome.verdict == "fail"
+    assert any("the stock that earlier set-ups leave" in str(f) for f in outcome.faults)

@@ -50,6 +50,11 @@ class Boss(Feature):
         return (self.kept,)
 
     @property
+    def spares(self) -> bool:
+        """All but itself goes, not what else is to stand."""
+        return True
+
+    @property
     def axis(self) -> Point | None:
         """Of a round one."""
         return self.kept.centre

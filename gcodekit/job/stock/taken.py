@@ -59,6 +59,8 @@ def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
     top, cut_to = setup.left.high[2] + BEYOND, feature.depth.cut_to
     metal = stock_plan(setup.left)
     area = feature.taken_area(metal, narrowest(workshop))
+    if feature.spares:
+        area = area.difference(shapely.union_all(_kept_by_others(feature, setup)))
     if not feature.cutting.finish and feature.milled:
         wall, floor = feature.cutting.wall_allowance, feature.cutting.floor_allowance
         inner = eroded(area, _AMPLE if wall is None else wall)
@@ -71,6 +73,15 @@ def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
     x0, y0, x1, y1 = metal.bounds
     near = shapely.clip_by_rect(area, x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
     return [Slab(near, cut_to, top)] if cut_to < top else []
+
+
+def _kept_by_others(feature: Feature, setup: Setup) -> list[BaseGeometry]:
+    """What is to stay apart from the feature and is higher than its floor."""
+    own = shapely.union_all([to_shapely(kept, METAL_SAG) for kept in feature.keeps])
+    others = (o for o in setup.features if o.name != feature.name)
+    higher = (o for o in others if o.depth.top > feature.depth.cut_to)
+    bodies = (to_shapely(kept, METAL_SAG) for o in higher for kept in o.keeps)
+    return [b for b in bodies if not b.intersection(own).area]
 
 
 def discs(places: Iterable[Point], radius: float) -> BaseGeometry:
