@@ -11,8 +11,10 @@ from gcodekit.proof.cutter_room import CutterRoom, free_round, room_at
 from gcodekit.proof.findings import Blank, TargetSlices
 from gcodekit.proof.sections import ProgramCut
 
-# Sections whose areas differ by less, mm2, are the same.
-SAME_AREA = 1e-3
+# Outlines whose points differ by less, mm, are the same.
+SAME_OUTLINE = 1e-4
+# What bulges out between two heights by no more, mm2, does not count.
+LEAST_BULGE = 1e-3
 # Between two levels the layers looked into are at the thinnest this share of what lies between.
 MOST_LAYERS = 256
 
@@ -34,12 +36,11 @@ class SlopingMetal:
         waiting = [(low, high)]
         while waiting:
             a, b = waiting.pop()
-            if not self._suspect(a, b):
-                continue
-            middle = (a + b) / 2
-            if b - a <= thin:
+            middle, thick = (a + b) / 2, b - a > thin
+            suspect = self._suspect(a, b)
+            if suspect and not thick:
                 found.append((self._gouge(middle), middle))
-            else:
+            elif thick and (suspect or self._bulges(a, middle, b)):
                 waiting += [(middle, b), (a, middle)]
         distance, height = max(found, default=(0.0, 0.0))
         return height if distance > self._near else None
@@ -50,8 +51,13 @@ class SlopingMetal:
 
     def _same(self, low: float, high: float) -> bool:
         """Whether the metal does not change; nothing between them then is worse than at them."""
-        areas = [self._blank.at(z).area for z in (low, high)]
-        return abs(areas[0] - areas[1]) <= SAME_AREA
+        first, *others = (self._blank.at(z) for z in (low, (low + high) / 2, high))
+        return all(first.equals_exact(other, SAME_OUTLINE) for other in others)
+
+    def _bulges(self, low: float, middle: float, high: float) -> bool:
+        """Whether metal stands in between where none does at either height."""
+        beside = union((self._blank.at(low), self._blank.at(high)))
+        return less(self._blank.at(middle), beside).area > LEAST_BULGE
 
     def _suspect(self, low: float, high: float) -> bool:
         """Whether what is cut at either height would leave the drawing in the metal of both."""
