@@ -17,6 +17,8 @@ from gcodekit.trade.materials import Material
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
+    from gcodekit.geometry.region import Region
+
 Vector = tuple[float, float, float]
 
 
@@ -86,6 +88,12 @@ class Setup:
     def holds(self) -> tuple[Hold, ...]:
         """How the work is held in each stage: at first, and after each stop."""
         return (self.hold, *(stop.hold for stop in self.stops))
+
+    def kept_higher(self, feature: Feature) -> list[Region]:
+        """What other features keep standing that is higher than one's floor."""
+        others = (o for o in self.features if o.name != feature.name)
+        higher = (o for o in others if o.depth.top > feature.depth.cut_to)
+        return [kept for other in higher for kept in other.keeps]
 
     @property
     def left(self) -> RawStock:

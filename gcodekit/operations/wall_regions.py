@@ -139,13 +139,8 @@ def round_boss(work: Work, boss: Boss) -> Region:
 def spared(work: Work, feature: Feature, touched: Region) -> list[Region]:
     """Bodies that other features keep standing, higher than the feature's floor. One that the
     `touched` region lies on is worked on, and not spared."""
-    return [
-        body
-        for other in work.setup.features
-        if other.name != feature.name and other.depth.top > feature.depth.cut_to
-        for body in other.keeps
-        if common([body, touched]).empty
-    ]
+    bodies = work.setup.kept_higher(feature)
+    return [body for body in bodies if common([body, touched]).empty]
 
 
 def _radii(work: Work, arc: Sector) -> tuple[float, float]:

@@ -66,12 +66,7 @@ def ask_boss(boss: Boss, cut: FinishingCut, around: Around) -> Asked:
 def _spared(feature: Boss | Sector, touched: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
     """Bodies of other features that stand higher than the feature's floor, and apart from what
     it touches."""
-    bodies = [
-        area_of(kept)
-        for other in setup.features
-        if other.name != feature.name and other.depth.top > feature.depth.cut_to
-        for kept in other.keeps
-    ]
+    bodies = map(area_of, setup.kept_higher(feature))
     return [b for b in bodies if common(b, touched).is_empty]
 
 

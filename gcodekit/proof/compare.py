@@ -7,7 +7,6 @@ the tolerance there is measured upright too (`reach.py`).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
@@ -96,18 +95,19 @@ def compare(
     check_run_off(cut.segments, rooms, moves, top=blank.top, problems=problems)
     held = _Held(cut, target, blank, tolerance, gouges, bands)
     # upwards: that is how sections are cheap
-    sloping = SlopingMetal(cut, target, blank, tolerance)
-    for lower, level in pairwise((-math.inf, *sorted(target.levels))):
-        if lower > -math.inf:
-            worst = sloping.worst(lower + tolerance, level - tolerance)
-            if worst is not None:
-                held.gouge(worst + tolerance)
+    levels = sorted(target.levels)
+    for level in levels:
         held.gouge(level)
         if blank.hollow:
             # with hollows in it the metal may be more further down: look above the level too
             held.gouge(level + 2 * tolerance)
         if complete:
             held.standing(level)
+    sloping = SlopingMetal(cut, target, blank, tolerance)
+    for lower, upper in pairwise(levels):
+        worst = sloping.worst(lower + tolerance, upper - tolerance)
+        if worst is not None:
+            held.gouge(worst + tolerance)
     found = held.found
     if complete and not any(f.asked for f in found.values()):
         problems.error("nothing is asked of this set-up: there is nothing to prove")

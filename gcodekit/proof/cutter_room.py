@@ -51,11 +51,16 @@ def room_at(asked: Slice, blank: Blank) -> CutterRoom:
     by that hair, not by the distance to the next feature.
     """
     metal = less(blank.at(asked.z), asked.air)
+    return room_in(metal, asked)
+
+
+def room_in(metal: BaseGeometry, asked: Slice) -> CutterRoom:
+    """The same in other metal than there is at that height."""
     may = less(joined((asked.must, asked.may)), asked.stay)
-    return CutterRoom(metal, joined((may, free_round(metal))))
+    return CutterRoom(metal, joined((may, _free(metal))))
 
 
-def free_round(metal: BaseGeometry) -> BaseGeometry:
+def _free(metal: BaseGeometry) -> BaseGeometry:
     """Free space round the metal, to FREE_SPACE beyond it."""
     if metal.is_empty:
         return EMPTY

@@ -6,8 +6,10 @@ and be out of its reach where most of it stands: the worst lies in between.
 
 from __future__ import annotations
 
+from shapely.geometry.base import BaseGeometry
+
 from gcodekit.geometry.overlay import joined, less, union
-from gcodekit.proof.cutter_room import CutterRoom, free_round, room_at
+from gcodekit.proof.cutter_room import room_at, room_in
 from gcodekit.proof.findings import Blank, TargetSlices
 from gcodekit.proof.sections import ProgramCut
 
@@ -46,8 +48,7 @@ class SlopingMetal:
         return height if distance > self._near else None
 
     def _gouge(self, z: float) -> float:
-        taken = joined(self._cut.by_owner(z).values())
-        return room_at(self._target.slice(z), self._blank).gouge(taken).distance
+        return room_at(self._target.slice(z), self._blank).gouge(self._taken(z)).distance
 
     def _same(self, low: float, high: float) -> bool:
         """Whether the metal does not change; nothing between them then is worse than at them."""
@@ -63,12 +64,9 @@ class SlopingMetal:
         """Whether what is cut at either height would leave the drawing in the metal of both."""
         slices = [self._target.slice(z) for z in (low, high)]
         metal = union(less(self._blank.at(s.z), s.air) for s in slices)
-        free = free_round(metal)
-        for asked in slices:
-            taken = joined(self._cut.by_owner(asked.z).values())
-            if taken.is_empty:
-                continue
-            may = less(joined((asked.must, asked.may)), asked.stay)
-            if CutterRoom(metal, joined((may, free))).gouge(taken).distance > self._near:
-                return True
-        return False
+        cuts = ((s, self._taken(s.z)) for s in slices)
+        found = (room_in(metal, s).gouge(taken) for s, taken in cuts if not taken.is_empty)
+        return any(each.distance > self._near for each in found)
+
+    def _taken(self, z: float) -> BaseGeometry:
+        return joined(self._cut.by_owner(z).values())

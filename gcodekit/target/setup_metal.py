@@ -88,13 +88,13 @@ class SetupSoFar:
         askew = not all(r.upright for r in self.setup.gone)
         lying = bool(stock_levels(self.setup.raw))
 
-        def clear(at: float) -> bool:
-            return bool(self.metal_over(area, at).buffer(-FOIL).is_empty)
+        def stands(at: float) -> bool:
+            return not self.metal_over(area, at).buffer(-FOIL).is_empty
 
         for z, below in pairwise(down):
-            if not clear(z - UNDER_LEVEL):
+            if stands(z - UNDER_LEVEL):
                 return z
-            if (askew or lying) and not clear(below + UNDER_LEVEL):
+            if (askew or lying) and stands(below + UNDER_LEVEL):
                 # between its levels a lying bar's section changes too
-                return highest_where(lambda at: not clear(at), below, z) if lying else z
+                return highest_where(stands, below, z) if lying else z
         return bottom

@@ -78,9 +78,7 @@ def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
 def _kept_by_others(feature: Feature, setup: Setup) -> list[BaseGeometry]:
     """What is to stay apart from the feature and is higher than its floor."""
     own = shapely.union_all([to_shapely(kept, METAL_SAG) for kept in feature.keeps])
-    others = (o for o in setup.features if o.name != feature.name)
-    higher = (o for o in others if o.depth.top > feature.depth.cut_to)
-    bodies = (to_shapely(kept, METAL_SAG) for o in higher for kept in o.keeps)
+    bodies = (to_shapely(kept, METAL_SAG) for kept in setup.kept_higher(feature))
     return [b for b in bodies if not b.intersection(own).area]
 
 
