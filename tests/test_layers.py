@@ -32,7 +32,7 @@ OTHERS = {
 }
 KINDS = "gcodekit.job.kinds."
 # Modules that are part of what is known of one kind.
-PART_OF = {"sides": "profile", "spread": "profile", "tab_metal": "profile"}
+PART_OF = {"cutter_side": "profile", "tab_spread": "profile", "tab_metal": "profile"}
 
 
 def test_import_contracts(capsys: pytest.CaptureFixture[str], monkeypatch: Any) -> None:

@@ -13,7 +13,7 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import explain, fits_threads, jobs, listings, outline, run_dry, say, speeds
+from gcodekit.cli import console, dry_run, explain, fits_threads, jobs, listings, outline, speeds
 from gcodekit.errors import GcodekitError
 
 # New objects between two searches for rings of dead ones: a command makes few of those and ends
@@ -35,7 +35,7 @@ app = typer.Typer(
 for command in (
     jobs.make,
     jobs.check,
-    run_dry.dryrun,
+    dry_run.dryrun,
     speeds.speeds,
     fits_threads.fits,
     fits_threads.thread,
@@ -55,15 +55,15 @@ def _version(asked: bool) -> None:
         from importlib.metadata import PackageNotFoundError, version
 
         try:
-            say.result(f"gcodekit {version('gcodekit')}")
+            console.result(f"gcodekit {version('gcodekit')}")
         except PackageNotFoundError:
-            say.result("gcodekit, run from its source folder")
+            console.result("gcodekit, run from its source folder")
         raise typer.Exit
 
 
 def _help(context: typer.Context, asked: bool) -> None:
     if asked:
-        say.result(context.get_help())
+        console.result(context.get_help())
         raise typer.Exit
 
 
@@ -87,8 +87,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     try:
         app(args=None if arguments is None else list(arguments), prog_name="gcodekit")
     except GcodekitError as error:
-        say.faults(error.faults)
+        console.faults(error.faults)
         sys.exit(1)
     except OSError as error:
-        say.message(f"{error.filename or '-'}: {error.strerror or error}")
+        console.message(f"{error.filename or '-'}: {error.strerror or error}")
         sys.exit(1)

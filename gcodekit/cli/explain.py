@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 from gcodekit.cli.options import Json, refused
 
 if TYPE_CHECKING:
@@ -46,13 +46,13 @@ def explain(
     if as_json:
         from dataclasses import asdict
 
-        say.document({"key": key, "entries": [asdict(e) for e in found]})
+        console.document({"key": key, "entries": [asdict(e) for e in found]})
         return
     for n, entry in enumerate(found):
         if n:
-            say.result("")
+            console.result("")
         for row in entry_rows(entry):
-            say.result(row)
+            console.result(row)
 
 
 def schema(
@@ -66,7 +66,7 @@ def schema(
 
     if job and workshop:
         raise typer.BadParameter("give --job or --workshop; without either it is of both")
-    say.document(files.schema("job" if job else "workshop" if workshop else "both"))
+    console.document(files.schema("job" if job else "workshop" if workshop else "both"))
 
 
 # -- one entry --------------------------------------------------------------------------------
@@ -135,14 +135,14 @@ def _overview(as_json: bool) -> None:
     if as_json:
         from dataclasses import asdict
 
-        say.document([asdict(part) for part in found])
+        console.document([asdict(part) for part in found])
         return
     for part in found:
-        say.result(part.heading)
+        console.result(part.heading)
         for name, words in part.rows:
             for row in _wrapped(f"  {name.ljust(18)} ", words):
-                say.result(row)
-    say.result("* must be given. `gcodekit explain KEY` tells more of anything here.")
+                console.result(row)
+    console.result("* must be given. `gcodekit explain KEY` tells more of anything here.")
 
 
 # -- lines ------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 from gcodekit.cli.options import Json, in_inches, length, refused
 from gcodekit.units import MM_PER_INCH
 
@@ -47,14 +47,14 @@ def fits(
         raise refused(f"{size} {fit}", f"{error}, {error.hint}") from error
     parts = [found.hole, found.shaft] if isinstance(found, Fit) else [found]
     if as_json:
-        say.document(_fit_document(nominal, parts, found))
+        console.document(_fit_document(nominal, parts, found))
         return
     _print_limits(parts, inches=in_inches(size))
     if isinstance(found, Fit):
-        say.result("")
-        say.result(f"{found.sort} fit: {_meaning(found)}")
+        console.result("")
+        console.result(f"{found.sort} fit: {_meaning(found)}")
         if use := _use(found):
-            say.result(use)
+            console.result(use)
 
 
 def _fit_document(nominal: float, parts: list[FitPart], found: Fit | FitPart) -> dict[str, Any]:
@@ -81,7 +81,7 @@ def _print_limits(parts: list[FitPart], *, inches: bool) -> None:
         row += [f"{limit:.4f}" for limit in limits]
         row += [f"{limit / MM_PER_INCH:.5f}" for limit in limits if inches]
         rows.append(row)
-    say.table(heads, rows)
+    console.table(heads, rows)
 
 
 def _meaning(found: Fit) -> str:
@@ -144,16 +144,16 @@ def thread(
     drill = found.tap_drill if engagement is None else found.drill_for(engagement)
     near = _of_rack(workshop, found, drill)
     if as_json:
-        say.document(_thread_document(found, drill, near))
+        console.document(_thread_document(found, drill, near))
         return
-    say.result(f"{found.name}, {found.series_in_words}")
-    say.result("")
+    console.result(f"{found.name}, {found.series_in_words}")
+    console.result("")
     _print_sizes(found)
-    say.result("")
+    console.result("")
     for row in _drill_rows(found, drill, asked=engagement is not None):
-        say.result(row)
+        console.result(row)
     if workshop is not None:
-        say.result(_rack_row(found, near, workshop))
+        console.result(_rack_row(found, near, workshop))
 
 
 def _of_rack(workshop: Path | None, found: Thread, drill: float) -> Cutter | None:
@@ -197,16 +197,16 @@ def _print_sizes(found: Thread) -> None:
     )
     heads = ("", "mm", *["inch"] * inches)
     rows = ((n, f"{v:.3f}", *[f"{v / MM_PER_INCH:.4f}"] * inches) for n, v in sizes)
-    say.table(heads, rows)
+    console.table(heads, rows)
     if inches:
-        say.result(f"{MM_PER_INCH / found.pitch:g} threads per inch")
+        console.result(f"{MM_PER_INCH / found.pitch:g} threads per inch")
 
 
 def _drill_rows(found: Thread, drill: float, *, asked: bool) -> Iterator[str]:
     inches = f" ({drill / MM_PER_INCH:.4f} in)" if found.unit == "inch" else ""
     percent = found.engagement(drill)
     why = "as asked" if asked else "the usual drill"
-    yield f"tapping drill {say.number(drill)} mm{inches}: {percent:.0f} % of the thread, {why}"
+    yield f"tapping drill {console.number(drill)} mm{inches}: {percent:.0f} % of the thread, {why}"
     if asked:
         whole = round(drill / DRILL_STEP) * DRILL_STEP
         yield f"nearest {DRILL_STEP:g} mm size {whole:.1f} mm: {found.engagement(whole):.0f} %"
@@ -216,7 +216,7 @@ def _rack_row(found: Thread, near: Cutter | None, workshop: Path) -> str:
     if near is None:
         return f"{workshop} has no drill"
     percent = found.engagement(near.diameter)
-    row = f"nearest in the rack: T{near.number} {near.name}, {say.number(near.diameter)} mm: "
+    row = f"nearest in the rack: T{near.number} {near.name}, {console.number(near.diameter)} mm: "
     if percent > MOST_THREAD:
         return f"{row}{percent:.0f} %, too small: the tap would break"
     if percent < LEAST_THREAD:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 from gcodekit.cli.options import Posts, Set, given, posts_environment
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")]
@@ -24,9 +24,9 @@ def new(
         with file.open("x", encoding="utf-8", newline="\n") as stream:
             stream.write(starter)
     except FileExistsError:
-        say.message(f"{file}: it is there already, name a new file")
+        console.message(f"{file}: it is there already, name a new file")
         raise typer.Exit(1) from None
-    say.result(f"{file} written. Next: gcodekit check {file}")
+    console.result(f"{file} written. Next: gcodekit check {file}")
 
 
 def check(
@@ -36,9 +36,9 @@ def check(
     """Read and validate a job without planning it."""
     from gcodekit.making.check import check_job
 
-    if say.faults(check_job(job, given(dimensions))):
+    if console.faults(check_job(job, given(dimensions))):
         raise typer.Exit(1)
-    say.result(f"{job}: nothing wrong found")
+    console.result(f"{job}: nothing wrong found")
 
 
 def make(
@@ -78,10 +78,10 @@ def make(
         png=plot == "png",
         model=model,
         explain=explain,
-        progress=say.message,
+        progress=console.message,
     )
-    say.faults(outcome.faults)
+    console.faults(outcome.faults)
     for line in outcome.summary:
-        say.result(line)
+        console.result(line)
     if outcome.verdict != "pass":
         raise typer.Exit(1)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 from gcodekit.cli.options import Json, Posts, WorkshopFile, posts_environment
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ def materials(workshop: WorkshopFile = None, as_json: Json = False) -> None:
     own = load_workshop(workshop).materials if workshop is not None else ()
     known = (*own, *table())
     if as_json:
-        say.document(
+        console.document(
             [
                 {
                     "name": m.name,
@@ -43,10 +43,10 @@ def materials(workshop: WorkshopFile = None, as_json: Json = False) -> None:
         (m.name, (m.mill.hss, m.mill.carbide, m.drill.hss, m.ream.hss, m.density), m.aliases)
         for m in known
     )
-    rows = [(n, *(say.number(f) for f in fs), ", ".join(a)) for n, fs, a in figures]
-    say.table(heads, rows)
-    say.result("")
-    say.result("Cutting speeds in m/min.")
+    rows = [(n, *(console.number(f) for f in fs), ", ".join(a)) for n, fs, a in figures]
+    console.table(heads, rows)
+    console.result("")
+    console.result("Cutting speeds in m/min.")
 
 
 def cutters(workshop: WorkshopFile = None, as_json: Json = False) -> None:
@@ -56,12 +56,12 @@ def cutters(workshop: WorkshopFile = None, as_json: Json = False) -> None:
     rack = (load_workshop(workshop) if workshop else bench_mill()).cutters
     ordered = sorted(rack, key=lambda c: c.number)
     if as_json:
-        say.document([_cutter_document(c) for c in ordered])
+        console.document([_cutter_document(c) for c in ordered])
         return
     heads = ("T", "name", "kind", "diameter", "flutes", "of", "flute length", "stickout")
-    say.table(heads, [_cutter_row(c) for c in ordered])
-    say.result("")
-    say.result("Lengths in mm.")
+    console.table(heads, [_cutter_row(c) for c in ordered])
+    console.result("")
+    console.result("Lengths in mm.")
 
 
 def _cutter_row(cutter: Cutter) -> tuple[str, ...]:
@@ -70,10 +70,10 @@ def _cutter_row(cutter: Cutter) -> tuple[str, ...]:
         str(cutter.number),
         cutter.name,
         cutter.kind,
-        say.number(cutter.diameter),
+        console.number(cutter.diameter),
         str(cutter.flutes),
         cutter.material,
-        *(say.number(v) for v in lengths),
+        *(console.number(v) for v in lengths),
     )
 
 
@@ -91,12 +91,12 @@ def posts(posts: Posts = None, as_json: Json = False) -> None:
     from gcodekit.post.find import all_posts
 
     found, faults = all_posts(posts=posts, environment=posts_environment())
-    wrong = say.faults(faults)
+    wrong = console.faults(faults)
     if as_json:
-        say.document([_post_document(f) for f in found])
+        console.document([_post_document(f) for f in found])
     else:
         heads = ("name", "description", "units", "moves", "cycles", "cutters", "found in")
-        say.table(heads, [_post_row(f) for f in found])
+        console.table(heads, [_post_row(f) for f in found])
     if wrong:
         raise typer.Exit(1)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
@@ -15,16 +15,16 @@ if TYPE_CHECKING:
 
 def table(rates: Rates, cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
     """Figures, loads, and every limit that had a say."""
-    say.result(_heading(cut.cutter, cut.material.name))
-    say.result("")
+    console.result(_heading(cut.cutter, cut.material.name))
+    console.result("")
     _print_figures(rates, cut)
-    say.result("")
+    console.result("")
     _print_loads(cut, shop, in_slot=in_slot)
-    say.result("")
-    say.result(f"limited by: {rates.limited_by}")
+    console.result("")
+    console.result(f"limited by: {rates.limited_by}")
     for ruling in rates.rulings:
         left = f" ({100 * ruling.share:.0f} % left)" if ruling.met and ruling.share < 1 else ""
-        say.result(f"  {ruling.limit}: {ruling.text}{left}")
+        console.result(f"  {ruling.limit}: {ruling.text}{left}")
 
 
 def _heading(mill: Cutter, metal: str) -> str:
@@ -41,7 +41,7 @@ def _print_figures(rates: Rates, cut: MillingCut) -> None:
     d = cut.cutter.diameter
     thin = thinning(cut.width, d)
     chips = f", chips {cut.chip_load * thin:.3f} mm at their thickest" if thin < 1 else ""
-    say.table(
+    console.table(
         ("set", "", ""),
         [
             ("speed", f"{cut.speed:.0f} rev/min", f"{surface_speed(cut.speed, d):.1f} m/min"),
@@ -54,7 +54,7 @@ def _print_figures(rates: Rates, cut: MillingCut) -> None:
 
 
 def _print_loads(cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
-    """What the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
+    """Find what the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
     judged."""
     from dataclasses import replace
 
@@ -65,11 +65,11 @@ def _print_loads(cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
     cuts = [("this wide", cut)]
     if in_slot:
         cuts.append(("in a slot", replace(cut, width=cut.cutter.diameter)))
-    say.table(heads, [(name, *_loads(c)) for name, c in cuts])
+    console.table(heads, [(name, *_loads(c)) for name, c in cuts])
     power = shop.machine.spindle.power
     if power is not None:
-        say.result(f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter")
-    say.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
+        console.result(f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter")
+    console.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
 
 
 def _loads(cut: MillingCut) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
 Posts = Annotated[
@@ -65,12 +65,12 @@ def length(text: str, *, of: str) -> float:
 
 
 def in_inches(*texts: str | None) -> bool:
-    """Whether one of the lengths was typed in inches, to be answered in them too."""
+    """Tell whether one of the lengths was typed in inches, to be answered in them too."""
     return any(unit in (text or "") for text in texts for unit in ("in", "thou"))
 
 
 def refused(word: str, why: str) -> typer.Exit:
     """The end of a command that was asked for what is not known; the one line is said."""
     shown = "".join(c if c.isprintable() else "?" for c in word[:60])
-    say.message(f"{shown}: {why}")
+    console.message(f"{shown}: {why}")
     return typer.Exit(1)

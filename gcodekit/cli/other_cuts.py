@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
-    from gcodekit.trade.by_kind import Kind
     from gcodekit.trade.cut_load import Load
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.materials import Material
+    from gcodekit.trade.other_cutters import Kind
 
 SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
 
@@ -33,7 +33,7 @@ def cutter_meant(
 ) -> Cutter:
     """The cutter of the rack that is meant; without one, or with figures of its own, a usual
     one."""
-    from gcodekit.trade.by_kind import POINTS, TEETH, usual_cutter
+    from gcodekit.trade.other_cutters import POINTS, TEETH, usual_cutter
 
     own = (flutes, stickout, angle, pitch, thickness)
     meant = [
@@ -74,20 +74,20 @@ def answer(
     as_json: bool,
 ) -> None:
     """Say the rates of such a cutter, and the limit that ruled."""
-    from gcodekit.trade.by_kind import load_by_kind
+    from gcodekit.trade.other_cutters import load_by_kind
 
     limits = shop.machine.cutting_limits
     load = load_by_kind(metal, cutter, limits, depth=depth, leg=width, inch=inch)
     if as_json:
-        say.document(document(load))
+        console.document(document(load))
         return
     what = f"{metal.name}, {cutter.diameter:g} mm {cutter.material} {cutter.kind}"
-    say.result(f"{what}: T{cutter.number} {cutter.name}" if cutter.number else what)
-    say.result("")
-    say.table(("set", "", ""), _rows(load, cutter))
-    say.result("")
-    say.result(f"limited by: {load.limited_by}")
-    say.result(f"  {load.why}")
+    console.result(f"{what}: T{cutter.number} {cutter.name}" if cutter.number else what)
+    console.result("")
+    console.table(("set", "", ""), _rows(load, cutter))
+    console.result("")
+    console.result(f"limited by: {load.limited_by}")
+    console.result(f"  {load.why}")
 
 
 def document(load: Load) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from gcodekit.cli import say
+from gcodekit.cli import console
 from gcodekit.cli.options import Json
 
 if TYPE_CHECKING:
@@ -26,16 +26,18 @@ def outline(
     if as_json and as_path:
         raise typer.BadParameter("--json and --as-path go one at a time")
     from gcodekit.drawing import read_drawing
-    from gcodekit.drawing.as_path import toml_of
     from gcodekit.drawing.listing import listed
+    from gcodekit.drawing.path_output import toml_of
 
     found = listed(read_drawing(file, str(file)))
-    wrong = say.faults(found.faults)
+    wrong = console.faults(found.faults)
     if as_path:
         for line in toml_of(found):
-            say.result(line)
+            console.result(line)
     elif as_json:
-        say.document({"units": found.units, "layers": [_document(e, found) for e in found.entries]})
+        console.document(
+            {"units": found.units, "layers": [_document(e, found) for e in found.entries]}
+        )
     else:
         _table(found)
     if wrong:
@@ -44,20 +46,20 @@ def outline(
 
 def _table(found: Listing) -> None:
     if not found.entries:
-        say.result("nothing is drawn in it")
+        console.result("nothing is drawn in it")
         return
     heads = ("name", "line", "segments", "width", "height", "area", "length", "open ends")
-    say.result(f"units: {found.units or 'not said'}")
-    say.table(heads, (row for entry in found.entries for row in _rows(entry, found)))
+    console.result(f"units: {found.units or 'not said'}")
+    console.table(heads, (row for entry in found.entries for row in _rows(entry, found)))
 
 
 def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
     """The name with its whole size, then its closed and open lines."""
-    from gcodekit.drawing.as_read import printable
+    from gcodekit.drawing.drawing_model import printable
 
     width, height = (_length(c, found) for c in entry.size) if entry.size else ("", "")
     region = entry.found.region
-    area = say.number(region.area / found.mm**2) if region else ""
+    area = console.number(region.area / found.mm**2) if region else ""
     name = printable(entry.name) or "(all)"
     ends = str(2 * len(entry.found.loose))
     chains = _chains(entry)
@@ -67,14 +69,14 @@ def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
         (name, "all", segments, width, height, area, _length(whole, found), ends)
     ]
     for chain in chains if len(chains) > 1 else ():
-        area = say.number(abs(chain.area) / found.mm**2) if chain.closed else ""
+        area = console.number(abs(chain.area) / found.mm**2) if chain.closed else ""
         kind, ends = ("closed", "0") if chain.closed else ("open", "2")
         rows.append(("", kind, str(len(chain)), "", "", area, _length(chain.length, found), ends))
     return rows
 
 
 def _length(mm: float, found: Listing) -> str:
-    return say.number(mm / found.mm)
+    return console.number(mm / found.mm)
 
 
 def _chains(entry: Listed) -> list[Chain]:

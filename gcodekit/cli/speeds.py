@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from gcodekit.cli import milling_table, other_cuts, say
+from gcodekit.cli import console, milling_table, other_cuts
 from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 
 if TYPE_CHECKING:
@@ -151,12 +151,12 @@ def _milled(
     _warn(rates, mill)
     if as_json:
         load = milled(cut, rates, allowed=None)
-        say.document(other_cuts.document(load) | _in_round(cut, wall))
+        console.document(other_cuts.document(load) | _in_round(cut, wall))
         return
     milling_table.table(rates, cut, shop, in_slot=width is None and depth is None)
     if wall is not None:
         feed = _in_round(cut, wall)["round_feed"]
-        say.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
+        console.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
 
 
 def _in_round(cut: MillingCut, wall: float | None) -> dict[str, float]:
@@ -252,7 +252,7 @@ def _warn(rates: Rates, cutter: Cutter) -> None:
     for ruling in rates.rulings:
         if not ruling.met:
             less = "a smaller cutter" if ruling.limit == "spindle range" else "less depth or width"
-            say.message(f"-: warning: {ruling.limit}: {ruling.text}, take {less}")
+            console.message(f"-: warning: {ruling.limit}: {ruling.text}, take {less}")
     if rates.stepdown > cutter.flute_length + 1e-9:
         text = f"{rates.stepdown:g} mm is deeper than its flutes, {cutter.flute_length:g} mm"
-        say.message(f"-: warning: flute length: {text}")
+        console.message(f"-: warning: flute length: {text}")

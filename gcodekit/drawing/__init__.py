@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
-from gcodekit.drawing.as_read import LARGEST_DRAWING, Drawing, refused
+from gcodekit.drawing.drawing_model import LARGEST_DRAWING, Drawing, refused
 from gcodekit.drawing.dxf import read_dxf
 from gcodekit.drawing.svg import read_svg
 

@@ -52,14 +52,14 @@ class Affine(NamedTuple):
         )
 
     def point(self, p: Point) -> Point:
-        """Where a point goes."""
+        """Find where a point goes."""
         return (
             float(self.a * p[0] + self.c * p[1] + self.e),
             float(self.b * p[0] + self.d * p[1] + self.f),
         )
 
     def vector(self, v: Point) -> Point:
-        """What becomes of a direction with its length."""
+        """Find what becomes of a direction with its length."""
         return (self.a * v[0] + self.c * v[1], self.b * v[0] + self.d * v[1])
 
     @property

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import (
+from gcodekit.drawing.drawing_model import (
     MOST_OUTLINE_RINGS,
     MOST_OUTLINE_SEGMENTS,
     Drawing,
@@ -31,7 +31,7 @@ Remark = tuple[str, str]  # what is wrong, what would be right
 
 
 @dataclass(frozen=True, slots=True)
-class Loose:
+class OpenLine:
     """An open line, and the pieces at its two ends as a message names them."""
 
     chain: Chain
@@ -44,14 +44,14 @@ class Assembled:
     """Rings and open lines in mm; `errors` say why there is no region where there is none."""
 
     rings: list[Chain] = field(default_factory=list)
-    loose: list[Loose] = field(default_factory=list)
+    loose: list[OpenLine] = field(default_factory=list)
     errors: list[Remark] = field(default_factory=list)
     notes: list[Remark] = field(default_factory=list)
     region: Region | None = None
 
 
 def assembled(drawing: Drawing, name: str | None, *, mm: float) -> Assembled:
-    """What a name of a drawing stands for, or the whole of it.
+    """Find what a name of a drawing stands for, or the whole of it.
 
     Parameters
     ----------
@@ -99,7 +99,7 @@ class _Assembly:
     # -- from the file to segments -----------------------------------------------------------
 
     def _left_out(self) -> None:
-        """What was passed over, and what could not be read."""
+        """Find what was passed over, and what could not be read."""
         self.out.notes += self.drawing.notes
         kinds = Counter(self.drawing.left_out_of(self.name))
         if kinds:
@@ -177,13 +177,13 @@ class _Assembly:
             forks.append((message, "leave one line in and one out"))
         _some(forks, self.out.errors)
 
-    def _loose(self, run: JoinedRun) -> Loose:
-        return Loose(run.chain, self._what(run.which[0]), self._what(run.which[-1]))
+    def _loose(self, run: JoinedRun) -> OpenLine:
+        return OpenLine(run.chain, self._what(run.which[0]), self._what(run.which[-1]))
 
     # -- rings -------------------------------------------------------------------------------
 
     def _sound(self, rings: Sequence[JoinedRun]) -> bool:
-        """Whether rings have an inside and cross neither themselves nor one another."""
+        """Tell whether rings have an inside and cross neither themselves nor one another."""
         found: list[Remark] = []
         for run in rings:
             what = self._what(run.which[0])
@@ -209,7 +209,7 @@ class _Assembly:
 
 
 def loose_ends(drawing: Drawing, found: Assembled, *, mm: float) -> list[Remark]:
-    """What to say of open lines where closed ones are needed."""
+    """Find what to say of open lines where closed ones are needed."""
     out: list[Remark] = []
     remarks: list[Remark] = []
     for loose in found.loose:
@@ -222,7 +222,7 @@ def loose_ends(drawing: Drawing, found: Assembled, *, mm: float) -> list[Remark]
 
 
 def _whole(segment: Segment) -> bool:
-    """Whether it is a full circle, and not next to nothing."""
+    """Tell whether it is a full circle, and not next to nothing."""
     return (
         isinstance(segment, Arc)
         and same(segment.start, segment.end)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import Drawing, GatheredPieces, refused
+from gcodekit.drawing.drawing_model import Drawing, GatheredPieces, refused
 from gcodekit.drawing.dxf_entities import DXF_SHAPES, PASSED_OVER, NotFlatError, flat_frame
 from gcodekit.geometry.region import GeometryError
 

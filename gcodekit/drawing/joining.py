@@ -126,7 +126,7 @@ def _nearest_loose(ends: Points, nodes: Ints, segments: Sequence[Segment]) -> li
 
 
 def _place(members: list[int], segments: Sequence[Segment]) -> Point:
-    """Where ends meet: at an arc's end, which is better known than where a line stops."""
+    """Find where ends meet: at an arc's end, which is better known than where a line stops."""
     points = [_end(segments[e // 2], e % 2) for e in members]
     arcs = [p for p, e in zip(points, members, strict=True) if isinstance(segments[e // 2], Arc)]
     chosen = arcs if len(arcs) == 1 else points

@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from gcodekit.drawing.as_read import MOST_OUTLINE_SEGMENTS, Drawing, printable
 from gcodekit.drawing.assemble import Assembled, assembled, loose_ends
+from gcodekit.drawing.drawing_model import MOST_OUTLINE_SEGMENTS, Drawing, printable
 from gcodekit.errors import Fault, Place
 from gcodekit.geometry.chain import Arc, Chain, Point, Segment
 from gcodekit.units import Units, mm_per

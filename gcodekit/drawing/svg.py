@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gcodekit.drawing.affine import Affine
-from gcodekit.drawing.as_read import Drawing, GatheredPieces, refused
+from gcodekit.drawing.drawing_model import Drawing, GatheredPieces, refused
 from gcodekit.drawing.svg_shapes import SVG_SHAPES
 from gcodekit.drawing.svg_values import (
     BadValueError,

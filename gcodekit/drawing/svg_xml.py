@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from xml.parsers import expat
 
-from gcodekit.drawing.as_read import refused
+from gcodekit.drawing.drawing_model import refused
 
 # More than drawing programs write: beyond it the file is broken or meant to harm.
 DEEPEST_ELEMENTS = 100

@@ -122,7 +122,7 @@ def _with_suffixes(found: list[Token]) -> list[Token]:
 
 
 def _number_length(found: list[Token], at: int) -> int:
-    """How many tokens from `at` make one number: 0 where none starts.
+    """Find how many tokens from `at` make one number: 0 where none starts.
 
     number := N | N suffix | N "/" N suffix | N N "/" N suffix | N "-" N "/" N suffix (unspaced)
     """

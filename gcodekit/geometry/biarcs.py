@@ -102,7 +102,7 @@ def _even(t0: float, t1: float) -> Floats:
 
 
 def _worth_halving(points: Points, a: _End, b: _End, tolerance: float) -> bool:
-    """Whether a stretch goes further than a line between its ends can stand for."""
+    """Tell whether a stretch goes further than a line between its ends can stand for."""
     if distance(a.point, b.point) > tolerance / 4:
         return True
     return bool((np.hypot(*(points - np.array(a.point)).T) > tolerance).any())
@@ -148,7 +148,7 @@ def _leaving(start: Point, heading: Point, end: Point) -> Segment:
 
 
 def _gaps(points: Points, piece: Segment) -> Floats:
-    """How far points are from an arc's circle or a line, past its ends from the ends."""
+    """Find how far points are from an arc's circle or a line, past its ends from the ends."""
     a, b = np.array(piece.start), np.array(piece.end)
     along = b - a
     t = ((points - a) @ along) / max(float(along @ along), 1e-30)

@@ -13,10 +13,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.flat import polygons_of, sound, thin
+from gcodekit.geometry.edge_sources import FlatSource
+from gcodekit.geometry.flattening import polygons_of, sound, thin
 from gcodekit.geometry.recover import LabelledResult
 from gcodekit.geometry.region import Region
-from gcodekit.geometry.source import FlatSource
 from gcodekit.geometry.tolerances import ENGINE_GRID
 
 Overlay = Callable[[list[BaseGeometry]], BaseGeometry]
@@ -29,7 +29,7 @@ def union(regions: Sequence[Region]) -> Region:
 
 
 def minus(a: Region, b: Region) -> Region:
-    """What is in the first and not in the second."""
+    """Find what is in the first and not in the second."""
     if a.empty or b.empty:
         return a
     return _overlaid(
@@ -38,7 +38,7 @@ def minus(a: Region, b: Region) -> Region:
 
 
 def common(regions: Sequence[Region]) -> Region:
-    """What is in all of them; nothing when there are none."""
+    """Find what is in all of them; nothing when there are none."""
     if any(r.empty for r in regions):
         return Region()
     return _overlaid(list(regions), _intersection)

@@ -33,7 +33,7 @@ def distance(a: Point, b: Point) -> float:
 
 
 def same(a: Point, b: Point, tolerance: float = SAME_POINT) -> bool:
-    """Whether two points are one."""
+    """Tell whether two points are one."""
     return distance(a, b) <= tolerance
 
 

@@ -18,7 +18,7 @@ _CROSSED_AT_ONCE = 256
 
 
 def self_crossing(chain: Chain) -> Point | None:
-    """Where a chain first crosses or touches itself, or None. A closed one may meet its start.
+    """Find where a chain first crosses or touches itself, or None. A closed one may meet its start.
 
     Arcs are looked at as chords within `CHECK_SAG`; touching means nearer than rounding.
     """
@@ -41,7 +41,7 @@ def self_crossing(chain: Chain) -> Point | None:
 
 
 def _first_fault(points: Points) -> int:
-    """How many points from the first on a line may have before it meets itself."""
+    """Find how many points from the first on a line may have before it meets itself."""
     sound, faulty = 2, len(points)
     while faulty - sound > 1:
         middle = (sound + faulty) // 2
@@ -59,7 +59,7 @@ def _touchings(chain: Chain, places: list[Point]) -> list[Point]:
 
 
 def meetings(chains: Sequence[Chain], *, nearer: float, most: int) -> list[tuple[int, int, Point]]:
-    """Where different chains cross, or come nearer to one another than `nearer` mm: which two,
+    """Find where different chains cross, or come nearer to one another than `nearer` mm: which two,
     and where; each two once, at most `most`.
 
     Arcs are looked at as chords within `CHECK_SAG`.

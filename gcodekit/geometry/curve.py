@@ -39,7 +39,7 @@ class WholeCurve:
         return self.radius < 0
 
     def same_circle(self, other: WholeCurve) -> bool:
-        """Whether both are the same circle."""
+        """Tell whether both are the same circle."""
         if self.straight or other.straight:
             return False
         near = distance(self.at, other.at) < SAME_CURVE
@@ -80,7 +80,7 @@ def on_circle(centre: Point, radius: float, angle: float) -> Point:
 
 
 def meetings(a: WholeCurve, b: WholeCurve) -> list[Point]:
-    """Where two curves cross; where they only just miss or touch, the point between them."""
+    """Find where two curves cross; where they only just miss or touch, the point between them."""
     if a.straight and b.straight:
         return _two_lines(a, b)
     if a.straight:

@@ -59,7 +59,7 @@ def fitted(region: Region, band: float, *, inward: bool | None) -> Region:
 
 
 def _worth_it(ring: Chain, band: float) -> bool:
-    """Whether arcs would take the place of many lines. A plain polygon is none of it."""
+    """Tell whether arcs would take the place of many lines. A plain polygon is none of it."""
     if len(ring) < SHORTEST_RUN:
         return False
     return len(_ring(ring, band / 2)) <= WORTH * len(ring)
@@ -208,7 +208,7 @@ def _bend(u: Points, w: Points, half: float) -> Points:
 
 
 def _follows(run: Points, half: float, bend: float, band: float) -> bool:
-    """Whether no point of the lines is further from the arc than the band: vertices, and where
+    """Tell whether no point of the lines is further from the arc than the band: vertices, and where
     a line comes nearest to the centre."""
     if not bend:
         return bool((np.abs(run[:, 1]) <= band).all())

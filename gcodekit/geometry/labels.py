@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Points
 from gcodekit.geometry.curve import WholeCurve
-from gcodekit.geometry.source import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, Ints
+from gcodekit.geometry.edge_sources import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, Ints
 from gcodekit.geometry.tolerances import LABEL
 
 Floats = NDArray[np.float64]

@@ -25,10 +25,10 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Points
-from gcodekit.geometry.flat import eroded
+from gcodekit.geometry.edge_sources import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, chord_angle
+from gcodekit.geometry.flattening import eroded
 from gcodekit.geometry.recover import LabelledResult, Recovered
 from gcodekit.geometry.region import GeometryError, Region
-from gcodekit.geometry.source import CORNER, LABEL_KINDS, LEFT, RIGHT, FlatSource, chord_angle
 from gcodekit.geometry.tolerances import (
     CLIPPER_SCALE,
     ENGINE_SAG,
@@ -78,7 +78,7 @@ def grow_chain(chain: Chain, distance: float) -> Region:
 
 
 def offset_chain(chain: Chain, distance: float, *, left: bool) -> tuple[Chain, ...]:
-    """What lies `distance` to one side of an open chain, walked the same way.
+    """Find what lies `distance` to one side of an open chain, walked the same way.
 
     Round at outer corners, and never nearer than `distance` to any of the chain: where the chain
     comes back to itself the offset is cut off, and may be in pieces. They come in the order in

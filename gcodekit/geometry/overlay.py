@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 
 # A hundredth of what a program's last decimal can say, mm.
 OVERLAY_GRID = 1e-6
@@ -63,7 +63,7 @@ def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
 
 
 def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
-    """What is in both; lines and points are left out."""
+    """Find what is in both; lines and points are left out."""
     if region.is_empty or other.is_empty:
         return EMPTY
     own, parts = polygons_of(region), polygons_of(other)

@@ -21,10 +21,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, Points, Segment, distance
 from gcodekit.geometry.curve import WholeCurve, meetings
-from gcodekit.geometry.flat import polygons_of, thin
+from gcodekit.geometry.edge_sources import FlatSource, Ints
+from gcodekit.geometry.flattening import polygons_of, thin
 from gcodekit.geometry.labels import NO_LABEL, Floats, Labelled, labelled
 from gcodekit.geometry.region import Part, Region
-from gcodekit.geometry.source import FlatSource, Ints
 from gcodekit.geometry.tolerances import ENGINE_SAG, LABEL, POINT_RING, SAME_CURVE, SAME_POINT
 
 
@@ -207,13 +207,14 @@ def _one_curve(a: EdgeRun, b: EdgeRun) -> bool:
 
 
 def _ahead(run: EdgeRun) -> float:
-    """How far a straight run goes along its curve's own direction."""
+    """Find how far a straight run goes along its curve's own direction."""
     (ax, ay), (bx, by), (tx, ty) = run.first, run.last, run.curve.along
     return (bx - ax) * tx + (by - ay) * ty
 
 
 def _joint(before: EdgeRun, after: EdgeRun) -> tuple[Point, Point]:
-    """Where one run ends and the next begins: one point, or two where the curves do not meet."""
+    """Find where one run ends and the next begins: one point, or two where the curves do not
+    meet."""
     vertex = after.first
     p, q = before.curve, after.curve
     if p.same_circle(q):  # there and back along a neck of no width
@@ -229,7 +230,7 @@ def _joint(before: EdgeRun, after: EdgeRun) -> tuple[Point, Point]:
 
 
 def _same_there(point: Point, vertex: Point, p: WholeCurve, q: WholeCurve, close: float) -> bool:
-    """Whether a meeting is the one the vertex stands for: near it, or along curves that run so
+    """Tell whether a meeting is the one the vertex stands for: near it, or along curves that run so
     close together that the vertex may slide from one to the other."""
     if distance(point, vertex) <= close:
         return True

@@ -83,7 +83,7 @@ class Region:
         return min(xs), min(ys), max(xs), max(ys)
 
     def may_meet(self, other: Region) -> bool:
-        """Whether another region may touch it: a quick no, and no sure yes."""
+        """Tell whether another region may touch it: a quick no, and no sure yes."""
         if self.empty or other.empty:
             return False
         (ax0, ay0, ax1, ay1), (bx0, by0, bx1, by1) = self.reach, other.reach

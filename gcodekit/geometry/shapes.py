@@ -116,7 +116,7 @@ def polygon(
 def sector(
     inner: float, outer: float, *, start: float, end: float, centre: Point = ORIGIN
 ) -> Region:
-    """What lies between two radii (`inner` may be 0), counter-clockwise from angle `start` to
+    """Find what lies between two radii (`inner` may be 0), counter-clockwise from angle `start` to
     `end`; a whole ring or disc when that is a full turn.
 
     Examples

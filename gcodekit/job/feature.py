@@ -150,7 +150,7 @@ class Feature(ABC):
         return True
 
     def clears_top(self, raw: RawStock) -> bool:
-        """Whether the whole top of the metal goes."""
+        """Tell whether the whole top of the metal goes."""
         del raw
         return False
 

@@ -154,7 +154,7 @@ def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> File
 
 
 def _dimensions_there(raw: object) -> str:
-    """What a value can be given to."""
+    """Find what a value can be given to."""
     if isinstance(raw, dict) and raw:
         return f"there are {', '.join(map(str, raw))}"
     return "write it below [dimensions] in the file first"
@@ -175,5 +175,5 @@ def _material(top: Table, own: tuple[Material, ...]) -> Material | None:
 
 
 def _of_material(fault: Fault) -> bool:
-    """Whether it is of one of the workshop's own materials: that may be the one meant."""
+    """Tell whether it is of one of the workshop's own materials: that may be the one meant."""
     return fault.place.key.startswith("material ")

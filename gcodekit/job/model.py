@@ -41,7 +41,7 @@ class Removal(Protocol):
         """Heights where the section changes."""
 
     def section(self, z: float) -> BaseGeometry:
-        """What is gone at a height."""
+        """Find what is gone at a height."""
 
     def pieces(self, z: float) -> list[BaseGeometry]:
         """The same in pieces that may overlap."""
@@ -90,7 +90,7 @@ class Setup:
         return (self.hold, *(stop.hold for stop in self.stops))
 
     def kept_higher(self, feature: Feature) -> list[Region]:
-        """What other features keep standing that is higher than one's floor."""
+        """Find what other features keep standing that is higher than one's floor."""
         others = (o for o in self.features if o.name != feature.name)
         higher = (o for o in others if o.depth.top > feature.depth.cut_to)
         return [kept for other in higher for kept in other.keeps]

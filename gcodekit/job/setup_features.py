@@ -29,15 +29,15 @@ from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.read_feature import kind_of, read_feature
 from gcodekit.job.stock.breaking_in import broken_into
+from gcodekit.job.stock.earlier_work import EarlierWork
 from gcodekit.job.stock.frames import Box3, Frame
-from gcodekit.job.stock.from_earlier import EarlierWork
 from gcodekit.job.stock.hold import read_hold
-from gcodekit.job.stock.removed import Slab
+from gcodekit.job.stock.removed_stock import Slab
 from gcodekit.job.workshop.machine import Workshop
 
 
 @dataclass(slots=True, kw_only=True)
-class Before:
+class EarlierSetups:
     """What the set-ups read so far have used and done."""
 
     names: dict[str, int] = field(default_factory=dict)
@@ -60,7 +60,7 @@ class FeaturesReader:
     `raw` the least block or bar round it as the set-up begins."""
 
     table: Table
-    before: Before
+    before: EarlierSetups
     workshop: Workshop
     outlines: Outlines
     raw: RawStock
@@ -71,7 +71,7 @@ class FeaturesReader:
     stops: list[Stop] = field(default_factory=list)
 
     def read(self) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
-        """What is cut, stage by stage, and the stops between the stages."""
+        """Find what is cut, stage by stage, and the stops between the stages."""
         tables = self.table.tables("feature", FEATURE)
         if self.table.raw("feature") == []:
             self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
@@ -121,7 +121,7 @@ class FeaturesReader:
             self.metal = self.metal.after_face(feature.name, feature.depth.floor)
 
     def _placed(self, table: Table, siblings: list[Feature]) -> list[Feature] | None:
-        """Where an earlier set-up's coordinates put them, and as deep as its cuts do."""
+        """Find where an earlier set-up's coordinates put them, and as deep as its cuts do."""
         work = self.before.work
         if table.has("from_setup"):
             shift = work.shift(table, "from_setup", self.frame)

@@ -10,20 +10,20 @@ from typing import Any, Literal, cast
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.depths import MetalHeights
+from gcodekit.job.hold_checks import frees_part, warn_of_grip, warn_of_lost_zero
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.loose_checks import frees_part, warn_of_grip, warn_of_lost_zero
 from gcodekit.job.model import Setup, Stop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import RawStock, Stock
-from gcodekit.job.setup_features import Before, FeaturesReader
-from gcodekit.job.stock.frames import Frame, Sitting, grown, seen_from
+from gcodekit.job.setup_features import EarlierSetups, FeaturesReader
+from gcodekit.job.stock.drawn_removal import offcuts, taken_by
+from gcodekit.job.stock.frames import Frame, StockPlacement, grown, seen_from
 from gcodekit.job.stock.hold import read_hold
 from gcodekit.job.stock.hollow_stock import lacking
 from gcodekit.job.stock.limits_left import limits_left
-from gcodekit.job.stock.removed import Removed
-from gcodekit.job.stock.taken import offcuts, taken_by
+from gcodekit.job.stock.removed_stock import Removed
 from gcodekit.job.workshop.machine import Workshop
 from gcodekit.job.zero import read_zero, refuse_raw_sides
 
@@ -35,7 +35,7 @@ def read_setups(
     tables = top.tables("setup", job_keys.SETUP)
     if top.raw("setup") == []:
         top.error("setup", "there is no set-up", "write [[setup]]")
-    before = Before(limits=grown(stock), cut=lacking(stock))
+    before = EarlierSetups(limits=grown(stock), cut=lacking(stock))
     found = []
     for n, table in enumerate(tables, 1):
         reader = _SetupReader(table.checked(), n, stock, workshop, outlines, before, stand_in)
@@ -50,7 +50,7 @@ class _SetupReader:
     stock: Stock
     workshop: Workshop
     outlines: Outlines
-    before: Before
+    before: EarlierSetups
     stand_in: bool
 
     def read(self) -> Setup:
@@ -58,7 +58,7 @@ class _SetupReader:
         table = self.table
         name = self._begun()
         up, turn = table.choice("up"), self._quarter_turns()
-        sitting = Sitting.of(self.stock, up or "top", turn)
+        sitting = StockPlacement.of(self.stock, up or "top", turn)
         faults = table.source.faults
         before = len(faults.errors)
         limits = self.before.limits
@@ -114,7 +114,7 @@ class _SetupReader:
         return setup
 
     def _begun(self) -> str:
-        """What earlier set-ups have left, found; and the name."""
+        """Find what earlier set-ups have left, found; and the name."""
         self._take_out()
         self._limit()
         name, emptied_by = self._name(), self.before.emptied_by
@@ -176,7 +176,7 @@ class _SetupReader:
     def _features(
         self, metal: MetalHeights, raw: RawStock, frame: Frame
     ) -> tuple[tuple[Feature, ...], tuple[Stop, ...]]:
-        """What is cut, stage by stage, and the stops between the stages."""
+        """Find what is cut, stage by stage, and the stops between the stages."""
         reader = FeaturesReader(
             self.table,
             self.before,
@@ -190,7 +190,7 @@ class _SetupReader:
         return reader.read()
 
     def _remember(self, setup: Setup, frame: Frame) -> None:
-        """What this set-up leaves for those after it."""
+        """Find what this set-up leaves for those after it."""
         for feature in setup.features:
             if frees_part(feature):
                 self.before.freed_by = f"{feature.name} of {setup.name}"

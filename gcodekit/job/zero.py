@@ -9,8 +9,8 @@ from gcodekit.expr import PLACE_WORDS
 from gcodekit.job.document.wording import listed, shown
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.stock.frames import NO_OVERSIZE, Box3, Sitting, Vector
-from gcodekit.job.stock.from_earlier import EarlierWork
+from gcodekit.job.stock.earlier_work import EarlierWork
+from gcodekit.job.stock.frames import NO_OVERSIZE, Box3, StockPlacement, Vector
 
 # Side words of each axis: its low limit, its high limit.
 _ENDS = {"x": ("left", "right"), "y": ("front", "back"), "z": ("bottom", "top")}
@@ -43,8 +43,8 @@ class Zero:
     touched: frozenset[tuple[int, int]] = frozenset()
 
 
-def read_zero(setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork) -> Zero:
-    """Where program zero is.
+def read_zero(setup: Table, sitting: StockPlacement, limits: Box3, earlier: EarlierWork) -> Zero:
+    """Find where program zero is.
 
     Parameters
     ----------
@@ -71,7 +71,7 @@ def read_zero(setup: Table, sitting: Sitting, limits: Box3, earlier: EarlierWork
 
 
 def _ends(axis: str, value: object) -> list[int]:
-    """Which sides an edge finder touches for it: a number counts from the low one."""
+    """Find which sides an edge finder touches for it: a number counts from the low one."""
     words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
     if any("centre" in w for w in words):
         return []
@@ -79,7 +79,7 @@ def _ends(axis: str, value: object) -> list[int]:
     return ends or [0]
 
 
-def refuse_raw_sides(setup: Table, sitting: Sitting, limits: Box3, zero: Zero) -> None:
+def refuse_raw_sides(setup: Table, sitting: StockPlacement, limits: Box3, zero: Zero) -> None:
     """Refuse zero on a raw side of an oversize bar whose opposite side is milled: from there nobody
     knows where that one is."""
     raw = sitting.raw_sides(limits)
@@ -94,7 +94,7 @@ def refuse_raw_sides(setup: Table, sitting: Sitting, limits: Box3, zero: Zero) -
             )
 
 
-def _on(table: Table, sitting: Sitting, earlier: EarlierWork) -> Vector | None:
+def _on(table: Table, sitting: StockPlacement, earlier: EarlierWork) -> Vector | None:
     """The axis that zero's x and y are put on."""
     for axis in "xy":
         if table.has(axis):

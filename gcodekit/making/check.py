@@ -17,7 +17,7 @@ from gcodekit.job.model import Job, Setup
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
-    from gcodekit.part.asked import FinishingCut
+    from gcodekit.part.planned_target import FinishingCut
     from gcodekit.target.volumes import Finish
 
 # Where a fault of one feature alone stands.
@@ -65,8 +65,8 @@ def _by_line(faults: Iterable[Fault], job: Job) -> tuple[Fault, ...]:
 
 
 def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
-    """What the rack lacks for the features of which that can be said, whatever is at fault."""
-    from gcodekit.planning.given_cutters import choose_cutters, doubts_of
+    """Find what the rack lacks for the features of which that can be said, whatever is at fault."""
+    from gcodekit.planning.cutter_assignment import choose_cutters, doubts_of
 
     at_fault = [_OF_FEATURE.fullmatch(f.place.key) for f in errors_of(faults)]
     # anything but a feature may have been used by any of them: those wait until it is mended
@@ -100,25 +100,26 @@ def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:
 
 
 def _looked_over(job: Job) -> tuple[Fault, ...]:
-    """What the rack lacks for a job without a fault; or what nothing holds, or holds nothing."""
-    from gcodekit.planning.given_cutters import finished_with
+    """Find what the rack lacks for a job without a fault; or what nothing holds, or holds
+    nothing."""
+    from gcodekit.planning.cutter_assignment import finished_with
 
     job, cuts, faults = finished_with(job)
     return faults if errors_of(faults) else (*faults, *stock_faults(job, cuts))
 
 
 def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
-    """What is wrong with the stock as every set-up finds it, and with what holds it, by a second
-    opinion on what is left of it.
+    """Find what is wrong with the stock as every set-up finds it, and with what holds it, by a
+    second opinion on what is left of it.
 
     Parameters
     ----------
     job : with the stock that each of its set-ups begins with
     cuts : with what every feature is finished
     """
-    from gcodekit.part.metal import metal
+    from gcodekit.part.setup_stock import metal
     from gcodekit.remaining.agreement import disagreements
-    from gcodekit.remaining.pieces import holding_faults
+    from gcodekit.remaining.loose_pieces import holding_faults
 
     finishes = {f.name: _finish(f, cuts[f.name]) for s in job.setups for f in s.features}
     return (*holding_faults(job, finishes), *disagreements(job, finishes, metal))

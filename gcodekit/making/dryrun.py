@@ -18,7 +18,7 @@ from gcodekit.units import Units
 
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
-    from gcodekit.making.setting import Setting, Size3
+    from gcodekit.making.run_context import Setting, Size3
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import ProgramTime
     from gcodekit.rs274 import ReadProgram
@@ -66,8 +66,8 @@ def _drawn(
     reading: ReadProgram, text: str, file: str, job: Job | None, setup: str | None
 ) -> Setting:
     """A program with the set-up of a job that it is of, or with nothing that is known."""
-    from gcodekit.making.own_words import setup_of
-    from gcodekit.making.setting import drawn_setup, of_nothing, of_setup
+    from gcodekit.making.program_words import setup_of
+    from gcodekit.making.run_context import drawn_setup, of_nothing, of_setup
 
     if job is None:
         return of_nothing(reading)
@@ -109,7 +109,7 @@ def dry_run(
         The program, the job or the workshop file is at fault, or the picture cannot be left.
     """
     from gcodekit.job.workshop.workshop import bench_mill, load_workshop
-    from gcodekit.making.setting import of_metal
+    from gcodekit.making.run_context import of_metal
 
     if plot is not None:
         check_picture(plot)
@@ -144,7 +144,7 @@ def _job(path: Path | str | None, dimensions: Given | None) -> Job | None:
 
 def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
     """That the job has changed since its program was made."""
-    from gcodekit.making.own_words import older_note
+    from gcodekit.making.program_words import older_note
 
     return older_note(text, file, job) if job else ()
 
@@ -168,7 +168,7 @@ def judge(
 ) -> DryRun:
     """Hold a program, as read, against what it is for; `units` are those it was read in because
     somebody named them, `notes` are said besides its own."""
-    from gcodekit.making.setting import stretches
+    from gcodekit.making.run_context import stretches
     from gcodekit.proof.cutting_data import CuttingData
     from gcodekit.proof.prove import prove
     from gcodekit.proof.time import travel

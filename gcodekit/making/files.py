@@ -16,7 +16,7 @@ from gcodekit.job.fingerprint import plain_bytes
 from gcodekit.job.model import Job
 
 if TYPE_CHECKING:
-    from gcodekit.part.finished import SetupCut
+    from gcodekit.part.finished_part import SetupCut
 
 REPORT = "report.json"
 OUTDATED = ".outdated"

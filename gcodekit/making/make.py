@@ -25,9 +25,9 @@ from gcodekit.making.files import (
 from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
 from gcodekit.making.report import report, unplanned
 from gcodekit.making.summary import explained, faults, part_line, summary
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.finished import finished, volume, without_offcuts
-from gcodekit.planning.given_cutters import Done, finishing_cuts
+from gcodekit.part.finished_part import finished, volume, without_offcuts
+from gcodekit.part.planned_target import FinishingCut
+from gcodekit.planning.cutter_assignment import PlannedSetup, finishing_cuts
 from gcodekit.planning.plan import Plan, plan_setups
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
@@ -47,7 +47,7 @@ class Report:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class Outputs:
     """What is left besides the programs that pass, as `make` has it."""
 
     unproven: bool
@@ -105,7 +105,7 @@ def make(
         sound = job if isinstance(job, Job) else sound_job(path, dimensions)
         check_folder(out)
         dialect = find_post(post or sound.post, posts=posts, environment=posts_env)
-        return _made(sound, out, dialect, Wanted(unproven, png, explain, model), progress)
+        return _made(sound, out, dialect, Outputs(unproven, png, explain, model), progress)
     except GcodekitError as error:
         return _failed(path, out, tuple(error.faults))
     except OSError as error:
@@ -114,7 +114,7 @@ def make(
 
 
 def _made(
-    job: Job, out: Path, post: Post, wanted: Wanted, progress: Callable[[str], None]
+    job: Job, out: Path, post: Post, wanted: Outputs, progress: Callable[[str], None]
 ) -> Report:
     plans = _plans(job, progress)
     job = replace(job, setups=tuple(done.setup for done, _ in plans))
@@ -140,7 +140,7 @@ def _made(
     )
 
 
-def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[Done, Plan]]:
+def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup, Plan]]:
     """Every set-up planned; what fails is said together with the job's warnings."""
     try:
         return plan_setups(job, progress=progress)
@@ -163,7 +163,7 @@ def _left(
     proved: list[ProvedSetup],
     doubts: list[Fault],
     size: float,
-    wanted: Wanted,
+    wanted: Outputs,
 ) -> Report:
     """The files that may be left, and what is to be said."""
     problems, warnings = faults(proved), (*job.warnings, *doubts)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 
 from gcodekit.job.model import Job, Setup
-from gcodekit.making.own_words import always_standing, holdings
+from gcodekit.making.program_words import always_standing, holdings
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
 from gcodekit.plot.plan_view import plan_view
@@ -19,7 +19,7 @@ from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import ProgramTime, travel
 from gcodekit.rs274 import Problem, ReadProgram, read_program
-from gcodekit.rs274.joined import JoinedPrograms, join
+from gcodekit.rs274.joined_programs import JoinedPrograms, join
 from gcodekit.target.setup_metal import metal, metal_levels, whole
 from gcodekit.target.target import Target, build_target
 from gcodekit.trade.cutter import Cutter

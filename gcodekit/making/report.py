@@ -79,7 +79,7 @@ def mass(job: Job, size: float) -> float:
 
 
 def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]:
-    """What the proof found in a program, a row each."""
+    """Find what the proof found in a program, a row each."""
     return [problem_row(p.severity, file, p.line, p.text, p.where) for p in problems]
 
 
@@ -97,7 +97,7 @@ def problem_row(
 
 
 def machine_row(machine: Machine) -> dict[str, Any]:
-    """What the machine stands: rev/min, mm/min, W at the motor and at the cutter."""
+    """Find what the machine stands: rev/min, mm/min, W at the motor and at the cutter."""
     spindle = machine.spindle
     power = spindle.power
     return {
@@ -130,8 +130,9 @@ def finder_row(job: Job, setup: Setup) -> dict[str, float] | None:
 
 
 def way_rows(way: ProgramTime) -> dict[str, Any]:
-    """How long a program takes and how far it goes, mm. How the time divides, seconds: `times`,
-    `dwell_s` and `spindle_s` are `time_s`; `change_s`, of cutter changes, comes on top of it."""
+    """Find how long a program takes and how far it goes, mm. How the time divides, seconds:
+    `times`, `dwell_s` and `spindle_s` are `time_s`; `change_s`, of cutter changes, comes on top of
+    it."""
     times = [{"cutter": c.cutter, "cut_s": c.cut_s, "rapid_s": c.rapid_s} for c in way.cutters]
     return {
         "time_s": way.time_s,
@@ -146,8 +147,8 @@ def way_rows(way: ProgramTime) -> dict[str, Any]:
 
 
 def stock_row(findings: Findings) -> dict[str, float] | None:
-    """What the virtual stock came to: mm, mm^3, and the share of the time at feed rates that cuts
-    air; None where no metal is known."""
+    """Find what the virtual stock came to: mm, mm^3, and the share of the time at feed rates that
+    cuts air; None where no metal is known."""
     stock = findings.stock
     if stock is None:
         return None
@@ -197,8 +198,8 @@ def _operation_row(operation: Operation) -> dict[str, Any]:
 
 
 def size_rows(band: Band | None) -> dict[str, Any]:
-    """How true a feature's size is to be, mm, signed `limits` off the nominal; its `sizes` across,
-    one by one, none where an outline has no plain one. `bush`: what is pressed in, and how
+    """Find how true a feature's size is to be, mm, signed `limits` off the nominal; its `sizes`
+    across, one by one, none where an outline has no plain one. `bush`: what is pressed in, and how
     tight."""
     if band is None:
         return {"fit": None, "limits": None, "sizes": [], "bush": None}

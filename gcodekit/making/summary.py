@@ -69,8 +69,8 @@ def part_line(job: Job, size: float) -> str:
 
 
 def finder_line(job: Job, setup: Setup) -> str:
-    """Where the spindle stands as an edge finder touches each side, for the bench, in the job's
-    units; "" where there is no finder."""
+    """Find where the spindle stands as an edge finder touches each side, for the bench, in the
+    job's units; "" where there is no finder."""
     row = finder_row(job, setup)
     if row is None or len(row) == 1:
         return ""
@@ -88,7 +88,7 @@ def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
 
 
 def problem_faults(file: str, problems: Iterable[Problem]) -> list[Fault]:
-    """What the proof found in a program, a line each."""
+    """Find what the proof found in a program, a line each."""
     return [
         Fault(Place(file, p.line, p.column), p.text + _at(p.where), severity=p.severity)
         for p in problems
@@ -122,7 +122,7 @@ def name_of(cutter: int) -> str:
 
 
 def waits(way: ProgramTime) -> str:
-    """What a program waits for, "" for nothing."""
+    """Find what a program waits for, "" for nothing."""
     said = []
     if way.dwell_s:
         said.append(f"dwells {clock(way.dwell_s)}")

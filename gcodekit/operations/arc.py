@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.overlay import less, union
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.arc import Sector
-from gcodekit.operations.choosing.wanted import ROUND_SLACK
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import PLAN_SAG, Draft, Work, wall_allowance
+from gcodekit.operations.choosing.tool_suggestions import ROUND_SLACK
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.end_milling import EndMilled, first
 from gcodekit.operations.kind_cutting import KindCutting, Unfit
-from gcodekit.operations.milled import Milled, first
-from gcodekit.operations.passing import passes
+from gcodekit.operations.passage import passes
+from gcodekit.operations.planned_operation import (
+    PLAN_SAG,
+    PlanContext,
+    PlannedOperation,
+    wall_allowance,
+)
+from gcodekit.operations.wall_clearing import WallClearing, walled_drafts
 from gcodekit.operations.wall_regions import (
     gone_beside,
     run_on_regions,
@@ -21,10 +27,9 @@ from gcodekit.operations.wall_regions import (
     swept_within,
     with_free,
 )
-from gcodekit.operations.walled import Back, walled_drafts
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_walls import ask_arc
-from gcodekit.part.plane import area_of
+from gcodekit.part.plane_regions import area_of
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
+from gcodekit.part.planned_walls import ask_arc
 from gcodekit.trade.cutter import Cutter
 
 # Of what the smallest mill reaches of an arc, a larger one reaches so much, or is too large for it.
@@ -32,7 +37,9 @@ from gcodekit.trade.cutter import Cutter
 MOST_OF_IT = 0.75
 
 
-def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draft]:
+def arc_drafts(
+    work: PlanContext, arc: Sector, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Concentric passes, the last one at the radius. Where no metal is to be kept beyond an end
     the cutter leaves along the tangent, elsewhere it stops short of it, or runs on where asked."""
     drawn = sector_region(work, arc)
@@ -40,18 +47,18 @@ def arc_drafts(work: Work, arc: Sector, chosen: Chosen, top: float) -> list[Draf
     widest = max(chosen.rough.diameter, chosen.finish.diameter)
     region = with_free(work, arc, [drawn, *run_on_regions(work, arc, widest)])
     return walled_drafts(
-        work, Back(feature=arc, region=region, drawn=drawn, chosen=chosen, top=top)
+        work, WallClearing(feature=arc, region=region, drawn=drawn, chosen=chosen, top=top)
     )
 
 
-class ArcCutting(Milled[Sector]):
+class ArcCutting(EndMilled[Sector]):
     """How arcs are cut."""
 
     to_wall = True
     roughed_larger = True
     too_large = "does not get everywhere"
 
-    def asked(self, feature: Sector, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Sector, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its sector."""
         return ask_arc(feature, cut, around)
 
@@ -59,11 +66,11 @@ class ArcCutting(Milled[Sector]):
         """Once finished: unfinished it leaves its allowance round what others keep as well."""
         return feature.cutting.finish
 
-    def cleared(self, work: Work, feature: Sector) -> Region | None:
+    def cleared(self, work: PlanContext, feature: Sector) -> Region | None:
         """Its sector."""
         return sector_region(work, feature)
 
-    def footprint(self, work: Work, feature: Sector) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Sector) -> BaseGeometry | None:
         """The same of the metal."""
         return to_shapely(sector_region(work, feature), PLAN_SAG).intersection(work.metal)
 
@@ -72,26 +79,28 @@ class ArcCutting(Milled[Sector]):
         del feature
         return True
 
-    def runs_on(self, work: Work, feature: Sector, by: float) -> list[Region]:
+    def runs_on(self, work: PlanContext, feature: Sector, by: float) -> list[Region]:
         """Past its open ends."""
         return run_on_regions(work, feature, by)
 
-    def taken(self, feature: Sector, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
+    def taken(
+        self, feature: Sector, chosen: Chosen, asked: PlannedTarget, z: float
+    ) -> BaseGeometry:
         """Past its open ends as well."""
         del feature, chosen
-        return union((asked.must_at(z), asked.may_at(z)))
+        return union((asked.required_at(z), asked.allowed_at(z)))
 
     def tightest(self, feature: Sector) -> float | None:
         """Its own radius, from inside."""
         return feature.radius if feature.side == "inside" else None
 
     def limits(self, feature: Sector) -> list[float]:
-        """What is between its radii."""
+        """Find what is between its radii."""
         if feature.from_radius is None:
             return []
         return [abs(feature.radius - feature.from_radius) - 2 * ROUND_SLACK]
 
-    def fault(self, work: Work, feature: Sector, cutter: Cutter) -> Unfit | None:
+    def fault(self, work: PlanContext, feature: Sector, cutter: Cutter) -> Unfit | None:
         """It does not go in between its radii."""
         if feature.from_radius is None:
             return None
@@ -107,7 +116,7 @@ class ArcCutting(Milled[Sector]):
         )
 
     def obvious(
-        self, work: Work, feature: Sector, mills: list[Cutter], top: float
+        self, work: PlanContext, feature: Sector, mills: list[Cutter], top: float
     ) -> Cutter | None:
         """The largest that gets everywhere but into the corners at the ends, best with its
         allowance left on the wall; else that gets in."""
@@ -135,7 +144,7 @@ class ArcCutting(Milled[Sector]):
             or first(most)
         )
 
-    def swept(self, work: Work, feature: Sector, cut: FinishingCut) -> BaseGeometry | None:
+    def swept(self, work: PlanContext, feature: Sector, cut: FinishingCut) -> BaseGeometry | None:
         """Within all that is free, past its open ends as well."""
         widest = max(c.radius for c in cut.cutters)
         free = [sector_region(work, feature), *run_on_regions(work, feature, 2 * widest)]
@@ -146,13 +155,13 @@ class ArcCutting(Milled[Sector]):
         del feature
         return "radius"
 
-    def in_reach(self, work: Work, feature: Sector, must: BaseGeometry) -> BaseGeometry:
+    def in_reach(self, work: PlanContext, feature: Sector, required: BaseGeometry) -> BaseGeometry:
         """All of its own metal."""
-        return less(must, union(area_of(region) for region in gone_beside(work, feature)))
+        return less(required, union(area_of(region) for region in gone_beside(work, feature)))
 
     def drafts(
-        self, work: Work, feature: Sector, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Sector, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Concentric passes, the last one at the radius."""
         del around
         return arc_drafts(work, feature, chosen, top)

@@ -9,22 +9,12 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.boolean import common
-from gcodekit.geometry.flat import region_from, to_shapely
+from gcodekit.geometry.flattening import region_from, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import RoughWay
 from gcodekit.job.kinds.slot import Slot
-from gcodekit.operations.draft import (
-    FLOOR_WIDTH,
-    PLAN_SAG,
-    Draft,
-    Phase,
-    Work,
-    finishing_step,
-    floor_left,
-    wall_allowance,
-)
-from gcodekit.operations.even_load import cleared_evenly
+from gcodekit.operations.engagement_clearing import cleared_evenly
 from gcodekit.operations.outline_clearing import (
     Area,
     cleared_by_rings,
@@ -33,12 +23,24 @@ from gcodekit.operations.outline_clearing import (
     quicker_way,
     rings_clearing,
 )
+from gcodekit.operations.planned_operation import (
+    FLOOR_WIDTH,
+    PLAN_SAG,
+    Phase,
+    PlanContext,
+    PlannedOperation,
+    finishing_step,
+    floor_left,
+    wall_allowance,
+)
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.toolpath.rings import plan_rings, room_for
 from gcodekit.toolpath.wall import Wall
 from gcodekit.trade.cutter import Cutter
 
-Clear = Callable[[Work, Area, Cutter, float, float], tuple[list[Draft], BaseGeometry]]
+Clear = Callable[
+    [PlanContext, Area, Cutter, float, float], tuple[list[PlannedOperation], BaseGeometry]
+]
 
 # A finishing pass takes the allowance, and in corners half as much again; where it would meet more,
 # a neck has been left that must be cleared before it. Common practice, no source.
@@ -51,7 +53,7 @@ LOOSE = 0.3
 OPENED_SLACK = 0.01
 
 
-def area_drafts(work: Work, area: Area) -> list[Draft]:
+def area_drafts(work: PlanContext, area: Area) -> list[PlannedOperation]:
     """Rough the area, then finish its walls (and its floor, if some was left)."""
     cutting = area.feature.cutting
     if not cutting.rough:
@@ -71,8 +73,8 @@ def area_drafts(work: Work, area: Area) -> list[Draft]:
 
 
 def _along_outline(
-    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
-) -> tuple[list[Draft], BaseGeometry]:
+    work: PlanContext, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[list[PlannedOperation], BaseGeometry]:
     draft, opened = cleared_by_rings(work, area, cutter, wall, floor)
     return [draft], opened
 
@@ -104,11 +106,11 @@ def fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
 
 
 def _rests(
-    work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float
-) -> tuple[list[Draft], BaseGeometry]:
-    """What roughing could not reach and is more than the finishing pass takes: first whatever the
-    finishing cutter can clear with the allowance left, then necks that have no room for it."""
-    drafts: list[Draft] = []
+    work: PlanContext, area: Area, opened: BaseGeometry, wall: float, floor: float
+) -> tuple[list[PlannedOperation], BaseGeometry]:
+    """Find what roughing could not reach and is more than the finishing pass takes: first whatever
+    the finishing cutter can clear with the allowance left, then necks that have no room for it."""
+    drafts: list[PlannedOperation] = []
     cutter = area.chosen.finish
     room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)
     final = room.buffer(cutter.radius)
@@ -134,12 +136,12 @@ def _left(wanted: BaseGeometry, opened: BaseGeometry) -> BaseGeometry:
 
 
 def _cleared(
-    work: Work,
+    work: PlanContext,
     area: Area,
     wanted: BaseGeometry,
     opened: BaseGeometry,
     allowances: tuple[float, float],
-    drafts: list[Draft],
+    drafts: list[PlannedOperation],
 ) -> BaseGeometry:
     """Clear what of `wanted` is not opened yet; returns all that is opened then.
 
@@ -171,7 +173,9 @@ def _with_region(area: Area, region: Region, label: str) -> Area:
     return Area(feature=area.feature, region=region, top=area.top, chosen=area.chosen, label=label)
 
 
-def _finish(work: Work, area: Area, opened: BaseGeometry, wall: float, floor: float) -> list[Draft]:
+def _finish(
+    work: PlanContext, area: Area, opened: BaseGeometry, wall: float, floor: float
+) -> list[PlannedOperation]:
     cutter, cutting, depth = area.chosen.finish, area.feature.cutting, area.feature.depth
     figures = area.chosen.figures(cutter, cutting)
     follow = work.finishing_feeds(cutter, figures, wall, skim=floor)
@@ -202,7 +206,7 @@ def _finish(work: Work, area: Area, opened: BaseGeometry, wall: float, floor: fl
 
 
 def wall_rings(
-    work: Work, area: Area, cutter: Cutter, opened: BaseGeometry, wall: float
+    work: PlanContext, area: Area, cutter: Cutter, opened: BaseGeometry, wall: float
 ) -> list[Wall]:
     """The finishing cutter's rings along every wall of the area."""
     room = room_for(area.region, cutter.radius, air=work.air)

@@ -13,23 +13,25 @@ from gcodekit.geometry.shapes import circle
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.boring import boring_drafts
-from gcodekit.operations.choosing.mouths import BORE_TO_CUTTER
+from gcodekit.operations.choosing.mouth_cutters import BORE_TO_CUTTER
 from gcodekit.operations.choosing.sized_bores import for_sized_bore
-from gcodekit.operations.choosing.wanted import mills_for
-from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.choosing.tool_suggestions import mills_for
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import in_short_order, ream_draft, room_for_reamer
-from gcodekit.operations.draft import Draft, Work
 from gcodekit.operations.effort import refuse_excess
+from gcodekit.operations.end_milling import EndMilled
 from gcodekit.operations.kind_cutting import KindCutting
-from gcodekit.operations.milled import Milled
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_plain import ask_bore
+from gcodekit.operations.planned_operation import PlanContext, PlannedOperation
+from gcodekit.part.planned_solids import ask_bore
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import BORING_LEFT, reaming_allowance
 
 
-def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draft]:
+def bore_drafts(
+    work: PlanContext, bore: Bore, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Every place roughed and finished in one visit of each cutter."""
     places = in_short_order(work, bore.places)
     drafts = [] if chosen.opened else _milled(work, bore, chosen, places, top)
@@ -42,8 +44,8 @@ def bore_drafts(work: Work, bore: Bore, chosen: Chosen, top: float) -> list[Draf
 
 
 def _milled(
-    work: Work, bore: Bore, chosen: Chosen, places: tuple[Point, ...], top: float
-) -> list[Draft]:
+    work: PlanContext, bore: Bore, chosen: Chosen, places: tuple[Point, ...], top: float
+) -> list[PlannedOperation]:
     """To size, or to what a reamer or boring head is left."""
     diameter = bore.diameter
     if chosen.reamer is not None:
@@ -54,7 +56,7 @@ def _milled(
     if chosen.reamer is not None and not bore.depth.through:
         floor = bore.depth.cut_to - room_for_reamer(work, bore, chosen.reamer)
         opened = replace(bore, depth=replace(bore.depth, cut_to=floor))
-    by_label: dict[tuple[str, int], list[Draft]] = {}
+    by_label: dict[tuple[str, int], list[PlannedOperation]] = {}
     for place in places:
         area = Area(feature=opened, region=circle(diameter, centre=place), top=top, chosen=chosen)
         for draft in area_drafts(work, area):
@@ -62,12 +64,12 @@ def _milled(
     return [_joined(group) for group in by_label.values()]
 
 
-def _joined(group: list[Draft]) -> Draft:
+def _joined(group: list[PlannedOperation]) -> PlannedOperation:
     moves = tuple(move for draft in group for move in draft.moves)
     return replace(group[0], moves=moves)
 
 
-class BoreCutting(Milled[Bore]):
+class BoreCutting(EndMilled[Bore]):
     """How bores are cut."""
 
     enclosed = True
@@ -76,11 +78,11 @@ class BoreCutting(Milled[Bore]):
     how_in = " to go round on a helix"
     instead = ', or drill and ream it: kind = "hole"'
 
-    def asked(self, feature: Bore, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Bore, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its cylinders to their floor."""
         return ask_bore(feature, cut, around)
 
-    def footprint(self, work: Work, feature: Bore) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Bore) -> BaseGeometry | None:
         """Its discs."""
         del work
         return shapely.MultiPoint(list(feature.places)).buffer(feature.widest / 2)
@@ -95,27 +97,29 @@ class BoreCutting(Milled[Bore]):
         return feature.finish_with == "end mill"
 
     def width(self, feature: Bore) -> float | None:
-        """What a helix has room for."""
+        """Find what a helix has room for."""
         return feature.diameter / BORE_TO_CUTTER
 
-    def obvious(self, work: Work, feature: Bore, mills: list[Cutter], top: float) -> Cutter | None:
+    def obvious(
+        self, work: PlanContext, feature: Bore, mills: list[Cutter], top: float
+    ) -> Cutter | None:
         """The largest that goes round in it; a helix has room for any allowance."""
         fitting = [c for c in mills if c.diameter * BORE_TO_CUTTER <= feature.diameter]
         return self.to_clear(work, feature, fitting, top, lambda _: True)
 
     def choose(
-        self, work: Work, feature: Bore, top: float, footprint: BaseGeometry | None
+        self, work: PlanContext, feature: Bore, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
         """A mill, or with it the reamer or boring head that brings it to size."""
         if feature.finish_with == "end mill":
-            return Milled.choose(self, work, feature, top, footprint)
+            return EndMilled.choose(self, work, feature, top, footprint)
         found = for_sized_bore(work, feature, top, mills=mills_for(work, 0.0))
         if not found.opened:
             refuse_excess(work, feature, found.rough, top, footprint)
         return found
 
     def enclosed_areas(
-        self, work: Work, feature: Bore, chosen: Chosen, top: float
+        self, work: PlanContext, feature: Bore, chosen: Chosen, top: float
     ) -> Iterator[Area]:
         """Each of its discs."""
         for place in feature.places:
@@ -123,8 +127,8 @@ class BoreCutting(Milled[Bore]):
             yield Area(feature=feature, region=region, top=top, chosen=chosen)
 
     def drafts(
-        self, work: Work, feature: Bore, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Bore, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Every place roughed and finished in one visit of each cutter."""
         del around
         return bore_drafts(work, feature, chosen, top)

@@ -7,14 +7,16 @@ from dataclasses import replace
 
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
-from gcodekit.operations.draft import Draft, Phase, Work
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation
 from gcodekit.toolpath.moves import HoleCycle, OperatorStop
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import BORING_CUT, BORING_TRIAL, boring
 
 
-def boring_drafts(work: Work, bore: Bore, head: Cutter, top: float, opened: float) -> list[Draft]:
+def boring_drafts(
+    work: PlanContext, bore: Bore, head: Cutter, top: float, opened: float
+) -> list[PlannedOperation]:
     """Cuts that open the hole there is, one to be measured, then the last: each after a stop that
     says what to set. `opened`: diameter of the hole, mm."""
     *opening, trial, size = boring_settings(bore.diameter, opened)
@@ -33,11 +35,11 @@ def boring_settings(size: float, opened: float) -> tuple[float, ...]:
     return (*(trial - (trial - opened) * i / cuts for i in range(cuts - 1, -1, -1)), size)
 
 
-def _set(work: Work, diameter: float) -> str:
+def _set(work: PlanContext, diameter: float) -> str:
     return f"set the boring head to diameter {work.say(diameter)}"
 
 
-def _correct(work: Work, trial: float, size: float) -> str:
+def _correct(work: PlanContext, trial: float, size: float) -> str:
     return (
         f"the bore should measure {work.say(trial)}: open the head by what it lacks to "
         f"{work.say(size)}"
@@ -45,8 +47,8 @@ def _correct(work: Work, trial: float, size: float) -> str:
 
 
 def _cut(
-    work: Work, bore: Bore, head: Cutter, top: float, size: float, label: str, words: str
-) -> Draft:
+    work: PlanContext, bore: Bore, head: Cutter, top: float, size: float, label: str, words: str
+) -> PlannedOperation:
     """Feed in and feed out: a head cannot be stopped with its point clear of the wall."""
     base = boring(work.job.material, head, work.limits, diameter=size)
     rates = straight_down(base, bore.cutting)

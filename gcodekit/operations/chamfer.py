@@ -14,12 +14,12 @@ from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.overlay import EMPTY, less
 from gcodekit.job.kinds.chamfer import Chamfer
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Phase, Work, refuse
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kind_cutting import KindCutting
-from gcodekit.part.asked import BELOW, Around, Asked, FinishingCut
-from gcodekit.part.metal import metal_levels
-from gcodekit.part.plane import area_of, grown
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, refuse
+from gcodekit.part.plane_regions import area_of, grown
+from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
+from gcodekit.part.setup_stock import metal_levels
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.edge_cutting import TIP_BELOW, chamfering
@@ -67,7 +67,7 @@ class Slope:
 
 
 def slope_of(chamfer: Chamfer) -> Slope:
-    """What it takes, as planning sees it."""
+    """Find what it takes, as planning sees it."""
     depth = chamfer.depth
     inward = chamfer.side == "outside"
     return Slope(area_of(chamfer.outline), inward, chamfer.width, depth.floor, depth.top)
@@ -79,19 +79,19 @@ class ChamferCutting(KindCutting[Chamfer]):
     follows_line = True
     one_stroke = True
 
-    def asked(self, feature: Chamfer, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Chamfer, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its slope."""
         del cut, around
-        return Asked(name=feature.name, reach=0.0, must=(slope_of(feature),))
+        return PlannedTarget(name=feature.name, reach=0.0, required=(slope_of(feature),))
 
-    def footprint(self, work: Work, feature: Chamfer) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Chamfer) -> BaseGeometry | None:
         """Its strip."""
         del work
         slope = slope_of(feature)
         return slope.section(slope.high - BELOW)
 
     def choose(
-        self, work: Work, feature: Chamfer, top: float, footprint: BaseGeometry | None
+        self, work: PlanContext, feature: Chamfer, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
         """The cutter named, or the smallest of its angle that is wide enough."""
         del footprint
@@ -120,7 +120,7 @@ class ChamferCutting(KindCutting[Chamfer]):
         least = min(able, key=lambda c: c.diameter)
         return Chosen(finish=least, rough=least)
 
-    def misses(self, work: Work, feature: Chamfer, chosen: Chosen) -> PlanError | None:
+    def misses(self, work: PlanContext, feature: Chamfer, chosen: Chosen) -> PlanError | None:
         """There is no metal along its edge."""
         strip = self.footprint(work, feature)
         if strip is not None and strip.intersection(work.metal).area > GRAZED:
@@ -132,7 +132,9 @@ class ChamferCutting(KindCutting[Chamfer]):
             key="side",
         )
 
-    def check_beside(self, work: Work, feature: Chamfer, chosen: Chosen, around: Around) -> None:
+    def check_beside(
+        self, work: PlanContext, feature: Chamfer, chosen: Chosen, around: FeatureContext
+    ) -> None:
         """Inside corners, and what stands where its cutter goes: beside the edge and below it."""
         cutter, slope = chosen.finish, slope_of(feature)
         tip = _tip(feature, cutter)
@@ -161,8 +163,13 @@ class ChamferCutting(KindCutting[Chamfer]):
                 )
 
     def drafts(
-        self, work: Work, feature: Chamfer, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self,
+        work: PlanContext,
+        feature: Chamfer,
+        chosen: Chosen,
+        top: float,
+        around: FeatureContext,
+    ) -> list[PlannedOperation]:
         """Every ring of the edge; wide ones in several cuts, each lower than the one before."""
         del top, around
         cutter = chosen.finish
@@ -192,7 +199,7 @@ def _tip(chamfer: Chamfer, cutter: Cutter) -> float:
     return chamfer.depth.floor - TIP_BELOW * cutter.diameter / math.tan(chamfer.slope)
 
 
-def _rings(work: Work, chamfer: Chamfer, cutter: Cutter) -> list[Chain]:
+def _rings(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> list[Chain]:
     """Ways of the cutter's centre, turned the way they are cut."""
     outside = chamfer.side == "outside"
     edge = work.in_arcs(chamfer, chamfer.outline, inward=not outside)
@@ -218,7 +225,7 @@ def _from_beside(chamfer: Chamfer, ring: Chain) -> tuple[Chain, tuple[float, flo
     return whole, (x - dy * side, y + dx * side)
 
 
-def _check_corners(work: Work, chamfer: Chamfer, cutter: Cutter) -> None:
+def _check_corners(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> None:
     """Refuse inside corners into which the cutter's flank does not get."""
     off = TIP_BELOW * cutter.diameter
     outside = chamfer.side == "outside"

@@ -10,23 +10,23 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.flat import sound
+from gcodekit.geometry.flattening import sound
 from gcodekit.geometry.offset import grow
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import (
-    PLAN_SAG,
-    Draft,
-    Phase,
-    Work,
-    finishing_step,
-)
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kerf_roughing import (
     KerfRoughing,
     tab_cores,
     tab_spans,
     too_big,
     top_of_tabs,
+)
+from gcodekit.operations.planned_operation import (
+    PLAN_SAG,
+    Phase,
+    PlanContext,
+    PlannedOperation,
+    finishing_step,
 )
 from gcodekit.toolpath.kerf import Kerf
 from gcodekit.toolpath.leads import LEAD_SLACK, find_leads, start_places
@@ -40,7 +40,7 @@ def _phases(profile: Profile) -> tuple[Phase, Phase]:
     return (Phase.FREE, Phase.FREE) if frees else (Phase.ROUGH, Phase.FINISH)
 
 
-def rings_at(work: Work, profile: Profile, distance: float) -> list[Chain]:
+def rings_at(work: PlanContext, profile: Profile, distance: float) -> list[Chain]:
     """The outline's rings at a distance on the cutter's side, turned the way they are cut."""
     outline = profile.outline
     if outline is None:
@@ -67,7 +67,9 @@ class _Passes:
     widest: float
 
 
-def closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
+def closed_drafts(
+    work: PlanContext, profile: Profile, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Along every ring: roughed, then finished where that leaves an allowance."""
     rough = KerfRoughing(profile, chosen, top)
     cutter, wall, finishing = rough.cutter, rough.wall, rough.finishing
@@ -90,7 +92,9 @@ def closed_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> l
     return drafts
 
 
-def _kerfs(work: Work, rough: KerfRoughing, rings: list[Chain], phase: Phase) -> Draft:
+def _kerfs(
+    work: PlanContext, rough: KerfRoughing, rings: list[Chain], phase: Phase
+) -> PlannedOperation:
     """Down along every ring, over the tabs."""
     profile, cutter = rough.profile, rough.cutter
     follow = rough.follow(work)
@@ -107,8 +111,13 @@ def _kerfs(work: Work, rough: KerfRoughing, rings: list[Chain], phase: Phase) ->
 
 
 def _finish(
-    work: Work, profile: Profile, passes: _Passes, opened: BaseGeometry, top: float, phase: Phase
-) -> Draft:
+    work: PlanContext,
+    profile: Profile,
+    passes: _Passes,
+    opened: BaseGeometry,
+    top: float,
+    phase: Phase,
+) -> PlannedOperation:
     cutter, cutting = passes.cutter, profile.cutting
     follow = work.finishing_feeds(cutter, cutting, passes.allowance)
     path = work.path(follow.rates, feed=follow.feeds[0])
@@ -137,7 +146,7 @@ def _finish(
 
 
 def _room(ring: Chain, cutter: Cutter, *, climb: bool) -> BaseGeometry:
-    """What lies on the free side of the ring of a cutter's centre."""
+    """Find what lies on the free side of the ring of a cutter's centre."""
     inside = sound(shapely.Polygon(ring.flattened(PLAN_SAG)))
     if (ring.area > 0) == climb:
         return inside

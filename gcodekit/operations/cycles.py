@@ -9,8 +9,14 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.feature import Cutting
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Phase, Work, overridden, refuse
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import (
+    Phase,
+    PlanContext,
+    PlannedOperation,
+    overridden,
+    refuse,
+)
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH, Path
 from gcodekit.toolpath.shortest_way import shortest_way
@@ -22,7 +28,7 @@ from gcodekit.trade.rates import Rates, drilling, reaming
 CHIP_ROOM = 1.0
 
 
-def in_short_order(work: Work, places: tuple[Point, ...]) -> tuple[Point, ...]:
+def in_short_order(work: PlanContext, places: tuple[Point, ...]) -> tuple[Point, ...]:
     """The places in the order of a short way over all of them, or as written where the set-up asks
     for that."""
     return places if work.setup.order == "as written" else shortest_way(places)
@@ -42,7 +48,7 @@ def cycles_over(path: Path, holes: Sequence[HoleCycle]) -> None:
 
 
 def drill_rates(
-    work: Work,
+    work: PlanContext,
     chosen: Chosen,
     cutter: Cutter,
     hole: Hole,
@@ -60,9 +66,9 @@ def straight_down(rates: Rates, cutting: Cutting) -> Rates:
     return overridden(rates, replace(cutting, feed=cutting.plunge_feed or cutting.feed))
 
 
-def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
-    """How much deeper than its full reamed size a blind hole is made: the lead and room for the
-    chips, mm."""
+def room_for_reamer(work: PlanContext, feature: Hole | Bore, reamer: Cutter) -> float:
+    """Find how much deeper than its full reamed size a blind hole is made: the lead and room for
+    the chips, mm."""
     depth = feature.depth
     if depth.through:
         return 0.0
@@ -71,7 +77,9 @@ def room_for_reamer(work: Work, feature: Hole | Bore, reamer: Cutter) -> float:
     return deeper
 
 
-def check_room(work: Work, feature: Hole | Bore, floor: float, deeper: float, last: str) -> None:
+def check_room(
+    work: PlanContext, feature: Hole | Bore, floor: float, deeper: float, last: str
+) -> None:
     """Refuse a blind hole whose reamer or tap asks for a starting hole through the metal."""
     bottom = work.setup.left.low[2]
     if floor < bottom:
@@ -86,8 +94,8 @@ def check_room(work: Work, feature: Hole | Bore, floor: float, deeper: float, la
 
 
 def ream_draft(
-    work: Work, hole: Hole | Bore, reamer: Cutter, places: tuple[Point, ...], top: float
-) -> Draft:
+    work: PlanContext, hole: Hole | Bore, reamer: Cutter, places: tuple[Point, ...], top: float
+) -> PlannedOperation:
     """Feed in and feed out again; full size reaches the hole's depth."""
     rates = straight_down(reaming(work.job.material, reamer, work.limits), hole.cutting)
     bottom = hole.depth.cut_to - reamer.point_length

@@ -4,35 +4,37 @@ from __future__ import annotations
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.edge import Edge
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import PLAN_SAG, Draft, Work
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.end_milling import EndMilled, first
 from gcodekit.operations.kind_cutting import KindCutting
-from gcodekit.operations.milled import Milled, first
+from gcodekit.operations.planned_operation import PLAN_SAG, PlanContext, PlannedOperation
+from gcodekit.operations.wall_clearing import WallClearing, walled_drafts
 from gcodekit.operations.wall_regions import beyond_plane
-from gcodekit.operations.walled import Back, walled_drafts
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_walls import ask_edge
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
+from gcodekit.part.planned_walls import ask_edge
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
 
 
-def edge_drafts(work: Work, edge: Edge, chosen: Chosen, top: float) -> list[Draft]:
+def edge_drafts(
+    work: PlanContext, edge: Edge, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Passes along the plane, run past the metal at both ends, the last one on it."""
     drawn = beyond_plane(work, edge)
     return walled_drafts(
-        work, Back(feature=edge, region=drawn, drawn=drawn, chosen=chosen, top=top)
+        work, WallClearing(feature=edge, region=drawn, drawn=drawn, chosen=chosen, top=top)
     )
 
 
-class EdgeCutting(Milled[Edge]):
+class EdgeCutting(EndMilled[Edge]):
     """How edges are cut."""
 
     to_wall = True
 
-    def asked(self, feature: Edge, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Edge, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """All beyond its plane."""
         return ask_edge(feature, cut, around)
 
@@ -40,11 +42,11 @@ class EdgeCutting(Milled[Edge]):
         """Once finished: unfinished it leaves its allowance round what others keep as well."""
         return feature.cutting.finish
 
-    def cleared(self, work: Work, feature: Edge) -> Region | None:
+    def cleared(self, work: PlanContext, feature: Edge) -> Region | None:
         """All beyond its plane."""
         return beyond_plane(work, feature)
 
-    def footprint(self, work: Work, feature: Edge) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Edge) -> BaseGeometry | None:
         """The same of the metal."""
         return to_shapely(beyond_plane(work, feature), PLAN_SAG).intersection(work.metal)
 
@@ -53,7 +55,9 @@ class EdgeCutting(Milled[Edge]):
         del feature
         return True
 
-    def obvious(self, work: Work, feature: Edge, mills: list[Cutter], top: float) -> Cutter | None:
+    def obvious(
+        self, work: PlanContext, feature: Edge, mills: list[Cutter], top: float
+    ) -> Cutter | None:
         """The largest."""
         del work, feature, top
         return first(mills)
@@ -64,8 +68,8 @@ class EdgeCutting(Milled[Edge]):
         return min(rates.stepover, cutter.diameter)
 
     def drafts(
-        self, work: Work, feature: Edge, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Edge, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Passes along the plane, run past the metal at both ends, the last one on it."""
         del around
         return edge_drafts(work, feature, chosen, top)

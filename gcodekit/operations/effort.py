@@ -9,8 +9,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.feature import Feature
-from gcodekit.operations.draft import Work, refuse
 from gcodekit.operations.kind_cutting import cutting_of
+from gcodekit.operations.planned_operation import PlanContext, refuse
 from gcodekit.trade.cutter import Cutter
 
 # More than this of a feature is a slip of the pen, not a job. Common practice, no source: passes
@@ -36,7 +36,9 @@ class Effort:
         return self.passes > DEEP_PASSES or self.strokes > WIDE_STROKES or self.hours > MOST_HOURS
 
 
-def effort(work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry) -> Effort:
+def effort(
+    work: PlanContext, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry
+) -> Effort:
     """Of clearing an area down from `top` with one cutter, about."""
     rates = work.milling(cutter, feature.cutting)
     passes = math.ceil(_height(work, feature, top) / rates.stepdown)
@@ -49,7 +51,7 @@ def effort(work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseG
 
 
 def refuse_excess(
-    work: Work, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry | None
+    work: PlanContext, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry | None
 ) -> None:
     """Raise `PlanError` where a feature asks for more work than anybody would do. `area`: what it
     covers in plan, None for all of the metal."""
@@ -75,5 +77,5 @@ def refuse_excess(
     raise refuse(feature, text, hint, key=asked)
 
 
-def _height(work: Work, feature: Feature, top: float) -> float:
+def _height(work: PlanContext, feature: Feature, top: float) -> float:
     return max(top - max(feature.depth.cut_to, work.setup.left.low[2]), 1e-3)

@@ -9,24 +9,24 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.flat import nearest, to_shapely
+from gcodekit.geometry.flattening import nearest, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.face import Face
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work
-from gcodekit.operations.even_load import cleared_evenly
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.end_milling import EndMilled, first
+from gcodekit.operations.engagement_clearing import cleared_evenly
 from gcodekit.operations.kind_cutting import KindCutting
-from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.outline_clearing import Area
+from gcodekit.operations.planned_operation import PLAN_SAG, Phase, PlanContext, PlannedOperation
 from gcodekit.operations.wall_regions import run_out, swept_within
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_plain import ask_face
-from gcodekit.part.plane import RUN_OFF
-from gcodekit.toolpath.clear import LOWERED_BESIDE
+from gcodekit.part.plane_regions import RUN_OFF
+from gcodekit.part.planned_solids import ask_face
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
+from gcodekit.toolpath.level_clearing import LOWERED_BESIDE
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
-from gcodekit.toolpath.to_and_fro import cells, in_order
+from gcodekit.toolpath.zigzag import cells, in_order
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
 
@@ -37,7 +37,9 @@ FACING_WIDTH = 0.6
 FACING = ("face mill", "fly cutter")
 
 
-def face_drafts(work: Work, face: Face, chosen: Chosen, top: float) -> list[Draft]:
+def face_drafts(
+    work: PlanContext, face: Face, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """The whole top by an inward spiral of rings, or to and fro; a part of it as a pocket that is
     open at the edges."""
     cutter = chosen.finish
@@ -119,14 +121,14 @@ def _outside(ring: Chain, by: float) -> Point:
     return (x + side * ty * by, y - side * tx * by)
 
 
-class FaceCutting(Milled[Face]):
+class FaceCutting(EndMilled[Face]):
     """How faces are cut."""
 
-    def asked(self, feature: Face, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Face, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """All over its floor."""
         return ask_face(feature, cut, around)
 
-    def footprint(self, work: Work, feature: Face) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Face) -> BaseGeometry | None:
         """Within its outline."""
         del work
         return None if feature.outline is None else to_shapely(feature.outline, PLAN_SAG)
@@ -136,7 +138,7 @@ class FaceCutting(Milled[Face]):
         del feature
         return True
 
-    def cleared(self, work: Work, feature: Face) -> Region | None:
+    def cleared(self, work: PlanContext, feature: Face) -> Region | None:
         """Within its outline."""
         del work
         return feature.outline
@@ -150,11 +152,13 @@ class FaceCutting(Milled[Face]):
         """Those of its outline, from inside."""
         return [(ring, True) for ring in feature.outline.rings] if feature.outline else []
 
-    def area(self, work: Work, feature: Face, cutter: Cutter) -> Region | None:
+    def area(self, work: PlanContext, feature: Face, cutter: Cutter) -> Region | None:
         """Its outline, run out over the metal's edge."""
         return _region(work, feature, cutter.radius)
 
-    def obvious(self, work: Work, feature: Face, mills: list[Cutter], top: float) -> Cutter | None:
+    def obvious(
+        self, work: PlanContext, feature: Face, mills: list[Cutter], top: float
+    ) -> Cutter | None:
         """The rack's first face mill or fly cutter; within an outline the largest that passes."""
         del top
         if feature.outline is None:
@@ -171,21 +175,21 @@ class FaceCutting(Milled[Face]):
             return min(feature.cutting.stepover or FACING_WIDTH * cutter.diameter, cutter.diameter)
         return KindCutting.widest_cut(self, feature, cutter, rates)
 
-    def swept(self, work: Work, feature: Face, cut: FinishingCut) -> BaseGeometry | None:
+    def swept(self, work: PlanContext, feature: Face, cut: FinishingCut) -> BaseGeometry | None:
         """Within its outline."""
         region = _region(work, feature, max(c.radius for c in cut.cutters))
         return None if region is None else swept_within(region, cut)
 
     def drafts(
-        self, work: Work, feature: Face, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Face, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """The whole top by an inward spiral of rings, or to and fro; a part of it as a pocket that
         is open at the edges."""
         del around
         return face_drafts(work, feature, chosen, top)
 
 
-def _region(work: Work, face: Face, radius: float) -> Region | None:
+def _region(work: PlanContext, face: Face, radius: float) -> Region | None:
     if face.outline is None:
         return None
     return run_out(face.outline, work, radius, face.depth.cut_to)

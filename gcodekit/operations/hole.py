@@ -10,8 +10,8 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Point
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.choosing.holes import for_hole
-from gcodekit.operations.choosing.wanted import mills_for
-from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.choosing.tool_suggestions import mills_for
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import (
     check_room,
     cycle_over,
@@ -20,20 +20,22 @@ from gcodekit.operations.cycles import (
     ream_draft,
     room_for_reamer,
 )
-from gcodekit.operations.draft import Draft, Phase, Work
 from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation
 from gcodekit.operations.spot_room import spot_depth, with_spot_room
 from gcodekit.operations.tapping import room_for_tap, tap_draft
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_plain import ask_hole
-from gcodekit.part.plane import discs
+from gcodekit.part.plane_regions import discs
+from gcodekit.part.planned_solids import ask_hole
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 
 
-def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draft]:
+def hole_drafts(
+    work: PlanContext, hole: Hole, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Every place with each cutter in turn, on a short way over all of them."""
     places = in_short_order(work, hole.places)
     drafts = []
@@ -57,7 +59,7 @@ def hole_drafts(work: Work, hole: Hole, chosen: Chosen, top: float) -> list[Draf
     return drafts
 
 
-def drilled_to(work: Work, hole: Hole, chosen: Chosen) -> float:
+def drilled_to(work: PlanContext, hole: Hole, chosen: Chosen) -> float:
     """Height of the drill's shoulder at the bottom of the hole."""
     depth = hole.depth
     if hole.drill_depth is not None:
@@ -74,13 +76,13 @@ def drilled_to(work: Work, hole: Hole, chosen: Chosen) -> float:
 
 
 def _spot(
-    work: Work,
+    work: PlanContext,
     hole: Hole,
     chosen: Chosen,
     cutter: Cutter,
     places: tuple[Point, ...],
     top: float,
-) -> Draft:
+) -> PlannedOperation:
     deep = spot_depth(cutter, hole.diameter)
     wide = 2 * cutter.radius_at(deep)
     rates = drill_rates(work, chosen, cutter, hole, depth=deep, wide=wide)
@@ -91,13 +93,13 @@ def _spot(
 
 
 def _pilot(
-    work: Work,
+    work: PlanContext,
     hole: Hole,
     chosen: Chosen,
     pilot: Cutter,
     places: tuple[Point, ...],
     top: float,
-) -> Draft:
+) -> PlannedOperation:
     """As deep as the drill after it, or less: its point stays within what that takes."""
     drill = chosen.drill
     assert drill is not None
@@ -108,19 +110,19 @@ def _pilot(
 
 
 def _drill(
-    work: Work,
+    work: PlanContext,
     hole: Hole,
     chosen: Chosen,
     drill: Cutter,
     places: tuple[Point, ...],
     top: float,
-) -> Draft:
+) -> PlannedOperation:
     shoulder = drilled_to(work, hole, chosen)
     return _drilled(work, hole, chosen, "drill", drill, places, top, shoulder)
 
 
 def _drilled(
-    work: Work,
+    work: PlanContext,
     hole: Hole,
     chosen: Chosen,
     label: str,
@@ -128,7 +130,7 @@ def _drilled(
     places: tuple[Point, ...],
     top: float,
     shoulder: float,
-) -> Draft:
+) -> PlannedOperation:
     rates = drill_rates(work, chosen, drill, hole, depth=top - shoulder)
     peck = rates.peck if hole.peck is None else hole.peck
     bottom = shoulder - drill.point_length
@@ -144,16 +146,16 @@ class HoleCutting(KindCutting[Hole]):
 
     enclosed = True
 
-    def asked(self, feature: Hole, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Hole, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its cylinders, its mouths, its spots."""
         return ask_hole(feature, cut, around)
 
-    def footprint(self, work: Work, feature: Hole) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Hole) -> BaseGeometry | None:
         """Its discs, as wide as its mouth."""
         del work
         return shapely.MultiPoint(list(feature.places)).buffer(feature.widest / 2)
 
-    def surface(self, feature: Hole, top: float, around: Around) -> float:
+    def surface(self, feature: Hole, top: float, around: FeatureContext) -> float:
         """A spot alone is measured from what stands there, and may lie in a kerf, which heights do
         not count."""
         if feature.drilled or feature.countersink:
@@ -161,21 +163,21 @@ class HoleCutting(KindCutting[Hole]):
         return min(top, around.top_over(discs(feature.places, feature.diameter / 2)))
 
     def choose(
-        self, work: Work, feature: Hole, top: float, footprint: BaseGeometry | None
+        self, work: PlanContext, feature: Hole, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
         """Drills, and what else it asks for."""
         del footprint
         return for_hole(work, feature, top, mills=mills_for(work, 0.0))
 
     def settled(
-        self, work: Work, feature: Hole, chosen: Chosen, top: float, around: Around
+        self, work: PlanContext, feature: Hole, chosen: Chosen, top: float, around: FeatureContext
     ) -> Chosen:
         """Without a spot drill where that has no room."""
         return with_spot_room(work, feature, chosen, top, around)
 
     def drafts(
-        self, work: Work, feature: Hole, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Hole, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Every place with each cutter in turn, on a short way over all of them."""
         del around
         return hole_drafts(work, feature, chosen, top)

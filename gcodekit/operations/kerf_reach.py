@@ -2,18 +2,27 @@
 
 from __future__ import annotations
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.flattening import eroded
 from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Work, refuse, wall_allowance
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import PlanContext, refuse, wall_allowance
 from gcodekit.operations.wide_kerf import beyond_kerf
-from gcodekit.part.asked import Around
-from gcodekit.part.beside import beside
+from gcodekit.part.planned_target import FeatureContext
+from gcodekit.part.profile_side import beside
 
-# Less common ground in plan, mm^2, is none: edges drawn to touch.
-COMMON_GROUND = 1e-3
+# Regions that go into one another by less than this, mm, only touch: they are drawn to.
+TOUCHING = 0.002
+
+
+def common_ground(taken: BaseGeometry, kept: BaseGeometry) -> BaseGeometry:
+    """What one region takes of another, empty where they only touch."""
+    met = common(taken, kept)
+    deep = not met.is_empty and common(eroded(taken, TOUCHING), kept).area > 0
+    return met if deep else shapely.Polygon()
 
 
 def widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
@@ -23,7 +32,9 @@ def widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
     return beside(profile).band(0.0, wide + off + beyond_kerf(profile, chosen))
 
 
-def check_reach(work: Work, profile: Profile, chosen: Chosen, around: Around) -> None:
+def check_reach(
+    work: PlanContext, profile: Profile, chosen: Chosen, around: FeatureContext
+) -> None:
     """Refuse a profile whose roughing, wider than the kerf it leaves, or whose cutter past the ends
     of a path, runs into what others keep.
 
@@ -49,8 +60,8 @@ def check_reach(work: Work, profile: Profile, chosen: Chosen, around: Around) ->
     if beyond_kerf(profile, chosen):
         hint = "draw them farther apart, name a smaller cutter, or leave rough out"
     for body in around.kept.near(profile, over, swept):
-        meets = common(over, body.area)
-        if meets.area > COMMON_GROUND:
+        meets = common_ground(over, body.area)
+        if not meets.is_empty:
             raise refuse(
                 profile,
                 f"{what}, {work.say(wide)} wide, runs into what another feature keeps, at "

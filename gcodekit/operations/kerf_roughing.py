@@ -9,21 +9,21 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import (
-    Draft,
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import (
     Phase,
-    Work,
+    PlanContext,
+    PlannedOperation,
     refuse,
     wall_allowance,
 )
 from gcodekit.operations.wide_kerf import WideKerf, beyond_kerf
-from gcodekit.part.beside import beside
+from gcodekit.part.profile_side import beside
 from gcodekit.part.tab_cores import core_of
 from gcodekit.part.tab_places import tab_places
 from gcodekit.toolpath.kerf import Span, spans_beside
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.following import Following
+from gcodekit.trade.slotting_rates import SlottingRates
 
 # A way round less than this long, mm, off all tabs is none.
 LEAST_RUN = 0.01
@@ -65,13 +65,15 @@ class KerfRoughing:
         """Of its operation."""
         return "rough" if self.finishing else "cut"
 
-    def follow(self, work: Work) -> Following:
+    def follow(self, work: PlanContext) -> SlottingRates:
         """Its feeds: a kerf in whole metal is a slot all the way."""
         figures = self.chosen.figures(self.cutter, self.profile.cutting)
         height = self.top - self.profile.depth.cut_to
         return work.following(self.cutter, figures, height, in_slots=1.0)
 
-    def evenly(self, work: Work, phase: Phase) -> tuple[list[Draft], BaseGeometry, bool]:
+    def evenly(
+        self, work: PlanContext, phase: Phase
+    ) -> tuple[list[PlannedOperation], BaseGeometry, bool]:
         """Its kerf at an even load, where that is wanted; what is open then; and whether metal is
         left for passes along the line."""
         profile = self.profile
@@ -92,8 +94,8 @@ class KerfRoughing:
         return drafts, opened, left or again
 
 
-def too_big(work: Work, profile: Profile, cutter: Cutter, where: str) -> Exception:
-    """What refuses a cutter that does not fit there."""
+def too_big(work: PlanContext, profile: Profile, cutter: Cutter, where: str) -> Exception:
+    """Find what refuses a cutter that does not fit there."""
     return refuse(
         profile,
         f"{work.called(cutter)} does not fit {where}",
@@ -113,9 +115,9 @@ def tab_cores(profile: Profile, width: float, widest: float) -> BaseGeometry:
 
 
 def tab_spans(
-    work: Work, profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
+    work: PlanContext, profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
 ) -> tuple[Span, ...]:
-    """Where the cutter has to rise over tabs; refuses those that it never gets off."""
+    """Find where the cutter has to rise over tabs; refuses those that it never gets off."""
     spans = spans_beside(ring, cores, cutter.radius)
     if sum(end - start for start, end in spans) > ring.length - LEAST_RUN:
         raise refuse(
@@ -127,6 +129,6 @@ def tab_spans(
     return spans
 
 
-def top_of_tabs(work: Work, profile: Profile) -> float:
+def top_of_tabs(work: PlanContext, profile: Profile) -> float:
     """z; 0 where there are none."""
     return work.setup.left.low[2] + profile.tabs.height if profile.tabs is not None else 0.0

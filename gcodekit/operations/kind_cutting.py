@@ -14,9 +14,9 @@ from gcodekit.errors import PlanError
 from gcodekit.geometry.overlay import EMPTY
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Work
-from gcodekit.part.asked import Around, Asked, FinishingCut
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import PlanContext, PlannedOperation
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
 
@@ -51,39 +51,40 @@ class KindCutting(ABC, Generic[F]):
     # -- what it takes -----------------------------------------------------------------------
 
     @abstractmethod
-    def asked(self, feature: F, cut: FinishingCut, around: Around) -> Asked:
-        """What it asks, as planning sees it."""
+    def asked(self, feature: F, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
+        """Find what it asks, as planning sees it."""
 
     @abstractmethod
-    def footprint(self, work: Work, feature: F) -> BaseGeometry | None:
-        """What it covers in plan; None for all of the top."""
+    def footprint(self, work: PlanContext, feature: F) -> BaseGeometry | None:
+        """Find what it covers in plan; None for all of the top."""
 
     def clears(self, feature: F) -> bool:
-        """Whether nothing stands over its floor once it is cut."""
+        """Tell whether nothing stands over its floor once it is cut."""
         del feature
         return False
 
-    def cleared(self, work: Work, feature: F) -> Region | None:
-        """What it clears within its outlines; None of anything else."""
+    def cleared(self, work: PlanContext, feature: F) -> Region | None:
+        """Find what it clears within its outlines; None of anything else."""
         del work, feature
         return None
 
-    def taken(self, feature: F, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
+    def taken(self, feature: F, chosen: Chosen, asked: PlannedTarget, z: float) -> BaseGeometry:
         """All that its cutters take in plan at a height."""
         del feature, chosen
-        return asked.must_at(z)
+        return asked.required_at(z)
 
-    def runs_on(self, work: Work, feature: F, by: float) -> list[Region]:
-        """Where its cutters may run on past its ends, by so many mm."""
+    def runs_on(self, work: PlanContext, feature: F, by: float) -> list[Region]:
+        """Find where its cutters may run on past its ends, by so many mm."""
         del work, feature, by
         return []
 
     def level_floor(self, feature: F) -> bool:
-        """Whether it leaves a level floor at its full depth, where it has one and is finished."""
+        """Tell whether it leaves a level floor at its full depth, where it has one and is
+        finished."""
         del feature
         return False
 
-    def surface(self, feature: F, top: float, around: Around) -> float:
+    def surface(self, feature: F, top: float, around: FeatureContext) -> float:
         """Height it is measured from, mm: the highest metal over it, `top`, but for spots."""
         del feature, around
         return top
@@ -91,22 +92,28 @@ class KindCutting(ABC, Generic[F]):
     # -- its cutters -------------------------------------------------------------------------
 
     @abstractmethod
-    def choose(self, work: Work, feature: F, top: float, footprint: BaseGeometry | None) -> Chosen:
+    def choose(
+        self, work: PlanContext, feature: F, top: float, footprint: BaseGeometry | None
+    ) -> Chosen:
         """Its cutters, those of the job or of the rack. Raises `PlanError` naming what is missing
         or cannot do the work. `top`: height of the metal over it."""
 
-    def settled(self, work: Work, feature: F, chosen: Chosen, top: float, around: Around) -> Chosen:
+    def settled(
+        self, work: PlanContext, feature: F, chosen: Chosen, top: float, around: FeatureContext
+    ) -> Chosen:
         """The same once it is known what stands beside it. Raises `PlanError`."""
         del work, feature, top, around
         return chosen
 
-    def area(self, work: Work, feature: F, cutter: Cutter) -> Region | None:
-        """What a cutter has to pass in; None for what it only has to get into."""
+    def area(self, work: PlanContext, feature: F, cutter: Cutter) -> Region | None:
+        """Find what a cutter has to pass in; None for what it only has to get into."""
         del work, feature, cutter
         return None
 
-    def enclosed_areas(self, work: Work, feature: F, chosen: Chosen, top: float) -> Iterator[Area]:
-        """What a cutter has to find a way down into; none where it comes in from a side."""
+    def enclosed_areas(
+        self, work: PlanContext, feature: F, chosen: Chosen, top: float
+    ) -> Iterator[Area]:
+        """Find what a cutter has to find a way down into; none where it comes in from a side."""
         del work, feature, chosen, top
         yield from ()
 
@@ -117,18 +124,20 @@ class KindCutting(ABC, Generic[F]):
 
     # -- what cannot be ----------------------------------------------------------------------
 
-    def misses(self, work: Work, feature: F, chosen: Chosen) -> PlanError | None:
+    def misses(self, work: PlanContext, feature: F, chosen: Chosen) -> PlanError | None:
         """Why it cuts no metal at all, where that hangs on its cutters."""
         del work, feature, chosen
         return None
 
-    def check_beside(self, work: Work, feature: F, chosen: Chosen, around: Around) -> None:
+    def check_beside(
+        self, work: PlanContext, feature: F, chosen: Chosen, around: FeatureContext
+    ) -> None:
         """Raise `PlanError` where its cutters run into what others keep."""
         del work, feature, chosen, around
 
-    def swept(self, work: Work, feature: F, cut: FinishingCut) -> BaseGeometry | None:
-        """What the finishing cutter covers following it; None where it may come in from outside,
-        or never has to."""
+    def swept(self, work: PlanContext, feature: F, cut: FinishingCut) -> BaseGeometry | None:
+        """Find what the finishing cutter covers following it; None where it may come in from
+        outside, or never has to."""
         del work, feature, cut
         return None
 
@@ -137,17 +146,18 @@ class KindCutting(ABC, Generic[F]):
         del feature
         return "outline"
 
-    def in_reach(self, work: Work, feature: F, must: BaseGeometry) -> BaseGeometry:
-        """What of its metal is to be reached where no cutter that comes from anywhere gets in."""
-        del work, feature, must
+    def in_reach(self, work: PlanContext, feature: F, required: BaseGeometry) -> BaseGeometry:
+        """Find what of its metal is to be reached where no cutter that comes from anywhere gets
+        in."""
+        del work, feature, required
         return EMPTY
 
     # -- how it is cut -----------------------------------------------------------------------
 
     @abstractmethod
     def drafts(
-        self, work: Work, feature: F, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: F, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Its operations. Raises `PlanError`."""
 
 
@@ -158,5 +168,5 @@ def _of(name: str) -> KindCutting[Any]:  # each takes features of its own kind, 
 
 
 def cutting_of(feature: Feature) -> KindCutting[Any]:  # of that feature's kind
-    """How a feature is cut: told by the module of its kind's name in this room."""
+    """Find how a feature is cut: told by the module of its kind's name in this room."""
     return _of(feature.kind)

@@ -9,9 +9,9 @@ from gcodekit.job.feature import Cutting, Depth
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.bore import bore_drafts
-from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import cycle_over, straight_down
-from gcodekit.operations.draft import Draft, Phase, Work, refuse
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, refuse
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
@@ -25,7 +25,7 @@ AT_METAL = 1e-4
 
 
 def sinks_first(hole: Hole, chosen: Chosen) -> bool:
-    """Whether the spot drill makes the countersink in the place of a spot."""
+    """Tell whether the spot drill makes the countersink in the place of a spot."""
     sink = hole.countersink
     if sink is None or chosen.countersink is None:
         return False
@@ -33,7 +33,7 @@ def sinks_first(hole: Hole, chosen: Chosen) -> bool:
     return not hole.drilled or (same and sink.mouth == hole.depth.top and not hole.counterbore)
 
 
-def _check_metal(work: Work, hole: Hole, key: str, mouth: float, top: float) -> None:
+def _check_metal(work: PlanContext, hole: Hole, key: str, mouth: float, top: float) -> None:
     """Refuse a mouth in the air: an earlier feature has taken its metal."""
     if top < mouth - AT_METAL and not (hole.counterbore and mouth == hole.counterbore.floor):
         text = (
@@ -45,8 +45,14 @@ def _check_metal(work: Work, hole: Hole, key: str, mouth: float, top: float) -> 
 
 
 def sink_draft(
-    work: Work, hole: Hole, chosen: Chosen, places: tuple[Point, ...], top: float, *, phase: Phase
-) -> Draft:
+    work: PlanContext,
+    hole: Hole,
+    chosen: Chosen,
+    places: tuple[Point, ...],
+    top: float,
+    *,
+    phase: Phase,
+) -> PlannedOperation:
     """Straight down until the cone is as wide as asked at its mouth."""
     sink, cutter = hole.countersink, chosen.countersink
     assert sink is not None
@@ -62,8 +68,8 @@ def sink_draft(
 
 
 def counterbore_drafts(
-    work: Work, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float
-) -> list[Draft]:
+    work: PlanContext, hole: Hole, cutter: Cutter, places: tuple[Point, ...], top: float
+) -> list[PlannedOperation]:
     """Plunged by an end mill of its size, else milled as a bore is."""
     mouth = hole.counterbore
     assert mouth is not None

@@ -9,20 +9,20 @@ import shapely
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.offset import offset_chain
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import (
-    Draft,
-    Phase,
-    Work,
-    finishing_step,
-    refuse,
-)
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kerf_roughing import (
     KerfRoughing,
     tab_cores,
     tab_spans,
     too_big,
     top_of_tabs,
+)
+from gcodekit.operations.planned_operation import (
+    Phase,
+    PlanContext,
+    PlannedOperation,
+    finishing_step,
+    refuse,
 )
 from gcodekit.toolpath.kerf import OpenRun, along_one_way, along_open
 from gcodekit.toolpath.path import depth_steps
@@ -32,8 +32,8 @@ ABREAST = 0.01
 
 
 def open_drafts(
-    work: Work, profile: Profile, line: Chain, chosen: Chosen, top: float
-) -> list[Draft]:
+    work: PlanContext, profile: Profile, line: Chain, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Rough beside the path, then finish along it, in the direction of the cut."""
     rough = KerfRoughing(profile, chosen, top)
     cutter, wall, tab_top = rough.cutter, rough.wall, top_of_tabs(work, profile)
@@ -60,7 +60,7 @@ def open_drafts(
     return drafts
 
 
-def _runs(work: Work, rough: KerfRoughing, chains: list[Chain]) -> Draft:
+def _runs(work: PlanContext, rough: KerfRoughing, chains: list[Chain]) -> PlannedOperation:
     """Down along every open chain, over the tabs."""
     profile, cutter, top = rough.profile, rough.cutter, rough.top
     follow = rough.follow(work)
@@ -79,7 +79,7 @@ def _runs(work: Work, rough: KerfRoughing, chains: list[Chain]) -> Draft:
     return work.draft(profile, rough.label, cutter, speed, path, Phase.ROUGH, following=follow)
 
 
-def _beside(work: Work, profile: Profile, line: Chain, distance: float) -> list[Chain]:
+def _beside(work: PlanContext, profile: Profile, line: Chain, distance: float) -> list[Chain]:
     if profile.side == "on":
         return [line]
     left = profile.side == "left"
@@ -92,7 +92,7 @@ def _beside(work: Work, profile: Profile, line: Chain, distance: float) -> list[
 
 
 def _check_ends(
-    work: Work, profile: Profile, line: Chain, ends: tuple[Point, Point], distance: float
+    work: PlanContext, profile: Profile, line: Chain, ends: tuple[Point, Point], distance: float
 ) -> None:
     """Refuse a path with an end that the cutter cannot come abreast of: it would stand across
     that end, in metal that nothing asks for."""

@@ -8,19 +8,19 @@ from typing import Protocol
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature, RoughWay
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Phase, Work, refuse
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kind_cutting import cutting_of
-from gcodekit.toolpath.clear import LOWERED_BESIDE, Clearing, NoWayInError
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, refuse
+from gcodekit.toolpath.level_clearing import LOWERED_BESIDE, Clearing, NoWayInError
 from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
-from gcodekit.toolpath.to_and_fro import ToAndFro
+from gcodekit.toolpath.zigzag import Zigzag
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.even_pass import EVEN_WORTH_IT, along_outline
-from gcodekit.trade.following import IN_SLOTS
+from gcodekit.trade.engagement_rates import EVEN_WORTH_IT, along_outline
+from gcodekit.trade.slotting_rates import IN_SLOTS
 
 # Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
 # source.
@@ -29,7 +29,7 @@ IN_CORNERS = 0.05
 WIDEST_PASS = 0.95
 
 
-class Way(Protocol):
+class ClearingStrategy(Protocol):
     """A way to clear one level after the other. Raises `NoWayInError`."""
 
     def cut(self, path: Path, levels: list[float], top: float) -> None:
@@ -48,8 +48,8 @@ class Area:
 
 
 def cleared_by_rings(
-    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
-) -> tuple[Draft, BaseGeometry]:
+    work: PlanContext, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[PlannedOperation, BaseGeometry]:
     """An area cleared along its outline with the allowances left, and what is open then."""
     rings = plan_rings(
         area.region,
@@ -65,15 +65,21 @@ def cleared_by_rings(
     return draft, rings.room.buffer(cutter.radius)
 
 
-def step_of(work: Work, area: Area, cutter: Cutter) -> float:
-    """How far apart passes are, mm."""
+def step_of(work: PlanContext, area: Area, cutter: Cutter) -> float:
+    """Find how far apart passes are, mm."""
     figures = area.chosen.figures(cutter, area.feature.cutting)
     return min(work.milling(cutter, figures).stepover, WIDEST_PASS * cutter.diameter)
 
 
 def cleared(
-    work: Work, area: Area, cutter: Cutter, clearing: Way, *, in_slots: float, floor: float
-) -> Draft:
+    work: PlanContext,
+    area: Area,
+    cutter: Cutter,
+    clearing: ClearingStrategy,
+    *,
+    in_slots: float,
+    floor: float,
+) -> PlannedOperation:
     """The operation of a clearing; `in_slots`: the share of the way with nothing cleared beside."""
     cutting, depth = area.feature.cutting, area.feature.depth
     figures = area.chosen.figures(cutter, cutting)
@@ -87,7 +93,7 @@ def cleared(
     return work.draft(area.feature, label, cutter, rates.speed, path, Phase.ROUGH, following=follow)
 
 
-def rings_clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
+def rings_clearing(work: PlanContext, area: Area, cutter: Cutter, rings: Rings) -> Clearing:
     """The rings with how the cutter comes to them and goes round."""
     return Clearing(
         rings=rings,
@@ -99,7 +105,9 @@ def rings_clearing(work: Work, area: Area, cutter: Cutter, rings: Rings) -> Clea
     )
 
 
-def cut_area(clearing: Way, path: Path, levels: list[float], area: Area, cutter: Cutter) -> None:
+def cut_area(
+    clearing: ClearingStrategy, path: Path, levels: list[float], area: Area, cutter: Cutter
+) -> None:
     """The clearing at every level; refuses a cutter that has no way in."""
     try:
         clearing.cut(path, levels, area.top)
@@ -112,7 +120,7 @@ def cut_area(clearing: Way, path: Path, levels: list[float], area: Area, cutter:
         ) from None
 
 
-def too_big(work: Work, feature: Feature, cutter: Cutter) -> Exception:
+def too_big(work: PlanContext, feature: Feature, cutter: Cutter) -> Exception:
     """The error that a cutter goes nowhere in its feature."""
     return refuse(
         feature,
@@ -121,7 +129,9 @@ def too_big(work: Work, feature: Feature, cutter: Cutter) -> Exception:
     )
 
 
-def quicker_way(work: Work, area: Area, cutter: Cutter, floor: float) -> tuple[RoughWay, str]:
+def quicker_way(
+    work: PlanContext, area: Area, cutter: Cutter, floor: float
+) -> tuple[RoughWay, str]:
     """The way, and why in words; "" where there is no choice."""
     feature = area.feature
     if not cutting_of(feature).either_way or area.label:
@@ -144,13 +154,13 @@ def quicker_way(work: Work, area: Area, cutter: Cutter, floor: float) -> tuple[R
 
 
 def cleared_to_and_fro(
-    work: Work, area: Area, cutter: Cutter, wall: float, floor: float
-) -> tuple[list[Draft], BaseGeometry]:
+    work: PlanContext, area: Area, cutter: Cutter, wall: float, floor: float
+) -> tuple[list[PlannedOperation], BaseGeometry]:
     """An area cleared with the allowances left, and what is open then."""
     room = room_for(area.region, cutter.radius + wall, air=work.air)
     if room.empty:
         raise too_big(work, area.feature, cutter)
-    strokes = ToAndFro(
+    strokes = Zigzag(
         room=room,
         flat=to_shapely(room, FLAT_SAG),
         radius=cutter.radius,

@@ -8,22 +8,22 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.boolean import common, union
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.choosing.wanted import ROUND_SLACK, narrower
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import PLAN_SAG, Draft, Work
+from gcodekit.operations.choosing.tool_suggestions import ROUND_SLACK, narrower
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.end_milling import EndMilled
 from gcodekit.operations.kind_cutting import KindCutting, Unfit
-from gcodekit.operations.milled import Milled
-from gcodekit.operations.off_holdings import off_holdings
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.operations.passing import passes
+from gcodekit.operations.passage import passes
+from gcodekit.operations.planned_operation import PLAN_SAG, PlanContext, PlannedOperation
+from gcodekit.operations.run_out_clearance import off_holdings
 from gcodekit.operations.wall_regions import bored_beside, gone_beside, run_out, swept_within
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_plain import ask_pocket
+from gcodekit.part.planned_solids import ask_pocket
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.trade.cutter import Cutter
 
 # So much farther than a cutter's width into what others clear, mm: the cutter then passes the place
@@ -31,7 +31,7 @@ from gcodekit.trade.cutter import Cutter
 FITTED = 1.0
 
 
-def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Region:
+def _with_beside(work: PlanContext, pocket: Pocket, radius: float, top: float) -> Region:
     """The pocket, and a cutter's width of what others clear as deep where they meet: where they do
     there is no corner, and no cutter's radius stays in it."""
     beside = gone_beside(work, pocket) + bored_beside(work, pocket)
@@ -44,8 +44,8 @@ def _with_beside(work: Work, pocket: Pocket, radius: float, top: float) -> Regio
     return union([pocket.area, *touching]) if touching else pocket.area
 
 
-def pocket_area(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> Area:
-    """What is cleared of a pocket; where its outline meets the metal's edge it is open."""
+def pocket_area(work: PlanContext, pocket: Pocket, chosen: Chosen, top: float) -> Area:
+    """Find what is cleared of a pocket; where its outline meets the metal's edge it is open."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
     area = work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True)
     region = run_out(area, work, radius, pocket.depth.cut_to)
@@ -53,7 +53,7 @@ def pocket_area(work: Work, pocket: Pocket, chosen: Chosen, top: float) -> Area:
     return Area(feature=pocket, region=region, top=top, chosen=chosen)
 
 
-class PocketCutting(Milled[Pocket]):
+class PocketCutting(EndMilled[Pocket]):
     """How pockets are cut."""
 
     enclosed = True
@@ -61,11 +61,11 @@ class PocketCutting(Milled[Pocket]):
     roughed_larger = True
     any_mill = True
 
-    def asked(self, feature: Pocket, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Pocket, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its area to its floor."""
         return ask_pocket(feature, cut, around)
 
-    def footprint(self, work: Work, feature: Pocket) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Pocket) -> BaseGeometry | None:
         """Its area."""
         del work
         return to_shapely(feature.area, PLAN_SAG)
@@ -75,7 +75,7 @@ class PocketCutting(Milled[Pocket]):
         del feature
         return True
 
-    def cleared(self, work: Work, feature: Pocket) -> Region | None:
+    def cleared(self, work: PlanContext, feature: Pocket) -> Region | None:
         """Its area."""
         del work
         return feature.area
@@ -89,7 +89,7 @@ class PocketCutting(Milled[Pocket]):
         """Those of its outlines, from inside."""
         return [(ring, True) for ring in feature.area.rings]
 
-    def area(self, work: Work, feature: Pocket, cutter: Cutter) -> Region | None:
+    def area(self, work: PlanContext, feature: Pocket, cutter: Cutter) -> Region | None:
         """As drawn."""
         del work, cutter
         return feature.area
@@ -98,7 +98,7 @@ class PocketCutting(Milled[Pocket]):
         """The largest radius that its corners may keep."""
         return [] if feature.corner is None else [2 * feature.corner]
 
-    def fault(self, work: Work, feature: Pocket, cutter: Cutter) -> Unfit | None:
+    def fault(self, work: PlanContext, feature: Pocket, cutter: Cutter) -> Unfit | None:
         """Its corners would be too large, or it does not go in."""
         area, corner, called = feature.area, feature.corner, work.called(cutter)
         if corner is not None and cutter.radius > corner + ROUND_SLACK:
@@ -116,7 +116,7 @@ class PocketCutting(Milled[Pocket]):
         return passes(feature.area, cutter.radius + wall)
 
     def obvious(
-        self, work: Work, feature: Pocket, mills: list[Cutter], top: float
+        self, work: PlanContext, feature: Pocket, mills: list[Cutter], top: float
     ) -> Cutter | None:
         """The largest that passes everywhere and has a way in."""
         fitting = [
@@ -127,20 +127,20 @@ class PocketCutting(Milled[Pocket]):
         return self.to_clear(work, feature, fitting, top, lambda c: self.leaves_room(feature, c))
 
     def enclosed_areas(
-        self, work: Work, feature: Pocket, chosen: Chosen, top: float
+        self, work: PlanContext, feature: Pocket, chosen: Chosen, top: float
     ) -> Iterator[Area]:
         """All of it."""
         yield pocket_area(work, feature, chosen, top)
 
-    def swept(self, work: Work, feature: Pocket, cut: FinishingCut) -> BaseGeometry | None:
+    def swept(self, work: PlanContext, feature: Pocket, cut: FinishingCut) -> BaseGeometry | None:
         """Within its outlines, run out over the metal's edge."""
         area = work.in_arcs(feature, feature.area, inward=True)
         widest = max(c.radius for c in cut.cutters)
         return swept_within(run_out(area, work, widest, feature.depth.cut_to), cut)
 
     def drafts(
-        self, work: Work, feature: Pocket, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Pocket, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Roughed and finished."""
         del around
         return area_drafts(work, pocket_area(work, feature, chosen, top))

@@ -14,25 +14,25 @@ from gcodekit.geometry.overlay import less
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.stock.raw_metal import stock_levels
-from gcodekit.operations.choosing.wanted import narrower
-from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.choosing.tool_suggestions import narrower
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.closed_profile import closed_drafts
-from gcodekit.operations.draft import (
-    PLAN_SAG,
-    Draft,
-    Work,
-    refuse,
-)
+from gcodekit.operations.end_milling import EndMilled, first
 from gcodekit.operations.kerf_reach import check_reach, widest_kerf
 from gcodekit.operations.kind_cutting import KindCutting, Unfit
-from gcodekit.operations.milled import Milled, first
 from gcodekit.operations.open_profile import open_drafts
-from gcodekit.operations.passing import passes
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_profile import ask_profile
-from gcodekit.part.beside import beside
-from gcodekit.part.metal import plan
-from gcodekit.part.plane import area_of, grown, line_of
+from gcodekit.operations.passage import passes
+from gcodekit.operations.planned_operation import (
+    PLAN_SAG,
+    PlanContext,
+    PlannedOperation,
+    refuse,
+)
+from gcodekit.part.plane_regions import area_of, grown, line_of
+from gcodekit.part.planned_profile import ask_profile
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
+from gcodekit.part.profile_side import beside
+from gcodekit.part.setup_stock import plan
 from gcodekit.part.tab_places import tab_places
 from gcodekit.trade.cutter import Cutter
 
@@ -44,32 +44,36 @@ NEAR_LINE = 6.0
 GRAZED_AREA = 1e-3
 
 
-def profile_drafts(work: Work, profile: Profile, chosen: Chosen, top: float) -> list[Draft]:
+def profile_drafts(
+    work: PlanContext, profile: Profile, chosen: Chosen, top: float
+) -> list[PlannedOperation]:
     """Rough beside the line, then finish on it."""
     if profile.path is not None:
         return open_drafts(work, profile, work.line_in_arcs(profile, profile.path), chosen, top)
     return closed_drafts(work, profile, chosen, top)
 
 
-class ProfileCutting(Milled[Profile]):
+class ProfileCutting(EndMilled[Profile]):
     """How profiles are cut."""
 
     follows_line = True
     one_stroke = True
 
-    def asked(self, feature: Profile, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Profile, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its kerf, but for what holds its piece."""
         return ask_profile(feature, cut, around)
 
-    def footprint(self, work: Work, feature: Profile) -> BaseGeometry | None:
-        """What lies near its line."""
+    def footprint(self, work: PlanContext, feature: Profile) -> BaseGeometry | None:
+        """Find what lies near its line."""
         del work
         lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in feature.chains]
         return shapely.union_all(lines).buffer(NEAR_LINE)
 
-    def taken(self, feature: Profile, chosen: Chosen, asked: Asked, z: float) -> BaseGeometry:
+    def taken(
+        self, feature: Profile, chosen: Chosen, asked: PlannedTarget, z: float
+    ) -> BaseGeometry:
         """All of its kerf, as wide as it is roughed."""
-        return less(widest_kerf(feature, chosen), asked.stay_at(z))
+        return less(widest_kerf(feature, chosen), asked.kept_at(z))
 
     def rounds(self, feature: Profile) -> Iterable[tuple[Chain, bool]]:
         """Those of its line, on its cutter's side."""
@@ -81,7 +85,7 @@ class ProfileCutting(Milled[Profile]):
         """Within an outline that it goes round inside."""
         return feature.outline if feature.side == "inside" else None
 
-    def fault(self, work: Work, feature: Profile, cutter: Cutter) -> Unfit | None:
+    def fault(self, work: PlanContext, feature: Profile, cutter: Cutter) -> Unfit | None:
         """It does not pass inside."""
         outline = self.widest_area(feature)
         if outline is None or len(grow(outline, -cutter.radius).parts) == len(outline.parts):
@@ -101,7 +105,7 @@ class ProfileCutting(Milled[Profile]):
         return "nearest to 6 mm that cuts the outline true: a small spindle drives that well"
 
     def obvious(
-        self, work: Work, feature: Profile, mills: list[Cutter], top: float
+        self, work: PlanContext, feature: Profile, mills: list[Cutter], top: float
     ) -> Cutter | None:
         """The one nearest to what a small spindle drives well."""
         del top
@@ -110,15 +114,15 @@ class ProfileCutting(Milled[Profile]):
         return first(fitting, lambda c: self.leaves_room(feature, c)) or first(fitting)
 
     def choose(
-        self, work: Work, feature: Profile, top: float, footprint: BaseGeometry | None
+        self, work: PlanContext, feature: Profile, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
         """As any, and tabs must have room."""
-        found = Milled.choose(self, work, feature, top, footprint)
+        found = EndMilled.choose(self, work, feature, top, footprint)
         widest = max(found.finish.radius, found.rough.radius)
         tab_places(feature, widest, units=work.job.units)
         return found
 
-    def misses(self, work: Work, feature: Profile, chosen: Chosen) -> PlanError | None:
+    def misses(self, work: PlanContext, feature: Profile, chosen: Chosen) -> PlanError | None:
         """Its cutter runs beside the metal."""
         kerf = beside(feature).band(0.0, chosen.finish.diameter)
         if kerf.intersection(work.metal).area > GRAZED_AREA:
@@ -130,11 +134,13 @@ class ProfileCutting(Milled[Profile]):
             key="side",
         )
 
-    def check_beside(self, work: Work, feature: Profile, chosen: Chosen, around: Around) -> None:
+    def check_beside(
+        self, work: PlanContext, feature: Profile, chosen: Chosen, around: FeatureContext
+    ) -> None:
         """Its roughing, and its cutter past the ends of a path."""
         check_reach(work, feature, chosen, around)
 
-    def swept(self, work: Work, feature: Profile, cut: FinishingCut) -> BaseGeometry | None:
+    def swept(self, work: PlanContext, feature: Profile, cut: FinishingCut) -> BaseGeometry | None:
         """Along its line; a side along the metal's edge leaves corners that are open to the
         outside."""
         if feature.side == "on":
@@ -152,8 +158,13 @@ class ProfileCutting(Milled[Profile]):
         return "path" if feature.path is not None else "outline"
 
     def drafts(
-        self, work: Work, feature: Profile, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self,
+        work: PlanContext,
+        feature: Profile,
+        chosen: Chosen,
+        top: float,
+        around: FeatureContext,
+    ) -> list[PlannedOperation]:
         """Roughed beside the line, then finished on it."""
         del around
         return profile_drafts(work, feature, chosen, top)

@@ -11,26 +11,34 @@ from gcodekit.geometry.chain import Chain, Line
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.area import area_drafts
-from gcodekit.operations.choosing.wanted import SAME_WIDTH
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import PLAN_SAG, Draft, Phase, Work, refuse
-from gcodekit.operations.even_load import NARROW_ROOM
+from gcodekit.operations.choosing.tool_suggestions import SAME_WIDTH
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.end_milling import EndMilled
+from gcodekit.operations.engagement_clearing import NARROW_ROOM
 from gcodekit.operations.kind_cutting import KindCutting
-from gcodekit.operations.milled import Milled
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.part.asked import Around, Asked, FinishingCut
-from gcodekit.part.asked_slot import RunOn, ask_slot, runs_on
+from gcodekit.operations.planned_operation import (
+    PLAN_SAG,
+    Phase,
+    PlanContext,
+    PlannedOperation,
+    refuse,
+)
+from gcodekit.part.planned_slot import RunOn, ask_slot, runs_on
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.toolpath.kerf import OpenRun, along_one_way, along_open
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.trade.cutter import Cutter
 
 
-def same_width(work: Work, slot: Slot) -> float:
-    """How far a cutter's diameter may be off the slot's width to cut it at one go, mm."""
+def same_width(work: PlanContext, slot: Slot) -> float:
+    """Find how far a cutter's diameter may be off the slot's width to cut it at one go, mm."""
     return min(SAME_WIDTH, work.true_to(slot))
 
 
-def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Around) -> list[Draft]:
+def slot_drafts(
+    work: PlanContext, slot: Slot, chosen: Chosen, top: float, around: FeatureContext
+) -> list[PlannedOperation]:
     """Full width along the centre line when the cutter is as wide as the slot, else a pocket."""
     ends = runs_on(slot, around)
     path = _extended(work, slot, chosen, work.line_in_arcs(slot, slot.path), ends)
@@ -48,7 +56,9 @@ def slot_drafts(work: Work, slot: Slot, chosen: Chosen, top: float, around: Arou
     return [_full_width(work, slot, chosen, path, top)]
 
 
-def _full_width(work: Work, slot: Slot, chosen: Chosen, line: Chain, top: float) -> Draft:
+def _full_width(
+    work: PlanContext, slot: Slot, chosen: Chosen, line: Chain, top: float
+) -> PlannedOperation:
     cutter = chosen.finish
     follow = work.following(cutter, slot.cutting, top - slot.depth.cut_to, in_slots=1.0)
     rates = follow.rates
@@ -75,7 +85,7 @@ def _from_air(path: Path, line: Chain, levels: list[float], top: float) -> None:
 
 
 def _extended(
-    work: Work, slot: Slot, chosen: Chosen, line: Chain, ends: tuple[RunOn, RunOn]
+    work: PlanContext, slot: Slot, chosen: Chosen, line: Chain, ends: tuple[RunOn, RunOn]
 ) -> Chain:
     """The centre line, run straight on at open ends until the full width is clear of the metal."""
     first, last = ends
@@ -83,7 +93,7 @@ def _extended(
     return _longer(work, slot, chosen, path.reversed(), first).reversed()
 
 
-def _longer(work: Work, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
+def _longer(work: PlanContext, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
     if end.through:
         raise refuse(
             slot,
@@ -113,18 +123,18 @@ def _longer(work: Work, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> 
     return Chain((*path.segments, Line((x, y), (x + dx * end.by, y + dy * end.by))))
 
 
-class SlotCutting(Milled[Slot]):
+class SlotCutting(EndMilled[Slot]):
     """How slots are cut."""
 
     one_stroke = True
     either_way = True
     goes_in = "that goes in"
 
-    def asked(self, feature: Slot, cut: FinishingCut, around: Around) -> Asked:
+    def asked(self, feature: Slot, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its sweep to its floor."""
         return ask_slot(feature, cut, around)
 
-    def footprint(self, work: Work, feature: Slot) -> BaseGeometry | None:
+    def footprint(self, work: PlanContext, feature: Slot) -> BaseGeometry | None:
         """Its sweep, open ends not run on."""
         del work
         return shapely.LineString(feature.path.flattened(PLAN_SAG)).buffer(feature.width / 2)
@@ -148,14 +158,16 @@ class SlotCutting(Milled[Slot]):
         wide = 1 + NARROW_ROOM if feature.cutting.way == "even load" else 1.0
         return wide * cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
 
-    def obvious(self, work: Work, feature: Slot, mills: list[Cutter], top: float) -> Cutter | None:
+    def obvious(
+        self, work: PlanContext, feature: Slot, mills: list[Cutter], top: float
+    ) -> Cutter | None:
         """The largest that goes in and has a way down."""
         widest = feature.width + same_width(work, feature)
         fitting = [c for c in mills if c.diameter < widest]
         return self.to_clear(work, feature, fitting, top, lambda c: self.leaves_room(feature, c))
 
     def enclosed_areas(
-        self, work: Work, feature: Slot, chosen: Chosen, top: float
+        self, work: PlanContext, feature: Slot, chosen: Chosen, top: float
     ) -> Iterator[Area]:
         """Of one without an open end, wider than its cutter."""
         narrower = abs(chosen.finish.diameter - feature.width) > same_width(work, feature)
@@ -164,8 +176,8 @@ class SlotCutting(Milled[Slot]):
             yield Area(feature=feature, region=region, top=top, chosen=chosen)
 
     def drafts(
-        self, work: Work, feature: Slot, chosen: Chosen, top: float, around: Around
-    ) -> list[Draft]:
+        self, work: PlanContext, feature: Slot, chosen: Chosen, top: float, around: FeatureContext
+    ) -> list[PlannedOperation]:
         """Full width along the centre line when the cutter is as wide as the slot, else a
         pocket."""
         return slot_drafts(work, feature, chosen, top, around)

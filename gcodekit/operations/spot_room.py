@@ -9,11 +9,11 @@ import numpy as np
 
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.stock.raw_metal import stock_levels
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Work, refuse
-from gcodekit.part.asked import BELOW, Around
-from gcodekit.part.metal import metal_levels
-from gcodekit.part.plane import discs
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import PlanContext, refuse
+from gcodekit.part.plane_regions import discs
+from gcodekit.part.planned_target import BELOW, FeatureContext
+from gcodekit.part.setup_stock import metal_levels
 from gcodekit.trade.cutter import Cutter
 
 # A spot is this share of the hole's diameter, so that its rim is drilled away. Common practice,
@@ -26,12 +26,14 @@ GRAZED_SHARE = 0.5
 
 
 def spot_depth(cutter: Cutter, diameter: float) -> float:
-    """How deep the spot drill's tip goes, mm."""
+    """Find how deep the spot drill's tip goes, mm."""
     wide = min(SPOT_SHARE * diameter, 0.95 * cutter.diameter)
     return wide / 2 / math.tan(cutter.tip_angle / 2)
 
 
-def with_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: Around) -> Chosen:
+def with_spot_room(
+    work: PlanContext, hole: Hole, chosen: Chosen, top: float, around: FeatureContext
+) -> Chosen:
     """The cutters without the spot drill, and a warning, where on a floor so near a wall its cone
     would cut into that. Raises `PlanError` where the job asks for the spot."""
     spot = chosen.spot
@@ -57,8 +59,10 @@ def with_spot_room(work: Work, hole: Hole, chosen: Chosen, top: float, around: A
     raise refuse(hole, what, f"{instead}, or add a smaller spot drill", key="spot")
 
 
-def _cut_into(work: Work, hole: Hole, spot: Cutter, top: float, around: Around) -> str | None:
-    """Where a spot drill would cut into what stands beside the hole."""
+def _cut_into(
+    work: PlanContext, hole: Hole, spot: Cutter, top: float, around: FeatureContext
+) -> str | None:
+    """Find where a spot drill would cut into what stands beside the hole."""
     tip = top - spot_depth(spot, hole.diameter)
     levels = {work.setup.left.high[2], *metal_levels(work.setup)}
     levels.update(z for asked in around.asked for z in asked.levels)
@@ -75,8 +79,8 @@ def _cut_into(work: Work, hole: Hole, spot: Cutter, top: float, around: Around) 
     return None
 
 
-def _on_a_flank(work: Work, hole: Hole) -> bool:
-    """Whether it lies off the highest line of a lying bar."""
+def _on_a_flank(work: PlanContext, hole: Hole) -> bool:
+    """Tell whether it lies off the highest line of a lying bar."""
     left = work.setup.left
     if not stock_levels(left):
         return False

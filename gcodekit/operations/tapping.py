@@ -5,7 +5,7 @@ from __future__ import annotations
 from gcodekit.geometry.chain import Point
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.cycles import cycle_over
-from gcodekit.operations.draft import Draft, Phase, Work
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
@@ -22,13 +22,14 @@ STARTS_ABOVE = 3.0
 
 
 def room_for_tap(thread: Thread, tap: Cutter | None) -> float:
-    """How much deeper than its full threads a blind hole is drilled: the lead and a pitch, mm."""
+    """Find how much deeper than its full threads a blind hole is drilled: the lead and a pitch,
+    mm."""
     lead = HAND_LEAD * thread.pitch if tap is None else tap.point_length
     return lead + thread.pitch
 
 
-def hand_tapping(work: Work) -> tuple[str, ...]:
-    """What is left to be tapped by hand, a line a feature."""
+def hand_tapping(work: PlanContext) -> tuple[str, ...]:
+    """Find what is left to be tapped by hand, a line a feature."""
     return tuple(
         _by_hand(work, f)
         for f in work.setup.features
@@ -36,7 +37,7 @@ def hand_tapping(work: Work) -> tuple[str, ...]:
     )
 
 
-def _by_hand(work: Work, hole: Hole) -> str:
+def _by_hand(work: PlanContext, hole: Hole) -> str:
     thread, depth = hole.thread, hole.depth
     assert thread is not None
     count = f"{len(hole.places)} holes" if len(hole.places) > 1 else "1 hole"
@@ -51,7 +52,9 @@ def _as_drills_are_sold(mm: float, *, inch: bool) -> float:
     return round(mm / MM_PER_INCH, 4) * MM_PER_INCH if inch else mm
 
 
-def tap_draft(work: Work, hole: Hole, tap: Cutter, places: tuple[Point, ...], top: float) -> Draft:
+def tap_draft(
+    work: PlanContext, hole: Hole, tap: Cutter, places: tuple[Point, ...], top: float
+) -> PlannedOperation:
     """In at a pitch a turn, and out again with the spindle turning back."""
     job = work.job
     rates = tapping(

@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Point, distance
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle, sector
@@ -18,11 +18,11 @@ from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.edge import Edge
-from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.kind_cutting import cutting_of
-from gcodekit.part.asked import FinishingCut
-from gcodekit.part.plane import grown
-from gcodekit.toolpath.clear import LOWERED_BESIDE
+from gcodekit.operations.planned_operation import PLAN_SAG, PlanContext
+from gcodekit.part.plane_regions import grown
+from gcodekit.part.planned_target import FinishingCut
+from gcodekit.toolpath.level_clearing import LOWERED_BESIDE
 
 # An area that meets the metal's edge is run out over it by this much more than the cutter needs,
 # and overlaps the metal by this little so that both join cleanly.
@@ -32,13 +32,13 @@ METAL_OVERLAP = 0.0001
 SAME_FLOOR = 1e-6
 
 
-def sector_region(work: Work, arc: Sector) -> Region:
+def sector_region(work: PlanContext, arc: Sector) -> Region:
     """An arc's sector, far beyond the metal where that is its limit."""
     inner, outer = _radii(work, arc)
     return sector(inner, outer, start=arc.start, end=arc.end, centre=arc.centre)
 
 
-def beyond_metal(work: Work) -> Region:
+def beyond_metal(work: PlanContext) -> Region:
     """Metal and everything round it, far enough that no cutter comes near the outer rim."""
     x0, y0, x1, y1 = work.metal.bounds
     far = 2 * _reach_over(work)
@@ -46,14 +46,14 @@ def beyond_metal(work: Work) -> Region:
     return rectangle(x1 - x0 + 2 * far, y1 - y0 + 2 * far, centre=middle)
 
 
-def _reach_over(work: Work) -> float:
+def _reach_over(work: PlanContext) -> float:
     """Farther than the metal is wide, and any cutter as well."""
     x0, y0, x1, y1 = work.metal.bounds
     widest = max((c.diameter for c in work.job.workshop.cutters), default=0.0)
     return (x1 - x0) + (y1 - y0) + 4 * widest
 
 
-def outline_at(work: Work, floor: float) -> Region:
+def outline_at(work: PlanContext, floor: float) -> Region:
     """The metal's outline in plan at a floor and above it: a lying bar is narrower there than
     about its axis."""
     raw = work.setup.left
@@ -66,7 +66,7 @@ def outline_at(work: Work, floor: float) -> Region:
     return rectangle(*size, centre=((x0 + x1) / 2, (y0 + y1) / 2))
 
 
-def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
+def run_out(region: Region, work: PlanContext, radius: float, floor: float) -> Region:
     """The region, run out over the metal's edge wherever it meets it; a lying bar's at `floor`."""
     metal = outline_at(work, floor)
     if to_shapely(metal, PLAN_SAG).buffer(-METAL_OVERLAP).covers(to_shapely(region, PLAN_SAG)):
@@ -77,14 +77,15 @@ def run_out(region: Region, work: Work, radius: float, floor: float) -> Region:
 
 
 def swept_within(region: Region, cut: FinishingCut) -> BaseGeometry | None:
-    """What the finishing cutter covers that keeps within a region; None where it does not go in."""
+    """Find what the finishing cutter covers that keeps within a region; None where it does not go
+    in."""
     radius = cut.cutter.radius
     room = grow(region, -(radius + cut.left))
     # a room of no width is no valid polygon, and no union may be made of it
     return grown(to_shapely(room, METAL_SAG), radius) if not room.empty else None
 
 
-def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
+def with_free(work: PlanContext, feature: Feature, regions: list[Region]) -> Region:
     """Regions, all the air round the metal, and what other features of the set-up clear at least
     as deep: no metal to be kept stands there."""
     metal = outline_at(work, feature.depth.cut_to)
@@ -92,16 +93,16 @@ def with_free(work: Work, feature: Feature, regions: list[Region]) -> Region:
     return union([*regions, *gone_beside(work, feature), air])
 
 
-def gone_beside(work: Work, feature: Feature) -> list[Region]:
-    """What other features of the set-up clear at least as deep."""
+def gone_beside(work: PlanContext, feature: Feature) -> list[Region]:
+    """Find what other features of the set-up clear at least as deep."""
     deep = feature.depth.cut_to + SAME_FLOOR
     others = (f for f in work.setup.features if f.name != feature.name and f.depth.cut_to <= deep)
     found = (cutting_of(other).cleared(work, other) for other in others)
     return [region for region in found if region is not None]
 
 
-def bored_beside(work: Work, feature: Feature) -> list[Region]:
-    """What bores of the set-up clear at least as deep."""
+def bored_beside(work: PlanContext, feature: Feature) -> list[Region]:
+    """Find what bores of the set-up clear at least as deep."""
     deep = feature.depth.cut_to + SAME_FLOOR
     return [
         Region.of(Chain.circle(place, other.diameter / 2))
@@ -111,7 +112,7 @@ def bored_beside(work: Work, feature: Feature) -> list[Region]:
     ]
 
 
-def beyond_plane(work: Work, edge: Edge) -> Region:
+def beyond_plane(work: PlanContext, edge: Edge) -> Region:
     """All beyond an edge's plane, far beyond the metal."""
     (px, py), (dx, dy) = edge.point, edge.away
     x0, y0, x1, y1 = work.metal.bounds
@@ -129,21 +130,21 @@ def beyond_plane(work: Work, edge: Edge) -> Region:
     return Region.of(Chain.of_points(corners, closed=True))
 
 
-def round_boss(work: Work, boss: Boss) -> Region:
+def round_boss(work: PlanContext, boss: Boss) -> Region:
     """Round the boss, and round what other features keep standing beside it."""
     standing = [work.in_arcs(boss, boss.kept, inward=False), *spared(work, boss, boss.kept)]
     rim = work.in_arcs(boss, boss.within, inward=True) if boss.within else beyond_metal(work)
     return minus(rim, union(standing))
 
 
-def spared(work: Work, feature: Feature, touched: Region) -> list[Region]:
+def spared(work: PlanContext, feature: Feature, touched: Region) -> list[Region]:
     """Bodies that other features keep standing, higher than the feature's floor. One that the
     `touched` region lies on is worked on, and not spared."""
     bodies = work.setup.kept_higher(feature)
     return [body for body in bodies if common([body, touched]).empty]
 
 
-def _radii(work: Work, arc: Sector) -> tuple[float, float]:
+def _radii(work: PlanContext, arc: Sector) -> tuple[float, float]:
     """From which radius to which metal goes."""
     if arc.side == "inside":
         return arc.from_radius or 0.0, arc.radius
@@ -152,7 +153,7 @@ def _radii(work: Work, arc: Sector) -> tuple[float, float]:
     return arc.radius, arc.from_radius or far
 
 
-def run_on_regions(work: Work, arc: Sector, by: float) -> list[Region]:
+def run_on_regions(work: PlanContext, arc: Sector, by: float) -> list[Region]:
     """Beside each open end of an arc, `by` wide, between the same radii, off what others keep."""
     if arc.whole or not arc.open_ends:
         return []

@@ -11,14 +11,20 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Work, refuse
-from gcodekit.operations.even_load import EVEN_SPARE, even_rates, evenly, left_over, taken_along
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.engagement_clearing import (
+    EVEN_SPARE,
+    even_rates,
+    evenly,
+    left_over,
+    taken_along,
+)
 from gcodekit.operations.outline_clearing import Area
-from gcodekit.part.beside import beside
-from gcodekit.part.plane import lead_radius
+from gcodekit.operations.planned_operation import PlanContext, PlannedOperation, refuse
+from gcodekit.part.plane_regions import lead_radius
+from gcodekit.part.profile_side import beside
+from gcodekit.toolpath.engagement_passes.remaining_stock import FINE_CHORDS
 from gcodekit.toolpath.entry import HELIX_NARROWEST
-from gcodekit.toolpath.even.standing import FINE_CHORDS
 from gcodekit.trade.cutter import Cutter
 
 # What a wide kerf stays inside what leads may take beside it, mm.
@@ -30,8 +36,8 @@ Cores = Callable[[float], BaseGeometry]
 
 
 def beyond_kerf(profile: Profile, chosen: Chosen) -> float:
-    """How much wider than the roughing cutter a profile's kerf is roughed, mm: by what the leads
-    of the finishing pass may take as well."""
+    """Find how much wider than the roughing cutter a profile's kerf is roughed, mm: by what the
+    leads of the finishing pass may take as well."""
     if profile.cutting.way != "even load":
         return 0.0
     return lead_radius(chosen.finish) - INSIDE_LEADS
@@ -50,7 +56,7 @@ class WideKerf:
     tab_top: float
     cores: Cores
 
-    def cut(self, work: Work) -> tuple[list[Draft], BaseGeometry, bool]:
+    def cut(self, work: PlanContext) -> tuple[list[PlannedOperation], BaseGeometry, bool]:
         """The kerf down to its depth; what is open all the way then; and whether metal is left
         that the cutter reaches on its way along the line."""
         depth, tabbed = self.profile.depth, self.profile.tabs is not None
@@ -73,8 +79,8 @@ class WideKerf:
         """Where the centre must not be beside tabs."""
         return self.cores(self._width).buffer(self.cutter.radius + BESIDE_TABS, quad_segs=64)
 
-    def _room(self, work: Work) -> BaseGeometry:
-        """Where the centre may be."""
+    def _room(self, work: PlanContext) -> BaseGeometry:
+        """Find where the centre may be."""
         near, far = self.wall + self.cutter.radius + EVEN_SPARE, self._width - self.cutter.radius
         if far - near < 2 * HELIX_NARROWEST * self.cutter.radius:
             raise refuse(
@@ -91,8 +97,8 @@ class WideKerf:
         return Area(feature=self.profile, region=outline, top=top, chosen=self.chosen)
 
     def _down(
-        self, work: Work, top: float, floor: float, room: BaseGeometry
-    ) -> tuple[list[Draft], BaseGeometry]:
+        self, work: PlanContext, top: float, floor: float, room: BaseGeometry
+    ) -> tuple[list[PlannedOperation], BaseGeometry]:
         area, over = self._area(top), floor - self.profile.depth.cut_to
         return evenly(
             work,
@@ -106,7 +112,7 @@ class WideKerf:
             wall=self.wall,
         )
 
-    def _left(self, work: Work, opened: BaseGeometry) -> bool:
+    def _left(self, work: PlanContext, opened: BaseGeometry) -> bool:
         radius = self.cutter.radius
         way = beside(self.profile).path(radius + self.wall)
         if self.profile.tabs is not None:

@@ -9,13 +9,13 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import disc
+from gcodekit.geometry.flattening import disc
 from gcodekit.geometry.overlay import common, less
 from gcodekit.job.holdings import Bolts, Chuck, Clamp, Hold, Vise
 from gcodekit.job.model import Setup
 from gcodekit.job.stock.hold import BOARD_KEPT
 from gcodekit.job.stock.raw_metal import stock_plan
-from gcodekit.part.metal import between, heights, metal, metal_levels, plan
+from gcodekit.part.setup_stock import between, heights, metal, metal_levels, plan
 
 # Of a chuck's diameter, how wide a jaw is. Common practice, no source.
 JAW_WIDTH = 0.2
@@ -64,7 +64,7 @@ def held_by(hold: Hold, setup: Setup) -> tuple[Body, ...]:
 
 
 def _under(hold: Hold, setup: Setup) -> Body:
-    """What the work lies on: board, rotary table or table."""
+    """Find what the work lies on: board, rotary table or table."""
     bottom = setup.sure.low[2]
     flat = shapely.box(*plan(setup).bounds).buffer(TABLE_BEYOND, join_style="mitre")
     if hold.board is not None:
@@ -143,7 +143,7 @@ def _jaw(side: str, vise: Vise) -> str:
 
 
 def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
-    """Where the jaws' faces stand, across the jaws: at the metal's widest between them."""
+    """Find where the jaws' faces stand, across the jaws: at the metal's widest between them."""
     bottom, _ = heights(setup)
     axis = (setup.left.low[2] + setup.left.high[2]) / 2
     everywhere = between(setup, bottom, min(bottom + vise.grip, axis))

@@ -10,12 +10,12 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import STOCK_FRAME, Frame, seen_from
 from gcodekit.job.stock.hollow_stock import upright
 from gcodekit.job.stock.raw_metal import stock_section
-from gcodekit.part.finished import SetupCut
+from gcodekit.part.finished_part import SetupCut
 
 if TYPE_CHECKING:
     from manifold3d import Manifold

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import EMPTY
-from gcodekit.part.plane import discs
+from gcodekit.part.plane_regions import discs
 from gcodekit.trade.cutter import Cutter
 
 Box = tuple[float, float, float, float]

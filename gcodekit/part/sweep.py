@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 
 Array = NDArray[np.float64]
 
@@ -57,7 +57,7 @@ def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
 
 
 def _deepest(shape: BaseGeometry) -> float:
-    """How far the deepest place of an area lies from its rim, mm."""
+    """Find how far the deepest place of an area lies from its rim, mm."""
     circles = (shapely.maximum_inscribed_circle(p, tolerance=TRUE_RIM) for p in polygons_of(shape))
     return max((float(circle.length) for circle in circles), default=0.0)
 
@@ -65,7 +65,7 @@ def _deepest(shape: BaseGeometry) -> float:
 def _is_all_but_ends(
     cut: BaseGeometry, found: BaseGeometry, line: BaseGeometry, radius: float
 ) -> bool:
-    """Whether a sweep cut off square has all of the round one that is not near its ends."""
+    """Tell whether a sweep cut off square has all of the round one that is not near its ends."""
     points = shapely.points(shapely.get_coordinates(line)[[0, -1]])
     ends = shapely.union_all(shapely.buffer(points, radius + TRUE_RIM, quad_segs=64))
     return bool(shapely.difference(found, shapely.union(cut, ends)).buffer(-TRUE_RIM).is_empty)
@@ -83,7 +83,7 @@ def _square(line: BaseGeometry, radius: float, chords: int) -> BaseGeometry:
 
 
 def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
-    """Whether the rim of a sweep lies at its radius from the line."""
+    """Tell whether the rim of a sweep lies at its radius from the line."""
     if radius <= 0 or sweep.is_empty:
         return True
     spacing = radius / RIM_LOOKS

@@ -6,8 +6,8 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.part.beside import Beside
-from gcodekit.part.plane import grown, strip
+from gcodekit.part.plane_regions import grown, strip
+from gcodekit.part.profile_side import ProfileSide
 from gcodekit.part.tab_places import TabPlace
 
 # Half the width of the line across the kerf by which the tab's own piece of it is known, mm.
@@ -17,7 +17,7 @@ CLEAR_OF_TAB = 0.002
 
 
 def core_of(
-    tab: TabPlace, line: Beside, kerf: BaseGeometry, *, half: float, radius: float
+    tab: TabPlace, line: ProfileSide, kerf: BaseGeometry, *, half: float, radius: float
 ) -> BaseGeometry:
     """The piece of kerf at a tab, `half` to each side of its middle: a strip of the tab's width
     straight across, from the part to the metal beyond. `radius`: half the kerf's width."""
@@ -29,8 +29,10 @@ def core_of(
     return union(p for p in pieces if p.intersects(middle))
 
 
-def missed_by(core: BaseGeometry, line: Beside, *, radius: float, off: float = 0.0) -> BaseGeometry:
-    """What a cutter on its path, its side `off` the wall, misses round a tab when it never
+def missed_by(
+    core: BaseGeometry, line: ProfileSide, *, radius: float, off: float = 0.0
+) -> BaseGeometry:
+    """Find what a cutter on its path, its side `off` the wall, misses round a tab when it never
     touches the tab; beyond the kerf too, lest hairs of it seem to stand along its edge."""
     near, untouched = grown(core, 2 * radius), grown(core, radius + CLEAR_OF_TAB)
     path = shapely.intersection(line.path(radius + off), grown(core, 4 * radius))

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from gcodekit.errors import Fault, PlanError
 from gcodekit.geometry.chain import Chain, Line, Point
-from gcodekit.geometry.flat import nearest
+from gcodekit.geometry.flattening import nearest
 from gcodekit.job.features.tabs import FARTHEST_TAB, Tabs
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.units import Units, format_length, format_point
@@ -157,7 +157,7 @@ def _fault(profile: Profile, message: str, hint: str) -> PlanError:
 
 
 def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], list[Span]]:
-    """Where a tab's middle may be: on straights, and anywhere off the corners.
+    """Find where a tab's middle may be: on straights, and anywhere off the corners.
 
     From a corner the tab, its cutter's disc and, in an inside corner, the disc's other wall keep
     away: half a tab and one cutter diameter.
@@ -186,7 +186,7 @@ def _longer_than_nothing(spans: Iterable[Span]) -> list[Span]:
 
 
 def _both(a: Span, b: Span, chain: Chain) -> Span | None:
-    """What two spans share; the second may lie a length of the chain before."""
+    """Find what two spans share; the second may lie a length of the chain before."""
     for shift in (0.0, chain.length, -chain.length):
         low, high = max(a[0], b[0] + shift), min(a[1], b[1] + shift)
         if high >= low - SAME_DISTANCE:
@@ -239,7 +239,7 @@ def _off(difference: float, period: float | None) -> float:
 
 
 def _apart(at: list[float], room: float, period: float | None) -> bool:
-    """Whether no two tabs are nearer than one tab with its cutter needs."""
+    """Tell whether no two tabs are nearer than one tab with its cutter needs."""
     ordered = sorted(at)
     if period and len(ordered) > 1:
         ordered.append(ordered[0] + period)

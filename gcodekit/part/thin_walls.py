@@ -10,11 +10,11 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 from gcodekit.geometry.overlay import joined
 from gcodekit.job.model import Setup
-from gcodekit.job.stock.removed import Slab
-from gcodekit.part.metal import heights, metal, metal_levels
+from gcodekit.job.stock.removed_stock import Slab
+from gcodekit.part.setup_stock import heights, metal, metal_levels
 
 # Slices thinner than this say nothing of a wall, mm; more of them than this are not looked at.
 THINNEST_SLICE = 0.3
@@ -97,7 +97,7 @@ def _section(setup: Setup, gone: Iterable[Slab], z: float) -> BaseGeometry:
 
 
 def _thin(section: BaseGeometry, thinner: float) -> tuple[list[Polygon], BaseGeometry]:
-    """What of a section is thinner than that, piece by piece, and the rest of it."""
+    """Find what of a section is thinner than that, piece by piece, and the rest of it."""
     half = thinner / 2
     thick = section.buffer(-half).buffer(half + COARSE_SECTION)
     pieces = polygons_of(section.difference(thick))
@@ -129,7 +129,7 @@ def _widest(piece: Polygon) -> float:
 
 
 def _even(wall: ThinWall) -> bool:
-    """Whether it is a strip, as long by its rim as by its area."""
+    """Tell whether it is a strip, as long by its rim as by its area."""
     return wall.length >= EVEN * (wall.area.length / 2 - wall.thickness)
 
 

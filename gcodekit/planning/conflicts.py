@@ -8,18 +8,18 @@ from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.geometry.overlay import common, less
+from gcodekit.geometry.overlay import less
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.kerf_reach import COMMON_GROUND, widest_kerf
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.kerf_reach import common_ground, widest_kerf
 from gcodekit.operations.kind_cutting import cutting_of
-from gcodekit.part.asked import Asked
-from gcodekit.part.plane import area_of
+from gcodekit.operations.planned_operation import PlanContext, refuse
+from gcodekit.part.plane_regions import area_of
+from gcodekit.part.planned_target import PlannedTarget
 
 
-def neighbours_cut(work: Work, chosen: Mapping[str, Chosen]) -> list[Fault]:
+def neighbours_cut(work: PlanContext, chosen: Mapping[str, Chosen]) -> list[Fault]:
     """Outside profiles whose kerf runs into what another one keeps, at least as deep.
 
     A kerf that lies all within another outline is a groove or a step in that part, and meant.
@@ -38,12 +38,12 @@ def neighbours_cut(work: Work, chosen: Mapping[str, Chosen]) -> list[Fault]:
         for other, kept in (outside[i] for i in sorted(tree.query(kerf))):
             if other is feature or feature.depth.cut_to > other.depth.cut_to:
                 continue
-            if kerf.intersection(kept).area > COMMON_GROUND and not kept.covers(kerf):
+            if not kept.covers(kerf) and not common_ground(kerf, kept).is_empty:
                 faults += _fault(work, feature, other, widest).faults
     return faults
 
 
-def _fault(work: Work, feature: Feature, other: Feature, width: float) -> PlanError:
+def _fault(work: PlanContext, feature: Feature, other: Feature, width: float) -> PlanError:
     return refuse(
         feature,
         f"{feature.name}: its cutter, {work.say(width)}, runs into {other.name}, which is to stay",
@@ -52,7 +52,9 @@ def _fault(work: Work, feature: Feature, other: Feature, width: float) -> PlanEr
     )
 
 
-def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
+def tabs_cut(
+    work: PlanContext, asked: Mapping[str, PlannedTarget], chosen: Mapping[str, Chosen]
+) -> list[Fault]:
     """Profiles with a tab that another feature would cut away."""
     faults: list[Fault] = []
     for held in work.setup.features:
@@ -60,12 +62,15 @@ def tabs_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen
             continue
         for other, height in _reaching(work, held, held.tabs.height):
             taken = cutting_of(other).taken(other, chosen[other.name], asked[other.name], height)
-            if (met := common(asked[held.name].stay_at(height), taken)).area > COMMON_GROUND:
+            met = common_ground(taken, asked[held.name].kept_at(height))
+            if not met.is_empty:
                 faults += _tab_fault(work, held, other, met).faults
     return faults
 
 
-def skins_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chosen]) -> list[Fault]:
+def skins_cut(
+    work: PlanContext, asked: Mapping[str, PlannedTarget], chosen: Mapping[str, Chosen]
+) -> list[Fault]:
     """Profiles with an onion skin into which another feature's cutter runs where it is not drawn;
     where it is drawn the skin goes with the rest."""
     faults: list[Fault] = []
@@ -75,13 +80,14 @@ def skins_cut(work: Work, asked: Mapping[str, Asked], chosen: Mapping[str, Chose
         for other, height in _reaching(work, held, held.skin):
             wanted = asked[other.name]
             taken = cutting_of(other).taken(other, chosen[other.name], wanted, height)
-            past = less(taken, wanted.must_at(height))
-            if (met := common(asked[held.name].stay_at(height), past)).area > COMMON_GROUND:
+            past = less(taken, wanted.required_at(height))
+            met = common_ground(past, asked[held.name].kept_at(height))
+            if not met.is_empty:
                 faults += _skin_fault(work, other, held, met).faults
     return faults
 
 
-def _reaching(work: Work, held: Profile, thick: float) -> Iterator[tuple[Feature, float]]:
+def _reaching(work: PlanContext, held: Profile, thick: float) -> Iterator[tuple[Feature, float]]:
     """The other features that reach into what is left `thick` at the metal's bottom to hold a
     piece, each with the height at which that is looked at: half way up it."""
     bottom = work.setup.left.low[2]
@@ -90,7 +96,7 @@ def _reaching(work: Work, held: Profile, thick: float) -> Iterator[tuple[Feature
             yield other, bottom + thick / 2
 
 
-def _tab_fault(work: Work, held: Profile, other: Feature, met: BaseGeometry) -> PlanError:
+def _tab_fault(work: PlanContext, held: Profile, other: Feature, met: BaseGeometry) -> PlanError:
     return refuse(
         held,
         f"{other.name} cuts through its tab at {work.say_at(met)}",
@@ -99,7 +105,7 @@ def _tab_fault(work: Work, held: Profile, other: Feature, met: BaseGeometry) -> 
     )
 
 
-def _skin_fault(work: Work, feature: Feature, held: Profile, met: BaseGeometry) -> PlanError:
+def _skin_fault(work: PlanContext, feature: Feature, held: Profile, met: BaseGeometry) -> PlanError:
     return refuse(
         feature,
         f"its cutter runs into the onion skin of {held.name} at {work.say_at(met)}, beside what it "

@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.operations.draft import Draft
+from gcodekit.operations.planned_operation import PlannedOperation
 from gcodekit.toolpath.cuts_in_plan import Cuts, arc_of, cuts_of
 from gcodekit.toolpath.engagement import Looks, Reuse, engagements
 from gcodekit.toolpath.moves import ArcFeed, Feed, Move
 from gcodekit.trade.cutter import SIDE_MILLS
-from gcodekit.trade.following import Following
+from gcodekit.trade.slotting_rates import SlottingRates
 
 Array = NDArray[np.float64]
 
@@ -36,34 +36,34 @@ ABOVE_FLOOR = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Fed:
+class FedOperation:
     """A draft with its feeds set, and the most of the cutter that meets metal in level cuts,
     radians; None where they are fed alike."""
 
-    draft: Draft
+    draft: PlannedOperation
     most: float | None
 
 
 def feeds_by_engagement(
-    drafts: Sequence[Draft], stands: Callable[[float, float], BaseGeometry]
-) -> list[Fed]:
+    drafts: Sequence[PlannedOperation], stands: Callable[[float, float], BaseGeometry]
+) -> list[FedOperation]:
     """Every draft that has feeds by width with them set along its path; `stands` gives what stands
     between two heights before the program, in plan."""
     done: list[Cuts] = []
-    fed: list[Fed] = []
+    fed: list[FedOperation] = []
     reuse = Reuse()
     for draft in drafts:
         if draft.cutter.kind not in SIDE_MILLS:
-            fed.append(Fed(draft, None))
+            fed.append(FedOperation(draft, None))
             continue
         cuts = cuts_of(draft.moves, draft.cutter.radius)
         if draft.following is None:
-            fed.append(Fed(draft, None))
+            fed.append(FedOperation(draft, None))
         else:
             looks = list(_looks(cuts, stands, done, draft.following, reuse))
             moves = _with_feeds(draft, looks)
             most = max((float(a.angle.max(initial=0.0)) for a in looks), default=0.0)
-            fed.append(Fed(replace(draft, moves=moves), most))
+            fed.append(FedOperation(replace(draft, moves=moves), most))
         done.append(cuts)
     return fed
 
@@ -72,7 +72,7 @@ def _looks(
     cuts: Cuts,
     stands: Callable[[float, float], BaseGeometry],
     done: Sequence[Cuts],
-    follow: Following,
+    follow: SlottingRates,
     reuse: Reuse,
 ) -> list[Looks]:
     """At every height of a draft, with the metal that a pass as deep as the deepest meets there."""
@@ -94,7 +94,7 @@ def _looks(
 
 
 def _meet(a: Cuts, b: Cuts) -> bool:
-    """Whether what two drafts sweep may overlap in plan."""
+    """Tell whether what two drafts sweep may overlap in plan."""
     if not len(a.tip) or not len(b.tip):
         return False
     boxes = []
@@ -105,7 +105,7 @@ def _meet(a: Cuts, b: Cuts) -> bool:
     return bool((low_a <= high_b).all() and (low_b <= high_a).all())
 
 
-def _with_feeds(draft: Draft, looks: Sequence[Looks]) -> tuple[Move, ...]:
+def _with_feeds(draft: PlannedOperation, looks: Sequence[Looks]) -> tuple[Move, ...]:
     """The moves, parted where the feed changes."""
     assert draft.following is not None
     feeds: dict[int, tuple[Array, Array]] = {}
@@ -129,7 +129,7 @@ def _with_feeds(draft: Draft, looks: Sequence[Looks]) -> tuple[Move, ...]:
     return tuple(moves)
 
 
-def _smooth(looks: Looks, draft: Draft) -> Array:
+def _smooth(looks: Looks, draft: PlannedOperation) -> Array:
     """A feed for each place: that of the most metal within reach ahead and behind, in steps."""
     follow, radius = draft.following, draft.cutter.radius
     assert follow is not None

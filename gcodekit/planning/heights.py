@@ -7,14 +7,15 @@ from collections.abc import Mapping
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import eroded, to_shapely
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
-from gcodekit.operations.draft import PLAN_SAG, Work
 from gcodekit.operations.kind_cutting import cutting_of
+from gcodekit.operations.planned_operation import PLAN_SAG, PlanContext
 from gcodekit.operations.wall_regions import gone_beside
-from gcodekit.part.asked import Around
 from gcodekit.part.keep_out import keep_out
+from gcodekit.part.planned_target import FeatureContext
+from gcodekit.trade.milling_force import left_on_walls
 
 # Plan regions are compared with this much slack, so that equal edges count as covered.
 COVERED = 0.01
@@ -25,9 +26,9 @@ BESIDE_DRAWN = 12.0
 class Heights:
     """Metal tops of a set-up's features, from what the features written before them clear."""
 
-    def __init__(self, work: Work) -> None:
+    def __init__(self, work: PlanContext) -> None:
         setup = work.setup
-        self._around, self._metal = Around(setup), work.metal
+        self._around, self._metal = FeatureContext(setup), work.metal
         self._tops: dict[str, float] = {}
         self._tops_of_all: dict[str, float] = {}
         self.footprints = {f.name: cutting_of(f).footprint(work, f) for f in setup.features}
@@ -39,7 +40,7 @@ class Heights:
                 way = _way(work, feature, self.footprints)
                 self._tops_of_all[feature.name] = self._top(feature, way, cleared)
             if kind.clears(feature):
-                cleared.append((own, feature.depth.floor))
+                cleared.append(_cleared(work, feature, own))
 
     def top_of(self, feature: Feature) -> float:
         """Height of the highest metal over the feature when it is cut."""
@@ -76,6 +77,22 @@ class Heights:
         return self._around.top_over(own if inside else own.buffer(BESIDE_DRAWN))
 
 
+def _cleared(
+    work: PlanContext, feature: Feature, own: BaseGeometry | None
+) -> tuple[BaseGeometry | None, float]:
+    """The area a feature surely clears, and down to where. Of one that is not finished no more
+    than its roughing takes, whichever cutter of the rack that is done with."""
+    cutting, floor = feature.cutting, feature.depth.floor
+    if cutting.finish:
+        return own, floor
+    wall = cutting.wall_allowance
+    if wall is None:
+        wall = max((left_on_walls(c.diameter) for c in work.job.workshop.cutters), default=0.0)
+    if not feature.depth.through:
+        floor += cutting.floor_allowance or 0.0
+    return own if own is None else eroded(own, wall), floor
+
+
 def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
     box = shapely.box(*own.bounds)
     near = [area for area in areas if area is not None and area.intersects(box)]
@@ -84,10 +101,10 @@ def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
 
 
 def _way(
-    work: Work, feature: Feature, footprints: Mapping[str, BaseGeometry | None]
+    work: PlanContext, feature: Feature, footprints: Mapping[str, BaseGeometry | None]
 ) -> BaseGeometry:
-    """What a cutter going back to a wall may come over: open ends run on, and what others clear as
-    deep near by."""
+    """Find what a cutter going back to a wall may come over: open ends run on, and what others
+    clear as deep near by."""
     own = footprints[feature.name]
     assert own is not None  # only a face of the whole top has none
     reach = 2 * max((c.diameter for c in work.job.workshop.cutters), default=0.0)

@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.bore import Bore
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Work
-from gcodekit.planning.asked_rates import three_figures
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import PlanContext
+from gcodekit.planning.given_rates import three_figures
 from gcodekit.planning.program import Operation
 from gcodekit.trade.cut_load import Load
 from gcodekit.trade.cutter import Cutter
@@ -54,7 +54,7 @@ def worst_each(warnings: Sequence[LoadWarning]) -> tuple[Fault, ...]:
 
 
 def load_warnings(
-    work: Work, chosen: Mapping[str, Chosen], operations: Sequence[Operation]
+    work: PlanContext, chosen: Mapping[str, Chosen], operations: Sequence[Operation]
 ) -> tuple[Fault, ...]:
     """Of every operation whose load is known."""
     features = {f.name: f for f in work.setup.features}
@@ -68,13 +68,13 @@ def load_warnings(
 
 
 def _doubted(feature: Feature, chosen: Chosen) -> bool:
-    """Whether the feature's own figures are warned of already, with those that would do."""
+    """Tell whether the feature's own figures are warned of already, with those that would do."""
     places = set(feature.cutting.places.values())
     return any(doubt.place in places for doubt in chosen.doubts)
 
 
 def _judged(
-    work: Work, feature: Feature, o: Operation, load: Load, *, doubted: bool
+    work: PlanContext, feature: Feature, o: Operation, load: Load, *, doubted: bool
 ) -> Iterator[LoadWarning]:
     finishing = load.stepover is None and load.deflection is not None
     if not doubted:
@@ -86,7 +86,7 @@ def _judged(
 
 
 def _power(
-    work: Work, feature: Feature, o: Operation, load: Load, *, finishing: bool
+    work: PlanContext, feature: Feature, o: Operation, load: Load, *, finishing: bool
 ) -> Iterator[LoadWarning]:
     motor = work.limits.spindle.power
     available = None if motor is None else MOTOR_SHARE * motor
@@ -106,7 +106,9 @@ def _power(
     yield _warning("power", 1 / share, feature, text, hint)
 
 
-def _finishing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterator[LoadWarning]:
+def _finishing(
+    work: PlanContext, feature: Feature, o: Operation, load: Load
+) -> Iterator[LoadWarning]:
     cut = cut_of(work.job.material, o.cutter, load)
     allowed, why = load.deflection_allowed or 0.0, ""
     if feature.band is not None and BAND_SHARE * feature.band.width < allowed:
@@ -136,8 +138,8 @@ def _finishing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterat
 
 
 def after_springs(cut: MillingCut, bent: Callable[[MillingCut], float]) -> list[float]:
-    """What a finishing pass leaves on the wall, mm, and each further one at the same depth: it cuts
-    what the one before has left there, and is `bent` by that."""
+    """Find what a finishing pass leaves on the wall, mm, and each further one at the same depth: it
+    cuts what the one before has left there, and is `bent` by that."""
     left = [bent(cut)]
     for _ in range(MOST_SPRING_PASSES):
         width = min(left[-1], cut.width)
@@ -145,7 +147,9 @@ def after_springs(cut: MillingCut, bent: Callable[[MillingCut], float]) -> list[
     return left
 
 
-def _roughing(work: Work, feature: Feature, o: Operation, load: Load) -> Iterator[LoadWarning]:
+def _roughing(
+    work: PlanContext, feature: Feature, o: Operation, load: Load
+) -> Iterator[LoadWarning]:
     bent, allowed = load.deflection, load.deflection_allowed
     if bent is None or allowed is None or bent <= allowed * OVER_LIMIT:
         return
@@ -172,12 +176,12 @@ def cut_of(material: Material, cutter: Cutter, load: Load) -> MillingCut:
     )
 
 
-def say_fine(work: Work, mm: float) -> str:
-    """How far something bends, in words, in the job's units."""
+def say_fine(work: PlanContext, mm: float) -> str:
+    """Find how far something bends, in words, in the job's units."""
     return work.say(round(mm, 4 if work.job.units == "inch" else 3))
 
 
-def _at_most(work: Work, mm: float) -> str:
+def _at_most(work: PlanContext, mm: float) -> str:
     """Three figures of it in words, no more than it is."""
     return work.say(three_figures(mm, work.job.units, up=False))
 

@@ -10,8 +10,13 @@ from gcodekit.job.feature import Cutting
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.boring import boring_settings
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Work, finishing_step, wall_allowance
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import (
+    PlanContext,
+    PlannedOperation,
+    finishing_step,
+    wall_allowance,
+)
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.trade.cut_load import ASKED, Load, milled, reason
@@ -29,7 +34,7 @@ _OF_SPEED = ("spindle range", "chip load floor")
 
 
 def load_of(
-    work: Work, draft: Draft, chosen: Chosen, top: float, engagement: float | None
+    work: PlanContext, draft: PlannedOperation, chosen: Chosen, top: float, engagement: float | None
 ) -> Load | None:
     """Of a draft whose metal begins at z `top`; None for one that cuts nothing. `engagement`: the
     most of the cutter that its level cuts meet, radians; where that is known, roughing is judged
@@ -87,7 +92,12 @@ def deepest_step(top: float, low: float, step: float) -> float:
 
 
 def _down(
-    work: Work, draft: Draft, rates: Rates, cycle: HoleCycle, chosen: Chosen, top: float
+    work: PlanContext,
+    draft: PlannedOperation,
+    rates: Rates,
+    cycle: HoleCycle,
+    chosen: Chosen,
+    top: float,
 ) -> Load:
     """Of a cut straight down: power, but no force sideways to bend anything."""
     cutter, deep, material = draft.cutter, top - cycle.bottom, work.job.material
@@ -121,7 +131,7 @@ def _down(
     )
 
 
-def _inside(draft: Draft, chosen: Chosen) -> float:
+def _inside(draft: PlannedOperation, chosen: Chosen) -> float:
     """Diameter of the hole that is there already, mm."""
     cutter, feature = draft.cutter, draft.feature
     if cutter.kind == "reamer":
@@ -137,7 +147,9 @@ def _inside(draft: Draft, chosen: Chosen) -> float:
     return feature.diameter if mouth and isinstance(feature, Hole) and feature.drilled else 0.0
 
 
-def _asked(draft: Draft, chosen: Chosen, feed: float, *, sideways: bool) -> tuple[str, ...]:
+def _asked(
+    draft: PlannedOperation, chosen: Chosen, feed: float, *, sideways: bool
+) -> tuple[str, ...]:
     """The figures that are as the job says them; depth and width of passes are of roughing
     `sideways` alone."""
     cutting: Cutting = chosen.figures(draft.cutter, draft.feature.cutting)

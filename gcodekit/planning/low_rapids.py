@@ -19,7 +19,7 @@ SAME_LEVEL = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Sky:
+class Obstacles:
     """What stands higher than the metal in one stage of a set-up."""
 
     over_metal: float
@@ -27,14 +27,14 @@ class Sky:
     bodies: tuple[Body, ...]
 
     @staticmethod
-    def of(setup: Setup, stage: int) -> Sky:
+    def of(setup: Setup, stage: int) -> Obstacles:
         """The metal's own height, and all that rises above it."""
         top = setup.left.high[2]
         tall = tuple(b for b in held_by(setup.holds[stage], setup) if b.top > top + SAME_LEVEL)
-        return Sky(top + setup.clearance, setup.clearance, tall)
+        return Obstacles(top + setup.clearance, setup.clearance, tall)
 
     def height(self, start: Point, end: Point, cutter: Cutter) -> float:
-        """How high the tip has to be from place to place."""
+        """Find how high the tip has to be from place to place."""
         way = shapely.LineString([start, end])
         tops = [
             b.top + self.clearance
@@ -51,7 +51,9 @@ def _widest(cutter: Cutter, height: float) -> float:
     return max([cutter.radius, *(cutter.body_radius_at(h) for h in heights if h <= height)])
 
 
-def low_rapids(moves: Sequence[Move], cutter: Cutter, sky: Sky, safe_z: float) -> tuple[Move, ...]:
+def low_rapids(
+    moves: Sequence[Move], cutter: Cutter, sky: Obstacles, safe_z: float
+) -> tuple[Move, ...]:
     """The same moves with each rise to the safe height between two cuts only as high as the way
     that follows asks. The first and the last height stay: nobody knows here what is beyond them."""
     if not sky.bodies or safe_z <= sky.over_metal + SAME_LEVEL:
@@ -80,7 +82,7 @@ def _goes_over(move: Move | None) -> bool:
 
 
 def _height(move: Move, z: float) -> float:
-    """Where the tip stands after a move, `z` before it."""
+    """Find where the tip stands after a move, `z` before it."""
     if isinstance(move, HoleCycle):
         return move.retract
     if isinstance(move, Feed | ArcFeed):

@@ -9,22 +9,28 @@ from dataclasses import dataclass, replace
 from gcodekit.errors import Fault, PlanError
 from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import Job, Setup
-from gcodekit.job.stock.taken import offcuts, taken_by
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Draft, Work, work_of
+from gcodekit.job.stock.drawn_removal import offcuts, taken_by
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import PlanContext, PlannedOperation, work_of
 from gcodekit.operations.tapping import hand_tapping
-from gcodekit.part.asked import Around, Asked
-from gcodekit.part.metal import between
-from gcodekit.planning.drafting import all_drafts
+from gcodekit.part.planned_target import FeatureContext, PlannedTarget
+from gcodekit.part.setup_stock import between
+from gcodekit.planning.cutter_assignment import (
+    PlannedSetup,
+    begun,
+    choose_cutters,
+    cut_by,
+    doubts_of,
+)
+from gcodekit.planning.feature_operations import all_drafts
 from gcodekit.planning.feeds import feeds_by_engagement
-from gcodekit.planning.given_cutters import Done, begun, choose_cutters, cut_by, doubts_of
 from gcodekit.planning.heights import Heights
 from gcodekit.planning.load_warnings import load_warnings
 from gcodekit.planning.loads import load_of
-from gcodekit.planning.low_rapids import Sky, low_rapids
+from gcodekit.planning.low_rapids import Obstacles, low_rapids
 from gcodekit.planning.program import Operation, Program
-from gcodekit.planning.reasons import reasons
 from gcodekit.planning.sequence import from_nearer_end, in_sequence
+from gcodekit.planning.sequence_reasons import reasons
 from gcodekit.planning.touch_off import touch_off_words
 from gcodekit.planning.wall_warnings import wall_warnings
 
@@ -36,7 +42,7 @@ class Plan:
 
     program: Program
     chosen: dict[str, Chosen]
-    asked: tuple[Asked, ...]
+    asked: tuple[PlannedTarget, ...]
     load_warnings: tuple[Fault, ...] = ()
 
     @property
@@ -53,13 +59,13 @@ class Plan:
 def plan_setup(
     job: Job,
     setup: Setup,
-    earlier: Sequence[Done] = (),
+    earlier: Sequence[PlannedSetup] = (),
     *,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Plan:
     """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
     work, heights, chosen = choose_cutters(job, setup)
-    around = Around(setup)
+    around = FeatureContext(setup)
     drafts = all_drafts(work, heights, chosen, around, progress)
     asked = {a.name: a for a in around.asked}
     ordered = from_nearer_end(work, in_sequence(setup, drafts, heights.footprints))
@@ -83,16 +89,16 @@ def plan_setup(
 
 
 def _operations(
-    work: Work,
+    work: PlanContext,
     heights: Heights,
     chosen: Mapping[str, Chosen],
-    ordered: list[Draft],
+    ordered: list[PlannedOperation],
     touch_off: Sequence[str],
 ) -> tuple[Operation, ...]:
     """Drafts in the order they are cut, with low rapids, feeds and loads."""
     setup = work.setup
     whys = reasons(setup, ordered, heights.footprints)
-    skies = [Sky.of(setup, stage) for stage in range(len(setup.holds))]
+    skies = [Obstacles.of(setup, stage) for stage in range(len(setup.holds))]
     ordered = [
         replace(d, moves=low_rapids(d.moves, d.cutter, skies[d.feature.stage], work.safe_z))
         for d in ordered
@@ -116,12 +122,12 @@ def _operations(
 
 def plan_setups(
     job: Job, *, progress: Callable[[str], None] = lambda _: None
-) -> list[tuple[Done, Plan]]:
+) -> list[tuple[PlannedSetup, Plan]]:
     """Every set-up planned in order, each with the metal that those before it leave. Raises
     `PlanError`, all at once."""
-    plans: list[tuple[Done, Plan]] = []
+    plans: list[tuple[PlannedSetup, Plan]] = []
     faults: list[Fault] = []
-    earlier: list[Done] = []
+    earlier: list[PlannedSetup] = []
     for drawn in job.setups:
         progress(f"planning {drawn.name}")
         setup = begun(drawn, earlier)
@@ -129,7 +135,7 @@ def plan_setups(
             plan = plan_setup(job, setup, earlier, progress=progress)
         except PlanError as error:
             faults += error.faults
-            earlier.append(Done(setup, (), taken_by(setup, job.workshop)))
+            earlier.append(PlannedSetup(setup, (), taken_by(setup, job.workshop)))
             continue
         done = cut_by(setup, plan.asked)
         earlier.append(done)
@@ -139,7 +145,7 @@ def plan_setups(
     return plans
 
 
-def _with_walls(job: Job, done: Done, plan: Plan) -> Plan:
+def _with_walls(job: Job, done: PlannedSetup, plan: Plan) -> Plan:
     """With warnings of the thin walls that a set-up leaves."""
     work = work_of(job, done.setup, safe_z=plan.program.safe_z)
     gone = (*done.gone, *offcuts(done.setup))
@@ -148,17 +154,21 @@ def _with_walls(job: Job, done: Done, plan: Plan) -> Plan:
 
 
 def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
-    """Where each cutter is touched off when it first comes."""
+    """Find where each cutter is touched off when it first comes."""
     return {o.cutter.number: o.touch_off for o in reversed(operations)}
 
 
-def _stops_before(setup: Setup, before: list[Draft], draft: Draft) -> tuple[str, ...]:
-    """What the operator does between the operation before and this one."""
+def _stops_before(
+    setup: Setup, before: list[PlannedOperation], draft: PlannedOperation
+) -> tuple[str, ...]:
+    """Find what the operator does between the operation before and this one."""
     stage = before[-1].feature.stage if before else 0
     return tuple(stop.text for stop in setup.stops[stage : draft.feature.stage])
 
 
-def _operation(draft: Draft, work: Work, touch_off: str, stops: tuple[str, ...]) -> Operation:
+def _operation(
+    draft: PlannedOperation, work: PlanContext, touch_off: str, stops: tuple[str, ...]
+) -> Operation:
     planned, asked = work.true_to(draft.feature), work.job.tolerance
     return Operation(
         feature=draft.feature.name,

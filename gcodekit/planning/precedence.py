@@ -13,7 +13,7 @@ from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.order import families
-from gcodekit.operations.draft import Draft, Phase
+from gcodekit.operations.planned_operation import Phase, PlannedOperation
 from gcodekit.planning.heights import COVERED
 
 
@@ -52,15 +52,15 @@ class Precedence:
         return found
 
 
-def phase_of(draft: Draft) -> Phase:
-    """When a draft is due; a bore's finishing pass gives a size as a reamer does."""
+def phase_of(draft: PlannedOperation) -> Phase:
+    """Find when a draft is due; a bore's finishing pass gives a size as a reamer does."""
     if isinstance(draft.feature, Bore) and draft.phase == Phase.FINISH:
         return Phase.SIZE
     return draft.phase
 
 
 def frees(feature: Feature) -> bool:
-    """Whether a piece comes loose when the feature is cut."""
+    """Tell whether a piece comes loose when the feature is cut."""
     return (
         isinstance(feature, Profile)
         and feature.outline is not None
@@ -70,9 +70,9 @@ def frees(feature: Feature) -> bool:
 
 
 def required(
-    setup: Setup, drafts: Sequence[Draft], footprints: dict[str, BaseGeometry | None]
+    setup: Setup, drafts: Sequence[PlannedOperation], footprints: dict[str, BaseGeometry | None]
 ) -> Precedence:
-    """What must hold: each feature's own order, written order between features that touch,
+    """Find what must hold: each feature's own order, written order between features that touch,
     `after`, all of a stage before the stop that ends it, and what frees a piece behind everything
     else."""
     first: dict[str, int] = {}
@@ -93,8 +93,8 @@ def required(
     return _last(whole, drafts, {i for i, d in enumerate(drafts) if frees(d.feature)})
 
 
-def _last(given: Precedence, drafts: Sequence[Draft], parting: set[int]) -> Precedence:
-    """What parts the work after everything that need not wait for it; rims after windows."""
+def _last(given: Precedence, drafts: Sequence[PlannedOperation], parting: set[int]) -> Precedence:
+    """Find what parts the work after everything that need not wait for it; rims after windows."""
     rims = {i for i in parting if _is_rim(drafts[i].feature)}
     for group in (parting, rims):
         if group:
@@ -107,8 +107,8 @@ def _is_rim(feature: Feature) -> bool:
     return isinstance(feature, Profile) and feature.side != "inside"
 
 
-def wished(given: Precedence, drafts: Sequence[Draft]) -> list[Precedence]:
-    """What should hold besides where it costs no change of cutter, most wishes first: starting
+def wished(given: Precedence, drafts: Sequence[PlannedOperation]) -> list[Precedence]:
+    """Find what should hold besides where it costs no change of cutter, most wishes first: starting
     holes first, sizes after all roughing, what parts the work (tabs left or not) last."""
     ways = []
     for wishes in (
@@ -124,26 +124,26 @@ def wished(given: Precedence, drafts: Sequence[Draft]) -> list[Precedence]:
     return ways
 
 
-def _of(drafts: Sequence[Draft], *phases: Phase) -> set[int]:
+def _of(drafts: Sequence[PlannedOperation], *phases: Phase) -> set[int]:
     return {i for i, d in enumerate(drafts) if phase_of(d) in phases}
 
 
-def _starts_first(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
+def _starts_first(given: Precedence, drafts: Sequence[PlannedOperation]) -> Precedence:
     """Holes drilled into untouched metal before any milling."""
     milled = _of(drafts, Phase.ROUGH, Phase.FINISH, Phase.SIZE, Phase.FREE)
     start = _of(drafts, Phase.START) - given.reached_from(milled)
     return given.with_barrier(start, milled)
 
 
-def _sizes_late(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
+def _sizes_late(given: Precedence, drafts: Sequence[PlannedOperation]) -> Precedence:
     """Reamed and bored sizes after the roughing that does not wait for them."""
     rough = _of(drafts, Phase.ROUGH)
     late = {s for s in _of(drafts, Phase.SIZE) if not given.reached_from([s]) & rough}
     return given.with_barrier(rough, late)
 
 
-def _parting_last(given: Precedence, drafts: Sequence[Draft]) -> Precedence:
-    """What goes round a piece, whether or not it holds on by tabs."""
+def _parting_last(given: Precedence, drafts: Sequence[PlannedOperation]) -> Precedence:
+    """Find what goes round a piece, whether or not it holds on by tabs."""
     return _last(given, drafts, _of(drafts, Phase.FREE))
 
 

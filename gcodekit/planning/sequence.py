@@ -17,7 +17,7 @@ from gcodekit.geometry.chain import Point, distance
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.operations.cycles import cycles_over
-from gcodekit.operations.draft import Draft, Work
+from gcodekit.operations.planned_operation import PlanContext, PlannedOperation
 from gcodekit.planning.precedence import Precedence, phase_of, required, wished
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Rapid
 from gcodekit.toolpath.path import Path
@@ -29,28 +29,28 @@ Rank = tuple[int, bool, int]
 
 
 def in_sequence(
-    setup: Setup, drafts: list[Draft], footprints: dict[str, BaseGeometry | None]
-) -> list[Draft]:
+    setup: Setup, drafts: list[PlannedOperation], footprints: dict[str, BaseGeometry | None]
+) -> list[PlannedOperation]:
     """The drafts (each feature's in its own order) in the order they are to be cut."""
     index = {f.name: i for i, f in enumerate(setup.features)}
     written = sorted(drafts, key=lambda d: index[d.feature.name])
     if setup.order == "as written" or not drafts:
         return written
-    must = required(setup, written, footprints)
+    precedence = required(setup, written, footprints)
     ranks = [_rank(d, index[d.feature.name]) for d in written]
     cutters = [d.cutter.number for d in written]
     tried: list[list[int]] = []
-    for way in wished(must, written):
-        tried += _tried(_Yard(way, way.after, cutters, ranks))
+    for way in wished(precedence, written):
+        tried += _tried(_SequenceSearch(way, way.after, cutters, ranks))
         if visits(tried[-1], cutters) == len(set(cutters)):
             break
-    tried.append(_as_written(must))
+    tried.append(_as_written(precedence))
     # of equal ones the first, which has most wishes
     best = min(tried, key=lambda order: visits(order, cutters))
     return [written[i] for i in best]
 
 
-def _tried(yard: _Yard) -> list[list[int]]:
+def _tried(yard: _SequenceSearch) -> list[list[int]]:
     """The obvious order, and where that changes cutters needlessly the best one found."""
     greedy = yard.greedy()
     if visits(greedy, yard.cutters) == len(set(yard.cutters)):
@@ -59,19 +59,22 @@ def _tried(yard: _Yard) -> list[list[int]]:
 
 
 def visits(order: Sequence[int], cutters: Sequence[int]) -> int:
-    """How often a cutter is put in the spindle."""
+    """Find how often a cutter is put in the spindle."""
     return sum(1 for k, i in enumerate(order) if not k or cutters[i] != cutters[order[k - 1]])
 
 
-def _rank(draft: Draft, index: int) -> Rank:
-    """What comes first has the smaller rank: within what parts the work, windows before rims."""
+def _rank(draft: PlannedOperation, index: int) -> Rank:
+    """Find what comes first has the smaller rank: within what parts the work, windows before
+    rims."""
     outer = isinstance(draft.feature, Profile) and draft.feature.side in ("outside", "on")
     return int(phase_of(draft)), outer, index
 
 
-def _as_written(must: Precedence) -> list[int]:
+def _as_written(precedence: Precedence) -> list[int]:
     """The written order, but for what has to wait."""
-    return _Way.begun(must).run(must.after, must.drafts, lambda i: (i,), lambda i: True)
+    return _Way.begun(precedence).run(
+        precedence.after, precedence.drafts, lambda i: (i,), lambda i: True
+    )
 
 
 @dataclass(slots=True)
@@ -116,7 +119,7 @@ class _Way:
 
 
 @dataclass(frozen=True, slots=True)
-class _Yard:
+class _SequenceSearch:
     """Where ways are tried: what comes before what, and each draft's cutter and rank."""
 
     given: Precedence
@@ -170,12 +173,14 @@ class _Yard:
         )
 
 
-def from_nearer_end(work: Work, ordered: Sequence[Draft]) -> list[Draft]:
+def from_nearer_end(
+    work: PlanContext, ordered: Sequence[PlannedOperation]
+) -> list[PlannedOperation]:
     """The drafts in their order, holes of each the other way round where that saves way."""
     if work.setup.order == "as written":
         return list(ordered)
     park = work.job.workshop.machine.park
-    found: list[Draft] = []
+    found: list[PlannedOperation] = []
     at: Point | None = None
     for draft in ordered:
         if park is not None and (not found or found[-1].cutter.number != draft.cutter.number):
@@ -186,7 +191,7 @@ def from_nearer_end(work: Work, ordered: Sequence[Draft]) -> list[Draft]:
     return found
 
 
-def _turned(work: Work, draft: Draft, at: Point | None) -> Draft:
+def _turned(work: PlanContext, draft: PlannedOperation, at: Point | None) -> PlannedOperation:
     holes = [m for m in draft.moves if isinstance(m, HoleCycle)]
     only_holes = all(isinstance(m, HoleCycle | Rapid) for m in draft.moves)
     if at is None or not only_holes or not _is_nearer(at, holes[-1], holes[0]):

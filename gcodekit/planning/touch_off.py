@@ -15,20 +15,20 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Point
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 from gcodekit.geometry.overlay import common, joined, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.operations.draft import Draft
 from gcodekit.operations.kind_cutting import cutting_of
-from gcodekit.part.asked import BELOW, Asked
-from gcodekit.part.elsewhere import Elsewhere
+from gcodekit.operations.planned_operation import PlannedOperation
 from gcodekit.part.keep_out import Body, held_by
-from gcodekit.part.metal import metal, plan
-from gcodekit.part.plane import grown
-from gcodekit.planning.given_cutters import Done
+from gcodekit.part.other_setups import OtherSetup
+from gcodekit.part.plane_regions import grown
+from gcodekit.part.planned_target import BELOW, PlannedTarget
+from gcodekit.part.setup_stock import metal, plan
+from gcodekit.planning.cutter_assignment import PlannedSetup
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import mm_per
 
@@ -54,9 +54,9 @@ class _Surface:
 def touch_off_words(
     job: Job,
     setup: Setup,
-    drafts: Sequence[Draft],
-    asked: Mapping[str, Asked],
-    earlier: Sequence[Done] = (),
+    drafts: Sequence[PlannedOperation],
+    asked: Mapping[str, PlannedTarget],
+    earlier: Sequence[PlannedSetup] = (),
 ) -> tuple[str, ...]:
     """For each draft: where its cutter is touched off if it comes into the spindle there."""
     words: list[str] = []
@@ -73,12 +73,12 @@ def touch_off_words(
 
 
 def _surfaces(
-    setup: Setup, begun: Mapping[str, Asked], whole: set[str], before: Sequence[Elsewhere]
+    setup: Setup, begun: Mapping[str, PlannedTarget], whole: set[str], before: Sequence[OtherSetup]
 ) -> list[_Surface]:
     """The raw top and finished flat floors, as far as they stand, highest first."""
 
     def cut_at(z: float) -> BaseGeometry:
-        own = (s for a in begun.values() for s in (a.must_at(z), a.may_at(z)))
+        own = (s for a in begun.values() for s in (a.required_at(z), a.allowed_at(z)))
         return joined([*own, *(s for e in before for s in e.cut_at(z))])
 
     def floor(feature: Feature, z: float, area: BaseGeometry) -> _Surface:
@@ -89,12 +89,12 @@ def _surfaces(
     for feature in setup.features:
         if feature.name in whole and _flat_floor(feature):
             z = feature.depth.cut_to
-            found.append(floor(feature, z, begun[feature.name].must_at(z + BELOW)))
+            found.append(floor(feature, z, begun[feature.name].required_at(z + BELOW)))
     for e in (e for e in before if e.setup.up == setup.up):
         for feature in filter(_flat_floor, e.setup.features):
             if feature.name in e.asked:
                 z = feature.depth.cut_to
-                area = e.area(e.asked[feature.name].must_at(z + BELOW))
+                area = e.area(e.asked[feature.name].required_at(z + BELOW))
                 found.append(floor(feature, e.seen.z(z), area))
     found.sort(key=lambda s: -s.z)
     # nobody knows how high an oversize top stands
@@ -120,7 +120,7 @@ def _crest(raw: RawStock) -> BaseGeometry:
 
 
 def _flat_floor(feature: Feature) -> bool:
-    """Whether the feature leaves a level floor at its full depth."""
+    """Tell whether the feature leaves a level floor at its full depth."""
     if feature.depth.through or (not feature.cutting.finish and feature.cutting.floor_allowance):
         return False
     return cutting_of(feature).level_floor(feature)
@@ -132,7 +132,7 @@ def _floor_name(feature: Feature) -> str:
     return f"the floor of {feature.name}"
 
 
-def _said(job: Job, setup: Setup, draft: Draft, surfaces: list[_Surface]) -> str:
+def _said(job: Job, setup: Setup, draft: PlannedOperation, surfaces: list[_Surface]) -> str:
     """The highest surface with a place that is clear of everything, in words; failing that the
     widest place of the highest one."""
     hold = setup.holds[draft.feature.stage]
@@ -188,7 +188,7 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
 
 
 def _beside_the_work(job: Job, setup: Setup, hold: Hold, bodies: tuple[Body, ...]) -> str:
-    """Where no metal is left to touch: a jaw, or what the work lies on."""
+    """Find where no metal is left to touch: a jaw, or what the work lies on."""
     bottom = setup.sure.low[2]
     if hold.vise is not None:
         jaw = next(b for b in bodies if "(fixed)" in b.name)

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 
 from gcodekit.errors import Fault
-from gcodekit.job.stock.removed import Slab
-from gcodekit.operations.draft import Work, wall_allowance
-from gcodekit.part.asked import Asked
+from gcodekit.job.stock.removed_stock import Slab
+from gcodekit.operations.planned_operation import PlanContext, wall_allowance
+from gcodekit.part.planned_target import PlannedTarget
 from gcodekit.part.thin_walls import ThinWall, thin_walls
 from gcodekit.planning.load_warnings import (
     MOST_SPRING_PASSES,
@@ -31,7 +31,10 @@ THICKEST = 10.0
 
 
 def wall_warnings(
-    work: Work, operations: Sequence[Operation], asked: Sequence[Asked], gone: Sequence[Slab]
+    work: PlanContext,
+    operations: Sequence[Operation],
+    asked: Sequence[PlannedTarget],
+    gone: Sequence[Slab],
 ) -> tuple[Fault, ...]:
     """`gone`: what of the stock has gone when the set-up is done, and what falls off."""
     modulus = work.job.material.modulus
@@ -58,11 +61,11 @@ def _looked_for(cutting: Sequence[tuple[Operation, Load]], height: float, modulu
 
 
 def _beside(
-    wall: ThinWall, cutting: Sequence[tuple[Operation, Load]], asked: Sequence[Asked]
+    wall: ThinWall, cutting: Sequence[tuple[Operation, Load]], asked: Sequence[PlannedTarget]
 ) -> list[tuple[Operation, Load]]:
     """The cuts that leave a wall, those that come once it is open on both sides."""
     z = (wall.low + wall.top) / 2
-    names = {a.name for a in asked if a.must_at(z).dwithin(wall.area, BESIDE_WALL)}
+    names = {a.name for a in asked if a.required_at(z).dwithin(wall.area, BESIDE_WALL)}
     own = [i for i, (o, _) in enumerate(cutting) if o.feature in names]
     firsts = {cutting[i][0].feature: i for i in reversed(own)}
     opened = max(firsts.values(), default=0)
@@ -70,7 +73,7 @@ def _beside(
 
 
 def _bent(
-    work: Work, wall: ThinWall, cuts: Sequence[tuple[Operation, Load]], modulus: float
+    work: PlanContext, wall: ThinWall, cuts: Sequence[tuple[Operation, Load]], modulus: float
 ) -> Iterator[LoadWarning]:
     features = {f.name: f for f in work.setup.features}
     for o, load in cuts:

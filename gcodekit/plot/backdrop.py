@@ -12,7 +12,7 @@ from gcodekit.geometry.overlay import union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
-from gcodekit.part.metal import metal, metal_levels, plan
+from gcodekit.part.setup_stock import metal, metal_levels, plan
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
 from gcodekit.plot.scale import Scale
 
@@ -34,7 +34,7 @@ def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
 
 
 def _rim(line: Chain, feature: Feature, scale: Scale) -> str:
-    """What reaches to both sides of its line, by its rim."""
+    """Find what reaches to both sides of its line, by its rim."""
     rim = shapely.LineString(line.flattened(_RIM_SAG / scale.factor)).buffer(
         feature.half_width, quad_segs=12, cap_style="flat" if feature.open_ended else "round"
     )

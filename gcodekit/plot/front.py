@@ -8,11 +8,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
-from gcodekit.part.metal import plan
+from gcodekit.part.setup_stock import plan
 from gcodekit.planning.heights import safe_height
+from gcodekit.plot.depth_colours import DepthBand
 from gcodekit.plot.key import CLEARANCE_DASH, RAPID_DASH
 from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, PaperBox, line, rectangle, tag
-from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import RAPID, Group, paths
 
@@ -44,7 +44,7 @@ def plates(setup: Setup, scale: Scale) -> str:
 
 
 def held_by(setup: Setup) -> str:
-    """What is drawn of the holding, in words for the key."""
+    """Find what is drawn of the holding, in words for the key."""
     hold = setup.hold
     under = "spoil board" if hold.board is not None else "table"
     words = (

@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.depth_colours import DepthBand, band_at
 from gcodekit.plot.paper import number
-from gcodekit.plot.ramp import DepthBand, band_at
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import LEAST_STEP, RAPID, Group, depth_of, known_moves
 from gcodekit.proof.chords import point_on, turning_points

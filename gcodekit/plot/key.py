@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from gcodekit.job.model import Setup
+from gcodekit.plot.depth_colours import DepthBand
 from gcodekit.plot.marks import called, scale_bar, unit_name, zero_mark
 from gcodekit.plot.paper import (
     BODY,
@@ -29,9 +30,8 @@ from gcodekit.plot.paper import (
     words,
     wrapped,
 )
-from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale, said
-from gcodekit.plot.signs import diamond, tab_sign
+from gcodekit.plot.tab_marks import diamond, tab_sign
 from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units

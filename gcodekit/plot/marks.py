@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.depth_colours import DepthBand, band_at
 from gcodekit.plot.paper import (
     INK,
     PAPER,
@@ -19,7 +20,6 @@ from gcodekit.plot.paper import (
     tag,
     words,
 )
-from gcodekit.plot.ramp import DepthBand, band_at
 from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
@@ -63,7 +63,7 @@ def axes(scale: Scale, up: str = "Y") -> str:
 
 
 def axes_room(scale: Scale) -> PaperBox:
-    """What the axes take on the paper."""
+    """Find what the axes take on the paper."""
     x, y = scale.point(0, 0)
     return PaperBox(x - 2.5, y - _upwards(scale) - 4, x + _ARROW + 4, y + 2.5)
 
@@ -160,7 +160,8 @@ def plunges(
     *,
     top: float,
 ) -> str:
-    """Where a cutter goes straight down: a cross, and how wide a drill opens the metal's top."""
+    """Find where a cutter goes straight down: a cross, and how wide a drill opens the metal's
+    top."""
     marks: dict[int, list[str]] = {}
     for (number_, x, y), z in down.items():
         band = band_at(bands, z)
@@ -180,8 +181,8 @@ def plunges(
 
 
 def called(problems: Sequence[Problem]) -> list[str]:
-    """What each is known by, on the views and in the list: its line, or where it has none a number
-    of its own."""
+    """Find what each is known by, on the views and in the list: its line, or where it has none a
+    number of its own."""
     return [f"line {p.line}" if p.line else f"{p.severity} {n}" for n, p in enumerate(problems, 1)]
 
 
@@ -238,12 +239,12 @@ def free_place(x: float, y: float, wide: float, taken: list[PaperBox], view: Pap
 
 
 def meets(a: PaperBox, b: PaperBox) -> bool:
-    """Whether two boxes have room in common."""
+    """Tell whether two boxes have room in common."""
     return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
 
 
 def axes_fit(scale: Scale) -> bool:
-    """Whether program zero lies in the view."""
+    """Tell whether program zero lies in the view."""
     x, y = scale.point(0, 0)
     box = scale.box.grown(1.0)
     return box.left <= x <= box.right and box.top <= y <= box.bottom

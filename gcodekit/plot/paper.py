@@ -167,7 +167,7 @@ def _in_dots(picture: str, across: int) -> bytes:
 
 
 def _lettered() -> bool:
-    """Whether there is a face to letter with: text without one is passed over in silence."""
+    """Tell whether there is a face to letter with: text without one is passed over in silence."""
     letter = words(WIDTH / 2, HEIGHT / 2, "M", size=100.0, fill="#000000")
     return _in_dots(document("", letter), 60) != _in_dots(document(""), 60)
 

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
 from gcodekit.plot.backdrop import bodies, feature_lines, stock, stock_rim
+from gcodekit.plot.depth_colours import DepthBand
+from gcodekit.plot.feature_names import feature_names
 from gcodekit.plot.front import front_view, held_by
 from gcodekit.plot.front_strokes import strokes_seen
 from gcodekit.plot.key import RAPID_DASH, key, title_block
@@ -22,11 +24,9 @@ from gcodekit.plot.marks import (
     problem_marks,
     rulers,
 )
-from gcodekit.plot.names import feature_names
 from gcodekit.plot.paper import SOFT, SWEPT, PaperBox, document, rectangle, tag
-from gcodekit.plot.ramp import DepthBand
 from gcodekit.plot.scale import Scale
-from gcodekit.plot.signs import tabs, touch_marks, touched
+from gcodekit.plot.tab_marks import tabs, touch_marks, touched
 from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
 from gcodekit.plot.views import Views, height_extent, laid_out, plan_extent
 from gcodekit.rs274.program_read import Move, Problem
@@ -102,7 +102,7 @@ def _metal_word(setup: Setup) -> str:
 
 
 def _clips(views: Views, setup: Setup, *, metal: bool) -> str:
-    """What ends at a view's edge, and what at the metal's."""
+    """Find what ends at a view's edge, and what at the metal's."""
     clips = tag("clipPath", rectangle(_ruled(views.plan.box)), id="plan")
     clips += tag("clipPath", rectangle(_ruled(views.front.box)), id="front")
     if metal:

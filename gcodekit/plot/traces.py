@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.depth_colours import DepthBand, band_at, bands_of
 from gcodekit.plot.paper import tag
-from gcodekit.plot.ramp import DepthBand, band_at, bands_of
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, points_of
 from gcodekit.rs274.program_read import Move

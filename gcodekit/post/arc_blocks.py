@@ -64,7 +64,8 @@ def _write_round(tape: Tape, move: ArcFeed, sweep: float, *, full: bool, helix: 
 def _same_turn(
     start: tuple[int, int], end: tuple[int, int], offset: tuple[int, int], ccw: bool, sweep: float
 ) -> bool:
-    """Whether the rounded arc turns about as far as the true one, and not the other way round."""
+    """Tell whether the rounded arc turns about as far as the true one, and not the other way
+    round."""
     centre = (start[0] + offset[0], start[1] + offset[1])
     if offset == (0, 0) or centre == end:
         return False
@@ -148,7 +149,7 @@ def _on_bisector(start: GridPoint, end: GridPoint, centre: PlanePoint) -> PlaneP
 
 
 def rise_of_chord(radius: float, sweep: float) -> float:
-    """How far an arc stands off its chord."""
+    """Find how far an arc stands off its chord."""
     return radius * (1 - math.cos(min(sweep, math.tau) / 2))
 
 

@@ -49,7 +49,7 @@ def check_habits(machine: Machine, post: Post, workshop: str) -> None:
 
 
 def one_file_a_cutter(job: Job, post: Post) -> bool:
-    """Whether each visit of a cutter is a program file of its own."""
+    """Tell whether each visit of a cutter is a program file of its own."""
     return post.one_cutter_a_file or job.workshop.machine.tool_change == "separate files"
 
 
@@ -106,7 +106,7 @@ class MachineState:
             self.tape.block("M0")
 
     def touch_off(self, cutter: Cutter) -> str:
-        """Where to touch a cutter off and what z to set there."""
+        """Find where to touch a cutter off and what z to set there."""
         return self.program.touch_off.get(cutter.number, "touch it off at z 0 of this set-up")
 
     def run_at(self, speed: float) -> None:

@@ -130,7 +130,7 @@ class Post:
         return (*self.lead, *self.start, *self.end)
 
     def says(self, word: str) -> bool:
-        """Whether the start blocks hold a word, such as "G90"."""
+        """Tell whether the start blocks hold a word, such as "G90"."""
         return any(word in block.split() for block in self.start)
 
     def start_blocks(self, *, units: str, work_offset: str) -> tuple[str, ...]:

@@ -23,7 +23,7 @@ _WAIT_RISE = 0.01
 
 
 def taken_over(moves: Sequence[Move], i: int, tape: Tape) -> bool:
-    """Whether move `i` is a rapid that the cycle after it makes of its own accord.
+    """Tell whether move `i` is a rapid that the cycle after it makes of its own accord.
 
     A cycle goes over its hole at the height it starts from, then down to the retract level.
     """
@@ -45,7 +45,7 @@ def taken_over(moves: Sequence[Move], i: int, tape: Tape) -> bool:
 
 
 def _on_cycle(hole: HoleCycle, tape: Tape) -> bool:
-    """Whether the control has the cycle; none of the language both pecks and dwells."""
+    """Tell whether the control has the cycle; none of the language both pecks and dwells."""
     pecks_and_dwells = hole.kind == "peck" and hole.dwell > 0
     return not pecks_and_dwells and _code(tape, hole)[0] in tape.post.cycles
 
@@ -65,7 +65,7 @@ def _same_place(move: Rapid, hole: HoleCycle, tape: Tape) -> bool:
 
 
 def _above(tape: Tape, hole: Move) -> bool:
-    """Whether the cycle may begin at this height."""
+    """Tell whether the cycle may begin at this height."""
     z = tape.at[2]
     assert isinstance(hole, HoleCycle)
     retract = tape.grid.count(hole.retract)
@@ -148,7 +148,7 @@ def _write_plain(tape: Tape, hole: HoleCycle) -> None:
 
 
 def _peck_depths(hole: HoleCycle) -> list[float]:
-    """Where each peck ends, from the retract level down; the bottom last."""
+    """Find where each peck ends, from the retract level down; the bottom last."""
     if hole.kind != "peck" or hole.peck <= 0:
         return [hole.bottom]
     whole = int((hole.retract - hole.bottom) / hole.peck - 1e-9)

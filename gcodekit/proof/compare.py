@@ -28,7 +28,7 @@ from gcodekit.proof.findings import Blank, FeatureFinding, TargetSlices
 from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
 from gcodekit.proof.sections import ProgramCut, quarter_chords
-from gcodekit.proof.sloping import SlopingMetal
+from gcodekit.proof.sloping_walls import SlopingMetal
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
@@ -138,11 +138,11 @@ class _Held:
     corners: dict[str, BaseGeometry] = field(default_factory=dict)
 
     def true_to(self, name: str) -> float:
-        """How true a feature has to be, mm."""
+        """Find how true a feature has to be, mm."""
         return planned_tolerance(self.near, self.bands.get(name))
 
     def gouge(self, level: float) -> None:
-        """What the cuts of each feature take that they may not."""
+        """Find what the cuts of each feature take that they may not."""
         z = level - self.near
         cuts = self.cut.by_owner(z)
         for owner in cuts:
@@ -181,52 +181,52 @@ class _Held:
         return nearer_upright(seen, depth, is_out, least=self.near), depth
 
     def standing(self, level: float) -> None:
-        """What of each feature the cuts have left."""
+        """Find what of each feature the cuts have left."""
         if not self.target.asks(level + self.near):
             return
         asked = self.target.slice(level + self.near)
         metal = less(self.blank.at(asked.z), asked.air)
-        if metal.is_empty or asked.must.is_empty:
+        if metal.is_empty or asked.required.is_empty:
             return
         taken = joined(self.cut.by_owner(asked.z).values())
         for f in _features(asked):
-            must = less(common(f.must, metal), f.stay)
-            if not must.area:
+            required = less(common(f.required, metal), f.kept)
+            if not required.area:
                 continue
             feature = self.found.setdefault(f.name, _Feature())
             feature.asked = True
-            whole = reach(must, taken)
+            whole = reach(required, taken)
             feature.standing.take(whole, asked.z)
             # what stands no more than that is within the tolerance, in reach or not
             far = whole.distance > FIRST_GROWTH
-            seen, height = self._in_reach(f, asked, must, taken) if far else whole, self.near
+            seen, height = self._in_reach(f, asked, required, taken) if far else whole, self.near
             if seen.distance > self.near:
                 seen, height = self._left_in_space(f.name, seen, level)
             feature.reachable.take(seen, level + height)
             if self.near < whole.distance and seen.distance <= self.near:
                 if f.along:
-                    feature.from_edge.take(self._from_edge(f, asked, must, taken), asked.z)
-                feature.between.take(self._between(f, asked, must, taken), asked.z)
+                    feature.from_edge.take(self._from_edge(f, asked, required, taken), asked.z)
+                feature.between.take(self._between(f, asked, required, taken), asked.z)
             if far and seen.distance <= self.near:
-                standing = (self.corners.get(f.name, EMPTY), less(must, taken))
+                standing = (self.corners.get(f.name, EMPTY), less(required, taken))
                 self.corners[f.name] = union(standing)
 
     def _from_edge(
-        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+        self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """How far what must go stands where a cutter would get at it from beyond the metal's edge,
-        and one that goes along the line does not."""
-        return self._left(replace(f, along=False), asked, must, taken) or Reach()
+        """Find how far what must go stands where a cutter would get at it from beyond the metal's
+        edge, and one that goes along the line does not."""
+        return self._left(replace(f, along=False), asked, required, taken) or Reach()
 
     def _between(
-        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+        self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """How far what must go stands where the cutter gets only through what others clear."""
+        """Find how far what must go stands where the cutter gets only through what others clear."""
         room = less(
-            union(s for each in _features(asked) for s in (each.must, each.may)), asked.stay
+            union(s for each in _features(asked) for s in (each.required, each.allowed)), asked.kept
         )
         room = with_free(room, f.reach, self.blank.outer(asked.z))
-        return self._stands(f, common(must, reachable(room, f.reach)), taken, asked.z)
+        return self._stands(f, common(required, reachable(room, f.reach)), taken, asked.z)
 
     def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
         """The same metal as far as it stands, and in which height above the level."""
@@ -237,31 +237,31 @@ class _Held:
             f = next((f for f in _features(asked) if f.name == name), None)
             if f is None:
                 return Reach()
-            must = less(common(f.must, less(self.blank.at(asked.z), asked.air)), f.stay)
-            if not must.area:
+            required = less(common(f.required, less(self.blank.at(asked.z), asked.air)), f.kept)
+            if not required.area:
                 return Reach()
             taken = joined(cut.by_owner(asked.z).values())
-            return self._in_reach(f, asked, must, taken)
+            return self._in_reach(f, asked, required, taken)
 
         return penetration(seen, self.near, left)
 
     def _in_reach(
-        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+        self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """How far what must go stands where the feature's cutter can reach it."""
-        found = self._left(f, asked, must, taken)
+        """Find how far what must go stands where the feature's cutter can reach it."""
+        found = self._left(f, asked, required, taken)
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
-        return reach(must, taken) if found is None else found
+        return reach(required, taken) if found is None else found
 
     def _left(
-        self, f: FeatureSlice, asked: Slice, must: BaseGeometry, taken: BaseGeometry
+        self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach | None:
-        """How far what its cutter can reach stands; None where that is nothing."""
-        can = self._can(f, asked, must)
+        """Find how far what its cutter can reach stands; None where that is nothing."""
+        can = self._can(f, asked, required)
         return self._stands(f, can, taken, asked.z) if can.area else None
 
     def _stands(self, f: FeatureSlice, can: BaseGeometry, taken: BaseGeometry, z: float) -> Reach:
-        """How far of what a cutter can reach more stands than what stands over a corner."""
+        """Find how far of what a cutter can reach more stands than what stands over a corner."""
         here = substance(less(can, self.corners.get(f.name, EMPTY)), LEAST_LEFT * self.near)
         found = reach(here, taken) if here.area else Reach()
         if found.distance <= self.true_to(f.name):
@@ -277,17 +277,17 @@ class _Held:
         inside = common(here, deep)
         return reach(inside, taken) if inside.area else Reach()
 
-    def _can(self, f: FeatureSlice, asked: Slice, must: BaseGeometry) -> BaseGeometry:
-        """What of the metal that must go the feature's cutter can reach."""
-        room = less(union((f.must, f.may)), asked.stay)
+    def _can(self, f: FeatureSlice, asked: Slice, required: BaseGeometry) -> BaseGeometry:
+        """Find what of the metal that must go the feature's cutter can reach."""
+        room = less(union((f.required, f.allowed)), asked.kept)
         if not f.along:
             room = with_free(room, f.reach, self.blank.outer(asked.z))
-        return common(must, reachable(room, f.reach))
+        return common(required, reachable(room, f.reach))
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
     """Those asked at a height; a target without any is one as a whole."""
-    return asked.features or (FeatureSlice("", asked.must, asked.may, asked.stay, 0.0),)
+    return asked.features or (FeatureSlice("", asked.required, asked.allowed, asked.kept, 0.0),)
 
 
 def _report(

@@ -39,7 +39,7 @@ class CutterRoom:
     allowed: BaseGeometry
 
     def gouge(self, taken: BaseGeometry) -> Reach:
-        """How far what is taken goes into what is to be kept."""
+        """Find how far what is taken goes into what is to be kept."""
         inside = common(taken, self.metal)
         return Reach() if inside.is_empty else reach(inside, self.allowed)
 
@@ -56,8 +56,8 @@ def room_at(asked: Slice, blank: Blank) -> CutterRoom:
 
 def room_in(metal: BaseGeometry, asked: Slice) -> CutterRoom:
     """The same in other metal than there is at that height."""
-    may = less(joined((asked.must, asked.may)), asked.stay)
-    return CutterRoom(metal, joined((may, _free(metal))))
+    allowed = less(joined((asked.required, asked.allowed)), asked.kept)
+    return CutterRoom(metal, joined((allowed, _free(metal))))
 
 
 def _free(metal: BaseGeometry) -> BaseGeometry:
@@ -92,7 +92,8 @@ def with_free(room: BaseGeometry, radius: float, metal: BaseGeometry) -> BaseGeo
 
 
 def reachable(room: BaseGeometry, radius: float) -> BaseGeometry:
-    """Where a finishing cutter can cut within room for it: a corner keeps the cutter's radius."""
+    """Find where a finishing cutter can cut within room for it: a corner keeps the cutter's
+    radius."""
     inner = max(0.0, radius - OPENING_SLACK)
     chords = quarter_chords(inner)
     return resized(resized(room, -inner, chords=chords), inner, chords=chords)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from gcodekit.proof.cutting_data import MEASURED_SLACK, CuttingData
-from gcodekit.proof.once import Once
+from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.proof.stock_grid import Heights
 from gcodekit.proof.stock_ways import StockWay
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
@@ -72,7 +72,7 @@ class CuttingLoads:
     data: CuttingData
     moves: Sequence[Move]
     cell_area: float
-    once: Once = field(default_factory=Once)
+    once: FaultGroups = field(default_factory=FaultGroups)
     rubbing: dict[int, list[_Stretch]] = field(default_factory=dict)
     stretch: _Stretch | None = None
 
@@ -237,7 +237,7 @@ class Plunges:
     end mill cuts with its end alone, which takes a fraction of what its sides do."""
 
     data: CuttingData
-    once: Once = field(default_factory=Once)
+    once: FaultGroups = field(default_factory=FaultGroups)
 
     def take(self, cutter: Cutter, move: Move, over: float, where: Point3) -> None:
         """A way straight down that meets stock `over` mm high under its cutter's middle."""

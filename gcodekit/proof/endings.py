@@ -56,7 +56,7 @@ def _check_turning(
 
 
 def _inside(place: Point3, cutter: Cutter, blank: Blank) -> bool:
-    """Whether a cutter's tip is below the top of stock as it first was, within its radius."""
+    """Tell whether a cutter's tip is below the top of stock as it first was, within its radius."""
     x, y, z = place
     if z >= blank.top - LEAST_TOUCH:
         return False
@@ -118,7 +118,7 @@ def _check_out(
     cutters: Mapping[int, Cutter],
     problems: ProblemList,
 ) -> None:
-    """Whether the cutter stands clear of the metal as it first was: in a hole of its own it is
+    """Tell whether the cutter stands clear of the metal as it first was: in a hole of its own it is
     stopped, and has to be drawn out by hand."""
     last = reading.moves[event.before - 1] if event.before else None
     cutter = cutters.get(last.cutter) if last is not None else None

@@ -20,10 +20,10 @@ class TargetSlices(Protocol):
         """Heights where what is asked changes."""
 
     def asks(self, z: float) -> bool:
-        """Whether anything has to go at a height."""
+        """Tell whether anything has to go at a height."""
 
     def slice(self, z: float) -> Slice:
-        """What is asked at a height."""
+        """Find what is asked at a height."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from gcodekit.proof.cutter_room import CutterRoom, room_at
 from gcodekit.proof.findings import Blank, TargetSlices
 from gcodekit.proof.reach import SPACE_NEAR
 from gcodekit.proof.sections import section
-from gcodekit.proof.walls import GougeStretch, Into, first_through, lowest_over
+from gcodekit.proof.walls import GougeDepths, GougeStretch, first_through, lowest_over
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 
 # Stretches of lines of one feature that are told one by one, the worst of them.
@@ -48,12 +48,12 @@ class Gouges:
         self._groups: dict[str, list[Segments]] = {}
         for s in segments:
             self._groups.setdefault(s.owner, []).append(s)
-        self._into: dict[str, list[Into]] = {}
+        self._into: dict[str, list[GougeDepths]] = {}
 
     def look(self, owner: str, room: CutterRoom, z: float, *, allowed: float) -> None:
         """Find the lines of a feature that go in farther than `allowed`, mm, in one plane."""
         kept = less(room.metal, room.allowed)
-        into = self._into.setdefault(owner, [Into(s) for s in self._groups[owner]])
+        into = self._into.setdefault(owner, [GougeDepths(s) for s in self._groups[owner]])
         for each in into:
             each.look(kept, z, allowed=allowed)
 
@@ -114,6 +114,6 @@ class Gouges:
         place = shapely.Point(where[:2])
         for level in sorted(level for level in self._target.levels if level > where[2]):
             asked = self._target.slice(level + self._tolerance)
-            if asked.must.covers(place) or asked.may.covers(place):
-                return None if asked.stay.covers(place) else level
+            if asked.required.covers(place) or asked.allowed.covers(place):
+                return None if asked.kept.covers(place) else level
         return None

@@ -128,12 +128,12 @@ def _widest(cutter: Cutter, body: KeepOutBody, tip: float) -> tuple[float, float
 
 
 def _bases(cutter: Cutter) -> tuple[float, ...]:
-    """Where the shank begins, and the holder."""
+    """Find where the shank begins, and the holder."""
     return (cutter.flute_length, *((cutter.stickout,) if cutter.holder is not None else ()))
 
 
 def _part(cutter: Cutter, base: float) -> str:
-    """Which part begins so high above the tip."""
+    """Find which part begins so high above the tip."""
     if base < cutter.flute_length:
         return ""
     held = cutter.holder is not None and base >= cutter.stickout

@@ -47,7 +47,7 @@ def check_length_offsets(reading: ReadProgram, problems: ProblemList) -> None:
 
 
 def _between(unread: Sequence[int], changes: Sequence[int], line: int) -> bool:
-    """Whether a line was not executed between the last cutter change and this one; both lists
+    """Tell whether a line was not executed between the last cutter change and this one; both lists
     ascending."""
     before = bisect_right(changes, line)
     change = changes[before - 1] if before else 0
@@ -63,8 +63,8 @@ def _visits(reading: ReadProgram) -> Iterator[Sequence[Move]]:
 
 
 def _uses(visit: Sequence[Move]) -> Iterator[_Use]:
-    """What counts are places in z of the program: on the way to one of the machine, no offset is
-    asked for. Rising with no offset is a way out."""
+    """Find what counts are places in z of the program: on the way to one of the machine, no offset
+    is asked for. Rising with no offset is a way out."""
     known = (m for m in visit if m.cutter and "Z" in m.known)
     down = (m for m in known if "Z" not in m.known_before or m.end[2] < m.start[2])
     for offset, moves in groupby(down, key=lambda m: m.conditions.length_offset):
@@ -83,7 +83,7 @@ def _owners(uses: Sequence[_Use]) -> dict[int, int]:
 
 
 def _house_rule(uses: Sequence[_Use]) -> bool:
-    """Whether offsets and cutters are numbered apart by the same figure throughout (H11 for T1,
-    H12 for T2)."""
+    """Tell whether offsets and cutters are numbered apart by the same figure throughout (H11 for
+    T1, H12 for T2)."""
     apart = {u.offset - u.cutter for u in uses if u.offset}
     return len(apart) == 1 and len({u.cutter for u in uses}) > 1

@@ -14,12 +14,12 @@ from gcodekit.geometry.overlay import common, less
 from gcodekit.job.document.wording import one
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, each_cutter, lowest_reached
+from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.proof.findings import Blank
-from gcodekit.proof.once import Once
-from gcodekit.proof.passed import Passed
 from gcodekit.proof.rapids import StandingMetal
 from gcodekit.proof.sections import ONE_HEIGHT, disc
 from gcodekit.proof.settings import TAPPING
+from gcodekit.proof.swept_sections import SweptSections
 from gcodekit.proof.walls import first_through
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
@@ -53,7 +53,7 @@ def check_cutters(
     """Spindle turning, not too deep, and able to go straight down where it does; whether every
     cutter that cuts is known. `settings`: the diameter a boring head is set to, by the move's
     index."""
-    once = Once()
+    once = FaultGroups()
     blank = standing.blank
     all_known = True
     for index, move in enumerate(moves):
@@ -78,7 +78,9 @@ def check_cutters(
     return all_known
 
 
-def _check_depth(move: Move, cutter: Cutter, blank: Blank, tolerance: float, once: Once) -> None:
+def _check_depth(
+    move: Move, cutter: Cutter, blank: Blank, tolerance: float, once: FaultGroups
+) -> None:
     """Depth counts where the full diameter is; a point or lead may go further. Where nothing says
     how deep it may go, what is below the metal is asked about."""
     shoulder = cutter.point_length if cutter.kind not in SIDE_MILLS else 0.0
@@ -96,7 +98,7 @@ def _check_depth(move: Move, cutter: Cutter, blank: Blank, tolerance: float, onc
     )  # fmt: skip
 
 
-def _check_turning(move: Move, cutter: Cutter, machine: Machine | None, once: Once) -> None:
+def _check_turning(move: Move, cutter: Cutter, machine: Machine | None, once: FaultGroups) -> None:
     back = move.spindle < 0
     if move.spindle == 0:
         once.note("cutting with the spindle not turning", move.line, move.end)
@@ -110,7 +112,7 @@ def _check_turning(move: Move, cutter: Cutter, machine: Machine | None, once: On
         _check_thread(move, cutter, once)
 
 
-def _check_thread(move: Move, cutter: Cutter, once: Once) -> None:
+def _check_thread(move: Move, cutter: Cutter, once: FaultGroups) -> None:
     """A right-hand tap goes in turning clockwise and comes out turning back."""
     into = move.end[2] < move.start[2]
     if into == (move.spindle < 0):
@@ -120,7 +122,7 @@ def _check_thread(move: Move, cutter: Cutter, once: Once) -> None:
         once.note(f"cutter {cutter.number}, a tap, {way}", move.line, move.end)
 
 
-def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: Once) -> None:
+def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: FaultGroups) -> None:
     """A tap that is still in its thread follows its pitch, and a rapid does not."""
     x, y, z = move.start
     if cutter.kind != "tap" or move.known_before != "XYZ" or z >= blank.top - LEAST_TOUCH:
@@ -131,7 +133,7 @@ def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: Once) -> None:
 
 
 def _check_plunge(
-    index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: Once
+    index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: FaultGroups
 ) -> None:
     """Straight down into metal that this cutter cannot bore."""
     start = move.start if move.known_before == "XYZ" else (*move.end[:2], standing.blank.top)
@@ -158,7 +160,7 @@ def _check_plunge(
 
 
 def _check_buried(
-    index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: Once
+    index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: FaultGroups
 ) -> None:
     """Straight down so deep that the flutes have no way out of the metal for the chips."""
     x, y, z = move.end
@@ -191,14 +193,14 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
     for cutter, group in each_cutter(standing.segments):
         tips = np.concatenate([s.low for s in group])
         lowest_plane = float(tips.min()) + cutter.flute_length + LEAST_TOUCH
-        passed = Passed(standing.segments, _planes_under(tips, lowest_plane, standing.blank))
+        passed = SweptSections(standing.segments, _planes_under(tips, lowest_plane, standing.blank))
         for plane in reversed(range(len(passed.planes))):
             if _rubs_at(plane, passed, cutter, standing, moves, problems):
                 break
 
 
 def _planes_under(tips: Array, lowest_plane: float, blank: Blank) -> list[float]:
-    """Where metal may have been skipped: just under each pass and each level of the blank."""
+    """Find where metal may have been skipped: just under each pass and each level of the blank."""
     levels = np.concatenate((tips, [blank.top], np.array(blank.levels)))
     heights = np.unique(np.round(levels - LEAST_TOUCH, 3))
     heights = heights[(heights > lowest_plane) & (heights < blank.top)]
@@ -209,7 +211,7 @@ def _planes_under(tips: Array, lowest_plane: float, blank: Blank) -> list[float]
 
 def _rubs_at(
     plane: int,
-    passed: Passed,
+    passed: SweptSections,
     cutter: Cutter,
     standing: StandingMetal,
     moves: Sequence[Move],
@@ -237,7 +239,7 @@ def _rubs_at(
 
 
 def _bare(cutter: Cutter, standing: StandingMetal, z: float) -> Iterator[Segments]:
-    """Where a cutter goes with its flutes below a plane."""
+    """Find where a cutter goes with its flutes below a plane."""
     for s in standing.segments:
         bare = s.low < z - s.cutter.flute_length - ONE_HEIGHT
         if s.cutter.number == cutter.number and bare.any():

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import LEAST_TOUCH, turning_points
-from gcodekit.proof.once import Once
+from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.rs274.program_read import Move, Point3, ProblemList, ReadProgram
 
 # A geared or belt speed is met when it is this near, as a share.
@@ -16,7 +16,7 @@ _COOLANTS = {"m": ("M7", "mist"), "f": ("M8", "flood")}
 
 def check_machine(reading: ReadProgram, machine: Machine | None, problems: ProblemList) -> None:
     """All of it; without a machine, that there is a feed."""
-    once = Once()
+    once = FaultGroups()
     for move in reading.moves:
         if move.kind != "rapid":
             _check_feed(move, machine, once)
@@ -28,7 +28,7 @@ def check_machine(reading: ReadProgram, machine: Machine | None, problems: Probl
         _check_travel(reading.moves, machine, problems)
 
 
-def _check_feed(move: Move, machine: Machine | None, once: Once) -> None:
+def _check_feed(move: Move, machine: Machine | None, once: FaultGroups) -> None:
     if move.feed <= 0.0:
         once.note("no feed: F was never set or is zero", move.line, move.end)
     elif machine is not None and move.feed > machine.feed_max * (1 + 1e-6):
@@ -37,7 +37,7 @@ def _check_feed(move: Move, machine: Machine | None, once: Once) -> None:
         once.note(text, move.line, move.end, kind="feed", size=move.feed, said=said)
 
 
-def _check_speed(move: Move, machine: Machine, once: Once) -> None:
+def _check_speed(move: Move, machine: Machine, once: FaultGroups) -> None:
     spindle = machine.spindle
     if not spindle.slowest * (1 - 1e-6) <= move.speed <= spindle.fastest * (1 + 1e-6):
         text = (
@@ -62,7 +62,7 @@ def _check_coolant(reading: ReadProgram, machine: Machine, problems: ProblemList
 
 
 def _check_travel(moves: Sequence[Move], machine: Machine, problems: ProblemList) -> None:
-    """How far the program goes from one side to the other; where it lies on the machine is not
+    """Find how far the program goes from one side to the other; where it lies on the machine is not
     known. Said of the move that first needs more than there is."""
     if machine.travel is None:
         return

@@ -13,19 +13,19 @@ from gcodekit.proof.chords import FeatureLines, Segments, chord_count, segments_
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.endings import check_endings, check_over
+from gcodekit.proof.fault_groups import gathered
 from gcodekit.proof.findings import Blank, Findings, StockFinding, TargetSlices
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine_limits import check_machine
-from gcodekit.proof.once import gathered
+from gcodekit.proof.operator_words import check_told
 from gcodekit.proof.rapids import StandingMetal, check_rapids
 from gcodekit.proof.sections import ProgramCut
 from gcodekit.proof.settings import check_duties, check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.stock_findings import take_stock
 from gcodekit.proof.time import box_of
-from gcodekit.proof.told import check_told
 from gcodekit.proof.units_and_zero import check_units_said, check_zero
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
@@ -150,7 +150,7 @@ def _check_as_read(
     problems: ProblemList,
     work_offset: int | None,
 ) -> None:
-    """What the words of a program say wrongly or leave out, whatever its moves meet."""
+    """Find what the words of a program say wrongly or leave out, whatever its moves meet."""
     check_units_said(reading, problems)
     check_length_offsets(reading, problems)
     check_endings(reading, blank, cutters, problems)
@@ -188,11 +188,11 @@ def _check_cutting(
 
 
 def _kept(blank: Blank, target: TargetSlices) -> Blank:
-    """What no program may have cut from the blank."""
+    """Find what no program may have cut from the blank."""
 
     def at(z: float) -> BaseGeometry:
         asked = target.slice(z)
-        return less(blank.at(z), less(union((asked.must, asked.may)), asked.stay))
+        return less(blank.at(z), less(union((asked.required, asked.allowed)), asked.kept))
 
     return replace(blank, at=at, levels=tuple(sorted({*blank.levels, *target.levels})))
 
@@ -200,8 +200,8 @@ def _kept(blank: Blank, target: TargetSlices) -> Blank:
 def _is_whole(
     reading: ReadProgram, problems: ProblemList, *, judged: bool, all_known: bool
 ) -> bool:
-    """Whether all that the program cuts is known; what stands is its fault only then. Where it is
-    not, that is said; `judged`: what stands is asked for."""
+    """Tell whether all that the program cuts is known; what stands is its fault only then. Where it
+    is not, that is said; `judged`: what stands is asked for."""
     # what is wrong with a line has its column; a file too large to be read has no lines
     unread = sorted({p.line for p in reading.errors if p.column})
     whole = all_known and not unread and bool(reading.lines)

@@ -60,8 +60,8 @@ class StandingMetal:
         return self._metal[z]
 
     def within(self, swept: BaseGeometry, z: float, before: int) -> BaseGeometry:
-        """What stands at z within `swept` when the move of index `before` begins; where hardly a
-        hair does, perhaps a hair too much."""
+        """Find what stands at z within `swept` when the move of index `before` begins; where hardly
+        a hair does, perhaps a hair too much."""
         metal = self.metal(z)
         if swept.is_empty or not metal.intersects(swept):
             return EMPTY
@@ -77,7 +77,7 @@ class StandingMetal:
         return there
 
     def _less_cut(self, there: BaseGeometry, z: float, rows: NDArray[np.int64]) -> BaseGeometry:
-        """What some of the segments leave of it."""
+        """Find what some of the segments leave of it."""
         pieces: list[BaseGeometry] = []
         for g in np.unique(self._group[rows]):
             of_group = self._index[rows[self._group[rows] == g]]
@@ -85,9 +85,9 @@ class StandingMetal:
         return less(there, union(pieces)) if pieces else there
 
     def clear_of(self, x: float, y: float, cutter: Cutter, low: float, before: int) -> bool:
-        """Whether one earlier segment alone has cut all that a cutter straight above x, y meets
-        with its tip at `low` or higher: a disc as wide, or the same cutter there as deep. A quick
-        yes; no is not known."""
+        """Tell whether one earlier segment alone has cut all that a cutter straight above x, y
+        meets with its tip at `low` or higher: a disc as wide, or the same cutter there as deep. A
+        quick yes; no is not known."""
         hit = self._tree.query(shapely.Point(x, y))
         hit = hit[self._move[hit] < before]
         for g in np.unique(self._group[hit]):
@@ -223,7 +223,7 @@ class _Through:
 def _through(
     index: int, moves: Sequence[Move], cutter: Cutter, standing: StandingMetal
 ) -> list[_Through]:
-    """What one rapid meets: nothing, or one place."""
+    """Find what one rapid meets: nothing, or one place."""
     move = moves[index]
     if _straight_up(move, moves[index - 1] if index else None):
         return []
@@ -285,7 +285,7 @@ def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
 
 
 def _covers_above(move: Move, cutter: Cutter, z: float, blank: Blank) -> bool:
-    """Whether a clear section at z means that all above it are clear too."""
+    """Tell whether a clear section at z means that all above it are clear too."""
     tip = max(move.start[2], move.end[2]) if move.start[:2] != move.end[:2] else move.end[2]
     # below its bottom there is no metal, and above that there is
     grows = any(level > z for level in (*blank.levels, blank.bottom))

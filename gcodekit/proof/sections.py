@@ -113,7 +113,7 @@ def _runs(a: Array, b: Array) -> NDArray[np.int64]:
 
 
 def _pointed(start: Array, end: Array, cutter: Cutter, z: float) -> list[BaseGeometry]:
-    """What the point of a cutter cuts: heights above the tip from 0 to its full diameter."""
+    """Find what the point of a cutter cuts: heights above the tip from 0 to its full diameter."""
     full = cutter.point_length
     high, low = z - start[:, 2], z - end[:, 2]
     in_point = np.minimum(high, low) < full - ONE_HEIGHT

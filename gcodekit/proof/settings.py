@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from gcodekit.job.document.wording import one
 from gcodekit.proof.chords import FeatureLines, Owners
-from gcodekit.proof.once import Once
+from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import MM_PER_INCH
@@ -99,7 +99,7 @@ def check_duties(
 ) -> None:
     """A tapping cycle drives a tap and nothing else; back boring needs a bar that reaches through
     the hole."""
-    once = Once()
+    once = FaultGroups()
     for move in reading.moves:
         cutter = cutters.get(move.cutter) if move.cycle and move.kind != "rapid" else None
         if cutter is None:

@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import LEAST_TOUCH, lowest_reached
+from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.proof.findings import Blank
-from gcodekit.proof.once import Once
 from gcodekit.rs274.program_read import Event, Move, ProblemList, ReadProgram
 
 # A control's clock and a rounded dwell may be off by this share.
@@ -18,10 +18,10 @@ SPEED_UP_SLACK = 0.95
 def check_spindle(
     reading: ReadProgram, blank: Blank, machine: Machine | None, problems: ProblemList
 ) -> None:
-    """What depends on the machine is asked only where it is known."""
+    """Find what depends on the machine is asked only where it is known."""
     if machine is None:
         return
-    once = Once()
+    once = FaultGroups()
     _check_by_hand(reading, machine, once)
     _check_speed_up(reading, machine, blank, once)
     if machine.coolant != "none" and blank.top > blank.bottom:
@@ -29,9 +29,9 @@ def check_spindle(
     once.report(problems)
 
 
-def _check_by_hand(reading: ReadProgram, machine: Machine, once: Once) -> None:
-    """Where the operator reaches in, nothing turns and nothing sprays. A cutter change stops the
-    spindle by itself, on most controls: a program that counts on it does so every time."""
+def _check_by_hand(reading: ReadProgram, machine: Machine, once: FaultGroups) -> None:
+    """Find where the operator reaches in, nothing turns and nothing sprays. A cutter change stops
+    the spindle by itself, on most controls: a program that counts on it does so every time."""
     if machine.tool_change == "automatic":
         return
     stops = [e for e in reading.events if e.kind == "stop"]
@@ -65,13 +65,16 @@ def _changes_after(reading: ReadProgram, of: Callable[[Move], bool]) -> list[Eve
 
 
 def _turns_before(reading: ReadProgram, event: Event) -> bool:
-    """Whether the spindle was told to turn, and to stop neither since nor by a cutter change."""
+    """Tell whether the spindle was told to turn, and to stop neither since nor by a cutter
+    change."""
     lines = [e.line for e in reading.events if e.kind == "tool change" and e.line < event.line]
     last = next((e for e in reversed(reading.turns) if e.line < event.line), None)
     return last is not None and last.value != 0 and last.line >= max(lines, default=0)
 
 
-def _check_speed_up(reading: ReadProgram, machine: Machine, blank: Blank, once: Once) -> None:
+def _check_speed_up(
+    reading: ReadProgram, machine: Machine, blank: Blank, once: FaultGroups
+) -> None:
     """Between M3 and the first cut the spindle needs its time."""
     needed = machine.spindle.start_time
     starts = (e for e in reading.turns if e.value and not _turns_before(reading, e))
@@ -109,7 +112,7 @@ def _seconds(move: Move, machine: Machine) -> float:
     return move.length / feed * 60.0 if whole and feed > 0.0 else 0.0
 
 
-def _check_cut_dry(reading: ReadProgram, blank: Blank, once: Once) -> None:
+def _check_cut_dry(reading: ReadProgram, blank: Blank, once: FaultGroups) -> None:
     """Coolant switched off that was not on for the cuts before it."""
     since, on = 0, False
     for event in (e for e in reading.events if e.kind == "coolant"):

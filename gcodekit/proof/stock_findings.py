@@ -81,7 +81,8 @@ class _Taker:
                     self._note(cutter, part, ways, over, self.stock.met(over, begins), begins)
 
     def _again(self, cutter: Cutter, ways: list[StockWay]) -> bool:
-        """Whether the same piece was cut before by the same cutter: nothing is left in its way."""
+        """Tell whether the same piece was cut before by the same cutter: nothing is left in its
+        way."""
         key = (cutter, tuple((w.start, w.end, w.centre, w.sweep) for w in ways))
         if key in self.known:
             return True
@@ -111,7 +112,7 @@ class _Taker:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
 
     def _look_at_plunge(self, cutter: Cutter, ways: list[StockWay]) -> None:
-        """What has no teeth at its centre is refused (`limits.py`)."""
+        """Find what has no teeth at its centre is refused (`limits.py`)."""
         core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
         if core is None or self.plunges is None or not cutter.centre_cutting:
             return
@@ -141,7 +142,7 @@ class _Taker:
 
 
 def _steep(way: StockWay, sideways: float, steepest: float) -> bool:
-    """Whether a way goes down steeper than an angle, radians, but not straight down."""
+    """Tell whether a way goes down steeper than an angle, radians, but not straight down."""
     fall = way.start[2] - way.end[2]
     if way.centre is not None:
         sideways = math.dist(way.centre, way.start[:2]) * abs(way.sweep)

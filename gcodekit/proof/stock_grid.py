@@ -111,7 +111,7 @@ def grid_over(blank: Blank, cell: float) -> CellGrid | None:
 
 
 def heights_of(blank: Blank, grid: CellGrid) -> Heights:
-    """How high the blank stands in each cell, mm; its bottom where there is no metal."""
+    """Find how high the blank stands in each cell, mm; its bottom where there is no metal."""
     field = np.full((grid.rows, grid.columns), blank.bottom, dtype=np.float32)
     whole = Window(0, grid.rows, 0, grid.columns)
     xs, ys = grid.xs(whole), grid.ys(whole)

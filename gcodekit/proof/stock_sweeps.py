@@ -60,7 +60,7 @@ def cylinder(radius: float) -> BodyProfile:
 
 
 def profile_of(cutter: Cutter) -> BodyProfile:
-    """What the cutter is below its full diameter."""
+    """Find what the cutter is below its full diameter."""
     r, full = cutter.radius, cutter.point_length
     if full <= 0.0:
         return cylinder(r)
@@ -75,8 +75,8 @@ def profile_of(cutter: Cutter) -> BodyProfile:
 
 
 def bodies_above(cutter: Cutter) -> list[tuple[str, BodyProfile, float]]:
-    """What is wider than the cutter above its flutes: name, body, and where it begins over the tip.
-    What is no wider only meets what the flutes should have cut."""
+    """Find what is wider than the cutter above its flutes: name, body, and where it begins over the
+    tip. What is no wider only meets what the flutes should have cut."""
     found = []
     if cutter.shank / 2 > cutter.radius:
         begins = max(cutter.flute_length, cutter.reach or 0.0)
@@ -121,7 +121,7 @@ def _free_lowest(
     profile: BodyProfile,
     ends: tuple[Array, Array],
 ) -> Array:
-    """Where on the way the body comes lowest over each place."""
+    """Find where on the way the body comes lowest over each place."""
     if rise == 0.0:
         return along
     if profile.is_flat:

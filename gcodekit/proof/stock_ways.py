@@ -125,7 +125,7 @@ def _between(start: Point3, end: Point3, share: float) -> Point3:
 
 
 def work_of(moves: Sequence[Move], cutters: Mapping[int, Cutter], cell: float, top: float) -> float:
-    """How many cells the moves will look at, about."""
+    """Find how many cells the moves will look at, about."""
     total = 0.0
     for move in moves:
         cutter = cutters.get(move.cutter)

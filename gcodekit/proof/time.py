@@ -78,7 +78,8 @@ def travel(reading: ReadProgram, machine: Machine | None) -> ProgramTime:
 
 
 def retracts(moves: Iterable[Move]) -> int:
-    """How often a cutter is lifted by a rapid after it has cut. A hole that is pecked is one."""
+    """Find how often a cutter is lifted by a rapid after it has cut. A hole that is pecked is
+    one."""
     count, cutting, hole = 0, False, None
     for move in moves:
         if move.kind != "rapid":

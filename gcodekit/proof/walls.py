@@ -85,7 +85,7 @@ class GougeStretch:
     z: float
 
 
-class Into:
+class GougeDepths:
     """How deep each of some segments goes into what is kept, over the planes looked at."""
 
     def __init__(self, segments: Segments) -> None:

@@ -55,7 +55,7 @@ def disagreements(job: Job, finishes: Mapping[str, Finish], section: Section) ->
 
 
 def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[str]:
-    """What is wrong with the limits of a set-up's stock."""
+    """Find what is wrong with the limits of a set-up's stock."""
     setup = job.setups[number]
     box = (setup.left.low, setup.left.high)
     # of a kerf or an allowance, the limits count on the least there may be
@@ -80,7 +80,7 @@ def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[
 def _sections(
     job: Job, setup: Setup, least: Manifold, most: Manifold, section: Section
 ) -> Iterator[str]:
-    """What is wrong with the sections of a set-up's stock."""
+    """Find what is wrong with the sections of a set-up's stock."""
     for z in heights(most, SECTIONS):
         used = section(setup, z)
         slack = LEAST_SECTION + RIM_SAG * used.length

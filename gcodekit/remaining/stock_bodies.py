@@ -8,7 +8,7 @@ from itertools import pairwise
 from manifold3d import Manifold
 
 from gcodekit.job.model import Setup
-from gcodekit.remaining.contact import FEEL
+from gcodekit.remaining.work_holding import FEEL
 from gcodekit.target import planar
 
 # A piece thinner than this, mm, is a crumb: the mean of twice its volume over its surface.
@@ -20,7 +20,7 @@ PLATE = 0.001
 
 
 def pieces_of(body: Manifold) -> list[Manifold]:
-    """What stands by itself; crumbs left out."""
+    """Find what stands by itself; crumbs left out."""
     return [p for p in body.decompose() if 2 * p.volume() > THINNEST_PIECE * p.surface_area()]
 
 
@@ -39,13 +39,13 @@ def plates_of(setup: Setup, stock: Manifold) -> Iterator[tuple[int, Manifold]]:
 
 
 def inside(piece: Manifold, stock: Manifold) -> bool:
-    """Whether a piece reaches none of the stock's sides in plan."""
+    """Tell whether a piece reaches none of the stock's sides in plan."""
     own, all_ = piece.bounding_box(), stock.bounding_box()
     return all(abs(own[i] - all_[i]) > FEEL for i in (0, 1, 3, 4))
 
 
 def enclosed(piece: Manifold, stock: Manifold) -> bool:
-    """Whether a piece touches no side of the box round all the stock but two opposite ones."""
+    """Tell whether a piece touches no side of the box round all the stock but two opposite ones."""
     own, all_ = piece.bounding_box(), stock.bounding_box()
     return len({i % 3 for i in range(6) if abs(own[i] - all_[i]) < FEEL}) <= 1
 
@@ -59,7 +59,7 @@ def on_board(rim: list[Manifold]) -> list[Manifold]:
 
 
 def in_air(body: Manifold, raw: Manifold, stock: Manifold) -> bool:
-    """Whether a body lies where there was stock once and is none now."""
+    """Tell whether a body lies where there was stock once and is none now."""
     whole = float((body ^ raw).volume())
     return whole > 0.5 * body.volume() and float((body ^ stock).volume()) < IN_STOCK * whole
 

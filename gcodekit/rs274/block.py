@@ -141,7 +141,7 @@ def check_used(block: Block) -> None:
 
 
 def check_motion(block: Block, motion: int | None) -> None:
-    """Whether the line's words agree with each other and the motion in force (None: none)."""
+    """Tell whether the line's words agree with each other and the motion in force (None: none)."""
     code, once = block.g.get(MOTION), block.g.get(ONCE)
     if once in AXIS_USERS and block.axes and code not in (None, 800):
         text = f"{g_name(once or 0)} and {g_name(code or 0)} both use the axis words"

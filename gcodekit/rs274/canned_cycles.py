@@ -15,7 +15,7 @@ from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import NEAR_WHOLE
 from gcodekit.rs274.motion import AXIS_LETTERS, OFFSETS
 from gcodekit.rs274.program_read import PLANE_AXES
-from gcodekit.rs274.state import MOTION, State, Sticky, g_name
+from gcodekit.rs274.state import MOTION, CycleWords, State, g_name
 
 # One short line can ask for any number of pecks and holes.
 MOST_CYCLE_MOVES = 500_000
@@ -70,7 +70,7 @@ def _check_spindle(state: State, code: int) -> None:
         raise BlockError(f"{g_name(code)} needs the spindle turning before it", MOTION)
 
 
-def _check_number(state: State, code: int, sticky: Sticky, repeats: int, deep: float) -> None:
+def _check_number(state: State, code: int, sticky: CycleWords, repeats: int, deep: float) -> None:
     """Refuse a line that asks for more moves than a program may have, before making any."""
     pecks = deep / sticky.peck if code in PECKING else 0.0
     if state.cycle_moves + repeats * (MOST_OF_HOLE + 3 * pecks) > MOST_CYCLE_MOVES:
@@ -95,7 +95,7 @@ def _next_place(
 
 def _sticky(
     state: State, block: Block, code: int, axes: tuple[int, int, int], *, fresh: bool
-) -> Sticky:
+) -> CycleWords:
     name, old = g_name(code), None if fresh else state.sticky
     letter = AXIS_LETTERS[axes[2]]
 
@@ -109,8 +109,8 @@ def _sticky(
             raise BlockError(f"the first line of {name} needs {need}", MOTION)
         return before
 
-    unit, last = state.unit, old or Sticky(0.0, 0.0)
-    sticky = Sticky(kept(letter, last.depth, unit), kept("R", last.retract, unit))
+    unit, last = state.unit, old or CycleWords(0.0, 0.0)
+    sticky = CycleWords(kept(letter, last.depth, unit), kept("R", last.retract, unit))
     if code in DWELLING:
         sticky = replace(sticky, dwell=kept("P", last.dwell, 1.0))
         if sticky.dwell < 0:

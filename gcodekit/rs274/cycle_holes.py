@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.expressions import NEAR_WHOLE
 from gcodekit.rs274.program_read import Conditions, Move, MoveKind, Point3
-from gcodekit.rs274.state import KNOWN, MOTION, State, Sticky
+from gcodekit.rs274.state import KNOWN, MOTION, CycleWords, State
 from gcodekit.rs274.words import LARGEST_NUMBER
 
 BACK_OFF = 0.25
@@ -25,7 +25,7 @@ class CycleHole:
 
     state: State
     axes: tuple[int, int, int]
-    sticky: Sticky
+    sticky: CycleWords
     conditions: Conditions
     retract: float
     bottom: float

@@ -52,7 +52,7 @@ class Reader:
         self.depth = 0
 
     def begins_function(self, at: int) -> bool:
-        """Whether letters and a bracket stand there, be it a function or not."""
+        """Tell whether letters and a bracket stand there, be it a function or not."""
         found = _LETTERS_AT(self.text, at)
         return found is not None and self.text[found.end() : found.end() + 1] == "["
 
@@ -91,7 +91,7 @@ class Reader:
         return index, end
 
     def _expression(self, opened: int) -> tuple[float, int]:
-        """What stands in brackets; left to right within a rank."""
+        """Find what stands in brackets; left to right within a rank."""
         value, at = self.value(opened + 1)
         waiting: list[tuple[float, str, int]] = []
         while True:

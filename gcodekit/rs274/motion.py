@@ -15,14 +15,14 @@ OFFSETS = "IJK"
 
 
 def inside(place: Point3) -> bool:
-    """Whether a place is one that a machine could reach."""
+    """Tell whether a place is one that a machine could reach."""
     most = LARGEST_NUMBER
     x, y, z = place
     return -most < x < most and -most < y < most and -most < z < most
 
 
 def target_of(state: State, values: Mapping[str, float]) -> tuple[Point3, int]:
-    """Where the axis words lead (mm), and the axes known there (bits)."""
+    """Find where the axis words lead (mm), and the axes known there (bits)."""
     place, known, unit = list(state.position), state.known, state.unit
     compensation = state.compensation
     if compensation is not None and compensation.drawn is not None:

@@ -58,7 +58,7 @@ class Parameters:
         return get(first, 0.0), get(first + 1, 0.0), get(first + 2, 0.0)
 
     def known(self, first: int) -> int:
-        """Which axes of a place were given or set, by bits."""
+        """Find which axes of a place were given or set, by bits."""
         return sum(1 << axis for axis in range(3) if first + axis in self.values)
 
     def keep(self, first: int, place: Point3) -> None:

@@ -15,7 +15,7 @@ from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.execution import execute
 from gcodekit.rs274.motion import follow
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
-from gcodekit.rs274.plain import read_plain
+from gcodekit.rs274.plain_lines import read_plain
 from gcodekit.rs274.program_read import Conditions, ProblemList, ReadProgram, Tool
 from gcodekit.rs274.state import CYCLE_CODES, MOTION, ONCE, State
 from gcodekit.rs274.words import LARGEST_SETTING, Scanned, is_deleted, scan
@@ -115,7 +115,7 @@ def _lines(text: str, problems: ProblemList) -> list[str]:
 
 
 def _unended(lines: list[str]) -> bool:
-    """Whether the program lacks the percent lines that would stand for an end."""
+    """Tell whether the program lacks the percent lines that would stand for an end."""
     return not any(line.strip() == "%" for line in lines)
 
 

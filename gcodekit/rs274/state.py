@@ -75,7 +75,7 @@ def g_name(code: int) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Sticky:
+class CycleWords:
     """What a canned cycle keeps from its line before: numbers as written, in mm and seconds.
     `aside` and `top` are the I, J and K of G87."""
 
@@ -137,7 +137,7 @@ class State:
     selected: int = 0
     conditions: Conditions = field(default_factory=Conditions)
     compensation: Compensation | None = None
-    sticky: Sticky | None = None
+    sticky: CycleWords | None = None
     moves: list[Move] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
     turns: list[Event] = field(default_factory=list)

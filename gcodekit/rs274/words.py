@@ -58,7 +58,7 @@ class Scanned:
 
 
 def is_deleted(line: str) -> bool:
-    """Whether the line begins with the block delete slash."""
+    """Tell whether the line begins with the block delete slash."""
     return line.lstrip(" \t").startswith("/")
 
 
@@ -122,7 +122,7 @@ class _Segment:
         self._places: list[int] = []
 
     def column(self, at: int) -> int:
-        """Where a character of the bare text stands in the line, 1-based."""
+        """Find where a character of the bare text stands in the line, 1-based."""
         if len(self.text) == len(self.raw):
             return self.offset + at + 1
         if not self._places:

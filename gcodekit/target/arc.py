@@ -15,7 +15,7 @@ from gcodekit.job.kinds.arc import Sector
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import AREA_SAG, discs, rectangle
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
@@ -29,7 +29,9 @@ class ArcTarget(KindTarget[Sector]):
 
     trims = True
 
-    def demand(self, feature: Sector, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Sector, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """The sector beyond the radius or within it. At an open end a cutter's diameter more may
         go, never past the radius."""
         del others
@@ -40,11 +42,11 @@ class ArcTarget(KindTarget[Sector]):
         inner, outer = _between(feature, limit)
         reach = math.inf if feature.side == "outside" else feature.radius
         area = _sector(feature, inner, outer)
-        may: BaseGeometry = EMPTY
+        allowed: BaseGeometry = EMPTY
         if feature.open_ends and not feature.whole:
             ends = _past_ends(feature, inner, outer, 2 * used.widest)
-            may = less(ends, union(spared(feature, area, setup)))
-        return to_floor(feature, area, used, setup, min(used.cutter.radius, reach), may)
+            allowed = less(ends, union(spared(feature, area, setup)))
+        return to_floor(feature, area, used, setup, min(used.cutter.radius, reach), allowed)
 
     def drawn(self, feature: Sector, whole: Demand) -> list[Box]:
         """None."""

@@ -57,7 +57,7 @@ class Upright:
 
 
 @dataclass(frozen=True, slots=True)
-class Turned:
+class Revolved:
     """Round about each place: `radius` at a height, none where that is 0 or less; `widest` at most.
     `slope`: from which height to which it changes."""
 
@@ -91,10 +91,11 @@ class Turned:
 
 def pits(
     places: tuple[Point, ...], cutter: Cutter, tip: float, *, widest: float, high: float = math.inf
-) -> Turned:
-    """What a cutter's point leaves with its tip at `tip`, no wider than `widest` (a radius)."""
+) -> Revolved:
+    """Find what a cutter's point leaves with its tip at `tip`, no wider than `widest` (a
+    radius)."""
     full = min(tip + cutter.point_length, high)
-    return Turned(
+    return Revolved(
         places,
         lambda z: cutter.radius_at(z - tip),
         min(cutter.radius, widest),

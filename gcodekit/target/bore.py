@@ -7,7 +7,7 @@ from manifold3d import CrossSection
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import DemandBody, Upright
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
@@ -20,7 +20,9 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 class BoreTarget(RoundTarget[Bore]):
     """A mill goes round in it and reaches all of it; it may go deeper for a reamer."""
 
-    def demand(self, feature: Bore, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Bore, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """Full diameter to the depth; a point or a reamer's lead below it."""
         del so_far, others
         deep = drilled_to(feature, used)
@@ -41,7 +43,7 @@ class BoreTarget(RoundTarget[Bore]):
 
 
 def _below(bore: Bore, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
-    """What a cutter may take below the depth of full diameter."""
+    """Find what a cutter may take below the depth of full diameter."""
     if cutter.kind not in SIDE_MILLS:
         return below(bore, cutter, deep)
     # the mill that opens a blind bore for its reamer

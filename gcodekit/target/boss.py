@@ -10,7 +10,7 @@ from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, framed, tightest
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
@@ -23,8 +23,11 @@ from gcodekit.units import Units
 class BossTarget(KindTarget[Boss]):
     """It goes as far as `within` or beyond the metal."""
 
-    def demand(self, feature: Boss, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
-        """What lies round the boss; not what other features keep, unless the boss stands on it."""
+    def demand(
+        self, feature: Boss, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
+        """Find what lies round the boss; not what other features keep, unless the boss stands on
+        it."""
         del others
         setup, kept = so_far.setup, area_of(feature.kept)
         whole, within = plan(setup), feature.within
@@ -51,7 +54,7 @@ class BossTarget(KindTarget[Boss]):
         return feature.kept
 
     def parts_stock(self, feature: Boss) -> bool:
-        """Where all round it is cut right through."""
+        """Find where all round it is cut right through."""
         return feature.within is not None and feature.depth.through
 
     def in_plan(self, feature: Boss, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:

@@ -13,7 +13,7 @@ from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, grown
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
@@ -61,19 +61,19 @@ class ChamferTarget(KindTarget[Chamfer]):
     """The strip goes all along, corners too: what is too sharp is refused before."""
 
     def demand(
-        self, feature: Chamfer, used: Used, so_far: SetupSoFar, others: Neighbours
+        self, feature: Chamfer, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
     ) -> Demand:
         """The whole bevel."""
         del used, so_far, others
         edge, spread = feature.depth.top, math.tan(feature.slope)
         foot = edge - feature.width / spread
         bevel = Bevel(area_of(feature.outline), feature.side == "outside", foot, edge, spread)
-        return Demand(name=feature.name, reach=0.0, must=(bevel,), along=True)
+        return Demand(name=feature.name, reach=0.0, required=(bevel,), along=True)
 
     def drawn(self, feature: Chamfer, whole: Demand) -> list[Box]:
         """Round its outline."""
         del feature
-        return [body.bounds for body in whole.must]
+        return [body.bounds for body in whole.required]
 
     def in_plan(
         self, feature: Chamfer, setup: Setup, finish: Finish, extent: Extent

@@ -15,7 +15,7 @@ from gcodekit.trade.milling_force import left_on_walls
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Used:
+class FeatureCutters:
     """The cutters of a feature. `cutter` gives its surface. mm: `allowance` is the most that
     roughing leaves on its walls for finishing; `left` and `left_on_floor` what stays on purpose."""
 
@@ -36,8 +36,8 @@ class Used:
         return max(c.radius for c in self.cutters)
 
 
-def used_on(feature: Feature, cutters: Sequence[Cutter]) -> Used:
-    """What the job leaves on a feature with these cutters, the finishing one first: its own
+def used_on(feature: Feature, cutters: Sequence[Cutter]) -> FeatureCutters:
+    """Find what the job leaves on a feature with these cutters, the finishing one first: its own
     figures, else what the trade leaves."""
     last, *others = cutters
     cutting = feature.cutting
@@ -47,7 +47,7 @@ def used_on(feature: Feature, cutters: Sequence[Cutter]) -> Used:
         return left_on_walls(cutter.diameter) if given is None else given
 
     floor = 0.0 if cutting.finish or feature.depth.through else cutting.floor_allowance or 0.0
-    return Used(
+    return FeatureCutters(
         cutter=last,
         others=tuple(others),
         allowance=max(wall(c) for c in cutters),
@@ -58,18 +58,21 @@ def used_on(feature: Feature, cutters: Sequence[Cutter]) -> Used:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
-    """One feature's. `kept`: bodies that its `may` does not reach into; `points`, of its `may`, go
+    """What one feature requires, allows and keeps.
+
+    `protected`: bodies that its `allowed` does not reach into; `points`, part of its `allowed`, go
     through another's tabs and skin as well. `reach`: radius of its finishing cutter, or of the
     tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
-    plan that its cutters do not leave at the metal's height. `along`: it is cut along its line, and
-    in a corner the cutter turns, metal or not."""
+    plan that its cutters do not leave at the stock's height. `along`: it is cut along its line,
+    and in a corner the cutter turns, metal or not.
+    """
 
     name: str
     reach: float
-    must: tuple[DemandBody, ...]
-    may: tuple[DemandBody, ...] = ()
-    stay: tuple[DemandBody, ...] = ()
+    required: tuple[DemandBody, ...]
+    allowed: tuple[DemandBody, ...] = ()
     kept: tuple[DemandBody, ...] = ()
+    protected: tuple[DemandBody, ...] = ()
     points: tuple[DemandBody, ...] = ()
     band: float | None = None
     room: Box | None = None
@@ -81,29 +84,29 @@ class Demand:
     @property
     def levels(self) -> frozenset[float]:
         """Heights where any of it changes."""
-        bodies = (*self.must, *self.may, *self.stay, *self.kept)
+        bodies = (*self.required, *self.allowed, *self.kept, *self.protected)
         return frozenset(z for body in bodies for z in body.levels)
 
-    def must_at(self, z: float) -> BaseGeometry:
-        """What has to go at a height."""
+    def required_at(self, z: float) -> BaseGeometry:
+        """Find what has to go at a height."""
         if z not in self._found:
-            self._found[z] = sections(self.must, z)
+            self._found[z] = sections(self.required, z)
         return self._found[z]
 
-    def may_at(self, z: float) -> BaseGeometry:
-        """What may go besides."""
-        return less(sections(self.may, z), sections(self.kept, z))
+    def allowed_at(self, z: float) -> BaseGeometry:
+        """Find what may go besides."""
+        return less(sections(self.allowed, z), sections(self.protected, z))
 
-    def stay_at(self, z: float) -> BaseGeometry:
-        """What has to remain."""
-        return sections(self.stay, z)
+    def kept_at(self, z: float) -> BaseGeometry:
+        """Find what has to remain."""
+        return sections(self.kept, z)
 
     def through_at(self, z: float) -> BaseGeometry:
-        """What goes of another feature's tabs and skin."""
-        return union((self.must_at(z), sections(self.points, z)))
+        """Find what goes of another feature's tabs and skin."""
+        return union((self.required_at(z), sections(self.points, z)))
 
     def near(self, area: BaseGeometry) -> bool:
-        """Whether anything that must go may lie over an area."""
+        """Tell whether anything that must go may lie over an area."""
         x0, y0, x1, y1 = area.bounds
-        boxes = (body.bounds for body in self.must)
+        boxes = (body.bounds for body in self.required)
         return any(b[0] <= x1 and b[2] >= x0 and b[1] <= y1 and b[3] >= y0 for b in boxes)

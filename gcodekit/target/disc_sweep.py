@@ -24,7 +24,7 @@ LEAST_LOOKED_AT = 0.05
 
 
 def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
-    """Whether a sweep's rim lies at its radius from the line everywhere."""
+    """Tell whether a sweep's rim lies at its radius from the line everywhere."""
     if radius <= 0 or sweep.is_empty:
         return True
     places = [
@@ -87,8 +87,8 @@ def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
 
 
 def _is_whole(found: BaseGeometry, shape: BaseGeometry, depth: float) -> bool:
-    """Whether an area less a band along its rim has all its parts: it is there wherever the rim,
-    moved in, lies as deep as it was moved. GEOS may leave out a part, or all of it."""
+    """Tell whether an area less a band along its rim has all its parts: it is there wherever the
+    rim, moved in, lies as deep as it was moved. GEOS may leave out a part, or all of it."""
     rim = shape.boundary
     rings = shapely.get_parts(shapely.segmentize(rim, depth / RIM_LOOKS / 2))
     ways = [shapely.get_coordinates(ring) for ring in rings]
@@ -107,7 +107,7 @@ def _is_whole(found: BaseGeometry, shape: BaseGeometry, depth: float) -> bool:
 
 
 def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
-    """What a bar across an open line, `radius` to both sides, sweeps along it: a rectangle for
+    """Find what a bar across an open line, `radius` to both sides, sweeps along it: a rectangle for
     every segment, and a wedge where one turns into the next."""
     at = shapely.get_coordinates(line)
     way = np.diff(at, axis=0)
@@ -125,7 +125,7 @@ def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
 def _wedge(
     middle: NDArray[np.float64], spoke: NDArray[np.float64], turn: float, chords: int
 ) -> BaseGeometry:
-    """What a spoke from a middle goes over as it turns, radians."""
+    """Find what a spoke from a middle goes over as it turns, radians."""
     angles = np.linspace(0.0, turn, 1 + max(1, int(np.ceil(abs(turn) * chords / (np.pi / 2)))))
     cos, sin = np.cos(angles), np.sin(angles)
     rim = np.stack((cos * spoke[0] - sin * spoke[1], sin * spoke[0] + cos * spoke[1]), axis=1)

@@ -10,7 +10,7 @@ from gcodekit.job.kinds.edge import Edge
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import rectangle
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
@@ -24,7 +24,9 @@ class EdgeTarget(KindTarget[Edge]):
 
     trims = True
 
-    def demand(self, feature: Edge, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Edge, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """Everything on the far side of the plane."""
         del others
         x0, y0, x1, y1 = plan(so_far.setup).bounds
@@ -39,7 +41,7 @@ class EdgeTarget(KindTarget[Edge]):
         return []
 
     def in_plan(self, feature: Edge, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
-        """What lies beyond the plane as far as the stock goes, less what others keep."""
+        """Find what lies beyond the plane as far as the stock goes, less what others keep."""
         del finish
         far = 2 * beyond_stock(feature.point, setup)
         (x, y), (dx, dy) = feature.point, feature.away

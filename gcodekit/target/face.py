@@ -8,7 +8,7 @@ from gcodekit.job.kinds.face import Face
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, framed, tightest
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
@@ -22,7 +22,9 @@ class FaceTarget(KindTarget[Face]):
 
     trims = True
 
-    def demand(self, feature: Face, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Face, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """All metal over the floor under the outline, or over all of it."""
         del others
         whole, reach = plan(so_far.setup), used.cutter.radius
@@ -36,7 +38,7 @@ class FaceTarget(KindTarget[Face]):
         del whole
         return [] if feature.outline is None else [area_of(feature.outline).bounds]
 
-    def beyond(self, feature: Face, used: Used) -> float:
+    def beyond(self, feature: Face, used: FeatureCutters) -> float:
         """A whole cutter: a spiral's first ring lies outside its outline by less than a radius,
         and is come to from a whole cutter farther out."""
         del feature

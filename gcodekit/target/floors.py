@@ -8,7 +8,7 @@ from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Upright
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import framed, grown
 from gcodekit.target.setup_metal import plan
 
@@ -22,7 +22,7 @@ FITS = 0.0005
 def to_floor(
     feature: Feature,
     area: BaseGeometry,
-    used: Used,
+    used: FeatureCutters,
     setup: Setup,
     reach: float,
     beside: BaseGeometry = EMPTY,
@@ -30,21 +30,21 @@ def to_floor(
     """An area down to the feature's depth, less what is left on purpose, which may go; `beside`
     may as well."""
     floor = feature.depth.cut_to
-    must = common(area, _roughed(union((area, beside)), used, setup)) if used.left else area
-    may = [] if beside.is_empty else [Upright(beside, floor)]
+    required = common(area, _roughed(union((area, beside)), used, setup)) if used.left else area
+    allowed = [] if beside.is_empty else [Upright(beside, floor)]
     if used.left or used.left_on_floor:
-        may.append(Upright(area, floor))
+        allowed.append(Upright(area, floor))
     return Demand(
         name=feature.name,
         reach=reach,
-        must=(Upright(must, floor + used.left_on_floor),),
-        may=tuple(may),
+        required=(Upright(required, floor + used.left_on_floor),),
+        allowed=tuple(allowed),
     )
 
 
-def _roughed(area: BaseGeometry, used: Used, setup: Setup) -> BaseGeometry:
-    """What a cutter reaches that keeps off all walls by what it leaves; from beside the metal it
-    may come in."""
+def _roughed(area: BaseGeometry, used: FeatureCutters, setup: Setup) -> BaseGeometry:
+    """Find what a cutter reaches that keeps off all walls by what it leaves; from beside the metal
+    it may come in."""
     radius = used.cutter.radius
     air = less(framed(union((area, plan(setup))), 4 * radius + used.left), plan(setup))
     room = grown(union((area, air)), -(used.left + radius - FITS))

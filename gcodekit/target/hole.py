@@ -10,8 +10,8 @@ from manifold3d import Manifold
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
-from gcodekit.target.bodies import DemandBody, Turned, Upright, pits
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.bodies import DemandBody, Revolved, Upright, pits
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
@@ -29,12 +29,14 @@ HAND_LEAD = 4.0
 class HoleTarget(RoundTarget[Hole]):
     """Undrilled it is a mouth or spots alone."""
 
-    def demand(self, feature: Hole, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Hole, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """The cylinder with its mouth; points, leads, threads and deep spots may go."""
         del others
         mouth, above = _mouth(feature), _above_mouth(feature, used)
         if not feature.drilled and mouth:
-            return Demand(name=feature.name, reach=0.0, must=mouth, may=above)
+            return Demand(name=feature.name, reach=0.0, required=mouth, allowed=above)
         top = so_far.top_over(discs(feature.places, feature.diameter / 2))
         if not feature.drilled:
             return _spots(feature, used, top)
@@ -43,8 +45,8 @@ class HoleTarget(RoundTarget[Hole]):
         whole = cylinder(feature, used, points)
         return replace(
             whole,
-            must=(*whole.must, *mouth),
-            may=(*whole.may, *deeper, *above, *_thread(feature, used)),
+            required=(*whole.required, *mouth),
+            allowed=(*whole.allowed, *deeper, *above, *_thread(feature, used)),
             points=(*whole.points, *deeper),
         )
 
@@ -66,18 +68,18 @@ class HoleTarget(RoundTarget[Hole]):
         return joined(bodies)
 
 
-def _spots(hole: Hole, used: Used, top: float) -> Demand:
+def _spots(hole: Hole, used: FeatureCutters, top: float) -> Demand:
     """Spots in a surface at `top`."""
     radius = hole.diameter / 2
     least, most = (
         pits(hole.places, used.cutter, _spot_tip(top, share, used.cutter), widest=radius)
         for share in (LEAST_SPOT * radius, radius)
     )
-    return Demand(name=hole.name, reach=0.0, must=(least,), may=(most,), points=(most,))
+    return Demand(name=hole.name, reach=0.0, required=(least,), allowed=(most,), points=(most,))
 
 
-def _deep_spots(hole: Hole, used: Used, top: float) -> tuple[DemandBody, ...]:
-    """What of spots in a surface at `top` lies below the hole's depth."""
+def _deep_spots(hole: Hole, used: FeatureCutters, top: float) -> tuple[DemandBody, ...]:
+    """Find what of spots in a surface at `top` lies below the hole's depth."""
     radius, floor = hole.diameter / 2, hole.depth.cut_to
     spots = [(c, _spot_tip(top, radius, c)) for c in used.cutters if c.kind == "spot drill"]
     return tuple(
@@ -90,7 +92,7 @@ def _spot_tip(top: float, radius: float, cutter: Cutter) -> float:
     return top - min(radius, cutter.radius) / math.tan(cutter.tip_angle / 2)
 
 
-def _drilled_to(hole: Hole, used: Used) -> float:
+def _drilled_to(hole: Hole, used: FeatureCutters) -> float:
     """z of the drill's shoulder: as the job says, or by the tap or reamer that follows it."""
     depth = hole.depth
     if hole.drill_depth is not None:
@@ -110,7 +112,7 @@ def _cone(
     *,
     hollow: float = 0.0,
     low: float = -math.inf,
-) -> Turned:
+) -> Revolved:
     """An upright cone at every place; within the radius `hollow` its slope does not show."""
     slope = math.tan(angle / 2)
 
@@ -119,7 +121,7 @@ def _cone(
         return wide if wide > hollow else 0.0
 
     heights = (tip + hollow / slope, tip + widest / slope)
-    return Turned(hole.places, radius, widest, heights, low=low)
+    return Revolved(hole.places, radius, widest, heights, low=low)
 
 
 def _mouth(hole: Hole) -> tuple[DemandBody, ...]:
@@ -136,7 +138,7 @@ def _mouth(hole: Hole) -> tuple[DemandBody, ...]:
     return tuple(found)
 
 
-def _above_mouth(hole: Hole, used: Used) -> tuple[DemandBody, ...]:
+def _above_mouth(hole: Hole, used: FeatureCutters) -> tuple[DemandBody, ...]:
     """Metal above a countersink's mouth: its cutter goes through that, wider."""
     sunk = hole.countersink
     if sunk is None:
@@ -146,7 +148,7 @@ def _above_mouth(hole: Hole, used: Used) -> tuple[DemandBody, ...]:
     return (_cone(hole, sunk.tip, sunk.angle, widest, low=sunk.mouth),)
 
 
-def _thread(hole: Hole, used: Used) -> tuple[DemandBody, ...]:
+def _thread(hole: Hole, used: FeatureCutters) -> tuple[DemandBody, ...]:
     """A tap cuts to the thread's major diameter, and its lead goes below."""
     taps = [c for c in used.cutters if c.kind == "tap"]
     if hole.thread is None or not taps:

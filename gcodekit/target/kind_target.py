@@ -19,7 +19,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.setup_metal import SetupSoFar
 from gcodekit.target.volumes import AMPLE, Extent, Finish, Middle, reached, unfinished, upright
 from gcodekit.units import Units
@@ -50,8 +50,10 @@ class KindTarget(ABC, Generic[F]):
     # -- what the proof asks of it -----------------------------------------------------------
 
     @abstractmethod
-    def demand(self, feature: F, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
-        """What must go, may go and must stay, `used` cutting it, after what those `so_far`
+    def demand(
+        self, feature: F, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
+        """Find what must go, may go and must stay, `used` cutting it, after what those `so_far`
         demand."""
 
     @abstractmethod
@@ -59,31 +61,31 @@ class KindTarget(ABC, Generic[F]):
         """The boxes in plan round what is drawn, or round its `whole` demand where that goes
         farther; none of what has no end."""
 
-    def beyond(self, feature: F, used: Used) -> float:
-        """How much farther than a whole cutter's run-off its cutters may be beside the metal and
-        what is drawn: they come down there, or are led in on an arc."""
+    def beyond(self, feature: F, used: FeatureCutters) -> float:
+        """Find how much farther than a whole cutter's run-off its cutters may be beside the metal
+        and what is drawn: they come down there, or are led in on an arc."""
         del feature
         return max(used.widest, LEAST_OFF)
 
     # -- what it leaves to others ------------------------------------------------------------
 
     def kept(self, feature: F) -> tuple[Region, ...]:
-        """What it keeps standing that other features' cutters stay off, above its floor."""
+        """Find what it keeps standing that other features' cutters stay off, above its floor."""
         del feature
         return ()
 
     def window(self, feature: F) -> Region | None:
-        """What it cuts out of the plate round it, which stays."""
+        """Find what it cuts out of the plate round it, which stays."""
         del feature
         return None
 
     def part(self, feature: F) -> Region | None:
-        """What it goes round that is a part once it comes free."""
+        """Find what it goes round that is a part once it comes free."""
         del feature
         return None
 
     def parts_stock(self, feature: F) -> bool:
-        """Whether its part or window comes free of the stock, but for tabs and a skin."""
+        """Tell whether its part or window comes free of the stock, but for tabs and a skin."""
         del feature
         return False
 
@@ -91,10 +93,10 @@ class KindTarget(ABC, Generic[F]):
 
     @abstractmethod
     def in_plan(self, feature: F, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
-        """What it takes in plan, corners that its cutter does not reach counted in."""
+        """Find what it takes in plan, corners that its cutter does not reach counted in."""
 
     def low(self, feature: F, finish: Finish, extent: Extent, setup: Setup) -> float:
-        """How far down it takes that, z."""
+        """Find how far down it takes that, z."""
         del setup
         low, cutting = feature.depth.cut_to, feature.cutting
         if extent != "least" or feature.depth.through:
@@ -104,7 +106,7 @@ class KindTarget(ABC, Generic[F]):
         return low + finish.corner_radius
 
     def reached(self, area: CrossSection, setup: Setup, finish: Finish) -> CrossSection:
-        """What its cutter reaches of an area."""
+        """Find what its cutter reaches of an area."""
         return reached(area, setup, finish)
 
     def solid(
@@ -115,8 +117,8 @@ class KindTarget(ABC, Generic[F]):
         extent: Extent,
         stock: Manifold | None = None,
     ) -> Manifold:
-        """What it takes. `stock`: what there is when its turn comes, for what is drawn to run on
-        to the end of that; None: it ends as drawn, and at the most where the raw stock does."""
+        """Find what it takes. `stock`: what there is when its turn comes, for what is drawn to run
+        on to the end of that; None: it ends as drawn, and at the most where the raw stock does."""
         del stock
         area = self.in_plan(feature, setup, finish, extent)
         if extent == "least":
@@ -126,7 +128,7 @@ class KindTarget(ABC, Generic[F]):
     # -- what holds its piece, and what it leaves --------------------------------------------
 
     def tab_middles(self, feature: F, widest: float) -> tuple[Middle, ...]:
-        """Where its tabs stand; `widest`: radius of the widest cutter beside them."""
+        """Find where its tabs stand; `widest`: radius of the widest cutter beside them."""
         del feature, widest
         return ()
 
@@ -141,13 +143,13 @@ class KindTarget(ABC, Generic[F]):
         return None
 
     def scrap(self, feature: F, finish: Finish) -> float:
-        """What it leaves at the stock's side no wider than this is a corner of waste."""
+        """Find what it leaves at the stock's side no wider than this is a corner of waste."""
         del feature, finish
         return 0.0
 
     def remedy(self, feature: F, plate: int, units: Units) -> str:
-        """What would hold a piece that it leaves free; `plate`: of which of a stack, from 1, or 0
-        where there is none."""
+        """Find what would hold a piece that it leaves free; `plate`: of which of a stack, from 1,
+        or 0 where there is none."""
         del plate, units
         if not feature.depth.through:
             return "put a clamp on it, or cut this while tabs or solid stock still hold it"
@@ -156,7 +158,7 @@ class KindTarget(ABC, Generic[F]):
 
 # Any: which kind it is shows by the name alone, and its module takes that kind's features
 def target_kind(feature: Feature) -> KindTarget[Any]:
-    """What is known of a feature's kind."""
+    """Find what is known of a feature's kind."""
     return _named(feature.kind)
 
 

@@ -47,8 +47,9 @@ class Neighbours:
     def beside(
         self, owner: str, drawn: BaseGeometry, room: BaseGeometry, along: BaseGeometry
     ) -> tuple[Upright, ...]:
-        """What others than the owner keep of its `room`. A body in which its line or outline lies
-        as `drawn` gives up what its cutters sweep `along` that: the drawing cuts into it there."""
+        """Find what others than the owner keep of its `room`. A body in which its line or outline
+        lies as `drawn` gives up what its cutters sweep `along` that: the drawing cuts into it
+        there."""
         found = []
         for i in sorted(self._tree.query(room)):
             body = self._bodies[i]
@@ -82,13 +83,14 @@ def _region(feature: Feature, drawn: Iterable[Region]) -> _Region:
 
 
 def spared(feature: Feature, touched: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
-    """What other features keep higher than a feature's floor, apart from what it touches itself."""
+    """Find what other features keep higher than a feature's floor, apart from what it touches
+    itself."""
     found = map(area_of, _kept_higher(feature, setup))
     return [b for b in found if common(b, touched).is_empty]
 
 
 def kept_higher(feature: Feature, setup: Setup) -> list[CrossSection]:
-    """What other features keep higher than a feature's floor, for the solids."""
+    """Find what other features keep higher than a feature's floor, for the solids."""
     return [planar.area_of(region) for region in _kept_higher(feature, setup)]
 
 
@@ -101,8 +103,8 @@ def _kept_higher(feature: Feature, setup: Setup) -> list[Region]:
 
 
 def kept_beside(feature: Feature, setup: Setup) -> list[CrossSection]:
-    """What others of the set-up keep, at any height, for the solids: a part as well along whose
-    rim a cutter's middle goes."""
+    """Find what others of the set-up keep, at any height, for the solids: a part as well along
+    whose rim a cutter's middle goes."""
     kept: list[Region] = []
     for other in setup.features:
         if other is not feature:

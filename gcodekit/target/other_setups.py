@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import common, union
 from gcodekit.job.model import Setup
 from gcodekit.job.stock.frames import Frame, seen_from
-from gcodekit.job.stock.removed import BEYOND, Removed, Slab, apart, turned_area
+from gcodekit.job.stock.removed_stock import BEYOND, Removed, Slab, apart, turned_area
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Demand
 from gcodekit.target.drawn_areas import framed
@@ -45,7 +45,7 @@ class OtherSetup:
         if self._beside is not None:
             return [self._beside.section(z)]
         own = self._seen.own_z(z)
-        shapes = (s for d in self._demands for s in (d.must_at(own), d.may_at(own)))
+        shapes = (s for d in self._demands for s in (d.required_at(own), d.allowed_at(own)))
         return [turned_area(s, self._seen) for s in shapes]
 
 
@@ -62,7 +62,7 @@ def _pile(demand: Demand, room: BaseGeometry, bottom: float, top: float) -> list
     steps = {min(max(z, bottom), top) for z in (bottom, top, *_heights(demand))}
     for low, high in pairwise(apart(steps)):
         at = low + ABOVE_STEP
-        area = common(union((demand.must_at(at), demand.may_at(at))), room)
+        area = common(union((demand.required_at(at), demand.allowed_at(at))), room)
         if pile and pile[-1].high == low and pile[-1].area.equals(area):
             pile[-1] = Slab(area, pile[-1].low, high)
         elif not area.is_empty:
@@ -86,7 +86,7 @@ def _steps_marked(pile: list[Slab]) -> list[Slab]:
 
 def _heights(demand: Demand) -> list[float]:
     found: list[float] = []
-    for body in (*demand.must, *demand.may, *demand.kept):
+    for body in (*demand.required, *demand.allowed, *demand.protected):
         levels = apart(body.levels)
         found += levels
         if not isinstance(body, Upright):

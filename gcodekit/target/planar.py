@@ -12,7 +12,7 @@ from manifold3d import CrossSection, FillRule, JoinType, OpType
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 from gcodekit.geometry.region import Region
 
 # Chords stay this near their arcs, mm: a fifth of what two opinions on the stock may differ by.
@@ -85,12 +85,12 @@ def union(areas: Sequence[CrossSection]) -> CrossSection:
 
 
 def grown(area: CrossSection, by: float) -> CrossSection:
-    """What lies within a distance of an area; negative: what lies deeper than that in it."""
+    """Find what lies within a distance of an area; negative: what lies deeper than that in it."""
     return area.offset(by, JoinType.Round, 2.0, chords(abs(by)))
 
 
 def swept(path: Chain, radius: float) -> CrossSection:
-    """What a disc passes over along a path."""
+    """Find what a disc passes over along a path."""
     points = [(float(x), float(y)) for x, y in path.flattened(SOLID_SAG)]
     one = CrossSection.circle(radius, chords(radius))
     round_ = [one.translate(p) for p in points]
@@ -118,8 +118,8 @@ def beside(path: Chain, width: float, *, left: bool) -> CrossSection:
 
 
 def _round(corner: Point, one: Point, other: Point, sign: float) -> CrossSection:
-    """What a spoke passes over about a corner from one direction to the other, where the path turns
-    away from its side; `sign`: 1 on the left of the path."""
+    """Find what a spoke passes over about a corner from one direction to the other, where the path
+    turns away from its side; `sign`: 1 on the left of the path."""
     first, last = math.atan2(one[1], one[0]), math.atan2(other[1], other[0])
     turn = math.remainder(last - first, math.tau)
     if turn * sign >= 0:

@@ -12,7 +12,7 @@ from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, tightest
 from gcodekit.target.floors import to_floor
 from gcodekit.target.kind_target import KindTarget
@@ -24,7 +24,9 @@ from gcodekit.target.volumes import Extent, Finish
 class PocketTarget(KindTarget[Pocket]):
     """Drawn rounds must be reached, corners as far as `corner`; its islands are kept."""
 
-    def demand(self, feature: Pocket, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Pocket, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """The outline less the islands."""
         del others
         area = less(area_of(feature.outline), union(area_of(i) for i in feature.islands))

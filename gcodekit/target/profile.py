@@ -14,14 +14,14 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box, DemandBody, Upright
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.cutter_side import Side, side_of
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, line_of, tightest
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import SetupSoFar, bottom_of, plan
-from gcodekit.target.sides import Side, side_of
-from gcodekit.target.spread import middles
 from gcodekit.target.tab_metal import tab_metal
+from gcodekit.target.tab_spread import middles
 from gcodekit.target.volumes import SLOT_SLACK, Extent, Finish, Middle, joined
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units, format_length
@@ -40,7 +40,7 @@ class ProfileTarget(KindTarget[Profile]):
     kerf_wide = True
 
     def demand(
-        self, feature: Profile, used: Used, so_far: SetupSoFar, others: Neighbours
+        self, feature: Profile, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
     ) -> Demand:
         """The finishing cutter's kerf must go; what roughing and leads take on the cutter's side
         of the line may, but nothing that others keep."""
@@ -48,29 +48,29 @@ class ProfileTarget(KindTarget[Profile]):
         off, lead = max(used.allowance, used.left), _lead_of(used.cutter)
         room = side.room(2 * used.widest + off + lead, used.widest + lead + RUN_OFF)
         kerf = side.taken(used.cutter.radius, used.left)
-        low, must, stay = feature.depth.cut_to, [], list[DemandBody]()
-        may = room
+        low, required, kept = feature.depth.cut_to, [], list[DemandBody]()
+        allowed = room
         if feature.skin is not None:
             low = max(low, stock_bottom + feature.skin)
-            stay.append(Upright(kerf, -math.inf, low))
+            kept.append(Upright(kerf, -math.inf, low))
         if feature.tabs is not None:
             top, tabs = stock_bottom + feature.tabs.height, tab_metal(feature, used, side)
-            must = [Upright(less(kerf, tabs.missed), low, top)]
-            stay.append(Upright(tabs.stays, -math.inf, top))
+            required = [Upright(less(kerf, tabs.missed), low, top)]
+            kept.append(Upright(tabs.stays, -math.inf, top))
             # beside a tab the kerf need not go, but may
-            may = union((room, kerf))
-            must.append(Upright(kerf, max(low, top)))
+            allowed = union((room, kerf))
+            required.append(Upright(kerf, max(low, top)))
         else:
-            must = [Upright(kerf, low)]
+            required = [Upright(kerf, low)]
         line = _line(feature)
         return Demand(
             name=feature.name,
             reach=min(used.cutter.radius, _tightest(feature, so_far)),
-            must=tuple(must),
-            may=(Upright(may, low),),
-            stay=tuple(stay),
+            required=tuple(required),
+            allowed=(Upright(allowed, low),),
+            kept=tuple(kept),
             along=True,
-            kept=others.beside(feature.name, line, room, _along(side, used, off)),
+            protected=others.beside(feature.name, line, room, _along(side, used, off)),
         )
 
     def drawn(self, feature: Profile, whole: Demand) -> list[Box]:
@@ -79,20 +79,20 @@ class ProfileTarget(KindTarget[Profile]):
         return [_line(feature).bounds]
 
     def kept(self, feature: Profile) -> tuple[Region, ...]:
-        """What it is cut outside of."""
+        """Find what it is cut outside of."""
         part = self.part(feature)
         return () if part is None or feature.side == "on" else (part,)
 
     def window(self, feature: Profile) -> Region | None:
-        """What it is cut inside of."""
+        """Find what it is cut inside of."""
         return feature.outline if feature.side == "inside" else None
 
     def part(self, feature: Profile) -> Region | None:
-        """What it is cut outside of, or along the rim of."""
+        """Find what it is cut outside of, or along the rim of."""
         return feature.outline if feature.side != "inside" else None
 
     def parts_stock(self, feature: Profile) -> bool:
-        """Where it goes through all, or would but for its skin."""
+        """Find where it goes through all, or would but for its skin."""
         return feature.depth.through or feature.skin is not None
 
     def in_plan(
@@ -160,7 +160,7 @@ class ProfileTarget(KindTarget[Profile]):
 
 
 def _line(profile: Profile) -> BaseGeometry:
-    """What it follows: an outline as the area within, a path as a line."""
+    """Find what it follows: an outline as the area within, a path as a line."""
     if profile.outline is not None:
         return area_of(profile.outline)
     assert profile.path is not None  # the job gives one of both
@@ -172,8 +172,8 @@ def _lead_of(cutter: Cutter) -> float:
     return min(cutter.radius, LARGEST_LEAD)
 
 
-def _along(side: Side, used: Used, off: float) -> BaseGeometry:
-    """What the cutters sweep along the line, off the wall and on it, and past open ends."""
+def _along(side: Side, used: FeatureCutters, off: float) -> BaseGeometry:
+    """Find what the cutters sweep along the line, off the wall and on it, and past open ends."""
     past = (side.past_ends(c.radius, w) for c in used.cutters for w in (0.0, off))
     return union((side.band(2 * used.widest + off), *past))
 
@@ -204,7 +204,7 @@ def _solid_kerf(profile: Profile, width: float) -> CrossSection:
 
 
 def _on_bottom(area: CrossSection, height: float, setup: Setup) -> Manifold:
-    """What stands on the metal's bottom over an area."""
+    """Find what stands on the metal's bottom over an area."""
     return Manifold.extrude(area, height).translate((0, 0, bottom_of(setup)))
 
 

@@ -11,7 +11,7 @@ from gcodekit.job.feature import Round
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box, DemandBody, Upright, pits
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs, framed
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.volumes import Extent, Finish
@@ -34,7 +34,7 @@ class RoundTarget(KindTarget[R]):
         del whole
         return [framed(shapely.MultiPoint(feature.places), feature.widest / 2).bounds]
 
-    def beyond(self, feature: R, used: Used) -> float:
+    def beyond(self, feature: R, used: FeatureCutters) -> float:
         """They are never beside."""
         del feature, used
         return 0.0
@@ -45,26 +45,26 @@ class RoundTarget(KindTarget[R]):
         return planar.discs(feature.places, feature.diameter / 2)
 
 
-def cylinder(feature: Round, used: Used, points: tuple[DemandBody, ...]) -> Demand:
+def cylinder(feature: Round, used: FeatureCutters, points: tuple[DemandBody, ...]) -> Demand:
     """The full diameter to the depth; what cutters take below that may go: `points`."""
     floor, radius, places = feature.depth.cut_to, feature.diameter / 2, feature.places
-    least, may = radius - used.left, list[DemandBody]()
+    least, allowed = radius - used.left, list[DemandBody]()
     if used.left:
-        may.append(Upright(discs(places, radius), floor))
+        allowed.append(Upright(discs(places, radius), floor))
     if feature.band is not None and used.cutter.kind in OWN_SIZE:
         least = feature.band.least / 2
-        may.append(Upright(discs(places, feature.band.most / 2), floor))
+        allowed.append(Upright(discs(places, feature.band.most / 2), floor))
     return Demand(
         name=feature.name,
         reach=min(used.cutter.radius, radius),
-        must=(Upright(discs(places, least), floor),),
-        may=(*may, *points),
+        required=(Upright(discs(places, least), floor),),
+        allowed=(*allowed, *points),
         points=points,
     )
 
 
 def below(feature: Round, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
-    """What a drill, its shoulder at z `deep`, or a reamer may take below the depth of full
+    """Find what a drill, its shoulder at z `deep`, or a reamer may take below the depth of full
     diameter."""
     if cutter.kind not in OWN_SIZE:
         return ()
@@ -73,7 +73,7 @@ def below(feature: Round, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]
     return (pits(feature.places, cutter, tip, widest=feature.diameter / 2, high=floor),)
 
 
-def drilled_to(feature: Round, used: Used) -> float:
+def drilled_to(feature: Round, used: FeatureCutters) -> float:
     """z of the drill's shoulder, by the reamer that follows it."""
     depth = feature.depth
     leads = [c.point_length for c in used.cutters if c.kind == "reamer"]

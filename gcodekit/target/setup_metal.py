@@ -71,7 +71,7 @@ class SetupSoFar:
 
     def metal_over(self, area: BaseGeometry, z: float) -> BaseGeometry:
         """The metal over an area at a height when the next feature's turn comes."""
-        gone = union(d.must_at(z) for d in self.demands if d.near(area))
+        gone = union(d.required_at(z) for d in self.demands if d.near(area))
         return less(common(area, metal(self.setup, z)), gone)
 
     def levels_over(self, area: BaseGeometry) -> set[float]:

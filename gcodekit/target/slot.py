@@ -15,7 +15,7 @@ from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box, Upright
-from gcodekit.target.demand import Demand, Used
+from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs, grown, line_of, rectangle
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
 from gcodekit.target.neighbours import Neighbours
@@ -34,27 +34,29 @@ RUN_ON_SHARES, BESIDE_END = (0.02, 0.5, 0.98), 0.1
 class SlotTarget(KindTarget[Slot]):
     """It runs on at its open ends until it is out of the metal."""
 
-    def demand(self, feature: Slot, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
+    def demand(
+        self, feature: Slot, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+    ) -> Demand:
         """The sweep must go, and to the metal's edge at open ends; RUN_OFF more of those may."""
         del others
         half, floor = feature.width / 2, feature.depth.cut_to
         whole, past = _swept(feature, so_far)
-        may = [Upright(p, floor) for p in (less(past, whole),) if not p.is_empty]
+        allowed = [Upright(p, floor) for p in (less(past, whole),) if not p.is_empty]
         if used.left or used.left_on_floor:
-            may.append(Upright(whole, floor))
-        must = grown(whole, -used.left) if used.left else whole
+            allowed.append(Upright(whole, floor))
+        required = grown(whole, -used.left) if used.left else whole
         return Demand(
             name=feature.name,
             reach=min(used.cutter.radius, half),
-            must=(Upright(must, floor + used.left_on_floor),),
-            may=tuple(may),
+            required=(Upright(required, floor + used.left_on_floor),),
+            allowed=tuple(allowed),
         )
 
     def drawn(self, feature: Slot, whole: Demand) -> list[Box]:
         """All it demands: past its open ends it goes on, aslant with a corner far beyond the
         metal."""
         del feature
-        return [body.bounds for body in (*whole.must, *whole.may)]
+        return [body.bounds for body in (*whole.required, *whole.allowed)]
 
     def in_plan(self, feature: Slot, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
         """Its sweep, at the most with its open ends run on as far as the stock goes."""
@@ -78,7 +80,8 @@ class SlotTarget(KindTarget[Slot]):
 
 
 def _swept(slot: Slot, so_far: SetupSoFar) -> tuple[BaseGeometry, BaseGeometry]:
-    """What a slot takes in plan as far as there is metal, and how far its open ends may run on."""
+    """Find what a slot takes in plan as far as there is metal, and how far its open ends may run
+    on."""
     half = slot.width / 2
     pieces = [grown(line_of(slot.path), half, flat_ends=not slot.path.closed)]
     past: list[BaseGeometry] = []
@@ -101,8 +104,8 @@ def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
 
 
 def _metal_ahead(slot: Slot, end: Point, out: Point, so_far: SetupSoFar) -> float:
-    """How far from an open end metal stands in its way, mm, up to the first gap of RUN_OFF; less
-    than 0 where the slot leaves the metal before its end."""
+    """Find how far from an open end metal stands in its way, mm, up to the first gap of RUN_OFF;
+    less than 0 where the slot leaves the metal before its end."""
     setup = so_far.setup
     low, high = setup.left.low, setup.left.high
     far = math.dist(low, high) + math.hypot(*end)
@@ -157,7 +160,7 @@ def _strip(point: Point, along: Point, run: float, width: float) -> CrossSection
 
 
 def _runs(slot: Slot, stock: Manifold) -> tuple[float, float]:
-    """How far each open end runs on until it is out of the stock, mm."""
+    """Find how far each open end runs on until it is out of the stock, mm."""
     path, box = slot.path, stock.bounding_box()
     low, high = max(slot.depth.cut_to, box[2]), box[5]
     solid = planar.union([stock.slice(low + (high - low) * share) for share in RUN_ON_SHARES])

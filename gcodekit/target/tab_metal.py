@@ -9,10 +9,10 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.kinds.profile import Profile
-from gcodekit.target.demand import Used
+from gcodekit.target.cutter_side import Side
+from gcodekit.target.demand import FeatureCutters
 from gcodekit.target.drawn_areas import grown, rectangle
-from gcodekit.target.sides import Side
-from gcodekit.target.spread import middles
+from gcodekit.target.tab_spread import middles
 from gcodekit.target.volumes import Middle
 
 # Half the width of the line through a tab's middle by which its piece of kerf is known, mm.
@@ -29,7 +29,7 @@ class TabMetal:
     missed: BaseGeometry = EMPTY
 
 
-def tab_metal(profile: Profile, used: Used, side: Side) -> TabMetal:
+def tab_metal(profile: Profile, used: FeatureCutters, side: Side) -> TabMetal:
     """A profile's tabs across all that its finishing cutter takes."""
     if profile.tabs is None:
         return TabMetal()

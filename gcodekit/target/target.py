@@ -1,7 +1,7 @@
 """What the drawing asks of a set-up at every height: the target a program is held against.
 
-AIR: no metal now. MUST: metal that has to go. MAY: metal that may go beside it. STAY: metal asked
-to remain inside MAY (tabs, skin). Nothing here is known to what plans, cuts or writes: of those
+Air: no stock now. Required: stock that has to go. Allowed: stock beside it that may go. Kept: stock
+to be left inside that (tabs, skin). Nothing here is known to what plans, cuts or writes: of those
 come only the cutters that were chosen, as the rack has them.
 """
 
@@ -16,7 +16,7 @@ from gcodekit.geometry.overlay import joined, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, Used, used_on
+from gcodekit.target.demand import Demand, FeatureCutters, used_on
 from gcodekit.target.drawn_areas import framed
 from gcodekit.target.kind_target import RUN_OFF, target_kind
 from gcodekit.target.neighbours import Neighbours
@@ -38,9 +38,9 @@ class FeatureSlice:
     along its line and turn in its corners, in the metal or beyond its edge."""
 
     name: str
-    must: BaseGeometry
-    may: BaseGeometry
-    stay: BaseGeometry
+    required: BaseGeometry
+    allowed: BaseGeometry
+    kept: BaseGeometry
     reach: float
     band: float | None = None
     room: Box | None = None
@@ -51,14 +51,15 @@ class FeatureSlice:
 class Slice:
     """The whole set-up at one height z: unions over its features, AIR of the metal there is.
 
-    `must` and `may` are joined off the grid: between features that only touch a hair may stand.
+    `required` and `allowed` are joined off the grid: a hair may be left between features that only
+    touch.
     """
 
     z: float
     air: BaseGeometry
-    must: BaseGeometry
-    may: BaseGeometry
-    stay: BaseGeometry
+    required: BaseGeometry
+    allowed: BaseGeometry
+    kept: BaseGeometry
     features: tuple[FeatureSlice, ...]
 
 
@@ -85,22 +86,22 @@ class Target:
         return tuple(kept)
 
     def slice(self, z: float) -> Slice:
-        """What is asked at a height."""
+        """Find what is asked at a height."""
         if z not in self._slices:
             self._slices[z] = self._sliced(z)
         return self._slices[z]
 
     def asks(self, z: float) -> bool:
-        """Whether anything has to go at a height."""
-        return any(not d.must_at(z).is_empty for d in self._demands)
+        """Tell whether anything has to go at a height."""
+        return any(not d.required_at(z).is_empty for d in self._demands)
 
     def _sliced(self, z: float) -> Slice:
         features = tuple(
             FeatureSlice(
                 name=d.name,
-                must=d.must_at(z),
-                may=d.may_at(z),
-                stay=self._stay(d, z),
+                required=d.required_at(z),
+                allowed=d.allowed_at(z),
+                kept=self._stay(d, z),
                 reach=d.reach,
                 band=d.band,
                 room=d.room,
@@ -112,23 +113,23 @@ class Target:
         return Slice(
             z=z,
             air=less(framed(plan(self._setup), AIR_BEYOND), metal(self._setup, z)),
-            must=joined(f.must for f in features),
-            may=joined((*(f.may for f in features), *elsewhere)),
-            stay=union(f.stay for f in features),
+            required=joined(f.required for f in features),
+            allowed=joined((*(f.allowed for f in features), *elsewhere)),
+            kept=union(f.kept for f in features),
             features=features,
         )
 
     def _stay(self, demand: Demand, z: float) -> BaseGeometry:
         """A feature's tabs and skin; where another feature takes the metal nothing can stay."""
-        stay = demand.stay_at(z)
-        if stay.is_empty:
-            return stay
+        kept = demand.kept_at(z)
+        if kept.is_empty:
+            return kept
         others = (d.through_at(z) for d in self._demands if d is not demand)
-        return less(stay, union(m for m in others if m.intersects(stay)))
+        return less(kept, union(m for m in others if m.intersects(kept)))
 
 
 def build_target(job: Job, setup: Setup, cutters: Mapping[str, Sequence[Cutter]]) -> Target:
-    """What the drawing asks of one set-up.
+    """Find what the drawing asks of one set-up.
 
     Parameters
     ----------
@@ -145,7 +146,7 @@ def build_target(job: Job, setup: Setup, cutters: Mapping[str, Sequence[Cutter]]
     return target_of(job, setup, used)
 
 
-def target_of(job: Job, setup: Setup, used: Mapping[str, Used]) -> Target:
+def target_of(job: Job, setup: Setup, used: Mapping[str, FeatureCutters]) -> Target:
     """The same, what is left on each feature being known."""
     missing = [f.name for f in setup.features if f.name not in used]
     if missing:
@@ -155,8 +156,9 @@ def target_of(job: Job, setup: Setup, used: Mapping[str, Used]) -> Target:
     return Target(setup, demands_of(setup, used), elsewhere)
 
 
-def demands_of(setup: Setup, used: Mapping[str, Used]) -> tuple[Demand, ...]:
-    """What the set-up's features demand, in the order written; those without cutters nothing."""
+def demands_of(setup: Setup, used: Mapping[str, FeatureCutters]) -> tuple[Demand, ...]:
+    """Find what the set-up's features demand, in the order written; those without cutters
+    nothing."""
     so_far, others = SetupSoFar(setup), Neighbours(setup)
     for feature in setup.features:
         if feature.name in used:
@@ -164,8 +166,10 @@ def demands_of(setup: Setup, used: Mapping[str, Used]) -> tuple[Demand, ...]:
     return tuple(so_far.demands)
 
 
-def demand_of(feature: Feature, used: Used, so_far: SetupSoFar, others: Neighbours) -> Demand:
-    """What one feature demands, how true, and where its cutters have any business."""
+def demand_of(
+    feature: Feature, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
+) -> Demand:
+    """Find what one feature demands, how true, and where its cutters have any business."""
     band = feature.band
     whole = target_kind(feature).demand(feature, used, so_far, others)
     return replace(
@@ -175,7 +179,7 @@ def demand_of(feature: Feature, used: Used, so_far: SetupSoFar, others: Neighbou
     )
 
 
-def _cutters_room(feature: Feature, used: Used, setup: Setup, whole: Demand) -> Box:
+def _cutters_room(feature: Feature, used: FeatureCutters, setup: Setup, whole: Demand) -> Box:
     """The box in plan that no edge of a feature's cutters leaves at the metal's height: round the
     metal and what is drawn, wider by a whole cutter that runs off, and by what its kind asks.
     `whole`: what the feature demands."""

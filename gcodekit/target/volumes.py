@@ -74,8 +74,8 @@ def beyond_stock(point: Point, setup: Setup) -> float:
 
 
 def unfinished(area: CrossSection, feature: Feature) -> CrossSection:
-    """What a feature's cutters take of an area for certain: nearer to its walls only where they
-    finish it."""
+    """Find what a feature's cutters take of an area for certain: nearer to its walls only where
+    they finish it."""
     cutting = feature.cutting
     if cutting.finish:
         return area
@@ -84,7 +84,7 @@ def unfinished(area: CrossSection, feature: Feature) -> CrossSection:
 
 
 def reached(area: CrossSection, setup: Setup, finish: Finish) -> CrossSection:
-    """What a cutter reaches of an area, from inside it and from beside the stock."""
+    """Find what a cutter reaches of an area, from inside it and from beside the stock."""
     radius = finish.diameter / 2 - SLOT_SLACK
     if radius <= 0:
         return area

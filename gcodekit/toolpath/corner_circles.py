@@ -91,7 +91,7 @@ class Circle:
         return Chain(tuple(Arc(a, b, self.centre, self.ccw) for a, b in halves))
 
     def swept(self, cutter: float) -> BaseGeometry:
-        """What a cutter of that radius, wider than this, clears."""
+        """Find what a cutter of that radius, wider than this, clears."""
         return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CIRCLE_CHORDS)
 
 
@@ -138,7 +138,7 @@ class Corners:
         return found
 
     def _metal(self, room: BaseGeometry, about: BaseGeometry) -> BaseGeometry:
-        """What stands about a corner and is to go."""
+        """Find what stands about a corner and is to go."""
         final = room.buffer(self.radius, quad_segs=CIRCLE_CHORDS).intersection(about)
         metal = final.difference(self.opened)
         shapely.prepare(metal)
@@ -156,7 +156,8 @@ class Corners:
         return Circle((cx, cy), radius, start, self.left)
 
     def _fits(self, circle: Circle, fence: BaseGeometry, metal: BaseGeometry, limit: float) -> bool:
-        """Whether a circle starts where nothing stands, stays in the room and never meets more."""
+        """Tell whether a circle starts where nothing stands, stays in the room and never meets
+        more."""
         (cx, cy), r = circle.centre, circle.radius
         if metal.distance(shapely.Point(circle.start)) < self.radius - SHAVING:
             return False
@@ -189,8 +190,8 @@ class Corners:
 
 
 def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[InsideCorner]:
-    """Where a closed ring turns to its free side: sharply, or round an arc that is small beside the
-    cutter's radius."""
+    """Find where a closed ring turns to its free side: sharply, or round an arc that is small
+    beside the cutter's radius."""
     segments = tuple(ring)
     count = len(segments)
     for i, segment in enumerate(segments):

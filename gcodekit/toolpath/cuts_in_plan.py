@@ -180,7 +180,7 @@ def cuts_of(moves: Sequence[Move], radius: float) -> Cuts:
 
 
 def _after(move: Move, at: Point | None, z: float) -> tuple[Point | None, float]:
-    """Where the tip is after a move."""
+    """Find where the tip is after a move."""
     match move:
         case Feed() | ArcFeed():
             return (move.x, move.y), move.z

@@ -47,7 +47,7 @@ class Reuse:
     areas: dict[bytes, BaseGeometry] = field(default_factory=dict)
 
     def swept(self, cuts: Cuts) -> BaseGeometry:
-        """What cuts clear in plan."""
+        """Find what cuts clear in plan."""
         if cuts.way not in self.areas:
             self.areas[cuts.way] = _swept(cuts)
         return self.areas[cuts.way]
@@ -146,7 +146,7 @@ def _angles(own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry
 
 
 def _swept(cuts: Cuts) -> BaseGeometry:
-    """What cuts clear in plan."""
+    """Find what cuts clear in plan."""
     runs = cuts.runs(SWEPT_CHORDS, most=SWEPT_TOGETHER)
     swept = shapely.buffer(runs, cuts.radius + THINNEST_METAL, quad_segs=RIM_CHORDS)
     return shapely.union_all(swept).simplify(THINNEST_METAL / 4)

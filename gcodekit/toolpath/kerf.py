@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.flat import nearest
+from gcodekit.geometry.flattening import nearest
 from gcodekit.toolpath.entry import ramp_along, ramp_round
 from gcodekit.toolpath.leads import Leads
 from gcodekit.toolpath.path import APPROACH, Path

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from gcodekit.geometry.chain import Chain, Line, Point, Segment, distance, same
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
-from gcodekit.trade.depth_and_width import equal_passes
+from gcodekit.trade.pass_optimiser import equal_passes
 from gcodekit.trade.rates import Rates
 
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough

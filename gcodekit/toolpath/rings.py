@@ -14,7 +14,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain, Point
-from gcodekit.geometry.flat import polygons_of, to_shapely
+from gcodekit.geometry.flattening import polygons_of, to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Part, Region
 
@@ -54,8 +54,8 @@ class Rings:
 
 
 def room_for(area: Region, distance: float, *, air: BaseGeometry | None = None) -> Region:
-    """Where a centre may go: `distance` inside the area. Pieces whose cutter would only turn in
-    `air` are left out."""
+    """Find where a centre may go: `distance` inside the area. Pieces whose cutter would only turn
+    in `air` are left out."""
     room = grow(area, -distance)
     if air is None or room.empty:
         return room

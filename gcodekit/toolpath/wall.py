@@ -13,7 +13,7 @@ from gcodekit.toolpath.corner_circles import Circle, Corners
 from gcodekit.toolpath.entry import ramp_round
 from gcodekit.toolpath.leads import LEAD_SLACK, Leads, find_leads, start_places
 from gcodekit.toolpath.path import APPROACH, Path
-from gcodekit.toolpath.tour import line_between
+from gcodekit.toolpath.ring_tour import line_between
 
 # Lead radii tried, as shares of the cutter's radius, and their angles. Common practice, no source.
 LEAD_SHARES = (0.8, 0.5, 0.35, 0.2)
@@ -62,7 +62,7 @@ class Wall:
         return corners[first:] + corners[:first]
 
     def corners(self) -> list[list[Circle]]:
-        """What opens each inside corner before the pass comes there."""
+        """Find what opens each inside corner before the pass comes there."""
         if self.opened is None or self.allowance <= 0:
             return []
         return Corners(
@@ -91,7 +91,7 @@ class Wall:
         path.line_to(circles[0].start)
 
     def leads(self, *, near: Point | None = None) -> Leads | None:
-        """How to come on and off, where something is open beside the wall; a cutter that is at
+        """Find how to come on and off, where something is open beside the wall; a cutter that is at
         depth already comes on `near` where it is."""
         if self.opened is None:
             return None
@@ -133,7 +133,7 @@ class Wall:
         return path.stays_down(way, above=top, z=z)
 
     def _open_between(self, a: Point, b: Point) -> bool:
-        """Whether the straight way at depth goes through nothing but earlier cuts."""
+        """Tell whether the straight way at depth goes through nothing but earlier cuts."""
         if self.opened is None:
             return False
         way = shapely.LineString([a, b])

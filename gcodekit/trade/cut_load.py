@@ -72,7 +72,7 @@ def reason(
     diameter: float,
     asked: Sequence[str] = (),
 ) -> str:
-    """What ruled, in words: what held the figures back, or else the cutting speed."""
+    """Find what ruled, in words: what held the figures back, or else the cutting speed."""
     said = [f"{' and '.join(asked)} as the job says"] if asked else []
     ruled = [r for r in rates.rulings if r.share < 1 or r.limit == rates.limited_by]
     said += [f"{r.limit}: {r.text}" for r in ruled]

@@ -108,15 +108,16 @@ class Cutter:
         return max(0.0, self.radius - (full - height))
 
     def follows(self, hole: float) -> float:
-        """How deep a reamer or tap may follow a hole of this diameter, mm: as far as its flutes go
-        or its relieved neck, and with a shank slimmer than the hole by all that sticks out."""
+        """Find how deep a reamer or tap may follow a hole of this diameter, mm: as far as its
+        flutes go or its relieved neck, and with a shank slimmer than the hole by all that sticks
+        out."""
         free = max(self.flute_length, self.reach or 0.0)
         if self.shank > hole - SHANK_CLEAR:
             return free
         return max(free, self.stickout - self.point_length)
 
     def bores(self, diameter: float) -> bool:
-        """Whether a boring head can be set to a diameter, mm."""
+        """Tell whether a boring head can be set to a diameter, mm."""
         if self.kind != "boring head" or self.range is None:
             return False
         return self.range[0] - 1e-6 <= diameter <= self.range[1] + 1e-6

@@ -70,7 +70,7 @@ def engraving(
 
 
 def line_width(cutter: Cutter, depth: float) -> float:
-    """How wide a pointed cutter cuts at the surface, mm, its point this deep."""
+    """Find how wide a pointed cutter cuts at the surface, mm, its point this deep."""
     return 2 * min(cutter.radius, depth * math.tan(cutter.tip_angle / 2))
 
 

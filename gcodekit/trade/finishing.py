@@ -72,8 +72,8 @@ def _upright(cut: MillingCut, finest: float, rulings: list[Ruling]) -> MillingCu
 
 
 def centre_feed(edge: float, *, wall: float, cutter: float, side: Side) -> float:
-    """What the centre moves while the edge moves at `edge` along a wall of radius `wall`, in any
-    one unit of feed and of length; `cutter` is its radius.
+    """Find what the centre moves while the edge moves at `edge` along a wall of radius `wall`, in
+    any one unit of feed and of length; `cutter` is its radius.
 
     Source: vf (R - r) / R inside, vf (R + r) / R outside, from memory of machining textbooks.
 

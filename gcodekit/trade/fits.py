@@ -94,15 +94,15 @@ def _closed(text: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Use:
+class UsualFit:
     """A usual pair, "H7/g6", and what it is for."""
 
     pair: str
     purpose: str
 
 
-def use_of(fit: Fit) -> tuple[Use, bool] | None:
-    """What a pair is for, and whether it is a usual one itself or only has the letters of one;
+def use_of(fit: Fit) -> tuple[UsualFit, bool] | None:
+    """Find what a pair is for, and whether it is a usual one itself or only has the letters of one;
     None where no usual pair has them.
 
     Examples
@@ -112,7 +112,7 @@ def use_of(fit: Fit) -> tuple[Use, bool] | None:
     ('H7/g6', False)
     """
     pair = f"{fit.hole.name}/{fit.shaft.name}"
-    uses = [Use(p, row["for"]) for row in fits_table()["use"] for p in row["pairs"]]
+    uses = [UsualFit(p, row["for"]) for row in fits_table()["use"] for p in row["pairs"]]
     for use in uses:
         if use.pair == pair:
             return use, True

@@ -112,7 +112,7 @@ def find_material(name: str, own: tuple[Material, ...] = ()) -> Material | None:
 
 
 def near_materials(name: str, own: tuple[Material, ...] = ()) -> str:
-    """What the table has instead of a name that it does not know, as a hint.
+    """Find what the table has instead of a name that it does not know, as a hint.
 
     Examples
     --------

@@ -85,7 +85,7 @@ def second_moment(diameter: float) -> float:
 
 
 def bend(cutter: Cutter, force: float) -> float:
-    """How far a force in N at the tip bends a cutter held at the end of its stick-out, mm.
+    """Find how far a force in N at the tip bends a cutter held at the end of its stick-out, mm.
 
     F L^3 / (3 E I), the fluted length as a bar of 0.8 diameters, the shank above it as itself.
     """
@@ -96,12 +96,12 @@ def bend(cutter: Cutter, force: float) -> float:
 
 
 def left_on_walls(diameter: float) -> float:
-    """What roughing with a cutter of this diameter leaves on walls, mm."""
+    """Find what roughing with a cutter of this diameter leaves on walls, mm."""
     return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * diameter)
 
 
 def most_bend(diameter: float) -> float:
-    """How far a roughing cut may bend a cutter of this diameter, mm."""
+    """Find how far a roughing cut may bend a cutter of this diameter, mm."""
     return BEND_SHARE * left_on_walls(diameter)
 
 

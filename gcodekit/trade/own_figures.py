@@ -39,15 +39,15 @@ WIDEST_PASS = 0.95  # of the diameter: a wider one leaves ridges where the cutte
 RULING_SLACK = 1.001
 
 Say = Callable[[float], str]
-Asked = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover", "peck"]
+PlannedTarget = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover", "peck"]
 
 
 @dataclass(frozen=True, slots=True)
-class Doubt:
+class RateWarning:
     """A figure that asks too much or too little: what of it, and the one that would do, in rev/min,
     mm/min or mm. `least`: or anything more, else anything less; `exact`: not to be rounded."""
 
-    key: Asked
+    key: PlannedTarget
     text: str
     would_do: float
     least: bool = False
@@ -56,7 +56,7 @@ class Doubt:
 
 def doubted_speed(
     speed: float, surface: float, diameter: float, limits: CuttingLimits, *, what: str
-) -> Iterator[Doubt]:
+) -> Iterator[RateWarning]:
     """Of a speed, rev/min, where `surface` is our m/min; `what` is cut with what, in words."""
     steps, turned = limits.spindle.steps, surface_speed(speed, diameter)
     slowest = min(steps) if steps else limits.spindle.slowest
@@ -64,10 +64,12 @@ def doubted_speed(
         most = max(FASTER * 1000 * surface / (math.pi * diameter), slowest)
         most = max(s for s in steps if s <= most) if steps else most
         text = f"{turned:.0f} m/min is over twice the {surface:.3g} of {what}"
-        yield Doubt("speed", text, most, exact=most == slowest or bool(steps))
+        yield RateWarning("speed", text, most, exact=most == slowest or bool(steps))
     elif steps and all(abs(speed - step) > 1e-6 for step in steps):
         near = min(steps, key=lambda step: abs(step - speed))
-        yield Doubt("speed", f"the spindle has no step of {speed:g} rev/min", near, exact=True)
+        yield RateWarning(
+            "speed", f"the spindle has no step of {speed:g} rev/min", near, exact=True
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +84,7 @@ class GivenCut:
     say: Say
 
 
-def doubted_milling(asked: GivenCut) -> Iterator[Doubt]:
+def doubted_milling(asked: GivenCut) -> Iterator[RateWarning]:
     """Of the figures of a cut sideways, its speed left out."""
     given, deep = asked.given, []
     if "stepdown" in given:
@@ -93,7 +95,7 @@ def doubted_milling(asked: GivenCut) -> Iterator[Doubt]:
         and asked.rates.stepover > RULING_SLACK * WIDEST_PASS * asked.cut.cutter.diameter
     ):
         text = f"passes {asked.say(asked.rates.stepover)} wide leave ridges between them"
-        yield Doubt("stepover", text, WIDEST_PASS * asked.cut.cutter.diameter)
+        yield RateWarning("stepover", text, WIDEST_PASS * asked.cut.cutter.diameter)
     if given & {"speed", "feed"}:
         chips = list(_chips(asked))
         yield from chips
@@ -103,7 +105,7 @@ def doubted_milling(asked: GivenCut) -> Iterator[Doubt]:
         yield from _plunged(asked)
 
 
-def _too_deep(asked: GivenCut) -> Iterator[Doubt]:
+def _too_deep(asked: GivenCut) -> Iterator[RateWarning]:
     """A depth that the machine does not stand at this width, or the cutter, or the motor."""
     cut = asked.cut
     stands = milling(cut.material, cut.cutter, asked.limits, width=cut.width)
@@ -112,10 +114,10 @@ def _too_deep(asked: GivenCut) -> Iterator[Doubt]:
         full = cut.width >= cut.cutter.diameter
         wide = "at full width" if full else f"{asked.say(cut.width)} wide"
         text = f"{asked.say(cut.depth)} deep {wide} is too much ({why})"
-        yield Doubt("stepdown", text, stands.stepdown)
+        yield RateWarning("stepdown", text, stands.stepdown)
 
 
-def _chips(asked: GivenCut) -> Iterator[Doubt]:
+def _chips(asked: GivenCut) -> Iterator[RateWarning]:
     """Chips too thin to be cut, or thicker than teeth stand."""
     cut, turned = asked.cut, asked.cut.speed * asked.cut.cutter.flutes
     finest = finest_chip(cut.cutter)
@@ -124,17 +126,17 @@ def _chips(asked: GivenCut) -> Iterator[Doubt]:
     if cut.chip_load < finest / RULING_SLACK:
         if finest * turned <= fastest:
             text = f"{chip} rubs, from {say(finest)} on it cuts"
-            yield Doubt("feed", text, finest * turned, least=True)
+            yield RateWarning("feed", text, finest * turned, least=True)
         else:
             text = f"{chip} rubs, and the machine feeds no faster than {say(fastest)} a minute"
             slow = fastest / finest / cut.cutter.flutes
-            yield Doubt("speed", text, slow)
+            yield RateWarning("speed", text, slow)
     elif cut.chip_load > coarsest * RULING_SLACK:
         text = f"{chip} is more than its teeth stand, {say(coarsest)}"
-        yield Doubt("feed", text, coarsest * turned)
+        yield RateWarning("feed", text, coarsest * turned)
 
 
-def _too_strong(asked: GivenCut) -> Iterator[Doubt]:
+def _too_strong(asked: GivenCut) -> Iterator[RateWarning]:
     """A feed that the motor does not drive, or that bends the cutter too far."""
     cut, power = asked.cut, asked.limits.spindle.power
     most, bent = most_bend(cut.cutter.diameter), cut.bend
@@ -148,19 +150,19 @@ def _too_strong(asked: GivenCut) -> Iterator[Doubt]:
     share = min(most / bent, available / cut.power)
     slower = cut.feed * feed_share(cut.material, share)
     if slower >= finest_chip(cut.cutter) * cut.speed * cut.cutter.flutes:
-        yield Doubt("feed", f"{asked.say(cut.depth)} deep it {text}", slower)
+        yield RateWarning("feed", f"{asked.say(cut.depth)} deep it {text}", slower)
         return
     text = f"{asked.say(cut.depth)} deep, and fed like this, it {text}"
     deep = min(bent_less(cut, most).depth, cut.depth * min(available / cut.power, 1.0))
-    yield Doubt("stepdown", text, deep)
+    yield RateWarning("stepdown", text, deep)
 
 
-def _plunged(asked: GivenCut) -> Iterator[Doubt]:
+def _plunged(asked: GivenCut) -> Iterator[RateWarning]:
     cut = asked.cut
     most = chip_load(cut.material, cut.cutter) * cut.speed * cut.cutter.flutes
     if asked.rates.plunge_feed > most * RULING_SLACK:
         text = "straight down it cuts with its end only, this is more than sideways"
-        yield Doubt("plunge_feed", text, most)
+        yield RateWarning("plunge_feed", text, most)
 
 
 def doubted_drilling(
@@ -174,16 +176,16 @@ def doubted_drilling(
     wide: float,
     say: Say,
     inside: float = 0.0,
-) -> Iterator[Doubt]:
+) -> Iterator[RateWarning]:
     """Of a feed straight down, mm/min at rev/min, beside our own rates."""
     a_turn, usual = feed / speed, ours.chip_per_turn
     if a_turn > FASTER * usual * RULING_SLACK:
         text = f"{say(a_turn)} a turn is over twice the usual {say(usual)}"
-        yield Doubt("feed", text, FASTER * usual * speed)
+        yield RateWarning("feed", text, FASTER * usual * speed)
         return
     if a_turn < RUBBING_SHARE * usual / RULING_SLACK:
         text = f"{say(a_turn)} a turn rubs, {say(usual)} is usual"
-        yield Doubt("feed", text, RUBBING_SHARE * usual * speed, least=True)
+        yield RateWarning("feed", text, RUBBING_SHARE * usual * speed, least=True)
         return
     if limits.spindle.power is None:
         return
@@ -192,14 +194,16 @@ def doubted_drilling(
     if watts > available * RULING_SLACK:
         slower = feed * feed_share(material, available / watts)
         text = f"it takes {watts:.0f} W, {available:.0f} reach the cutter"
-        yield Doubt("feed", text, slower)
+        yield RateWarning("feed", text, slower)
 
 
-def doubted_peck(material: Material, drill: Cutter, peck: float, *, say: Say) -> Iterator[Doubt]:
+def doubted_peck(
+    material: Material, drill: Cutter, peck: float, *, say: Say
+) -> Iterator[RateWarning]:
     """Of the depth of one peck, mm."""
     usual, least = material.peck * drill.diameter, SHORTEST_PECK * drill.diameter
     if peck > FASTER * usual * RULING_SLACK:
         text = f"chips pack: {say(peck)} is over twice the usual {say(usual)} in {material.name}"
-        yield Doubt("peck", text, FASTER * usual)
+        yield RateWarning("peck", text, FASTER * usual)
     elif peck < least / RULING_SLACK:
-        yield Doubt("peck", f"{say(peck)} rubs more than it drills", least, least=True)
+        yield RateWarning("peck", f"{say(peck)} rubs more than it drills", least, least=True)

@@ -254,7 +254,7 @@ def plunging_power(
 
 
 def stiffness(rigidity: Rigidity) -> float:
-    """How much of a light machine's depth a machine stands.
+    """Find how much of a light machine's depth a machine stands.
 
     A depth, mm, is what it takes with a 10 mm end mill at full width in mild steel.
 

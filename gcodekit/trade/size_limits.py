@@ -53,7 +53,7 @@ FINEST_PROOF = 0.001
 
 
 def planned_tolerance(tolerance: float, band: float | None) -> float:
-    """How true a shape is planned whose size has a band this wide, mm.
+    """Find how true a shape is planned whose size has a band this wide, mm.
 
     Examples
     --------
@@ -78,7 +78,7 @@ def plain_class(text: str) -> str:
 
 
 def is_hole(tolerance_class: str) -> bool:
-    """Whether a class is a hole's: capitals.
+    """Tell whether a class is a hole's: capitals.
 
     Examples
     --------

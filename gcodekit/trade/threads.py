@@ -105,7 +105,7 @@ def find_thread(name: str) -> Thread | None:
 
 
 def near_threads(name: str) -> str:
-    """What the table has instead of a name that it does not know, as a hint.
+    """Find what the table has instead of a name that it does not know, as a hint.
 
     Examples
     --------
@@ -157,7 +157,7 @@ def _words(thread: Thread) -> tuple[str, ...]:
 
 
 def cuts_thread(cutter: Cutter, thread: Thread) -> bool:
-    """Whether a cutter is a tap for this thread."""
+    """Tell whether a cutter is a tap for this thread."""
     return (
         cutter.kind == "tap"
         and cutter.pitch is not None

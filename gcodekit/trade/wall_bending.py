@@ -33,7 +33,7 @@ class WallShape:
     ends: int = 0
 
     def deflection(self, force: float, at: float, modulus: float) -> float:
-        """How far its top gives way, mm, under a force in N across it, `at` mm above its foot,
+        """Find how far its top gives way, mm, under a force in N across it, `at` mm above its foot,
         modulus in N/mm2; 0 of what neither a foot nor an end holds, for nobody knows what does.
 
         Examples

@@ -95,15 +95,15 @@ class Steps:
 
     def asks(self, z: float) -> bool:
         """Whether anything has to go at a height."""
-        return not self.slice(z).must.is_empty
+        return not self.slice(z).required.is_empty
 
     def slice(self, z: float) -> Slice:
         """What is asked at a height."""
         found = (a for floor, a in zip(self._floors, self._areas, strict=True) if floor < z)
-        must = next(found, NOTHING) if z <= 0 else NOTHING
+        required = next(found, NOTHING) if z <= 0 else NOTHING
         air = shapely.box(-200, -200, 300, 300).difference(BLANK.at(z))
-        feature = FeatureSlice("pocket", must, NOTHING, NOTHING, CUTTER.radius)
-        return Slice(z, air, must, NOTHING, NOTHING, (feature,))
+        feature = FeatureSlice("pocket", required, NOTHING, NOTHING, CUTTER.radius)
+        return Slice(z, air, required, NOTHING, NOTHING, (feature,))
 
 
 def read(text: str) -> ReadProgram:

@@ -29,7 +29,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.errors import GcodekitError
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.making.check import sound_job
-from gcodekit.part.plane import area_of
+from gcodekit.part.plane_regions import area_of
 from gcodekit.planning.plan import plan_setups
 from gcodekit.post.find import find_post
 from gcodekit.post.writer import write_program

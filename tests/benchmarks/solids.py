@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import TypeVar
 
 from gcodekit.job.load import load_job
-from gcodekit.part.elsewhere import surely_gone
-from gcodekit.part.finished import finished, volume, without_offcuts
+from gcodekit.part.finished_part import finished, volume, without_offcuts
+from gcodekit.part.other_setups import surely_gone
 from gcodekit.part.solid import solid, stl
-from gcodekit.planning.given_cutters import asked_of, finished_with
+from gcodekit.planning.cutter_assignment import asked_of, finished_with
 
 Value = TypeVar("Value")
 

@@ -13,8 +13,8 @@ import pytest
 from gcodekit.cli.explain import WIDTH, entry_rows
 from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.look_up import look_up
-from gcodekit.job.reference.notes import notes
 from gcodekit.job.reference.reference import homes
 
 Run = Callable[..., Any]

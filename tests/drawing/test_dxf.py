@@ -13,8 +13,8 @@ import pytest
 from ezdxf.document import Drawing as Document
 from ezdxf.layouts import Modelspace
 
-from gcodekit.drawing.as_read import Drawing
 from gcodekit.drawing.assemble import Assembled, assembled, loose_ends
+from gcodekit.drawing.drawing_model import Drawing
 from gcodekit.drawing.dxf import read_dxf
 from gcodekit.drawing.spline import CURVE_TOLERANCE
 from gcodekit.geometry.chain import Arc, Line

@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from gcodekit.drawing.as_read import Drawing
 from gcodekit.drawing.assemble import Assembled, assembled
+from gcodekit.drawing.drawing_model import Drawing
 from gcodekit.drawing.svg import read_svg
 from gcodekit.errors import DrawingError
 from gcodekit.geometry.chain import Arc, Line

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Arc, Chain, Line
 from gcodekit.geometry.checks import region_of, self_crossing
-from gcodekit.geometry.flat import boxes, inside, nearest, region_from, to_shapely
+from gcodekit.geometry.flattening import boxes, inside, nearest, region_from, to_shapely
 from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.shapes import circle, obround, polygon, rectangle
 

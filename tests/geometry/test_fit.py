@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point
 from gcodekit.geometry.fit import fitted, fitted_chain
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.region import Region
 
 BAND = 0.004

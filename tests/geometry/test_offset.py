@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Arc, Chain, Line
-from gcodekit.geometry.flat import nearest, to_shapely
+from gcodekit.geometry.flattening import nearest, to_shapely
 from gcodekit.geometry.offset import grow, grow_chain, offset_chain
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import circle, obround, polygon, rectangle, sector

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, distance
-from gcodekit.geometry.flat import inside, nearest, region_from, to_shapely
+from gcodekit.geometry.flattening import inside, nearest, region_from, to_shapely
 from gcodekit.geometry.offset import grow, grow_chain, offset_chain
 from gcodekit.geometry.region import GeometryError, Region
 from gcodekit.geometry.shapes import circle, obround, polygon, rectangle

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from gcodekit.errors import JobError
 from gcodekit.job.document.document import LARGEST_JOB, nearest, parse_document, read_document
-from gcodekit.job.document.locate import in_bench_words
+from gcodekit.job.document.key_places import in_bench_words
 
 GOLDEN = Path(__file__).parent / "golden_document"
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gcodekit.job.raw_stock import Stock
-from gcodekit.job.stock.frames import Sitting, along, seen_axes
+from gcodekit.job.stock.frames import StockPlacement, along, seen_axes
 
 BLOCK = Stock(shape="block", size=(130.0, 70.0, 4.0))
 UPS = ("top", "bottom", "front", "back", "left", "right")
@@ -61,13 +61,13 @@ def test_frames_are_right_handed(up: str, turns: int) -> None:
     ],
 )
 def test_size_as_it_sits(up: str, turns: int, size: tuple[float, ...]) -> None:
-    assert Sitting.of(BLOCK, up, turns).size == size
+    assert StockPlacement.of(BLOCK, up, turns).size == size
 
 
 @pytest.mark.parametrize(("up", "axis"), [("top", "x"), ("front", "x"), ("left", "z")])
 def test_a_round_bar_keeps_its_axis(up: str, axis: str) -> None:
     bar = Stock(shape="round", size=(100.0, 50.0, 50.0), axis="x")
-    assert Sitting.of(bar, up, 0).axis == axis
+    assert StockPlacement.of(bar, up, 0).axis == axis
 
 
 @given(
@@ -79,7 +79,7 @@ def test_the_stock_s_corners_stay_its_corners(
     up: str, turns: int, zero: tuple[float, float, float]
 ) -> None:
     """Program zero found in the stock's frame brings the raw box back onto the stock."""
-    sitting = Sitting.of(BLOCK, up, turns)
+    sitting = StockPlacement.of(BLOCK, up, turns)
     raw, origin = sitting.raw(zero), sitting.in_stock(zero)
     back = []
     for seen in (raw.low, raw.high):

@@ -9,11 +9,11 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.geometry.flat import disc
+from gcodekit.geometry.flattening import disc
 from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import Frame, seen_axes
 from gcodekit.job.stock.limits_left import limits_left
-from gcodekit.job.stock.removed import Slab
+from gcodekit.job.stock.removed_stock import Slab
 
 BLOCK = Stock(shape="block", size=(30.0, 20.0, 30.0))
 WHOLE = ((0.0, 0.0, 0.0), BLOCK.size)

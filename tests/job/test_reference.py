@@ -17,8 +17,8 @@ from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import own_keys, standings
 from gcodekit.job.kinds import kinds
 from gcodekit.job.load import load_job
+from gcodekit.job.reference.long_texts import Note, line_for, notes
 from gcodekit.job.reference.look_up import look_up, nearest_word
-from gcodekit.job.reference.notes import Note, line_for, notes
 from gcodekit.job.reference.overview import overview
 from gcodekit.job.reference.reference import homes
 from gcodekit.job.workshop.workshop import load_workshop

@@ -21,8 +21,8 @@ from gcodekit.job.keys.kind_tables import kind_names, kind_tables, usable_keys
 from gcodekit.job.keys.not_yet import KEYS
 from gcodekit.job.keys.tables import standings
 from gcodekit.job.load import load_job
-from gcodekit.job.reference import together
-from gcodekit.job.reference.notes import notes
+from gcodekit.job.reference import key_rules
+from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.schema import schema
 from gcodekit.job.workshop.workshop import BENCH_MILL, load_workshop
 from gcodekit.trade.cutter import CUTTER_KINDS
@@ -397,9 +397,9 @@ def test_rules_are_of_keys_there_are_or_are_to_come() -> None:
     tables["polygon"] = tables["an outline"]
     coming = {k for keys in KEYS.values() for k in keys}
     for name, keys in tables.items():
-        for groups in (together.one_of(name), together.not_both(name)):
+        for groups in (key_rules.one_of(name), key_rules.not_both(name)):
             named = {k for ways in groups for way in ways for k in way}
             assert named <= keys | coming, name
-    for name, needs in together.NEEDS.items():
+    for name, needs in key_rules.NEEDS.items():
         assert {*needs, *(k for ks in needs.values() for k in ks)} <= tables[name]
-    assert set(together.CUTTER_NEEDS) <= set(CUTTER_KINDS)
+    assert set(key_rules.CUTTER_NEEDS) <= set(CUTTER_KINDS)

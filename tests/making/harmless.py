@@ -183,10 +183,10 @@ def _cuts_the_same(
             continue
         near = shapely.box(*changed.bounds)
         kept = _swept((m for m in shared if _near(m, near, bench)), z, bench)
-        must, may = bench.asks(z)
-        left = was.difference(now).difference(kept).intersection(plan).intersection(must)
+        required, allowed = bench.asks(z)
+        left = was.difference(now).difference(kept).intersection(plan).intersection(required)
         cut = now.difference(was).difference(kept).intersection(plan)
-        wrong = cut.difference(must.union(may).buffer(bench.tolerance))
+        wrong = cut.difference(required.union(allowed).buffer(bench.tolerance))
         if not left.buffer(-hair).is_empty or not wrong.buffer(-hair).is_empty:
             return False
     return True

@@ -18,8 +18,8 @@ from gcodekit.job.load import load_job
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.dryrun import DryRun, judge
 from gcodekit.making.make import make
-from gcodekit.making.own_words import setup_of
-from gcodekit.making.setting import DrawnSetup, drawn_setup, of_setup
+from gcodekit.making.program_words import setup_of
+from gcodekit.making.run_context import DrawnSetup, drawn_setup, of_setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.proof.findings import Problem
 from gcodekit.rs274 import ReadProgram, Tool, read_program
@@ -75,7 +75,7 @@ class Program:
             round_=setup.left.shape == "round" and setup.left.axis == "z",
             cutters={c.number: c for c in self.job.workshop.cutters},
             bodies=[(b.outline, b.top) for b in keep_out(setup)],
-            asks=lambda z: (target.slice(z).must, target.slice(z).may),
+            asks=lambda z: (target.slice(z).required, target.slice(z).allowed),
             tolerance=self.job.tolerance,
         )
 

@@ -12,7 +12,7 @@ from gcodekit.errors import Fault
 from gcodekit.making.check import check_job
 from gcodekit.making.make import make
 
-Found = Callable[..., tuple[Fault, ...]]
+SyntaxFinding = Callable[..., tuple[Fault, ...]]
 WORKSHOP = Path(__file__).parents[2] / "jobs" / "workshop.toml"
 HEAD = """
 name = "Trial"
@@ -62,7 +62,7 @@ wing = { rectangle = [-3, 20], centre = [0, 0] }
 
 
 @pytest.fixture
-def found(tmp_path: Path) -> Found:
+def found(tmp_path: Path) -> SyntaxFinding:
     shutil.copy(WORKSHOP, tmp_path / "workshop.toml")
 
     def check(*parts: str) -> tuple[Fault, ...]:
@@ -93,15 +93,15 @@ def keys(faults: tuple[Fault, ...]) -> list[str]:
         pytest.param((MISSPELT_TRAY, IN_THE_TRAY), ["feature 1.isles"], id="may-follow"),
     ],
 )
-def test_one_round(found: Found, parts: tuple[str, ...], expected: list[str]) -> None:
+def test_one_round(found: SyntaxFinding, parts: tuple[str, ...], expected: list[str]) -> None:
     assert keys(found(HEAD, *parts)) == expected
 
 
-def test_the_deep_pocket_alone_would_lack_a_cutter(found: Found) -> None:
+def test_the_deep_pocket_alone_would_lack_a_cutter(found: SyntaxFinding) -> None:
     (fault,) = found(HEAD, IN_THE_TRAY)
     assert "no end mill of the rack can cut this pocket" in fault.message
 
 
-def test_nothing_said_of_the_rack_while_an_outline_is_at_fault(found: Found) -> None:
+def test_nothing_said_of_the_rack_while_an_outline_is_at_fault(found: SyntaxFinding) -> None:
     faults = found(HEAD.replace("[[setup]]", f"{BAD_OUTLINE}\n[[setup]]"), NO_DRILL)
     assert [f.place.key.partition(".")[0] for f in faults] == ["outlines"]

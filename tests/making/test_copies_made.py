@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Segment
-from gcodekit.geometry.flat import nearest
+from gcodekit.geometry.flattening import nearest
 from gcodekit.geometry.offset import grow_chain
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.bore import Bore

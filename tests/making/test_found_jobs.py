@@ -12,7 +12,7 @@ from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.load import load_job
 from gcodekit.making.make import make
 from gcodekit.operations import spot_room
-from gcodekit.part.asked import Around
+from gcodekit.part.planned_target import FeatureContext
 
 HEAD = """\
 name = "Trial"
@@ -753,8 +753,8 @@ def test_a_spot_on_a_flank_is_as_deep_as_the_flank_is_high(
     # the highest of the flank within the hole, 3.9 mm off the crest, less 0.8 of the radius
     assert spot == pytest.approx(math.sqrt(17.5**2 - 3.9**2) - 17.5 - 0.8, abs=0.005)
 
-    right = Around.top_over
-    monkeypatch.setattr(Around, "top_over", lambda self, area: right(self, area) - 0.65)
+    right = FeatureContext.top_over
+    monkeypatch.setattr(FeatureContext, "top_over", lambda self, area: right(self, area) - 0.65)
     # the planner sees that for itself and leaves the spot out
     monkeypatch.setattr(spot_room, "_cut_into", lambda *_: None)
     outcome = make(path, tmp_path / "planted")
@@ -806,3 +806,81 @@ def test_bosses_that_spare_each_other_limit_the_next_set_ups_metal(
     outcome = make(path, tmp_path / "planted")
     assert outcome.verdict == "fail"
     assert any("the stock that earlier set-ups leave" in str(f) for f in outcome.faults)
+
+
+BOSS_BY_A_KERF = """\
+units = "mm"
+material = "aluminium"
+[stock]
+block = [60, 30, 12]
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+[setup.hold]
+board = 12
+[[setup.feature]]
+name = "block"
+kind = "profile"
+depth = 2
+outline = { rectangle = [10, 10], centre = [15, 15] }
+side = "outside"
+cutter = 2
+rough_with = 2
+allowance = { wall = 0.3 }
+[[setup.feature]]
+name = "post"
+kind = "boss"
+depth = 3
+outline = { rectangle = [10, 10], centre = [CENTRE, 15], angle = 45 }
+within = { rectangle = [20, 28], centre = [34.3, 15] }
+cutter = 2
+"""
+
+
+@pytest.mark.parametrize(("into", "verdict"), [(0.03, "fail"), (-0.03, "pass")])
+def test_a_sharp_corner_just_inside_a_wide_kerf(tmp_path: Path, into: float, verdict: str) -> None:
+    """An area of 0.0009 mm2, but 0.03 mm deep: the planner took it for edges drawn to touch."""
+    path = tmp_path / "job.toml"
+    # the kerf is roughed 4.3 mm wide from x 20 on
+    centre = 24.3 + 5 * math.sqrt(2) - into
+    path.write_text(BOSS_BY_A_KERF.replace("CENTRE", f"{centre:.6f}"), encoding="utf-8")
+    outcome = make(path, tmp_path / "out")
+    faults = [str(f) for f in outcome.faults]
+    assert outcome.verdict == verdict, faults
+    assert any("runs into what another feature keeps" in f for f in faults) == (verdict == "fail")
+
+
+UNFINISHED_SLOT = """\
+units = "mm"
+material = "aluminium"
+[stock]
+block = [60, 30, 12]
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+[setup.hold]
+board = 12
+[[setup.feature]]
+name = "channel"
+kind = "slot"
+width = 12
+depth = 2
+path = [[0, 15], [60, 15]]
+ends = "open"
+finish = false
+[[setup.feature]]
+name = "step"
+kind = "pocket"
+depth = DEPTH
+outline = { rectangle = [20, 11.99], centre = [30, 15] }
+"""
+
+
+@pytest.mark.parametrize("depth", [2, 3])
+def test_a_pocket_in_a_slot_left_unfinished(tmp_path: Path, depth: float) -> None:
+    """What a slot without a finishing pass leaves on its walls is the next feature's to cut: the
+    planner took the slot's whole width for open."""
+    path = tmp_path / "job.toml"
+    path.write_text(UNFINISHED_SLOT.replace("DEPTH", str(depth)), encoding="utf-8")
+    outcome = make(path, tmp_path / "out")
+    assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
+    text = (tmp_path / "out" / "1-set-up-1.nc").read_text(encoding="utf-8")
+    assert "(step: " in text

@@ -11,7 +11,7 @@ import pytest
 
 from gcodekit.job.load import load_job
 from gcodekit.making.make import make
-from gcodekit.part.metal import metal
+from gcodekit.part.setup_stock import metal
 
 TUBE = """\
 units = "mm"

@@ -126,7 +126,7 @@ def test_a_missed_island_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     true = area.area_drafts
     from gcodekit.operations import pocket
 
-    def blind(work: area.Work, what: area.Area) -> list[area.Draft]:
+    def blind(work: area.PlanContext, what: area.Area) -> list[area.PlannedOperation]:
         outer = Region.of(what.region.parts[0].outer)
         return true(work, area._with_region(what, outer, ""))
 

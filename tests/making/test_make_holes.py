@@ -18,7 +18,7 @@ from gcodekit.making.make import Report, make
 from gcodekit.operations import bore as bore_module
 from gcodekit.operations import boring, hole, mouth, tapping
 from gcodekit.operations.choosing import sized_bores
-from gcodekit.operations.draft import Draft, Work
+from gcodekit.operations.planned_operation import PlanContext, PlannedOperation
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import Path as ToolPath
 from gcodekit.trade.cutter import Cutter
@@ -251,7 +251,9 @@ def test_a_bore_at_its_nominal_size_is_refused(
 def test_a_bore_of_another_size_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = bore_module.boring_drafts
 
-    def wrong(work: Work, bore: Bore, head: Cutter, top: float, opened: float) -> list[Draft]:
+    def wrong(
+        work: PlanContext, bore: Bore, head: Cutter, top: float, opened: float
+    ) -> list[PlannedOperation]:
         return true(work, replace(bore, diameter=bore.diameter + 0.01), head, top, opened)
 
     monkeypatch.setattr(bore_module, "boring_drafts", wrong)

@@ -14,7 +14,7 @@ import pytest
 from gcodekit.geometry.region import Region
 from gcodekit.making.make import Report, make
 from gcodekit.operations import arc, wall_regions
-from gcodekit.toolpath.inward import Walled
+from gcodekit.toolpath.wall_passes import PassRoom
 
 BLOCK = "block = [80, 60, 15]"
 SMALL = "block = [44, 34, 12]"
@@ -204,9 +204,9 @@ WALLS = {
 def test_a_wall_out_of_place_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str, off: float, said: str
 ) -> None:
-    true: Callable[[Walled, float], Region] = Walled.room
+    true: Callable[[PassRoom, float], Region] = PassRoom.room
     # the proof knows nothing of the planner's rooms
-    monkeypatch.setattr(Walled, "room", lambda self, distance: true(self, distance + off))
+    monkeypatch.setattr(PassRoom, "room", lambda self, distance: true(self, distance + off))
     outcome, features = made(tmp_path, typed(WALLS[kind], stock=SMALL))
     assert outcome.verdict == "fail"
     assert any(said in str(f) for f in outcome.faults)
@@ -232,10 +232,10 @@ def test_another_boss_cut_down_is_refused(tmp_path: Path, monkeypatch: pytest.Mo
 def test_a_pass_run_on_into_the_part_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def anywhere(work: wall_regions.Work, *_: object) -> Region:
+    def anywhere(work: wall_regions.PlanContext, *_: object) -> Region:
         return wall_regions.run_on_regions(work, _sector(work), 200.0)[0]
 
-    def _sector(work: wall_regions.Work) -> wall_regions.Sector:
+    def _sector(work: wall_regions.PlanContext) -> wall_regions.Sector:
         feature = work.setup.features[0]
         assert isinstance(feature, wall_regions.Sector)
         return replace(feature, open_ends=True)

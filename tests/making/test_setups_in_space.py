@@ -11,8 +11,8 @@ import shapely
 
 from gcodekit.job.load import load_job
 from gcodekit.making.make import Report, make
-from gcodekit.part.metal import metal
-from gcodekit.planning.given_cutters import finished_with
+from gcodekit.part.setup_stock import metal
+from gcodekit.planning.cutter_assignment import finished_with
 
 ON_BOTTOM = 'zero = { x = "centre", y = "centre", z = "bottom" }'
 SHIPPED = Path(__file__).parents[2] / "jobs"

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from gcodekit.geometry.resized import resized
+from gcodekit.geometry.resizing import resized
 from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.boss import Boss
 from gcodekit.job.kinds.pocket import Pocket

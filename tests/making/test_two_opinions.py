@@ -12,8 +12,8 @@ import shapely
 
 from gcodekit.job.model import Setup
 from gcodekit.making.check import sound_job
-from gcodekit.part.asked import Asked
-from gcodekit.planning.given_cutters import asked_of, finished_with
+from gcodekit.part.planned_target import PlannedTarget
+from gcodekit.planning.cutter_assignment import asked_of, finished_with
 from gcodekit.proof.reach import reach
 from gcodekit.target.demand import Demand, used_on
 from gcodekit.target.target import demands_of
@@ -42,7 +42,7 @@ def test_both_ask_the_same(path: Path) -> None:
             _same(setup, planned, proved)
 
 
-def _same(setup: Setup, planned: Asked, proved: Demand) -> None:
+def _same(setup: Setup, planned: PlannedTarget, proved: Demand) -> None:
     assert planned.name == proved.name
     assert planned.reach == pytest.approx(proved.reach, abs=1e-9)
     assert sorted(planned.levels) == pytest.approx(sorted(proved.levels), abs=1e-9)
@@ -50,7 +50,7 @@ def _same(setup: Setup, planned: Asked, proved: Demand) -> None:
     low, high = setup.left.low, setup.left.high
     near = shapely.box(low[0] - 9, low[1] - 9, high[0] + 9, high[1] + 9)
     for z in {level + side for level in proved.levels for side in (-OFF, OFF)}:
-        for what in ("must_at", "may_at", "stay_at"):
+        for what in ("required_at", "allowed_at", "kept_at"):
             one, other = (near & getattr(each, what)(z) for each in (planned, proved))
             assert reach(one, other).distance < NEAR, (what, z)
             assert reach(other, one).distance < NEAR, (what, z)

@@ -11,10 +11,10 @@ import pytest
 from numpy.typing import NDArray
 
 from gcodekit.job.load import load_job
-from gcodekit.part.elsewhere import surely_gone
-from gcodekit.part.finished import SetupCut, finished, volume, without_offcuts
+from gcodekit.part.finished_part import SetupCut, finished, volume, without_offcuts
+from gcodekit.part.other_setups import surely_gone
 from gcodekit.part.solid import solid, stl
-from gcodekit.planning.given_cutters import asked_of, finished_with
+from gcodekit.planning.cutter_assignment import asked_of, finished_with
 
 JOBS = Path(__file__).parents[2] / "jobs"
 HEAD = 'units = "mm"\nmaterial = "brass"\n[stock]\n'

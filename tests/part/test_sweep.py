@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gcodekit.geometry.chain import Arc, Chain, Line
-from gcodekit.part.plane import grown, line_of
+from gcodekit.part.plane_regions import grown, line_of
 from gcodekit.part.sweep import by_segments, is_true, swept
 from gcodekit.proof.cutter_room import reachable, with_free
 from gcodekit.proof.sections import capsules

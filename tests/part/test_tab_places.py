@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from gcodekit.errors import Place, PlanError
 from gcodekit.geometry.chain import Arc, Chain, Line, Point
-from gcodekit.geometry.flat import nearest
+from gcodekit.geometry.flattening import nearest
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Cutting, Depth
 from gcodekit.job.features.tabs import Tabs

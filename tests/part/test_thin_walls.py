@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Place, Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.job.stock.removed import Slab
+from gcodekit.job.stock.removed_stock import Slab
 from gcodekit.part.thin_walls import ThinWall, thin_walls
 
 BLOCK = RawStock(shape="block", low=(-40.0, -30.0, -20.0), high=(40.0, 30.0, 0.0))

@@ -25,7 +25,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.order import put_after
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.operations.draft import Draft, Phase
+from gcodekit.operations.planned_operation import Phase, PlannedOperation
 from gcodekit.planning.sequence import in_sequence
 from gcodekit.trade.cutter import Cutter
 
@@ -102,7 +102,9 @@ class Case:
         kinds = {f"f{i}": (kind, cutters) for i, (kind, _, cutters, _) in enumerate(rows)}
         self.kinds = {name: kind for name, (kind, _) in kinds.items()}
         self.drafts = [
-            Draft(feature=f, label=str(k), cutter=cutter(c), speed=1000.0, moves=(), phase=p)
+            PlannedOperation(
+                feature=f, label=str(k), cutter=cutter(c), speed=1000.0, moves=(), phase=p
+            )
             for f in self.setup.features
             for k, (c, p) in enumerate(
                 zip(kinds[f.name][1], PHASES[kinds[f.name][0]], strict=False)
@@ -113,10 +115,10 @@ class Case:
             name: shapely.box(x, y, x + w, y + h) for name, (x, y, w, h) in boxes.items()
         }
 
-    def planned(self) -> list[Draft]:
+    def planned(self) -> list[PlannedOperation]:
         return in_sequence(self.setup, self.drafts, self.footprints)
 
-    def written(self) -> list[Draft]:
+    def written(self) -> list[PlannedOperation]:
         return in_sequence(replace(self.setup, order="as written"), self.drafts, self.footprints)
 
     def touch(self, a: str, b: str) -> bool:
@@ -139,16 +141,16 @@ class Case:
         return found
 
 
-def kept(order: Sequence[Draft], pairs: list[tuple[int, int]]) -> bool:
+def kept(order: Sequence[PlannedOperation], pairs: list[tuple[int, int]]) -> bool:
     at = {id(d): i for i, d in enumerate(order)}
     return all(at[a] < at[b] for a, b in pairs)
 
 
-def changes(order: Sequence[Draft]) -> int:
+def changes(order: Sequence[PlannedOperation]) -> int:
     return sum(a.cutter.number != b.cutter.number for a, b in pairwise(order))
 
 
-def label(order: list[Draft]) -> list[str]:
+def label(order: list[PlannedOperation]) -> list[str]:
     return [f"{d.feature.name}.{d.label}" for d in order]
 
 

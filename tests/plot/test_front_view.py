@@ -27,7 +27,7 @@ from gcodekit.plot.front_strokes import MOST_SLOPES, strokes_seen
 from gcodekit.plot.paper import FRAME, SMALL, VIEW
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.scale import Scale
-from gcodekit.plot.signs import tabs, touched
+from gcodekit.plot.tab_marks import tabs, touched
 from gcodekit.plot.traces import RAPID, traces_of
 from gcodekit.plot.views import Views, height_extent, laid_out
 from gcodekit.rs274 import Problem, read_program

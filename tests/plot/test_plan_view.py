@@ -24,9 +24,9 @@ from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
+from gcodekit.plot.depth_colours import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.paper import FAINT, FRAME, SMALL, SWEPT, fitted, plain, wrapped
 from gcodekit.plot.plan_view import plan_view
-from gcodekit.plot.ramp import MOST_BANDS, band_at, bands_of
 from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.plot.traces import MOST_DRAWN
 from gcodekit.rs274 import Problem, read_program

@@ -15,10 +15,10 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import EMPTY, union
 from gcodekit.proof.chords import Segments, segments_of
 from gcodekit.proof.findings import Blank
-from gcodekit.proof.passed import Passed
 from gcodekit.proof.prove import prove
 from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import ONE_HEIGHT, section
+from gcodekit.proof.swept_sections import SweptSections
 from gcodekit.rs274 import read_program
 from gcodekit.trade.cutter import Cutter
 
@@ -71,7 +71,7 @@ def test_every_plane_is_as_by_itself(
         lines += [f"T{number} M6", "G0 Z5", "G0 X0 Y0"]
         lines += [f"G1 X{x} Y{y} Z{z} F100" for x, y, z in path]
     segments = segments_of(read_program("\n".join([*lines, "M2"])).moves, CUTTERS, (), top=2.0)
-    passed = Passed(segments, planes)
+    passed = SweptSections(segments, planes)
     for plane, z in enumerate(sorted(planes)):
         pairs = [(passed.fluted(plane), by_itself(segments, z))]
         for number, cutter in CUTTERS.items():

@@ -71,7 +71,7 @@ class Drawing:
         return tuple(sorted(found | {0.0, -6.0}, reverse=True))
 
     def asks(self, z: float) -> bool:
-        return not self.slice(z).must.is_empty
+        return not self.slice(z).required.is_empty
 
     def slice(self, z: float) -> Slice:
         metal = BLANK.at(z)
@@ -80,14 +80,14 @@ class Drawing:
             asked: Iterable[BaseGeometry] = next(
                 (areas for floor, top, *areas in bands if floor < z <= top), (NOTHING,) * 3
             )
-            must, may, stay = (a.intersection(metal) for a in asked)
-            slices.append(FeatureSlice(name, must, may, stay, reach))
+            required, allowed, kept = (a.intersection(metal) for a in asked)
+            slices.append(FeatureSlice(name, required, allowed, kept, reach))
         return Slice(
             z,
             shapely.box(-300, -300, 360, 340).difference(metal),
-            shapely.union_all([s.must for s in slices]),
-            shapely.union_all([s.may for s in slices]),
-            shapely.union_all([s.stay for s in slices]),
+            shapely.union_all([s.required for s in slices]),
+            shapely.union_all([s.allowed for s in slices]),
+            shapely.union_all([s.kept for s in slices]),
             tuple(slices),
         )
 

@@ -78,13 +78,13 @@ class PocketDrawing:
         return (0.0, self.floor, -10.0)
 
     def asks(self, z: float) -> bool:
-        return not self.slice(z).must.is_empty
+        return not self.slice(z).required.is_empty
 
     def slice(self, z: float) -> Slice:
         metal = BLANK.at(z)
-        must = self.area if self.floor < z <= 0 else NOTHING
-        feature = FeatureSlice("pocket", must, NOTHING, NOTHING, self.reach)
-        return Slice(z, EVERYWHERE.difference(metal), must, NOTHING, NOTHING, (feature,))
+        required = self.area if self.floor < z <= 0 else NOTHING
+        feature = FeatureSlice("pocket", required, NOTHING, NOTHING, self.reach)
+        return Slice(z, EVERYWHERE.difference(metal), required, NOTHING, NOTHING, (feature,))
 
 
 POCKET = PocketDrawing(OUTLINE)

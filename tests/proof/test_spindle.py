@@ -9,8 +9,8 @@ import shapely
 
 from gcodekit.job.workshop.machine import Machine, Spindle
 from gcodekit.proof.findings import Blank
+from gcodekit.proof.operator_words import check_told
 from gcodekit.proof.spindle import check_spindle
-from gcodekit.proof.told import check_told
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.rs274.program_read import ProblemList
 

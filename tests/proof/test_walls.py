@@ -109,13 +109,13 @@ class Drawing:
     levels = (0.0, -3.0, -5.0, -10.0)
 
     def asks(self, z: float) -> bool:
-        return not self.slice(z).must.is_empty
+        return not self.slice(z).required.is_empty
 
     def slice(self, z: float) -> Slice:
-        must = AREA if -3 < z <= 0 else DEEP if -5 < z <= -3 else EMPTY
-        feature = FeatureSlice("pocket", must, EMPTY, EMPTY, 2.0)
+        required = AREA if -3 < z <= 0 else DEEP if -5 < z <= -3 else EMPTY
+        feature = FeatureSlice("pocket", required, EMPTY, EMPTY, 2.0)
         air = shapely.box(-99, -99, 199, 199).difference(BLANK.at(z))
-        return Slice(z, air, must, EMPTY, EMPTY, (feature,))
+        return Slice(z, air, required, EMPTY, EMPTY, (feature,))
 
 
 def wall_pass(x1: float, z: float, *, every: float = 2.0) -> list[str]:

@@ -15,7 +15,7 @@ from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.frames import seen_axes
 from gcodekit.making.check import stock_faults
 from gcodekit.making.make import make
-from gcodekit.planning.given_cutters import finished_with
+from gcodekit.planning.cutter_assignment import finished_with
 from gcodekit.remaining.stock_solids import turned
 
 HEAD = """\
@@ -107,7 +107,7 @@ def twice_turned(setup: Setup) -> Setup:
 
 
 def replace_seen(removal: object) -> object:
-    from gcodekit.job.stock.removed import Removed
+    from gcodekit.job.stock.removed_stock import Removed
 
     assert isinstance(removal, Removed)
     x, y, z = removal.seen.shift

@@ -16,7 +16,7 @@ from gcodekit.job.holdings import Hold
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
-from gcodekit.target.demand import Used
+from gcodekit.target.demand import FeatureCutters
 from gcodekit.target.target import Target, target_of
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import find_material
@@ -83,7 +83,9 @@ def _of(name: str = "it", *, floor: float | None = None, top: float = 0.0, **cut
 
 
 def _target(
-    features: Feature | list[Feature], cuts: Used | dict[str, Used], **setup: Any
+    features: Feature | list[Feature],
+    cuts: FeatureCutters | dict[str, FeatureCutters],
+    **setup: Any,
 ) -> Target:
     listed = features if isinstance(features, list) else [features]
     made = _setup(*listed, **setup)

@@ -30,7 +30,7 @@ from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
-from gcodekit.target.demand import Used
+from gcodekit.target.demand import FeatureCutters
 from gcodekit.target.setup_metal import metal
 from gcodekit.target.target import Target, target_of
 from gcodekit.trade.cutter import Cutter
@@ -67,7 +67,7 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Region:
     return Region.of(Chain.of_points([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], closed=True))
 
 
-def target(feature: Feature, cut: Used, raw: RawStock = PLATE) -> Target:
+def target(feature: Feature, cut: FeatureCutters, raw: RawStock = PLATE) -> Target:
     setup = Setup(
         name="first",
         place=Place("job", 1),
@@ -109,7 +109,7 @@ def area(shape: BaseGeometry) -> float:
 OUTLINE = rectangle(30, 15, 70, 45)
 RIM = Region.of(Chain.circle((50, 30), 15))
 LINE = Chain.of_points([(30, 30), (70, 30)], closed=False)
-SIX = Used(cutter=MILL)
+SIX = FeatureCutters(cutter=MILL)
 # a cutter of 6 mm round a rectangle of 40 x 30: four strips and four quarter discs of 6 mm
 KERF_OUTSIDE = 140 * 6 + math.pi * 36
 KERF_INSIDE = 40 * 30 - 28 * 18
@@ -160,10 +160,10 @@ KERF_INSIDE = 40 * 30 - 28 * 18
 def test_must_over_the_floor_and_nothing_under_it(feature: Feature, expected: float) -> None:
     asked = target(feature, SIX)
     for z in (-0.01, -1.0, -1.99):
-        assert area(asked.slice(z).must) == pytest.approx(expected, abs=CLOSE)
+        assert area(asked.slice(z).required) == pytest.approx(expected, abs=CLOSE)
     below = asked.slice(-2.01)
-    assert area(below.must) == 0
-    assert area(below.may) == 0
+    assert area(below.required) == 0
+    assert area(below.allowed) == 0
     assert {0.0, -2.0, -THICK} <= set(asked.levels)
     assert list(asked.levels) == sorted(asked.levels, reverse=True)
 
@@ -171,7 +171,7 @@ def test_must_over_the_floor_and_nothing_under_it(feature: Feature, expected: fl
 def test_metal_above_the_datum_must_go_too() -> None:
     raw = RawStock(shape="block", low=(0, 0, -THICK), high=(LENGTH, WIDTH, 1.5))
     asked = target(Pocket(outline=OUTLINE, area=OUTLINE, **common_keys(2)), SIX, raw)
-    assert area(asked.slice(1.0).must) == pytest.approx(1200)
+    assert area(asked.slice(1.0).required) == pytest.approx(1200)
 
 
 @pytest.mark.parametrize(
@@ -179,18 +179,18 @@ def test_metal_above_the_datum_must_go_too() -> None:
 )
 def test_an_open_profile_takes_nothing_on_the_parts_side(side: Any, sign: int) -> None:
     asked = target(Profile(path=LINE, side=side, **common_keys(2)), SIX).slice(-1)
-    whole = shapely.union(asked.must, asked.may, grid_size=1e-6)
+    whole = shapely.union(asked.required, asked.allowed, grid_size=1e-6)
     part_side = shapely.box(0, 30, LENGTH, WIDTH) if sign < 0 else shapely.box(0, 0, LENGTH, 30)
     assert whole.intersection(part_side).area < 1e-6
 
 
 def test_an_outside_profile_never_may_go_inside_its_outline() -> None:
-    cut = Used(cutter=MILL, allowance=0.2)
+    cut = FeatureCutters(cutter=MILL, allowance=0.2)
     asked = target(Profile(outline=OUTLINE, side="outside", **common_keys(2)), cut).slice(-1)
-    assert asked.may.intersection(shapely.box(30, 15, 70, 45)).area < 1e-6
+    assert asked.allowed.intersection(shapely.box(30, 15, 70, 45)).area < 1e-6
     # kerf 6, allowance 0.2, lead 3: straight beside the long edge
-    assert asked.may.covers(shapely.Point(50, 15 - 9.19))
-    assert not asked.may.covers(shapely.Point(50, 15 - 9.21))
+    assert asked.allowed.covers(shapely.Point(50, 15 - 9.19))
+    assert not asked.allowed.covers(shapely.Point(50, 15 - 9.21))
 
 
 def test_tabs_stand_in_the_kerf_up_to_their_height() -> None:
@@ -199,60 +199,62 @@ def test_tabs_stand_in_the_kerf_up_to_their_height() -> None:
     asked = target(profile, SIX)
     assert -THICK + 1.5 in asked.levels
     under, over = asked.slice(-THICK + 1.49), asked.slice(-THICK + 1.51)
-    assert area(under.stay) == pytest.approx(2 * 5 * 6, abs=CLOSE)
-    assert under.must.intersection(under.stay).area < 1e-6
+    assert area(under.kept) == pytest.approx(2 * 5 * 6, abs=CLOSE)
+    assert under.required.intersection(under.kept).area < 1e-6
     # The cutter's axis stops at 2.5 + 3 from a tab's middle: at least the cusps beside its last
     # discs are not asked for; at most those up to a whole diameter from the tab.
     least, most = 2 * (11 * 6 - math.pi * 9), 2 * (17 * 6 - 2 * math.pi * 9)
-    assert KERF_OUTSIDE - most - CLOSE <= area(under.must) <= KERF_OUTSIDE - least + CLOSE
-    assert area(over.stay) == 0
-    assert area(over.must) == pytest.approx(KERF_OUTSIDE, abs=CLOSE)
+    assert KERF_OUTSIDE - most - CLOSE <= area(under.required) <= KERF_OUTSIDE - least + CLOSE
+    assert area(over.kept) == 0
+    assert area(over.required) == pytest.approx(KERF_OUTSIDE, abs=CLOSE)
 
 
 def test_an_open_slot_may_run_past_the_metal_by_a_millimetre() -> None:
     line = Chain.of_points([(30, 30), (96, 30)], closed=False)
     slot = Slot(path=line, width=8, ends=("round", "open"), **common_keys(2))
-    whole = shapely.union_all([target(slot, SIX).slice(-1).must, target(slot, SIX).slice(-1).may])
+    whole = shapely.union_all(
+        [target(slot, SIX).slice(-1).required, target(slot, SIX).slice(-1).allowed]
+    )
     assert whole.bounds[2] == pytest.approx(LENGTH + 1)
 
 
 @pytest.mark.parametrize("under", [0.2, 0.9, 1.7])
 def test_the_drills_point_may_go_below_the_full_diameter(under: float) -> None:
     hole = Hole(places=((50, 30),), diameter=6, **common_keys(6))
-    asked = target(hole, Used(cutter=DRILL))
+    asked = target(hole, FeatureCutters(cutter=DRILL))
     point = 3 / math.tan(math.radians(59))
     radius = (point - under) * math.tan(math.radians(59))
-    assert area(asked.slice(-6 - under).must) == 0
-    assert area(asked.slice(-6 - under).may) == pytest.approx(math.pi * radius**2, abs=CLOSE)
+    assert area(asked.slice(-6 - under).required) == 0
+    assert area(asked.slice(-6 - under).allowed) == pytest.approx(math.pi * radius**2, abs=CLOSE)
     assert any(math.isclose(z, -6 - point) for z in asked.levels)
 
 
 def test_the_drill_goes_below_a_blind_reamed_hole() -> None:
     hole = Hole(places=((50, 30),), diameter=6, ream=True, **common_keys(6))
     drill = cutter("drill", 5.8, tip_angle=math.radians(118))
-    asked = target(hole, Used(cutter=REAMER, others=(drill,)))
+    asked = target(hole, FeatureCutters(cutter=REAMER, others=(drill,)))
     # lead of 0.5 and 1 mm for chips at the drill's diameter, then its point
-    assert area(asked.slice(-7.4).may) == pytest.approx(math.pi * 2.9**2, abs=CLOSE)
+    assert area(asked.slice(-7.4).allowed) == pytest.approx(math.pi * 2.9**2, abs=CLOSE)
     tip = -7.5 - 2.9 / math.tan(math.radians(59))
-    assert area(asked.slice(tip + 0.1).may) > 0
-    assert area(asked.slice(tip - 0.01).may) == 0
+    assert area(asked.slice(tip + 0.1).allowed) > 0
+    assert area(asked.slice(tip - 0.01).allowed) == 0
 
 
 def test_a_spot_stays_within_the_hole() -> None:
     hole = Hole(places=((50, 30),), diameter=6, **common_keys(6))
-    asked = target(hole, Used(cutter=DRILL, others=(SPOT,)))
+    asked = target(hole, FeatureCutters(cutter=DRILL, others=(SPOT,)))
     for z in (-0.1, -1.5, -2.9, -5.9):
-        whole = shapely.union(asked.slice(z).must, asked.slice(z).may, grid_size=1e-6)
+        whole = shapely.union(asked.slice(z).required, asked.slice(z).allowed, grid_size=1e-6)
         assert area(whole) == pytest.approx(math.pi * 9, abs=CLOSE)
 
 
 def test_what_is_left_on_purpose_need_not_go_but_may() -> None:
     pocket = Pocket(outline=OUTLINE, area=OUTLINE, **common_keys(2))
-    asked = target(pocket, Used(cutter=MILL, left=0.3)).slice(-1)
+    asked = target(pocket, FeatureCutters(cutter=MILL, left=0.3)).slice(-1)
     # the roughing cutter's disc leaves (4 - pi) r2 in the four corners
     corners = (4 - math.pi) * MILL.radius**2
-    assert area(asked.must) == pytest.approx(39.4 * 29.4 - corners, abs=CLOSE)
-    assert area(shapely.union(asked.must, asked.may)) == pytest.approx(1200, abs=CLOSE)
+    assert area(asked.required) == pytest.approx(39.4 * 29.4 - corners, abs=CLOSE)
+    assert area(shapely.union(asked.required, asked.allowed)) == pytest.approx(1200, abs=CLOSE)
 
 
 def test_the_reach_is_the_finishing_cutters() -> None:

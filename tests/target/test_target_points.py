@@ -27,7 +27,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.target.demand import Used
+from gcodekit.target.demand import FeatureCutters
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import SetupSoFar
 from gcodekit.target.target import Slice, Target, demand_of
@@ -87,11 +87,14 @@ def rounded_region(x0: float, y0: float, x1: float, y1: float, r: float) -> Chai
     )
 
 
-def holds(part: Slice, must: Distance | None, may: Distance | None) -> None:
-    """Every point is where its distances say: MUST, MAY beside it, or neither."""
+def holds(part: Slice, required: Distance | None, allowed: Distance | None) -> None:
+    """Every point is where its distances say: required, allowed beside it, or neither."""
     rng = np.random.default_rng(1)
     xs, ys = rng.uniform(-5, 105, 600), rng.uniform(-5, 65, 600)
-    for shape, distance in ((part.must, must), (shapely.union(part.may, part.must), may)):
+    for shape, distance in (
+        (part.required, required),
+        (shapely.union(part.allowed, part.required), allowed),
+    ):
         found = shapely.contains_xy(shape, xs, ys)
         for x, y, inside in zip(xs, ys, found, strict=True):
             d = distance(x, y) if distance is not None else 1.0
@@ -106,7 +109,7 @@ def values(*, floor: float | None = None) -> Any:
     return {"name": "it", "place": Place("part.toml", 9), "depth": depth, "cutting": Cutting()}
 
 
-def asked(feature: Feature, cut: Used) -> Target:
+def asked(feature: Feature, cut: FeatureCutters) -> Target:
     setup = Setup(
         name="one",
         place=Place("part.toml", 5),
@@ -142,14 +145,14 @@ def test_pocket(r: float, ri: float, depth: float) -> None:
         area=Region.of(outer, island),
         **values(floor=-depth),
     )
-    part = asked(made, Used(cutter=cutter(2.0)))
+    part = asked(made, FeatureCutters(cutter=cutter(2.0)))
     rim, pillar = rounded(20, 10, 80, 45, r), circle(45, 28, ri)
 
-    def must(x: float, y: float) -> float:
+    def required(x: float, y: float) -> float:
         return max(rim(x, y), -pillar(x, y))
 
-    holds(part.slice(-depth + 0.01), must, must)
-    holds(part.slice(0.5), must, must)
+    holds(part.slice(-depth + 0.01), required, required)
+    holds(part.slice(0.5), required, required)
     holds(part.slice(-depth - 0.01), None, None)
 
 
@@ -160,13 +163,15 @@ def test_curved_slot(width: float, radius: float, sweep: float) -> None:
         return (50 + radius * math.cos(a), 30 + radius * math.sin(a))
 
     path = Chain((Arc(on(0.2), on(0.2 + sweep), (50, 30), True),))
-    part = asked(Slot(path=path, width=width, **values(floor=-3)), Used(cutter=cutter(2.0)))
+    part = asked(
+        Slot(path=path, width=width, **values(floor=-3)), FeatureCutters(cutter=cutter(2.0))
+    )
     middle = arc(50, 30, radius, 0.2, 0.2 + sweep)
 
-    def must(x: float, y: float) -> float:
+    def required(x: float, y: float) -> float:
         return middle(x, y) - width / 2
 
-    holds(part.slice(-2.9), must, must)
+    holds(part.slice(-2.9), required, required)
 
 
 @few
@@ -180,7 +185,7 @@ def test_closed_profile(r: float, d: float, allowance: float, side: str) -> None
     ring = rounded_region(30, 20, 75, 45, r)
     names: dict[str, Any] = {"out": "outside", "in": "inside", "on": "on"}
     made = Profile(outline=Region.of(ring), side=names[side], **values())
-    part = asked(made, Used(cutter=cutter(d), allowance=allowance))
+    part = asked(made, FeatureCutters(cutter=cutter(d), allowance=allowance))
     rim = rounded(30, 20, 75, 45, r)
     kerf, room = d, d + allowance + min(d / 2, 5.0)
 
@@ -199,23 +204,23 @@ def test_open_profile(d: float, left: bool, depth: float) -> None:
     """Along x, then y: a bend to the left."""
     path = Chain.of_points([(20, 15), (70, 15), (70, 50)], closed=False)
     made = Profile(path=path, side="left" if left else "right", **values(floor=-depth))
-    part = asked(made, Used(cutter=cutter(d)))
+    part = asked(made, FeatureCutters(cutter=cutter(d)))
     legs = (segment(20, 15, 70, 15), segment(70, 15, 70, 50))
 
-    def must(x: float, y: float) -> float:
+    def required(x: float, y: float) -> float:
         near = min(leg(x, y) for leg in legs)
         to_left = x < 70 and y > 15
         off_ends = max(20 - x, -1.0) if y < 50 else max(20 - x, y - 50)
         wrong = near if to_left != left else -near
         return max(near - d, wrong, off_ends)
 
-    holds_must(part.slice(-depth + 0.01), must)
+    holds_must(part.slice(-depth + 0.01), required)
 
 
-def holds_must(part: Slice, must: Distance) -> None:
+def holds_must(part: Slice, required: Distance) -> None:
     xs, ys = np.random.default_rng(2).uniform((0, 0), (100, 60), (800, 2)).T
-    for x, y, inside in zip(xs, ys, shapely.contains_xy(part.must, xs, ys), strict=True):
-        d = must(x, y)
+    for x, y, inside in zip(xs, ys, shapely.contains_xy(part.required, xs, ys), strict=True):
+        d = required(x, y)
         if abs(d) > NEAR:
             assert inside == (d < 0), (x, y, d)
 
@@ -227,7 +232,7 @@ def holds_must(part: Slice, must: Distance) -> None:
 def test_drilled_hole(d: float, angle: float, depth: float, below: float) -> None:
     drill = cutter(d, "drill", math.radians(angle))
     made = Hole(places=((30, 30), (60, 25)), diameter=d, spot=False, **values(floor=-depth))
-    part = asked(made, Used(cutter=drill))
+    part = asked(made, FeatureCutters(cutter=drill))
     r = d / 2 - below * math.tan(math.radians(angle / 2))
 
     def pair(radius: float) -> Distance:
@@ -243,6 +248,6 @@ def test_drilled_hole(d: float, angle: float, depth: float, below: float) -> Non
 def test_bore(r: float, left: float) -> None:
     part = asked(
         Bore(places=((50, 30),), diameter=2 * r, **values()),
-        Used(cutter=cutter(4.0), left=left),
+        FeatureCutters(cutter=cutter(4.0), left=left),
     )
     holds(part.slice(-9.9), circle(50, 30, r - left), circle(50, 30, r))

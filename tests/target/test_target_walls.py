@@ -16,7 +16,7 @@ from gcodekit.job.kinds.edge import Edge
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.target.demand import Used
+from gcodekit.target.demand import FeatureCutters
 from gcodekit.target.target import Slice
 
 PI = math.pi
@@ -35,14 +35,14 @@ def circle(x: float, y: float, r: float) -> Region:
 
 
 def areas(part: Slice, within: Any = PLATE) -> tuple[float, float]:
-    """MUST and MAY beside it, within the metal."""
-    must, may = part.must.intersection(within), part.may.difference(part.must)
-    return must.area, may.intersection(within).area
+    """required, and allowed beside it, within the metal."""
+    required, allowed = part.required.intersection(within), part.allowed.difference(part.required)
+    return required.area, allowed.intersection(within).area
 
 
 @pytest.fixture
-def mill(cutter: Any) -> Used:
-    return Used(cutter=cutter(6.0))
+def mill(cutter: Any) -> FeatureCutters:
+    return FeatureCutters(cutter=cutter(6.0))
 
 
 @pytest.mark.parametrize(
@@ -56,21 +56,23 @@ def mill(cutter: Any) -> Used:
         pytest.param((0, 160 - 10 * math.sqrt(2)), (0.5**0.5, 0.5**0.5), 100, id="turned"),
     ],
 )
-def test_edge(of: Any, target: Any, mill: Used, point: Any, away: Any, area: float) -> None:
+def test_edge(
+    of: Any, target: Any, mill: FeatureCutters, point: Any, away: Any, area: float
+) -> None:
     made = target(Edge(point=point, away=away, **of(floor=-4)), mill)
     assert areas(made.slice(-3.99)) == pytest.approx((area, 0))
     assert areas(made.slice(-4.01)) == (0, 0)
     # beyond the metal is only air: nothing seems to stand between both
-    assert made.slice(-1).must.buffer(-0.4).intersection(PLATE.boundary).length > 0
+    assert made.slice(-1).required.buffer(-0.4).intersection(PLATE.boundary).length > 0
 
 
-def test_edge_through(of: Any, target: Any, mill: Used) -> None:
+def test_edge_through(of: Any, target: Any, mill: FeatureCutters) -> None:
     made = target(Edge(point=(90, 0), away=(1, 0), **of()), mill)
     assert areas(made.slice(-9.99)) == pytest.approx((600, 0))
-    assert made.slice(-10.4).must.area > 0
+    assert made.slice(-10.4).required.area > 0
 
 
-def test_edge_of_a_round_bar_takes_a_segment(of: Any, target: Any, mill: Used) -> None:
+def test_edge_of_a_round_bar_takes_a_segment(of: Any, target: Any, mill: FeatureCutters) -> None:
     part = target(Edge(point=(32, 0), away=(1, 0), **of(floor=-4)), mill, raw=BAR).slice(-1)
     bar = shapely.Point(20, 20).buffer(20, quad_segs=500)
     segment = 20**2 * math.acos(12 / 20) - 12 * math.sqrt(20**2 - 12**2)
@@ -99,14 +101,14 @@ def test_edge_of_a_round_bar_takes_a_segment(of: Any, target: Any, mill: Used) -
     ],
 )
 def test_boss(
-    of: Any, target: Any, mill: Used, kept: Region, within: Region | None, area: float
+    of: Any, target: Any, mill: FeatureCutters, kept: Region, within: Region | None, area: float
 ) -> None:
     made = target(Boss(kept=kept, within=within, **of(floor=-4)), mill)
     assert areas(made.slice(-3.99)) == pytest.approx((area, 0), abs=NEAR)
     assert areas(made.slice(-4.01)) == (0, 0)
 
 
-def test_a_boss_leaves_what_others_keep(of: Any, target: Any, mill: Used) -> None:
+def test_a_boss_leaves_what_others_keep(of: Any, target: Any, mill: FeatureCutters) -> None:
     """Another boss, an island and a part elsewhere; not the part that it stands on, nor what
     another feature starts from lower down."""
     first = Boss(kept=circle(20, 15, 5), **of("first", floor=-2))
@@ -125,7 +127,7 @@ def test_a_boss_leaves_what_others_keep(of: Any, target: Any, mill: Used) -> Non
     part = target([first, *others], mill).slice(-1)
     asked = next(f for f in part.features if f.name == "first")
     left = PI * (5**2 + 6**2 + 4**2 + 8**2)
-    assert asked.must.intersection(PLATE).area == pytest.approx(6000 - left, abs=NEAR)
+    assert asked.required.intersection(PLATE).area == pytest.approx(6000 - left, abs=NEAR)
 
 
 def sector(of: Any, start: float, end: float, radius: float = 20, **more: Any) -> Sector:
@@ -151,7 +153,7 @@ def sector(of: Any, start: float, end: float, radius: float = 20, **more: Any) -
     ],
 )
 def test_arc(
-    of: Any, target: Any, mill: Used, start: float, end: float, keys: Any, area: float
+    of: Any, target: Any, mill: FeatureCutters, start: float, end: float, keys: Any, area: float
 ) -> None:
     made = target(sector(of, start, end, **keys), mill)
     assert areas(made.slice(-3.99)) == pytest.approx((area, 0), abs=NEAR)
@@ -163,18 +165,18 @@ def _half_segment(radius: float, across: float) -> float:
     return (across * math.sqrt(radius**2 - across**2) + radius**2 * math.asin(across / radius)) / 2
 
 
-def test_open_ends_may_be_run_on_by_a_cutter(of: Any, target: Any, mill: Used) -> None:
+def test_open_ends_may_be_run_on_by_a_cutter(of: Any, target: Any, mill: FeatureCutters) -> None:
     """Between the radii, a cutter's diameter beside each end; never inside the radius."""
     arc = sector(of, 0, 90, from_radius=25.0, open_ends=True)
-    must, may = areas(target(arc, mill).slice(-1))
-    assert must == pytest.approx(225 * PI / 4, abs=NEAR)
-    assert may == pytest.approx(2 * (_half_segment(25, 6) - _half_segment(20, 6)), abs=NEAR)
+    required, allowed = areas(target(arc, mill).slice(-1))
+    assert required == pytest.approx(225 * PI / 4, abs=NEAR)
+    assert allowed == pytest.approx(2 * (_half_segment(25, 6) - _half_segment(20, 6)), abs=NEAR)
     part = target(arc, mill).slice(-1)
-    assert part.may.intersection(shapely.Point(50, 30).buffer(19.99)).area == 0
+    assert part.allowed.intersection(shapely.Point(50, 30).buffer(19.99)).area == 0
 
 
 @pytest.mark.parametrize(
-    ("feature", "must"),
+    ("feature", "required"),
     [
         pytest.param(lambda of: Edge(point=(90, 0), away=(1, 0), **of(floor=-4)), 588, id="edge"),
         pytest.param(
@@ -186,12 +188,12 @@ def test_open_ends_may_be_run_on_by_a_cutter(of: Any, target: Any, mill: Used) -
     ],
 )
 def test_left_unfinished_on_purpose(
-    of: Any, target: Any, cutter: Any, feature: Any, must: float
+    of: Any, target: Any, cutter: Any, feature: Any, required: float
 ) -> None:
-    cut = Used(cutter=cutter(6.0), left=0.2, left_on_floor=0.1)
+    cut = FeatureCutters(cutter=cutter(6.0), left=0.2, left_on_floor=0.1)
     made = target(feature(of), cut)
-    whole = areas(target(feature(of), Used(cutter=cutter(6.0))).slice(-1))[0]
+    whole = areas(target(feature(of), FeatureCutters(cutter=cutter(6.0))).slice(-1))[0]
     asked = areas(made.slice(-3.89))
-    assert asked[0] == pytest.approx(must, abs=NEAR)
+    assert asked[0] == pytest.approx(required, abs=NEAR)
     assert sum(asked) == pytest.approx(whole, abs=NEAR)
     assert areas(made.slice(-3.95))[0] == 0

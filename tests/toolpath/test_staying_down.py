@@ -9,12 +9,12 @@ import shapely
 
 from gcodekit.geometry.boolean import minus
 from gcodekit.geometry.chain import Arc, Chain, Line, Point
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle
-from gcodekit.toolpath.inward import Walled, inward_passes
 from gcodekit.toolpath.moves import ArcFeed, Feed, Rapid
 from gcodekit.toolpath.path import Path, TravelSpeeds
+from gcodekit.toolpath.wall_passes import PassRoom, inward_passes
 
 SAFE = 5.0
 SLOW = TravelSpeeds(rapid=3000.0, feed=200.0, acceleration=300.0)
@@ -59,12 +59,12 @@ R = 4.0
 PLATE = shapely.box(0, 0, 60, 40)
 
 
-def edge() -> Walled:
+def edge() -> PassRoom:
     region: Region = minus(
         rectangle(400, 400, centre=(30, 20)), rectangle(200, 400, corner=(-150, -180))
     )
     flat = to_shapely(region, 0.001)
-    return Walled(
+    return PassRoom(
         region=region,
         to_cut=flat.intersection(PLATE),
         kept=PLATE.difference(flat),

@@ -8,7 +8,7 @@ import pytest
 import shapely
 
 from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.flat import to_shapely
+from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.toolpath.moves import ArcFeed, Rapid

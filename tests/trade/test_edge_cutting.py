@@ -9,11 +9,11 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from gcodekit.trade.by_kind import POINTS, TEETH, Kind, load_by_kind, usual_cutter
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.edge_cutting import SAW_SPEED, chamfering, engraving, line_width, slitting
 from gcodekit.trade.materials import find_material, material_names
 from gcodekit.trade.milling_force import surface_speed
+from gcodekit.trade.other_cutters import POINTS, TEETH, Kind, load_by_kind, usual_cutter
 from gcodekit.trade.rates import MOTOR_SHARE, CuttingLimits, SpindleLimits
 
 KINDS: tuple[Kind, ...] = (

@@ -10,13 +10,13 @@ from typing import Any
 
 from gcodekit.errors import Fault, JobError, Place
 from gcodekit.expr import nearest
-from gcodekit.job.document import locate
+from gcodekit.job.document import key_places
 from gcodekit.job.document.syntax import explain
 
 __all__ = ["LARGEST_JOB", "Document", "nearest", "parse_document", "read_document"]
 
 LARGEST_JOB = 1_000_000  # bytes: a thousand times a long job
-KeyPath = locate.Path
+KeyPath = key_places.Path
 # The parser's time goes with the square of a dotted key's length: half a million parts would hang.
 _LONG_KEY = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){30}")
 MORE = "there may be more faults after it"
@@ -42,7 +42,9 @@ class Document:
 
         A key that is not there has the line of the table it would stand in.
         """
-        return Place(self.file, locate.line_of(self.places, path), 0, locate.in_bench_words(path))
+        return Place(
+            self.file, key_places.line_of(self.places, path), 0, key_places.in_bench_words(path)
+        )
 
 
 def read_document(path: Path, shown_as: str) -> Document:
@@ -80,7 +82,7 @@ def _parsed(text: str, shown_as: str) -> Document:
         data = tomllib.loads(text)
     except ValueError as error:  # the parser's own error is one, as is a number of 5000 digits
         raise _syntax_error(text, shown_as, error) from None
-    return Document(shown_as, data, locate.Locator(text).run().lines)
+    return Document(shown_as, data, key_places.Locator(text).run().lines)
 
 
 def _syntax_error(text: str, shown_as: str, error: ValueError) -> JobError:

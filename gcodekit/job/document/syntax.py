@@ -6,8 +6,8 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from gcodekit.job.document.locate import Locator, Path, line_of
-from gcodekit.job.document.spot import KEY_START, TOKEN, Spot
+from gcodekit.job.document.error_context import KEY_START, TOKEN, Spot
+from gcodekit.job.document.key_places import Locator, Path, line_of
 
 LIST_WORDS = frozenset({"setup", "feature", "copy", "copies", "cutter"})
 
@@ -20,7 +20,7 @@ SPACES = "\u00a0\u1680\u202f\u205f\u3000\ufeff" + "".join(map(chr, range(0x2000,
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SyntaxFinding:
     """A syntax error: `key` in bench words where one stands on the line."""
 
     line: int
@@ -32,8 +32,8 @@ class Found:
 Answer = tuple[str, str] | tuple[str, str, int] | None  # message, hint, line if another
 
 
-def explain(text: str, reported: str) -> Found:
-    """What the parser's complaint means.
+def explain(text: str, reported: str) -> SyntaxFinding:
+    """Find what the parser's complaint means.
 
     Parameters
     ----------
@@ -44,13 +44,13 @@ def explain(text: str, reported: str) -> Found:
         answer = rule(spot)
         if answer:
             line = answer[2] if len(answer) == 3 else spot.line
-            return Found(line, answer[0], answer[1], spot.key(line))
+            return SyntaxFinding(line, answer[0], answer[1], spot.key(line))
     snippet = text[spot.at :].split("\n", 1)[0].strip()[:30]
     if snippet and "Expected newline" in spot.reason:
         message = f"{snippet} stands behind the value"
-        return Found(spot.line, message, "write one value a line", spot.key(spot.line))
+        return SyntaxFinding(spot.line, message, "write one value a line", spot.key(spot.line))
     where = f"not understood from {snippet} on" if snippet else "the line breaks off"
-    return Found(spot.line, where, "write key = value", spot.key(spot.line))
+    return SyntaxFinding(spot.line, where, "write key = value", spot.key(spot.line))
 
 
 def huge_number(spot: Spot) -> Answer:
@@ -87,7 +87,7 @@ def line_in_table(spot: Spot) -> Answer:
 
 
 def odd_character(spot: Spot) -> Answer:
-    """What a word processor or a web page puts in."""
+    """Find what a word processor or a web page puts in."""
     char = spot.char
     line = re.sub(r"#.*", "", spot.line_text)
     if (char in QUOTES and char) or (spot.in_string and any(q in line for q in QUOTES)):

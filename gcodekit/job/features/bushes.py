@@ -73,7 +73,7 @@ def read_bush(table: Table) -> Band | None:
 
 
 def _outside(bush: Table, size: float) -> Deviations | None:
-    """How far the bush is off its diameter; not at all where that is measured."""
+    """Find how far the bush is off its diameter; not at all where that is measured."""
     if bush.has("fit") and bush.has("limits"):
         bush.error("limits", "fit and limits are both given", "one of them says what it measures")
         return None
@@ -122,7 +122,7 @@ def _by_interference(table: Table, bush: Table, size: float, outside: Deviations
 
 
 def _by_class(table: Table, bush: Table, size: float) -> Band | None:
-    """What the feature itself says, else the usual bore."""
+    """Find what the feature itself says, else the usual bore."""
     if not bush.given("fit", "limits"):
         if bush.misspelt("fit", "limits", "interference"):
             return None

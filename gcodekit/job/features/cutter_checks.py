@@ -67,7 +67,7 @@ def _check_flutes(
 def _starts_at(
     table: Table, feature: Feature, metal: MetalHeights, earlier: Sequence[Feature]
 ) -> float:
-    """Where the metal starts: lower than its top if the job says so below an earlier floor."""
+    """Find where the metal starts: lower than its top if the job says so below an earlier floor."""
     top = feature.depth.top
     sunk = table.has("top") and any(e.depth.floor <= top + SAME_POINT and e.milled for e in earlier)
     return min(metal.now, top) if sunk else metal.now

@@ -145,7 +145,7 @@ def _floor(table: Table, metal: MetalHeights, top: float, key: str) -> float | N
 
 
 def _within_metal(table: Table, metal: MetalHeights, floor: float, key: str) -> bool:
-    """Whether the floor lies in the metal; else the fault is noted."""
+    """Tell whether the floor lies in the metal; else the fault is noted."""
     say = table.source.say
     if floor < metal.bottom - SAME_POINT:
         table.error(
@@ -187,7 +187,7 @@ def _through(table: Table, metal: MetalHeights, top: float, kind: DepthRules) ->
 
 
 def _check_room(table: Table, metal: MetalHeights) -> None:
-    """Whether the breakthrough finds room under the metal."""
+    """Tell whether the breakthrough finds room under the metal."""
     room = room_below(metal.hold)
     if room is None:
         return

@@ -76,7 +76,7 @@ def read_cutting(table: Table, workshop: Workshop, name: str, kind: CuttingRules
 
 
 def _rough(table: Table, name: str, ways: tuple[RoughWay, ...]) -> tuple[bool, RoughWay | None]:
-    """Whether it is roughed, and how where the job says so."""
+    """Tell whether it is roughed, and how where the job says so."""
     value = table.raw("rough")
     if value is None or isinstance(value, bool):
         return value is not False, None

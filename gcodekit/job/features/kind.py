@@ -23,9 +23,9 @@ ROUND_WAYS: tuple[RoughWay, ...] = ("even load", "follow outline")
 ALONG_LINE: tuple[RoughWay, ...] = ("follow outline",)
 
 # Ways of saying one thing: each a set of keys.
-Ways = tuple[tuple[str, ...], ...]
-DEPTH_WAYS: Ways = (("depth",), ("floor",), ("through",), ("until",))
-SIZE_WAYS: Ways = (("fit",), ("limits",))
+ClearedLinks = tuple[tuple[str, ...], ...]
+DEPTH_WAYS: ClearedLinks = (("depth",), ("floor",), ("through",), ("until",))
+SIZE_WAYS: ClearedLinks = (("fit",), ("limits",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +88,8 @@ class Kind:
     without_depth: Literal["fault", "through", "none"] = "fault"
     until: bool = False
     through_fault: Callable[[Table], Wrong | None] = _fine
-    one_of: tuple[Ways, ...] = ()
-    not_both: tuple[Ways, ...] = ()
+    one_of: tuple[ClearedLinks, ...] = ()
+    not_both: tuple[ClearedLinks, ...] = ()
     words_with: Mapping[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
 
     @property

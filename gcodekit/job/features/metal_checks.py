@@ -60,7 +60,7 @@ class PlanLimits:
         return None
 
     def meets(self, other: PlanLimits) -> bool:
-        """Whether they share more than an edge."""
+        """Tell whether they share more than an edge."""
         return (
             self.left < other.right
             and other.left < self.right
@@ -69,7 +69,7 @@ class PlanLimits:
         )
 
     def holds(self, other: PlanLimits) -> bool:
-        """Whether the other lies in this one."""
+        """Tell whether the other lies in this one."""
         return (
             self.left <= other.left
             and self.front <= other.front
@@ -115,7 +115,7 @@ _DRAWN_BY = ("outline", "outlines", "path", "from")
 
 
 def too_wide(table: Table, key: str, width: float, raw: RawStock) -> bool:
-    """Whether a width or diameter is beyond all sense; then the fault is noted."""
+    """Tell whether a width or diameter is beyond all sense; then the fault is noted."""
     most = MOST_TIMES * math.dist(raw.low[:2], raw.high[:2])
     if width <= most:
         return False
@@ -133,7 +133,7 @@ def _extent(table: Table, metal: PlanLimits) -> str:
 
 
 def metal_is(table: Table, raw: RawStock) -> str:
-    """Where the metal is, as a hint."""
+    """Find where the metal is, as a hint."""
     return _extent(table, PlanLimits.of_metal(raw)).replace("which", "the metal", 1)
 
 
@@ -172,7 +172,7 @@ def check_places(table: Table, feature: Round, raw: RawStock, key: str) -> None:
 
 
 def _gap(p: Point, raw: RawStock) -> float:
-    """How far a point lies outside the metal seen from above, negative inside, mm."""
+    """Find how far a point lies outside the metal seen from above, negative inside, mm."""
     centre = ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
     half = ((raw.high[0] - raw.low[0]) / 2, (raw.high[1] - raw.low[1]) / 2)
     if raw.shape == "round" and raw.axis == "z":

@@ -21,7 +21,7 @@ def size_lines(setup: Setup, units: Units) -> Iterator[str]:
 
 
 def _several(feature: Feature, copies: int) -> str:
-    """How many there are of it, where it is more than one."""
+    """Find how many there are of it, where it is more than one."""
     places = len(feature.places) if isinstance(feature, Round) else 1
     count = places * (copies + 1)
     return f", {count} times" if count > 1 else ""

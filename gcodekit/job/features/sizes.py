@@ -60,7 +60,7 @@ def read_band(table: Table, size: float | None) -> Band | None:
 def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Region, Band] | None:
     """An outline with its walls where a program aims, and the limits of its size across; None
     where they are at fault. `inside`: the metal within the outline goes; else it stays."""
-    from gcodekit.geometry.resized import resized
+    from gcodekit.geometry.resizing import resized
 
     if not _one_way(table):
         return None
@@ -90,7 +90,7 @@ def refuse_size(table: Table, message: str, hint: str) -> None:
 
 def refuse_flush(table: Table, outline: Region, islands: Sequence[Region]) -> None:
     """Note islands that end on an outline whose walls move away from them."""
-    from gcodekit.geometry.flat import to_shapely
+    from gcodekit.geometry.flattening import to_shapely
 
     rim = to_shapely(outline, CHECK_SAG)
     within = rim.buffer(FLUSH)
@@ -105,7 +105,7 @@ def refuse_flush(table: Table, outline: Region, islands: Sequence[Region]) -> No
 
 
 def _one_way(table: Table) -> bool:
-    """Whether one of both is given."""
+    """Tell whether one of both is given."""
     if table.has("fit") and table.has("limits"):
         table.error("limits", "fit and limits are both given", "one of them says how true it is")
         return False
@@ -114,7 +114,7 @@ def _one_way(table: Table) -> bool:
 
 def _sizes_of(outline: Region) -> tuple[float, ...]:
     """Across all parts; none where one of them has no size across."""
-    from gcodekit.geometry.across import sizes_across
+    from gcodekit.geometry.outline_widths import sizes_across
 
     found = [sizes_across(part.outer) for part in outline.parts]
     return tuple(sorted({s for sizes in found for s in sizes})) if all(found) else ()

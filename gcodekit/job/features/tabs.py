@@ -81,7 +81,7 @@ def read_tabs(table: Table, metal: MetalHeights, chains: Sequence[Chain]) -> Tab
 
 def _places(tabs: Table, chains: Sequence[Chain]) -> tuple[Point, ...] | None:
     """Points near the line; None where one is at fault."""
-    from gcodekit.geometry.flat import nearest
+    from gcodekit.geometry.flattening import nearest
 
     points = tabs.points("at")
     if points is None:
@@ -122,7 +122,7 @@ def above_skin(depth: Depth, skin: float | None) -> Depth:
 
 
 def _lower(table: Table, key: str, height: float, metal: MetalHeights) -> bool:
-    """Whether what is left standing is lower than the metal; else the fault is noted."""
+    """Tell whether what is left standing is lower than the metal; else the fault is noted."""
     thickness = metal.now - metal.bottom
     if height < thickness:
         return True

@@ -35,7 +35,7 @@ class FileSource:
     names: Mapping[str, Quantity] = field(default_factory=dict)
 
     def place(self, path: tuple[str | int, ...]) -> Place:
-        """Where a key stands."""
+        """Find where a key stands."""
         place = self.document.place(path)
         return place.at(plain(place.key))
 

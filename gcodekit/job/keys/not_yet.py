@@ -23,10 +23,10 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
 
 
 def key_not_yet(header: str, key: str, kind: str = "") -> bool:
-    """Whether a key is known but not yet supported in that table (of that feature kind)."""
+    """Tell whether a key is known but not yet supported in that table (of that feature kind)."""
     return key in KEYS.get(header, ()) or (bool(kind) and key in KEYS.get(kind, ()))
 
 
 def value_not_yet(header: str, key: str, value: object) -> bool:
-    """Whether a value of a key is known but not yet supported."""
+    """Tell whether a value of a key is known but not yet supported."""
     return value in VALUES.get((header, key), ())

@@ -69,7 +69,7 @@ class Table:
         )
 
     def has(self, name: str) -> bool:
-        """Whether the key is given."""
+        """Tell whether the key is given."""
         return name in self.data
 
     def raw(self, name: str) -> Any:
@@ -77,7 +77,7 @@ class Table:
         return self.data.get(name)
 
     def given(self, *names: str) -> list[str]:
-        """Which of these keys are given."""
+        """Find which of these keys are given."""
         return [n for n in names if n in self.data]
 
     def one_of(self, *names: str, what: str) -> str | None:
@@ -94,7 +94,7 @@ class Table:
         return None
 
     def misspelt(self, *names: str) -> bool:
-        """Whether one of these keys was meant by a key that is not known."""
+        """Tell whether one of these keys was meant by a key that is not known."""
         known = self.keys.names
         return any(nearest(given, known) in names for given in self.data if given not in known)
 
@@ -108,7 +108,7 @@ class Table:
         self.error(name, f"{shown(value)} is not {wanted}")
 
     def many(self, name: str, value: object) -> bool:
-        """Whether a list has more entries than its key may have; then the fault is noted."""
+        """Tell whether a list has more entries than its key may have; then the fault is noted."""
         most = self._key(name).entries
         if most is None or not isinstance(value, list) or len(value) <= most:
             return False

@@ -68,7 +68,7 @@ def _single_brackets(header: str, name: str) -> str:
 
 
 def _home(table: Table, name: str, kind: str) -> str:
-    """Where a key known elsewhere belongs."""
+    """Find where a key known elsewhere belongs."""
     header = table.keys.header
     if kind:
         kinds = [k for k, own in declared().items() if any(o.name == name for o in own.keys)]
@@ -87,7 +87,7 @@ def _home(table: Table, name: str, kind: str) -> str:
 
 
 def _move(home: KeyTable, table: Table) -> str:
-    """How to bring a key home."""
+    """Find how to bring a key home."""
     if home.header == job_keys.SETUP.header:
         return "move it above that set-up's first [setup.hold] or [[setup.feature]]"
     if home.header in (job_keys.JOB.header, workshop_keys.WORKSHOP.header):

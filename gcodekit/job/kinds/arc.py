@@ -76,8 +76,8 @@ class Sector(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn, or out to the edge of the metal."""
-        from gcodekit.geometry.flat import to_shapely
-        from gcodekit.job.stock.taken import beyond_metal
+        from gcodekit.geometry.flattening import to_shapely
+        from gcodekit.job.stock.drawn_removal import beyond_metal
 
         del narrowest
         inner, outer = self.radii(beyond_metal(self.centre, metal))
@@ -129,7 +129,7 @@ def _read(table: Table, _: Surroundings) -> Build | None:
 
 
 def _on_its_side(table: Table, radius: float, from_radius: float, side: str) -> bool:
-    """Whether cutting starts on the side of the radius that is to go."""
+    """Tell whether cutting starts on the side of the radius that is to go."""
     beyond = from_radius - radius if side == "outside" else radius - from_radius
     if beyond > SAME_POINT:
         return True

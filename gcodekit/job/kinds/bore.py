@@ -55,7 +55,7 @@ class Bore(Round):
 
     def all_round(self) -> BaseGeometry:
         """As drawn."""
-        from gcodekit.job.stock.taken import discs
+        from gcodekit.job.stock.drawn_removal import discs
 
         return discs(self.places, self.diameter / 2)
 

@@ -67,8 +67,8 @@ class Boss(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn, or out to the edge of the metal."""
-        from gcodekit.geometry.flat import to_shapely
-        from gcodekit.job.stock.taken import round_metal
+        from gcodekit.geometry.flattening import to_shapely
+        from gcodekit.job.stock.drawn_removal import round_metal
 
         del narrowest
         rim = to_shapely(self.within, METAL_SAG) if self.within else round_metal(metal)
@@ -80,7 +80,7 @@ class Boss(Feature):
         return PlanLimits.of_metal(raw).zero_at(*PlanLimits.SIDES) if self.within is None else None
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
-        """What stays; there has to be metal round it."""
+        """Find what stays; there has to be metal round it."""
         from gcodekit.geometry.boolean import common, minus
 
         rings = self.kept.rings

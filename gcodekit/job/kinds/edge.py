@@ -56,7 +56,7 @@ class Edge(Feature):
         """All beyond the plane."""
         import shapely
 
-        from gcodekit.job.stock.taken import beyond_metal
+        from gcodekit.job.stock.drawn_removal import beyond_metal
 
         del narrowest
         (px, py), (dx, dy) = self.point, self.away
@@ -82,7 +82,7 @@ class Edge(Feature):
         table.error(key or "at", f"{self.name} {what}", metal_is(table, raw))
 
     def _span(self, raw: RawStock) -> tuple[float, float]:
-        """How far the metal reaches beyond the plane: least (negative inside) and most."""
+        """Find how far the metal reaches beyond the plane: least (negative inside) and most."""
         dx, dy = self.away
         at = self.point[0] * dx + self.point[1] * dy
         if raw.shape == "round" and raw.axis == "z":

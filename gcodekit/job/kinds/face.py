@@ -61,8 +61,8 @@ class Face(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """Within its outline, or all of the top."""
-        from gcodekit.geometry.flat import to_shapely
-        from gcodekit.job.stock.taken import round_metal
+        from gcodekit.geometry.flattening import to_shapely
+        from gcodekit.job.stock.drawn_removal import round_metal
 
         del narrowest
         return to_shapely(self.outline, METAL_SAG) if self.outline else round_metal(metal)

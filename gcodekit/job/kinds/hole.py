@@ -91,7 +91,7 @@ class Hole(Round):
 
     def all_round(self) -> BaseGeometry:
         """Its own diameter."""
-        from gcodekit.job.stock.taken import discs
+        from gcodekit.job.stock.drawn_removal import discs
 
         return discs(self.places, self.diameter / 2)
 

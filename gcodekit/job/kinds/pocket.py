@@ -66,7 +66,7 @@ class Pocket(Feature):
 
     def all_round(self) -> BaseGeometry:
         """As drawn."""
-        from gcodekit.geometry.flat import to_shapely
+        from gcodekit.geometry.flattening import to_shapely
 
         return to_shapely(self.area, METAL_SAG)
 

@@ -57,7 +57,7 @@ class Profile(Feature):
         )
 
     def lines(self, metal: BaseGeometry) -> tuple[Chain, ...]:
-        """What it follows."""
+        """Find what it follows."""
         del metal
         return self.chains
 
@@ -102,7 +102,7 @@ class Profile(Feature):
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As much of its kerf as there is sure to be."""
-        from gcodekit.geometry.flat import to_shapely
+        from gcodekit.geometry.flattening import to_shapely
 
         del metal
         width = self.kerf(narrowest)
@@ -141,7 +141,7 @@ class Profile(Feature):
         return None
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
-        """What it follows; an outside one is no larger than the metal."""
+        """Find what it follows; an outside one is no larger than the metal."""
         reach = 0.0 if self.side == "inside" else _ANY_CUTTER
         round_part = self.side == "outside"
         check_lines(table, self, self.chains, raw, key, reach=reach, round_part=round_part)
@@ -191,7 +191,7 @@ def _read(table: Table, around: Surroundings) -> Build | None:
 
 
 def _goes_with(table: Table, side: str | None, way: str | None) -> bool:
-    """Whether a side goes with an outline, or with a path; else the fault is noted."""
+    """Tell whether a side goes with an outline, or with a path; else the fault is noted."""
     sides = _CLOSED_SIDES if way == "outline" else _OPEN_SIDES
     if side is None or way is None or side in sides:
         return True

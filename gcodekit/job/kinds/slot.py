@@ -87,7 +87,7 @@ class Slot(Feature):
         """As drawn, half its width beyond an open end."""
         import shapely
 
-        from gcodekit.geometry.flat import to_shapely
+        from gcodekit.geometry.flattening import to_shapely
 
         swept = to_shapely(self.path, METAL_SAG).buffer(self.width / 2)
         return shapely.union_all([swept, *self._square_ends()])

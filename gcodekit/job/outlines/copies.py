@@ -45,7 +45,7 @@ def read_copies(table: Table, name: str, keys: KeyTable) -> list[Shift]:
 
 
 def _shifts(copy: Table) -> list[Shift]:
-    """What one entry stands for: one copy, or with `count` a run of them."""
+    """Find what one entry stands for: one copy, or with `count` a run of them."""
     move, angle, about = copy.point("move"), copy.angle("angle"), copy.point("about")
     shift = Shift(
         mirror=copy.choice("mirror"),
@@ -114,7 +114,7 @@ def _free_name(name: str, n: int, taken: set[str]) -> str:
 
 
 def too_many(table: Table, key: str, features: list[Feature], times: int) -> bool:
-    """Whether that many copies are more than is made in one go; then the fault is noted."""
+    """Tell whether that many copies are more than is made in one go; then the fault is noted."""
     made, parts = len(features) * times, sum(f.weight for f in features) * times
     if made > MOST_FEATURES:
         table.error(key, f"makes {made:,} features", f"at most {MOST_FEATURES:,}")

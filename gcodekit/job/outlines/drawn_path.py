@@ -123,7 +123,8 @@ def _fits(
     joint: _Joint,
     cut: dict[int, PathCorner | None],
 ) -> bool:
-    """Whether a corner's round or bevel fits beside its neighbours'; else the fault is noted."""
+    """Tell whether a corner's round or bevel fits beside its neighbours'; else the fault is
+    noted."""
     turn = abs(turn_at(sides[joint.before], sides[joint.after]))
     if turn < STRAIGHT_ON:
         table.error(joint.at, "there is no corner: the path goes straight on", "leave it out")
@@ -144,7 +145,7 @@ def _fits(
 def _room(
     sides: list[Segment], joint: _Joint, cut: dict[int, PathCorner | None]
 ) -> tuple[float, float]:
-    """How much of each side the corners at their other ends leave."""
+    """Find how much of each side the corners at their other ends leave."""
     n = len(sides)
     beyond, ahead = cut.get(joint.before), cut.get((joint.after + 1) % n)
     before, after = sides[joint.before].length, sides[joint.after].length

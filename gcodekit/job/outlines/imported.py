@@ -8,8 +8,8 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from gcodekit.drawing import read_drawing
-from gcodekit.drawing.as_read import Drawing, said
-from gcodekit.drawing.assemble import Assembled, Loose, assembled, loose_ends
+from gcodekit.drawing.assemble import Assembled, OpenLine, assembled, loose_ends
+from gcodekit.drawing.drawing_model import Drawing, said
 from gcodekit.errors import DrawingError
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.checks import self_crossing
@@ -113,7 +113,7 @@ class _Import:
             self._error("has nothing of any length in it", "draw it")
         return found.region
 
-    def _open(self, loose: Loose, mm: float) -> Chain | None:
+    def _open(self, loose: OpenLine, mm: float) -> Chain | None:
         at = self_crossing(loose.chain)
         if at is None:
             return loose.chain

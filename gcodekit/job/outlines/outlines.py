@@ -11,9 +11,9 @@ from pathlib import Path as FilePath
 from gcodekit.expr import nearest
 from gcodekit.geometry.boolean import common, minus, union
 from gcodekit.geometry.chain import Chain, Line, Segment
+from gcodekit.geometry.edge_sources import chord_angle
 from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import GeometryError, Region, Shift
-from gcodekit.geometry.source import chord_angle
 from gcodekit.job.document.wording import listed, plain, quoted
 from gcodekit.job.keys import outline_keys
 from gcodekit.job.keys.reading import Path, Table
@@ -190,7 +190,7 @@ class Outlines:
         by: float = 0.0,
         share: float = 1.0,
     ) -> bool:
-        """Whether a sum, or an offset `by` so much, can be worked out in good time."""
+        """Tell whether a sum, or an offset `by` so much, can be worked out in good time."""
         segments = [s for r in regions for ring in r.rings for s in ring]
         self.spent.append(share * sum(_work(s, by) for s in segments))
         if sum(self.spent) <= MOST_WORK:
@@ -229,7 +229,7 @@ class Outlines:
 
 
 def _few_corners(table: Table, key: str | Path, chains: Iterable[Chain]) -> bool:
-    """Whether an outline has no more corners than a cutter's way round it can have."""
+    """Tell whether an outline has no more corners than a cutter's way round it can have."""
     corners = sum(_corners(chain) for chain in chains)
     if corners > MOST_CORNERS:
         text = f"has {corners:,} corners, {MOST_CORNERS} are the most"
@@ -238,7 +238,7 @@ def _few_corners(table: Table, key: str | Path, chains: Iterable[Chain]) -> bool
 
 
 def _corners(chain: Chain) -> int:
-    """How often a chain turns sharply from one segment to the next."""
+    """Find how often a chain turns sharply from one segment to the next."""
     joints = pairwise((*chain, chain.segments[0]) if chain.closed else chain)
     turns = (
         math.remainder(_way(b.tangent_at(0.0)) - _way(a.tangent_at(a.length)), math.tau)
@@ -252,7 +252,7 @@ def _way(tangent: tuple[float, float]) -> float:
 
 
 def _work(segment: Segment, by: float) -> float:
-    """What a segment costs in an offset `by` so much."""
+    """Find what a segment costs in an offset `by` so much."""
     if isinstance(segment, Line):
         return LINE_WORK
     chords = 1 + abs(segment.sweep) / chord_angle(segment.radius, by)

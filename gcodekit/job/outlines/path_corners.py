@@ -59,7 +59,7 @@ _Beside = tuple[Point, Point] | tuple[Point, float]
 
 
 def _beside(side: Segment, by: float, left: bool) -> _Beside | None:
-    """Where the centres of arcs tangent to a side lie."""
+    """Find where the centres of arcs tangent to a side lie."""
     if isinstance(side, Line):
         tx, ty = side.tangent_at(0.0)
         off = by if left else -by
@@ -69,7 +69,7 @@ def _beside(side: Segment, by: float, left: bool) -> _Beside | None:
 
 
 def _meets(a: _Beside | None, b: _Beside | None) -> list[Point]:
-    """Where two lines or circles meet."""
+    """Find where two lines or circles meet."""
     if a is None or b is None:
         return []
     if isinstance(a[1], tuple):

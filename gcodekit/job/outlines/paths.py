@@ -59,7 +59,7 @@ def _entry(table: Table, path: Path, value: object, *, first: bool) -> PathEntry
 
 
 def _well_formed(entry: Table, *, first: bool) -> bool:
-    """Whether the keys of an entry go together."""
+    """Tell whether the keys of an entry go together."""
     ways = entry.given("centre", "radius", "via")
     if first and (ways or entry.has("turn")):
         entry.error((ways or ["turn"])[0], "the first entry is where the path starts", "no arc yet")

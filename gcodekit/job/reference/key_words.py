@@ -43,7 +43,7 @@ _BOUNDED = (*_UNITS, "count", "counts", "number", "numbers")
 
 
 def takes(key: Key, words: tuple[str, ...]) -> str:
-    """What may stand behind the key; `words`: those it may be.
+    """Find what may stand behind the key; `words`: those it may be.
 
     Examples
     --------
@@ -83,7 +83,7 @@ def _bounds(key: Key, unit: str) -> str:
 
 
 def left_out(key: Key) -> str:
-    """What it means to leave the key out; empty where the key's meaning says that.
+    """Find what it means to leave the key out; empty where the key's meaning says that.
 
     Examples
     --------

@@ -11,8 +11,8 @@ from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import PlacedTable, standings, words_of
 from gcodekit.job.reference import reference
-from gcodekit.job.reference.notes import notes
-from gcodekit.job.reference.reference import Entry, Home, homes
+from gcodekit.job.reference.long_texts import notes
+from gcodekit.job.reference.reference import Entry, KeyHome, homes
 
 
 def look_up(word: str) -> tuple[Entry, ...]:
@@ -41,7 +41,7 @@ def _plain(word: str) -> str:
 
 
 def _means(asked: str, address: str) -> bool:
-    """Whether a table is meant by its address or by the end of it."""
+    """Tell whether a table is meant by its address or by the end of it."""
     return asked == address or address.endswith(f".{asked}")
 
 
@@ -59,7 +59,7 @@ def _keys(asked: str, shown: list[PlacedTable]) -> list[Entry]:
     return [e for e in reference.key_entries(name, among) if not _only_leads(e, named)]
 
 
-def _owned(owner: str, home: Home) -> bool:
+def _owned(owner: str, home: KeyHome) -> bool:
     """`setup.feature` owns its kinds' keys too."""
     kind = home.address in kind_names()
     return _means(owner, home.address) or (kind and _means(owner, "setup.feature"))

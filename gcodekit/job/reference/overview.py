@@ -10,7 +10,7 @@ from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import VALUES
 from gcodekit.job.keys.tables import own_keys, standing
-from gcodekit.job.reference.notes import notes
+from gcodekit.job.reference.long_texts import notes
 
 Row = tuple[str, str]
 

@@ -19,7 +19,7 @@ from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import PlacedTable, below, own_keys, standings, words_of
 from gcodekit.job.kinds import kinds
 from gcodekit.job.reference.key_words import left_out, takes
-from gcodekit.job.reference.notes import Note, line_for, notes
+from gcodekit.job.reference.long_texts import Note, line_for, notes
 
 EntrySort = Literal["subject", "kind", "table", "key", "word", "not yet"]
 FEATURE = feature_keys.FEATURE
@@ -74,7 +74,7 @@ def line(table: KeyTable, key: Key) -> KeyLine:
 
 
 def _leads_to(table: KeyTable, key: Key) -> str:
-    """What explains the table, outline or path that a key holds, as it is asked for."""
+    """Find what explains the table, outline or path that a key holds, as it is asked for."""
     if key.kind in ("outline", "outlines") or key.name == "outlines":
         return "outline"
     if key.kind == "path":
@@ -205,7 +205,7 @@ def _words_to_come(table: KeyTable) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Home:
+class KeyHome:
     """Where a key stands: a table, or a feature kind's own keys."""
 
     address: str
@@ -227,24 +227,24 @@ class Home:
 
 
 @cache
-def homes() -> tuple[Home, ...]:
+def homes() -> tuple[KeyHome, ...]:
     """Every table and every kind, in the order of the files."""
     found = []
     for place in standings():
         header = place.table.header
         said = header if header.startswith("[") else table_title(place)
-        found.append(Home(place.address, said, place.table, place.table.keys))
+        found.append(KeyHome(place.address, said, place.table, place.table.keys))
         if place.table is FEATURE:
             found += [
-                Home(kind, f'kind = "{kind}"', of_kind, own_keys(kind))
+                KeyHome(kind, f'kind = "{kind}"', of_kind, own_keys(kind))
                 for kind, of_kind in kind_tables().items()
             ]
     return tuple(found)
 
 
-def key_entries(name: str, among: Iterable[Home]) -> list[Entry]:
+def key_entries(name: str, among: Iterable[KeyHome]) -> list[Entry]:
     """The key of that name wherever it stands; where it is the same key, once."""
-    same: dict[Key, list[Home]] = {}
+    same: dict[Key, list[KeyHome]] = {}
     for home in among:
         key = home.key(name)
         if key is not None:
@@ -252,7 +252,7 @@ def key_entries(name: str, among: Iterable[Home]) -> list[Entry]:
     return [_key(key, found) for key, found in same.items()]
 
 
-def _key(key: Key, found: list[Home]) -> Entry:
+def _key(key: Key, found: list[KeyHome]) -> Entry:
     noted = [notes().keys[f"{h.address}.{key.name}"] for h in found if _noted(h, key)]
     note = noted[0] if noted else Note(text=key.text, example=key.example, see=key.see)
     examples = [note.example, *(line_for(key.name, h.example) for h in found)]
@@ -269,5 +269,5 @@ def _key(key: Key, found: list[Home]) -> Entry:
     )
 
 
-def _noted(home: Home, key: Key) -> bool:
+def _noted(home: KeyHome, key: Key) -> bool:
     return f"{home.address}.{key.name}" in notes().keys

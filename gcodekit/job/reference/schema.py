@@ -10,12 +10,12 @@ from collections.abc import Iterable
 from typing import Any, Literal
 
 from gcodekit.expr.parser import CONSTANTS, FUNCTIONS, PLACE_WORDS
-from gcodekit.job.features.kind import Ways
+from gcodekit.job.features.kind import ClearedLinks
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.kind_tables import kind_names, kind_tables, usable_keys
 from gcodekit.job.keys.tables import PlacedTable, below, standings, words_of
-from gcodekit.job.reference import together
+from gcodekit.job.reference import key_rules
 from gcodekit.job.reference.schema_values import Schema, by_type, described, ref, value
 from gcodekit.trade.materials import materials
 from gcodekit.units import SUFFIXES
@@ -103,23 +103,23 @@ def _reference(place: PlacedTable | None) -> Schema | None:
 
 
 def _rules(table: KeyTable, name: str) -> Schema:
-    """Which keys go together."""
+    """Find which keys go together."""
     rules: list[Schema] = []
-    for ways in together.one_of(name):
+    for ways in key_rules.one_of(name):
         there = _there(table, ways)
         rules.append({"anyOf": [_given(table, way) for way in there]})
         rules += _exclusive(table, there)
-    for ways in together.not_both(name):
+    for ways in key_rules.not_both(name):
         rules += _exclusive(table, _there(table, ways))
-    for key, (other, words) in together.words_with(name).items():
+    for key, (other, words) in key_rules.words_with(name).items():
         only = {"properties": {other: {"enum": list(words)}}}
         rules.append({"if": {"required": [key]}, "then": only})
-    needs = together.NEEDS.get(name, {})
+    needs = key_rules.NEEDS.get(name, {})
     found: Schema = {"allOf": rules} if rules else {}
     return found | ({"dependentRequired": {k: list(n) for k, n in needs.items()}} if needs else {})
 
 
-def _there(table: KeyTable, ways: Ways) -> Ways:
+def _there(table: KeyTable, ways: ClearedLinks) -> ClearedLinks:
     return tuple(way for way in ways if set(way) <= set(table.names))
 
 
@@ -129,7 +129,7 @@ def _given(table: KeyTable, way: tuple[str, ...]) -> Schema:
     return {"required": list(way)} | ({"properties": flags} if flags else {})
 
 
-def _exclusive(table: KeyTable, ways: Ways) -> list[Schema]:
+def _exclusive(table: KeyTable, ways: ClearedLinks) -> list[Schema]:
     """That no two ways are taken."""
     rules = []
     for way in ways:
@@ -199,7 +199,7 @@ def _cutter_needs() -> list[Schema]:
             "if": {"properties": {"kind": {"const": word}}, "required": ["kind"]},
             "then": {"required": [key]},
         }
-        for word, key in together.CUTTER_NEEDS.items()
+        for word, key in key_rules.CUTTER_NEEDS.items()
         if word in kind.choices
     ]
 

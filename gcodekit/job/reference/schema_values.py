@@ -55,7 +55,7 @@ def described(key: Key, words: tuple[str, ...], schema: Schema) -> Schema:
 
 
 def value(key: Key, words: tuple[str, ...], inner: Schema | None) -> Schema:
-    """What may stand behind a key; `inner` is the schema of its own table."""
+    """Find what may stand behind a key; `inner` is the schema of its own table."""
     forms = [_form(form, key, words, inner) for form in key.forms or (key.kind,)]
     if key.forms == ("choice", "length"):
         # a text is one of the words, or it has a figure in it

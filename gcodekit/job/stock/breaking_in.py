@@ -12,10 +12,10 @@ from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.model import Setup
+from gcodekit.job.stock.drawn_removal import taken
+from gcodekit.job.stock.earlier_work import EarlierWork
 from gcodekit.job.stock.frames import Frame, seen_from
-from gcodekit.job.stock.from_earlier import EarlierWork
-from gcodekit.job.stock.removed import Removed
-from gcodekit.job.stock.taken import taken
+from gcodekit.job.stock.removed_stock import Removed
 from gcodekit.job.workshop.machine import Workshop
 
 # A rim that lies on the other's, flattened otherwise, counts as within it, mm.

@@ -49,7 +49,7 @@ def along(row: Vector, p: Vector) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class Sitting:
+class StockPlacement:
     """Stock as it sits, its own left front bottom corner (as it sits) at 0, 0, 0."""
 
     stock: Stock
@@ -58,13 +58,13 @@ class Sitting:
     axis: Axis
 
     @staticmethod
-    def of(stock: Stock, up: str, quarter_turns: int) -> Sitting:
-        """How stock sits with a face up and then turned."""
+    def of(stock: Stock, up: str, quarter_turns: int) -> StockPlacement:
+        """Find how stock sits with a face up and then turned."""
         axes = seen_axes(up, quarter_turns)
         x, y, z = (abs(along(row, stock.size)) for row in axes)
         unit = {"x": (1, 0, 0), "y": (0, 1, 0), "z": (0, 0, 1)}[stock.axis]
         seen = next(i for i, row in enumerate(axes) if along(row, unit) != 0)
-        return Sitting(stock, axes, (x, y, z), cast("Axis", "xyz"[seen]))
+        return StockPlacement(stock, axes, (x, y, z), cast("Axis", "xyz"[seen]))
 
     def raw(self, zero: Vector, over: Box3 = NO_OVERSIZE) -> RawStock:
         """The raw stock in program coordinates, program zero at `zero` from the corner, `over`
@@ -114,10 +114,10 @@ class Sitting:
         )
 
     def spare(self, limits: Box3, touched: Collection[tuple[int, int]]) -> Box3:
-        """How much further out than drawn each side may lie: those still raw, but the ones that
-        zero is touched on and the bottom, under which nothing is cut then. From a raw side that is
-        touched the other is away by what both may be bigger. `touched`: axis, and 0 for its low
-        side or 1 for its high one."""
+        """Find how much further out than drawn each side may lie: those still raw, but the ones
+        that zero is touched on and the bottom, under which nothing is cut then. From a raw side
+        that is touched the other is away by what both may be bigger. `touched`: axis, and 0 for its
+        low side or 1 for its high one."""
         most, raw = self.stock.oversize, self.raw_sides(limits)
         found = [[0.0] * 3, [0.0] * 3]
         for i, e in ((i, e) for i in range(3) for e in (0, 1)):
@@ -131,7 +131,7 @@ class Sitting:
         return cast("Box3", (tuple(found[0]), tuple(found[1])))
 
     def raw_bottom(self, limits: Box3, touched: Collection[tuple[int, int]]) -> float:
-        """How much lower than drawn the bottom may lie."""
+        """Find how much lower than drawn the bottom may lie."""
         low, high = self.raw_sides(limits)
         if not low[2] or (2, 0) in touched:
             return 0.0
@@ -183,7 +183,7 @@ STOCK_FRAME = Frame(seen_axes("top", 0), (0.0, 0.0, 0.0))
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class FrameView:
     """How another frame's coordinates turn into those at hand: `turned` (rows: the axes at hand in
     the other frame; entries -1, 0 or 1), then moved by `shift`, mm."""
 
@@ -209,9 +209,9 @@ class Seen:
         return (x, y, z)
 
 
-def seen_from(other: Frame, mine: Frame) -> Seen:
-    """How `other`'s coordinates turn into `mine`'s."""
+def seen_from(other: Frame, mine: Frame) -> FrameView:
+    """Find how `other`'s coordinates turn into `mine`'s."""
     between = cast("Vector", tuple(o - m for o, m in zip(other.origin, mine.origin, strict=True)))
     turned = [cast("Vector", tuple(along(row, o) for o in other.axes)) for row in mine.axes]
     shift = [along(row, between) for row in mine.axes]
-    return Seen(cast("Matrix", tuple(turned)), cast("Vector", tuple(shift)))
+    return FrameView(cast("Matrix", tuple(turned)), cast("Vector", tuple(shift)))

@@ -150,7 +150,7 @@ def _clamp(table: Table) -> Clamp | None:
 
 
 def room_below(hold: Hold) -> float | None:
-    """How deep a through cut may go below the metal, mm; None: as deep as it likes."""
+    """Find how deep a through cut may go below the metal, mm; None: as deep as it likes."""
     if hold.board is not None:
         return max(0.0, hold.board - BOARD_KEPT)
     if hold.vise is not None and hold.vise.parallels is not None:
@@ -163,7 +163,7 @@ def room_below(hold: Hold) -> float | None:
 
 
 def why_no_room(hold: Hold) -> str:
-    """What would let a cut go through, where nothing lies under the work."""
+    """Find what would let a cut go through, where nothing lies under the work."""
     if hold.vise is not None:
         return "give parallels = their height under the work"
     if hold.chuck is not None:

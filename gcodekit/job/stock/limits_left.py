@@ -8,14 +8,14 @@ from typing import cast
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import polygons_of
+from gcodekit.geometry.flattening import polygons_of
 from gcodekit.geometry.overlay import less
 from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.stock.frames import (
     Box3,
     Frame,
-    Sitting,
+    StockPlacement,
     Vector,
     along,
     minus,
@@ -23,7 +23,7 @@ from gcodekit.job.stock.frames import (
     seen_from,
 )
 from gcodekit.job.stock.raw_metal import stock_levels, stock_section
-from gcodekit.job.stock.removed import SAME_HEIGHT, Removed, Slab, apart, union_of
+from gcodekit.job.stock.removed_stock import SAME_HEIGHT, Removed, Slab, apart, union_of
 
 FACES = ("top", "bottom", "front", "back", "left", "right")
 # Metal thinner than twice this is none, mm.
@@ -65,11 +65,11 @@ def _top_left(
     frame: Frame,
     top: float,
 ) -> float | None:
-    """How high the metal still stands with a face up, at most `top`."""
-    corner = minus(Sitting.of(stock, up, 0).in_stock((0.0, 0.0, 0.0)))
+    """Find how high the metal still stands with a face up, at most `top`."""
+    corner = minus(StockPlacement.of(stock, up, 0).in_stock((0.0, 0.0, 0.0)))
     zero = cast("Vector", tuple(along(a, corner) for a in frame.axes))
     over = (2 * stock.oversize,) * 3
-    raw = Sitting.of(stock, up, 0).raw(zero, (over, over))
+    raw = StockPlacement.of(stock, up, 0).raw(zero, (over, over))
     removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
     tries = 0
 
@@ -97,7 +97,7 @@ def _top_left(
 
 
 def _plenty_left(whole: BaseGeometry, gone: Sequence[BaseGeometry]) -> bool:
-    """Whether more is left than slivers along every edge could hold: found without putting any
+    """Tell whether more is left than slivers along every edge could hold: found without putting any
     areas together."""
     edges = whole.length + sum(p.length for p in gone)
     return bool(whole.area - sum(p.area for p in gone) > _THIN_METAL * edges)

@@ -7,7 +7,7 @@ import math
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.flat import disc
+from gcodekit.geometry.flattening import disc
 from gcodekit.job.raw_stock import RawStock
 
 # A bar lying down is looked at at this many heights between its bottom and its top: its width

@@ -7,7 +7,7 @@ from typing import Literal, cast
 
 import shapely
 
-from gcodekit.geometry.flat import disc, to_shapely
+from gcodekit.geometry.flattening import disc, to_shapely
 from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.reading import Table
@@ -102,7 +102,7 @@ def _plate(table: Table, outlines: Outlines, plates: int) -> Stock | None:
 
 
 def _oversize(table: Table, plates: int) -> float:
-    """How much further out sides may lie that are not yet machined."""
+    """Find how much further out sides may lie that are not yet machined."""
     over = table.length("oversize") or 0.0
     if over and plates > 1:
         table.error("oversize", "plates of a stack are as thick as they are", "leave it out")

@@ -64,7 +64,7 @@ def read_cutters(workshop: Table) -> tuple[tuple[Cutter, ...], dict[int, Place]]
 
 
 def _flute_length(kind: str, diameter: float, tip_angle: float) -> float:
-    """What is usual, mm; a chamfer or engraving cutter cuts on all of its cone at least."""
+    """Find what is usual, mm; a chamfer or engraving cutter cuts on all of its cone at least."""
     usual = _FLUTE_LENGTH.get(kind, 2.0) * diameter
     if kind in ("chamfer mill", "engraving cutter"):
         return max(usual, diameter / 2 / math.tan(tip_angle / 2))

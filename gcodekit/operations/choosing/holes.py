@@ -6,14 +6,14 @@ from typing import Literal, NoReturn
 
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
-from gcodekit.operations.choosing import wanted
-from gcodekit.operations.choosing.mouths import (
+from gcodekit.operations.choosing import tool_suggestions
+from gcodekit.operations.choosing.mouth_cutters import (
     counterbore_of,
     countersink_of,
     is_spot,
 )
-from gcodekit.operations.chosen import Chosen
-from gcodekit.operations.draft import Work, refuse
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.planned_operation import PlanContext, refuse
 from gcodekit.operations.spot_room import SPOT_SHARE
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import reaming_allowance
@@ -26,7 +26,7 @@ SAME_DRILL = 0.011
 _ON_LIMIT = 1e-6
 
 
-def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chosen:
+def for_hole(work: PlanContext, hole: Hole, top: float, *, mills: list[Cutter]) -> Chosen:
     """The cutters of a hole; raises `PlanError` naming what is missing."""
     sink = countersink_of(work, hole)
     if not hole.drilled:
@@ -55,21 +55,21 @@ def for_hole(work: Work, hole: Hole, top: float, *, mills: list[Cutter]) -> Chos
     )
 
 
-def _spot_only(work: Work, hole: Hole) -> Cutter:
+def _spot_only(work: PlanContext, hole: Hole) -> Cutter:
     return hole.cutting.cutter or _spot_drill(work) or _no_spot_drill(work, hole)
 
 
-def _spot_drill(work: Work) -> Cutter | None:
+def _spot_drill(work: PlanContext) -> Cutter | None:
     return next(filter(is_spot, work.job.workshop.cutters), None)
 
 
-def _no_spot_drill(work: Work, hole: Hole) -> NoReturn:
+def _no_spot_drill(work: PlanContext, hole: Hole) -> NoReturn:
     wide = f"a spot drill wider than {work.say(SPOT_SHARE * hole.diameter)} would do"
     hint = f"{wide}, or write spot = false" if hole.drilled else f"{wide}, or leave the hole out"
     raise refuse(hole, "the rack has no spot drill", hint, key="spot")
 
 
-def _spot(work: Work, hole: Hole, sink: Cutter | None) -> Cutter | None:
+def _spot(work: PlanContext, hole: Hole, sink: Cutter | None) -> Cutter | None:
     """The spot drill: the countersink's, where that is one and the mouth is at the surface. A
     rack without one drills without a word, unless the job asks for the spot."""
     if not hole.spot:
@@ -80,7 +80,7 @@ def _spot(work: Work, hole: Hole, sink: Cutter | None) -> Cutter | None:
     return spot
 
 
-def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter | None]:
+def _drill_and_last(work: PlanContext, hole: Hole, top: float) -> tuple[Cutter, Cutter | None]:
     """The drill, and the reamer or tap after it."""
     named, rough, depth = hole.cutting.cutter, hole.cutting.rough_with, top - hole.depth.cut_to
     if hole.thread is not None:
@@ -98,7 +98,7 @@ def _drill_and_last(work: Work, hole: Hole, top: float) -> tuple[Cutter, Cutter 
     return named or _sized(work, hole, "drill", least, most, depth), None
 
 
-def reamer_for(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
+def reamer_for(work: PlanContext, feature: Hole | Bore, depth: float) -> Cutter:
     """The reamer named, or one of the size; with limits one that measures between them."""
     named, band = feature.cutting.cutter, feature.band
     reamers = [named] if named else [c for c in work.job.workshop.cutters if c.kind == "reamer"]
@@ -116,13 +116,13 @@ def reamer_for(work: Work, feature: Hole | Bore, depth: float) -> Cutter:
     text = f"{whose} {size}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near, depth)}"
     fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
     mill = 'kind = "bore"' if isinstance(feature, Hole) else 'finish_with = "end mill"'
-    would_do = wanted.reamer(work, band, depth)
+    would_do = tool_suggestions.reamer(work, band, depth)
     raise refuse(
         feature, text, f"{would_do}; {fit}{mill} mills it to its size", key=_size_key(feature)
     )
 
 
-def _nearest_reamer(work: Work, reamer: Cutter | None, depth: float) -> str:
+def _nearest_reamer(work: PlanContext, reamer: Cutter | None, depth: float) -> str:
     if reamer is None:
         return "there is none"
     fit = f'fit = "{reamer.fit}"' if reamer.fit else "no fit said"
@@ -138,7 +138,7 @@ def _size_key(feature: Hole | Bore) -> str:
     return "fit" if feature.band.fit else "limits"
 
 
-def _tap_drill(work: Work, hole: Hole, depth: float) -> Cutter:
+def _tap_drill(work: PlanContext, hole: Hole, depth: float) -> Cutter:
     """The tapping drill; where the rack has none of the size, what its nearest would leave."""
     thread, long = hole.thread, _drills(work, depth)
     assert thread is not None
@@ -159,13 +159,13 @@ def _tap_drill(work: Work, hole: Hole, depth: float) -> Cutter:
     raise refuse(hole, text, hint, key="thread")
 
 
-def _drills(work: Work, depth: float) -> list[Cutter]:
+def _drills(work: PlanContext, depth: float) -> list[Cutter]:
     """Drills of the rack that reach this deep."""
     cutters = work.job.workshop.cutters
     return [c for c in cutters if c.kind == "drill" and c.flute_length >= depth - 1e-6]
 
 
-def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
+def _tap(work: PlanContext, hole: Hole, depth: float) -> Cutter:
     thread = hole.thread
     assert thread is not None
     taps = [c for c in work.job.workshop.cutters if cuts_thread(c, thread)]
@@ -180,7 +180,7 @@ def _tap(work: Work, hole: Hole, depth: float) -> Cutter:
 
 
 def _sized(
-    work: Work,
+    work: PlanContext,
     feature: Hole | Bore,
     kind: Literal["drill", "reamer"],
     least: float,
@@ -209,17 +209,17 @@ def _sized(
         f"the rack has no {kind} of {size} that drills {work.say(depth)} deep; {has}"
         if kind == "drill"
         else f"the rack has no {kind} of {size} that reaches {work.say(depth)} deep; {has}",
-        f"{wanted.of_size(work, kind, least, most, depth)}{other}",
+        f"{tool_suggestions.of_size(work, kind, least, most, depth)}{other}",
         key=key,
     )
 
 
 def _reaches(cutter: Cutter) -> float:
-    """How deep a drill or reamer goes, mm: a drill's chips want flutes all the way out."""
+    """Find how deep a drill or reamer goes, mm: a drill's chips want flutes all the way out."""
     return cutter.follows(cutter.diameter) if cutter.kind == "reamer" else cutter.flute_length
 
 
-def _nearest(work: Work, near: Cutter, least: float, most: float) -> str:
+def _nearest(work: PlanContext, near: Cutter, least: float, most: float) -> str:
     """The cutter nearest in size; where it is of the size, that it is too short."""
     if least - SAME_DRILL < near.diameter < most + SAME_DRILL:
         return f"number {near.number} has flutes of {work.say(near.flute_length)} only"

@@ -6,22 +6,22 @@ from dataclasses import replace
 
 from gcodekit.errors import PlanError
 from gcodekit.job.kinds.bore import Bore
-from gcodekit.operations.choosing import wanted
+from gcodekit.operations.choosing import tool_suggestions
+from gcodekit.operations.choosing.existing_holes import finds_hole, opened
 from gcodekit.operations.choosing.holes import reamer_for
-from gcodekit.operations.choosing.mouths import (
+from gcodekit.operations.choosing.mouth_cutters import (
     BORE_TO_CUTTER,
     largest,
 )
-from gcodekit.operations.choosing.opened import finds_hole, opened
-from gcodekit.operations.chosen import Chosen
+from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import room_for_reamer
-from gcodekit.operations.draft import Work, refuse
-from gcodekit.operations.way_in import has_way_in
+from gcodekit.operations.entry_room import has_way_in
+from gcodekit.operations.planned_operation import PlanContext, refuse
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import BORING_LEFT, BORING_MOST_LEFT, reaming_allowance
 
 
-def for_sized_bore(work: Work, bore: Bore, top: float, *, mills: list[Cutter]) -> Chosen:
+def for_sized_bore(work: PlanContext, bore: Bore, top: float, *, mills: list[Cutter]) -> Chosen:
     """A bore that is milled under size, or there as a hole, and brought to it by a reamer or a
     boring head."""
     depth = top - bore.depth.cut_to
@@ -48,17 +48,17 @@ def _under_size(bore: Bore, last: Cutter) -> float:
     return bore.diameter - (BORING_LEFT if last.kind == "boring head" else 0.0)
 
 
-def _room_below(work: Work, bore: Bore, last: Cutter) -> float:
-    """How much deeper than the bore what opens it goes, mm."""
+def _room_below(work: PlanContext, bore: Bore, last: Cutter) -> float:
+    """Find how much deeper than the bore what opens it goes, mm."""
     return room_for_reamer(work, bore, last) if last.kind == "reamer" else 0.0
 
 
-def _milled_deep(work: Work, bore: Bore, top: float, last: Cutter) -> float:
+def _milled_deep(work: PlanContext, bore: Bore, top: float, last: Cutter) -> float:
     return top - bore.depth.cut_to + _room_below(work, bore, last)
 
 
 def _opening_mill(
-    work: Work, bore: Bore, top: float, last: Cutter, mills: list[Cutter]
+    work: PlanContext, bore: Bore, top: float, last: Cutter, mills: list[Cutter]
 ) -> Cutter | None:
     """The largest end mill that opens a bore; one that finds a way in, where there is one."""
     under = _under_size(bore, last)
@@ -68,8 +68,8 @@ def _opening_mill(
     return largest(entering or fitting, _milled_deep(work, bore, top, last), lambda _: True)
 
 
-def _no_opening_mill(work: Work, bore: Bore, top: float, last: Cutter) -> PlanError:
-    would_do = wanted.end_mill(
+def _no_opening_mill(work: PlanContext, bore: Bore, top: float, last: Cutter) -> PlanError:
+    would_do = tool_suggestions.end_mill(
         work,
         _milled_deep(work, bore, top, last),
         most=_under_size(bore, last) / BORE_TO_CUTTER,
@@ -83,7 +83,7 @@ def _no_opening_mill(work: Work, bore: Bore, top: float, last: Cutter) -> PlanEr
     return refuse(bore, text, f"{would_do}, or {first}")
 
 
-def _boring_head(work: Work, bore: Bore, depth: float) -> Cutter:
+def _boring_head(work: PlanContext, bore: Bore, depth: float) -> Cutter:
     named = bore.cutting.cutter
     heads = [named] if named else [c for c in work.job.workshop.cutters if c.kind == "boring head"]
     able = [c for c in heads if c.bores(bore.diameter) and c.flute_length >= depth - 1e-6]
@@ -100,6 +100,6 @@ def _boring_head(work: Work, bore: Bore, depth: float) -> Cutter:
     )
 
 
-def _reach(work: Work, head: Cutter) -> str:
+def _reach(work: PlanContext, head: Cutter) -> str:
     least, most = (work.say(d) for d in head.range or (0.0, 0.0))
     return f"number {head.number} bores {least} to {most}, {work.say(head.flute_length)} deep"

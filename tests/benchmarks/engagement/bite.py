@@ -17,7 +17,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from engagement.circle import distance, outside_parts, swept_parts
-from engagement.ways import Array, Indices, Level, Ways
+from engagement.ways import Array, ClearedLinks, Indices, Level
 
 # Samples lie no farther apart than this, mm.
 STEP = 0.5
@@ -91,7 +91,7 @@ def _earlier(
     swept = level.ways
     points = level.lands
     # of a way down only the place where it ends
-    swept = Ways(
+    swept = ClearedLinks(
         np.where(points[:, None], swept.end, swept.start),
         swept.end,
         swept.centre,
@@ -117,7 +117,7 @@ def _itself(
 
 
 def _parts(
-    place: Array, swept: Ways, row: Indices, which: Indices, radius: float
+    place: Array, swept: ClearedLinks, row: Indices, which: Indices, radius: float
 ) -> tuple[Indices, Array, Array]:
     found: list[tuple[Indices, Array, Array]] = []
     for some in _portions(len(row)):
@@ -139,7 +139,7 @@ def _portions(count: int) -> Iterator[slice]:
         yield slice(first, first + TOGETHER)
 
 
-def _boxes(ways: Ways, beyond: float) -> np.ndarray:
+def _boxes(ways: ClearedLinks, beyond: float) -> np.ndarray:
     """What each may reach, grown by `beyond`."""
     low, high = np.minimum(ways.start, ways.end), np.maximum(ways.start, ways.end)
     arc = ways.is_arc
@@ -160,13 +160,13 @@ def _outside(stock: BaseGeometry, place: Array, radius: float) -> tuple[Indices,
     return outside_parts(place, edges, (row, edge), radius, inside)
 
 
-def edges_of(area: BaseGeometry) -> Ways:
+def edges_of(area: BaseGeometry) -> ClearedLinks:
     """The boundary as lines."""
     rings = [shapely.get_coordinates(r) for p in shapely.get_parts(area) for r in _rings(p)]
     start = np.concatenate([r[:-1] for r in rings])
     end = np.concatenate([r[1:] for r in rings])
     none = np.full(len(start), math.nan)
-    return Ways(start, end, np.stack([none, none], axis=1), none, np.zeros(len(start)))
+    return ClearedLinks(start, end, np.stack([none, none], axis=1), none, np.zeros(len(start)))
 
 
 def _rings(polygon: shapely.Polygon) -> list[shapely.LinearRing]:

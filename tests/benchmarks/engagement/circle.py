@@ -13,14 +13,14 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from engagement.ways import Array, Indices, Ways
+from engagement.ways import Array, ClearedLinks, Indices
 
 # A point counts as swept only when it lies deeper than this, mm: the circle coincides with the disc
 # at the end of the move before.
 TOUCH = 1e-9
 
 
-def swept_parts(place: Array, swept: Ways, radius: float) -> tuple[Indices, Array, Array]:
+def swept_parts(place: Array, swept: ClearedLinks, radius: float) -> tuple[Indices, Array, Array]:
     """Parts of circles about (n, 2) `place` that lie in what each of n `swept` has swept.
 
     Returns the row of each part, and the angles where it begins and ends, counter-clockwise.
@@ -39,7 +39,7 @@ def swept_parts(place: Array, swept: Ways, radius: float) -> tuple[Indices, Arra
     return row, begin[row, column], end[row, column]
 
 
-def distance(x: Array, y: Array, ways: Ways) -> Array:
+def distance(x: Array, y: Array, ways: ClearedLinks) -> Array:
     """(n, k) from points to n lines and arcs, each row of points to its own."""
     found = np.empty_like(x)
     arc = ways.is_arc
@@ -48,7 +48,7 @@ def distance(x: Array, y: Array, ways: Ways) -> Array:
     return found
 
 
-def _to_lines(x: Array, y: Array, lines: Ways) -> Array:
+def _to_lines(x: Array, y: Array, lines: ClearedLinks) -> Array:
     dx, dy = (lines.end - lines.start).T[:, :, None]
     px, py = x - lines.start[:, :1], y - lines.start[:, 1:]
     square = dx * dx + dy * dy
@@ -57,7 +57,7 @@ def _to_lines(x: Array, y: Array, lines: Ways) -> Array:
     return np.hypot(px - share * dx, py - share * dy)
 
 
-def _to_arcs(x: Array, y: Array, arcs: Ways) -> Array:
+def _to_arcs(x: Array, y: Array, arcs: ClearedLinks) -> Array:
     cx, cy = arcs.centre.T[:, :, None]
     arm = arcs.start - arcs.centre
     from_start = np.arctan2(y - cy, x - cx) - np.arctan2(arm[:, 1], arm[:, 0])[:, None]
@@ -70,7 +70,7 @@ def _to_arcs(x: Array, y: Array, arcs: Ways) -> Array:
     return np.where(beside, np.abs(np.hypot(x - cx, y - cy) - arcs.radius[:, None]), ends)
 
 
-def _crossings(place: Array, swept: Ways, radius: float) -> Array:
+def _crossings(place: Array, swept: ClearedLinks, radius: float) -> Array:
     """(n, 8) angles from 0 to a turn, no number where there is none."""
     found = np.full((len(place), 8), math.nan)
     found[:, 0:2] = _on_circle(place, swept.start, np.full(len(place), radius), radius)
@@ -94,7 +94,7 @@ def _on_circle(place: Array, centre: Array, other: Array, radius: float) -> Arra
     return np.stack([angle - half, angle + half], axis=1)
 
 
-def _beside_lines(place: Array, lines: Ways, radius: float) -> Array:
+def _beside_lines(place: Array, lines: ClearedLinks, radius: float) -> Array:
     """(n, 4) angles where circles cross the lines at `radius` to both sides."""
     along = lines.end - lines.start
     angle = np.arctan2(along[:, 1], along[:, 0])
@@ -114,7 +114,7 @@ def _to_touch(sine: Array) -> Array:
 
 
 def outside_parts(
-    place: Array, boundary: Ways, pairs: tuple[Indices, Indices], radius: float, inside: Any
+    place: Array, boundary: ClearedLinks, pairs: tuple[Indices, Indices], radius: float, inside: Any
 ) -> tuple[Indices, Array, Array]:
     """Parts of circles about (n, 2) `place` that lie outside of an area.
 
@@ -139,7 +139,7 @@ def outside_parts(
     return row[out], begin[out], end[out]
 
 
-def _with_edges(place: Array, edges: Ways, radius: float) -> Array:
+def _with_edges(place: Array, edges: ClearedLinks, radius: float) -> Array:
     """(n, 2) angles where circles cross edges, no number where they do not."""
     along = edges.end - edges.start
     square = (along**2).sum(axis=1)

@@ -29,7 +29,7 @@ FULL_TURN = 2 * math.pi - 1e-3
 
 
 @dataclass(frozen=True, slots=True)
-class Ways:
+class ClearedLinks:
     """Lines and arcs in plan. A line has sweep 0 and no number (nan) for centre and radius.
 
     `start`, `end`, `centre` : (n, 2); `radius`, `sweep` : (n,), sweep positive counter-clockwise
@@ -55,9 +55,9 @@ class Ways:
         straight = np.hypot(*(self.end - self.start).T)
         return np.where(self.is_arc, np.nan_to_num(self.radius) * np.abs(self.sweep), straight)
 
-    def rows(self, which: Indices | NDArray[np.bool_]) -> Ways:
+    def rows(self, which: Indices | NDArray[np.bool_]) -> ClearedLinks:
         """Some of them."""
-        return Ways(
+        return ClearedLinks(
             self.start[which],
             self.end[which],
             self.centre[which],
@@ -80,10 +80,10 @@ class Ways:
         heading[arc] = (angle + np.sign(self.sweep) * math.pi / 2)[arc]
         return place, heading
 
-    def cut_off(self, share: Array) -> Ways:
+    def cut_off(self, share: Array) -> ClearedLinks:
         """Each only from its start to a share of it."""
         place, _ = self.at(share)
-        return Ways(self.start, place, self.centre, self.radius, self.sweep * share)
+        return ClearedLinks(self.start, place, self.centre, self.radius, self.sweep * share)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,7 @@ class Level:
 
     moves: tuple[Move, ...]
     kinds: tuple[Kind, ...]
-    ways: Ways
+    ways: ClearedLinks
     low: NDArray[np.bool_]
     opens: NDArray[np.bool_]
     lands: NDArray[np.bool_]
@@ -181,9 +181,9 @@ def _ends_helix(before: Move, move: Move) -> bool:
     return down and math.dist(above.centre[:2], here.centre[:2]) < 1e-3
 
 
-def _ways(moves: Sequence[Move]) -> Ways:
+def _ways(moves: Sequence[Move]) -> ClearedLinks:
     curves = [m.curve for m in moves]
-    return Ways(
+    return ClearedLinks(
         np.array([m.start[:2] for m in moves], dtype=np.float64),
         np.array([m.end[:2] for m in moves], dtype=np.float64),
         np.array([c.centre[:2] if c else (math.nan, math.nan) for c in curves]),

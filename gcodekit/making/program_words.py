@@ -1,0 +1,137 @@
+"""What a program's own words say: which set-up of a job it is for, whether it is one file of
+several, from which state of the job it was made, and at which stops the holding changes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from gcodekit.errors import Fault, JobError, Place
+from gcodekit.job.model import Job, Setup
+from gcodekit.part.keep_out import Body, held_by
+from gcodekit.post.comments import printable
+from gcodekit.post.header import PART, STATE, heading
+from gcodekit.proof.keepout import Holding
+from gcodekit.rs274 import ReadProgram
+
+_COMMENT = re.compile(r"\s*(?:N\d+\s*)?(?:\(([^)]*)\)|;(.*))\s*", re.IGNORECASE)
+# A header is within the first lines of a program, and those are not long.
+_HEAD_LINES, _HEAD_LENGTH = 80, 12_000
+# The most lines that a heading is broken into.
+_BROKEN = 6
+# Put before a piece of a message or remark by the writer or for the control.
+_MARKS = re.compile(r"^(?:MSG, *|note: *)", re.IGNORECASE)
+
+
+def setup_of(text: str, file: str, job: Job, named: str | None) -> Setup:
+    """The set-up a program is for: the one that is named, else the job's only one, else the one
+    its header gives.
+
+    Raises
+    ------
+    JobError
+        When none can be told.
+    """
+    known = ", ".join(f'"{s.name}"' for s in job.setups)
+    if named is not None:
+        found = [s for s in job.setups if s.name.casefold() == named.strip().casefold()]
+        if not found:
+            text_ = f'"{named}" is no set-up of this job'
+            raise JobError([Fault(Place(job.file), text_, f"there are: {known}")])
+        return found[0]
+    if len(job.setups) == 1:
+        return job.setups[0]
+    found = [s for s in job.setups if is_headed(text, job, s)]
+    if len(found) != 1:
+        text_ = f"its header does not say which set-up of {job.name} it is for"
+        raise JobError([Fault(Place(file), text_, f"say --setup NAME, one of {known}")])
+    return found[0]
+
+
+def part_of(text: str, job: Job, setup: Setup) -> tuple[int, int] | None:
+    """(2, 3) for the second of three files that together are a set-up, (1, 1) for the whole; None
+    where a machine takes one cutter a file and the header does not say which file this is."""
+    for comment in _comments(text):
+        match = PART.fullmatch(comment)
+        if match:
+            return int(match[1]), int(match[2])
+    whole = job.workshop.machine.tool_change != "separate files"
+    return (1, 1) if whole or is_headed(text, job, setup) else None
+
+
+def older_note(text: str, file: str, job: Job) -> tuple[Fault, ...]:
+    """A warning where a program says that it was made from another state of its job."""
+    states = [m[1] for comment in _comments(text) if (m := STATE.fullmatch(comment))]
+    if not states or states[0] == job.fingerprint:
+        return ()
+    said = f"made from another state of {job.file}: the job, its workshop or a drawing has changed"
+    return (Fault(Place(file), said, "make the job again", "warning"),)
+
+
+def is_headed(text: str, job: Job, setup: Setup) -> bool:
+    """Tell whether a program's header gives this set-up."""
+    return _bare(printable(heading(job, setup))) in _said(text)
+
+
+def holdings(setup: Setup, reading: ReadProgram) -> tuple[Holding, ...] | None:
+    """Find what holds the work from which line on; None where the program does not say every stop
+    of the set-up in its order."""
+    found = [Holding(0, held_by(setup.hold, setup))]
+    said = list(_stops_said(reading))
+    for stop in setup.stops:
+        wanted = _bare(printable(stop.text))
+        line = next((n for n, text in said if wanted in text and n > found[-1].first), None)
+        if line is None:
+            return None
+        found.append(Holding(line, held_by(stop.hold, setup)))
+    return tuple(found)
+
+
+def always_standing(setup: Setup) -> tuple[Holding, ...]:
+    """The bodies that stand in every stage: all that is sure where nobody says when it is."""
+    bodies: Sequence[Body] = held_by(setup.hold, setup)
+    for hold in setup.holds[1:]:
+        kept = held_by(hold, setup)
+        bodies = [b for b in bodies if b in kept]
+    return (Holding(0, tuple(bodies)),)
+
+
+def _stops_said(reading: ReadProgram) -> Iterator[tuple[int, str]]:
+    """Every stop's line with the words just before it, in one piece."""
+    for event in reading.events:
+        if event.kind != "stop":
+            continue
+        words: list[str] = []
+        for line in range(event.line - 1, 0, -1):
+            said = _remark(reading.lines[line - 1])
+            if said is None:
+                break
+            words.append(_MARKS.sub("", said))
+        yield event.line, _bare("".join(reversed(words)))
+
+
+def _comments(text: str) -> list[str]:
+    """The comments at the head of a program, without the mark that keeps one from being taken
+    for an order."""
+    lines = text[:_HEAD_LENGTH].splitlines()[:_HEAD_LINES]
+    found = (_remark(line) for line in lines)
+    return [c.removeprefix("note: ") for c in found if c is not None]
+
+
+def _said(text: str) -> set[str]:
+    """Every run of comments as one text without its spaces: long lines are broken."""
+    comments = [_bare(c) for c in _comments(text)]
+    return {
+        "".join(comments[i : i + n]) for i in range(len(comments)) for n in range(1, _BROKEN + 1)
+    }
+
+
+def _remark(line: str) -> str | None:
+    """Find what a line that is all comment says; None of any other line."""
+    match = _COMMENT.fullmatch(line)
+    return (match[1] or match[2] or "").strip() if match else None
+
+
+def _bare(text: str) -> str:
+    """A text without its spaces: long lines are broken anywhere."""
+    return "".join(text.split())

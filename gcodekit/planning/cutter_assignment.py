@@ -1,0 +1,154 @@
+"""The cutters that the features of a set-up are given, with what each is finished, and the metal
+that the set-ups after it begin with."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from gcodekit.errors import Fault, PlanError
+from gcodekit.job.feature import Feature
+from gcodekit.job.model import Job, Setup
+from gcodekit.job.stock.drawn_removal import offcuts, taken_by
+from gcodekit.job.stock.removed_stock import Slab
+from gcodekit.operations.choosing.tool_reasons import picks
+from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.kind_cutting import cutting_of
+from gcodekit.operations.planned_operation import PlanContext, wall_allowance, work_of
+from gcodekit.part.other_setups import OtherSetup, removed, surely_gone
+from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
+from gcodekit.planning.given_rates import rate_doubts
+from gcodekit.planning.heights import Heights, safe_height
+from gcodekit.planning.shared_cutters import with_those_in_use
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedSetup:
+    """A set-up, what its features ask and what is sure to be gone when it is done. Of one that
+    cannot be planned only that is known, as the drawing alone says it."""
+
+    setup: Setup
+    asked: tuple[PlannedTarget, ...]
+    gone: tuple[Slab, ...]
+
+    def seen_from(self, setup: Setup) -> OtherSetup:
+        """All it takes or may take, as a later set-up sees it."""
+        return OtherSetup(self.setup, self.asked, setup)
+
+
+def cut_by(setup: Setup, asked: tuple[PlannedTarget, ...]) -> PlannedSetup:
+    """A set-up as those after it find it cut."""
+    return PlannedSetup(setup, asked, surely_gone(setup, asked))
+
+
+def taken_out(setup: Setup, earlier: Sequence[PlannedSetup]) -> Sequence[PlannedSetup]:
+    """The set-ups whose offcuts are no longer there: those before the last that is loose."""
+    loose = [i for i, s in enumerate((*(e.setup for e in earlier), setup)) if s.loose]
+    return earlier[: loose[-1]] if loose else ()
+
+
+def begun(setup: Setup, earlier: Sequence[PlannedSetup]) -> Setup:
+    """The set-up with the metal that those before it, all that there are, have left."""
+    gone = [*setup.missing, *(removed(e.setup, e.gone, setup) for e in earlier)]
+    gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
+    return replace(setup, gone=tuple(gone)) if gone else setup
+
+
+def choose_all(
+    work: PlanContext, features: tuple[Feature, ...], heights: Heights
+) -> tuple[dict[str, Chosen], list[PlanError]]:
+    """Every feature's cutters, and every refusal."""
+    chosen: dict[str, Chosen] = {}
+    errors: list[PlanError] = []
+    for feature in features:
+        try:
+            found = _choose(work, feature, heights)
+            found = replace(found, picks=picks(work, feature, found, heights.top_of(feature)))
+            chosen[feature.name] = found
+        except PlanError as error:
+            errors.append(error)
+
+    chosen = with_those_in_use(work, features, chosen, heights)
+    for feature in features:
+        if (own := chosen.get(feature.name)) is not None:
+            doubts = rate_doubts(work, feature, own, heights.top_of(feature))
+            chosen[feature.name] = replace(own, doubts=(*own.doubts, *doubts))
+    return chosen, errors
+
+
+def _choose(work: PlanContext, feature: Feature, heights: Heights) -> Chosen:
+    footprint = heights.footprints[feature.name]
+    return cutting_of(feature).choose(work, feature, heights.top_of(feature), footprint)
+
+
+def choose_cutters(job: Job, setup: Setup) -> tuple[PlanContext, Heights, dict[str, Chosen]]:
+    """The cutters of every feature of a set-up. Raises `PlanError` with every refusal."""
+    work = work_of(job, setup, safe_z=safe_height(setup))
+    heights = Heights(work)
+    chosen, errors = choose_all(work, setup.features, heights)
+    if errors:
+        # copies have their first one's faults
+        raise PlanError(dict.fromkeys(f for e in errors for f in e.faults))
+    return work, heights, chosen
+
+
+def doubts_of(chosen: Mapping[str, Chosen]) -> tuple[Fault, ...]:
+    """Warnings that belong to the choice of cutters, each once: copies share one place."""
+    return tuple(dict.fromkeys(doubt for each in chosen.values() for doubt in each.doubts))
+
+
+def left_on_walls(feature: Feature, chosen: Chosen) -> float:
+    """Find what the plan leaves on the feature's walls on purpose, mm."""
+    return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
+
+
+def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
+    """With what the feature is cut, as the target of the proof is told."""
+    last = chosen.finishing(feature.cutting)
+    on_purpose = not feature.cutting.finish and not feature.depth.through
+    return FinishingCut(
+        cutter=last,
+        others=tuple(c for c in chosen.every if c.number != last.number),
+        allowance=wall_allowance(feature, chosen.rough),
+        left=left_on_walls(feature, chosen),
+        left_on_floor=(feature.cutting.floor_allowance or 0.0) if on_purpose else 0.0,
+    )
+
+
+def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, FinishingCut]:
+    """Of all of a set-up's features, by name."""
+    return {f.name: finishing_cut(f, chosen[f.name]) for f in setup.features}
+
+
+def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[PlannedTarget, ...]:
+    """Find what the set-up's features ask, in the order written; those not named in `finishing` ask
+    nothing."""
+    around = FeatureContext(setup)
+    for feature in setup.features:
+        if feature.name in finishing:
+            around.add(cutting_of(feature).asked(feature, finishing[feature.name], around))
+    return around.asked
+
+
+def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:
+    """Without planning: the job with the metal that each of its set-ups begins with, with what
+    every feature is finished, and what the rack lacks for that or may not do well."""
+    setups: list[Setup] = []
+    cuts: dict[str, FinishingCut] = {}
+    faults: list[Fault] = []
+    earlier: list[PlannedSetup] = []
+    for drawn in job.setups:
+        setup = begun(drawn, earlier)
+        setups.append(setup)
+        try:
+            chosen = choose_cutters(job, setup)[2]
+        except PlanError as error:
+            faults += error.faults
+            earlier.append(PlannedSetup(setup, (), taken_by(setup, job.workshop)))
+            continue
+        faults += doubts_of(chosen)
+        found = finishing_cuts(setup, chosen)
+        cuts |= found
+        if drawn is not job.setups[-1]:
+            earlier.append(cut_by(setup, asked_of(setup, found)))
+    return replace(job, setups=tuple(setups)), cuts, tuple(faults)

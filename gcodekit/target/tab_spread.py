@@ -1,0 +1,186 @@
+"""Where the drawing puts a profile's tabs: the published rule, worked out by the proof itself.
+
+`count` tabs on every outline, evenly spread, off its corners, on straights where there are any
+near; or the places nearest to those asked for.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from gcodekit.geometry.chain import Chain, Line, Point
+from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.target.volumes import Middle
+
+Array = NDArray[np.float64]
+
+# A joint that turns by more is a corner, radians.
+TAB_CORNER = math.radians(2.0)
+# A straight is near within this share of the tabs' pitch.
+STRAIGHT_NEAR = 1 / 3
+# A cutter at a corner's other wall passes a tab by this much, mm.
+OFF = 0.01
+# Evenly spread tabs may begin at so many places of a pitch.
+BEGINNINGS = 48
+# One spread is better than another by at least this, mm; nearer than that the first one holds.
+BETTER_SPREAD = 1e-4
+# Two places as far away as each other are so to this, mm.
+AS_FAR = 1e-9
+# A line's place nearest to a point is first found in chords of this sag, mm, then so near to that,
+# mm, on the line itself, ever so many times finer.
+FOOT_SAG = 2e-5
+NEARBY = 0.2
+FINER_FOOT = 10
+# A tab in a corner sharper than this cosine of half its turn reaches no farther.
+SHARPEST_CORNER = 0.25
+
+
+def middles(profile: Profile, tabs: Tabs, widest: float) -> list[Middle]:
+    """Every tab of a profile; `widest`: radius of the widest cutter beside them, mm."""
+    named = (profile.cutting.cutter, profile.cutting.rough_with)
+    radius = max([widest, *(c.radius for c in named if c is not None)])
+    chains = profile.outline.rings if profile.outline is not None else (profile.path,)
+    whole = [c for c in chains if c is not None]
+    if tabs.at:
+        return [_nearest(whole, point, tabs.width / 2) for point in tabs.at]
+    return [
+        Middle(chain.point_at(s), chain.tangent_at(s))
+        for chain in whole
+        for s in _Spread(chain, tabs, radius).places()
+    ]
+
+
+def _nearest(chains: list[Chain], point: Point, half: float) -> Middle:
+    """The line's place nearest to a point; the tab stands across the chord of its own width."""
+    lines = [shapely.LineString(chain.flattened(FOOT_SAG)) for chain in chains]
+    which = int(np.argmin([line.distance(shapely.Point(point)) for line in lines]))
+    chain, line = chains[which], lines[which]
+    s = _foot(chain, float(line.project(shapely.Point(point), normalized=True)), point)
+    low, high = (_on(chain, s + off) for off in (-half, half))
+    chord = np.subtract(chain.point_at(high), chain.point_at(low))
+    if np.hypot(*chord) < half / 4:
+        return Middle(chain.point_at(s), chain.tangent_at(s))
+    along = chord / np.hypot(*chord)
+    straight = min(abs(float(np.dot(chain.tangent_at(end), along))) for end in (low, high))
+    return Middle(
+        chain.point_at(s), (float(along[0]), float(along[1])), 1 / max(straight, SHARPEST_CORNER)
+    )
+
+
+def _foot(chain: Chain, share: float, point: Point) -> float:
+    """The place nearest to a point, mm along, near the one in chords at a share of the length."""
+    s, near = share * chain.length, NEARBY
+    while near > AS_FAR:
+        tries = [_on(chain, s + off) for off in np.linspace(-near, near, 2 * FINER_FOOT + 1)]
+        s = min(tries, key=lambda t: math.dist(chain.point_at(t), point))
+        near /= FINER_FOOT / 2
+    return s
+
+
+def _on(chain: Chain, s: float) -> float:
+    """A place along a line: round again on a closed one, not past the ends of an open one."""
+    return s % chain.length if chain.closed else min(max(s, 0.0), chain.length)
+
+
+class _Spread:
+    """The tabs of one line."""
+
+    def __init__(self, chain: Chain, tabs: Tabs, radius: float) -> None:
+        self._chain, self._count = chain, tabs.count
+        self._long, self._closed = chain.length, chain.closed
+        self._pitch, self._room = self._long / tabs.count, tabs.width + 2 * radius
+        ends = np.cumsum([0.0, *(s.length for s in chain)])
+        half = tabs.width / 2
+        self._free = self._between(self._corners(ends), half + 2 * radius + OFF)
+        lines = [i for i, s in enumerate(chain) if isinstance(s, Line)]
+        rows = [(ends[i] + half + radius, ends[i + 1] - half - radius) for i in lines]
+        self._straight = self._within_free(np.array(rows).reshape(-1, 2))
+
+    def places(self) -> list[float]:
+        """Along the line, ascending, mm."""
+        evenly = np.arange(self._count) * self._pitch
+        best: tuple[int, float, Array] | None = None
+        for k in range(BEGINNINGS if self._closed else 1):
+            wanted = evenly + self._pitch * (k / BEGINNINGS if self._closed else 0.5)
+            found = [self._moved(float(s)) for s in wanted]
+            at = np.array([place for place, _ in found])
+            bent = sum(not straight for _, straight in found)
+            moved = float(np.abs(self._short(at - wanted)).max())
+            if self._apart(at) and (
+                best is None or (bent, moved) < (best[0], best[1] - BETTER_SPREAD)
+            ):
+                best = (bent, moved, at)
+        return sorted((evenly + self._pitch / 2 if best is None else best[2]).tolist())
+
+    def _corners(self, ends: Array) -> list[float]:
+        """The joints that turn, along the line."""
+        way, found = list(self._chain), []
+        for i in range(0 if self._closed else 1, len(way)):
+            before, after = way[i - 1], way[i]
+            (ax, ay), (bx, by) = before.tangent_at(before.length), after.tangent_at(0.0)
+            turn = math.atan2(by, bx) - math.atan2(ay, ax)
+            if abs((turn + math.pi) % math.tau - math.pi) > TAB_CORNER:
+                found.append(float(ends[i]))
+        return found
+
+    def _between(self, corners: list[float], clear: float) -> Array:
+        """Rows of from where to where a place is clear of the corners."""
+        if self._closed and not corners:
+            return np.array([[0.0, self._long]])
+        if self._closed:
+            around = [corners[-1] - self._long, *corners, corners[0] + self._long]
+        else:
+            around = [0.0, *corners, self._long]
+        return _not_empty(np.column_stack((around[:-1], around[1:])) + np.array([clear, -clear]))
+
+    def _within_free(self, rows: Array) -> Array:
+        """The parts of rows that are clear of corners too; round again on a closed line."""
+        found = []
+        for low, high in _not_empty(rows):
+            for a, b in self._free:
+                for shift in (0.0, self._long, -self._long):
+                    both = (max(low, a + shift), min(high, b + shift))
+                    if both[1] >= both[0] - AS_FAR:
+                        found.append(both)
+                        break
+        return np.array(found).reshape(-1, 2)
+
+    def _moved(self, s: float) -> tuple[float, bool]:
+        """The place a tab wanted at `s` goes to, and whether that is on a straight."""
+        place = self._closest(s, self._straight)
+        near = STRAIGHT_NEAR * self._pitch + AS_FAR
+        if place is not None and abs(float(self._short(place - s))) <= near:
+            return place, True
+        place = self._closest(s, self._free)
+        return (s if place is None else place), False
+
+    def _closest(self, s: float, rows: Array) -> float | None:
+        """The place nearest to `s` within the rows; of two as near the earlier row's."""
+        if not len(rows):
+            return None
+        around = (0.0, self._long, -self._long) if self._closed else (0.0,)
+        tries = np.clip(s, rows[:, :1] + around, rows[:, 1:] + around).ravel()
+        away = np.abs(tries - s)
+        best = float(tries[int(np.argmax(away <= away.min() + AS_FAR))])
+        return best % self._long if self._closed else best
+
+    def _short(self, off: Array | float) -> Array | float:
+        """Differences along the line, the short way round where it is closed."""
+        half = self._long / 2
+        return (off + half) % self._long - half if self._closed else off
+
+    def _apart(self, at: Array) -> bool:
+        """Tell whether every tab has its own width and the cutter's to the next."""
+        order = np.sort(at)
+        if self._closed and len(order) > 1:
+            order = np.append(order, order[0] + self._long)
+        return bool((np.diff(order) >= self._room - AS_FAR).all())
+
+
+def _not_empty(rows: Array) -> Array:
+    return rows[rows[:, 1] >= rows[:, 0] - AS_FAR]

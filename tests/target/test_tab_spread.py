@@ -1,0 +1,96 @@
+"""Where the drawing puts tabs: the published rule, twice worked out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from gcodekit.errors import Place
+from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.flattening import nearest
+from gcodekit.geometry.region import Region
+from gcodekit.geometry.shapes import rectangle
+from gcodekit.job.feature import Cutting, Depth
+from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.kinds.profile import Profile
+from gcodekit.part.tab_places import tab_places
+from gcodekit.target.tab_spread import middles
+
+Made = Callable[..., Profile]
+
+
+@pytest.fixture(scope="module")
+def made() -> Made:
+    def make(outline: Region, **tabs: Any) -> Profile:
+        return Profile(
+            name="it",
+            place=Place("part.toml", 9),
+            depth=Depth(top=0.0, floor=-5.0, through=True, cut_to=-5.5),
+            cutting=Cutting(),
+            outline=outline,
+            side="outside",
+            tabs=Tabs(height=1.0, **tabs),
+        )
+
+    return make
+
+
+def polygon(*points: Point) -> Region:
+    return Region.of(Chain.of_points(list(points), closed=True))
+
+
+def test_the_first_spread_that_is_off_all_corners(made: Made) -> None:
+    asked = made(polygon((0, 0), (40, 0), (40, 40), (0, 40)), count=4, width=5)
+    assert asked.tabs is not None
+    found = [m.point for m in middles(asked, asked.tabs, 3.0)]
+    # half a tab, a cutter and 0.01 off a corner is 8.51: the 11th of 48 beginnings of a pitch of 40
+    s = 40 * 11 / 48
+    for point, side in zip(found, [(s, 0), (40, s), (40 - s, 40), (0, 40 - s)], strict=True):
+        assert point == pytest.approx(side)
+
+
+def test_the_point_nearest_to_one_asked_for(made: Made) -> None:
+    asked = made(Region.of(Chain.circle((0, 0), 30.0)), width=5, at=((25.0, 25.0), (0.0, -28.0)))
+    assert asked.tabs is not None
+    first, second = middles(asked, asked.tabs, 3.0)
+    half = 30 * math.sqrt(0.5)
+    assert first.point == pytest.approx((half, half), abs=0.001)
+    assert second.point == pytest.approx((0, -30), abs=0.001)
+    assert second.along == pytest.approx((1, 0), abs=0.001)
+
+
+@given(
+    size=st.tuples(st.integers(40, 120), st.integers(40, 120)),
+    round_=st.sampled_from([0.0, 0.0, 2.0, 6.0, 15.0]),
+    notch=st.integers(0, 15),
+    count=st.integers(1, 6),
+    width=st.sampled_from([2.0, 3.0, 4.5, 6.0]),
+    radius=st.sampled_from([1.0, 1.5, 3.0]),
+)
+def test_planning_puts_them_there_too(
+    made: Made,
+    size: tuple[int, int],
+    round_: float,
+    notch: int,
+    count: int,
+    width: float,
+    radius: float,
+) -> None:
+    w, h = size
+    if round_:
+        outline = rectangle(w, h, round=round_)
+    else:
+        outline = polygon((0, 0), (w, 0), (w, h), (w / 2, h - notch), (0, h))
+    asked = made(outline, count=count, width=width)
+    assert asked.tabs is not None
+    planned = tab_places(asked, radius)
+    proved = middles(asked, asked.tabs, radius)
+    for one, other in zip(planned, proved, strict=True):
+        assert one.point == pytest.approx(other.point, abs=1e-6)
+        assert one.along == pytest.approx(other.along, abs=1e-6)
+        assert nearest(asked.outline.rings[0], other.point)[1] < 1e-6  # type: ignore[union-attr]  # given
