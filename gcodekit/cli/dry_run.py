@@ -145,7 +145,7 @@ def _print(run: DryRun) -> None:
         )
     setting = run.setting
     if setting.target is not None:
-        left = f", left standing in reach {found.reachable_standing:.4f} mm"
+        left = f", left standing in reach {found.reachable_uncut:.4f} mm"
         said = f"gouge {found.gouge:.4f} mm" + (left if setting.complete else "")
         console.result(f"compared with the drawing of {setting.setup.name}: {said}")
     console.result(_verdict([f.severity for f in run.faults]))

@@ -23,7 +23,7 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-RoughWay = Literal["even load", "follow outline", "to and fro"]
+RoughWay = Literal["constant engagement", "contour parallel", "zigzag"]
 Direction = Literal["climb", "conventional"]
 CutterKey = Literal["cutter", "rough_with"]
 # What is wrong, and what would be right.
@@ -201,7 +201,7 @@ class Feature(ABC):
             return f"is {one(cutter.kind)} and cannot mill {one(self.kind)}", "name an end mill"
         if cutter.kind == "fly cutter" and not self.faces:
             return f"cannot mill {one(self.kind)}", "a fly cutter only faces"
-        if cutter.kind == "ball end mill" and key == "cutter" and self.cutting.finish:
+        if cutter.kind == "ball-nose end mill" and key == "cutter" and self.cutting.finish:
             return "leaves no flat floor", "finish with a flat end mill"
         return None
 

@@ -29,7 +29,7 @@ def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
     found = proved.findings
     yield (
         f"{proved.setup.name}: gouge {found.gouge:.4f} mm, "
-        f"left standing in reach {found.reachable_standing:.4f} mm"
+        f"left standing in reach {found.reachable_uncut:.4f} mm"
     )
     for f in proved.files:
         for c in f.way.cutters:

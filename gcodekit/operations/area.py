@@ -14,11 +14,11 @@ from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import RoughWay
 from gcodekit.job.kinds.slot import Slot
-from gcodekit.operations.engagement_clearing import cleared_evenly
+from gcodekit.operations.engagement_clearing import cleared_at_engagement
 from gcodekit.operations.outline_clearing import (
     Area,
     cleared_by_rings,
-    cleared_to_and_fro,
+    cleared_in_zigzag,
     cut_area,
     quicker_way,
     rings_clearing,
@@ -79,16 +79,16 @@ def _along_outline(
     return [draft], opened
 
 
-# So far about what is left over the body of the cutter may go, in radii: at an even load there has
-# to be room beside it to come down and to turn.
-AROUND, AROUND_EVENLY = 2.2, 3.2
+# So far about what is left over the body of the cutter may go, in radii: at constant engagement
+# there has to be room beside it to come down and to turn.
+AROUND, AROUND_AT_ENGAGEMENT = 2.2, 3.2
 # Why that goes so.
-FROM_OPEN_SIDE = "even load: from the side that is open already"
+FROM_OPEN_SIDE = "constant engagement: from the side that is open already"
 
 CLEARING_WAYS: dict[RoughWay, Clear] = {
-    "even load": cleared_evenly,
-    "follow outline": _along_outline,
-    "to and fro": cleared_to_and_fro,
+    "constant engagement": cleared_at_engagement,
+    "contour parallel": _along_outline,
+    "zigzag": cleared_in_zigzag,
 }
 
 
@@ -145,15 +145,15 @@ def _cleared(
 ) -> BaseGeometry:
     """Clear what of `wanted` is not opened yet; returns all that is opened then.
 
-    From the open side at an even load, unless the job says how; along its outline where there is no
-    room for the allowance.
+    From the open side at constant engagement, unless the job says how; along its outline where
+    there is no room for the allowance.
     """
     cutter, (wall, floor) = area.chosen.finish, allowances
     left = _left(wanted, opened)
     if left.is_empty:
         return opened
-    evenly = wall > 0 and area.feature.cutting.way in (None, "even load")
-    around = (AROUND_EVENLY if evenly else AROUND) * cutter.radius + THIN_REST + LOOSE
+    evenly = wall > 0 and area.feature.cutting.way in (None, "constant engagement")
+    around = (AROUND_AT_ENGAGEMENT if evenly else AROUND) * cutter.radius + THIN_REST + LOOSE
     # its rim lies in what is open already, so few corners will do
     about = left.buffer(around, quad_segs=4).simplify(LOOSE)
     region = common([area.region, region_from(about)])
@@ -161,7 +161,7 @@ def _cleared(
         return opened
     piece = _with_region(area, region, area.label)
     if evenly:
-        made, more = cleared_evenly(work, piece, cutter, wall, floor, before=opened)
+        made, more = cleared_at_engagement(work, piece, cutter, wall, floor, before=opened)
         drafts += [replace(d, how=FROM_OPEN_SIDE) for d in made]
     else:
         draft, more = cleared_by_rings(work, piece, cutter, wall, floor)

@@ -1,4 +1,4 @@
-"""Clearing an area at an even load; what is too narrow for that, along its outline."""
+"""Clearing an area at constant engagement; what is too narrow for that, along its outline."""
 
 from __future__ import annotations
 
@@ -21,16 +21,16 @@ from gcodekit.toolpath.rings import room_for
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
 
-# Width of a cut at an even load, in diameters, where no other holds, and the widest: then the metal
-# is met at a right angle. Common practice, no source.
-EVEN_WIDTH = 0.2
+# Width of a cut at constant engagement, in diameters, where no other holds, and the widest: then
+# the metal is met at a right angle. Common practice, no source.
+ENGAGEMENT_WIDTH = 0.2
 WIDEST_EVEN = 0.5
 # Rooms narrower than twice this share of the radius are cleared along their outline: there is no
 # helix into them, and passes across them are hardly longer than they are wide.
 NARROW_ROOM = HELIX_NARROWEST
 # Passes stay this far from where the wall is left, mm: chords and fitted arcs.
-EVEN_SPARE = 0.0006
-EVEN_SAG = 0.0004
+ENGAGEMENT_SPARE = 0.0006
+ENGAGEMENT_SAG = 0.0004
 # What is left nowhere thicker than twice this, mm, is as good as cleared, and so much stays in
 # corners; where no finishing pass follows twice this share of the tolerance, and as little as
 # may be.
@@ -43,7 +43,7 @@ MITRE = 5.0
 LOOSE = 0.3
 
 
-def cleared_evenly(
+def cleared_at_engagement(
     work: PlanContext,
     area: Area,
     cutter: Cutter,
@@ -54,10 +54,10 @@ def cleared_evenly(
 ) -> tuple[list[PlannedOperation], BaseGeometry]:
     """An area cleared with the allowances left, and what is open then; `before`: what of it is open
     already, down to the same floor."""
-    room = room_for(area.region, cutter.radius + wall + EVEN_SPARE, air=work.air)
+    room = room_for(area.region, cutter.radius + wall + ENGAGEMENT_SPARE, air=work.air)
     if room.empty:
         raise too_big(work, area.feature, cutter)
-    rates = even_rates(work, area, cutter, floor)
+    rates = engagement_rates(work, area, cutter, floor)
     clear = work.air if before is None else work.air.union(before)
     drafts, opened = evenly(
         work,
@@ -65,12 +65,12 @@ def cleared_evenly(
         cutter,
         rates,
         floor,
-        room=to_shapely(room, EVEN_SAG),
+        room=to_shapely(room, ENGAGEMENT_SAG),
         clear=clear,
         lowered=clear,
         wall=wall,
     )
-    widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), EVEN_SAG)
+    widest = to_shapely(room_for(area.region, cutter.radius + wall, air=work.air), ENGAGEMENT_SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
     left = left_over(work, area, reach.difference(opened.union(clear)), wall)
     if not left.is_empty:
@@ -135,7 +135,7 @@ def evenly(
     return ([_draft(work, area, cutter, pieces, rates, floor)] if pieces else []), opened
 
 
-def even_rates(work: PlanContext, area: Area, cutter: Cutter, floor: float) -> Rates:
+def engagement_rates(work: PlanContext, area: Area, cutter: Cutter, floor: float) -> Rates:
     """Depth, width and feed of the passes."""
     figures = area.chosen.figures(cutter, area.feature.cutting)
     if figures.stepover is not None:
@@ -144,7 +144,7 @@ def even_rates(work: PlanContext, area: Area, cutter: Cutter, floor: float) -> R
     found = work.even_pass(cutter, figures, height)
     if found is not None:
         return found.rates
-    return work.milling(cutter, figures, width=EVEN_WIDTH * cutter.diameter)
+    return work.milling(cutter, figures, width=ENGAGEMENT_WIDTH * cutter.diameter)
 
 
 def _feeds(work: PlanContext, area: Area, cutter: Cutter, rates: Rates) -> EngagementFeeds:

@@ -16,7 +16,7 @@ from gcodekit.job.kinds.face import Face
 from gcodekit.operations.area import area_drafts
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.end_milling import EndMilled, first
-from gcodekit.operations.engagement_clearing import cleared_evenly
+from gcodekit.operations.engagement_clearing import cleared_at_engagement
 from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.planned_operation import PLAN_SAG, Phase, PlanContext, PlannedOperation
@@ -40,23 +40,23 @@ FACING = ("face mill", "fly cutter")
 def face_drafts(
     work: PlanContext, face: Face, chosen: Chosen, top: float
 ) -> list[PlannedOperation]:
-    """The whole top by an inward spiral of rings, or to and fro; a part of it as a pocket that is
+    """The whole top by an inward spiral of rings, or in a zigzag; a part of it as a pocket that is
     open at the edges."""
     cutter = chosen.finish
     if face.outline is not None and not to_shapely(face.outline, PLAN_SAG).covers(work.metal):
         region = run_out(face.outline, work, cutter.radius, face.depth.cut_to)
         return area_drafts(work, Area(feature=face, region=region, top=top, chosen=chosen))
-    if face.cutting.way == "even load":
+    if face.cutting.way == "constant engagement":
         beyond = cutter.diameter + 2 * LOWERED_BESIDE
         area = Area(feature=face, region=grow(work.outline, beyond), top=top, chosen=chosen)
-        drafts, _ = cleared_evenly(work, area, cutter, 0.0, 0.0)
+        drafts, _ = cleared_at_engagement(work, area, cutter, 0.0, 0.0)
         return [replace(d, label="face", phase=Phase.FACE) for d in drafts]
     width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     follow = work.following(cutter, face.cutting, top - face.depth.cut_to)
     follow = replace(follow, rates=replace(follow.rates, stepover=width))
     rates = follow.rates
     path = work.path(rates)
-    strokes = face.cutting.way == "to and fro"
+    strokes = face.cutting.way == "zigzag"
     outline = work.outline
     ways = _strokes(outline, cutter, width) if strokes else _rings(outline, cutter, width, face)
     for z in depth_steps(top, face.depth.cut_to, rates.stepdown):
@@ -171,7 +171,7 @@ class FaceCutting(EndMilled[Face]):
 
     def widest_cut(self, feature: Face, cutter: Cutter, rates: Rates) -> float:
         """From outside inward over all of the top."""
-        if feature.outline is None and feature.cutting.way != "even load":
+        if feature.outline is None and feature.cutting.way != "constant engagement":
             return min(feature.cutting.stepover or FACING_WIDTH * cutter.diameter, cutter.diameter)
         return KindCutting.widest_cut(self, feature, cutter, rates)
 
@@ -183,7 +183,7 @@ class FaceCutting(EndMilled[Face]):
     def drafts(
         self, work: PlanContext, feature: Face, chosen: Chosen, top: float, around: FeatureContext
     ) -> list[PlannedOperation]:
-        """The whole top by an inward spiral of rings, or to and fro; a part of it as a pocket that
+        """The whole top by an inward spiral of rings, or in a zigzag; a part of it as a pocket that
         is open at the edges."""
         del around
         return face_drafts(work, feature, chosen, top)

@@ -74,8 +74,8 @@ class KerfRoughing:
     def evenly(
         self, work: PlanContext, phase: Phase
     ) -> tuple[list[PlannedOperation], BaseGeometry, bool]:
-        """Its kerf at an even load, where that is wanted; what is open then; and whether metal is
-        left for passes along the line."""
+        """Its kerf at constant engagement, where that is wanted; what is open then; and whether
+        metal is left for passes along the line."""
         profile = self.profile
         if not beyond_kerf(profile, self.chosen):
             return [], shapely.Polygon(), True

@@ -35,7 +35,7 @@ class KindCutting(ABC, Generic[F]):
     follows_line : its cutters go along its line, and turn in its corners
     one_stroke : it is cut along a line at one go, not stroke beside stroke
     enclosed : it is cut all within what is drawn
-    either_way : it is roughed along its outline or at an even load, whichever is quicker
+    either_way : it is roughed along its outline or at constant engagement, whichever is quicker
     roughed_larger : a larger cutter may clear it before the one that gets everywhere
     any_mill : any mill that goes in may cut it
     """
@@ -118,8 +118,8 @@ class KindCutting(ABC, Generic[F]):
         yield from ()
 
     def widest_cut(self, feature: F, cutter: Cutter, rates: Rates) -> float:
-        """The widest cut that roughing takes, mm: at an even load never the whole cutter."""
-        even = feature.cutting.way == "even load"
+        """The widest cut that roughing takes, mm: at constant engagement never the whole cutter."""
+        even = feature.cutting.way == "constant engagement"
         return min(rates.stepover if even else cutter.diameter, cutter.diameter)
 
     # -- what cannot be ----------------------------------------------------------------------

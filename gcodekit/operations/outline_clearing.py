@@ -1,5 +1,5 @@
-"""Clearing an area with one cutter, along its outline or to and fro; and whether that or an even
-load is quicker."""
+"""Clearing an area with one cutter, contour parallel or in a zigzag; and whether that or constant
+engagement is quicker."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from gcodekit.toolpath.path import Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
 from gcodekit.toolpath.zigzag import Zigzag
 from gcodekit.trade.cutter import Cutter
-from gcodekit.trade.engagement_rates import EVEN_WORTH_IT, along_outline
+from gcodekit.trade.engagement_rates import ENGAGEMENT_WORTH_IT, along_outline
 from gcodekit.trade.slotting_rates import IN_SLOTS
 
 # Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
@@ -135,25 +135,25 @@ def quicker_way(
     """The way, and why in words; "" where there is no choice."""
     feature = area.feature
     if not cutting_of(feature).either_way or area.label:
-        return "follow outline", ""
+        return "contour parallel", ""
     height = area.top - feature.depth.cut_to - floor
     figures = area.chosen.figures(cutter, feature.cutting)
     even = work.even_pass(cutter, figures, height)
     if even is None:
-        return "follow outline", ""
+        return "contour parallel", ""
     follow = work.following(cutter, figures, height, in_slots=IN_SLOTS + IN_CORNERS)
     along, evenly = along_outline(follow, height), even.minutes
     deep = f"{even.down} x {work.say_about(even.rates.stepdown)} deep"
-    said = f"at an even load, {deep} and {work.say_about(even.rates.stepover)} wide"
+    said = f"at constant engagement, {deep} and {work.say_about(even.rates.stepover)} wide"
     share = abs(1 - evenly / along)
-    if evenly < (1 - EVEN_WORTH_IT) * along:
-        return "even load", f"{said}, about {share:.0%} sooner than along its outline"
+    if evenly < (1 - ENGAGEMENT_WORTH_IT) * along:
+        return "constant engagement", f"{said}, about {share:.0%} sooner than along its outline"
     if evenly < along:
-        return "follow outline", f"{said}, it would save no more than {share:.0%}"
-    return "follow outline", f"{said}, it would take {share:.0%} longer"
+        return "contour parallel", f"{said}, it would save no more than {share:.0%}"
+    return "contour parallel", f"{said}, it would take {share:.0%} longer"
 
 
-def cleared_to_and_fro(
+def cleared_in_zigzag(
     work: PlanContext, area: Area, cutter: Cutter, wall: float, floor: float
 ) -> tuple[list[PlannedOperation], BaseGeometry]:
     """An area cleared with the allowances left, and what is open then."""

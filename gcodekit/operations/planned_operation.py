@@ -41,7 +41,7 @@ FLOOR_WIDTH = 0.6
 FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002
 # A cut counts as no wider than was meant up to so many times that. Common practice, no source.
-EVEN_SLACK = 1.2
+ENGAGEMENT_SLACK = 1.2
 # What arcs fitted to a free-form outline may take of the job's tolerance.
 ARCS_SHARE = 0.4
 
@@ -137,7 +137,7 @@ class PlanContext:
         return replace(found, rates=rates, feeds=feeds)
 
     def even_pass(self, cutter: Cutter, cutting: Cutting, height: float) -> EngagementPass | None:
-        """Depth and width at an even load that clear `height` mm; None where none hold."""
+        """Depth and width at constant engagement that clear `height` mm; None where none hold."""
         found = even_pass(
             self.job.material,
             cutter,
@@ -152,7 +152,7 @@ class PlanContext:
         """The feeds of such passes, slowed where a cut is wider than they are meant to be."""
         figures = replace(cutting, stepdown=rates.stepdown, stepover=rates.stepover)
         found = self.following(cutter, figures, rates.stepdown)
-        feeds = (found.feed(share * cutter.diameter / EVEN_SLACK) for share in WIDTHS)
+        feeds = (found.feed(share * cutter.diameter / ENGAGEMENT_SLACK) for share in WIDTHS)
         return replace(found, rates=rates, feeds=tuple(min(rates.feed, feed) for feed in feeds))
 
     def finishing(self, cutter: Cutter, cutting: Cutting, speed: float) -> Rates:

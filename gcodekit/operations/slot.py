@@ -46,10 +46,11 @@ def slot_drafts(
     if abs(chosen.finish.diameter - slot.width) > same_width(work, slot):
         region = grow_chain(path, slot.width / 2)
         return area_drafts(work, Area(feature=slot, region=region, top=top, chosen=chosen))
-    if slot.cutting.way == "even load":
+    if slot.cutting.way == "constant engagement":
         raise refuse(
             slot,
-            f"{work.called(chosen.finish)} is as wide as the slot: it has no even load there",
+            f"{work.called(chosen.finish)} is as wide as the slot: constant engagement "
+            "has no room there",
             "name a smaller cutter, or leave `rough` out",
             key="rough",
         )
@@ -154,8 +155,8 @@ class SlotCutting(EndMilled[Slot]):
         return feature.width
 
     def has_room(self, feature: Slot, cutter: Cutter, wall: float) -> bool:
-        """Between its walls, at an even load with some to spare."""
-        wide = 1 + NARROW_ROOM if feature.cutting.way == "even load" else 1.0
+        """Between its walls, at constant engagement with some to spare."""
+        wide = 1 + NARROW_ROOM if feature.cutting.way == "constant engagement" else 1.0
         return wide * cutter.diameter + 2 * wall <= feature.width + SAME_WIDTH
 
     def obvious(

@@ -13,9 +13,9 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.engagement_clearing import (
-    EVEN_SAG,
-    EVEN_SPARE,
-    even_rates,
+    ENGAGEMENT_SAG,
+    ENGAGEMENT_SPARE,
+    engagement_rates,
     evenly,
     left_over,
 )
@@ -42,7 +42,7 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
 from gcodekit.trade.slotting_rates import SlottingRates
 
-BESIDE_OTHERS = "beside metal that something else clears there is no even load"
+BESIDE_OTHERS = "beside metal that something else clears there is no constant engagement"
 # The widest pass, as a share of the cutter's diameter.
 WIDEST_PASS = 0.95
 
@@ -150,12 +150,12 @@ def _rough(
     work: PlanContext, back: WallClearing, wall: float, floor: float
 ) -> tuple[Passes, list[PlannedOperation]]:
     cutter, cutting, depth = back.chosen.rough, back.feature.cutting, back.feature.depth
-    if cutting.way == "even load" and not _beside_others(work, back):
+    if cutting.way == "constant engagement" and not _beside_others(work, back):
         return _rough_evenly(work, back, wall, floor)
     follow = _follow(work, back, cutter, floor)
     rates = follow.rates
     walled = _walled(work, back, cutter, _to_cut(work, back))
-    walled = replace(walled, both_ways=cutting.way == "to and fro")
+    walled = replace(walled, both_ways=cutting.way == "zigzag")
     passes = inward_passes(walled, allowance=wall, stepover=_step(rates, cutter))
     height = back.top - depth.cut_to - floor
     cut = Roughing(passes, rates, follow.feed(rates.stepover))
@@ -168,8 +168,8 @@ def _rough(
     if cut.how:
         follow = work.evenly(cutter, back.chosen.figures(cutter, cutting), cut.rates)
     drafts = _drafts(work, back, label, cutter, path, Phase.ROUGH, follow)
-    asked = cutting.way == "even load"
-    how = f"follow outline: {BESIDE_OTHERS}" if asked else cut.how
+    asked = cutting.way == "constant engagement"
+    how = f"contour parallel: {BESIDE_OTHERS}" if asked else cut.how
     return cut.passes, [replace(d, how=how) for d in drafts]
 
 
@@ -184,18 +184,18 @@ def _beside_others(work: PlanContext, back: WallClearing) -> bool:
 def _rough_evenly(
     work: PlanContext, back: WallClearing, wall: float, floor: float
 ) -> tuple[Passes, list[PlannedOperation]]:
-    """From outside inward at an even load; what is left in narrow places by passes."""
+    """From outside inward at constant engagement; what is left in narrow places by passes."""
     cutter, to_cut = back.chosen.rough, _to_cut(work, back)
     walled = _walled(work, back, cutter, to_cut)
     # no farther out than the cutter needs to come down: something may hold the work there
     near = to_cut.buffer(cutter.radius + LOWERED_BESIDE + RUN_OFF, quad_segs=16)
-    room = to_shapely(walled.room(cutter.radius + wall + EVEN_SPARE), EVEN_SAG)
+    room = to_shapely(walled.room(cutter.radius + wall + ENGAGEMENT_SPARE), ENGAGEMENT_SAG)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     drafts, opened = evenly(
         work,
         area,
         cutter,
-        even_rates(work, area, cutter, floor),
+        engagement_rates(work, area, cutter, floor),
         floor,
         room=room.intersection(near),
         clear=shapely.box(*near.buffer(cutter.diameter).bounds).difference(to_cut),
@@ -214,9 +214,9 @@ def _narrow(
     opened: BaseGeometry,
     left: tuple[float, float],
 ) -> tuple[Passes, list[PlannedOperation]]:
-    """Find what is too narrow for an even load, by passes; `left` on wall and floor, mm."""
+    """Find what is too narrow for constant engagement, by passes; `left` on wall and floor, mm."""
     cutter, (wall, floor) = back.chosen.rough, left
-    widest = to_shapely(walled.room(cutter.radius + wall), EVEN_SAG)
+    widest = to_shapely(walled.room(cutter.radius + wall), ENGAGEMENT_SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
     area = Area(feature=back.feature, region=back.region, top=back.top, chosen=back.chosen)
     uncut = walled.to_cut.intersection(reach).difference(opened)

@@ -1,5 +1,5 @@
-"""A profile's kerf cut at an even load: wider than the cutter, in loops that meet the metal at no
-more than the angle of their width."""
+"""A profile's kerf cut at constant engagement: wider than the cutter, in loops that meet the metal
+at no more than the angle of their width."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.engagement_clearing import (
-    EVEN_SPARE,
-    even_rates,
+    ENGAGEMENT_SPARE,
+    engagement_rates,
     evenly,
     left_over,
     taken_along,
@@ -38,7 +38,7 @@ Cores = Callable[[float], BaseGeometry]
 def beyond_kerf(profile: Profile, chosen: Chosen) -> float:
     """Find how much wider than the roughing cutter a profile's kerf is roughed, mm: by what the
     leads of the finishing pass may take as well."""
-    if profile.cutting.way != "even load":
+    if profile.cutting.way != "constant engagement":
         return 0.0
     return lead_radius(chosen.finish) - INSIDE_LEADS
 
@@ -67,7 +67,11 @@ class WideKerf:
             beside_tabs = room.difference(self._kept)
             more, opened = self._down(work, low, depth.cut_to, beside_tabs)
             drafts += more
-        return [replace(d, how="even load") for d in drafts], opened, self._left(work, opened)
+        return (
+            [replace(d, how="constant engagement") for d in drafts],
+            opened,
+            self._left(work, opened),
+        )
 
     @property
     def _width(self) -> float:
@@ -81,12 +85,15 @@ class WideKerf:
 
     def _room(self, work: PlanContext) -> BaseGeometry:
         """Find where the centre may be."""
-        near, far = self.wall + self.cutter.radius + EVEN_SPARE, self._width - self.cutter.radius
+        near, far = (
+            self.wall + self.cutter.radius + ENGAGEMENT_SPARE,
+            self._width - self.cutter.radius,
+        )
         if far - near < 2 * HELIX_NARROWEST * self.cutter.radius:
             raise refuse(
                 self.profile,
                 f"beside {work.called(self.chosen.finish)}, which finishes it, the kerf has no "
-                f"room for {work.called(self.cutter)} at an even load",
+                f"room for {work.called(self.cutter)} at constant engagement",
                 "the same cutter for both, or leave rough out",
                 key="rough",
             )
@@ -104,7 +111,7 @@ class WideKerf:
             work,
             area,
             self.cutter,
-            even_rates(work, area, self.cutter, over),
+            engagement_rates(work, area, self.cutter, over),
             over,
             room=room,
             clear=work.air,

@@ -20,8 +20,8 @@ from gcodekit.trade.milling import THINNEST_CUT, bent_less, finest_chip
 from gcodekit.trade.milling_force import MillingCut, feed_share
 from gcodekit.trade.rates import MOTOR_SHARE
 
-# So little over a limit is at it: a pass at an even load meets up to a tenth more than its width
-# for a moment (tests/benchmarks/roughing.py measures 1.02 to 1.10), and feeds go in steps.
+# So little over a limit is at it: a pass at constant engagement meets up to a tenth more than its
+# width for a moment (tests/benchmarks/roughing.py measures 1.02 to 1.10), and feeds go in steps.
 OVER_LIMIT = 1.1
 # Of the width of a size's limits a finishing pass may bend its cutter: about half of a turn's
 # greatest force pushes across the wall (common practice, no source), so two walls together are out

@@ -54,8 +54,8 @@ def _free_to_choose(feature: Feature, chosen: Chosen) -> bool:
         return False
     cutting = feature.cutting
     named = cutting.cutter is not None or cutting.rough_with is not None
-    # at an even load a larger mill goes as much deeper as it is wider
-    return not named and cutting.way != "even load" and len(chosen.every) == 1
+    # at constant engagement a larger mill goes as much deeper as it is wider
+    return not named and cutting.way != "constant engagement" and len(chosen.every) == 1
 
 
 def _with(work: PlanContext, feature: Feature, mill: Cutter, top: float) -> Chosen | None:

@@ -55,7 +55,7 @@ class _Worst:
 @dataclass(slots=True)
 class _Feature:
     gouge: _Worst = field(default_factory=_Worst)
-    standing: _Worst = field(default_factory=_Worst)
+    uncut: _Worst = field(default_factory=_Worst)
     reachable: _Worst = field(default_factory=_Worst)
     between: _Worst = field(default_factory=_Worst)
     from_edge: _Worst = field(default_factory=_Worst)
@@ -63,7 +63,7 @@ class _Feature:
 
     @property
     def finding(self) -> FeatureFinding:
-        return FeatureFinding(self.gouge.distance, self.standing.distance, self.reachable.distance)
+        return FeatureFinding(self.gouge.distance, self.uncut.distance, self.reachable.distance)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +72,8 @@ class Comparison:
 
     features: dict[str, FeatureFinding]
     gouge: float
-    standing: float
-    reachable_standing: float
+    uncut: float
+    reachable_uncut: float
 
 
 def compare(
@@ -102,7 +102,7 @@ def compare(
             # with hollows in it the metal may be more further down: look above the level too
             held.gouge(level + 2 * tolerance)
         if complete:
-            held.standing(level)
+            held.uncut(level)
     sloping = SlopingMetal(cut, target, blank, tolerance)
     for lower, upper in pairwise(levels):
         worst = sloping.worst(lower + tolerance, upper - tolerance)
@@ -117,7 +117,7 @@ def compare(
     return Comparison(
         {name: f.finding for name, f in found.items() if name},
         max((f.gouge.distance for f in every), default=0.0),
-        max((f.standing.distance for f in every), default=0.0),
+        max((f.uncut.distance for f in every), default=0.0),
         max((f.reachable.distance for f in every), default=0.0),
     )
 
@@ -180,7 +180,7 @@ class _Held:
 
         return nearer_upright(seen, depth, is_out, least=self.near), depth
 
-    def standing(self, level: float) -> None:
+    def uncut(self, level: float) -> None:
         """Find what of each feature the cuts have left."""
         if not self.target.asks(level + self.near):
             return
@@ -196,7 +196,7 @@ class _Held:
             feature = self.found.setdefault(f.name, _Feature())
             feature.asked = True
             whole = reach(required, taken)
-            feature.standing.take(whole, asked.z)
+            feature.uncut.take(whole, asked.z)
             # what stands no more than that is within the tolerance, in reach or not
             far = whole.distance > FIRST_GROWTH
             seen, height = self._in_reach(f, asked, required, taken) if far else whole, self.near

@@ -66,12 +66,12 @@ class StockFinding:
 
 @dataclass(frozen=True, slots=True)
 class FeatureFinding:
-    """mm. `gouge`: how far its cuts leave the finished part; `standing`: how far metal stands
-    inside the drawing; `reachable_standing`: the same where its finishing cutter could reach."""
+    """mm. `gouge`: how far its cuts leave the finished part; `uncut`: how far metal stands
+    inside the drawing; `reachable_uncut`: the same where its finishing cutter could reach."""
 
     gouge: float = 0.0
-    standing: float = 0.0
-    reachable_standing: float = 0.0
+    uncut: float = 0.0
+    reachable_uncut: float = 0.0
 
 
 SpaceBox = tuple[Point3, Point3]
@@ -85,8 +85,8 @@ class Findings:
     problems: tuple[Problem, ...]
     features: dict[str, FeatureFinding]
     gouge: float
-    standing: float
-    reachable_standing: float
+    uncut: float
+    reachable_uncut: float
     blocks: int
     box: SpaceBox | None
     cutters: tuple[int, ...]

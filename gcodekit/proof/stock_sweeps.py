@@ -64,9 +64,9 @@ def profile_of(cutter: Cutter) -> BodyProfile:
     r, full = cutter.radius, cutter.point_length
     if full <= 0.0:
         return cylinder(r)
-    if cutter.kind == "ball end mill":
+    if cutter.kind == "ball-nose end mill":
         return BodyProfile(r, 0.0, corner=r)
-    if cutter.kind == "bull end mill":
+    if cutter.kind == "bull-nose end mill":
         return BodyProfile(r, r - full, corner=full)
     if cutter.kind in POINTED:
         return BodyProfile(r, 0.0, slope=full / r)

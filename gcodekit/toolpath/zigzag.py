@@ -1,4 +1,4 @@
-"""Clearing an area in straight strokes, to and fro, then once round its walls.
+"""Clearing an area in a zigzag of straight strokes, then once round its walls.
 
 Where islands or bends part the strokes the area falls into cells: each is cleared in one go, stroke
 beside stroke, with the way from one to the next along the wall.

@@ -10,8 +10,8 @@ ToolMaterial = Literal["hss", "carbide"]
 CutterKind = Literal[
     "end mill",
     "roughing end mill",
-    "ball end mill",
-    "bull end mill",
+    "ball-nose end mill",
+    "bull-nose end mill",
     "face mill",
     "fly cutter",
     "drill",
@@ -31,7 +31,7 @@ POINTED: frozenset[str] = frozenset({"drill", "spot drill", "chamfer mill", "eng
 SHANK_CLEAR = 0.1
 # What may mill sideways with a flat floor.
 FLAT_MILLS: frozenset[str] = frozenset({"end mill", "roughing end mill", "face mill", "fly cutter"})
-SIDE_MILLS: frozenset[str] = FLAT_MILLS | {"ball end mill", "bull end mill"}
+SIDE_MILLS: frozenset[str] = FLAT_MILLS | {"ball-nose end mill", "bull-nose end mill"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +81,9 @@ class Cutter:
         """Height above the tip at which the full diameter is reached, mm."""
         if self.kind in POINTED:
             return self.radius / math.tan(self.tip_angle / 2)
-        if self.kind == "ball end mill":
+        if self.kind == "ball-nose end mill":
             return self.radius
-        if self.kind == "bull end mill":
+        if self.kind == "bull-nose end mill":
             return self.corner_radius
         if self.kind in ("reamer", "tap"):
             return self.lead
@@ -99,7 +99,7 @@ class Cutter:
         full = self.point_length
         if height >= full:
             return self.radius
-        if self.kind == "ball end mill" or self.kind == "bull end mill":
+        if self.kind == "ball-nose end mill" or self.kind == "bull-nose end mill":
             corner = full
             return self.radius - corner + math.sqrt(max(0.0, corner**2 - (corner - height) ** 2))
         if self.kind in POINTED:

@@ -26,9 +26,9 @@ CUT = 1.3
 WAY_BETWEEN = 0.7
 # Of the same for a path along the outline.
 ALONG_OUTLINE = 0.87
-# An even load is worth its longer program where it saves this much of the time. Common practice, no
-# source.
-EVEN_WORTH_IT = 0.15
+# Constant engagement is worth its longer program where it saves this much of the time. Common
+# practice, no source.
+ENGAGEMENT_WORTH_IT = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -199,7 +199,7 @@ def _overhang(cutter: Cutter) -> float:
 
 def _stepover(cutter: Cutter, rigidity: Rigidity) -> float:
     """Width of a clearing pass, of what is flat at the end of the cutter."""
-    if cutter.kind == "ball end mill":
+    if cutter.kind == "ball-nose end mill":
         return 0.1 * cutter.diameter
     return widest_pass(rigidity) * cutter.diameter
 

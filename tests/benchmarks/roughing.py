@@ -6,7 +6,7 @@ A 6 mm cutter, one level 2 mm deep, cuts at 1500 mm/min, links at 3000, 300 mm/s
 follows, and what is cleared before that is the pocket as named. The figures come from the program's
 text alone (`engagement`): of the roughing, but for `done`, how far metal stands in reach of the
 cutter after the finishing pass. `peak` is the time at the one feed that the worst
-moment allows, in brackets its share of the time of "follow outline"; `load` that with the feed
+moment allows, in brackets its share of the time of "contour parallel"; `load` that with the feed
 lowered wherever more than the width is taken; neither says anything of a cutter that is not limited
 by its load.
 """
@@ -35,8 +35,8 @@ from gcodekit.post.find import find_post
 from gcodekit.post.writer import write_program
 
 RADIUS = 3.0
-OUTLINE = "follow outline"
-STRATEGIES = (OUTLINE, "even load")
+OUTLINE = "contour parallel"
+STRATEGIES = (OUTLINE, "constant engagement")
 WIDTHS = (10, 20, 40)
 MACHINE = Machine()
 

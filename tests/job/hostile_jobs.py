@@ -235,7 +235,7 @@ HOSTILE: dict[str, Hostile] = {
     ),
     **{
         f"rough {way} at 0.02": plain(f'{POCKET}\nrough = "{way}"\nstepover = 0.02')
-        for way in ("even load", "follow outline", "to and fro")
+        for way in ("constant engagement", "contour parallel", "zigzag")
     },
     "peck 1e-9": plain(f"{HOLE}\nat = [0, 0]\npeck = 1e-9"),
     "peck 0.001": plain(f"{HOLE}\nat = [0, 0]\npeck = 0.001"),

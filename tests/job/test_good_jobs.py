@@ -24,7 +24,7 @@ WORKSHOP = """\
 units = "mm"
 [machine]
 spindle = {{ min = 100, max = 2800 }}
-reversal = {{ x = {reversal}, y = 0.01 }}
+backlash = {{ x = {backlash}, y = 0.01 }}
 [[cutter]]
 number = 1
 name = "6 mm slot drill"
@@ -133,8 +133,8 @@ against = "the sawn edge"
 """
 
 
-def load(text: str, folder: Path, *, reversal: float = 0.02) -> Job:
-    (folder / "mill.toml").write_text(WORKSHOP.format(reversal=reversal), encoding="utf-8")
+def load(text: str, folder: Path, *, backlash: float = 0.02) -> Job:
+    (folder / "mill.toml").write_text(WORKSHOP.format(backlash=backlash), encoding="utf-8")
     path = folder / "job.toml"
     path.write_text(text, encoding="utf-8")
     return load_job(path)
@@ -246,10 +246,10 @@ def test_the_features_arrive(job: Job) -> None:
     assert [a.centre for a in arcs] == [pytest.approx((106, 38))]
 
 
-# The contract: climb where reversal is stated and at most 0.02 mm on both axes.
-@pytest.mark.parametrize(("reversal", "way"), [(0.02, "climb"), (0.03, "conventional")])
-def test_usual_direction(reversal: float, way: str, tmp_path: Path) -> None:
-    job = load(plate(inch=False), tmp_path, reversal=reversal)
+# The contract: climb where backlash is stated and at most 0.02 mm on both axes.
+@pytest.mark.parametrize(("backlash", "way"), [(0.02, "climb"), (0.03, "conventional")])
+def test_usual_direction(backlash: float, way: str, tmp_path: Path) -> None:
+    job = load(plate(inch=False), tmp_path, backlash=backlash)
     assert job.setups[0].features[-1].cutting.direction == way
 
 

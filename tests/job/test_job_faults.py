@@ -33,7 +33,7 @@ spindle = { min = 100, max = 2000 }
 number = 1
 """
 WORKSHOPS = {
-    "mill.toml": WORKSHOP + 'kind = "ball end mill"\ndiameter = 6\n',
+    "mill.toml": WORKSHOP + 'kind = "ball-nose end mill"\ndiameter = 6\n',
     "fly.toml": WORKSHOP + 'kind = "fly cutter"\ndiameter = 40\n',
     "broken.toml": WORKSHOP + 'kind = "drill"\ndiametr = 6\n',
 }

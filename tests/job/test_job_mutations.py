@@ -46,7 +46,7 @@ outline = "eye"
 islands = [{ rectangle = [5, 5], centre = [60, 20] }]
 depth = 2
 cutter = 3
-rough = "follow outline"
+rough = "contour parallel"
 copies = { count = 2, move = [1, 0] }
 [[setup.feature]]
 kind = "slot"

@@ -39,7 +39,7 @@ MUTATIONS = runpy.run_path(str(HERE / "test_job_mutations.py"))
 GOOD_JOBS = runpy.run_path(str(HERE / "test_good_jobs.py"))
 MILLS: dict[str, str] = {
     **FAULTS["WORKSHOPS"],
-    "mill.toml": GOOD_JOBS["WORKSHOP"].format(reversal=0.02),
+    "mill.toml": GOOD_JOBS["WORKSHOP"].format(backlash=0.02),
 }
 
 

@@ -22,7 +22,7 @@ feed_max = 1200
 acceleration = 150
 spindle = { speeds = [480, 120, 2000], power = 550, by = "hand", reverse = true, start_time = 3 }
 rigidity = "medium"
-reversal = { x = 0.02, y = 0.03 }
+backlash = { x = 0.02, y = 0.03 }
 tool_change = "separate files"
 tool_length = "table"
 converted = ["x", "y", "z"]
@@ -46,7 +46,7 @@ centre_cutting = false
 
 [[cutter]]
 number = 7
-kind = "bull end mill"
+kind = "bull-nose end mill"
 diameter = 10
 corner_radius = 1
 
@@ -74,7 +74,7 @@ def test_every_key_arrives(tmp_path: Path) -> None:
     assert (spindle.slowest, spindle.fastest, spindle.power) == (120, 2000, 550)
     assert spindle.steps == (120, 480, 2000)
     assert (spindle.by_hand, spindle.reverse, spindle.start_time) == (True, True, 3)
-    assert (machine.reversal, machine.park) == ((0.02, 0.03), (0, 150))
+    assert (machine.backlash, machine.park) == ((0.02, 0.03), (0, 150))
     assert (machine.tool_change, machine.tool_length) == ("separate files", "table")
     assert machine.coolant == "mist"
     assert machine.edge_finder == 10
@@ -84,7 +84,7 @@ def test_every_key_arrives(tmp_path: Path) -> None:
     assert (end_mill.holder.diameter, end_mill.holder.length) == (30, 40)
     assert not end_mill.centre_cutting
     assert bull.corner_radius == 1
-    assert bull.name == "10 mm bull end mill"
+    assert bull.name == "10 mm bull-nose end mill"
     assert (tap.pitch, tap.lead) == (0.7, pytest.approx(2.8))
     assert workshop.cutter_places[7].line == 33
 
@@ -174,7 +174,7 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="reach shorter than the flutes",
         ),
         pytest.param(
-            MACHINE + CUTTER.replace("end mill", "bull end mill") + "corner_radius = 4\n",
+            MACHINE + CUTTER.replace("end mill", "bull-nose end mill") + "corner_radius = 4\n",
             "mill.toml:8: cutter 1.corner_radius: 4 mm is more than the cutter's radius, "
             "that is 3 mm",
             id="corner over the radius",

@@ -526,7 +526,7 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     lines = draw(KINDS[kind](replace(bench, through=through)))
     ways = WAYS[:-1] if kind in ("bore", "profile") else WAYS
     way = draw(st.sampled_from(ways)) if kind in ROUGHED else ""
-    unfit = "rough = false" in lines or (way == "even load" and 'side = "on"' in lines)
+    unfit = "rough = false" in lines or (way == "constant engagement" and 'side = "on"' in lines)
     rough = [f'rough = "{way}"'] if way and not unfit else []
     if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
         lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
@@ -539,7 +539,7 @@ def whole_face(lines: list[str]) -> bool:
 
 
 # How it is roughed; the last not for bores and profiles.
-WAYS = ("", "", "", "", "", "even load", "follow outline", "to and fro")
+WAYS = ("", "", "", "", "", "constant engagement", "contour parallel", "zigzag")
 ROUGHED = ("face", "pocket", "slot", "profile", "bore", "edge", "boss", "arc")
 
 # What meets itself, or misses the metal, when it is moved a little.

@@ -38,7 +38,7 @@ def workshop_text(
         "[machine]",
         "rapid = 1500",
         "feed_max = 600",
-        "reversal = { x = 0.02, y = 0.02 }",
+        "backlash = { x = 0.02, y = 0.02 }",
         "spindle = { min = 100, max = 3000 }",
         "[[cutter]]",
         "number = 50",

@@ -43,7 +43,7 @@ def test_made_programs_find_their_set_up_and_pass(two_sides: Any, file: str, set
     run = dry_run(two_sides.out / file, job=two_sides.job)
     assert run.faults == ()
     assert run.setting.setup.name == setup
-    assert run.findings.reachable_standing < 0.01
+    assert run.findings.reachable_uncut < 0.01
     assert run.findings.features
 
 

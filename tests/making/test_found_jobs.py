@@ -45,13 +45,13 @@ PROVED = {
     # run out over the edge it takes none of the metal beside its mouth
     "a pocket whose end just breaks out beside a corner": feature(
         'kind = "pocket"\noutline = { obround = [10.8, 5.002], centre = [24.999, -21], angle = 30 }'
-        '\ndepth = 4\nfit = "H7"\nrough = "follow outline"'
+        '\ndepth = 4\nfit = "H7"\nrough = "contour parallel"'
     ),
     # the way of the cutter's centre turns by next to nothing in its corners
     "rounds a hair tighter than the cutter": feature(
         'kind = "profile"\noutline = { rectangle = [8.2, 26.5], centre = [0.12, 0.3], '
         'round = 2.99974 }\nside = "inside"\ndepth = 5\ncut = "conventional"\n'
-        'rough = "follow outline"\ncutter = 3'
+        'rough = "contour parallel"\ncutter = 3'
     ),
     # a side that lies 0.0034 mm inside the metal's edge leaves a foil, within the tolerance
     "a boss that all but meets the metal's edge": feature(
@@ -562,7 +562,7 @@ def test_at_an_even_load_a_cutter_comes_down_only_in_what_is_open(tmp_path: Path
         '[setup.hold]\nboard = 15\n[[setup.feature]]\nkind = "boss"\nthrough = true\n'
         "outlines = [{ rectangle = [7, 20], centre = [26, 16.4], angle = 45 }, "
         "{ rectangle = [17, 21.9], centre = [23, 24.5] }]\nfinish = false\n"
-        'copies = [{ mirror = "x", about = [22.75, 16] }]\nrough = "even load"\n'
+        'copies = [{ mirror = "x", about = [22.75, 16] }]\nrough = "constant engagement"\n'
     )
     assert make(path, tmp_path / "out").verdict == "pass"
 
@@ -575,7 +575,8 @@ def test_an_even_load_does_not_go_round_for_ever_between_two_walls(tmp_path: Pat
         '[[setup]]\nzero = { x = "left", y = "front", z = "top" }\norder = "as written"\n'
         '[setup.hold]\nboard = 15\n[[setup.feature]]\nkind = "arc"\ncentre = [6, 5]\nradius = 4\n'
         'start = -49\nend = 151\nside = "outside"\ndepth = 0.5\nfrom_radius = 6.6\nends = "open"\n'
-        'cut = "conventional"\nallowance = { wall = 0.3, floor = 0.2 }\nrough = "even load"\n'
+        'cut = "conventional"\nallowance = { wall = 0.3, floor = 0.2 }\n'
+        'rough = "constant engagement"\n'
     )
     assert make(path, tmp_path / "out").verdict == "pass"
 
@@ -602,7 +603,7 @@ def test_what_is_left_in_a_corner_by_a_hair_may_stand_over_it_too(tmp_path: Path
     path = tmp_path / "job.toml"
     path.write_text(
         LYING.replace("diameter = 31", "diameter = 16")
-        + 'kind = "pocket"\ndepth = 1.8\ncutter = 4\nrough = "to and fro"\n'
+        + 'kind = "pocket"\ndepth = 1.8\ncutter = 4\nrough = "zigzag"\n'
         "outline = { polygon = 7, across_corners = 12, centre = [3, 12.5] }\n"
     )
     outcome = make(path, tmp_path / "out")

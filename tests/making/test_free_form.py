@@ -84,5 +84,5 @@ def test_a_free_form_outline_with_narrow_limits_is_as_true_as_they_ask(
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     (row,) = json.loads((tmp_path / "out" / "report.json").read_text())["features"]
     assert row["gouge"] < 0.002
-    assert row["reachable_standing"] < 0.002
+    assert row["reachable_uncut"] < 0.002
     assert row["sizes"] == []

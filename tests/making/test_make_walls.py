@@ -165,7 +165,7 @@ def made(tmp_path: Path, text: str) -> tuple[Report, dict[str, dict[str, float]]
 def test_jobs_as_typed_pass(tmp_path: Path, name: str) -> None:
     outcome, features = made(tmp_path, JOBS[name])
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
-    assert all(f["gouge"] < 0.005 and f["reachable_standing"] < 0.005 for f in features.values())
+    assert all(f["gouge"] < 0.005 and f["reachable_uncut"] < 0.005 for f in features.values())
 
 
 @pytest.mark.parametrize(
@@ -210,7 +210,7 @@ def test_a_wall_out_of_place_is_refused(
     outcome, features = made(tmp_path, typed(WALLS[kind], stock=SMALL))
     assert outcome.verdict == "fail"
     assert any(said in str(f) for f in outcome.faults)
-    worst = features[f"{kind} 1"]["gouge" if off < 0 else "reachable_standing"]
+    worst = features[f"{kind} 1"]["gouge" if off < 0 else "reachable_uncut"]
     assert worst == pytest.approx(0.03, abs=0.002)
     assert not list((tmp_path / "out").glob("*.nc"))
 
@@ -261,8 +261,8 @@ def test_the_corner_at_an_end_in_the_metal_is_reported(tmp_path: Path) -> None:
     stopped = round_off("[5, -1]", 13, -70, 80, OUTSIDE, DEPTH, "cutter = 3")
     outcome, features = made(tmp_path, typed(stopped, stock=SMALL))
     assert outcome.verdict == "pass"
-    assert features["arc 1"]["reachable_standing"] < 0.005
-    assert features["arc 1"]["standing"] == pytest.approx(corner_left(13, 3), rel=0.01)
+    assert features["arc 1"]["reachable_uncut"] < 0.005
+    assert features["arc 1"]["uncut"] == pytest.approx(corner_left(13, 3), rel=0.01)
     outcome, features = made(tmp_path, typed(f"{stopped}\n{OPEN}", stock=SMALL))
     assert outcome.verdict == "pass"
-    assert features["arc 1"]["standing"] < 0.005
+    assert features["arc 1"]["uncut"] < 0.005

@@ -59,16 +59,17 @@ JOBS = {
     + RECTANGLE
     + "tabs = { at = [[16, 0], [-17, 2], [0, 12]], width = 5, height = 2 }\n",
     "path with tabs": PATH + 'side = "left"\nthrough = true\n' + TABS.replace("4", "2"),
-    "even, with tabs": 'kind = "profile"\nside = "outside"\nthrough = true\nrough = "even load"\n'
-    + RECTANGLE
-    + TABS,
-    "even": 'kind = "profile"\nside = "outside"\ndepth = 3\nrough = "even load"\n' + RECTANGLE,
+    "even, with tabs": 'kind = "profile"\nside = "outside"\nthrough = true\n'
+    'rough = "constant engagement"\n' + RECTANGLE + TABS,
+    "even": 'kind = "profile"\nside = "outside"\ndepth = 3\nrough = "constant engagement"\n'
+    + RECTANGLE,
     "left": PATH + 'side = "left"\ndepth = 3\n',
     "right": PATH + 'side = "right"\ndepth = 3\n',
     "skin": 'kind = "profile"\nside = "outside"\nthrough = true\nskin = 0.3\n' + RECTANGLE,
     "top": 'kind = "face"\ndepth = 1\ncutter = 3\n',
     "edge": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -28\n',
-    "edge, evenly": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -26\nrough = "even load"\n',
+    "edge, evenly": 'kind = "edge"\nside = "left"\ndepth = 3\nat = -26\n'
+    'rough = "constant engagement"\n',
     "slot": 'kind = "slot"\npath = [[-10, 3], [25, 3]]\nwidth = 8\ndepth = 3\n'
     'ends = { start = "round", end = "open" }\n',
     "pocket": 'kind = "pocket"\nislands = [{ circle = 7, centre = [4, 1] }]\ndepth = 3\n'

@@ -208,7 +208,7 @@ def features(folder: Path, feature: str) -> list[dict[str, Any]]:
 def test_narrow_limits_are_proved_to_a_tenth(tmp_path: Path) -> None:
     (row,) = features(tmp_path, POCKET + "limits = [0, 0.004]\nspring_passes = 1")
     assert row["gouge"] <= FINEST_PROOF
-    assert row["reachable_standing"] <= FINEST_PROOF
+    assert row["reachable_uncut"] <= FINEST_PROOF
 
 
 def test_islands_keep_their_size(tmp_path: Path) -> None:
@@ -237,7 +237,7 @@ def test_copies_have_the_size(tmp_path: Path) -> None:
     assert len(rows) == 3
     # 9 H8: +0.022 0
     assert all(r["sizes"][0]["aim"] == pytest.approx(9.011) for r in rows)
-    assert all(r["reachable_standing"] < 0.0022 for r in rows)
+    assert all(r["reachable_uncut"] < 0.0022 for r in rows)
 
 
 MORE = {

@@ -25,7 +25,7 @@ def test_a_typed_job_passes(path: Path, tmp_path: Path) -> None:
     assert len(report["features"]) == sum(len(s.features) for s in job.setups)
     for feature in report["features"]:
         assert feature["gouge"] <= job.tolerance, feature
-        assert feature["reachable_standing"] <= job.tolerance, feature
+        assert feature["reachable_uncut"] <= job.tolerance, feature
     assert not [p for p in report["problems"] if p["severity"] == "error"]
     for program in report["programs"]:
         assert (tmp_path / program["file"]).is_file()

@@ -1,4 +1,5 @@
-"""Profiles cut out at an even load: proved against the drawing, never a slot, tabs left whole."""
+"""Profiles cut out at constant engagement: proved against the drawing, never a slot, tabs left
+whole."""
 
 from __future__ import annotations
 
@@ -54,11 +55,11 @@ def made(folder: Path, *features: str) -> dict[str, Any]:
     return found
 
 
-EVEN = 'rough = "even load"\n'
+EVEN = 'rough = "constant engagement"\n'
 
 
 def roughing(report: dict[str, Any]) -> list[dict[str, Any]]:
-    return [o for o in report["features"][0]["operations"] if o.get("how") == "even load"]
+    return [o for o in report["features"][0]["operations"] if o.get("how") == "constant engagement"]
 
 
 @pytest.mark.parametrize("feature", [pytest.param(f, id=name) for name, f in PROVED.items()])
@@ -75,7 +76,7 @@ def test_proved_and_never_a_slot(feature: str, tmp_path: Path) -> None:
         assert operation["engagement"] <= 1.2 * straight
     (row,) = report["features"]
     assert row["gouge"] <= 0.01
-    assert row["reachable_standing"] <= 0.01
+    assert row["reachable_uncut"] <= 0.01
 
 
 def test_along_the_outline_it_is_a_slot(tmp_path: Path) -> None:

@@ -27,7 +27,7 @@ board = 12
 kind = "pocket"
 outline = {{ rectangle = [50, 40], centre = [40, 30], round = 6 }}
 depth = 6
-rough = "follow outline"
+rough = "contour parallel"
 {more}
 """
 

@@ -27,7 +27,7 @@ STUB = Cutter(
     centre_cutting=True,
 )  # fmt: skip
 BALL = Cutter(
-    number=2, name="6 mm ball", kind="ball end mill", diameter=6, flute_length=4, stickout=25,
+    number=2, name="6 mm ball", kind="ball-nose end mill", diameter=6, flute_length=4, stickout=25,
     shank=6,
 )  # fmt: skip
 DRILL = Cutter(

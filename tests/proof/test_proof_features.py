@@ -145,7 +145,7 @@ def both(lines: list[str]) -> dict[str, tuple[str, str]]:
 def test_right_holes_pass() -> None:
     found = held(drilled(), TWO_HOLES, both(drilled()))
     assert errors(found) == []
-    assert max(found.gouge, found.standing) < 0.002
+    assert max(found.gouge, found.uncut) < 0.002
     assert set(found.features) == {"left", "right"}
 
 
@@ -153,8 +153,8 @@ def test_a_hole_out_of_place_is_the_fault_of_its_feature() -> None:
     lines = drilled(second=45.05)
     found = held(lines, TWO_HOLES, both(lines))
     assert found.features["right"].gouge == pytest.approx(0.05, abs=0.002)
-    assert found.features["right"].standing == pytest.approx(0.05, abs=0.002)
-    assert max(found.features["left"].gouge, found.features["left"].standing) < 0.002
+    assert found.features["right"].uncut == pytest.approx(0.05, abs=0.002)
+    assert max(found.features["left"].gouge, found.features["left"].uncut) < 0.002
     [gouge] = [p for p in found.problems if p.text.startswith("gouge in right")]
     assert gouge.line == 6
 
@@ -164,7 +164,7 @@ def test_a_hole_drilled_short_stands() -> None:
     found = held(lines, TWO_HOLES, both(lines))
     # just above the floor, by the tolerance, the point is 0.05 - 0.01 mm short of its diameter
     short = 0.04 * math.tan(POINT / 2)
-    assert found.features["right"].standing == pytest.approx(short, abs=0.002)
+    assert found.features["right"].uncut == pytest.approx(short, abs=0.002)
     assert any("metal left in right" in t for t in errors(found))
 
 
@@ -216,7 +216,7 @@ def test_right_tab_passes() -> None:
     lines = around(tab_z=-4.0)
     found = held(lines, TABBED, {"rim": (lines[4], lines[-2])})
     assert errors(found) == []
-    assert max(found.gouge, found.reachable_standing) < 0.002
+    assert max(found.gouge, found.reachable_uncut) < 0.002
 
 
 @pytest.mark.parametrize(
@@ -354,5 +354,5 @@ def test_no_program_breaks_the_proof_or_passes_by_chance(lines: list[str]) -> No
     program = ["T1 M6", "S1000 M3 F100", "G0 X0 Y0 Z9", *lines, "M2"]
     found = held(program, TWO_HOLES, {})
     time_s = travel(read_program("\n".join(program)), MACHINE).time_s
-    assert all(math.isfinite(v) and v >= 0 for v in (found.gouge, found.standing, time_s))
+    assert all(math.isfinite(v) and v >= 0 for v in (found.gouge, found.uncut, time_s))
     assert not found.passed

@@ -155,9 +155,9 @@ def test_right_pocket_passes() -> None:
     found = held(pocket_lines())
     assert errors(found) == []
     assert found.gouge < 0.002
-    assert found.reachable_standing < 0.002
+    assert found.reachable_uncut < 0.002
     # a sharp corner keeps the cutter's radius: (sqrt 2 - 1) r from the corner to the cut
-    assert found.standing == pytest.approx((math.sqrt(2) - 1) * 2, abs=0.01)
+    assert found.uncut == pytest.approx((math.sqrt(2) - 1) * 2, abs=0.01)
     assert found.features["pocket"].gouge == found.gouge
 
 
@@ -165,7 +165,7 @@ def test_right_island_passes() -> None:
     found = held(island_lines(), ISLAND)
     assert errors(found) == []
     assert found.gouge < 0.002
-    assert found.reachable_standing < 0.002
+    assert found.reachable_uncut < 0.002
 
 
 @pytest.mark.parametrize(
@@ -212,17 +212,17 @@ def test_standing_found(
     lines: list[str], target: PocketDrawing, standing: float, near: float
 ) -> None:
     found = held(lines, target)
-    assert found.reachable_standing == pytest.approx(standing, abs=near)
+    assert found.reachable_uncut == pytest.approx(standing, abs=near)
     assert any(t.startswith("metal left in pocket") for t in errors(found))
 
 
 def test_slot_exactly_as_wide_as_its_cutter_must_be_cut() -> None:
     slot = PocketDrawing(shapely.box(10, 13, 30, 17), reach=2.0)
-    assert held([*HEAD, *TAIL], slot).reachable_standing == pytest.approx(3.0, abs=0.02)
+    assert held([*HEAD, *TAIL], slot).reachable_uncut == pytest.approx(3.0, abs=0.02)
     cut = [*HEAD, "G0 X12 Y15", "G0 Z1", "G1 Z-3 F100", "G1 X28", *TAIL]
     found = held(cut, slot)
     assert errors(found) == []
-    assert found.reachable_standing < 0.002
+    assert found.reachable_uncut < 0.002
     assert found.gouge < 0.002
 
 

@@ -36,8 +36,8 @@ def cutter(kind: CutterKind, diameter: float = 6.0, number: int = 1, **more: flo
 
 
 FLAT = cutter("end mill")
-BALL = cutter("ball end mill")
-BULL = cutter("bull end mill", corner_radius=1.0)
+BALL = cutter("ball-nose end mill")
+BULL = cutter("bull-nose end mill", corner_radius=1.0)
 DRILL = cutter("drill", tip_angle=math.radians(118))
 CONE = cutter("chamfer mill", tip_angle=math.radians(90))
 REAMER = cutter("reamer", lead=1.0)

@@ -30,8 +30,8 @@ def cutter(number: int, **given: object) -> Cutter:
 
 RACK = [
     cutter(1),
-    cutter(2, kind="ball end mill"),
-    cutter(3, kind="bull end mill", corner_radius=1.0),
+    cutter(2, kind="ball-nose end mill"),
+    cutter(3, kind="bull-nose end mill", corner_radius=1.0),
     cutter(4, kind="drill", tip_angle=math.radians(118)),
     cutter(5, centre_cutting=False),
     cutter(6, diameter=4.0, flute_length=6.0, shank=8.0),

@@ -160,8 +160,8 @@ def test_a_flat_body_on_a_helix_comes_as_low_as_the_way_sampled_says(
 
 KINDS: tuple[CutterKind, ...] = (
     "end mill",
-    "ball end mill",
-    "bull end mill",
+    "ball-nose end mill",
+    "bull-nose end mill",
     "drill",
     "chamfer mill",
     "reamer",

@@ -30,12 +30,12 @@ RACK = {
         centre_cutting=True,
     ),
     2: Cutter(
-        number=2, name="", kind="ball end mill", diameter=5, flute_length=20, stickout=40, shank=5,
-        centre_cutting=True,
+        number=2, name="", kind="ball-nose end mill", diameter=5, flute_length=20, stickout=40,
+        shank=5, centre_cutting=True,
     ),
     3: Cutter(
-        number=3, name="", kind="bull end mill", diameter=8, corner_radius=1.5, flute_length=20,
-        stickout=40, shank=8, centre_cutting=True,
+        number=3, name="", kind="bull-nose end mill", diameter=8, corner_radius=1.5,
+        flute_length=20, stickout=40, shank=8, centre_cutting=True,
     ),
     4: Cutter(
         number=4, name="", kind="drill", diameter=5, tip_angle=math.radians(118), flute_length=40,

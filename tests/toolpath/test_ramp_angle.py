@@ -26,7 +26,7 @@ board = 12
 kind = "pocket"
 outline = { rectangle = [40, 30], centre = [0, 0], round = 6 }
 depth = 5
-rough = "follow outline"
+rough = "contour parallel"
 [[setup.feature]]
 kind = "slot"
 from = [-25, 24]

@@ -16,9 +16,9 @@ from gcodekit.trade.cutter import Cutter
 # What a feature may say of its own rates.
 FIGURES = ("speed", "feed", "plunge_feed", "stepdown", "stepover")
 # Lost motion up to which a screw lets the cutter climb: more, and the cutter pulls the table.
-CLIMB_REVERSAL = 0.02
+CLIMB_BACKLASH = 0.02
 # All ways of roughing.
-EVERY_WAY: tuple[RoughWay, ...] = ("even load", "follow outline", "to and fro")
+EVERY_WAY: tuple[RoughWay, ...] = ("constant engagement", "contour parallel", "zigzag")
 
 
 class CuttingRules(Protocol):
@@ -39,8 +39,8 @@ class CuttingRules(Protocol):
 
 def usual_direction(workshop: Workshop) -> Direction:
     """Climb where the machine is known to have little lost motion."""
-    reversal = workshop.machine.reversal
-    return "climb" if reversal and max(reversal) <= CLIMB_REVERSAL + 1e-9 else "conventional"
+    backlash = workshop.machine.backlash
+    return "climb" if backlash and max(backlash) <= CLIMB_BACKLASH + 1e-9 else "conventional"
 
 
 def read_cutting(table: Table, workshop: Workshop, name: str, kind: CuttingRules) -> Cutting:

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 # What can be roughed how: an area in any way, along a line there is but one unless said otherwise.
 AREA = EVERY_WAY
-ROUND_WAYS: tuple[RoughWay, ...] = ("even load", "follow outline")
-ALONG_LINE: tuple[RoughWay, ...] = ("follow outline",)
+ROUND_WAYS: tuple[RoughWay, ...] = ("constant engagement", "contour parallel")
+ALONG_LINE: tuple[RoughWay, ...] = ("contour parallel",)
 
 # Ways of saying one thing: each a set of keys.
 ClearedLinks = tuple[tuple[str, ...], ...]

@@ -11,6 +11,7 @@ from gcodekit.errors import FaultList, Place
 from gcodekit.expr import Expect, ExprError, as_number, nearest
 from gcodekit.geometry.chain import Point
 from gcodekit.job.document.wording import plain, quoted
+from gcodekit.job.keys.former_words import FORMER_VALUES
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.not_yet import value_not_yet
 from gcodekit.units import Quantity, Units, format_length, format_point
@@ -113,7 +114,9 @@ class FileSource:
             return None
         if isinstance(value, str) and value in choices:
             return value
-        if isinstance(value, str):
+        if isinstance(value, str) and (new := FORMER_VALUES.get(value)) in choices:
+            self.error(path, f'"{value}" is now called "{new}"', f'write "{new}"')
+        elif isinstance(value, str):
             close = nearest(value, choices)
             hint = f'did you mean "{close}"?' if close else f"it must be {words}"
             self.error(path, f"{quoted(value)} is not known", hint)

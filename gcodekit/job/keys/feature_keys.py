@@ -41,7 +41,7 @@ CUTTING_KEYS = (
         name="rough",
         kind="mixed",
         forms=("flag", "choice"),
-        choices=("even load", "follow outline", "to and fro"),
+        choices=("constant engagement", "contour parallel", "zigzag"),
         default=True,
         meaning="whether to rough, or how",
     ),

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from gcodekit.expr import nearest
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
+from gcodekit.job.keys.former_words import FORMER_KEYS
 from gcodekit.job.keys.kind_tables import declared
 from gcodekit.job.keys.not_yet import KEYS, key_not_yet
 
@@ -32,7 +33,7 @@ _WORKSHOP_HOMES: tuple[KeyTable, ...] = (
 )
 _WORKSHOP_HEADERS = frozenset(t.header for t in _WORKSHOP_HOMES) | {
     "travel",
-    "reversal",
+    "backlash",
     "park",
 }
 # Words so general that their presence in another table says nothing.
@@ -45,6 +46,10 @@ def unknown_key(table: Table, name: str, *, kind: str = "") -> str | None:
     if key_not_yet(header, name, kind):
         table.error(name, "is not yet supported", "leave it out")
         return None
+    new = FORMER_KEYS.get(name)
+    if new in table.keys.names:
+        table.error(name, f"is now called {new}", f"write {new}")
+        return new
     hint = _single_brackets(header, name) or _home(table, name, kind)
     close = None
     if not hint:

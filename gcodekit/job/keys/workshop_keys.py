@@ -47,7 +47,7 @@ MACHINE = KeyTable(
             most=50,
             meaning="how heavy a cut it stands, or the depth it takes",
         ),
-        Key(name="reversal", kind="table", meaning="lost motion of x and y; left out: not known"),
+        Key(name="backlash", kind="table", meaning="lost motion of x and y; left out: not known"),
         Key(
             name="tool_change",
             kind="choice",
@@ -103,7 +103,7 @@ def two_axes(header: str, meaning: str, *, least: float | None = None) -> KeyTab
     )
 
 
-REVERSAL = two_axes("reversal", "lost motion of", least=0)
+BACKLASH = two_axes("backlash", "lost motion of", least=0)
 PARK = two_axes("park", "program")
 
 SPINDLE = KeyTable(
@@ -205,7 +205,7 @@ CUTTER = KeyTable(
         ),
         Key(name="holder", kind="table", meaning="the holder, as a cylinder"),
         Key(name="centre_cutting", kind="flag", meaning="whether it can go straight down"),
-        Key(name="corner_radius", kind="length", least=0, meaning="a bull end mill's corner"),
+        Key(name="corner_radius", kind="length", least=0, meaning="a bull-nose end mill's corner"),
         Key(
             name="tip_angle",
             kind="angle",

@@ -170,9 +170,11 @@ def _read(table: Table, around: Surroundings) -> Build | None:
     elif outline is not None and side in _CLOSED_SIDES:
         sized = sized_outline(table, outline, inside=side == "inside")
         outline, band = sized or (outline, None)
-    if side == "on" and table.raw("rough") == "even load":
-        what = "a kerf on the line is as wide as its cutter, there is no room for an even load"
-        table.error("rough", what, 'true, false or "follow outline"')
+    if side == "on" and table.raw("rough") == "constant engagement":
+        what = (
+            "a kerf on the line is as wide as its cutter, there is no room for constant engagement"
+        )
+        table.error("rough", what, 'true, false or "contour parallel"')
     chains = outline.rings if outline else (path,) if path else ()
     tabs, skin = read_tabs(table, around.metal, chains), read_skin(table, around.metal)
     if not _goes_with(table, side, way):

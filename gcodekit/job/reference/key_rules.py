@@ -44,7 +44,7 @@ NEEDS: dict[str, dict[str, tuple[str, ...]]] = {
 }
 # Keys that a cutter of some kind must have.
 CUTTER_NEEDS: dict[str, str] = {
-    "bull end mill": "corner_radius",
+    "bull-nose end mill": "corner_radius",
     "tap": "pitch",
     "thread mill": "pitch",
     "slitting saw": "thickness",

@@ -40,7 +40,7 @@ class Machine:
     acceleration: float = 100.0
     spindle: Spindle
     rigidity: Rigidity = "light"
-    reversal: tuple[float, float] | None = None
+    backlash: tuple[float, float] | None = None
     tool_change: ToolChange = "by hand"
     tool_length: Literal["touch off", "table"] = "touch off"
     coolant: Literal["none", "mist", "flood"] = "none"

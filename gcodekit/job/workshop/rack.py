@@ -29,7 +29,7 @@ _FLUTE_LENGTH = {
 _FLUTES = {"roughing end mill": 4, "reamer": 6, "face mill": 4, "fly cutter": 1, "boring head": 1}
 _FLUTES |= {"engraving cutter": 1, "slitting saw": 32}
 _TIP_ANGLE = {"drill": 118.0, "spot drill": 90.0, "chamfer mill": 90.0, "engraving cutter": 60.0}
-_PLUNGES = ("ball end mill", "drill", "spot drill")
+_PLUNGES = ("ball-nose end mill", "drill", "spot drill")
 # Smaller end mills are ground on shanks of this size.
 _LEAST_SHANK = 6.0
 _HELD_LENGTH = 10.0  # between flutes and holder
@@ -126,15 +126,15 @@ def _plunges(table: Table, kind: str, flutes: int) -> bool:
     """Two and three flutes cut to the centre by habit; more do not."""
     if table.has("centre_cutting"):
         return table.flag("centre_cutting")
-    return kind in _PLUNGES or (kind in ("end mill", "bull end mill") and flutes <= 3)
+    return kind in _PLUNGES or (kind in ("end mill", "bull-nose end mill") and flutes <= 3)
 
 
 def _corner_radius(table: Table, kind: str, diameter: float) -> float:
     radius = table.length("corner_radius") or 0.0
-    if kind == "bull end mill" and not radius and not table.has("corner_radius"):
-        table.error("corner_radius", "is missing", "a bull end mill has one")
-    if radius and kind != "bull end mill":
-        table.error("corner_radius", f"{one(kind)} has none", 'kind = "bull end mill" has one')
+    if kind == "bull-nose end mill" and not radius and not table.has("corner_radius"):
+        table.error("corner_radius", "is missing", "a bull-nose end mill has one")
+    if radius and kind != "bull-nose end mill":
+        table.error("corner_radius", f"{one(kind)} has none", 'kind = "bull-nose end mill" has one')
     elif radius > diameter / 2:
         say = table.source.say
         table.error(

@@ -83,7 +83,7 @@ def _machine(table: Table) -> Machine | None:
     name, post = table.text("name"), table.text("post")
     edge_finder = table.length("edge_finder")
     _all_driven(table, converted)
-    reversal = _axes(table, "reversal", workshop_keys.REVERSAL)
+    backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
     park = _axes(table, "park", workshop_keys.PARK)
     travel = _travel(table)
     if turning is None or None in words.values():
@@ -98,7 +98,7 @@ def _machine(table: Table) -> Machine | None:
         feed_max=feed_max,
         acceleration=acceleration,
         spindle=turning,
-        reversal=reversal,
+        backlash=backlash,
         park=park,
         edge_finder=edge_finder,
         **words,

@@ -1,1 +1,2 @@
-"""Clearing at an even load: the cutter meets the metal at one angle from entry to the last pass."""
+"""Clearing at constant engagement: the cutter meets the metal at one angle from entry to the last
+pass."""

@@ -1,4 +1,4 @@
-"""Clearing an area level by level at an even load."""
+"""Clearing an area level by level at constant engagement."""
 
 from __future__ import annotations
 

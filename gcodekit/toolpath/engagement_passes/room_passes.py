@@ -26,7 +26,7 @@ from gcodekit.toolpath.engagement_passes.rounded_corners import rounded
 from gcodekit.toolpath.engagement_passes.tractrix import Bar
 
 # A helix wider than this share of the radius would leave a pillar at 1.0.
-EVEN_HELIX_WIDEST = 0.8
+ENGAGEMENT_HELIX_WIDEST = 0.8
 # What is left in inner rooms is cut with the next one: strips up to this share of the width.
 LEFT_FOR_NEXT = 0.5
 # What is left thinner than twice this is left, mm.
@@ -266,7 +266,7 @@ def plan_even(
     else:
         rooms = nested_rooms(room, radius, width)
         centre, deep = middle(rooms[0])
-        helix = min(EVEN_HELIX_WIDEST * radius, deep)
+        helix = min(ENGAGEMENT_HELIX_WIDEST * radius, deep)
         entry = RoomEntry((centre[0] + side * helix, centre[1]), centre, helix)
         opened = helix + radius + RADIUS_SPARE
         metal = metal.difference(shapely.Point(centre).buffer(opened, quad_segs=FINE_CHORDS))

@@ -1,4 +1,4 @@
-(two troughs with a ball end mill, in the other planes)
+(two troughs with a ball-nose end mill, in the other planes)
 G21 G90 G94 G40
 G17
 T12 M6

@@ -1,5 +1,5 @@
-"""Clearing at an even load: all in reach cleared, nothing beyond, the engagement bounded, links in
-air. The engagement is found anew, from the circle and all earlier ways."""
+"""Clearing at constant engagement: all in reach cleared, nothing beyond, the engagement bounded,
+links in air. The engagement is found anew, from the circle and all earlier ways."""
 
 from __future__ import annotations
 
