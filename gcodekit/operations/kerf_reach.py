@@ -26,10 +26,14 @@ def common_ground(taken: BaseGeometry, kept: BaseGeometry) -> BaseGeometry:
 
 
 def widest_kerf(profile: Profile, chosen: Chosen) -> BaseGeometry:
-    """All that a profile's cutters take in plan."""
-    wide = 2 * max(chosen.rough.radius, chosen.finish.radius)
+    """All that a profile's cutters take in plan, past the ends of a path too."""
+    line, wide = beside(profile), 2 * max(chosen.rough.radius, chosen.finish.radius)
     off = 0.0 if profile.side == "on" else wall_allowance(profile, chosen.rough)
-    return beside(profile).band(0.0, wide + off + beyond_kerf(profile, chosen))
+    band = line.band(0.0, wide + off + beyond_kerf(profile, chosen))
+    if profile.path is None or profile.side == "on":
+        return band
+    roughed = line.past_ends(chosen.rough.radius, off=off)
+    return union((band, roughed, line.past_ends(chosen.finish.radius, off=0.0)))
 
 
 def check_reach(

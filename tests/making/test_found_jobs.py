@@ -885,3 +885,42 @@ def test_a_pocket_in_a_slot_left_unfinished(tmp_path: Path, depth: float) -> Non
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     text = (tmp_path / "out" / "1-set-up-1.nc").read_text(encoding="utf-8")
     assert "(step: " in text
+
+
+PATH_BY_A_SKIN = """\
+units = "mm"
+material = "aluminium"
+[stock]
+block = [40, 30, 6]
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+[setup.hold]
+board = 12
+[[setup.feature]]
+name = "window"
+kind = "profile"
+through = true
+outline = { circle = 12, centre = [28, 15] }
+side = "on"
+skin = 0.3
+cutter = 2
+[[setup.feature]]
+name = "kerf"
+kind = "profile"
+through = true
+path = [[2, 18], [END, 18]]
+side = "right"
+cutter = 2
+"""
+
+
+@pytest.mark.parametrize(("end", "verdict"), [(17.8, "pass"), (19.5, "fail")])
+def test_a_path_ends_beside_an_onion_skin(tmp_path: Path, end: float, verdict: str) -> None:
+    """The cutter stands past a path's end by its own radius, in the skin of the window beside it:
+    the planner looked at what it takes along the line alone."""
+    path = tmp_path / "job.toml"
+    path.write_text(PATH_BY_A_SKIN.replace("END", str(end)), encoding="utf-8")
+    outcome = make(path, tmp_path / "out")
+    faults = [str(f) for f in outcome.faults]
+    assert outcome.verdict == verdict, faults
+    assert any("onion skin of window" in f for f in faults) == (verdict == "fail")
