@@ -13,7 +13,17 @@ from typing import Annotated
 
 import typer
 
-from gcodekit.cli import console, dry_run, explain, fits_threads, jobs, listings, outline, speeds
+from gcodekit.cli import (
+    console,
+    dry_run,
+    explain,
+    fits_threads,
+    jobs,
+    listings,
+    outline,
+    speeds,
+    starting,
+)
 from gcodekit.errors import GcodekitError
 
 # New objects between two searches for rings of dead ones: a command makes few of those and ends
@@ -43,7 +53,7 @@ for command in (
     listings.materials,
     listings.cutters,
     outline.outline,
-    jobs.new,
+    starting.new,
     explain.explain,
     explain.schema,
 ):

@@ -32,6 +32,21 @@ def faults(found: Iterable[Fault]) -> bool:
     return bool(errors_of(found))
 
 
+def nothing(text: str) -> None:
+    """A line that is not wanted."""
+    del text
+
+
+def verdict(found: Iterable[Fault]) -> str:
+    """The number of errors and warnings, in words."""
+    severities = [fault.severity for fault in found]
+    errors, warnings = (severities.count(s) for s in ("error", "warning"))
+    if not severities:
+        return "nothing wrong found"
+    counted = f"{errors or 'no'} error{'' if errors == 1 else 's'}"
+    return f"{counted}, {warnings} warning{'' if warnings == 1 else 's'}" if warnings else counted
+
+
 def document(value: Any) -> None:
     """A result as one JSON document."""
     result(json.dumps(value, indent=2, ensure_ascii=False))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from gcodekit.cli import console
-from gcodekit.cli.options import Json, Set, WorkshopFile, given
-from gcodekit.errors import Severity
+from gcodekit.cli.options import Json, Quiet, Set, WorkshopFile, given, refused
 
 if TYPE_CHECKING:
     from gcodekit.making.dryrun import DryRun
@@ -17,8 +17,14 @@ if TYPE_CHECKING:
 
 Three = tuple[float, float, float]
 
+STANDARD_INPUT = Path("-")
+# A program of 500,000 lines, the longest that is read, has no more characters.
+LONGEST_TYPED = 100_000_000
 
-Program = Annotated[Path, typer.Argument(metavar="PROGRAM", help="The program to run.")]
+Program = Annotated[
+    Path,
+    typer.Argument(metavar="PROGRAM", help="The program to run; - reads it from standard input."),
+]
 JobFile = Annotated[
     Path | None,
     typer.Option("--job", metavar="JOB", help="The job it is for: metal, machine, drawing."),
@@ -69,6 +75,7 @@ def dryrun(
     units: Numbers = None,
     plot: Picture = None,
     as_json: Json = False,
+    quiet: Quiet = False,
 ) -> None:
     """Read any RS-274 program, cut it virtually and list what is wrong with it."""
     _check_metal(block, round_bar, zero, setup=setup, dimensions=dimensions, job=job)
@@ -76,8 +83,12 @@ def dryrun(
 
     if plot is not None and plot.suffix.lower() not in PICTURES:
         raise typer.BadParameter(f"--plot {plot}: name a file that ends in .svg or .png")
+    typed = sys.stdin.buffer.read(LONGEST_TYPED + 1) if program == STANDARD_INPUT else None
+    if typed is not None and len(typed) > LONGEST_TYPED:
+        raise refused("standard input", f"longer than {LONGEST_TYPED:,} characters, name a file")
     run = dry_run(
-        program,
+        Path("standard input") if typed is not None else program,
+        typed=typed,
         job=job,
         setup=setup,
         dimensions=given(dimensions),
@@ -88,12 +99,12 @@ def dryrun(
         cutter=cutter,
         units=units,
         plot=plot,
-        progress=console.message,
+        progress=console.nothing if quiet else console.message,
     )
     wrong = console.faults(run.faults)
     if as_json:
         console.document(run.document())
-    else:
+    elif not quiet:
         _print(run)
     if wrong:
         raise typer.Exit(1)
@@ -148,16 +159,7 @@ def _print(run: DryRun) -> None:
         left = f", left standing in reach {found.reachable_uncut:.4f} mm"
         said = f"gouge {found.gouge:.4f} mm" + (left if setting.complete else "")
         console.result(f"compared with the drawing of {setting.setup.name}: {said}")
-    console.result(_verdict([f.severity for f in run.faults]))
-
-
-def _verdict(severities: list[Severity]) -> str:
-    """Find how much is wrong, in words."""
-    errors, warnings = (severities.count(s) for s in ("error", "warning"))
-    if not severities:
-        return "nothing wrong found"
-    counted = f"{errors or 'no'} error{'' if errors == 1 else 's'}"
-    return f"{counted}, {warnings} warning{'' if warnings == 1 else 's'}" if warnings else counted
+    console.result(console.verdict(run.faults))
 
 
 def _print_times(way: ProgramTime) -> None:

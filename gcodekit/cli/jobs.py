@@ -1,49 +1,50 @@
-"""`gcodekit new FILE`, `check JOB`, `make JOB --out DIR`: a job file begun, looked over, made."""
+"""`gcodekit check JOB` and `make JOB`: a job looked over, and made."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
 
 from gcodekit.cli import console
-from gcodekit.cli.options import Posts, Set, given, posts_environment
+from gcodekit.cli.options import Json, Posts, Quiet, Set, given, posts_environment
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")]
-
-
-def new(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="The job file to write.")],
-) -> None:
-    """Write a commented job file to start from; never over an existing file."""
-    from importlib.resources import files
-
-    starter = files("gcodekit.cli").joinpath("starter.toml").read_text(encoding="utf-8")
-    try:
-        with file.open("x", encoding="utf-8", newline="\n") as stream:
-            stream.write(starter)
-    except FileExistsError:
-        console.message(f"{file}: it is there already, name a new file")
-        raise typer.Exit(1) from None
-    console.result(f"{file} written. Next: gcodekit check {file}")
 
 
 def check(
     job: JobPath,
     dimensions: Set = None,
+    as_json: Json = False,
+    quiet: Quiet = False,
 ) -> None:
     """Read and validate a job without planning it."""
     from gcodekit.making.check import check_job
 
-    if console.faults(check_job(job, given(dimensions))):
+    found = check_job(job, given(dimensions))
+    wrong = console.faults(found)
+    if as_json:
+        from gcodekit.making.report import fault_rows
+
+        console.document({"job_file": str(job), "problems": fault_rows(found)})
+    if wrong:
         raise typer.Exit(1)
-    console.result(f"{job}: nothing wrong found")
+    if not (as_json or quiet):
+        console.result(f"{job}: {console.verdict(found)}")
 
 
 def make(
     job: JobPath,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where everything goes.")],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="DIR",
+            help="Where everything goes; default: beside JOB, named as it is.",
+        ),
+    ] = None,
     post: Annotated[
         str | None, typer.Option("--post", metavar="NAME", help="The dialect to write.")
     ] = None,
@@ -63,13 +64,15 @@ def make(
     unproven: Annotated[
         bool, typer.Option("--unproven", help="Write the programs even if the proof fails.")
     ] = False,
+    as_json: Json = False,
+    quiet: Quiet = False,
 ) -> None:
     """Plan, write, read back, cut virtual stock and compare with the drawing."""
     from gcodekit.making.make import make as make_programs
 
     outcome = make_programs(
         job,
-        out,
+        out or job.with_suffix(""),
         dimensions=given(dimensions),
         post=post,
         posts=posts,
@@ -78,10 +81,21 @@ def make(
         png=plot == "png",
         model=model,
         explain=explain,
-        progress=console.message,
+        progress=console.nothing if quiet else console.message,
     )
     console.faults(outcome.faults)
-    for line in outcome.summary:
-        console.result(line)
+    if as_json:
+        console.document(outcome.document)
+    elif not quiet:
+        for line in (*outcome.summary, *_left(outcome.files)):
+            console.result(line)
     if outcome.verdict != "pass":
         raise typer.Exit(1)
+    if not (as_json or quiet):
+        console.result(f"{job}: pass, {console.verdict(outcome.faults)}")
+
+
+def _left(files: Sequence[Path]) -> Iterator[str]:
+    """How many files were written, and where."""
+    if files:
+        yield f"{len(files)} file{'s' if len(files) > 1 else ''} written to {files[0].parent}"

@@ -11,6 +11,7 @@ import typer
 from gcodekit.cli import console
 
 Json = Annotated[bool, typer.Option("--json", help="Print one JSON document.")]
+Quiet = Annotated[bool, typer.Option("-q", "--quiet", help="Show only errors and warnings.")]
 Posts = Annotated[
     Path | None,
     typer.Option("--posts", metavar="DIR", help="A folder of posts, searched first."),

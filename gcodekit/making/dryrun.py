@@ -80,6 +80,7 @@ def dry_run(
     job: Path | None = None,
     setup: str | None = None,
     dimensions: Given | None = None,
+    typed: bytes | None = None,
     workshop: Path | None = None,
     block: Size3 | None = None,
     round_bar: tuple[float, float] | None = None,
@@ -95,6 +96,7 @@ def dry_run(
     ----------
     job : whose machine, rack, metal, holding and drawing to hold the program against
     setup : its set-up's name; left out, the only one or that in the program's header
+    typed : the program itself, which `program` then only names
     dimensions : values in place of those of its [dimensions], as `load_job` has them
     block, round_bar : the metal, mm; a bar (diameter, length) stands upright. With a job its
         machine and rack alone are used, not its drawing.
@@ -113,7 +115,7 @@ def dry_run(
 
     if plot is not None:
         check_picture(plot)
-    text, file, of_job = _text(program), str(program), _job(job, dimensions)
+    text, file, of_job = _text(program, typed), str(program), _job(job, dimensions)
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     reading = _read(text, file, shop, cutter=cutter, units=units)
     if len(reading.moves) > MANY_MOVES:
@@ -234,10 +236,10 @@ def check_picture(plot: Path) -> None:
     check_folder(plot.parent)
 
 
-def _text(program: Path) -> str:
+def _text(program: Path, typed: bytes | None) -> str:
     try:
         # Programs are ASCII; what is not stands in comments, whatever its encoding.
-        return program.read_bytes().decode("latin-1")
+        return (program.read_bytes() if typed is None else typed).decode("latin-1")
     except OSError as error:
         message = f"cannot be read: {error.strerror or error}"
         raise JobError([Fault(Place(str(program)), message)]) from error

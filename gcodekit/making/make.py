@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.load import Given
@@ -37,13 +37,14 @@ Verdict = Literal["pass", "fail"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """What making a job came to: the files that were left, what is wrong or doubtful, and a summary
-    in words."""
+    """What making a job came to: the files that were left, what is wrong or doubtful, a summary in
+    words, and `document`, which report.json holds too."""
 
     verdict: Verdict
     files: tuple[Path, ...]
     faults: tuple[Fault, ...]
     summary: tuple[str, ...]
+    document: dict[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +101,7 @@ def make(
     try:
         check_model(model)
     except GcodekitError as error:
-        return Report(verdict="fail", files=(), faults=tuple(error.faults), summary=())
+        return _not_left(path, tuple(error.faults))
     try:
         sound = job if isinstance(job, Job) else sound_job(path, dimensions)
         check_folder(out)
@@ -190,6 +191,7 @@ def _left(
         files=left,
         faults=(*warnings, *problems, *stale),
         summary=tuple(said) if not failed or wanted.unproven else (),
+        document=document,
     )
 
 
@@ -203,13 +205,19 @@ def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
 
 def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Report:
     """A job that was not planned: its report says so, in place of an earlier one that says pass."""
-    outcome = Report(verdict="fail", files=(), faults=faults, summary=())
+    outcome = _not_left(path, faults)
     try:
         check_folder(out)
         files, said = earlier_files(out, path)
         said += clear_away(out, files, (), failed=True)
-        text = json.dumps(unplanned(path, faults), indent=2) + "\n"
+        text = json.dumps(outcome.document, indent=2) + "\n"
         return replace(outcome, files=leave(out, {REPORT: text}), faults=(*faults, *said))
     except GcodekitError as error:
         more = tuple(f for f in error.faults if f not in faults)
         return replace(outcome, faults=(*faults, *more))
+
+
+def _not_left(path: Path, faults: tuple[Fault, ...]) -> Report:
+    """What is wrong, and no file."""
+    document = unplanned(path, faults)
+    return Report(verdict="fail", files=(), faults=faults, summary=(), document=document)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+
+from gcodekit.job.keys.kind_tables import kind_names
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "post"
 
@@ -20,7 +23,6 @@ Run = Callable[..., Any]
     [
         pytest.param(["nonsense"], id="unknown-command"),
         pytest.param(["check"], id="missing-argument"),
-        pytest.param(["make", "a.toml"], id="missing-option"),
         pytest.param(["posts", "--colour"], id="unknown-option"),
         pytest.param(["dryrun", "a.nc", "--block", "1", "2"], id="too-few-numbers"),
         pytest.param(["dryrun", "a.nc", "--block", "1", "2", "x"], id="not-a-number"),
@@ -74,7 +76,7 @@ def test_new_never_overwrites(run: Run, tmp_path: Path) -> None:
     file.write_text("mine", encoding="utf-8")
     ended = run("new", file)
     assert ended.code == 1
-    assert ended.err == f"{file}: it is there already, name a new file\n"
+    assert ended.err == f"{file}: exists already and is never overwritten, choose another name\n"
     assert file.read_text(encoding="utf-8") == "mine"
 
 
@@ -90,6 +92,77 @@ def test_new_passes_check(run: Run, tmp_path: Path) -> None:
     ended = run("check", file)
     assert (ended.code, ended.err) == (0, "")
     assert ended.out == f"{file}: nothing wrong found\n"
+
+
+@pytest.mark.parametrize("kind", kind_names())
+def test_new_of_a_kind_is_a_job_that_is_made(run: Run, tmp_path: Path, kind: str) -> None:
+    file = tmp_path / f"{kind}.toml"
+    assert run("new", file, "--kind", kind).code == 0
+    assert run("check", file).out == f"{file}: nothing wrong found\n"
+    ended = run("make", file, "-q")
+    assert (ended.code, ended.out) == (0, "")
+    report = json.loads((tmp_path / kind / "report.json").read_text(encoding="utf-8"))
+    assert report["verdict"] == "pass"
+    assert kind == "stop" or kind in {f["kind"] for f in report["features"]}
+
+
+def test_new_of_no_kind(run: Run, tmp_path: Path) -> None:
+    ended = run("new", tmp_path / "a.toml", "--kind", "pokcet")
+    assert ended.code == 1
+    assert "no such kind of feature, choose one of" in ended.err
+    assert not (tmp_path / "a.toml").exists()
+
+
+def test_new_workshop_is_the_built_in_one(run: Run, tmp_path: Path) -> None:
+    job, shop = tmp_path / "plate.toml", tmp_path / "shop" / "mill.toml"
+    shop.parent.mkdir()
+    assert run("new", job, "--workshop", shop).code == 0
+    assert 'workshop = "shop/mill.toml"' in job.read_text(encoding="utf-8")
+    assert run("check", job).out == f"{job}: nothing wrong found\n"
+    mine, built_in = (run("cutters", *more).out for more in (("--workshop", shop), ()))
+    assert mine == built_in
+
+    ended = run("new", tmp_path / "other.toml", "--workshop", shop)
+    assert ended.code == 1  # neither is written
+    assert not (tmp_path / "other.toml").exists()
+
+
+def test_new_of_nothing(run: Run) -> None:
+    assert run("new").code == 2
+
+
+def test_check_as_json(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "plate.toml"
+    run("new", file)
+    assert json.loads(run("check", file, "--json").out) == {"job_file": str(file), "problems": []}
+    file.write_text(file.read_text(encoding="utf-8").replace("depth = 3", "depth = -3"))
+    ended = run("check", file, "--json")
+    assert ended.code == 1
+    (problem,) = json.loads(ended.out)["problems"]
+    assert (problem["severity"], problem["file"]) == ("error", str(file))
+
+
+def test_check_counts_warnings(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "plate.toml"
+    run("new", file)
+    file.write_text(file.read_text(encoding="utf-8").replace("  board = 10", "  # board = 10"))
+    ended = run("check", file)
+    assert ended.code == 0
+    assert ended.out == f"{file}: no errors, 1 warning\n"
+    assert run("check", file, "-q").out == ""
+
+
+def test_make_as_json_is_the_report(run: Run, tmp_path: Path) -> None:
+    file = tmp_path / "plate.toml"
+    run("new", file, "--kind", "hole")
+    ended = run("make", file, "--json", "-q")
+    assert ended.code == 0
+    report = tmp_path / "plate" / "report.json"
+    assert json.loads(ended.out) == json.loads(report.read_text(encoding="utf-8"))
+    file.write_text(file.read_text(encoding="utf-8").replace("diameter = 6", "diameter = -6"))
+    ended = run("make", file, "--json")
+    assert ended.code == 1
+    assert json.loads(ended.out)["verdict"] == "fail"
 
 
 def test_check_names_file_and_line(run: Run, tmp_path: Path) -> None:
@@ -156,6 +229,14 @@ def test_dryrun_of_a_clean_program(run: Run, tmp_path: Path) -> None:
     assert [p["severity"] for p in found["problems"]] == ["warning"]
     # 70 mm at 100 mm/min
     assert found["time_s"] >= 42
+
+
+def test_dryrun_of_standard_input(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    program = b"G21 G90 G94 G17\nG0 Z5\nT1 M6\nS500 M3\nG0 X0 Y0\nG0 Z-1\nG0 Z5\nM30\n"
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(program)))
+    ended = run("dryrun", "-", "--block", 20, 20, 5)
+    assert ended.code == 1
+    assert "standard input:6: rapid" in ended.err
 
 
 def test_dryrun_finds_a_rapid_through_metal(run: Run, tmp_path: Path) -> None:

@@ -134,6 +134,12 @@ or an engraving cutter with a point of twice the angle. Inside corners must be r
 the cutter.""",
     example="""\
 [[setup.feature]]
+kind = "profile"
+outline = { rectangle = [80, 40], centre = [50, 30], round = 6 }
+side = "outside"
+depth = 5
+
+[[setup.feature]]
 kind = "chamfer"
 outline = { rectangle = [80, 40], centre = [50, 30], round = 6 }
 side = "outside"
