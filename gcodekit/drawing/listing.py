@@ -15,6 +15,10 @@ from gcodekit.units import Units, mm_per
 # Lines and arcs of all names together: ids may stand in ids, each listed with all it holds.
 MOST_LISTED = 4 * MOST_OUTLINE_SEGMENTS
 MOST_LISTED_NAMES = 2_000
+# Arcs of one circle have their centres and radii this near, mm.
+SAME_CIRCLE = 1e-6
+
+Box = tuple[Point, Point]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +27,17 @@ class Listed:
 
     Parameters
     ----------
-    size : width and height over all, None where nothing could be made of it
+    box : lower left and upper right corner over all, None where nothing could be made of it
     """
 
     name: str
     found: Assembled
-    size: Point | None
+    box: Box | None
+
+    @property
+    def size(self) -> Point | None:
+        """Width and height over all, mm."""
+        return None if self.box is None else _span(self.box)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +73,7 @@ def listed(drawing: Drawing) -> Listing:
     for name in names:
         found = assembled(drawing, name or None, mm=unit)
         chains = [*found.rings, *(x.chain for x in found.loose)]
-        entries.append(Listed(name, found, _size(chains)))
+        entries.append(Listed(name, found, box_of(chains)))
         faults += _faults(drawing, name, found, unit)
         total += sum(len(c) for c in chains)
         if total > MOST_LISTED or len(entries) >= MOST_LISTED_NAMES:
@@ -92,13 +101,32 @@ def _faults(drawing: Drawing, name: str, found: Assembled, unit: float) -> Itera
         yield Fault(place, printable(message), hint, "warning")
 
 
-def _size(chains: Iterable[Chain]) -> Point | None:
-    """Width and height of chains over all."""
+def box_of(chains: Iterable[Chain]) -> Box | None:
+    """Lower left and upper right corner of chains, mm; None of none."""
     points = [p for chain in chains for s in chain for p in (s.start, s.end, *_outermost(s))]
     if not points:
         return None
     xs, ys = zip(*points, strict=True)
-    return (max(xs) - min(xs), max(ys) - min(ys))
+    return (min(xs), min(ys)), (max(xs), max(ys))
+
+
+def _span(box: Box) -> Point:
+    (x0, y0), (x1, y1) = box
+    return (x1 - x0, y1 - y0)
+
+
+def as_circle(chain: Chain) -> tuple[Point, float] | None:
+    """Centre and diameter of a closed chain that is one whole circle, mm."""
+    arcs = [s for s in chain if isinstance(s, Arc)]
+    if not chain.closed or len(arcs) != len(chain):
+        return None
+    first = arcs[0]
+    same = all(
+        math.dist(a.centre, first.centre) < SAME_CIRCLE
+        and abs(a.radius - first.radius) < SAME_CIRCLE
+        for a in arcs
+    )
+    return (first.centre, 2 * first.radius) if same else None
 
 
 def _outermost(segment: Segment) -> Iterator[Point]:

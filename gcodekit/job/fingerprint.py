@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -14,12 +14,20 @@ DIGITS = 12
 _DRAWINGS = ("dxf", "svg")
 
 
-def fingerprint(path: Path, data: dict[str, Any], given: Iterable[tuple[str, str]] = ()) -> str:
-    """Hexadecimal digits of the sha256 over the bytes of a job file, of the workshop file it names
-    and of every drawing it takes outlines from; `data` is what the job file says, `given` the
-    dimensions given in place of its own. Files that cannot be read count by their names alone."""
+def fingerprint(
+    files: Sequence[tuple[Path, dict[str, Any]]], given: Iterable[tuple[str, str]] = ()
+) -> str:
+    """Hexadecimal digits of the sha256 over the bytes of a job file, of the workshop file it names,
+    of the files it includes and of every drawing they take outlines from.
+
+    Parameters
+    ----------
+    files : the job file and those it includes, each with what it says. Files that cannot be read
+        count by their names alone.
+    given : the dimensions given in place of the job's own
+    """
     found = hashlib.sha256()
-    for file in (path, *_named(path.parent, data)):
+    for file in (f for path, data in files for f in (path, *_named(path.parent, data))):
         found.update(file.name.encode("utf-8", "replace") + b"\0")
         try:
             found.update(hashlib.sha256(plain_bytes(file)).digest())

@@ -11,6 +11,7 @@ from gcodekit.expr import nearest, resolve_dimensions
 from gcodekit.job.document.document import Document, read_document
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.fingerprint import fingerprint
+from gcodekit.job.included import with_included
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.reading import Table
@@ -88,11 +89,16 @@ def _in_order(faults: list[Fault], file: str) -> list[Fault]:
 def _read(
     document: Document, path: Path, faults: FaultList, given: Mapping[str, str]
 ) -> Job | None:
-    top = Table(FileSource(document, faults), (), document.data, job_keys.JOB).checked()
+    joined = with_included(document, path, faults)
+    if faults.errors:
+        return None  # what is missing would be missed in many places
+    top = Table(FileSource(joined, faults), (), joined.data, job_keys.JOB).checked()
+    if top.has("include"):
+        top.texts("include")
     units = cast("Units | None", top.choice("units"))
     source = _with_dimensions(top, units or "mm", given)
-    top = Table(source, (), document.data, job_keys.JOB)
-    outlines = Outlines.of(top, path.parent)
+    top = Table(source, (), joined.data, job_keys.JOB)
+    outlines = Outlines.of(top, joined.folder)
     workshop, own = named_workshop(top, path)
     material, name, post = _material(top, own), top.text("name"), top.text("post")
     tolerance = top.length("tolerance")
@@ -116,7 +122,7 @@ def _read(
         post=post or workshop.machine.post,
         setups=setups,
         warnings=tuple(_in_order(list(faults.warnings), str(path))),
-        fingerprint=fingerprint(path, document.data, given.items()),
+        fingerprint=fingerprint(joined.files, given.items()),
         given=tuple(given.items()),
     )
 

@@ -39,7 +39,7 @@ WIDEST_PASS = 0.95  # of the diameter: a wider one leaves ridges where the cutte
 RULING_SLACK = 1.001
 
 Say = Callable[[float], str]
-PlannedTarget = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover", "peck"]
+RateKey = Literal["speed", "feed", "plunge_feed", "stepdown", "stepover", "peck"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ class RateWarning:
     """A figure that asks too much or too little: what of it, and the one that would do, in rev/min,
     mm/min or mm. `least`: or anything more, else anything less; `exact`: not to be rounded."""
 
-    key: PlannedTarget
+    key: RateKey
     text: str
     would_do: float
     least: bool = False

@@ -43,7 +43,17 @@ def test_json(drawing: str, run: Run) -> None:
     assert [r["area"] for r in rim["rings"]] == pytest.approx(areas, abs=0.01)
     assert rim["size"] == pytest.approx([6.5, 2])
     assert rim["open_ends"] == 0
-    assert line["rings"] == [{"area": None, "length": 5.0, "closed": False}]
+    assert [r["circle"] for r in rim["rings"]] == [
+        None,
+        {"centre": pytest.approx([2, 1]), "diameter": pytest.approx(1)},
+        {"centre": pytest.approx([6, 1]), "diameter": pytest.approx(1)},
+    ]
+    boxes = [[[0, 0], [4, 2]], [[1.5, 0.5], [2.5, 1.5]], [[5.5, 0.5], [6.5, 1.5]]]
+    for ring, box in zip(rim["rings"], boxes, strict=True):
+        assert ring["box"] == [pytest.approx(c, abs=0.001) for c in box]
+    (ring,) = line["rings"]
+    box = [[0, 0], pytest.approx([3, 4])]
+    assert ring == {"area": None, "length": 5.0, "closed": False, "box": box, "circle": None}
     assert line["open_ends"] == 2
     assert line["open_at"] == [[0, 0], pytest.approx([3, 4])]
     where = "LINE F1 is loose at [0, 0], LINE F1 at [3, 4], 5 apart"
@@ -56,7 +66,8 @@ def test_table(drawing: str, run: Run) -> None:
     rows = [row.split() for row in out.splitlines()]
     assert rows[0] == ["units:", drawing]
     assert rows[2][:3] == ["the", "rim", "all"]
-    assert [r[0] for r in rows[3:6]] == ["closed"] * 3
+    assert [r[0] for r in rows[3:6]] == ["closed", "circle", "circle"]
+    assert "circle 1 at [6, 1]" in out
     assert rows[6][-1] == "2"
 
 

@@ -26,7 +26,8 @@ def test_a_pipe_and_a_device_count_by_their_names(job: Path) -> None:
         with pytest.raises(ValueError, match=name):
             plain_bytes(job.with_name(name))
     states = {
-        fingerprint(job, {"outlines": {"rim": {"dxf": name}}}) for name in ("pipe.dxf", "zero.dxf")
+        fingerprint([(job, {"outlines": {"rim": {"dxf": name}}})])
+        for name in ("pipe.dxf", "zero.dxf")
     }
     assert len(states) == 2
 

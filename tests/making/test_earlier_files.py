@@ -112,9 +112,9 @@ def test_workshop_and_drawings_are_part_of_the_state(tmp_path: Path) -> None:
     job, shop, rim = tmp_path / "job.toml", tmp_path / "shop.toml", tmp_path / "rim.dxf"
     job.write_text("x = 1")
     said = {"workshop": "shop.toml", "outlines": {"rim": [{"dxf": "rim.dxf"}]}}
-    states = {fingerprint(job, said)}
+    states = {fingerprint([(job, said)])}
     for file, text in ((shop, "a"), (rim, "a"), (rim, "b"), (shop, "b"), (job, "x = 2")):
         file.write_text(text)
-        states.add(fingerprint(job, said))
+        states.add(fingerprint([(job, said)]))
     assert len(states) == 6
-    assert fingerprint(job, said) in states
+    assert fingerprint([(job, said)]) in states

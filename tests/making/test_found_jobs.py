@@ -532,7 +532,7 @@ def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path
 def own_mill(folder: Path, diameter: float, more: str = "") -> str:
     """A workshop with one end mill, and the head of a job in it."""
     (folder / "workshop.toml").write_text(
-        'units = "mm"\n[machine]\nreversal = { x = 0.02, y = 0.02 }\n'
+        'units = "mm"\n[machine]\nbacklash = { x = 0.02, y = 0.02 }\n'
         "spindle = { min = 100, max = 3000 }\nfeed_max = 600\nrapid = 1500\n"
         f'[[cutter]]\nnumber = 1\nkind = "end mill"\ndiameter = {diameter}\n'
         f"flute_length = {3 * diameter}\nstickout = {4 * diameter}\nflutes = 2\n{more}\n"

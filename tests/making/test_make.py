@@ -137,9 +137,9 @@ def test_a_missed_island_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_a_rapid_too_low_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from gcodekit.planning import given_cutters
+    from gcodekit.planning import cutter_assignment
 
-    monkeypatch.setattr(given_cutters, "safe_height", lambda setup: setup.raw.high[2] - 0.5)
+    monkeypatch.setattr(cutter_assignment, "safe_height", lambda setup: setup.raw.high[2] - 0.5)
     outcome, _ = made(tmp_path, HEAD + POCKET)
     assert outcome.verdict == "fail"
     assert any("rapid" in str(f) for f in outcome.faults)

@@ -27,11 +27,11 @@ from gcodekit.operations import (
     open_profile,
     pocket,
     profile,
+    wall_clearing,
     wall_regions,
-    walled,
     wide_kerf,
 )
-from gcodekit.part import asked_profile, beside, tab_cores, tab_places
+from gcodekit.part import planned_profile, profile_side, tab_cores, tab_places
 from gcodekit.planning import plan
 
 Patch = pytest.MonkeyPatch
@@ -105,7 +105,7 @@ def tab_width(share: float) -> Plant:
         def wrong(*given: Any, half: float, **more: Any) -> Any:
             return tab_cores.core_of(*given, half=half * share, **more)
 
-        for room in (kerf_roughing, asked_profile):
+        for room in (kerf_roughing, planned_profile):
             patch.setattr(room, "core_of", wrong)
 
     return plant
@@ -178,14 +178,14 @@ def other_side(feature: Profile) -> Profile:
 
 def band_mirrored(patch: Patch) -> None:
     """What lies beside a profile, wherever it is asked for."""
-    right = beside.beside
-    for room in (kerf_roughing, wide_kerf, asked_profile, profile):
+    right = profile_side.beside
+    for room in (kerf_roughing, wide_kerf, planned_profile, profile):
         patch.setattr(room, "beside", lambda feature: right(other_side(feature)))
 
 
 def path_sides_changed(patch: Patch) -> None:
-    right = beside.sided
-    patch.setattr(beside, "sided", lambda line, far, *, left: right(line, far, left=not left))
+    right = profile_side.sided
+    patch.setattr(profile_side, "sided", lambda line, far, *, left: right(line, far, left=not left))
 
 
 def lower(feature: Any, by: float) -> Any:
@@ -269,8 +269,8 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("a tab too few", "path with tabs", spread(lambda at, _: at[1:])),
     ("a tab too many", "outside", spread(lambda at, far: [*at, (at[0] + at[1]) / 2])),
     ("a run-off of 30 mm", "top", run_off(face)),
-    ("a run-off of 30 mm", "edge", run_off(walled)),
-    ("a run-off of 30 mm", "edge, evenly", run_off(walled)),
+    ("a run-off of 30 mm", "edge", run_off(wall_clearing)),
+    ("a run-off of 30 mm", "edge, evenly", run_off(wall_clearing)),
     ("a run-off of 30 mm", "step", run_off(wall_regions, 15.0, name="LOWERED_BESIDE")),
     ("not run out over the edge", "step", not_run_out),
     ("the other side", "outside", misread(other_side)),

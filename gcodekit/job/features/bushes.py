@@ -6,11 +6,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from gcodekit.job.band import Band, Bush
+from gcodekit.job.document.wording import quoted
 from gcodekit.job.features.sizes import NARROWEST_BAND, of_class, of_limits, read_band
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.trade.size_limits import Deviations
-from gcodekit.trade.threads import Thread
+from gcodekit.trade.threads import Thread, find_thread
 
 # The bore of a bush whose own class or limits are given. Common practice, no source.
 USUAL_BORE = "H7"
@@ -179,6 +180,15 @@ def read_diameter(table: Table, thread: Thread | None = None) -> tuple[float | N
 
 def _diameter(table: Table, thread: Thread | None) -> float | None:
     """The finished diameter; a threaded hole has its tapping drill's unless it says another."""
+    raw = table.raw("diameter")
+    meant = find_thread(raw) if isinstance(raw, str) and raw.strip()[:1].isalpha() else None
+    if meant is not None and raw not in table.source.names:
+        table.error(
+            "diameter",
+            f"{quoted(raw)} is a thread, {table.source.say(meant.major)} over its crests",
+            f'write thread = "{meant.name}" for a tapped hole, or the diameter of a plain one',
+        )
+        return None
     diameter = table.length("diameter")
     if thread is None:
         known = table.given("diameter", "thread") or table.misspelt("diameter", "thread", "bush")

@@ -23,9 +23,9 @@ ROUND_WAYS: tuple[RoughWay, ...] = ("constant engagement", "contour parallel")
 ALONG_LINE: tuple[RoughWay, ...] = ("contour parallel",)
 
 # Ways of saying one thing: each a set of keys.
-ClearedLinks = tuple[tuple[str, ...], ...]
-DEPTH_WAYS: ClearedLinks = (("depth",), ("floor",), ("through",), ("until",))
-SIZE_WAYS: ClearedLinks = (("fit",), ("limits",))
+KeyWays = tuple[tuple[str, ...], ...]
+DEPTH_WAYS: KeyWays = (("depth",), ("floor",), ("through",), ("until",))
+SIZE_WAYS: KeyWays = (("fit",), ("limits",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +88,8 @@ class Kind:
     without_depth: Literal["fault", "through", "none"] = "fault"
     until: bool = False
     through_fault: Callable[[Table], Wrong | None] = _fine
-    one_of: tuple[ClearedLinks, ...] = ()
-    not_both: tuple[ClearedLinks, ...] = ()
+    one_of: tuple[KeyWays, ...] = ()
+    not_both: tuple[KeyWays, ...] = ()
     words_with: Mapping[str, tuple[str, tuple[str, ...]]] = field(default_factory=dict)
 
     @property

@@ -118,8 +118,15 @@ PLACE_KEYS = (
     Key(name="pitch_circle", kind="table", meaning="places on a circle"),
     Key(name="polar", kind="table", meaning="places by radius and angle"),
 )
+NAMED_PLACES = Key(
+    name="places",
+    kind="mixed",
+    forms=("text", "texts"),
+    entries=100,
+    meaning="name of one of [places], or a list of names",
+)
 
 # The same as ways of which one is taken.
-PLACE_WAYS = tuple((key.name,) for key in PLACE_KEYS)
+PLACE_WAYS = tuple((key.name,) for key in (*PLACE_KEYS, NAMED_PLACES))
 
 FEATURE = KeyTable("[[setup.feature]]", COMMON, "[[setup]]")

@@ -33,9 +33,16 @@ JOB = KeyTable(
             most=1,
             meaning="how true the programmed shape is",
         ),
+        Key(
+            name="include",
+            kind="texts",
+            entries=20,
+            meaning="files whose [dimensions], [outlines] and [places] are used here too",
+        ),
         Key(name="dimensions", kind="table", meaning="named dimensions for use in expressions"),
         Key(name="stock", kind="table", required=True, meaning="the raw metal"),
         Key(name="outlines", kind="table", meaning="named outlines"),
+        Key(name="places", kind="table", meaning="named places of holes"),
         Key(name="setup", kind="tables", entries=50, required=True, meaning="the set-ups in order"),
     ),
 )

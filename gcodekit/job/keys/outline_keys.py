@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gcodekit.job.keys.feature_keys import MOST_PLACES
+from gcodekit.job.keys.feature_keys import MOST_PLACES, PLACE_KEYS
 from gcodekit.job.keys.keys import FINEST, SHORTEST, Key, KeyTable
 
 # An outline is one of these shapes ...
@@ -17,6 +17,7 @@ SHAPES = (
     "union",
     "minus",
     "common",
+    "use",
 )
 
 _CENTRE = Key(name="centre", kind="point", default=(0.0, 0.0), meaning="the shape's middle")
@@ -92,6 +93,7 @@ OUTLINE = KeyTable(
         Key(name="union", kind="outlines", meaning="all of these together"),
         Key(name="minus", kind="outlines", meaning="the first less the rest"),
         Key(name="common", kind="outlines", meaning="what these have in common"),
+        Key(name="use", kind="text", meaning="name of an outline, to be moved, turned or mirrored"),
         *PLACING,
     ),
     "[outlines]",
@@ -109,6 +111,7 @@ SHAPE_KEYS: dict[str, tuple[str, ...]] = {
     "union": (),
     "minus": (),
     "common": (),
+    "use": (),
 }
 
 PATH_ENTRY = KeyTable(
@@ -229,3 +232,5 @@ POLAR = KeyTable(
     ),
     "[[setup.feature]]",
 )
+
+PLACES = KeyTable("an entry of [places]", PLACE_KEYS, "[places]")

@@ -26,6 +26,7 @@ _NAMED = {
     workshop_keys.WORKSHOP.header: "workshop",
     outline_keys.OUTLINE.header: "outline",
     outline_keys.PATH_ENTRY.header: "path",
+    outline_keys.PLACES.header: "places",
 }
 _TOPS = (job_keys.JOB.header, workshop_keys.WORKSHOP.header)
 

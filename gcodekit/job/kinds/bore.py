@@ -14,7 +14,7 @@ from gcodekit.job.features.cutter_checks import NAMED_FOR
 from gcodekit.job.features.kind import DEPTH_WAYS, ROUND_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS
-from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACE_WAYS
+from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SMALLEST, Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.places import check_apart, read_places
@@ -96,8 +96,8 @@ class Bore(Round):
         return None
 
 
-def _read(table: Table, _: Surroundings) -> Build | None:
-    places, finish_with = read_places(table), table.choice("finish_with")
+def _read(table: Table, around: Surroundings) -> Build | None:
+    places, finish_with = read_places(table, around.outlines.places), table.choice("finish_with")
     diameter, band = read_diameter(table)
     if places is None or diameter is None or finish_with is None:
         return None
@@ -111,6 +111,7 @@ KIND = Kind(
     rank=5,
     keys=(
         *PLACE_KEYS,
+        NAMED_PLACES,
         Key(name="diameter", kind="length", least=SMALLEST, meaning="the finished diameter"),
         Key(
             name="finish_with",

@@ -17,7 +17,7 @@ from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.features.mouths import COUNTERBORE, COUNTERSINK, MouthKeys, check_mouth
 from gcodekit.job.features.sizes import SIZE_KEYS
 from gcodekit.job.hole_shapes import Counterbore, Countersink
-from gcodekit.job.keys.feature_keys import PLACE_KEYS, PLACE_WAYS
+from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SHORTEST, SMALLEST, Key
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.outlines.places import check_apart, read_places
@@ -175,7 +175,8 @@ def _check_drill_depth(table: Table, hole: Hole, lowest: float) -> None:
 
 def _read(table: Table, around: Surroundings) -> Build | None:
     """A hole, whatever belongs to it."""
-    places, peck, thread = read_places(table), _peck(table), _thread(table)
+    places = read_places(table, around.outlines.places)
+    peck, thread = _peck(table), _thread(table)
     diameter, band = read_diameter(table, thread)
     pilot, drill_depth = table.length("pilot"), table.length("drill_depth")
     spot, ream, tapping = table.flag("spot"), table.flag("ream"), _tapping(table, around)
@@ -278,6 +279,7 @@ KIND = Kind(
     rank=6,
     keys=(
         *PLACE_KEYS,
+        NAMED_PLACES,
         Key(
             name="diameter",
             kind="length",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path as FilePath
@@ -19,6 +19,7 @@ from gcodekit.job.keys import outline_keys
 from gcodekit.job.keys.reading import Path, Table
 from gcodekit.job.outlines.drawn_shapes import drawn_path, drawn_shape
 from gcodekit.job.outlines.imported import imported_shape
+from gcodekit.job.outlines.places import NamedPlaces
 
 # Deeper nesting than any drawing has, shallow enough to read without running out of stack.
 DEEPEST_NESTING = 40
@@ -42,7 +43,8 @@ class Outlines:
 
     top: Table
     named: Mapping[str, object]
-    folder: FilePath  # where drawings are looked for
+    folder: Callable[[Path], FilePath]  # where a key's drawings are looked for
+    places: NamedPlaces
     done: dict[str, Shape | None] = field(default_factory=dict)
     under_way: list[str] = field(default_factory=list)
     nested: list[int] = field(default_factory=list)  # one entry for each table being worked out
@@ -50,17 +52,19 @@ class Outlines:
     loose_ends: dict[Chain, str] = field(default_factory=dict)  # of drawings' open lines
 
     @staticmethod
-    def of(top: Table, folder: FilePath) -> Outlines:
-        """The outlines that the job names; drawings are looked for in the folder."""
+    def of(top: Table, folder: Callable[[Path], FilePath]) -> Outlines:
+        """The outlines that the job names; `folder` of the file that a key stands in."""
         named = top.raw("outlines")
         if named is not None and not isinstance(named, Mapping):
             top.error("outlines", "is not a table", "write [outlines] and names below it")
-        return Outlines(top, named if isinstance(named, Mapping) else {}, folder)
+        named = named if isinstance(named, Mapping) else {}
+        return Outlines(top, named, folder, NamedPlaces.of(top))
 
     def check_all(self) -> None:
-        """Work out those that nothing has used, for their faults."""
+        """Work out those that nothing has used, for their faults; named places as well."""
         for name in self.named:
             self._of_name(name)
+        self.places.check_all()
 
     def region(self, table: Table, key: str | Path) -> Region | None:
         """The closed outline at a key."""
@@ -148,7 +152,10 @@ class Outlines:
         if what in ("union", "minus", "common"):
             shape = self._combined(table, what)
         elif what in ("dxf", "svg"):
-            shape, ends = imported_shape(table, what, self.folder)
+            shape, ends = imported_shape(table, what, self.folder(table.path))
+        elif what == "use":
+            name = table.text("use")
+            shape = None if name is None else self._named(table, ("use",), name)
         else:
             shape = drawn_shape(table, what, own_angle=own_angle)
         placed = None if shape is None else self._placed(table, shape, turn=not own_angle)

@@ -3,35 +3,98 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 
+from gcodekit.expr import nearest
 from gcodekit.geometry.chain import Point, distance
+from gcodekit.job.document.wording import listed, plain, quoted
 from gcodekit.job.keys import outline_keys
-from gcodekit.job.keys.feature_keys import MOST_PLACES
+from gcodekit.job.keys.feature_keys import MOST_PLACES, NAMED_PLACES, PLACE_KEYS
 from gcodekit.job.keys.keys import KeyTable
 from gcodekit.job.keys.reading import Table
 
 # Of its diameter, how near one hole may come to the next. Common practice, no source: holes drilled
 # in a chain overlap by far less.
 NEAREST_HOLES = 0.1
-PLACE_KEYS_NAMED = ("at", "row", "grid", "pitch_circle", "polar")
+_DRAWN = tuple(key.name for key in PLACE_KEYS)
+_WAYS = (*_DRAWN, NAMED_PLACES.name)
 
 
-def read_places(feature: Table) -> tuple[Point, ...] | None:
+@dataclass(frozen=True, slots=True)
+class NamedPlaces:
+    """The places of [places]; each name worked out once, when first used."""
+
+    top: Table
+    named: Mapping[str, object]
+    done: dict[str, tuple[Point, ...] | None] = field(default_factory=dict)
+
+    @staticmethod
+    def of(top: Table) -> NamedPlaces:
+        """The places that the job names."""
+        named = top.raw("places")
+        if named is not None and not isinstance(named, Mapping):
+            top.error("places", "is not a table", "write [places] and names below it")
+        return NamedPlaces(top, named if isinstance(named, Mapping) else {})
+
+    def check_all(self) -> None:
+        """Work out those that nothing has used, for their faults."""
+        for name in self.named:
+            self._of_name(name)
+
+    def read(self, feature: Table) -> list[Point] | None:
+        """The places of every name that a feature gives."""
+        value = feature.raw("places")
+        names = [value] if isinstance(value, str) else feature.texts("places")
+        if names is None:
+            return None
+        found: list[Point] = []
+        for i, name in enumerate(names):
+            if name not in self.named:
+                key = "places" if isinstance(value, str) else ("places", i)
+                self._unknown(feature, key, name)
+                return None
+            places = self._of_name(name)
+            if places is None:
+                return None
+            found += places
+        return found
+
+    def _unknown(self, feature: Table, key: str | tuple[str | int, ...], name: str) -> None:
+        close = nearest(name, self.named)
+        known = f"known names: {plain(listed(list(self.named), 'and'))}" if self.named else ""
+        hint = f"did you mean {quoted(close)}?" if close else known or "write [places] first"
+        feature.error(key, f"{quoted(name)} is not in [places]", hint)
+
+    def _of_name(self, name: str) -> tuple[Point, ...] | None:
+        if name not in self.done:
+            table = self.top.entry(("places", name), self.named[name], outline_keys.PLACES)
+            self.done[name] = None if table is None else _drawn_places(table, _DRAWN, None)
+        return self.done[name]
+
+
+def read_places(feature: Table, named: NamedPlaces) -> tuple[Point, ...] | None:
     """Every place of a feature, mm, in the order they are written or counted."""
-    way = feature.one_of(*PLACE_KEYS_NAMED, what="its place")
-    if way is None:
-        return None
+    return _drawn_places(feature, _WAYS, named)
+
+
+def _drawn_places(
+    table: Table, ways: tuple[str, ...], named: NamedPlaces | None
+) -> tuple[Point, ...] | None:
+    """The places of a feature, or of a name, by the one way it gives."""
+    way = table.one_of(*ways, what="its place")
+    found: list[Point] | None = None
     if way == "at":
-        found = feature.points("at")
-        return None if found is None else _distinct(feature, way, found)
-    keys, read = _READERS[way]
-    table = feature.table(way, keys)
-    places = read(table) if table is not None else None
-    if table is None or places is None:
-        return None
-    kept = _without_skipped(table, places)
-    return None if kept is None else _distinct(feature, way, kept)
+        found = table.points("at")
+    elif way == NAMED_PLACES.name and named is not None:
+        found = named.read(table)
+    elif way is not None:
+        keys, read = _READERS[way]
+        pattern = table.table(way, keys)
+        places = read(pattern) if pattern is not None else None
+        if pattern is not None and places is not None:
+            found = _without_skipped(pattern, places)
+    return None if way is None or found is None else _distinct(table, way, found)
 
 
 def _row(table: Table) -> list[Point] | None:
@@ -151,7 +214,7 @@ def check_apart(feature: Table, places: Sequence[Point], diameter: float) -> Non
         say = feature.source.say
         gap = say(float(gaps.min()))
         text = f"places {one} and {other} are {gap} apart, and each is {say(diameter)} wide"
-        way = next(way for way in PLACE_KEYS_NAMED if feature.has(way))
+        way = next(way for way in _WAYS if feature.has(way))
         feature.error(way, text, 'set them farther apart, or cut a slot: kind = "slot"')
 
 

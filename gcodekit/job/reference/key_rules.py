@@ -9,22 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from gcodekit.job.features.kind import SIZE_WAYS, ClearedLinks
+from gcodekit.job.features.kind import SIZE_WAYS, KeyWays
+from gcodekit.job.keys.feature_keys import PLACE_KEYS
 from gcodekit.job.keys.outline_keys import SHAPES
 from gcodekit.job.kinds import kinds
 
 # Exactly one of the ways, by the table's header. A way with a key that the table does not have yet
 # counts for nothing.
-_ONE_OF: dict[str, tuple[ClearedLinks, ...]] = {
+_ONE_OF: dict[str, tuple[KeyWays, ...]] = {
     "[stock]": ((("block",), ("round",), ("tube",), ("outline", "thickness")),),
     "polygon": ((("across_flats",), ("across_corners",)),),
     "row": ((("start",), ("centre",)),),
     "an outline": (tuple((shape,) for shape in SHAPES),),
     "spindle": ((("min", "max"), ("speeds",)),),
     "tabs": ((("count",), ("at",)),),
+    "an entry of [places]": (tuple((key.name,) for key in PLACE_KEYS),),
 }
 # At most one of the ways.
-_NOT_BOTH: dict[str, tuple[ClearedLinks, ...]] = {
+_NOT_BOTH: dict[str, tuple[KeyWays, ...]] = {
     "zero": ((("x",), ("on",)), (("y",), ("on",))),
     "an outline": ((("centre",), ("corner",)),),
     "[setup.hold]": ((("vise",), ("board",), ("chuck",)),),
@@ -51,12 +53,12 @@ CUTTER_NEEDS: dict[str, str] = {
 }
 
 
-def one_of(name: str) -> tuple[ClearedLinks, ...]:
+def one_of(name: str) -> tuple[KeyWays, ...]:
     """Groups of ways of which exactly one is taken, of a table's header or a feature's kind."""
     return kinds()[name].one_of if name in kinds() else _ONE_OF.get(name, ())
 
 
-def not_both(name: str) -> tuple[ClearedLinks, ...]:
+def not_both(name: str) -> tuple[KeyWays, ...]:
     """Groups of ways of which at most one is taken."""
     return kinds()[name].not_both if name in kinds() else _NOT_BOTH.get(name, ())
 

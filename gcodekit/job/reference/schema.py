@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from typing import Any, Literal
 
 from gcodekit.expr.parser import CONSTANTS, FUNCTIONS, PLACE_WORDS
-from gcodekit.job.features.kind import ClearedLinks
+from gcodekit.job.features.kind import KeyWays
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.kind_tables import kind_names, kind_tables, usable_keys
@@ -119,7 +119,7 @@ def _rules(table: KeyTable, name: str) -> Schema:
     return found | ({"dependentRequired": {k: list(n) for k, n in needs.items()}} if needs else {})
 
 
-def _there(table: KeyTable, ways: ClearedLinks) -> ClearedLinks:
+def _there(table: KeyTable, ways: KeyWays) -> KeyWays:
     return tuple(way for way in ways if set(way) <= set(table.names))
 
 
@@ -129,7 +129,7 @@ def _given(table: KeyTable, way: tuple[str, ...]) -> Schema:
     return {"required": list(way)} | ({"properties": flags} if flags else {})
 
 
-def _exclusive(table: KeyTable, ways: ClearedLinks) -> list[Schema]:
+def _exclusive(table: KeyTable, ways: KeyWays) -> list[Schema]:
     """That no two ways are taken."""
     rules = []
     for way in ways:
@@ -188,6 +188,7 @@ def _job_properties(properties: dict[str, Schema]) -> dict[str, Schema]:
         "dimensions": properties["dimensions"]
         | {"propertyNames": names, "additionalProperties": number},
         "outlines": properties["outlines"] | {"additionalProperties": ref("outline")},
+        "places": {"additionalProperties": ref("places")} | properties["places"],
     }
 
 
