@@ -7,7 +7,7 @@ Lengths in mm, angles in radians, feeds in mm/min, places in program coordinates
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar, Literal, Self
 
@@ -99,6 +99,11 @@ class Feature(ABC):
     def moved(self, shift: Shift) -> Self:
         """The same feature elsewhere. The metal side stays: left and right change hands in a
         mirror."""
+
+    def among(self, features: Sequence[Feature], bottom: float) -> Self:
+        """The same, knowing every feature of its set-up; `bottom`: z of the stock's bottom, mm."""
+        del features, bottom
+        return self
 
     @abstractmethod
     def lines(self, metal: BaseGeometry) -> tuple[Chain, ...]:

@@ -82,7 +82,8 @@ class _SetupReader:
             breakthrough=breakthrough,
             hold=hold,
         )
-        features, stops = reader._features(metal, drawn, frame)
+        found_features, stops = reader._features(metal, drawn, frame)
+        features = tuple(f.among(found_features, metal.bottom) for f in found_features)
         setup = Setup(
             name=name,
             place=table.source.place(table.path),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.geometry.chain import Chain, Line, Point
+from gcodekit.geometry.chain import Chain, Line, Point, Segment
 from gcodekit.geometry.flattening import nearest
 from gcodekit.job.features.tabs import FARTHEST_TAB, Tabs
 from gcodekit.job.kinds.profile import Profile
@@ -130,7 +130,24 @@ def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float, units: Un
             f"{say(count * room)}, the outline has {say(chain.length)}",
             "fewer or narrower tabs, or a smaller cutter",
         )
-    straights, smooth = _free_spans(chain, tabs.width / 2, radius)
+    free = _free_spans(chain, tabs.width / 2, radius)
+    off_holes = [_less(spans, _by_holes(chain, tabs, radius), chain) for spans in free]
+    pitch = chain.length / count
+    # where there is no room off the holes, tabs stand as if there were none
+    for straights, smooth in (off_holes, free) if tabs.clear_of else (free,):
+        best = _best(chain, straights, smooth, count=count, room=room)
+        if best is not None:
+            return best
+    return [(0.5 + i) * pitch for i in range(count)]
+
+
+def _best(
+    chain: Chain, straights: list[Span], smooth: list[Span], *, count: int, room: float
+) -> list[float] | None:
+    """The most even spread within the spans, ascending; None where tabs would stand closer than
+    `room`."""
+    if not smooth:
+        return None
     pitch = chain.length / count
     # a closed chain comes round again after its length
     period = chain.length if chain.closed else None
@@ -146,9 +163,57 @@ def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float, units: Un
         better = best is None or (bent, moved) < (best[0], best[1] - 1e-4)
         if better and _apart(at, room, period):
             best = (bent, moved, at)
-    if best is not None:
-        return sorted(best[2])
-    return [(0.5 + i) * pitch for i in range(count)]
+    return None if best is None else sorted(best[2])
+
+
+def _by_holes(chain: Chain, tabs: Tabs, radius: float) -> list[Span]:
+    """Where a tab or a cutter beside it would meet a round hole."""
+    found: list[Span] = []
+    at = 0.0
+    for segment in chain:
+        for centre, hole in tabs.clear_of:
+            near = hole + tabs.width / 2 + 2 * radius + OFF
+            found += [
+                (at + max(a, 0.0), at + min(b, segment.length))
+                for a, b in _within(segment, centre, near)
+                if b > 0.0 and a < segment.length
+            ]
+        at += segment.length
+    return found
+
+
+def _within(segment: Segment, centre: Point, near: float) -> list[Span]:
+    """Where a segment, run on beyond its ends, is nearer to a point than that; mm along it."""
+    if isinstance(segment, Line):
+        (ux, uy), (x, y) = segment.tangent_at(0.0), segment.start
+        along = (centre[0] - x) * ux + (centre[1] - y) * uy
+        away = (centre[0] - x) * uy - (centre[1] - y) * ux
+        half = math.sqrt(max(near**2 - away**2, 0.0))
+        return [(along - half, along + half)] if half else []
+    dx, dy = centre[0] - segment.centre[0], centre[1] - segment.centre[1]
+    apart, radius = math.hypot(dx, dy), segment.radius
+    share = math.inf
+    if apart:
+        share = (radius**2 + apart**2 - near**2) / (2 * radius * apart)
+    elif radius < near:
+        share = -1.0
+    if share >= 1.0:
+        return []
+    half = radius * math.acos(max(share, -1.0))
+    turn = 1.0 if segment.ccw else -1.0
+    angle = turn * (math.atan2(dy, dx) - segment.start_angle) % math.tau
+    turns = (angle - math.tau, angle)
+    return [(radius * t - half, radius * t + half) for t in turns]
+
+
+def _less(spans: list[Span], blocked: list[Span], chain: Chain) -> list[Span]:
+    """The parts of spans that nothing blocks; on a closed chain also a length before or after."""
+    shifts = (0.0, chain.length, -chain.length) if chain.closed else (0.0,)
+    for low, high in ((a + t, b + t) for a, b in blocked for t in shifts):
+        parts = [((a, min(b, low)), (max(a, high), b)) for a, b in spans if a < high and b > low]
+        spans = [s for s in spans if not (s[0] < high and s[1] > low)]
+        spans += [part for both in parts for part in both if part[1] >= part[0]]
+    return sorted(spans)
 
 
 def _fault(profile: Profile, message: str, hint: str) -> PlanError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from shapely import STRtree
 from shapely.geometry.base import BaseGeometry
@@ -13,10 +14,14 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kerf_reach import common_ground, widest_kerf
+from gcodekit.operations.kerf_roughing import tab_cores
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.planned_operation import PlanContext, refuse
 from gcodekit.part.plane_regions import area_of
 from gcodekit.part.planned_target import PlannedTarget
+
+# So many more tabs than asked for are tried where one of them would be cut away.
+MOST_MORE_TABS = 5
 
 
 def neighbours_cut(work: PlanContext, chosen: Mapping[str, Chosen]) -> list[Fault]:
@@ -64,7 +69,8 @@ def tabs_cut(
             taken = cutting_of(other).taken(other, chosen[other.name], asked[other.name], height)
             met = common_ground(taken, asked[held.name].kept_at(height))
             if not met.is_empty:
-                faults += _tab_fault(work, held, other, met).faults
+                hint = _tabs_that_fit(held, chosen[held.name], taken)
+                faults += _tab_fault(work, held, other, met, hint).faults
     return faults
 
 
@@ -96,13 +102,34 @@ def _reaching(work: PlanContext, held: Profile, thick: float) -> Iterator[tuple[
             yield other, bottom + thick / 2
 
 
-def _tab_fault(work: PlanContext, held: Profile, other: Feature, met: BaseGeometry) -> PlanError:
+def _tab_fault(
+    work: PlanContext, held: Profile, other: Feature, met: BaseGeometry, hint: str
+) -> PlanError:
     return refuse(
         held,
         f"{other.name} cuts through its tab at {work.say_at(met)}",
-        "draw them apart, or give the tabs their places with at",
+        hint,
         key="tabs",
     )
+
+
+def _tabs_that_fit(held: Profile, chosen: Chosen, taken: BaseGeometry) -> str:
+    """What would keep the tabs: the nearest count of which none is cut, or places for them."""
+    tabs = held.tabs
+    by_hand = "draw them apart, or give the tabs their places with at"
+    if tabs is None or not tabs.count:
+        return by_hand
+    widest = max(chosen.rough.radius, chosen.finish.radius)
+    others = sorted(range(1, tabs.count + MOST_MORE_TABS), key=lambda n: abs(n - tabs.count))
+    for count in (n for n in others if n != tabs.count):
+        tried = replace(held, tabs=replace(tabs, count=count))
+        try:
+            cores = tab_cores(tried, 2 * widest, widest)
+        except PlanError:
+            continue  # no room for so many
+        if common_ground(taken, cores).is_empty:
+            return f"count = {count} would miss it; or give the tabs their places with at"
+    return by_hand
 
 
 def _skin_fault(work: PlanContext, feature: Feature, held: Profile, met: BaseGeometry) -> PlanError:

@@ -7,6 +7,7 @@ near; or the places nearest to those asked for.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import shapely
@@ -31,6 +32,8 @@ BEGINNINGS = 48
 BETTER_SPREAD = 1e-4
 # Two places as far away as each other are so to this, mm.
 AS_FAR = 1e-9
+# A line is looked at in steps of this, mm, for holes beside it.
+HOLE_STEP = 0.1
 # A line's place nearest to a point is first found in chords of this sag, mm, then so near to that,
 # mm, on the line itself, ever so many times finer.
 FOOT_SAG = 2e-5
@@ -100,9 +103,57 @@ class _Spread:
         lines = [i for i, s in enumerate(chain) if isinstance(s, Line)]
         rows = [(ends[i] + half + radius, ends[i + 1] - half - radius) for i in lines]
         self._straight = self._within_free(np.array(rows).reshape(-1, 2))
+        self._holes = [(p, r + half + 2 * radius + OFF) for p, r in tabs.clear_of]
 
     def places(self) -> list[float]:
-        """Along the line, ascending, mm."""
+        """Along the line, ascending, mm; off the holes where there is room."""
+        if self._holes:
+            free, straight = self._free, self._straight
+            near = self._near_holes()
+            self._free, self._straight = (self._off(rows, near) for rows in (free, straight))
+            found = self._most_even() if len(self._free) else None
+            if found is not None:
+                return found
+            self._free, self._straight = free, straight
+        found = self._most_even()
+        evenly = (np.arange(self._count) + 0.5) * self._pitch
+        return evenly.tolist() if found is None else found
+
+    def _near_holes(self) -> Array:
+        """Rows of from where to where the line is too near to a hole."""
+        chain, rows = self._chain, []
+        steps = np.linspace(0.0, self._long, max(2, math.ceil(self._long / HOLE_STEP)) + 1)
+        points = np.array([chain.point_at(float(s)) for s in steps])
+        for place, clear in self._holes:
+
+            def over(s: float, place: Point = place, clear: float = clear) -> float:
+                return math.dist(chain.point_at(s), place) - clear
+
+            near = np.hypot(*(points - place).T) < clear
+            edges = np.flatnonzero(np.diff(np.concatenate(([False], near, [False])).astype(int)))
+            for first, last in zip(edges[::2], edges[1::2], strict=True):
+                low = _crossing(over, steps[max(first - 1, 0)], steps[first])
+                high = _crossing(over, steps[min(last, len(steps) - 1)], steps[last - 1])
+                rows.append((low, high))
+        return np.array(rows).reshape(-1, 2)
+
+    def _off(self, rows: Array, near: Array) -> Array:
+        """The parts of rows that no row of `near` covers; round again on a closed line."""
+        around = (0.0, self._long, -self._long) if self._closed else (0.0,)
+        cuts = [(a + shift, b + shift) for a, b in near for shift in around]
+        found = []
+        for low, high in rows:
+            at = low
+            for a, b in sorted(c for c in cuts if c[1] > low and c[0] < high):
+                if a >= at:
+                    found.append((at, a))
+                at = max(at, b)
+            if at <= high:
+                found.append((at, high))
+        return np.array(sorted(found)).reshape(-1, 2)
+
+    def _most_even(self) -> list[float] | None:
+        """The most even spread, None where tabs would stand too close."""
         evenly = np.arange(self._count) * self._pitch
         best: tuple[int, float, Array] | None = None
         for k in range(BEGINNINGS if self._closed else 1):
@@ -115,7 +166,7 @@ class _Spread:
                 best is None or (bent, moved) < (best[0], best[1] - BETTER_SPREAD)
             ):
                 best = (bent, moved, at)
-        return sorted((evenly + self._pitch / 2 if best is None else best[2]).tolist())
+        return None if best is None else sorted(best[2].tolist())
 
     def _corners(self, ends: Array) -> list[float]:
         """The joints that turn, along the line."""
@@ -180,6 +231,16 @@ class _Spread:
         if self._closed and len(order) > 1:
             order = np.append(order, order[0] + self._long)
         return bool((np.diff(order) >= self._room - AS_FAR).all())
+
+
+def _crossing(over: Callable[[float], float], outside: float, inside: float) -> float:
+    """Where a place comes too near, between one that is not and one that is."""
+    if over(outside) < 0.0:
+        return outside  # the line begins or ends there
+    while abs(inside - outside) > AS_FAR / 10:
+        middle = (inside + outside) / 2
+        outside, inside = (middle, inside) if over(middle) >= 0.0 else (outside, middle)
+    return inside
 
 
 def _not_empty(rows: Array) -> Array:

@@ -9,9 +9,11 @@ from typing import Any
 
 import pytest
 
+from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.load import load_job
 from gcodekit.making.make import Report, make
 from gcodekit.operations import closed_profile, kerf_roughing
+from gcodekit.part.tab_places import tab_places
 from gcodekit.planning.plan import plan_setup
 
 HEAD = """
@@ -169,3 +171,38 @@ def test_a_spring_pass_is_one_more_round(tmp_path: Path) -> None:
         return len(operation.moves)
 
     assert moves(2) - moves(1) == moves(1) - moves(0) > 0
+
+
+def _with_tabs(path: Path, before: str, count: int) -> Report:
+    tabs = f"tabs = {{ count = {count}, width = 5, height = 1 }}\n"
+    path.write_text(f"{HEAD}{before}{PROFILE}{RIM}{OUT}{tabs}", encoding="utf-8")
+    return make(path, path.parent / "out")
+
+
+def test_tabs_spread_by_count_keep_off_holes(tmp_path: Path) -> None:
+    """A drilled hole in the kerf where a tab would stand moves the tab, not the hole."""
+    path = tmp_path / "job.toml"
+    assert _with_tabs(path, "", 4).verdict == "pass"
+    job = load_job(path)
+    (rim,) = job.setups[0].features
+    assert isinstance(rim, Profile)
+    x, y = tab_places(rim, 3.0)[0].point
+    away = 1.0 if y > 0 else -1.0
+    hole = '[[setup.feature]]\nkind = "hole"\ndiameter = 3\nthrough = true\n'
+    made = _with_tabs(path, f"{hole}at = [{x:.4f}, {y + away:.4f}]\n", 4)
+    assert made.verdict == "pass", [str(f) for f in made.faults]
+
+
+def test_a_cut_tab_is_refused_with_the_count_that_fits(tmp_path: Path) -> None:
+    slot = (
+        '[[setup.feature]]\nkind = "slot"\nfrom = [0, 5]\nto = [0, 30]\nwidth = 8\nthrough = true\n'
+    )
+    path, counts = tmp_path / "job.toml", {}
+    for count in (3, 4, 5, 6, 7):
+        made = _with_tabs(path, slot, count)
+        counts[count] = [f.hint for f in made.faults if "cuts through its tab" in f.message]
+    assert any(counts.values())
+    for said in counts.values():
+        for hint in said:
+            fits = int(hint.split("count = ")[1].split()[0])
+            assert _with_tabs(path, slot, fits).verdict == "pass"

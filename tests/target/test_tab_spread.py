@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gcodekit.errors import Place
+from gcodekit.errors import Place, PlanError
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.flattening import nearest
 from gcodekit.geometry.region import Region
@@ -94,3 +94,52 @@ def test_planning_puts_them_there_too(
         assert one.point == pytest.approx(other.point, abs=1e-6)
         assert one.along == pytest.approx(other.along, abs=1e-6)
         assert nearest(asked.outline.rings[0], other.point)[1] < 1e-6  # type: ignore[union-attr]  # given
+
+
+@given(
+    width=st.floats(30, 90),
+    height=st.floats(25, 60),
+    corner=st.just(0.0) | st.floats(1, 12),
+    count=st.integers(1, 6),
+    tab=st.floats(3, 9),
+    radius=st.floats(1, 4),
+    holes=st.lists(
+        st.tuples(st.tuples(st.floats(-5, 95), st.floats(-5, 65)), st.floats(0.5, 6)), max_size=6
+    ),
+)
+def test_both_keep_off_the_same_holes(
+    made: Made,
+    width: float,
+    height: float,
+    corner: float,
+    count: int,
+    tab: float,
+    radius: float,
+    holes: list[tuple[Point, float]],
+) -> None:
+    outline = rectangle(width, height, corner=(0, 0), round=min(corner, 0.45 * height))
+    spread = made(outline, count=count, width=tab, clear_of=tuple(holes))
+    assert spread.tabs is not None
+    try:
+        first = tab_places(spread, radius)
+    except PlanError:
+        return  # too many for the outline
+    second = middles(spread, spread.tabs, radius)
+    for one, other in zip(first, second, strict=True):
+        assert one.point == pytest.approx(other.point, abs=1e-6)
+
+
+def test_tabs_keep_off_a_hole_where_there_is_room(made: Made) -> None:
+    square = polygon((0, 0), (40, 0), (40, 40), (0, 40))
+    plain = made(square, count=4, width=5)
+    on_one = ((tab_places(plain, 3.0)[0].point, 2.0),)
+    moved = made(square, count=4, width=5, clear_of=on_one)
+    assert moved.tabs is not None
+    for found in ([p.point for p in tab_places(moved, 3.0)],
+                  [m.point for m in middles(moved, moved.tabs, 3.0)]):  # fmt: skip
+        # the hole, half a tab, a cutter beside it, and 0.01
+        assert min(math.dist(p, on_one[0][0]) for p in found) >= 2 + 2.5 + 6 + 0.01 - 1e-6
+    # holes all round leave no room: the tabs stand as they would without
+    everywhere = tuple(((x, y), 8.0) for x in range(0, 41, 10) for y in range(0, 41, 10))
+    crowded = made(square, count=4, width=5, clear_of=everywhere)
+    assert [p.point for p in tab_places(crowded, 3.0)] == [p.point for p in tab_places(plain, 3.0)]

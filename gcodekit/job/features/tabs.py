@@ -53,12 +53,17 @@ TABS = KeyTable(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tabs:
-    """Evenly spread when `at` is empty, else nearest to those points."""
+    """Evenly spread when `at` is empty, else nearest to those points.
+
+    `clear_of`: middle and radius, mm, of the round holes that go into the tabs' height: tabs that
+    are spread keep off them where there is room.
+    """
 
     count: int = 0
     width: float
     height: float
     at: tuple[Point, ...] = ()
+    clear_of: tuple[tuple[Point, float], ...] = ()
 
 
 def read_tabs(table: Table, metal: MetalHeights, chains: Sequence[Chain]) -> Tabs | None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature, Freed
+from gcodekit.job.feature import Feature, Freed, Round
 from gcodekit.job.features.kind import (
     DEPTH_WAYS,
     ROUND_WAYS,
@@ -43,6 +44,15 @@ class Profile(Feature):
     tabs: Tabs | None = None
     skin: float | None = None
     kind = "profile"
+
+    def among(self, features: Sequence[Feature], bottom: float) -> Self:
+        """The same, its tabs knowing the round holes that go into them."""
+        tabs = self.tabs
+        if tabs is None or not tabs.count:
+            return self
+        low = (f for f in features if f.depth.cut_to < bottom + tabs.height)
+        holes = tuple((p, f.diameter / 2) for f in low if isinstance(f, Round) for p in f.places)
+        return replace(self, tabs=replace(tabs, clear_of=holes))
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere, its cutter on the same side of the metal."""
