@@ -247,7 +247,7 @@ def _within_power(
     if not deep:
         cut = _thinner(cut, available / wanted)
     if cut.power > available * (1 + 1e-9):
-        cut = replace(cut, feed=max(cut.feed * available / cut.power, min(cut.feed, finest)))
+        cut = _slowed(cut, available / cut.power, finest)
     if not deep:
         cut = replace(cut, depth=min(cut.depth, cut.depth * available / cut.power))
     met = cut.power <= available * (1 + 1e-6)

@@ -236,6 +236,8 @@ def test_a_cut_stays_inside_every_limit_or_says_so(
     floor = 0.002 * min(diameter, 16)
     chip = taken.chip_load * max(thinning(taken.width, diameter), 1 / 3)
     assert chip >= floor / slack or got.speed == 100 or width is None
+    if "spindle power" in broken and width is not None and depth is not None:
+        assert chip <= floor * slack  # fed slower the teeth would rub: it is not held back before
     if depth is None:
         assert 0 < got.stepdown <= diameter * slack
     assert got.stepover <= diameter
@@ -255,3 +257,20 @@ def test_bend_is_half_of_what_is_left_on_the_wall():
     )
     assert slot.bend == pytest.approx(0.1)
     assert "cutter deflection" in {r.limit for r in got.rulings}
+
+
+def test_a_feed_is_lowered_until_the_motor_can_drive_the_cut():
+    """Power goes with feed^(1 - mc), not with the feed: lowered in proportion it stays over."""
+    power = 190
+    spindle = SpindleLimits(slowest=100, fastest=3000, power=power)
+    mill, got = rates("aluminium", 10, width=4, depth=3, spindle=spindle)
+    taken = MillingCut(
+        material=found("aluminium"),
+        cutter=mill,
+        width=4,
+        depth=3,
+        speed=got.speed,
+        feed=got.feed,
+    )
+    assert taken.power == pytest.approx(power * MOTOR_SHARE)
+    assert {r.limit: r.met for r in got.rulings} == {"spindle power": True}
