@@ -1,10 +1,11 @@
-"""The drawing, faint under the cuts: outlines of features, the metal, what holds it."""
+"""The drawing from above: edges of features, the stock, what holds it."""
 
 from __future__ import annotations
 
 from itertools import pairwise
 
 import shapely
+from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.chain import Chain
@@ -13,17 +14,27 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.setup_stock import metal, metal_levels, plan
-from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, tag
+from gcodekit.plot.break_lines import broken, edges_of
+from gcodekit.plot.label_places import along
+from gcodekit.plot.line_types import BLANK, HIDDEN, NARROW, WIDE
+from gcodekit.plot.paper import INK, METAL, number, tag
 from gcodekit.plot.scale import Scale
 
 # Sag of a slot's rim on the paper, mm.
 _RIM_SAG = 0.02
 
 
-def feature_lines(setup: Setup, scale: Scale) -> str:
-    """Every feature's outline; slots by their rim."""
-    data = "".join(_feature(f, setup, scale) for f in setup.features)
-    return tag("path", d=data, stroke=FAINT, stroke_width=0.18) if data else ""
+def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
+    """Every feature's outline, wide as edges are (ISO 128-2, 01.2); slots by their rim. What is
+    cleared round a boss ends, where there is stock, at the stock."""
+    spread = [f for f in setup.features if metal and f.spares]
+    parts = []
+    for features, clip in (([f for f in setup.features if f not in spread], ""), (spread, "metal")):
+        if data := "".join(_feature(f, setup, scale) for f in features):
+            clipped = {"clip_path": f"url(#{clip})"} if clip else {}
+            path = tag("path", d=data, stroke=INK, stroke_width=WIDE)
+            parts.append(tag("g", path, **clipped) if clip else path)
+    return "".join(parts)
 
 
 def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
@@ -34,36 +45,44 @@ def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
 
 
 def _rim(line: Chain, feature: Feature, scale: Scale) -> str:
-    """Find what reaches to both sides of its line, by its rim."""
-    rim = shapely.LineString(line.flattened(_RIM_SAG / scale.factor)).buffer(
+    """What reaches to both sides of its line, by its rim."""
+    return polygons(_rim_shape(line, feature, scale), scale)
+
+
+def _rim_shape(line: Chain, feature: Feature, scale: Scale) -> BaseGeometry:
+    """What lies within half a width of a line."""
+    return shapely.LineString(line.flattened(_RIM_SAG / scale.factor)).buffer(
         feature.half_width, quad_segs=12, cap_style="flat" if feature.open_ended else "round"
     )
-    return polygons(rim, scale)
 
 
 def polygons(shape: BaseGeometry, scale: Scale) -> str:
-    """Path data of polygons, their edges straight."""
-    data = []
-    for part in shapely.get_parts(shape):
-        if part.geom_type != "Polygon":
-            continue
-        for ring in (part.exterior, *part.interiors):
-            points = [scale.to(x, y) for x, y in ring.coords[:-1]]
-            data.append("M" + "L".join(points) + "Z")
-    return "".join(data)
+    """Path data of polygons of the plan, their edges straight."""
+    return outlines(on_paper(shape, scale))
+
+
+def outlines(shape: BaseGeometry) -> str:
+    """Path data of polygons that lie on the paper already."""
+    return "".join(
+        "M" + "L".join(f"{number(x)} {number(y)}" for x, y in ring[:-1]) + "Z"
+        for ring in rings_of(shape)
+    )
 
 
 def stock(setup: Setup, scale: Scale) -> str:
-    """The metal seen from above, with what earlier set-ups have cut right through it."""
+    """The stock seen from above, with what earlier set-ups have cut right through it."""
+    return tag("path", d=stock_outline(setup, scale), fill=METAL)
+
+
+def stock_outline(setup: Setup, scale: Scale) -> str:
+    """Path data of it."""
     raw = setup.left
     if setup.gone:
-        data = polygons(shadow(setup), scale)
-    elif raw.shape == "round" and raw.axis == "z":
+        return polygons(shadow(setup), scale)
+    if raw.shape == "round" and raw.axis == "z":
         centre = ((raw.low[0] + raw.high[0]) / 2, (raw.low[1] + raw.high[1]) / 2)
-        data = scale.chain(Chain.circle(centre, (raw.high[0] - raw.low[0]) / 2))
-    else:
-        data = polygons(plan(setup), scale)
-    return tag("path", d=data, fill=METAL)
+        return scale.chain(Chain.circle(centre, (raw.high[0] - raw.low[0]) / 2))
+    return polygons(plan(setup), scale)
 
 
 def shadow(setup: Setup) -> BaseGeometry:
@@ -73,9 +92,23 @@ def shadow(setup: Setup) -> BaseGeometry:
     return union(metal(setup, (a + b) / 2) for a, b in pairwise(levels))
 
 
+def is_blank(setup: Setup) -> bool:
+    """Tell whether the part is cut out of the stock all round, so that no edge of the stock is one
+    of the part."""
+    return any(f.freed is not None and not f.freed.slug for f in setup.features)
+
+
+def rim_ink(setup: Setup) -> dict[str, str | float]:
+    """The stock's outline: wide where its edges stay the part's, else that of a blank (ISO 128-2,
+    05.1)."""
+    if is_blank(setup):
+        return {"stroke": INK, "stroke_width": NARROW, "stroke_dasharray": BLANK}
+    return {"stroke": INK, "stroke_width": WIDE}
+
+
 def stock_rim(setup: Setup, scale: Scale) -> str:
     """Its outline, to lie over what is cut."""
-    return stock(setup, scale).replace(f'fill="{METAL}"', f'stroke="{INK}" stroke-width="0.5"')
+    return tag("path", d=stock_outline(setup, scale), **rim_ink(setup))
 
 
 def standing_bodies(setup: Setup) -> list[BaseGeometry]:
@@ -84,8 +117,42 @@ def standing_bodies(setup: Setup) -> list[BaseGeometry]:
 
 
 def bodies(setup: Setup, scale: Scale) -> str:
-    """Jaws and clamps: what stands beside or over the metal."""
-    data = "".join(polygons(s, scale) for s in standing_bodies(setup))
-    if not data:
-        return ""
-    return tag("path", d=data, fill=BODY, stroke=SOFT, stroke_width=0.25)
+    """Jaws and clamps: what stands beside or over the stock, broken off at the view's edge."""
+    return "".join(broken(on_paper(s, scale), scale.box) for s in standing_bodies(setup))
+
+
+def body_edges(setup: Setup, scale: Scale) -> str:
+    """Those edges once more, to be seen under the stock."""
+    shapes = (on_paper(s, scale) for s in standing_bodies(setup))
+    return "".join(edges_of(s, scale.box, HIDDEN) for s in shapes)
+
+
+def on_paper(shape: BaseGeometry, scale: Scale) -> BaseGeometry:
+    """A shape of the plan on the paper."""
+    f = scale.factor
+    return affinity.affine_transform(shape, (f, 0.0, 0.0, -f, scale.left, scale.bottom))
+
+
+def outline_points(feature: Feature, setup: Setup, scale: Scale) -> list[tuple[float, float]]:
+    """Places on the paper along a feature's outline, a mm apart at most."""
+    found: list[tuple[float, float]] = []
+    lines = feature.lines(plan(setup))
+    if feature.half_width:
+        for line in lines:
+            for ring in rings_of(_rim_shape(line, feature, scale)):
+                found += along([scale.point(x, y) for x, y in ring])
+        return found
+    for line in lines:
+        found += along([scale.point(*p) for p in line.flattened(0.05 / scale.factor)])
+    return found
+
+
+def rings_of(shape: BaseGeometry) -> list[list[tuple[float, float]]]:
+    """Every ring of its polygons, closed."""
+    rings = (
+        r
+        for part in shapely.get_parts(shape)
+        if part.geom_type == "Polygon" and not part.is_empty
+        for r in (part.exterior, *part.interiors)
+    )
+    return [[(float(x), float(y)) for x, y in r.coords] for r in rings]

@@ -13,40 +13,81 @@ _STOPS = ((0.0, (202, 148, 48)), (0.5, (32, 98, 112)), (1.0, (30, 22, 76)))
 # More than five neighbours are hard to tell apart in grey print.
 MOST_BANDS = 5
 _SAME_DEPTH = 1e-3
+# Stroke widths, mm, of the shallowest and the deepest: all thinner than an edge of the part.
+_THIN, _STRONG = 0.2, 0.36
 
 
 @dataclass(frozen=True, slots=True)
 class DepthBand:
-    """Cuts from `low` to `high`, mm; `ink` and stroke width, mm."""
+    """Cuts from `low` to `high`, mm; `ink` and stroke width, mm. `floor`: that of the drawing which
+    they lead down to, None where there is none."""
 
     low: float
     high: float
     ink: str
     stroke: float
+    floor: float | None = None
 
 
-def bands_of(depths: Iterable[float]) -> tuple[DepthBand, ...]:
-    """Bands for these lowest z, descending: one for each where there are few, else those
-    in each of as many even steps."""
-    found: list[float] = []
-    for z in sorted(depths, reverse=True):
-        if not found or found[-1] - z > _SAME_DEPTH:
-            found.append(z)
+def bands_of(depths: Iterable[float], floors: Iterable[float] = ()) -> tuple[DepthBand, ...]:
+    """Bands for these lowest z, descending: down to each of the drawing's floors, and below the
+    lowest of them; without floors one for each depth where there are few, else those in each of as
+    many even steps."""
+    found = _apart(depths)
     if not found:
         return ()
-    if len(found) <= MOST_BANDS:
-        pairs = [(z, z) for z in found]
-    else:
-        step = (found[0] - found[-1]) / MOST_BANDS
-        rows: dict[int, list[float]] = {}
-        for z in found:
-            rows.setdefault(min(int((found[0] - z) / step), MOST_BANDS - 1), []).append(z)
-        pairs = [(row[-1], row[0]) for row in rows.values()]
-    last = max(1, len(pairs) - 1)
+    levels = _apart(floors)
+    rows = _down_to(found, _fewest(levels)) if levels else _even(found)
+    last = max(1, len(rows) - 1)
     return tuple(
-        DepthBand(low, high, _ink(i / last if len(pairs) > 1 else 1.0), 0.28 + 0.34 * i / last)
-        for i, (low, high) in enumerate(pairs)
+        DepthBand(
+            row[-1],
+            row[0],
+            _ink(i / last if len(rows) > 1 else 1.0),
+            _THIN + (_STRONG - _THIN) * i / last,
+            floor,
+        )
+        for i, (floor, row) in enumerate(rows)
     )
+
+
+def _apart(heights: Iterable[float]) -> list[float]:
+    """Descending, those that are the same but for rounding once."""
+    found: list[float] = []
+    for z in sorted(heights, reverse=True):
+        if not found or found[-1] - z > _SAME_DEPTH:
+            found.append(z)
+    return found
+
+
+def _fewest(floors: list[float]) -> list[float]:
+    """No more floors than can be told apart: of two that are nearest the upper one goes."""
+    floors = list(floors)
+    while len(floors) > MOST_BANDS:
+        gaps = [a - b for a, b in pairwise(floors)]
+        del floors[gaps.index(min(gaps))]
+    return floors
+
+
+def _down_to(depths: list[float], floors: list[float]) -> list[tuple[float | None, list[float]]]:
+    """Depths by the floor they lead down to; what is below all of them, by breaking through, is
+    with the lowest."""
+    rows: dict[float, list[float]] = {}
+    for z in depths:
+        floor = next((f for f in floors if z >= f - _SAME_DEPTH), floors[-1])
+        rows.setdefault(floor, []).append(z)
+    return list(rows.items())
+
+
+def _even(depths: list[float]) -> list[tuple[float | None, list[float]]]:
+    """Each by itself, or by even steps."""
+    if len(depths) <= MOST_BANDS:
+        return [(None, [z]) for z in depths]
+    step = (depths[0] - depths[-1]) / MOST_BANDS
+    rows: dict[int, list[float]] = {}
+    for z in depths:
+        rows.setdefault(min(int((depths[0] - z) / step), MOST_BANDS - 1), []).append(z)
+    return [(None, row) for row in rows.values()]
 
 
 def band_at(bands: tuple[DepthBand, ...], z: float) -> int:

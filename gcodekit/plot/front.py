@@ -1,108 +1,130 @@
-"""The set-up seen from the front, x to the right and z up: metal, holding, drawing, tip paths."""
+"""The set-up seen from the front, x to the right and z up, or from the right, y up and z to the
+left: stock, holding, drawing, tip paths."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+
+import shapely
 
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.setup_stock import plan
 from gcodekit.planning.heights import safe_height
+from gcodekit.plot.backdrop import is_blank, rim_ink
+from gcodekit.plot.break_lines import broken, edges_of
 from gcodekit.plot.depth_colours import DepthBand
-from gcodekit.plot.key import CLEARANCE_DASH, RAPID_DASH
-from gcodekit.plot.paper import BODY, FAINT, INK, METAL, SOFT, PaperBox, line, rectangle, tag
+from gcodekit.plot.line_types import CLEARANCE, HIDDEN, NARROW, PATH, RAPID, WIDE
+from gcodekit.plot.paper import INK, METAL, SOFT, PaperBox, line, tag
 from gcodekit.plot.scale import Scale
-from gcodekit.plot.traces import RAPID, Group, paths
+from gcodekit.plot.traces import RAPID as RAPIDS
+from gcodekit.plot.traces import Group, paths
 
 # Sides of a lying bar's end.
 _BAR_SIDES = 96
+# Bodies without an end go on for so long, mm on the paper: past any view's edge.
+_ENDLESS = 400.0
 
 
-def front_metal(setup: Setup, scale: Scale) -> str:
-    """Path data of the raw metal's outline."""
-    (x0, _, z0), (x1, _, z1) = setup.left.low, setup.left.high
-    if setup.left.shape == "round" and setup.left.axis == "y":
-        cx, cz, r = (x0 + x1) / 2, (z0 + z1) / 2, (x1 - x0) / 2
+def front_metal(setup: Setup, scale: Scale, axis: int = 0) -> str:
+    """Path data of the stock's outline."""
+    u0, u1 = setup.left.low[axis], setup.left.high[axis]
+    z0, z1 = setup.left.low[2], setup.left.high[2]
+    if setup.left.shape == "round" and setup.left.axis == "xy"[1 - axis]:
+        cu, cz, r = (u0 + u1) / 2, (z0 + z1) / 2, (u1 - u0) / 2
         turns = [math.tau * i / _BAR_SIDES for i in range(_BAR_SIDES)]
-        points = [scale.to(cx + r * math.cos(t), cz + r * math.sin(t)) for t in turns]
+        points = [scale.to(cu + r * math.cos(t), cz + r * math.sin(t)) for t in turns]
     else:
-        points = [scale.to(x, z) for x, z in ((x0, z0), (x1, z0), (x1, z1), (x0, z1))]
+        points = [scale.to(u, z) for u, z in ((u0, z0), (u1, z0), (u1, z1), (u0, z1))]
     return "M" + "L".join(points) + "Z"
 
 
-def plates(setup: Setup, scale: Scale) -> str:
+def plates(setup: Setup, scale: Scale, axis: int = 0) -> str:
     """The joints of a stack, where it lies as it was stacked."""
     raw = setup.raw
     if raw.plates < 2 or setup.up not in ("top", "bottom"):
         return ""
     step = (raw.high[2] - raw.low[2]) / raw.plates
     rows = [raw.low[2] + step * i for i in range(1, raw.plates)]
-    data = "".join(f"M{scale.to(raw.low[0], z)}L{scale.to(raw.high[0], z)}" for z in rows)
-    return tag("path", d=data, stroke=INK, stroke_width=0.2)
+    data = "".join(f"M{scale.to(raw.low[axis], z)}L{scale.to(raw.high[axis], z)}" for z in rows)
+    return tag("path", d=data, stroke=INK, stroke_width=NARROW)
 
 
 def held_by(setup: Setup) -> str:
-    """Find what is drawn of the holding, in words for the key."""
+    """What is drawn of the holding, in words for the key."""
     hold = setup.hold
-    under = "spoil board" if hold.board is not None else "table"
+    table = "rotary table" if hold.rotary else "table"
+    under = "spoil board" if hold.board is not None else table
     words = (
-        "jaws" if hold.vise else "chuck" if hold.chuck else under,
+        "vise jaws" if hold.vise else "chuck" if hold.chuck else under,
         "clamps" if hold.clamps else "",
         "bolts" if hold.bolts else "",
     )
     return ", ".join(w for w in words if w) if hold.said else ""
 
 
-def front_bodies(setup: Setup, scale: Scale, low: float) -> list[PaperBox]:
-    """Jaws, clamps, parallels and what the work lies on, as boxes on the paper, none of them going
-    down below `low`."""
+def front_bodies(setup: Setup, scale: Scale, axis: int = 0) -> list[PaperBox]:
+    """Jaws, clamps, parallels and what the work lies on, as boxes on the paper."""
+    endless = setup.left.low[2] - _ENDLESS / (scale.factor * scale.stretch)
     boxes = [(b.outline.bounds, b.bottom, b.top) for b in keep_out(setup)]
     if setup.hold.board is not None and setup.hold.said:
         bottom = setup.left.low[2]
         boxes.append((boxes[0][0], bottom - setup.hold.board, bottom))
-    return [_box(b[0], b[2], max(bottom, low), top, scale) for b, bottom, top in boxes]
+    return [scale.span(b[axis], max(bottom, endless), b[axis + 2], top) for b, bottom, top in boxes]
 
 
-def _box(x0: float, x1: float, bottom: float, top: float, scale: Scale) -> PaperBox:
-    view = scale.box.grown(3.0)
-    (left, upper), (right, lower) = scale.point(x0, top), scale.point(x1, max(bottom, -1e6))
-    return PaperBox(max(left, view.left), upper, min(right, view.right), max(upper, lower))
-
-
-def drawn_depths(setup: Setup, scale: Scale) -> str:
-    """Every feature from its top to its floor, as wide as it is drawn."""
-    boxes = [box for f in setup.features for box in _feature(f, setup)]
+def drawn_depths(setup: Setup, scale: Scale, axis: int = 0) -> str:
+    """Every feature from its top to its floor, as wide as it is drawn: hidden edges (ISO 128-2,
+    02.1)."""
+    boxes = [box for f in setup.features for box in _feature(f, setup, axis)]
     data = "".join(
-        f"M{scale.to(x0, top)}L{scale.to(x0, low)}L{scale.to(x1, low)}L{scale.to(x1, top)}"
-        for x0, x1, low, top in dict.fromkeys(boxes)
+        f"M{scale.to(u0, top)}L{scale.to(u0, low)}L{scale.to(u1, low)}L{scale.to(u1, top)}"
+        for u0, u1, low, top in dict.fromkeys(boxes)
     )
-    return tag("path", d=data, stroke=FAINT, stroke_width=0.18) if data else ""
+    if not data:
+        return ""
+    return tag("path", d=data, stroke=INK, stroke_width=NARROW, stroke_dasharray=HIDDEN)
 
 
-def _feature(feature: Feature, setup: Setup) -> Iterable[tuple[float, float, float, float]]:
+def _feature(
+    feature: Feature, setup: Setup, axis: int
+) -> Sequence[tuple[float, float, float, float]]:
     depth = feature.depth
+    if feature.whole_top:
+        return ()
     if isinstance(feature, Round):
         half = feature.diameter / 2
-        return [(x - half, x + half, depth.floor, depth.top) for x, _ in feature.places]
-    xs = [p[0] for line in feature.lines(plan(setup)) for p in line.flattened(0.05)]
-    if not xs:
-        x0, _, x1, _ = plan(setup).bounds
-        xs = [x0, x1]
+        return [(p[axis] - half, p[axis] + half, depth.floor, depth.top) for p in feature.places]
+    lines = feature.lines(plan(setup))
+    us = [p[axis] for line_ in lines for p in line_.flattened(0.05)]
+    if not us:
+        return ()
     more = feature.half_width
-    return [(min(xs) - more, max(xs) + more, depth.floor, depth.top)]
+    return [(min(us) - more, max(us) + more, depth.floor, depth.top)]
+
+
+def new_top(setup: Setup, scale: Scale, axis: int) -> str:
+    """The edge that facing leaves, all across the stock."""
+    floors = [f.depth.floor for f in setup.features if f.whole_top]
+    if not floors:
+        return ""
+    u0, u1 = setup.left.low[axis], setup.left.high[axis]
+    data = f"M{scale.to(u0, min(floors))}L{scale.to(u1, min(floors))}"
+    return tag("path", d=data, stroke=INK, stroke_width=WIDE)
 
 
 def clearance(setup: Setup, scale: Scale) -> str:
     """The height rapids move at."""
-    y = scale.point(0.0, safe_height(setup))[1]
+    x, y = scale.point(0.0, safe_height(setup))
     box = scale.box
+    within = box.left <= x <= box.right if scale.turned else box.top <= y <= box.bottom
     # nothing is known of it where there is no job
-    if setup.clearance <= 0 or not box.top <= y <= box.bottom:
+    if setup.clearance <= 0 or not within:
         return ""
-    ink: dict[str, str | float] = {"stroke": SOFT, "stroke_width": 0.25}
-    return line(box.left, y, box.right, y, stroke_dasharray=CLEARANCE_DASH, **ink)
+    ends = (x, box.top, x, box.bottom) if scale.turned else (box.left, y, box.right, y)
+    return line(*ends, stroke=SOFT, stroke_width=NARROW, stroke_dasharray=CLEARANCE)
 
 
 def front_view(
@@ -111,25 +133,28 @@ def front_view(
     bands: Sequence[DepthBand],
     scale: Scale,
     *,
-    low: float,
+    axis: int = 0,
     metal: bool,
 ) -> str:
     """All but axes and problems, which lie on top."""
-    bodies = front_bodies(setup, scale, low)
-    outline = front_metal(setup, scale)
-    parts = [rectangle(b, fill=BODY, stroke=SOFT, stroke_width=0.25) for b in bodies]
+    boxes = [
+        shapely.box(b.left, b.top, b.right, b.bottom) for b in front_bodies(setup, scale, axis)
+    ]
+    outline = front_metal(setup, scale, axis)
+    parts = [broken(b, scale.box) for b in boxes]
     if metal:
         parts.append(tag("path", d=outline, fill=METAL))
-        parts.append(plates(setup, scale))
-    # jaws and clamps before the metal hide it: their edges are to be seen all the same
-    parts += [rectangle(b, stroke=SOFT, stroke_width=0.2) for b in bodies]
-    parts.append(drawn_depths(setup, scale))
+        parts.append(plates(setup, scale, axis))
+    # jaws and clamps before the stock hide it: their edges are to be seen all the same
+    parts += [edges_of(b, scale.box, HIDDEN) for b in boxes]
+    parts.append(drawn_depths(setup, scale, axis))
     if metal:
-        parts.append(tag("path", d=outline, stroke=INK, stroke_width=0.5))
+        parts.append(tag("path", d=outline, **rim_ink(setup)))
+        parts.append("" if is_blank(setup) else new_top(setup, scale, axis))
         parts.append(clearance(setup, scale))
-    rapids = strokes.get(RAPID, ())
-    parts.append(paths(rapids, stroke=SOFT, stroke_width=0.18, stroke_dasharray=RAPID_DASH))
-    for group in sorted((g for g in strokes if g != RAPID), key=lambda g: g[1]):
+    rapids = strokes.get(RAPIDS, ())
+    parts.append(paths(rapids, stroke=SOFT, stroke_width=PATH, stroke_dasharray=RAPID))
+    for group in sorted((g for g in strokes if g != RAPIDS), key=lambda g: g[1]):
         band = bands[group[1]]
         parts.append(paths(strokes[group], stroke=band.ink, stroke_width=0.8 * band.stroke))
     return "".join(parts)

@@ -30,14 +30,15 @@ _ROWS_APART = 0.05
 
 
 def strokes_seen(
-    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale
+    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale, axis: int = 0
 ) -> tuple[dict[Group, list[str]], int]:
-    """Path data stroke by stroke, by band, `RAPID` for rapids; and how many are left out."""
+    """Path data stroke by stroke, by band, `RAPID` for rapids; and how many are left out. `axis`:
+    what is seen besides z: 0 x, 1 y."""
     square: dict[Line, list[Point]] = {}
     slopes: dict[Group, list[str]] = {}
     seen: set[tuple[object, ...]] = set()
     left_out = 0
-    for group, a, b in _joined(moves, bands, scale):
+    for group, a, b in _joined(moves, bands, scale, axis):
         level, upright = abs(a[1] - b[1]) < 0.01, abs(a[0] - b[0]) < 0.01
         if level or upright:
             along, across = (0, 1) if level else (1, 0)
@@ -82,21 +83,20 @@ def _merged(spans: list[Point]) -> list[Point]:
 
 
 def _joined(
-    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale
+    moves: Sequence[Move], bands: tuple[DepthBand, ...], scale: Scale, axis: int
 ) -> Iterator[tuple[Group, Point, Point]]:
     """Strokes on the paper, steps too small to see joined to the next."""
     pen: tuple[Group, Point, Point] | None = None
-    top = (scale.bottom - scale.box.top) / (scale.factor * scale.stretch)
     for move in known_moves(moves):
         if "Z" not in move.known:
             continue
         group = RAPID if move.kind == "rapid" else (0, band_at(bands, depth_of(move)))
-        seen = _seen(move)
+        seen = _seen(move, axis)
         if "Z" not in move.known_before:
             if move.kind == "rapid":
                 continue
             # from above, nobody knows from where
-            seen = [(move.start[0], top), (move.end[0], move.end[2])]
+            seen = [(move.start[axis], scale.highest), (move.end[axis], move.end[2])]
         for a, b in pairwise(seen):
             start, end = scale.point(*a), scale.point(*b)
             since = pen[1] if pen is not None and pen[0] == group and pen[2] == start else start
@@ -107,16 +107,17 @@ def _joined(
             pen = (group, end, end)
 
 
-def _seen(move: Move) -> list[Point]:
-    """The move from the front, as (x, z): an arc by chords, a level arc by its farthest points."""
-    ends = [(move.start[0], move.start[2]), (move.end[0], move.end[2])]
+def _seen(move: Move, axis: int) -> list[Point]:
+    """The move from the front, as (x, z), or from the right, as (y, z): an arc by chords, a level
+    arc by its farthest points."""
+    ends = [(move.start[axis], move.start[2]), (move.end[axis], move.end[2])]
     if move.curve is None:
         return ends
     if move.curve.plane == 17 and move.start[2] == move.end[2]:
-        xs = [p[0] for p in turning_points(move)]
+        xs = [p[axis] for p in turning_points(move)]
         z = move.start[2]
         return [ends[0], (min(xs), z), (max(xs), z), ends[1]]
     turns = abs(move.curve.sweep) / math.tau
     count = min(_MOST_CHORDS, max(2, math.ceil(turns * _TURN)))
     points = [point_on(move, i / count) for i in range(1, count)]
-    return [ends[0], *((p[0], p[2]) for p in points), ends[1]]
+    return [ends[0], *((p[axis], p[2]) for p in points), ends[1]]

@@ -1,46 +1,68 @@
-"""Beside and below the plan: what the strokes mean, the cutters, what is wrong, the title."""
+"""The column at the right: the verdict, what is wrong, the cutters, what strokes and signs mean."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from gcodekit.job.model import Setup
+from gcodekit.plot.callouts import MOST_NUMBERED, balloon_sign
+from gcodekit.plot.cutter_table import HEADINGS, CutterRow
 from gcodekit.plot.depth_colours import DepthBand
-from gcodekit.plot.marks import called, scale_bar, unit_name, zero_mark
+from gcodekit.plot.key_signs import SAMPLE, Sample, stroke
+from gcodekit.plot.letters import fitted, text_width, wrapped
+from gcodekit.plot.line_types import NARROW
+from gcodekit.plot.marks import called, problem_sign
 from gcodekit.plot.paper import (
-    BODY,
-    FAINT,
-    FRAME,
+    FINE,
     INK,
     LARGE,
     LEGEND,
-    METAL,
-    PLAIN,
-    SMALL,
+    PAPER,
     SOFT,
-    SWEPT,
-    TITLE,
     WARNING,
     PaperBox,
-    fitted,
+    group,
     line,
     rectangle,
-    tag,
     words,
-    wrapped,
 )
-from gcodekit.plot.scale import Scale, said
-from gcodekit.plot.tab_marks import diamond, tab_sign
+from gcodekit.plot.scale import said, unit_name
+from gcodekit.plot.sheet_facts import Stamp
 from gcodekit.rs274.program_read import Problem
-from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units
 
-_LEFT = LEGEND.left + 4
-_TEXT_LEFT = _LEFT + 14
-_PROBLEM = _LEFT + 16.5
-_ROOM = LEGEND.right - 3 - _TEXT_LEFT
-_ROW_HEIGHT = 4.7
+_LEFT, _RIGHT = LEGEND.left + 3, LEGEND.right - 2.5
+_HALF = (_RIGHT - _LEFT) / 2
+# Rows of signs and of lettering; a heading with its rule, and the gap above it.
+_SIGN_ROW, _ROW, _HEAD = 4.1, 3.5, 7.0
+# Cutters that are shown; the rest is in the report.
+_MOST_CUTTERS = 14
+# The height that the part in space is worth drawing in, and the most it needs, mm.
+_LEAST_VIEW, _MOST_VIEW = 32.0, 62.0
+# Lines of a problem's text, as many as leave room for all of them, and their width, mm.
+_LINES_EACH = (6, 3, 2, 1)
+_WIDE = _RIGHT - _LEFT - 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyContents:
+    """What the column explains; `signs` have a sample each and words, `left_out` moves are not
+    drawn; `in_space` draws the part in its stock into a box, where there is room."""
+
+    stamp: Stamp
+    problems: Sequence[Problem]
+    cutters: Sequence[CutterRow]
+    bands: Sequence[DepthBand]
+    features: Sequence[tuple[int, str]]
+    signs: Sequence[tuple[Sample, str]]
+    units: Units
+    left_out: int = 0
+    in_space: Callable[[PaperBox], str] | None = None
+
+    @property
+    def more(self) -> str:
+        """Where what has no room here is found."""
+        return "see the command's output" if self.stamp == "DRY RUN" else "see report.json"
 
 
 @dataclass(slots=True)
@@ -53,200 +75,223 @@ class _Column:
     def head(self, text: str) -> None:
         """A small heading with a rule under it."""
         self.y += 3.4
-        self.parts.append(
-            words(_LEFT, self.y, text, size=SMALL, fill=INK, font_weight="bold", letter_spacing=0.3)
-        )
-        self.parts.append(
-            line(_LEFT, self.y + 1.3, LEGEND.right - 3, self.y + 1.3, stroke=SOFT, stroke_width=0.2)
-        )
-        self.y += 5.6
+        self.parts.append(words(_LEFT, self.y, text, size=FINE, fill=INK, font_weight="bold"))
+        ends = (_LEFT, self.y + 1.0, _RIGHT, self.y + 1.0)
+        self.parts.append(line(*ends, stroke=SOFT, stroke_width=NARROW))
+        self.y += _HEAD - 3.4
 
-    def row(self, sample: str, text: str, *, ink: str = INK, size: float = SMALL) -> None:
-        """A sample and what it means."""
-        said_text = fitted(text, _ROOM, size)
-        self.parts += [sample, words(_TEXT_LEFT, self.y + 1.0, said_text, size=size, fill=ink)]
-        self.y += _ROW_HEIGHT
-
-    @property
-    def room(self) -> int:
-        """Rows left."""
-        return int((LEGEND.bottom - 2 - self.y) / _ROW_HEIGHT)
+    def text(self, x: float, text: str, width: float, **attributes: str | float) -> None:
+        """A cell of the row the column is at."""
+        bold = attributes.get("font_weight") == "bold"
+        cell = fitted(text, width, FINE, bold=bold)
+        given = {"fill": INK, **attributes}
+        self.parts.append(words(x, self.y, cell, size=FINE, **given))
 
 
-def key(
-    bands: Sequence[DepthBand],
-    used: Sequence[int],
-    cutters: Mapping[int, Cutter],
-    problems: Sequence[Problem],
-    units: Units,
-    *,
-    held: str = "",
-    left_out: int = 0,
-    drawn: bool = True,
-    metal: str = "raw metal",
-    tabs: bool = False,
-    touches: bool = False,
-    clearance: bool = True,
-) -> str:
-    """The column at the right."""
-    column = _Column(LEGEND.top + 3, [])
-    _depths(column, bands, units, left_out)
-    _signs(column, held=held, drawn=drawn, metal=metal, clearance=clearance)
-    _places(column, tabs=tabs, touches=touches)
-    _cutters(column, used, cutters, units, rows=max(3, column.room - (9 if problems else 1)))
-    _problems(column, problems)
+def key(contents: KeyContents) -> str:
+    """The column; problems get all the room that the rest leaves."""
+    column = _Column(LEGEND.top + 2, [])
+    _stamp(column, contents.stamp, contents.problems)
+    rest = _rest_height(contents)
+    _problems(column, contents, LEGEND.bottom - rest)
+    _cutters(column, contents)
+    _features(column, contents)
+    _depths(column, contents)
+    _signs(column, contents.signs)
+    if contents.in_space is not None and LEGEND.bottom - column.y > _HEAD + _LEAST_VIEW:
+        column.y += 2
+        column.head("FINISHED PART IN ITS STOCK")
+        room = PaperBox(_LEFT, column.y - 2, _RIGHT, min(LEGEND.bottom - 2, column.y + _MOST_VIEW))
+        column.parts.append(contents.in_space(room))
     edge = line(LEGEND.left, LEGEND.top, LEGEND.left, LEGEND.bottom, stroke=INK, stroke_width=0.35)
-    return tag("g", edge, *column.parts)
+    return group("key", edge, *column.parts)
 
 
-def _stroke(column: _Column, ink: str, width: float, dash: str = "none") -> str:
-    y = column.y
-    return line(_LEFT, y, _LEFT + 11, y, stroke=ink, stroke_width=width, stroke_dasharray=dash)
-
-
-def _depths(column: _Column, bands: Sequence[DepthBand], units: Units, left_out: int) -> None:
-    column.head(f"CUTS, BY LOWEST Z ({unit_name(units)})")
-    for band in bands:
-        high, low = said(band.high, units), said(band.low, units)
-        text = high if high == low else f"{said(band.high, units, 2)} to {said(band.low, units, 2)}"
-        column.row(_stroke(column, band.ink, band.stroke), text, size=PLAIN)
-    if not bands:
-        column.row("", "no cuts")
-    if left_out:
-        column.row("", f"{left_out} moves not drawn", ink=WARNING)
-
-
-def _signs(column: _Column, *, held: str, drawn: bool, metal: str, clearance: bool) -> None:
-    column.head("SIGNS")
-    column.row(_stroke(column, SOFT, 0.25, RAPID_DASH), "rapid move")
-    y = column.y
-    swatch = PaperBox(_LEFT, y - 1.6, _LEFT + 11, y + 1.6)
-    column.row(rectangle(swatch, fill=SWEPT), "under the cutter")
-    if drawn:
-        column.row(_stroke(column, FAINT, 0.25), "drawing")
-    if metal:
-        swatch = PaperBox(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
-        column.row(rectangle(swatch, fill=METAL, stroke=INK, stroke_width=0.5), metal)
-    if metal and clearance:
-        column.row(_stroke(column, SOFT, 0.3, CLEARANCE_DASH), "clearance height")
-    if held:
-        swatch = PaperBox(_LEFT, column.y - 1.5, _LEFT + 11, column.y + 1.5)
-        column.row(rectangle(swatch, fill=BODY, stroke=SOFT, stroke_width=0.25), held)
-    column.row(zero_mark(_LEFT + 5.5, column.y, 1.7), "program zero")
-    cross = tag(
-        "path", d=f"M{_LEFT + 4.6:.2f} {column.y:.2f}h1.8m-.9-.9v1.8", stroke=INK, stroke_width=0.3
+def _rest_height(contents: KeyContents) -> float:
+    """What all below the problems takes, mm."""
+    cutters = min(len(contents.cutters), _MOST_CUTTERS + 1) + 1
+    features = min(len(contents.features), MOST_NUMBERED + 1)
+    depths = _pairs(max(1, len(contents.bands))) + bool(contents.left_out)
+    return (
+        _HEAD * (3 + bool(features))
+        + _ROW * (cutters + features)
+        + _SIGN_ROW * (depths + _pairs(len(contents.signs)))
+        + 2.0
     )
-    column.row(cross, "straight down")
 
 
-def _places(column: _Column, *, tabs: bool, touches: bool) -> None:
-    x, y = _LEFT + 5.5, column.y
-    if tabs:
-        column.row(tab_sign(f"M{x - 2.2:.2f} {y - 1.6:.2f}h4.4v3.2h-4.4Z"), "tab, to stay")
-    if touches:
-        column.row(diamond(x, column.y, 1.9), "touch off the cutter")
+def _pairs(count: int) -> int:
+    return (count + 1) // 2
 
 
-# Of rapids and of the clearance height, here and on the views.
-RAPID_DASH = "1.6 1.1"
-CLEARANCE_DASH = "5 1.2 1 1.2"
+# -- the verdict and what is wrong ---------------------------------------------------------------
 
 
-def _cutters(
-    column: _Column, used: Sequence[int], cutters: Mapping[int, Cutter], units: Units, *, rows: int
-) -> None:
-    column.head("CUTTERS")
-    shown = used if len(used) <= rows else used[: rows - 1]
-    for n in shown:
-        sign = words(
-            _LEFT + 5.5,
-            column.y + 1,
-            str(n),
-            size=PLAIN,
-            fill=INK,
-            text_anchor="middle",
-            font_weight="bold",
-        )
-        cutter = cutters.get(n)
-        column.row(sign, cutter.name if cutter else "not in the workshop")
-    if len(shown) < len(used):
-        column.row("", f"and {len(used) - len(shown)} more")
+def _stamp(column: _Column, stamp: Stamp, problems: Sequence[Problem]) -> None:
+    """What the proof came to, as a stamp; a sheet that is not to be run has it in reverse."""
+    box = PaperBox(_LEFT, column.y, _RIGHT, column.y + 10)
+    wrong = any(p.severity == "error" for p in problems)
+    dark = stamp in ("FAIL", "UNPROVEN") or wrong
+    ink = PAPER if dark else INK
+    edge = WARNING if dark else INK
+    column.parts.append(rectangle(box, fill=edge if dark else PAPER, stroke=edge, stroke_width=0.7))
+    size = LARGE * 1.1
+    column.parts.append(
+        words(box.left + 3, box.top + 7, stamp, size=size, fill=ink, font_weight="bold")
+    )
+    left = box.left + 6 + text_width(stamp, size, bold=True)
+    for n, text in enumerate(_counts(stamp, problems)):
+        cell = fitted(text, box.right - 1 - left, FINE)
+        column.parts.append(words(left, box.top + 4.2 + 3.6 * n, cell, size=FINE, fill=ink))
+    column.y = box.bottom + 1
 
 
-def _problems(column: _Column, problems: Sequence[Problem]) -> None:
-    if not problems or column.room < 3:
+def _counts(stamp: Stamp, problems: Sequence[Problem]) -> tuple[str, str]:
+    """What it means, and how many problems there are."""
+    errors = sum(p.severity == "error" for p in problems)
+    warnings = len(problems) - errors
+    means = {
+        "PASS": "proved against the drawing",
+        "FAIL": "do not run this program",
+        "UNPROVEN": "do not run unchecked",
+        "DRY RUN": "read and cut virtually",
+    }[stamp]
+    if not problems:
+        return means, "nothing wrong found"
+    return means, f"{_many(errors, 'error')}, {_many(warnings, 'warning')}"
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+
+
+def _problems(column: _Column, contents: KeyContents, bottom: float) -> None:
+    """Errors first; as many as there is room for above `bottom`, and how many more there are."""
+    problems = contents.problems
+    if not problems:
         return
     column.head("PROBLEMS")
-    most = 3 if len(problems) <= 5 else 2
-    for i, (problem, where) in enumerate(zip(problems, called(problems), strict=True)):
-        lines = wrapped(problem.text, LEGEND.right - 2 - _PROBLEM, lines=most)
-        if (column.room < len(lines) + 1 and i < len(problems) - 1) or column.room < len(lines):
-            column.row("", f"and {len(problems) - i} more: see the report", ink=WARNING)
+    rows = max(2, int((bottom - column.y) / _ROW))
+    names = called(problems)
+    texts = _that_fit(names, problems, rows)
+    for n, (problem, lines) in enumerate(zip(problems, texts, strict=True)):
+        # the last row is kept for how many more there are
+        if len(lines) + (n < len(problems) - 1) > rows:
+            text = f"and {len(problems) - n} more, {contents.more}"
+            column.text(_LEFT, text, _RIGHT - _LEFT, fill=WARNING, font_weight="bold")
+            column.y += _ROW
             return
-        column.parts.append(
-            words(_LEFT, column.y + 1, where, size=SMALL, fill=WARNING, font_weight="bold")
-        )
-        for text in lines:
-            column.parts.append(words(_PROBLEM, column.y + 1, text, size=SMALL, fill=INK))
-            column.y += 3.9
-        column.y += 1
+        rows -= len(lines)
+        column.parts.append(problem_sign(_LEFT + 1.4, column.y - 0.9, problem.severity, 1.3))
+        head = _head(names[n], problem)
+        column.text(_LEFT + 4, head, _WIDE, fill=WARNING, font_weight="bold")
+        for k, text in enumerate(lines):
+            column.text(_LEFT + 4 + (0.0 if k else _indent(head)), text, _WIDE)
+            column.y += _ROW
 
 
-def title_block(
-    setup: Setup, title: str, units: Units, scale: Scale, *, file: str = "", metal: bool = True
-) -> str:
-    """Along the foot: what it is, how large, and to which scale."""
-    size = [h - low for low, h in zip(setup.left.low, setup.left.high, strict=True)]
-    sizes = " × ".join(said(s, units, 3) for s in size) + f" {unit_name(units)}"
-    shape = "block" if setup.left.shape == "block" else f"round along {setup.left.axis}"
-    top = TITLE.top
-    columns = (TITLE.left, TITLE.left + 98, TITLE.left + 152, LEGEND.left)
-    parts = [line(TITLE.left, top, TITLE.right, top, stroke=INK, stroke_width=0.35)]
-    parts += [line(x, top, x, TITLE.bottom, stroke=INK, stroke_width=0.2) for x in columns[1:]]
-    parts += _cell(columns[0], "", "", 0)
-    name = fitted(title, columns[1] - columns[0] - 8, LARGE)
-    parts.append(words(columns[0] + 4, top + 7.6, name, size=LARGE, fill=INK, font_weight="bold"))
-    under = f"Set-up: {setup.name}" if setup.name else "Dry run"
-    for y, text, type_size, ink in ((13.4, under, PLAIN, INK), (18.6, file, SMALL, SOFT)):
-        said_text = fitted(text, columns[1] - columns[0] - 8, type_size)
-        if said_text:
-            parts.append(words(columns[0] + 4, top + y, said_text, size=type_size, fill=ink))
-    parts += _cell(
-        columns[1],
-        "METAL LEFT" if setup.cut_down else "RAW METAL",
-        sizes if metal else "not given",
-        columns[2] - columns[1],
-    )
-    if metal:
-        parts.append(
-            words(columns[1] + 4, top + 17.6, f"{shape}, {setup.up} up", size=SMALL, fill=SOFT)
-        )
-    zero = wrapped(setup.zero_text or "not said", columns[3] - columns[2] - 6, lines=2)
-    parts += _cell(columns[2], "PROGRAM ZERO", "", 0)
-    parts += [
-        words(columns[2] + 4, top + 11.4 + 4.4 * i, text, size=SMALL, fill=INK)
-        for i, text in enumerate(zero)
+def _that_fit(names: Sequence[str], problems: Sequence[Problem], rows: int) -> list[list[str]]:
+    """The lines of each, as long as lets all have room; else one line each."""
+    heads = [_head(n, p) for n, p in zip(names, problems, strict=True)]
+    for most in _LINES_EACH:
+        texts = [
+            wrapped(p.text, _WIDE, FINE, lines=most, indent=_indent(h))
+            for h, p in zip(heads, problems, strict=True)
+        ]
+        if sum(map(len, texts)) <= rows:
+            break
+    return texts
+
+
+def _head(name: str, problem: Problem) -> str:
+    """What it is known by, before its text."""
+    return f"{name}:" if name.startswith(problem.severity) else f"{problem.severity}, {name}:"
+
+
+def _indent(head: str) -> float:
+    return text_width(head, FINE, bold=True) + 1.0
+
+
+# -- tables --------------------------------------------------------------------------------------
+
+
+def _cutters(column: _Column, contents: KeyContents) -> None:
+    rows = contents.cutters
+    column.head(f"CUTTERS, IN RUNNING ORDER (feed {unit_name(contents.units)}/min)")
+    # number, Ø, kind, then from the right: time, feed, speed
+    cells = (_LEFT + 6.3, _LEFT + 21.5, _LEFT + 23, _RIGHT - 25, _RIGHT - 9.5, _RIGHT)
+    _row(column, HEADINGS, cells, SOFT)
+    shown = rows if len(rows) <= _MOST_CUTTERS else rows[:_MOST_CUTTERS]
+    for row in shown:
+        _row(column, row, cells, INK)
+    if len(shown) < len(rows):
+        text = f"and {len(rows) - len(shown)} more, {contents.more}"
+        column.text(_LEFT, text, _RIGHT - _LEFT)
+        column.y += _ROW
+
+
+def _row(column: _Column, row: CutterRow, cells: Sequence[float], ink: str) -> None:
+    number_, diameter, kind, speed, feed, time = cells
+    end: dict[str, str | float] = {"text_anchor": "end", "fill": ink}
+    column.text(number_, row.number, 12.8, text_anchor="middle", fill=ink)
+    column.text(diameter, row.diameter, 10.5, **end)
+    column.text(time, row.time, time - feed - 0.8, **end)
+    column.text(feed, row.feed, feed - speed - 0.8, **end)
+    used = text_width(row.speed, FINE)
+    column.text(speed, row.speed, 18.0, **end)
+    column.text(kind, row.kind, speed - min(used, 18.0) - kind - 1.0, fill=ink)
+    column.y += _ROW
+
+
+def _features(column: _Column, contents: KeyContents) -> None:
+    features = contents.features
+    if not features:
+        return
+    column.head("FEATURES WITHOUT ROOM FOR A CALLOUT")
+    for n, text in features[:MOST_NUMBERED]:
+        column.parts.append(balloon_sign(_LEFT + 2, column.y - 0.9, n, 1.75))
+        column.text(_LEFT + 5, text, _RIGHT - _LEFT - 5)
+        column.y += _ROW
+    if len(features) > MOST_NUMBERED:
+        text = f"and {len(features) - MOST_NUMBERED} more in the job file"
+        column.text(_LEFT, text, _RIGHT - _LEFT)
+        column.y += _ROW
+
+
+def _depths(column: _Column, contents: KeyContents) -> None:
+    """Strokes by depth, in two columns."""
+    units = contents.units
+    column.head(f"CUTS, BY LOWEST Z ({unit_name(units)})")
+    rows: list[tuple[Sample, str]] = [
+        (stroke(b.ink, 2 * b.stroke), _depth(b, units)) for b in contents.bands
     ]
-    parts += _cell(columns[3], "SCALE", "", 0)
-    parts.append(
-        scale_bar(scale, units, PaperBox(columns[3] + 4, top + 9.5, TITLE.right - 18, TITLE.bottom))
-    )
-    parts.append(
-        words(TITLE.right - 4, top + 5.4, _ratio(scale), size=SMALL, fill=SOFT, text_anchor="end")
-    )
-    border = rectangle(FRAME, stroke=INK, stroke_width=0.6)
-    return tag("g", *parts, border)
+    if not rows:
+        rows = [(lambda _x, _y: "", "no cuts")]
+    _two_columns(column, rows)
+    if contents.left_out:
+        text = f"{contents.left_out} moves not drawn"
+        column.text(_LEFT, text, _RIGHT - _LEFT, fill=WARNING, font_weight="bold")
+        column.y += _SIGN_ROW
 
 
-def _cell(left: float, head: str, text: str, width: float) -> list[str]:
-    top = TITLE.top
-    parts = [words(left + 4, top + 5.4, head, size=SMALL, fill=SOFT)] if head else []
-    if text:
-        parts.append(words(left + 4, top + 11.8, fitted(text, width - 6), size=PLAIN, fill=INK))
-    return parts
+def _depth(band: DepthBand, units: Units) -> str:
+    """From the higher z to the lower."""
+    digits = 2 if units == "mm" else 3
+    high, low = said(band.high, units, digits), said(band.low, units, digits)
+    return high if high == low else f"{high} to {low}"
 
 
-def _ratio(scale: Scale) -> str:
-    if scale.factor >= 1:
-        return f"{scale.factor:.3g} : 1 on A4"
-    return f"1 : {1 / scale.factor:.3g} on A4"
+def _two_columns(column: _Column, rows: Sequence[tuple[Sample, str]]) -> None:
+    half = _pairs(len(rows))
+    start = column.y
+    for n, (sample, text) in enumerate(rows):
+        x = _LEFT + (0.0 if n < half else _HALF)
+        column.y = start + _SIGN_ROW * (n % half)
+        column.parts.append(sample(x, column.y - 0.9))
+        column.text(x + SAMPLE + 1.2, text, _HALF - SAMPLE - 1.8)
+    column.y = start + _SIGN_ROW * half
+
+
+def _signs(column: _Column, signs: Sequence[tuple[Sample, str]]) -> None:
+    column.head("KEY")
+    _two_columns(column, signs)

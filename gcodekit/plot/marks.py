@@ -1,33 +1,43 @@
-"""Marks on the plan: program zero, axes, rulers, scale bar, places drilled, problems."""
+"""Marks on the views: program zero, axes, captions, places drilled, depths, problems, jaws."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+
+import shapely
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.overlay import common
+from gcodekit.job.model import Setup
+from gcodekit.part.keep_out import keep_out
+from gcodekit.plot.backdrop import on_paper
+from gcodekit.plot.callouts import label
 from gcodekit.plot.depth_colours import DepthBand, band_at
+from gcodekit.plot.label_places import LabelPlaces
+from gcodekit.plot.letters import text_width
 from gcodekit.plot.paper import (
+    FINE,
     INK,
     PAPER,
     SMALL,
-    SOFT,
     WARNING,
     PaperBox,
+    haloed,
     line,
     number,
-    rectangle,
     tag,
     words,
 )
-from gcodekit.plot.scale import Scale, round_length, said
+from gcodekit.plot.scale import Scale, said
 from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units
 
-# Problems marked on the plan; the list beside it has the rest.
+# Problems marked on a view; the list beside it has the rest.
 MOST_MARKS = 40
-_ARROW = 13.0
+_ARROW = 11.0
+# Between a caption's letters, mm.
+_SPACED = 0.3
 
 
 def zero_mark(x: float, y: float, size: float = 2.1) -> str:
@@ -44,28 +54,44 @@ def zero_mark(x: float, y: float, size: float = 2.1) -> str:
     )
 
 
-def axes(scale: Scale, up: str = "Y") -> str:
-    """Program zero with x and the axis that points up the paper from it."""
+def axes(scale: Scale, names: str, places: LabelPlaces) -> str:
+    """Program zero, the datum, with both axes of a view from it: the first to the right and the
+    second up; of a turned view the first up and the second to the left."""
     x, y = scale.point(0, 0)
-    high = _upwards(scale)
     ink: dict[str, str | float] = {"stroke": INK, "stroke_width": 0.35}
-    tips = f"M{number(x + _ARROW - 2)} {number(y - 0.8)}l2 .8l-2 .8Z"
+    high, far = _upwards(scale), -_ARROW if scale.turned else _ARROW
+    back = -2.0 if far > 0 else 2.0
+    tips = f"M{number(x + far + back)} {number(y - 0.8)}l{number(-back)} .8l{number(back)} .8Z"
     tips += f"M{number(x - 0.8)} {number(y - high + 2)}l.8 -2l.8 2Z"
+    level, up = (names[1], names[0]) if scale.turned else (names[0], names[1])
+    beyond = x + far + (1.0 if far > 0 else -3.2)
+    letters = (
+        _letter([(beyond, y + 1.1), (beyond, y - 1.8), (beyond, y + 4.0)], level, places),
+        _letter([(x - 1.1, y - high - 1.2), (x + 1.6, y - high + 1.8)], up, places),
+    )
+    for box in (PaperBox(x - 2.3, y - 2.3, x + 2.3, y + 2.3),
+                PaperBox(min(x, x + far), y - 0.8, max(x, x + far), y + 0.8),
+                PaperBox(x - 0.8, y - high, x + 0.8, y)):  # fmt: skip
+        places.take(box)
     return tag(
         "g",
-        line(x, y, x + _ARROW, y, **ink),
+        line(x, y, x + far, y, **ink),
         line(x, y, x, y - high, **ink),
         tag("path", d=tips, fill=INK, stroke=INK, stroke_width=0.2),
-        haloed(x + _ARROW + 1, y + 1.1, "X"),
-        haloed(x - 1.1, y - high - 1.2, up),
+        *letters,
         zero_mark(x, y),
     )
 
 
-def axes_room(scale: Scale) -> PaperBox:
-    """Find what the axes take on the paper."""
-    x, y = scale.point(0, 0)
-    return PaperBox(x - 2.5, y - _upwards(scale) - 4, x + _ARROW + 4, y + 2.5)
+def _letter(tries: Sequence[Point], text: str, places: LabelPlaces) -> str:
+    """An axis' name at the first of these places that is free; none where none is."""
+    wide = text_width(text, SMALL, bold=True)
+    for x, y in tries:
+        box = PaperBox(x, y - SMALL * 0.75, x + wide, y + 0.2)
+        if places.free(box):
+            places.take(box)
+            return haloed(x, y, text, font_weight="bold")
+    return ""
 
 
 def _upwards(scale: Scale) -> float:
@@ -73,94 +99,95 @@ def _upwards(scale: Scale) -> float:
     return min(_ARROW, max(5.5, scale.point(0, 0)[1] - scale.box.top - 3.5))
 
 
-def haloed(x: float, y: float, text: str, ink: str = INK, size: float = SMALL) -> str:
-    """Lettering that stays legible over strokes."""
-    halo: dict[str, str | float] = {"stroke": PAPER, "stroke_width": 0.9, "paint_order": "stroke"}
-    return words(x, y, text, size=size, fill=ink, font_weight="bold", **halo)
-
-
-def rulers(scale: Scale, units: Units) -> str:
-    """Coordinates along the left and the lower edge of a view."""
-    box = scale.box
-    rise = scale.factor * scale.stretch
-    x0 = (box.left - scale.left) / scale.factor
-    y0 = (scale.bottom - box.bottom) / rise
-    strokes, figures = [], []
-    for value in _steps(x0, x0 + box.width / scale.factor, _step(scale.factor, box.width, units)):
-        x, _ = scale.point(value, 0)
-        strokes.append(line(x, box.bottom + 2, x, box.bottom + 3.4))
-        text = said(value, units)
-        figures.append(words(x, box.bottom + 6.6, text, size=SMALL, text_anchor="middle"))
-    for value in _steps(y0, y0 + box.height / rise, _step(rise, box.height, units)):
-        _, y = scale.point(0, value)
-        strokes.append(line(box.left - 2, y, box.left - 3.4, y))
-        text = said(value, units)
-        turn = f"rotate(-90 {number(box.left - 4.6)} {number(y)})"
-        figures.append(
-            words(box.left - 4.6, y, text, size=SMALL, text_anchor="middle", transform=turn)
-        )
-    edge = f"M{number(box.left - 2)} {number(box.top)}V{number(box.bottom + 2)}H{number(box.right)}"
-    strokes.insert(0, tag("path", d=edge))
-    return tag("g", *strokes, stroke=SOFT, stroke_width=0.2) + tag("g", *figures, fill=SOFT)
-
-
-def _step(factor: float, room: float, units: Units) -> float:
-    """Between figures: about 24 mm of paper, in a narrow view as near as their width allows."""
-    return round_length(min(24.0, max(room / 2, 14.0)) / factor, units)
-
-
-def _steps(low: float, high: float, step: float) -> list[float]:
-    first = math.ceil(low / step - 1e-9)
-    return [i * step for i in range(first, math.floor(high / step + 1e-9) + 1)]
-
-
-def scale_bar(scale: Scale, units: Units, box: PaperBox) -> str:
-    """A bar of round length, half of it black."""
-    length = round_length(box.width / scale.factor, units)
-    wide = length * scale.factor
-    half = PaperBox(box.left, box.top, box.left + wide / 2, box.top + 1.4)
-    whole = PaperBox(box.left, box.top, box.left + wide, box.top + 1.4)
-    said_length = f"{said(length, units)} {unit_name(units)}"
-    frame = rectangle(whole, stroke=INK, stroke_width=0.25)
-    black = rectangle(half, fill=INK)
-    text = words(box.left, box.top + 5, said_length, size=SMALL, fill=INK)
-    return tag("g", frame, black, text)
-
-
-def depth_labels(depths: Sequence[tuple[float, str]], scale: Scale, units: Units) -> str:
-    """Depths beside a front view, each in its ink; left out where they would meet one above."""
+def depth_labels(
+    bands: Sequence[DepthBand], scale: Scale, units: Units, places: LabelPlaces
+) -> str:
+    """The lowest z of each band beside a front view, over a side view; spread where they would
+    meet."""
     marks: list[str] = []
-    x, last = scale.box.right + 1.5, -1e9
-    digits = 1 if units == "mm" else 2
-    for z, ink in depths:
-        y = scale.point(0, z)[1]
-        if not scale.box.top - 1 <= y <= scale.box.bottom + 1 or y - last < SMALL + 0.4:
+    digits, box, free_from = (2 if units == "mm" else 3), scale.box, -1e9
+    for band in bands:
+        text = said(band.low, units, digits)
+        wide = text_width(text, FINE)
+        x, y = scale.point(0, band.low)
+        if scale.turned:
+            y = box.top - 0.6
+            u, v = max(x - wide / 2, free_from), y - 3.4
+        else:
+            x = box.right + 1.0
+            u, v = x + 4.2, max(y + 0.9, free_from)
+        label = PaperBox(u, v - 0.8 * FINE, u + wide, v + 0.3)
+        seen = PaperBox(x, y, x, y)
+        if not box.grown(1.5).holds(seen) or not places.free(label):
             continue
-        last = y
-        marks.append(line(x, y, x + 1.6, y, stroke=ink, stroke_width=0.5))
-        marks.append(words(x + 2.2, y + 1.05, said(z, units, digits), size=SMALL, fill=INK))
+        places.take(label)
+        free_from = label.right + 1.4 if scale.turned else label.bottom + 0.8 * FINE + 1.2
+        end = (u + wide / 2, v + 0.7) if scale.turned else (x + 3.6, v - 0.9)
+        marks.append(line(x, y, end[0], end[1], stroke=band.ink, stroke_width=0.5))
+        marks.append(words(u, v, text, size=FINE, fill=INK))
     return tag("g", *marks) if marks else ""
 
 
-def caption(scale: Scale, text: str, note: str = "") -> str:
-    """Over a view."""
-    x, y = scale.box.left - 2, scale.box.top - 4.6
-    head = words(x, y, text, size=SMALL, fill=SOFT, font_weight="bold", letter_spacing=0.3)
-    if not note:
-        return head
-    after = x + len(text) * (SMALL * 0.72 + 0.3) + 3
-    return head + words(after, y, note, size=SMALL, fill=WARNING)
+def caption(scale: Scale, text: str, note: str, places: LabelPlaces) -> str:
+    """Over a view, at its left or where there is room."""
+    head = text_width(text, SMALL, bold=True) + _SPACED * len(text)
+    wide = head + (3 + text_width(note, SMALL) if note else 0.0)
+    box, low = scale.box, scale.box.top - (10.0 if scale.turned else 2.5)
+    lefts = (box.left, (box.left + box.right - wide) / 2, box.right - wide, box.left - wide - 1)
+    tries = [PaperBox(x, y - SMALL, x + wide, y + 0.6) for y in (low, low - 4) for x in lefts]
+    free = next((t for t in tries if places.free(t)), None)
+    if free is None:
+        return ""
+    places.take(free.grown(1.0))
+    x, y = free.left, free.bottom - 0.6
+    drawn = words(x, y, text, size=SMALL, fill=INK, font_weight="bold", letter_spacing=_SPACED)
+    return drawn + (words(x + head + 3, y, note, size=SMALL, fill=INK) if note else "")
+
+
+def jaw_names(setup: Setup, scale: Scale, places: LabelPlaces) -> str:
+    """On each jaw of a vise whether it is the fixed or the moving one."""
+    if setup.hold.vise is None:
+        return ""
+    marks = []
+    box = scale.box
+    window = shapely.box(box.left, box.top, box.right, box.bottom)
+    for body in keep_out(setup):
+        text = next((f"{w.upper()} JAW" for w in ("fixed", "moving") if f"({w})" in body.name), "")
+        seen = common(on_paper(body.outline, scale), window)
+        if text and not seen.is_empty:
+            marks.append(_jaw_name(text, PaperBox(*map(float, seen.bounds)), places))
+    return "".join(marks)
+
+
+def _jaw_name(text: str, jaw: PaperBox, places: LabelPlaces) -> str:
+    """Along the jaw, in its middle or nearer an end."""
+    wide = text_width(text, FINE, bold=True) + 0.6
+    upright = jaw.height > jaw.width
+    for share in (0.5, 0.2, 0.8, 0.35, 0.65):
+        x = jaw.left + (0.5 if upright else share) * jaw.width
+        y = jaw.top + (share if upright else 0.5) * jaw.height
+        half = (FINE * 0.5, wide / 2) if upright else (wide / 2, FINE * 0.5)
+        label = PaperBox(x - half[0], y - half[1], x + half[0], y + half[1])
+        if not places.free(label):
+            continue
+        places.take(label)
+        ink: dict[str, str] = {"text_anchor": "middle", "font_weight": "bold"}
+        if upright:
+            ink["transform"] = f"rotate(-90 {number(x + 0.9)} {number(y)})"
+            return haloed(x + 0.9, y, text, INK, FINE, **ink)
+        return haloed(x, y + 0.9, text, INK, FINE, **ink)
+    return ""
 
 
 def plunges(
     down: dict[tuple[int, float, float], float],
     bands: tuple[DepthBand, ...],
-    cutters: dict[int, Cutter],
+    cutters: Mapping[int, Cutter],
     scale: Scale,
     *,
     top: float,
 ) -> str:
-    """Find where a cutter goes straight down: a cross, and how wide a drill opens the metal's
+    """Where a cutter goes straight down: a cross, and how wide a drill opens the metal's
     top."""
     marks: dict[int, list[str]] = {}
     for (number_, x, y), z in down.items():
@@ -181,66 +208,58 @@ def plunges(
 
 
 def called(problems: Sequence[Problem]) -> list[str]:
-    """Find what each is known by, on the views and in the list: its line, or where it has none a
-    number of its own."""
+    """What each is known by, on the views and in the list: its line, or where it has none a number
+    of its own."""
     return [f"line {p.line}" if p.line else f"{p.severity} {n}" for n, p in enumerate(problems, 1)]
-
-
-def problem_marks(
-    places: Sequence[tuple[Problem, str, Point]], scale: Scale, taken: list[PaperBox]
-) -> str:
-    """A ring with ticks at each place in the view, what it is known by beside it, the lettering
-    kept off other lettering and off the rings; where it stands is added to `taken`."""
-    placed = [(p, name, _in_view(scale.point(*at), scale.box)) for p, name, at in places]
-    placed = placed[:MOST_MARKS]
-    taken += [PaperBox(x, y, x, y).grown(_RING) for _, _, (x, y) in placed]
-    marks: list[str] = []
-    for problem, name, (x, y) in placed:
-        label = free_place(x, y, len(name) * SMALL * 0.6, taken, scale.box)
-        taken.append(label)
-        marks += [_ring(x, y, problem), haloed(label.left, label.bottom, name, WARNING)]
-    return tag("g", *marks) if marks else ""
 
 
 # Of a problem's mark, mm on the paper.
 _RING = 2.2
+# A problem's number stands no farther off than this, mm.
+_NUMBER_NEAR = 30.0
+# So many of them have one in a view: more would hide it.
+_MOST_NAMES = 16
 
 
-def _in_view(point: Point, box: PaperBox) -> Point:
+def problem_rings(places: Sequence[tuple[Problem, Point]], room: LabelPlaces) -> str:
+    """A mark at each place on the paper; their room is taken."""
+    marks = []
+    for problem, (x, y) in places:
+        room.take(PaperBox(x, y, x, y).grown(_RING + 0.4))
+        marks.append(problem_sign(x, y, problem.severity))
+    return "".join(marks)
+
+
+def problem_names(places: Sequence[tuple[str, Point]], room: LabelPlaces) -> str:
+    """What each is known by beside its mark, off other lettering."""
+    marks = []
+    for name, at in places[:_MOST_NAMES]:
+        around = [(at[0] + a * _RING, at[1] + b * _RING) for a in (-1, 1) for b in (-1, 1)]
+        marks.append(label([name], around, room, bold=1, farthest=_NUMBER_NEAR, ink=WARNING))
+    return "".join(marks)
+
+
+def problem_sign(x: float, y: float, severity: str, size: float = _RING) -> str:
+    """An error is a filled disc with a cross in it, a warning an open triangle: told apart without
+    colour too."""
+    if severity == "error":
+        k = number(size * 0.45)
+        cross = f"M{number(x)} {number(y)}m-{k} -{k}l{number(size * 0.9)} {number(size * 0.9)}"
+        cross += f"m0 -{number(size * 0.9)}l-{number(size * 0.9)} {number(size * 0.9)}"
+        disc = tag("circle", cx=x, cy=y, r=size, fill=WARNING, stroke=PAPER, stroke_width=0.5)
+        return disc + tag("path", d=cross, stroke=PAPER, stroke_width=0.3 * size)
+    top, low = number(y - size), number(y + 0.7 * size)
+    corner = f"M{number(x)} {top}L{number(x + 0.95 * size)} {low}h-{number(1.9 * size)}Z"
+    dot = f"M{number(x)} {number(y - 0.35 * size)}v{number(0.4 * size)}m0 {number(0.35 * size)}v.01"
+    return tag("path", d=corner, fill=PAPER, stroke=WARNING, stroke_width=0.4) + tag(
+        "path", d=dot, stroke=WARNING, stroke_width=0.2 * size
+    )
+
+
+def in_view(point: Point, box: PaperBox) -> Point:
+    """The place in a view that is nearest to a point."""
     x, y = point
     return min(max(x, box.left), box.right), min(max(y, box.top), box.bottom)
-
-
-def _ring(x: float, y: float, problem: Problem) -> str:
-    """Its ticks tell it from the circles of drills and bores, in print without colour too."""
-    dash = "none" if problem.severity == "error" else "1 .8"
-    ticks = "".join(
-        f"M{number(x + a * _RING * 0.71)} {number(y + b * _RING * 0.71)}l{number(0.9 * a)} "
-        f"{number(0.9 * b)}"
-        for a in (-1, 1)
-        for b in (-1, 1)
-    )
-    ring = {"cx": x, "cy": y, "r": _RING}
-    return (
-        tag("circle", **ring, stroke=PAPER, stroke_width=1.4)
-        + tag("path", d=ticks, stroke=PAPER, stroke_width=1.4)
-        + tag("path", d=ticks, stroke=WARNING, stroke_width=0.7)
-        + tag("circle", **ring, stroke=WARNING, stroke_width=0.7, stroke_dasharray=dash)
-    )
-
-
-def free_place(x: float, y: float, wide: float, taken: list[PaperBox], view: PaperBox) -> PaperBox:
-    """The first place round a mark where its lettering meets no other."""
-    right, left = _RING + 1.1, -_RING - 1.1 - wide
-    tries = [(dx, dy) for dy in (1, -2.6, 4.6, -6.2, 8.2, -9.8, 11.8) for dx in (right, left)]
-    boxes = [PaperBox(x + dx, y + dy - SMALL, x + dx + wide, y + dy) for dx, dy in tries]
-    within = [b for b in boxes if b.left > view.left and b.right < view.right] or boxes
-    return next((b for b in within if not any(meets(b, t) for t in taken)), within[0])
-
-
-def meets(a: PaperBox, b: PaperBox) -> bool:
-    """Tell whether two boxes have room in common."""
-    return a.left < b.right and b.left < a.right and a.top < b.bottom and b.top < a.bottom
 
 
 def axes_fit(scale: Scale) -> bool:
@@ -248,8 +267,3 @@ def axes_fit(scale: Scale) -> bool:
     x, y = scale.point(0, 0)
     box = scale.box.grown(1.0)
     return box.left <= x <= box.right and box.top <= y <= box.bottom
-
-
-def unit_name(units: Units) -> str:
-    """As it is written beside a figure."""
-    return "mm" if units == "mm" else "in"

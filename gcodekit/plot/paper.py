@@ -1,16 +1,16 @@
-"""The sheet of paper a plan is drawn on: A4 across, its frame, its inks, text that fits, and the
-whole of it as SVG text or as dots.
+"""The sheet of paper a set-up is drawn on: A4 across, its frame, its inks, and the whole of it as
+SVG text or as dots.
 
 Everything is mm on the paper, x to the right, y down, as SVG has it.
 """
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from html import escape
 
 from gcodekit.errors import Fault, GcodekitError, Place
+from gcodekit.plot.letters import plain
 
 WIDTH, HEIGHT = 297.0, 210.0
 # Dots across the sheet: 200 to the inch on A4.
@@ -28,13 +28,10 @@ BODY = "#d5dbd9"
 # Dark enough to stand out in grey print too.
 WARNING = "#9c1c0c"
 
-# Smallest lettering: about 8 points, legible on a print held at arm's length.
-SMALL, PLAIN, LARGE = 2.9, 3.3, 5.2
-# Width of an average letter of a plain sans-serif face, in type sizes.
-_LETTER = 0.6
+# Type sizes. Capitals are 0.73 of them, so that those of the finest are 1.8 mm high, the least that
+# ISO 3098-1 has, and those of the plain 2.5 mm, its next.
+FINE, SMALL, PLAIN, LARGE = 2.5, 2.9, 3.4, 5.0
 _TYPEFACES = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', 'Noto Sans', sans-serif"
-# What XML 1.0 does not allow in a document (section 2.2, Char).
-_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,45 +57,30 @@ class PaperBox:
         """Larger by so much on every side."""
         return PaperBox(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
+    def meets(self, other: PaperBox) -> bool:
+        """Whether the two have room in common."""
+        across = self.left < other.right and other.left < self.right
+        return across and self.top < other.bottom and other.top < self.bottom
 
-FRAME = PaperBox(8, 8, WIDTH - 8, HEIGHT - 8)
-TITLE = PaperBox(FRAME.left, FRAME.bottom - 22, FRAME.right, FRAME.bottom)
-LEGEND = PaperBox(FRAME.right - 64, FRAME.top, FRAME.right, TITLE.top)
-# The views' room: rulers left and below, captions above, depths at the right lie outside it.
-VIEW = PaperBox(FRAME.left + 11, FRAME.top + 8, LEGEND.left - 15, TITLE.top - 9)
+    def holds(self, other: PaperBox) -> bool:
+        """Whether the other lies in it."""
+        across = self.left <= other.left and other.right <= self.right
+        return across and self.top <= other.top and other.bottom <= self.bottom
+
+
+# ISO 5457: 20 mm at the filing edge, 10 mm at the others.
+FRAME = PaperBox(20, 10, WIDTH - 10, HEIGHT - 10)
+TITLE = PaperBox(FRAME.left, FRAME.bottom - 24, FRAME.right, FRAME.bottom)
+LEGEND = PaperBox(FRAME.right - 78, FRAME.top, FRAME.right, TITLE.top)
+DRAWING = PaperBox(FRAME.left, FRAME.top, LEGEND.left, TITLE.top)
+# The views' room: sizes left and below, captions above, depths at the right lie outside it.
+VIEW = PaperBox(DRAWING.left + 16, DRAWING.top + 7.5, DRAWING.right - 14, DRAWING.bottom - 3)
 
 
 def number(value: float) -> str:
     """A coordinate to a hundredth of a millimetre, as short as it goes."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
-
-
-def plain(text: str) -> str:
-    """Text of unknown origin on one line, without what XML cannot hold."""
-    return " ".join(_NOT_XML.sub("\ufffd", text).split())
-
-
-def fitted(text: str, width: float, size: float = PLAIN) -> str:
-    """Text cut off with an ellipsis where it would be wider than `width`."""
-    text = plain(text)
-    letters = max(1, int(width / (size * _LETTER)))
-    return text if len(text) <= letters else text[: letters - 1].rstrip() + "…"
-
-
-def wrapped(text: str, width: float, size: float = SMALL, *, lines: int) -> list[str]:
-    """Text broken between words into at most so many lines."""
-    letters = max(1, int(width / (size * _LETTER)))
-    out = [""]
-    for word in plain(text).split():
-        longer = f"{out[-1]} {word}".strip()
-        if len(longer) <= letters or not out[-1]:
-            out[-1] = longer
-        else:
-            out.append(word)
-    if len(out) > lines:
-        out[lines - 1] += " " + " ".join(out[lines:])
-    return [fitted(line, width, size) for line in out[:lines]]
 
 
 def tag(name: str, *inside: str, **attributes: str | float) -> str:
@@ -117,6 +99,11 @@ def line(x0: float, y0: float, x1: float, y1: float, **attributes: str | float) 
     return tag("line", x1=x0, y1=y0, x2=x1, y2=y1, **attributes)
 
 
+def group(name: str, *inside: str, **attributes: str | float) -> str:
+    """A part of the sheet, by name."""
+    return tag("g", *inside, id=name, **attributes)
+
+
 def rectangle(box: PaperBox, **attributes: str | float) -> str:
     """A rectangle."""
     return tag("rect", x=box.left, y=box.top, width=box.width, height=box.height, **attributes)
@@ -125,6 +112,14 @@ def rectangle(box: PaperBox, **attributes: str | float) -> str:
 def words(x: float, y: float, text: str, *, size: float = PLAIN, **attributes: str | float) -> str:
     """Lettering; the text is escaped."""
     return tag("text", escape(plain(text)), x=x, y=y, font_size=size, **attributes)
+
+
+def haloed(
+    x: float, y: float, text: str, ink: str = INK, size: float = SMALL, **attributes: str | float
+) -> str:
+    """Lettering that stays legible over strokes."""
+    halo: dict[str, str | float] = {"stroke": PAPER, "stroke_width": 0.9, "paint_order": "stroke"}
+    return words(x, y, text, size=size, fill=ink, **halo, **attributes)
 
 
 def document(title: str, *content: str) -> str:

@@ -4,35 +4,50 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import partial
 
-from gcodekit.geometry.chain import Point
+from gcodekit.job.feature import Round
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.model import Setup
-from gcodekit.plot.backdrop import bodies, feature_lines, stock, stock_rim
-from gcodekit.plot.depth_colours import DepthBand
-from gcodekit.plot.feature_names import feature_names
+from gcodekit.plot.backdrop import (
+    bodies,
+    body_edges,
+    feature_lines,
+    is_blank,
+    stock,
+    stock_rim,
+)
+from gcodekit.plot.centre_lines import front_centres, plan_centres
+from gcodekit.plot.cutter_table import cutter_rows
 from gcodekit.plot.front import front_view, held_by
 from gcodekit.plot.front_strokes import strokes_seen
-from gcodekit.plot.key import RAPID_DASH, key, title_block
+from gcodekit.plot.key import KeyContents, key
+from gcodekit.plot.key_signs import Sample, signs_of
+from gcodekit.plot.label_places import LabelPlaces
+from gcodekit.plot.line_types import PATH, RAPID
 from gcodekit.plot.marks import (
-    axes,
-    axes_fit,
-    axes_room,
-    called,
-    caption,
-    depth_labels,
     plunges,
-    problem_marks,
-    rulers,
 )
-from gcodekit.plot.paper import SOFT, SWEPT, PaperBox, document, rectangle, tag
+from gcodekit.plot.paper import DRAWING, SOFT, SWEPT, PaperBox, document, group, rectangle, tag
+from gcodekit.plot.part_view.setup_view import setup_view
+from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
+from gcodekit.plot.problem_text import in_units
 from gcodekit.plot.scale import Scale
-from gcodekit.plot.tab_marks import tabs, touch_marks, touched
-from gcodekit.plot.traces import RAPID, Traces, paths, traces_of
-from gcodekit.plot.views import Views, height_extent, laid_out, plan_extent
+from gcodekit.plot.sheet_facts import SheetFacts
+from gcodekit.plot.sheet_lettering import Sheet, lettering_of, weigh
+from gcodekit.plot.tab_marks import tab_shapes, tabs, touched
+from gcodekit.plot.title_block import title_block
+from gcodekit.plot.traces import RAPID as RAPIDS
+from gcodekit.plot.traces import Traces, paths, traces_of
+from gcodekit.plot.views import contents, laid_out
 from gcodekit.rs274.program_read import Move, Problem
 from gcodekit.target.target import Target
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import Units
+
+# Of each view's border the lettering keeps off by this, mm.
+_IN_FRAME = 1.0
 
 
 def plan_view(
@@ -47,136 +62,157 @@ def plan_view(
     file: str = "",
     target: Target | None = None,
     messages: Sequence[str] = (),
+    facts: SheetFacts | None = None,
 ) -> str:
-    """A set-up from above and from the front: metal, drawing, rapids, and cuts by their depth.
+    """A set-up from above and from the front: stock, drawing, rapids, and cuts by their depth.
 
     Parameters
     ----------
     moves : as read back from the program's text
-    cutters : by number, for their names and the width they take
-    problems : marked where they are, with their line's number, and listed
+    cutters : by number, for the table and the width they take
+    problems : marked where they are, with their line's number, and listed, errors first
     file : the program's name
     metal : False where nobody has said what it is: the set-up's is then only the view's extent
     target : what is asked of the set-up, for where its tabs stay
     messages : that the program shows, for where cutters are touched off
+    facts : what else the sheet says: verdict, material, machine, date, sheet, times
     """
-    rack = dict(cutters or {})
-    used = tuple(dict.fromkeys(m.cutter for m in moves if m.kind != "rapid" and m.cutter))
-    # beyond the metal a cutter's width does not matter; without metal it is all there is to see
-    widest = max((rack[n].radius for n in used if n in rack), default=0.0)
-    x0, y0, x1, y1 = plan_extent(moves, setup, 0.0 if metal else widest)
-    up = height_extent(moves, setup, metal=metal)
-    views = laid_out((x0, x1), (y0, y1), up)
-    traces = traces_of(moves, views.plan)
-    bridges, touches = tabs(setup, target, views.plan), touched(messages, units)
-    strokes, unseen = strokes_seen(moves, traces.bands, views.front)
-    plan = _plan(traces, setup, views.plan, rack, problems, units, metal, bridges, touches)
-    front = front_view(setup, strokes, traces.bands, views.front, low=up[0], metal=metal)
+    rack, facts = dict(cutters or {}), facts or SheetFacts()
+    sheet = _laid_out(moves, setup, rack, problems, units, metal=metal)
+    views = sheet.views
+    strokes, unseen = strokes_seen(moves, sheet.traces.bands, views.front, views.axis)
+    bridges, touches = tab_shapes(setup, target, views.plan), touched(messages, units)
+    weigh(sheet, bridges)
+    lettering, numbered = lettering_of(sheet, touches)
+    explained = KeyContents(
+        stamp=facts.stamp,
+        problems=sheet.problems,
+        cutters=cutter_rows(moves, rack, facts.seconds, units),
+        bands=sheet.traces.bands,
+        features=numbered,
+        signs=_signs(sheet, tabs=bool(bridges), touches=bool(touches)),
+        units=units,
+        left_out=max(sheet.traces.left_out, unseen),
+        in_space=None if facts.part is None else partial(_in_space, facts.part, setup),
+    )
+    block = title_block(
+        setup, title, units, views.plan, facts, file=file, metal=metal, note=views.note
+    )
     return document(
         f"{title}: {setup.name}" if setup.name else title,
-        _clips(views, setup, metal=metal),
-        tag("g", plan, clip_path="url(#plan)"),
-        tag("g", front, clip_path="url(#front)"),
-        _on_top(problems, views.front, 2),
-        _round_about(views, traces.bands, units),
-        key(
-            traces.bands,
-            used,
-            rack,
-            problems,
-            units,
-            held=held_by(setup),
-            drawn=bool(setup.features),
-            left_out=max(traces.left_out, unseen),
-            metal=_metal_word(setup) if metal else "",
-            tabs=bool(bridges),
-            touches=bool(touches),
-            clearance=setup.clearance > 0,
-        ),
-        title_block(setup, title, units, views.plan, file=file, metal=metal),
+        _clips(sheet),
+        tag("g", _plan(sheet, tabs(bridges)), clip_path="url(#plan)"),
+        tag("g", _front(sheet, strokes), clip_path="url(#front)"),
+        group("drawing", lettering),
+        key(explained),
+        block,
     )
 
 
-def _metal_word(setup: Setup) -> str:
-    return "metal left" if setup.gone else "raw metal"
+def _in_space(part: SurfaceMesh, setup: Setup, box: PaperBox) -> str:
+    return setup_view(part, setup, box).group
 
 
-def _clips(views: Views, setup: Setup, *, metal: bool) -> str:
-    """Find what ends at a view's edge, and what at the metal's."""
-    clips = tag("clipPath", rectangle(_ruled(views.plan.box)), id="plan")
-    clips += tag("clipPath", rectangle(_ruled(views.front.box)), id="front")
-    if metal:
-        clips += tag("clipPath", stock(setup, views.plan), id="metal")
+def _laid_out(
+    moves: Sequence[Move],
+    setup: Setup,
+    rack: Mapping[int, Cutter],
+    problems: Sequence[Problem],
+    units: Units,
+    *,
+    metal: bool,
+) -> Sheet:
+    """The views, what is cut in them, and the problems as they are listed: errors first."""
+    names = [c.name for c in rack.values()] + [f.name for f in setup.features]
+    used = {m.cutter for m in moves if m.kind != "rapid"}
+    widest = max((rack[n].radius for n in used if n in rack), default=0.0)
+    views = laid_out(contents(moves, setup, widest, metal=metal))
+    return Sheet(
+        setup=setup,
+        views=views,
+        traces=traces_of(moves, views.plan, _floors(setup)),
+        cutters=rack,
+        problems=[
+            replace(p, text=in_units(p.text, units, names))
+            for p in sorted(problems, key=lambda p: p.severity != "error")
+        ],
+        units=units,
+        metal=metal,
+        places=LabelPlaces(DRAWING.grown(-_IN_FRAME)),
+    )
+
+
+def _floors(setup: Setup) -> list[float]:
+    """Those of the drawing's features, and of holes' mouths."""
+    bores = [f.counterbore for f in setup.features if isinstance(f, Hole)]
+    return [f.depth.floor for f in setup.features] + [b.floor for b in bores if b is not None]
+
+
+def _signs(sheet: Sheet, *, tabs: bool, touches: bool) -> list[tuple[Sample, str]]:
+    setup = sheet.setup
+    return signs_of(
+        drawn=any(not f.whole_top for f in setup.features),
+        metal=_stock_word(setup) if sheet.metal else "",
+        blank=is_blank(setup),
+        held=held_by(setup),
+        tabs=tabs,
+        touches=touches,
+        clearance=setup.clearance > 0,
+        rounds=any(isinstance(f, Round) or f.axis is not None for f in setup.features),
+    )
+
+
+def _stock_word(setup: Setup) -> str:
+    return "stock left" if setup.gone else "stock"
+
+
+def _clips(sheet: Sheet) -> str:
+    """What ends at a view's edge, and what at the stock's."""
+    views = sheet.views
+    clips = tag("clipPath", rectangle(views.plan.box), id="plan")
+    clips += tag("clipPath", rectangle(views.front.box), id="front")
+    if sheet.metal:
+        clips += tag("clipPath", stock(sheet.setup, views.plan), id="metal")
     return tag("defs", clips)
 
 
-def _round_about(views: Views, bands: Sequence[DepthBand], units: Units) -> str:
-    """Captions, rulers and depths beside the views."""
-    return (
-        rulers(views.plan, units)
-        + rulers(views.front, units)
-        + caption(views.plan, "PLAN")
-        + caption(views.front, "FRONT", views.note)
-        + depth_labels([(b.low, b.ink) for b in bands], views.front, units)
-    )
+# -- what is drawn -------------------------------------------------------------------------------
 
 
-def _ruled(box: PaperBox) -> PaperBox:
-    """A view as far as its rulers."""
-    return PaperBox(box.left - 2, box.top - 2, box.right, box.bottom + 2)
-
-
-def _plan(
-    traces: Traces,
-    setup: Setup,
-    scale: Scale,
-    rack: dict[int, Cutter],
-    problems: Sequence[Problem],
-    units: Units,
-    metal: bool,
-    bridges: str,
-    touches: dict[Point, list[int]],
-) -> str:
-    taken = [axes_room(scale)]
-    on_top = _on_top(problems, scale, 1, taken)
-    on_top = touch_marks(touches, scale, taken) + on_top
-    swept = _swept(traces, rack, scale, setup.left.high[2] if metal else math.inf)
+def _plan(sheet: Sheet, bridges: str) -> str:
+    setup, scale, traces = sheet.setup, sheet.views.plan, sheet.traces
+    top = setup.left.high[2]
+    swept = _swept(traces, sheet.cutters, scale, top if sheet.metal else math.inf)
     parts = (
-        stock(setup, scale) if metal else "",
-        tag("g", swept, **({"clip_path": "url(#metal)"} if metal else {})),
+        stock(setup, scale) if sheet.metal else "",
+        tag("g", swept, **({"clip_path": "url(#metal)"} if sheet.metal else {})),
         bridges,
         bodies(setup, scale),
-        feature_lines(setup, scale),
-        stock_rim(setup, scale) if metal else "",
+        body_edges(setup, scale) if sheet.metal else "",
+        stock_rim(setup, scale) if sheet.metal else "",
+        feature_lines(setup, scale, metal=sheet.metal),
+        plan_centres(setup, scale),
         _rapids(traces),
         _cuts(traces),
-        plunges(traces.down, traces.bands, rack, scale, top=setup.left.high[2]),
-        feature_names(setup, scale, taken, units),
-        on_top,
+        plunges(traces.down, traces.bands, sheet.cutters, scale, top=top),
     )
     return "".join(parts)
 
 
-def _on_top(
-    problems: Sequence[Problem], scale: Scale, up: int, taken: list[PaperBox] | None = None
-) -> str:
-    """Axes and problems; `up` is the axis that points up the paper: 1 y, 2 z."""
-    places = [
-        (p, name, (p.where[0], p.where[up]))
-        for p, name in zip(problems, called(problems), strict=True)
-        if p.where is not None
-    ]
-    drawn = axes(scale, "XYZ"[up]) if axes_fit(scale) else ""
-    boxes = [axes_room(scale)] if taken is None else taken
-    return drawn + problem_marks(places, scale, boxes)
+def _front(sheet: Sheet, strokes: Mapping[tuple[int, int], Sequence[str]]) -> str:
+    views, setup = sheet.views, sheet.setup
+    drawn = front_view(
+        setup, strokes, sheet.traces.bands, views.front, axis=views.axis, metal=sheet.metal
+    )
+    return drawn + front_centres(setup, views.front, views.axis)
 
 
 def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale, top: float) -> str:
     """The width the cutters take, light, under everything: a cone no more of it than it has at
-    the metal's top."""
+    the stock's top."""
     drawn = []
     for (number, band), data in sorted(traces.strokes.items()):
-        if (number, band) != RAPID and number in cutters:
+        if (number, band) != RAPIDS and number in cutters:
             high = max(0.0, top - traces.bands[band].low)
             width = 2 * cutters[number].radius_at(high) * scale.factor
             drawn.append(paths(data, stroke=SWEPT, stroke_width=width))
@@ -184,13 +220,13 @@ def _swept(traces: Traces, cutters: Mapping[int, Cutter], scale: Scale, top: flo
 
 
 def _rapids(traces: Traces) -> str:
-    data = traces.strokes.get(RAPID, ())
-    return paths(data, stroke=SOFT, stroke_width=0.18, stroke_dasharray=RAPID_DASH)
+    data = traces.strokes.get(RAPIDS, ())
+    return paths(data, stroke=SOFT, stroke_width=PATH, stroke_dasharray=RAPID)
 
 
 def _cuts(traces: Traces) -> str:
     """Shallow first, so that the deeper lie on top."""
-    groups = sorted((g for g in traces.strokes if g != RAPID), key=lambda g: (g[1], g[0]))
+    groups = sorted((g for g in traces.strokes if g != RAPIDS), key=lambda g: (g[1], g[0]))
     return "".join(
         paths(
             traces.strokes[g],

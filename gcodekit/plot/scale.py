@@ -11,13 +11,17 @@ from gcodekit.units import Units, mm_per
 
 Extent = tuple[float, float, float, float]
 
+# ISO 5455: 1, 2 and 5 times a power of ten, the largest first; as far as machines and work go.
+STANDARD_SCALES = tuple(m * 10.0**p for p in (1, 0, -1, -2, -3, -4) for m in (5.0, 2.0, 1.0))
+
 
 @dataclass(frozen=True, slots=True)
 class Scale:
     """`factor` mm of paper for a mm of work, upwards `stretch` times that; program point (x, y),
     in a front view (x, z), lies at `point(x, y)`; `box` is the view's room on the paper.
 
-    Arcs and chains are for views that are not stretched.
+    A side view is `turned`: its point (y, z) has y up the paper, z to the left. Arcs and chains
+    are for views that are neither stretched nor turned.
     """
 
     factor: float
@@ -25,23 +29,43 @@ class Scale:
     bottom: float
     box: PaperBox
     stretch: float = 1.0
+    turned: bool = False
 
     @staticmethod
-    def centred(extent: Extent, box: PaperBox, factor: float, stretch: float = 1.0) -> Scale:
+    def centred(
+        extent: Extent, box: PaperBox, factor: float, stretch: float = 1.0, *, turned: bool = False
+    ) -> Scale:
         """At this scale in the middle of the box."""
-        x0, y0, x1, y1 = extent
-        left = (box.left + box.right - (x0 + x1) * factor) / 2
-        bottom = (box.top + box.bottom + (y0 + y1) * factor * stretch) / 2
+        u0, v0, u1, v1 = extent
+        across, up = (u0 + u1) * factor, (v0 + v1) * factor * stretch
+        if turned:
+            left = (box.left + box.right + up) / 2
+            return Scale(factor, left, (box.top + box.bottom + across) / 2, box, stretch, turned)
+        left, bottom = (box.left + box.right - across) / 2, (box.top + box.bottom + up) / 2
         return Scale(factor, left, bottom, box, stretch)
 
     def point(self, x: float, y: float) -> Point:
         """On the paper."""
-        return (self.left + x * self.factor, self.bottom - y * self.factor * self.stretch)
+        along, up = x * self.factor, y * self.factor * self.stretch
+        if self.turned:
+            return (self.left - up, self.bottom - along)
+        return (self.left + along, self.bottom - up)
 
     def to(self, x: float, y: float) -> str:
         """On the paper, as text."""
         px, py = self.point(x, y)
         return f"{number(px)} {number(py)}"
+
+    def span(self, u0: float, v0: float, u1: float, v1: float) -> PaperBox:
+        """Two opposite corners, as a box on the paper."""
+        (a, b), (c, d) = self.point(u0, v0), self.point(u1, v1)
+        return PaperBox(min(a, c), min(b, d), max(a, c), max(b, d))
+
+    @property
+    def highest(self) -> float:
+        """The second coordinate where the view ends."""
+        room = self.left - self.box.left if self.turned else self.bottom - self.box.top
+        return room / (self.factor * self.stretch)
 
     def arc(self, end: Point, radius: float, sweep: float) -> str:
         """Path data of an arc from where the pen is; positive sweeps go counter-clockwise."""
@@ -65,6 +89,17 @@ class Scale:
         return "".join(data) + ("Z" if chain.closed else "")
 
 
+def ratio(factor: float) -> str:
+    """A scale as ISO 5455 writes it.
+
+    Examples
+    --------
+    >>> ratio(2.0), ratio(0.1)
+    ('2:1', '1:10')
+    """
+    return f"{factor:.10g}:1" if factor >= 1 else f"1:{1 / factor:.10g}"
+
+
 def round_length(about: float, units: Units) -> float:
     """The largest of 1, 2, 5 times a power of ten, in the units, that is at most `about` mm; in
     mm."""
@@ -81,3 +116,8 @@ def said(value: float, units: Units, digits: int | None = None) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text.replace("-", "−")
+
+
+def unit_name(units: Units) -> str:
+    """As it is written beside a figure."""
+    return "mm" if units == "mm" else "in"

@@ -7,21 +7,24 @@ is not drawn again, steps too small to see are passed over, and the rest is left
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.depth_colours import DepthBand, band_at, bands_of
+from gcodekit.plot.label_places import along
 from gcodekit.plot.paper import tag
 from gcodekit.plot.scale import Scale
-from gcodekit.proof.chords import lowest, points_of
+from gcodekit.proof.chords import lowest, point_on, points_of
 from gcodekit.rs274.program_read import Move
 
 # Steps shorter than this on the paper, mm, are joined to the next.
 LEAST_STEP = 0.06
 # Strokes of one picture: about 2 MB.
 MOST_DRAWN = 80_000
+# Chords of an arc, to see which parts of the paper it goes through.
+_ARC_CELLS = 40
 # Of one path: what draws it takes more than twice as long over twice as many.
 MOST_IN_PATH = 250
 
@@ -32,12 +35,14 @@ RAPID: Group = (-1, -1)
 @dataclass(slots=True)
 class Traces:
     """Path data by (cutter, band), shallow first; `RAPID` for rapids. `down`: the deepest z gone
-    straight to at a place, by (cutter, x, y). `left_out`: moves not drawn."""
+    straight to at a place, by (cutter, x, y). `left_out`: moves not drawn. `cells`: the mm of the
+    paper that cuts go through."""
 
     bands: tuple[DepthBand, ...]
     strokes: dict[Group, list[str]] = field(default_factory=dict)
     down: dict[tuple[int, float, float], float] = field(default_factory=dict)
     left_out: int = 0
+    cells: set[tuple[int, int]] = field(default_factory=set)
     _seen: set[tuple[object, ...]] = field(default_factory=set)
     _pens: dict[Group, Point] = field(default_factory=dict)
     _count: int = 0
@@ -56,6 +61,8 @@ class Traces:
             return
         self._seen.add(key)
         self._count += 1
+        if group != RAPID:
+            self._note_cells(start, end, move, scale)
         data = self.strokes.setdefault(group, [])
         if self._pens.get(group) != start or self._count % MOST_IN_PATH == 0:
             data.append(f"M{scale.to(*start)}")
@@ -66,6 +73,15 @@ class Traces:
         else:
             data.append(scale.arc(end, curve.radius, curve.sweep))
         self._pens[group] = end
+
+    def _note_cells(self, start: Point, end: Point, move: Move, scale: Scale) -> None:
+        """Where on the paper it goes."""
+        places = [start, end]
+        if _flat_arc(move) and move.curve is not None:
+            count = min(_ARC_CELLS, 2 + int(abs(move.curve.sweep) * 4))
+            places = [point_on(move, i / count)[:2] for i in range(count + 1)]
+        for x, y in along([scale.point(*p) for p in places]):
+            self.cells.add((round(x), round(y)))
 
 
 def paths(data: Sequence[str], **attributes: str | float) -> str:
@@ -97,10 +113,11 @@ def _round(
     return [scale.arc(opposite, radius, half), scale.arc(end, radius, half)]
 
 
-def traces_of(moves: Sequence[Move], scale: Scale) -> Traces:
-    """Every move whose both ends are known in plan, and its height where it cuts."""
+def traces_of(moves: Sequence[Move], scale: Scale, floors: Iterable[float] = ()) -> Traces:
+    """Every move whose both ends are known in plan, and its height where it cuts; its bands lead
+    down to `floors`."""
     known = known_moves(moves)
-    traces = Traces(bands_of({round(depth_of(m), 3) for m in known if m.kind != "rapid"}))
+    traces = Traces(bands_of({round(depth_of(m), 3) for m in known if m.kind != "rapid"}, floors))
     # where the pen stands, and where the moves passed over since have come to
     pen: tuple[Group, Point, Point] | None = None
     for move in known:

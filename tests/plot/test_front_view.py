@@ -22,14 +22,14 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot import paper
-from gcodekit.plot.front import front_bodies, held_by
+from gcodekit.plot.front import front_bodies, front_metal, held_by
 from gcodekit.plot.front_strokes import MOST_SLOPES, strokes_seen
-from gcodekit.plot.paper import FRAME, SMALL, VIEW
+from gcodekit.plot.paper import FINE, FRAME, VIEW
 from gcodekit.plot.plan_view import plan_view
-from gcodekit.plot.scale import Scale
-from gcodekit.plot.tab_marks import tabs, touched
+from gcodekit.plot.scale import STANDARD_SCALES, Scale
+from gcodekit.plot.tab_marks import TouchOff, tab_shapes, touched
 from gcodekit.plot.traces import RAPID, traces_of
-from gcodekit.plot.views import Views, height_extent, laid_out
+from gcodekit.plot.views import Contents, Views, contents, laid_out
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.target.target import build_target
 from gcodekit.trade.cutter import Cutter
@@ -132,7 +132,8 @@ SIZES = {
 
 def views_of(name: str) -> Views:
     x, y, z = SIZES[name]
-    return laid_out((-x / 2, x / 2), (0.0, y), (-z, 5.0))
+    low, high = (-x / 2, 0.0, -z), (x / 2, y, 5.0)
+    return laid_out(Contents(low, high, low, high, thick=z))
 
 
 @pytest.mark.parametrize("name", SIZES)
@@ -141,9 +142,10 @@ def test_views_have_room_and_keep_apart(name: str) -> None:
     views = views_of(name)
     plan, front = views.plan.box, views.front.box
     assert plan.bottom + 10 <= front.top or plan.right + 10 <= front.left
+    u0, u1 = ((-x / 2, x / 2), (0.0, y))[views.axis]
     corners = [
         (views.plan, (-x / 2, 0.0)), (views.plan, (x / 2, y)),
-        (views.front, (-x / 2, -z)), (views.front, (x / 2, 5.0)),
+        (views.front, (u0, -z)), (views.front, (u1, 5.0)),
     ]  # fmt: skip
     for scale, corner in corners:
         px, py = scale.point(*corner)
@@ -155,31 +157,40 @@ def test_views_have_room_and_keep_apart(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "under", "note"),
+    ("name", "under", "plan", "note"),
     [
-        pytest.param("flat plate", True, "heights 2 times as large", id="plate"),
-        pytest.param("tall block", False, "", id="tall"),
-        pytest.param("bar along x", True, "heights 2 times as large", id="bar"),
-        pytest.param("bar along y", False, "5 times the plan's scale", id="bar-away"),
-        pytest.param("sheet", True, "heights 10 times as large", id="sheet"),
+        pytest.param("flat plate", True, 1.0, "", id="plate"),
+        pytest.param("tall block", True, 1.0, "", id="tall"),
+        pytest.param("bar along x", True, 0.5, "", id="bar"),
+        pytest.param("bar along y", False, 0.5, "", id="bar-away"),
+        pytest.param("sheet", True, 0.2, "Z scale 2:1", id="sheet"),
+        pytest.param("cube", True, 1.0, "", id="cube"),
+        pytest.param("speck", True, 10.0, "", id="speck"),
     ],
 )
-def test_a_scale_of_its_own_is_said(name: str, under: bool, note: str) -> None:
+def test_scales_are_those_of_iso_5455(name: str, under: bool, plan: float, note: str) -> None:
+    """ISO 5455: 1:1, and 2, 5 or 10 to 1, or 1 to those, times powers of ten."""
     views = views_of(name)
     assert (views.plan.box.bottom < views.front.box.top) is under
+    assert views.plan.factor == views.front.factor == plan
+    heights = views.front.factor * views.front.stretch
+    for factor in (plan, heights):
+        assert min(abs(factor / s - 1) for s in STANDARD_SCALES) < 1e-9
     assert views.note == note
-    if under:  # what is above one another on the paper is at the same x
+    # what is above or beside one another on the paper is the same place of the work
+    if under:
         assert views.plan.point(3, 0)[0] == pytest.approx(views.front.point(3, 0)[0])
-        assert views.plan.factor == views.front.factor
-    times = views.front.factor * views.front.stretch / views.plan.factor
-    assert times == pytest.approx(float(re.sub(r"\D", "", note) or 1))
+    else:
+        assert views.plan.point(0, 3)[1] == pytest.approx(views.front.point(3, 0)[1])
+        # third angle: seen from the right, the top lies towards the plan
+        assert views.front.point(0, 5)[0] < views.front.point(0, 0)[0]
 
 
 def test_says_what_it_shows() -> None:
     found = texts(picture())
-    assert {"PLAN", "FRONT", "X", "Y", "Z", "clearance height", "−1", "−3", "−6"} <= set(found)
-    assert "clearance height" not in texts(picture(setup=make_setup(clearance=0.0)))
-    assert "clearance height" not in texts(picture(metal=False))
+    assert {"PLAN", "FRONT", "X", "Y", "Z", "clearance", "−1", "−3", "−6"} <= set(found)
+    assert "clearance" not in texts(picture(setup=make_setup(clearance=0.0)))
+    assert "clearance" not in texts(picture(metal=False))
 
 
 @pytest.mark.parametrize("name", ["flat plate", "tall block", "bar along x", "bar along y"])
@@ -200,34 +211,30 @@ def test_lettering_is_on_the_sheet_and_apart(name: str) -> None:
     assert len(places) == 10
     for i, (x0, y0) in enumerate(places):
         for x1, y1 in places[:i]:
-            assert abs(x0 - x1) > 10 or abs(y0 - y1) >= SMALL - 0.01
+            assert abs(x0 - x1) > 10 or abs(y0 - y1) >= FINE - 0.01
 
 
 def test_jaws_board_and_clamps_are_boxes_at_their_heights() -> None:
     held = make_setup(hold=Hold(vise=Vise(grip=3, jaw_width=60, jaw_depth=20, centre=(25, 20))))
-    low = height_extent((), held, metal=True)[0]
-    assert low < -8
+    seen = contents((), held, 0.0, metal=True)
+    assert seen.span(2, 1.0)[0] < -8
     wide = Scale(1.0, 100.0, 100.0, VIEW)
-    tops = {round(100 - b.top, 6) for b in front_bodies(held, wide, low)}
+    tops = {round(100 - b.top, 6) for b in front_bodies(held, wide)}
     assert tops == {-5.0, -8.0}  # both jaws; the bed the work stands on
-    assert held_by(held) == "jaws"
+    assert held_by(held) == "vise jaws"
     board = make_setup(hold=Hold(board=10, clamps=(Clamp(at=(5, 5), size=(8, 8), height=6),)))
-    assert {round(100 - b.top, 6) for b in front_bodies(board, wide, -18)} == {-16, 6, -8}
+    assert {round(100 - b.top, 6) for b in front_bodies(board, wide)} == {-16, 6, -8}
     assert held_by(board) == "spoil board, clamps"
 
 
 def test_a_lying_bar_is_round_from_the_front() -> None:
     raw = RawStock(shape="round", low=(-10, 0, -20), high=(10, 60, 0), axis="y")
-    svg = picture("M2\n", setup=make_setup(raw=raw))
-    outlines = [
-        [tuple(map(float, p.split())) for p in d.strip("MZ").split("L")]
-        for e in ET.fromstring(svg).iter(f"{SVG}path")
-        if (d := e.get("d", "")).endswith("Z") and d.count("L") > 50
-    ]
-    assert outlines
-    middle = [sum(c) / len(outlines[-1]) for c in zip(*outlines[-1], strict=True)]
-    radii = [math.dist(p, middle) for p in outlines[-1]]
-    assert max(radii) - min(radii) < 0.05
+    data = front_metal(make_setup(raw=raw), UNIT, 0)
+    found = [tuple(map(float, p.split())) for p in data.strip("MZ").split("L")]
+    middle = [sum(c) / len(found) for c in zip(*found, strict=True)]
+    assert all(math.dist(p, middle) == pytest.approx(10, abs=0.01) for p in found)
+    # and a rectangle from the side
+    assert front_metal(make_setup(raw=raw), UNIT, 1).count("L") == 3
 
 
 def test_many_moves_make_a_bounded_picture_in_bounded_memory() -> None:
@@ -260,12 +267,12 @@ def test_touch_off_places_are_marked() -> None:
         "cutter 8: drill, touch it off at z 0 of this set-up",
         "touch me at X1 Y1",
     ]
-    assert touched(said, "mm") == {(20.0, -3.5): [1, 7]}
-    (place,) = touched(said[:1], "inch")
-    assert place == pytest.approx((508.0, -88.9))
-    found = texts(picture(messages=[said[0].replace("-3.5", "3.5")]))
-    assert {"T1", "touch off the cutter"} <= set(found)
-    assert "touch off the cutter" not in texts(picture())
+    assert touched(said, "mm") == {TouchOff((20.0, -3.5), 0.0): [1, 7]}
+    (touch,) = touched(said[:1], "inch")
+    assert touch.place == pytest.approx((508.0, -88.9))
+    found = texts(picture(messages=[said[0].replace("-3.5", "3.5").replace("0.000", "-1.250")]))
+    assert {"T1: Z −1.25", "touch off"} <= set(found)
+    assert "touch off" not in texts(picture())
 
 
 def test_tabs_bridge_the_kerf() -> None:
@@ -278,22 +285,18 @@ def test_tabs_bridge_the_kerf() -> None:
     job: Any = type("OneSetup", (), {"setups": (setup,)})()
     cutters = (RACK[1],)
     target = build_target(job, setup, {"rim": cutters})
-    svg = tabs(setup, target, UNIT)
-    rings = re.findall(r"M([^Z]*)Z", ET.fromstring(svg).get("d", ""))
-    found = [
-        shapely.Polygon([tuple(map(float, p.split())) for p in ring.split("L")]) for ring in rings
-    ]
+    found = [p for shape in tab_shapes(setup, target, UNIT) for p in shapely.get_parts(shape)]
     assert len(found) == 4
     for shape in found:  # as wide as asked for, and across the whole kerf
         assert shape.area == pytest.approx(5 * 6, abs=0.2)
-    assert "tab, to stay" in texts(picture(setup=setup, target=target))
-    assert tabs(setup, None, UNIT) == ""
+    assert "tab" in texts(picture(setup=setup, target=target))
+    assert tab_shapes(setup, None, UNIT) == []
 
 
-def test_floors_are_said_beside_names() -> None:
+def test_depths_are_said_under_names() -> None:
     area = Region.of(Chain.of_points([(4, 4), (46, 4), (46, 36), (4, 36)], closed=True))
     tray = Pocket(outline=area, area=area, **base("tray", -3))
-    assert "tray, z −3" in texts(picture("M2\n", setup=make_setup(features=(tray,))))
+    assert {"tray", "3 deep"} <= set(texts(picture("M2\n", setup=make_setup(features=(tray,)))))
 
 
 def test_dots_are_of_the_same_picture() -> None:

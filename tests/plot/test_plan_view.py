@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
+from random_sheets import letterings
 
 from gcodekit.errors import Place
 from gcodekit.geometry.chain import Chain
@@ -25,7 +26,9 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot.depth_colours import MOST_BANDS, band_at, bands_of
-from gcodekit.plot.paper import FAINT, FRAME, SMALL, SWEPT, fitted, plain, wrapped
+from gcodekit.plot.letters import fitted, plain, text_width, wrapped
+from gcodekit.plot.line_types import RAPID, WIDE
+from gcodekit.plot.paper import FINE, FRAME, LEGEND, SWEPT, WARNING, PaperBox
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.scale import Scale, round_length, said
 from gcodekit.plot.traces import MOST_DRAWN
@@ -114,6 +117,7 @@ def points(data: str) -> list[tuple[float, float]]:
 
 def metal_corner(svg: str) -> tuple[float, float, float]:
     """Left and lower edge of the metal on the paper, and mm of paper for a mm of work."""
+    # the first path: what the stock's sweeps are clipped to
     metal = points(next(d for d in paths(svg) if d.endswith("Z")))
     left, right = min(p[0] for p in metal), max(p[0] for p in metal)
     return left, max(p[1] for p in metal), (right - left) / 50
@@ -127,16 +131,23 @@ def test_golden(golden: Callable[[str, str], None]) -> None:
 def test_says_what_it_must() -> None:
     found = texts(picture())
     for wanted in (
-        "Plate", "Set-up: Top", "50 × 40 × 8 mm", "x left, y front, z top", "rapid move",
-        "6 mm slot drill", "4 mm drill", "−1", "−2", "−5", "10 mm", "X", "Y", "program zero",
+        "Plate", "Top", "50 × 40 × 8 mm", "x left, y front, z top", "rapid move", "end mill",
+        "drill", "−1 to −5", "5 mm", "X", "Y", "program zero", "SCALE 2:1", "Ø16 through", "50",
+        "40", "8", "X 50", "Y 40", "Z −8", "DRY RUN", "nothing wrong found",
     ):  # fmt: skip
         assert wanted in found, wanted
 
 
 def test_inches() -> None:
-    found = texts(picture(units="inch"))
-    assert "1.969 × 1.575 × 0.315 in" in found
-    assert "−0.0394" in found
+    wrong = [Problem("error", 8, 0, None, "cut 2.54 mm deep with 6 mm slot drill at 254 mm/min")]
+    found = texts(picture(units="inch", problems=wrong))
+    for wanted in (
+        "1.9685 × 1.5748 × 0.315 in", "−0.039 to −0.197", "Ø0.6299 through", "0.2362", "X 1.9685",
+        "CUTTERS, IN RUNNING ORDER (feed in/min)", "3.9–7.9",
+    ):  # fmt: skip
+        assert wanted in found, wanted
+    listed = " ".join(found)
+    assert "cut 0.1 in deep with 6 mm slot drill at 10 in/min" in listed
 
 
 def test_arcs_are_arcs() -> None:
@@ -162,7 +173,9 @@ def test_cuts_lie_where_the_program_says(place: tuple[float, float]) -> None:
 
 
 def test_rapids_are_dashed_and_cuts_are_not() -> None:
-    dashed = [p for p in ET.fromstring(picture()).iter(f"{SVG}path") if p.get("stroke-dasharray")]
+    dashed = [
+        p for p in ET.fromstring(picture()).iter(f"{SVG}path") if p.get("stroke-dasharray") == RAPID
+    ]
     assert len(dashed) == 2  # on the plan and from the front
     assert all("A" not in d.get("d", "") for d in dashed)
 
@@ -181,7 +194,8 @@ def test_hostile_text_is_only_text(where: str) -> None:
     svg = picture(**HOSTILE_PLACES[where]())
     root = ET.fromstring(svg.encode("utf-8"))
     assert not list(root.iter(f"{SVG}script"))
-    assert any("<script>" in (t.text or "") for t in root.iter())
+    # of a cutter its kind and sizes are shown, which are no free text
+    assert any("<script>" in (t.text or "") for t in root.iter()) is (where != "cutter")
     assert not re.search("[\x00-\x08\x0b-\x1f]", svg)
 
 
@@ -208,10 +222,10 @@ def test_lettering_is_large_enough_and_on_the_sheet() -> None:
     for text in ET.fromstring(svg).iter(f"{SVG}text"):
         size = float(text.get("font-size", "0"))
         x, y = float(text.get("x", "0")), float(text.get("y", "0"))
-        assert size >= SMALL
+        assert size >= FINE
         assert FRAME.left < x < FRAME.right
         assert FRAME.top < y < FRAME.bottom - 1
-        if text.get("text-anchor") is None and x > FRAME.right - 64:
+        if text.get("text-anchor") is None and x > LEGEND.left:
             assert x + len(text.text or "") * size * 0.5 <= FRAME.right
 
 
@@ -222,8 +236,8 @@ def test_problems_are_marked_with_their_line() -> None:
         Problem("error", 19, 0, None, "no end"),
     ]
     found = texts(picture(problems=wrong))
-    assert found.count("line 8") == 3  # beside its ring in both views, and in the list
-    assert found.count("line 19") == 1
+    assert found.count("line 8") == 2  # beside its ring in both views
+    assert found.count("error, line 8:") == found.count("error, line 19:") == 1
     assert {"gouge", "thin", "no end"} <= set(found)
 
 
@@ -231,7 +245,8 @@ def test_problems_without_a_line_have_a_number_of_their_own() -> None:
     wrong = [Problem("error", 0, 0, (n, 10.0, -1.0), "left") for n in (10, 30)]
     wrong.append(Problem("warning", 0, 0, None, "thin"))
     found = texts(picture(problems=wrong))
-    assert [found.count(t) for t in ("error 1", "error 2", "warning 3")] == [3, 3, 1]
+    assert [found.count(t) for t in ("error 1", "error 2", "warning 3")] == [2, 2, 0]
+    assert {"error 1:", "error 2:", "warning 3:"} <= set(found)
 
 
 def test_labels_of_neighbouring_problems_keep_off_one_another() -> None:
@@ -247,7 +262,7 @@ def test_labels_of_neighbouring_problems_keep_off_one_another() -> None:
     assert len(places) == 8  # four in each view
     for i, (x0, y0) in enumerate(places):
         for x1, y1 in places[:i]:
-            assert abs(x0 - x1) > 10 or abs(y0 - y1) >= SMALL
+            assert abs(x0 - x1) > 10 or abs(y0 - y1) >= FINE
 
 
 def test_clamps_are_drawn() -> None:
@@ -266,8 +281,15 @@ def test_clamps_are_drawn() -> None:
     ],
 )
 def test_other_metal(raw: RawStock) -> None:
-    said_size = {-20: "40 × 40 × 5 mm", 0: "50 × 20 × 20 mm"}[int(raw.low[0])]
-    assert said_size in texts(picture(setup=make_setup(raw=raw)))
+    said_size = {-20: "Ø40 × 5 mm", 0: "Ø20 × 50 mm"}[int(raw.low[0])]
+    how = {-20: "bar, axis Z, top up", 0: "bar, axis X, top up"}[int(raw.low[0])]
+    assert {said_size, how} <= set(texts(picture(setup=make_setup(raw=raw))))
+
+
+def test_a_stack_is_said_as_its_plates() -> None:
+    raw = RawStock(shape="block", low=(0, 0, -6), high=(50, 40, 0), plates=2)
+    found = texts(picture(setup=make_setup(raw=raw)))
+    assert {"50 × 40 mm", "2 × 3 mm stacked, top up"} <= set(found)
 
 
 def test_no_moves_at_all() -> None:
@@ -335,9 +357,10 @@ def test_figures(value: float, units: Any, text: str) -> None:
 
 
 def test_texts_that_fit() -> None:
-    assert fitted("short", 40) == "short"
-    assert fitted("x" * 100, 40).endswith("…")
-    assert wrapped("one two three four", 12, lines=2)[-1].endswith("…")
+    assert fitted("short", 40, FINE) == "short"
+    assert fitted("x" * 100, 40, FINE).endswith("…")
+    assert text_width(fitted("x" * 100, 40, FINE), FINE) <= 40
+    assert wrapped("one two three four", 12, FINE, lines=2)[-1].endswith("…")
     assert plain("a\tb\n\x00c") == "a b \ufffdc"
 
 
@@ -348,35 +371,37 @@ def test_scale_keeps_proportions() -> None:
 
 
 def test_names_of_features_stand_apart() -> None:
-    """Twelve holes a millimetre apart have no room for twelve names; one hole has."""
+    """Twelve holes half a millimetre apart are all named, on the drawing or in the key."""
     places = tuple((20 + i / 2, 20.0) for i in range(12))
     holes = tuple(Hole(places=(p,), diameter=4, **base(f"dowel {i}")) for i, p in enumerate(places))
     svg = picture(setup=make_setup(features=holes))
-    shown = [t for t in ET.fromstring(svg).iter(f"{SVG}text") if (t.text or "").startswith("dowel")]
-    assert 1 <= len(shown) < 12
-    spots = sorted((float(t.get("y", 0)), float(t.get("x", 0))) for t in shown)
-    for (y0, x0), (y1, x1) in pairwise(spots):
-        assert y1 - y0 >= SMALL or x1 - x0 >= 7 * SMALL * 0.5
+    shown = [t for t in letterings(svg) if t.text.startswith("dowel")]
+    assert len({t.text.partition(":")[0] for t in shown}) == 12
+    for i, one in enumerate(shown):
+        assert not any(one.box.meets(other.box) for other in shown[:i])
     assert {"rim", "bore", "hole"} <= set(texts(picture()))
 
 
 def test_a_problem_keeps_its_number_off_the_next_ring() -> None:
     near = [Problem("error", n, 0, (20.0 + 3 * i, 20.0, -1.0), "x") for i, n in enumerate((7, 9))]
-    svg = ET.fromstring(picture(problems=near))
-    rings = [(float(c.get("cx", 0)), float(c.get("cy", 0))) for c in svg.iter(f"{SVG}circle")]
-    labels = [t for t in svg.iter(f"{SVG}text") if t.text == "line 7" and t.get("paint-order")]
-    x, y = (float(labels[0].get(k, 0)) for k in "xy")
-    wide = len("line 7") * SMALL * 0.6
-    for cx, cy in rings:
-        clear = abs(cx - (x + wide / 2)) >= wide / 2 + 2 or abs(cy - (y - SMALL / 2)) >= SMALL / 2
-        assert clear or abs(cx - x) > 30
+    svg = picture(problems=near)
+    rings = [
+        (float(c.get("cx", 0)), float(c.get("cy", 0)))
+        for c in ET.fromstring(svg).iter(f"{SVG}circle")
+        if c.get("fill") == WARNING
+    ]
+    labels = [t for t in letterings(svg) if t.text in ("line 7", "line 9")]
+    assert len(labels) == len(rings[:4]) == 4
+    for label in labels:
+        for x, y in rings:
+            assert not label.box.meets(PaperBox(x, y, x, y).grown(2.0)) or label.frame == "key"
 
 
 def test_without_metal_none_is_drawn() -> None:
     svg = picture(setup=make_setup(features=(), name=""), metal=False, file="plate.nc")
     found = texts(svg)
-    assert {"not given", "Dry run", "plate.nc"} <= set(found)
-    assert not {"raw metal", "drawing"} & set(found)
+    assert {"not given", "dry run, no job given", "plate.nc"} <= set(found)
+    assert not {"stock", "edge of the part"} & set(found)
     # what the cutter sweeps is not cut off at metal that is not there
     assert "url(#metal)" not in svg
 
@@ -419,9 +444,12 @@ def test_walls_are_drawn_where_they_are(kind: str) -> None:
     svg = picture(setup=make_setup(features=(feature,)))
     left, low, size = metal_corner(svg)
     drawn = [
-        p.get("d", "") for p in ET.fromstring(svg).iter(f"{SVG}path") if p.get("stroke") == FAINT
+        p.get("d", "")
+        for p in ET.fromstring(svg).iter(f"{SVG}path")
+        if p.get("stroke-width") == f"{WIDE:g}"
     ]
-    found = points(drawn[0])
+    # the stock's outline lies under it, those of the front view and of the key are drawn later
+    found = points(drawn[1 if kind != "boss" else 0])
     wanted = [(left + x * size, low - y * size) for x, y in corners]
     for some, others in ((found, wanted), (wanted, found)):
         assert all(min(math.dist(p, q) for q in others) < 0.1 for p in some)

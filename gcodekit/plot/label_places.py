@@ -1,0 +1,214 @@
+"""Where lettering goes on the drawing: never over other lettering, and off what is drawn thickly.
+
+The drawing's room is a raster of small cells. Cells that lettering or marks have are taken; others
+weigh as much as is drawn in them. A label goes where its cells weigh least and its leader is short.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from gcodekit.geometry.chain import Point
+from gcodekit.plot.paper import PaperBox
+
+Grid = NDArray[np.float64]
+
+# Width of a cell, mm on the paper.
+CELL = 1.0
+# What a mm of leader weighs, beside a cell with one thin line through it.
+_OF_LEADER = 0.45
+# A leader over another one, over a taken cell, and over one with lines, of their weight: as bad as
+# so much.
+_CROSSING, _OVER_TEXT, _OVER_LINES = 40.0, 25.0, 0.5
+# A leader is so long at least, mm, that its arrowhead shows.
+_SHORTEST_LEADER = 3.0
+# The best places by weight, whose leaders are then looked at.
+_LOOKED_AT = 60
+# Labels are tried at every so manyth cell; a leader is looked at in so many places.
+_STEP = 2
+_SAMPLES = 32
+# A taken cell, in sums of weights: more than all others of a label can come to.
+_TAKEN = 1e6
+# A cell weighs no more than that, however much is drawn in it.
+_MOST_WEIGHT = 6.0
+
+
+class LabelPlaces:
+    """The room of the drawing, and what is taken of it. `lines`: the leaders as they are drawn, to
+    lie under all lettering."""
+
+    def __init__(self, room: PaperBox) -> None:
+        self.room = room
+        self._wide, self._high = int(room.width / CELL), int(room.height / CELL)
+        self._weight: Grid = np.zeros((self._high, self._wide))
+        self._taken: Grid = np.zeros((self._high, self._wide))
+        self.lines: list[str] = []
+        self._spread: Grid | None = None
+        self._leaders: list[tuple[float, float, float, float]] = []
+
+    def weigh(self, points: Iterable[Point], weight: float) -> None:
+        """Something is drawn at these places."""
+        self._add(self._weight, points, weight)
+        self._spread = None
+
+    def _add(self, grid: Grid, points: Iterable[Point], weight: float) -> None:
+        at = np.array(list(points), dtype=np.float64).reshape(-1, 2)
+        columns = ((at[:, 0] - self.room.left) / CELL).astype(int)
+        rows = ((at[:, 1] - self.room.top) / CELL).astype(int)
+        inside = (columns >= 0) & (columns < self._wide) & (rows >= 0) & (rows < self._high)
+        cells = np.unique(rows[inside] * self._wide + columns[inside])
+        flat = grid.reshape(-1)
+        flat[cells] = np.minimum(flat[cells] + weight, _MOST_WEIGHT)
+
+    @property
+    def _lines(self) -> Grid:
+        """What is in a cell or, half of it, in one beside it: lettering keeps off lines a
+        little."""
+        if self._spread is None:
+            padded = np.pad(self._weight, 1)
+            beside = (padded[:-2, 1:-1], padded[2:, 1:-1], padded[1:-1, :-2], padded[1:-1, 2:])
+            self._spread = np.maximum(self._weight, 0.5 * np.maximum.reduce(beside))
+        return self._spread
+
+    def take(self, box: PaperBox) -> None:
+        """Lettering or a mark stands there."""
+        top, left, bottom, right = self._cells(box)
+        self._taken[top:bottom, left:right] = 1.0
+
+    def free(self, box: PaperBox) -> bool:
+        """Tell whether nothing has been put there, and whether it lies in the room."""
+        top, left, bottom, right = self._cells(box)
+        return self.room.holds(box) and not self._taken[top:bottom, left:right].any()
+
+    def _cells(self, box: PaperBox) -> tuple[int, int, int, int]:
+        """All cells that a box touches."""
+        room = self.room
+        top, left = (max(0, math.floor(v / CELL)) for v in (box.top - room.top,
+                                                            box.left - room.left))  # fmt: skip
+        bottom, right = (max(0, math.ceil(v / CELL)) for v in (box.bottom - room.top,
+                                                               box.right - room.left))  # fmt: skip
+        return top, left, bottom, right
+
+    def place(
+        self, width: float, height: float, near: Sequence[Point], farthest: float = 400.0
+    ) -> tuple[PaperBox, Point] | None:
+        """The best place of a label of this size, taken from now on, and that of `near`, the places
+        its leader may point at, which it points at; None where there is no room."""
+        tall, wide = math.ceil(height / CELL), math.ceil(width / CELL)
+        if tall > self._high or wide > self._wide or not near:
+            return None
+        tips = np.array(near, dtype=np.float64)
+        weight = _windows(self._lines + _TAKEN * self._taken, tall, wide)
+        taken = weight > 0.9 * _TAKEN
+        away, which = self._distances(weight.shape, width, height, tips)
+        weight = weight + _OF_LEADER * away + np.where(away < _SHORTEST_LEADER, 4.0, 0.0)
+        weight[taken | (away > farthest)] = np.inf
+        best = self._best(weight, which, width, height, tips)
+        if best is None:
+            return None
+        box, tip = best
+        self.take(box)
+        self._leaders.append((*tip, *foot(box, tip)))
+        self._add(self._lines, along([tip, foot(box, tip)]), _MOST_WEIGHT / 2)
+        return box, tip
+
+    def _distances(
+        self, shape: tuple[int, ...], width: float, height: float, tips: Grid
+    ) -> tuple[Grid, NDArray[np.int64]]:
+        """Of a box at each place: how far off the nearest tip is, and which one that is."""
+        tops = self.room.top + CELL * _STEP * np.arange(shape[0])
+        lefts = self.room.left + CELL * _STEP * np.arange(shape[1])
+        away, which = np.full(shape, np.inf), np.zeros(shape, dtype=np.int64)
+        for n, (x, y) in enumerate(tips):
+            across = np.maximum(np.maximum(lefts - x, x - lefts - width), 0.0) ** 2
+            up = np.maximum(np.maximum(tops - y, y - tops - height), 0.0) ** 2
+            own = up[:, None] + across[None, :]
+            np.copyto(which, n, where=own < away)
+            np.minimum(away, own, out=away)
+        return np.sqrt(away), which
+
+    def _best(
+        self, weight: Grid, which: NDArray[np.int64], width: float, height: float, tips: Grid
+    ) -> tuple[PaperBox, Point] | None:
+        """Of the lightest places the one with the best leader."""
+        flat = weight.reshape(-1)
+        count = min(_LOOKED_AT, flat.size)
+        cells = np.sort(np.argpartition(flat, count - 1)[:count])
+        cells = cells[np.isfinite(flat[cells])]
+        if not cells.size:
+            return None
+        rows, columns = np.divmod(cells, weight.shape[1])
+        left = self.room.left + CELL * _STEP * columns
+        top = self.room.top + CELL * _STEP * rows
+        tip = tips[which.reshape(-1)[cells]]
+        end = np.column_stack(
+            (np.where(tip[:, 0] > left + width / 2, left + width, left), top + height)
+        )
+        # its own leader would go through a label that lies right under what it is of
+        under = (tip[:, 1] < top) & (tip[:, 0] > left) & (tip[:, 0] < left + width)
+        worse = self._in_the_way(tip, end) + _CROSSING * under
+        n = int(np.argmin(np.round(flat[cells] + worse, 6)))
+        x, y = float(left[n]), float(top[n])
+        return PaperBox(x, y, x + width, y + height), (float(tip[n, 0]), float(tip[n, 1]))
+
+    def _in_the_way(self, tips: Grid, ends: Grid) -> Grid:
+        """What leaders cross, as weights: other leaders, and taken cells."""
+        shares = np.linspace(0.0, 1.0, _SAMPLES)[2:-1]
+        places = tips[:, None, :] + shares[None, :, None] * (ends - tips)[:, None, :]
+        columns = np.clip((places[..., 0] - self.room.left) / CELL, 0, self._wide - 1).astype(int)
+        rows = np.clip((places[..., 1] - self.room.top) / CELL, 0, self._high - 1).astype(int)
+        # a sample stands for so many cells of a long leader
+        long = np.hypot(*(ends - tips).T) / _SAMPLES
+        over = _OVER_TEXT * self._taken[rows, columns] + _OVER_LINES * self._lines[rows, columns]
+        found: Grid = over.sum(1) * long
+        if self._leaders:
+            others = np.array(self._leaders)
+            found = found + _CROSSING * _crossings(tips, ends, others[:, :2], others[:, 2:])
+        return found
+
+
+def _crossings(a: Grid, b: Grid, c: Grid, d: Grid) -> Grid:
+    """How many of the lines from `c` to `d` each of those from `a` to `b` crosses."""
+
+    def turn(p: Grid, q: Grid, r: Grid) -> Grid:
+        to_q, to_r = q - p, r - p
+        turned: Grid = to_q[..., 0] * to_r[..., 1] - to_q[..., 1] * to_r[..., 0]
+        return turned
+
+    a, b, c, d = a[:, None], b[:, None], c[None], d[None]
+    cross = (turn(a, b, c) * turn(a, b, d) < 0) & (turn(c, d, a) * turn(c, d, b) < 0)
+    count: Grid = cross.sum(1).astype(np.float64)
+    return count
+
+
+def foot(box: PaperBox, tip: Point) -> Point:
+    """Where a leader to `tip` leaves the line under a label: at its nearer end."""
+    return (box.right if tip[0] > (box.left + box.right) / 2 else box.left, box.bottom)
+
+
+def _between(a: Point, b: Point, share: float) -> Point:
+    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
+
+
+def _windows(grid: Grid, tall: int, wide: int) -> Grid:
+    """The sum of every window of this many cells, by its upper left one, at every step."""
+    sums = np.zeros((grid.shape[0] + 1, grid.shape[1] + 1))
+    np.cumsum(grid, 0, out=sums[1:, 1:])
+    np.cumsum(sums[1:, 1:], 1, out=sums[1:, 1:])
+    rows = sums[tall::_STEP] - sums[: len(sums) - tall : _STEP]
+    found: Grid = rows[:, wide::_STEP] - rows[:, : rows.shape[1] - wide : _STEP]
+    return found
+
+
+def along(points: Sequence[Point], step: float = CELL) -> list[Point]:
+    """Places on a line of straight pieces, no farther apart than `step`."""
+    found: list[Point] = list(points[:1])
+    for a, b in pairwise(points):
+        count = max(1, math.ceil(math.dist(a, b) / step))
+        found += [_between(a, b, i / count) for i in range(1, count + 1)]
+    return found

@@ -1,0 +1,1 @@
+"""The finished part in space: a dimetric view drawn from its solid, hidden lines removed."""
