@@ -1,4 +1,4 @@
-"""`gcodekit explain [KEY]` and `schema`: the reference of the job and workshop files, a key at a
+"""`gcodekit explain [WORD]` and `schema`: the reference of the job and workshop files, a word at a
 time, and for editors."""
 
 from __future__ import annotations
@@ -6,6 +6,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable, Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -25,24 +26,31 @@ def explain(
     key: Annotated[
         str | None,
         typer.Argument(
-            metavar="[KEY]",
-            help="A key, a table such as setup.hold, a kind of feature, or a subject.",
+            metavar="[WORD]",
+            help="A key, a table such as setup.hold, a kind of feature, or a trade word.",
             show_default=False,
         ),
     ] = None,
+    html: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write the whole reference, with pictures, as a page."),
+    ] = None,
     as_json: Json = False,
 ) -> None:
-    """Say what a key of the job or workshop file means; alone, list them all."""
+    """Explain a key, a kind of feature or a trade word; without one list all keys."""
     from gcodekit.job.reference.look_up import look_up, nearest_word
 
+    if html is not None:
+        _page(html, key, as_json=as_json)
+        return
     if key is None:
         _overview(as_json)
         return
     found = look_up(key)
     if not found:
         close = nearest_word(key)
-        hint = f"did you mean {close}?" if close else "gcodekit explain lists all there are"
-        raise refused(key, f"is no key, table, kind or subject, {hint}")
+        hint = f"did you mean {close}?" if close else "gcodekit explain lists every word"
+        raise refused(key, f"not found, {hint}")
     if as_json:
         from dataclasses import asdict
 
@@ -55,17 +63,32 @@ def explain(
             console.result(row)
 
 
+def _page(file: Path, key: str | None, *, as_json: bool) -> None:
+    """Write the whole reference; progress goes to standard error."""
+    if key is not None or as_json:
+        raise typer.BadParameter("give --html FILE alone: the page has every word")
+    from gcodekit.errors import GcodekitError
+    from gcodekit.making.reference_page.page import leave_reference
+
+    try:
+        written = leave_reference(file, progress=console.message)
+    except GcodekitError as error:
+        console.faults(error.faults)
+        raise typer.Exit(1) from None
+    console.result(f"{written} written")
+
+
 def schema(
-    job: Annotated[bool, typer.Option("--job", help="Of the job file alone.")] = False,
+    job: Annotated[bool, typer.Option("--job", help="Only of the job file.")] = False,
     workshop: Annotated[
-        bool, typer.Option("--workshop", help="Of the workshop file alone.")
+        bool, typer.Option("--workshop", help="Only of the workshop file.")
     ] = False,
 ) -> None:
     """Print JSON Schema of the job and workshop files, for an editor."""
     from gcodekit.job.reference import schema as files
 
     if job and workshop:
-        raise typer.BadParameter("give --job or --workshop; without either it is of both")
+        raise typer.BadParameter("give --job or --workshop, not both")
     console.document(files.schema("job" if job else "workshop" if workshop else "both"))
 
 
@@ -101,7 +124,8 @@ def entry_rows(entry: Entry) -> Iterator[str]:
 def _title(entry: Entry) -> Iterator[str]:
     where = ", ".join(entry.where)
     if entry.sort in ("key", "word", "not yet") and where:
-        yield from _wrapped("", f"{entry.title}  in {where}", indent="    ")
+        at = "at" if where.startswith("the top") else "in"
+        yield from _wrapped("", f"{entry.title}  {at} {where}", indent="    ")
     else:
         yield entry.title
 
@@ -122,7 +146,7 @@ def _group(group: Group) -> Iterator[str]:
 
 def _value(line: KeyLine) -> str:
     table = f" (gcodekit explain {line.table})" if line.table else ""
-    return f"{line.takes}{table}; {line.left_out}" if line.left_out else f"{line.takes}{table}"
+    return "; ".join(filter(None, (f"{line.takes}{table}", line.default, line.bounds)))
 
 
 # -- the overview -----------------------------------------------------------------------------
@@ -142,7 +166,7 @@ def _overview(as_json: bool) -> None:
         for name, words in part.rows:
             for row in _wrapped(f"  {name.ljust(18)} ", words):
                 console.result(row)
-    console.result("* must be given. `gcodekit explain KEY` tells more of anything here.")
+    console.result("* required. `gcodekit explain WORD` explains any word here and trade words.")
 
 
 # -- lines ------------------------------------------------------------------------------------
@@ -159,8 +183,10 @@ def paragraphs(text: str) -> Iterator[str]:
 
 
 def _wrapped(start: str, text: str, *, indent: str | None = None) -> Iterable[str]:
-    """Lines that begin with `start` and go on below its end; quoted words stay whole."""
-    kept = re.sub(r'"[^"]*"', lambda quoted: quoted[0].replace(" ", _KEPT), text)
+    """Lines that begin with `start` and go on below its end; quoted words and a number with its
+    unit stay whole."""
+    kept = re.sub(r'(?:kind = )?"[^"]*"', lambda quoted: quoted[0].replace(" ", _KEPT), text)
+    kept = re.sub(r"(\d) (mm|degrees|rev/min)", rf"\1{_KEPT}\2", kept)
     rows = textwrap.wrap(
         kept,
         WIDTH,

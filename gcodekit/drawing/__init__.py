@@ -34,7 +34,7 @@ def _read(suffix: str, raw: bytes, shown_as: str) -> Drawing:
 def _bytes(path: Path, shown_as: str) -> bytes:
     try:
         if not path.is_file():  # a device or a pipe may never end
-            there = "is not a file" if path.exists() else "there is no such file"
+            there = "is not a file" if path.exists() else "no such file"
             raise refused(shown_as, there, "check the name")
         with path.open("rb") as file:
             raw = file.read(LARGEST_DRAWING + 1)
@@ -43,6 +43,6 @@ def _bytes(path: Path, shown_as: str) -> bytes:
         raise refused(shown_as, f"cannot be read ({reason})", "check the file") from None
     if len(raw) > LARGEST_DRAWING:
         raise refused(
-            shown_as, f"is larger than {LARGEST_DRAWING // 1_000_000} MB", "keep to the outlines"
+            shown_as, f"is larger than {LARGEST_DRAWING // 1_000_000} MB", "save only the outlines"
         )
     return raw

@@ -80,7 +80,7 @@ class _Assembly:
         self.out.loose = [self._loose(r) for r in runs if not r.closed]
         self.out.rings = [r.chain for r in rings]
         if len(rings) > MOST_OUTLINE_RINGS:
-            self._error(f"has {len(rings)} closed lines", f"at most {MOST_OUTLINE_RINGS}")
+            self._error(f"has {len(rings)} closed lines", f"use at most {MOST_OUTLINE_RINGS}")
         elif self._sound(rings) and not (self.out.errors or self.out.loose):
             self.out.region = region_of(self.out.rings)
         return self.out
@@ -104,7 +104,7 @@ class _Assembly:
         kinds = Counter(self.drawing.left_out_of(self.name))
         if kinds:
             counted = ", ".join(f"{n} {kind}" for kind, n in sorted(kinds.items()))
-            self.out.notes.append((f"passed over, no shapes: {counted}", ""))
+            self.out.notes.append((f"ignored, not shapes: {counted}", ""))
         _some(list(self.drawing.wrong_with(self.name)), self.out.errors)
 
     def _convert(self) -> None:
@@ -116,7 +116,7 @@ class _Assembly:
             shape = drawn.shape.mapped(by)
             if not all(abs(x) <= FARTHEST_OUT for x in shape.figures):  # a NaN is not within either
                 far = f"{drawn.what} reaches further than {FARTHEST_OUT:g} mm from zero"
-                faults.append((far, "or has a figure that is no number"))
+                faults.append((far, "or has an invalid number"))
                 continue
             try:
                 found = shape.segments()
@@ -129,12 +129,10 @@ class _Assembly:
             self.segments += found
             self.owners += [drawn] * len(found)
             if len(self.segments) > MOST_OUTLINE_SEGMENTS:
-                self._error(
-                    f"comes to more than {MOST_OUTLINE_SEGMENTS} lines and arcs", "draw it simpler"
-                )
+                self._error(f"has more than {MOST_OUTLINE_SEGMENTS} lines and arcs", "simplify it")
                 return
         if empty:
-            self.out.notes.append((f"passed over, of no length: {_listed(empty)}", ""))
+            self.out.notes.append((f"ignored, no length: {_listed(empty)}", ""))
         _some(faults, self.out.errors)
 
     def _without_doubles(self) -> None:
@@ -144,7 +142,7 @@ class _Assembly:
         if not twice:
             return
         pairs = dict.fromkeys(f"{self._what(i)} on {self._what(k)}" for i, k in twice)
-        self.out.notes.append((f"drawn twice, one of each dropped: {_listed(list(pairs))}", ""))
+        self.out.notes.append((f"drawn twice, one of each ignored: {_listed(list(pairs))}", ""))
         kept = [i for i, k in enumerate(first) if i == k]
         self.segments = [self.segments[i] for i in kept]
         self.owners = [self.owners[i] for i in kept]
@@ -168,13 +166,15 @@ class _Assembly:
         gaps: list[Remark] = []
         for wide, place, a, b in found.gaps:
             both = f"{self._what(rest[a])} and {self._what(rest[b])}"
-            gaps.append((f"{both} joined at {self._say(place)} over {self._length(wide)}", ""))
+            gaps.append(
+                (f"{both} joined at {self._say(place)} across a gap of {self._length(wide)}", "")
+            )
         _some(gaps, self.out.notes)
         forks: list[Remark] = []
         for place, which in found.forks:
             whats = _listed(list(dict.fromkeys(self._what(rest[i]) for i in which)))
             message = f"more than two ends meet at {self._say(place)}: {whats}"
-            forks.append((message, "leave one line in and one out"))
+            forks.append((message, "keep one line to it and one from it"))
         _some(forks, self.out.errors)
 
     def _loose(self, run: JoinedRun) -> OpenLine:
@@ -190,7 +190,7 @@ class _Assembly:
             at = self_crossing(run.chain)
             if at is not None:
                 where = f"the closed line of {what} crosses or touches itself at {self._say(at)}"
-                found.append((where, "its sides may not touch one another"))
+                found.append((where, "move the lines apart there"))
             elif abs(run.chain.area) < SLIVER * run.chain.length:
                 found.append((f"{what} encloses nothing", "delete it"))
         if not found:
@@ -203,7 +203,7 @@ class _Assembly:
         for i, k, at in meetings([r.chain for r in rings], nearer=WIDEST_GAP, most=MOST_SAID + 1):
             both = f"{self._what(rings[i].which[0])} and {self._what(rings[k].which[0])}"
             message = f"the closed lines of {both} cross or touch at {self._say(at)}"
-            hint = f"draw each under a {self.drawing.sort} of its own and unite them"
+            hint = f"draw each on a {self.drawing.sort} of its own and join them with union"
             found.append((message, hint))
         return found
 
@@ -215,7 +215,7 @@ def loose_ends(drawing: Drawing, found: Assembled, *, mm: float) -> list[Remark]
     for loose in found.loose:
         a, b = (said(p, drawing, mm) for p in (loose.chain.start, loose.chain.end))
         apart = said((distance(loose.chain.start, loose.chain.end), 0.0), drawing, mm)[1:-4]
-        ends = f"{loose.first} is loose at {a}, {loose.last} at {b}, {apart} apart"
+        ends = f"{loose.first} has an open end at {a}, {loose.last} at {b}, {apart} apart"
         remarks.append((ends, "join them in the drawing"))
     _some(remarks, out)
     return out

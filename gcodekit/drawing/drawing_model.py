@@ -125,7 +125,7 @@ class GatheredPieces:
         """Take a piece in."""
         if len(self.pieces) >= MOST_DRAWN_PIECES:
             raise refused(
-                self.file, f"draws more than {MOST_DRAWN_PIECES} pieces", "draw it simpler"
+                self.file, f"has more than {MOST_DRAWN_PIECES} lines and arcs", "simplify it"
             )
         self.pieces.append(DrawnPiece(shape, names, what))
 

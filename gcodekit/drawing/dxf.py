@@ -63,7 +63,9 @@ def read_dxf(raw: bytes, file: str) -> Drawing:
     _Entities(document, reading, {n.casefold(): n for n in reading.names}).read()
     unit = document.header.get("$INSUNITS", 0)
     if unit not in MM_PER_INSUNIT and unit != 0:
-        raise refused(file, f"its units ($INSUNITS = {unit}) are none of a shop's", "mm or inch")
+        raise refused(
+            file, f"its units ($INSUNITS = {unit}) are not mm or inch", "save it in mm or inch"
+        )
     return Drawing(
         file=file,
         sort="layer",
@@ -81,11 +83,11 @@ def _document(raw: bytes, file: str) -> Document:
         raise refused(file, "is a binary DXF", "save it as a text (ASCII) DXF")
     lines = raw.count(b"\n") + raw.count(b"\r") - raw.count(b"\r\n")
     if lines > MOST_LINES:
-        raise refused(file, f"has {lines} lines", f"at most {MOST_LINES}")
+        raise refused(file, f"has {lines} lines", f"use at most {MOST_LINES}")
     if b"\x00" in raw or not re.search(rb"^\s*0\s+SECTION\s", raw[:4096], re.MULTILINE):
         raise refused(file, "is not a DXF drawing", "save it as a text (ASCII) DXF")
     if not re.search(rb"^\s*0\s+EOF\s*$", raw[-4096:], re.MULTILINE):
-        raise refused(file, "ends before its end (no EOF)", "save it again")
+        raise refused(file, "is cut short (no EOF)", "save it again")
     from ezdxf.filemanagement import read
 
     # what the library thinks of a file is said by us, or not at all
@@ -141,12 +143,12 @@ class _Entities:
             else:
                 self.reading.pass_over(names, PASSED_OVER.get(kind, kind))
         except NotFlatError as error:
-            self.reading.fault(names, f"{what} {error}", "draw it flat, seen from above")
+            self.reading.fault(names, f"{what} {error}", "draw it flat, in the XY plane")
         except GeometryError as error:
-            self.reading.fault(names, f"{what}: {error.message}", error.hint or "draw it anew")
+            self.reading.fault(names, f"{what}: {error.message}", error.hint or "draw it again")
         except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
             # what the library, or arithmetic, makes of missing or senseless values
-            self.reading.fault(names, f"{what} is broken ({error})", "draw it anew")
+            self.reading.fault(names, f"{what} is broken ({error})", "draw it again")
 
     def _layer(self, entity: DXFEntity) -> str:
         """Its layer as the file first writes it; "0" where it names none."""
@@ -159,16 +161,22 @@ class _Entities:
         name = insert.dxf.name
         block = insert.block()
         if block is None:
-            self.reading.fault((layer,), f"block {name} is not in the file", "put it in")
+            self.reading.fault(
+                (layer,), f"block {name} is not in the file", "add it, or explode the block"
+            )
             return
         if name in above:
             circle = " -> ".join((*above[above.index(name) :], name))
-            raise refused(self.reading.file, f"a block holds itself: {circle}", "break the circle")
+            raise refused(
+                self.reading.file,
+                f"a block contains itself: {circle}",
+                "remove one of these inserts",
+            )
         if len(above) >= DEEPEST_BLOCKS:
             raise refused(
                 self.reading.file,
-                "blocks stand in blocks too deeply",
-                f"at most {DEEPEST_BLOCKS} deep",
+                "blocks are nested too deeply",
+                f"use at most {DEEPEST_BLOCKS} levels",
             )
         for place in self._places(insert, block.block.dxf.base_point):  # type: ignore[union-attr]  # every block has its head
             for entity in block:
@@ -182,8 +190,8 @@ class _Entities:
         if self.inserts > MOST_INSERTS:
             raise refused(
                 self.reading.file,
-                f"puts more than {MOST_INSERTS} blocks in place",
-                "draw it simpler",
+                f"inserts more than {MOST_INSERTS} blocks",
+                "simplify it",
             )
         frame = flat_frame(insert)
         turned = Affine.turned(math.radians(dxf.rotation))

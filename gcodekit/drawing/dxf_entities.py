@@ -42,7 +42,7 @@ def flat_frame(entity: DXFEntity) -> Affine:
     """The map from an entity's own coordinates to those it stands in."""
     x, y, z = entity.dxf.get("extrusion", (0.0, 0.0, 1.0))
     if math.hypot(x, y) > OUT_OF_LEVEL * abs(z):
-        raise NotFlatError("does not lie flat")
+        raise NotFlatError("is not flat")
     return Affine() if z > 0 else Affine.scaled(-1, 1)
 
 
@@ -82,7 +82,7 @@ def _ellipse(entity: Any) -> Iterator[Primitive]:
     turned_over = flat_frame(entity).a < 0
     x, y, z = dxf.major_axis
     if abs(z) > OUT_OF_LEVEL * math.hypot(x, y):
-        raise NotFlatError("does not lie flat")
+        raise NotFlatError("is not flat")
     side = -dxf.ratio if turned_over else dxf.ratio
     minor = (-y * side, x * side)
     start, end = dxf.start_param, dxf.end_param
@@ -96,7 +96,7 @@ def _light_polyline(entity: Any) -> Iterator[Primitive]:
 
 def _old_polyline(entity: Any) -> Iterator[Primitive]:
     if not (entity.is_2d_polyline or entity.is_3d_polyline):
-        raise GeometryError("a mesh is no outline", "draw its edge")
+        raise GeometryError("a mesh is not an outline", "draw its edge")
     # the vertices of the frame that a curve was fitted to are not on it
     kept = [v for v in entity.vertices if not v.dxf.get("flags", 0) & 16]
     if entity.is_3d_polyline:
@@ -112,14 +112,14 @@ def _polyline(
     onward = [*vertices[1:], *vertices[:1]] if closed else vertices[1:]
     for (start, bulge), (end, _) in zip(vertices, onward, strict=False):
         if not math.isfinite(bulge):
-            raise GeometryError("a bulge is no number")
+            raise GeometryError("a bulge is not a number")
         yield along_bulge(start, end, bulge).mapped(frame)
 
 
 def _spline(entity: Any) -> Iterator[Primitive]:
     if max(len(entity.control_points), len(entity.fit_points)) > MOST_CONTROLS:
         n = max(len(entity.control_points), len(entity.fit_points))
-        raise GeometryError(f"a spline has {n} points", f"at most {MOST_CONTROLS}")
+        raise GeometryError(f"a spline has {n} points", f"use at most {MOST_CONTROLS}")
     if len(entity.control_points):
         controls = [tuple(p) for p in entity.control_points]
         degree, knots, weights = entity.dxf.degree, list(entity.knots), list(entity.weights)

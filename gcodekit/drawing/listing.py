@@ -64,7 +64,7 @@ def listed(drawing: Drawing) -> Listing:
     faults: list[Fault] = []
     unit = drawing.unit or 1.0
     if drawing.unit is None:
-        why = "says no units", "a job takes them as its own"
+        why = "has no units", "a job reads it in its own units"
         faults.append(Fault(Place(drawing.file), *why, "warning"))
     names: tuple[str, ...] = drawing.drawn_names
     if drawing.nameless:
@@ -77,8 +77,8 @@ def listed(drawing: Drawing) -> Listing:
         faults += _faults(drawing, name, found, unit)
         total += sum(len(c) for c in chains)
         if total > MOST_LISTED or len(entries) >= MOST_LISTED_NAMES:
-            much = f"{drawing.sort}s come to {len(names)}, or to more lines than can be shown"
-            faults.append(Fault(Place(drawing.file), "the rest is not listed", much, "warning"))
+            much = f"there are {len(names)} {drawing.sort}s, or more lines than can be listed"
+            faults.append(Fault(Place(drawing.file), "the rest are not listed", much, "warning"))
             break
     return Listing(
         file=drawing.file,
@@ -95,7 +95,7 @@ def _faults(drawing: Drawing, name: str, found: Assembled, unit: float) -> Itera
         yield Fault(place, printable(message), hint)
     for message, _ in loose_ends(drawing, found, mm=unit):
         yield Fault(
-            place, printable(message), "good for a path; join them for an outline", "warning"
+            place, printable(message), "use it as a path, or join them for an outline", "warning"
         )
     for message, hint in found.notes:
         yield Fault(place, printable(message), hint, "warning")

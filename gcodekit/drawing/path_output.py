@@ -18,9 +18,9 @@ def toml_of(listing: Listing) -> Iterator[str]:
     """The lines of TOML. A drawing's name is kept as far as the name of an outline may be so."""
     yield f"# {printable(listing.file)}"
     units = listing.units
-    yield f'# units = "{units}"' if units else "# the drawing says no units: they are the job's"
+    yield f'# units = "{units}"' if units else "# the drawing has no units: those of the job apply"
     if units is None:
-        yield "# curves are followed as if they were mm"
+        yield "# curves are approximated as if in mm"
     taken: set[str] = set()
     writer = _Writer(listing.mm, JOB_DECIMALS[units or "mm"], taken)
     for entry in listing.entries:

@@ -153,15 +153,15 @@ class Spline:
 
 def _sound(degree: int, knots: Floats, points: Points, weights: Floats) -> None:
     if not 1 <= degree <= HIGHEST_DEGREE:
-        raise GeometryError(f"a spline of degree {degree}", f"from 1 to {HIGHEST_DEGREE}")
+        raise GeometryError(f"a spline of degree {degree}", f"use degree 1 to {HIGHEST_DEGREE}")
     n = len(points)
     if n > MOST_CONTROLS:
-        raise GeometryError(f"a spline has {n} control points", f"at most {MOST_CONTROLS}")
+        raise GeometryError(f"a spline has {n} control points", f"use at most {MOST_CONTROLS}")
     if n <= degree or len(knots) != n + degree + 1 or len(weights) != n:
-        raise GeometryError("a spline's knots and control points do not go together")
+        raise GeometryError("the knots and control points of a spline do not match")
     if not (np.isfinite(knots).all() and np.isfinite(points).all() and np.isfinite(weights).all()):
-        raise GeometryError("a spline has a figure that is no number")
+        raise GeometryError("a spline has an invalid number")
     if (np.diff(knots) < 0).any() or knots[-degree - 1] <= knots[degree]:
-        raise GeometryError("a spline's knots do not rise")
+        raise GeometryError("the knots of a spline are not in rising sequence")
     if (weights <= 0).any():
         raise GeometryError("a spline has a weight that is not positive")

@@ -43,7 +43,9 @@ def read_svg(raw: bytes, file: str) -> Drawing:
         raise refused(file, "is a compressed SVG", "save it as plain SVG")
     root = read_xml(raw, file)
     if root.tag != "svg":
-        raise refused(file, "is not an SVG drawing", "its first element is svg", line=root.line)
+        raise refused(
+            file, "is not an SVG drawing", "its first element must be svg", line=root.line
+        )
     try:
         page = _Page.of(root)
     except BadValueError as error:
@@ -87,8 +89,10 @@ class _Page:
         notes: list[tuple[str, str]] = []
         if box is not None:
             if width is None and height is None:
-                why = "its size is in percent" if in_percent else "it says no size"
-                notes.append((f"{why}: a unit is taken as 1 px = 1/96 in", "scale sets it right"))
+                why = "its size is in percent" if in_percent else "it has no size"
+                notes.append(
+                    (f"{why}: one unit is read as 1 px = 1/96 in", "correct it with scale")
+                )
             # a side that is left out keeps the other's scale
             share = width / box[2] if width else height / box[3] if height else 1.0
             width = box[2] * share if width is None else width
@@ -136,7 +140,7 @@ class _SvgWalk:
         """Draw an element, and all below it."""
         self.walked += 1
         if self.walked > MOST_WALKED:
-            raise refused(self.reading.file, "comes to too many elements", f"at most {MOST_WALKED}")
+            raise refused(self.reading.file, "has too many elements", f"use at most {MOST_WALKED}")
         name = element.get("id")
         names = (*here.names, name) if name and not here.uses else here.names
         if element.style("display") == "none":
@@ -144,10 +148,10 @@ class _SvgWalk:
         self.depth += 1
         try:
             if self.depth > DEEPEST_OF_ALL:
-                raise BadValueError("groups stand in groups too deeply")
+                raise BadValueError("groups are nested too deeply")
             self._drawn(element, names, here)
         except BadValueError as error:
-            self.reading.fault(names, f"{element.what}: {error}", "draw it anew")
+            self.reading.fault(names, f"{element.what}: {error}", "draw it again")
         except GeometryError as error:
             self.reading.fault(names, f"{element.what}: {error.message}", error.hint)
         finally:
@@ -190,7 +194,7 @@ class _SvgWalk:
         if use in here.uses:
             raise BadValueError("uses itself")
         if len(here.uses) >= DEEPEST_USES:
-            raise BadValueError(f"uses stand in uses more than {DEEPEST_USES} deep")
+            raise BadValueError(f"uses are nested more than {DEEPEST_USES} levels deep")
         x, y = (length(use, k, here.viewport) for k in ("x", "y"))
         moved = here.by.after(Affine.moved(x, y))
         inner = _Here(moved, here.viewport, here.names, (*here.uses, use))
@@ -205,12 +209,12 @@ class _SvgWalk:
 
 def _own_transform(element: Element) -> Affine:
     if "transform:" in "".join((element.get("style") or "").split()):
-        raise BadValueError("a transform in its style is not read; make it an attribute")
+        raise BadValueError("a transform in its style is not read: make it an attribute")
     text = element.get("transform")
     if text is None:
         return Affine()
     if element.style("transform-origin") is not None:
-        raise BadValueError("transform-origin is not read; save the drawing as plain SVG")
+        raise BadValueError("transform-origin is not read: save the drawing as plain SVG")
     return transform(text)
 
 

@@ -135,7 +135,7 @@ def _polygon(element: Element, viewport: Viewport) -> Iterator[Primitive]:
 def _points(element: Element) -> list[Point]:
     figures = numbers(element.get("points") or "")
     if len(figures) % 2:
-        raise BadValueError("its points have an odd number of figures")
+        raise BadValueError("its points have an odd number of values")
     return list(zip(figures[::2], figures[1::2], strict=True))
 
 

@@ -65,7 +65,7 @@ def numbers(text: str) -> list[float]:
 def _finite(text: str) -> float:
     number = float(text)
     if not math.isfinite(number):
-        raise BadValueError(f"{_short(text)} is too big for a number")
+        raise BadValueError(f"{_short(text)} is too large for a number")
     return number
 
 
@@ -89,7 +89,7 @@ def length(element: Element, name: str, viewport: Viewport, *, default: float = 
         directions |= {"y": "y", "height": "y", "cy": "y", "y1": "y", "y2": "y", "ry": "y"}
         whole = viewport.of(directions.get(name, ""))
         if whole is None:
-            raise BadValueError(f"{name} = {_short(text)} of a page without a size")
+            raise BadValueError(f"{name} = {_short(text)} on a page without a size")
         return value / 100 * whole
     if unit not in PX:
         raise BadValueError(f"{name} = {_short(text)} has no unit of length")
@@ -132,7 +132,7 @@ def _one(name: str, values: list[float]) -> Affine:
         return Affine(c=math.tan(math.radians(values[0])))
     if name == "skewY" and n == 1:
         return Affine(b=math.tan(math.radians(values[0])))
-    raise BadValueError(f"the transform {_short(name)} with {n} figures is not known")
+    raise BadValueError(f"the transform {_short(name)} with {n} values is not known")
 
 
 def view_box(element: Element) -> tuple[float, float, float, float] | None:

@@ -87,7 +87,7 @@ class _XmlBuilder:
         except expat.ExpatError as error:
             said = expat.ErrorString(error.code)
             raise refused(
-                self.file, f"is not sound XML ({said})", "save it again", line=error.lineno
+                self.file, f"is not valid XML ({said})", "save it again", line=error.lineno
             ) from None
         except (LookupError, ValueError) as error:  # an encoding that nobody knows
             raise refused(self.file, f"cannot be read ({error})", "save it as UTF-8") from None
@@ -97,10 +97,10 @@ class _XmlBuilder:
     def _start(self, name: str, attributes: dict[str, str]) -> None:
         self.count += 1
         if self.count > MOST_ELEMENTS:
-            raise self._refused(f"has more than {MOST_ELEMENTS} elements", "draw it simpler")
+            raise self._refused(f"has more than {MOST_ELEMENTS} elements", "simplify it")
         if len(self.open) >= DEEPEST_ELEMENTS:
             raise self._refused(
-                "groups stand in groups too deeply", f"at most {DEEPEST_ELEMENTS} deep"
+                "groups are nested too deeply", f"use at most {DEEPEST_ELEMENTS} levels"
             )
         space, _, local = name.rpartition(" ")
         tag = local if space in (SVG, "") else ""
@@ -118,7 +118,7 @@ class _XmlBuilder:
     def _doctype(self, name: str, system: str | None, public: str | None, own: bool) -> None:
         del name, system, public
         if own:
-            raise self._refused("declares a document type of its own", "save it as plain SVG")
+            raise self._refused("has a document type of its own", "save it as plain SVG")
 
     def _entity(self, *what: object) -> None:
         del what

@@ -28,15 +28,15 @@ class NamedFault:
 def name_fault(name: str) -> tuple[str, str] | None:
     """Why a dimension may not have this name (message and hint), or None if it may."""
     if not re.fullmatch(r"[A-Za-z][A-Za-z0-9_]*", name, re.ASCII):
-        return "not a name for a dimension", "a letter first, then letters, digits and _"
+        return "is not a valid name", "start with a letter, then use letters, digits and _"
     for what, words in (
         ("a function", FUNCTIONS),
         ("a constant", CONSTANTS),
         ("a unit", SUFFIXES),
-        ("a place word", PLACE_WORDS),
+        ("a side word", PLACE_WORDS),
     ):
         if name in words:
-            return f"{name} is {what}", f"choose another name, such as {name}_1"
+            return f"{name} is the name of {what}", f"choose another name, such as {name}_1"
     return None
 
 
@@ -66,7 +66,7 @@ def resolve_dimensions(
         names.update(dict.fromkeys(circle, _AT_FAULT))
         round_ = " -> ".join([*circle, circle[0]])
         faults.append(
-            NamedFault(circle[0], f"goes round in a circle: {round_}", "break the circle")
+            NamedFault(circle[0], f"refers back to itself: {round_}", "remove one of these names")
         )
     for name in order:
         if name not in names:

@@ -50,7 +50,7 @@ class _Parser:
     def whole(self) -> Quantity:
         """Whole := sum end."""
         if self.ended():
-            raise ExprError("nothing here", "write a number")
+            raise ExprError("is empty", "write a number")
         value = self.sum()
         if not self.ended():
             self.stray()
@@ -81,7 +81,9 @@ class _Parser:
         """Signed := ("+" | "-") signed | atom ("**" signed)?."""
         self.depth += 1
         if self.depth > DEEPEST_NESTING:
-            raise ExprError("nested too deeply", "split it up in [dimensions]", self.next.column)
+            raise ExprError(
+                "brackets nested too deeply", "split it up in [dimensions]", self.next.column
+            )
         if self.next.text in ("+", "-"):
             sign = self.take()
             value = self.signed()
@@ -113,14 +115,16 @@ class _Parser:
             self.close(token)
             return value
         if token.sort == "end":
-            raise ExprError("the expression breaks off", "a number is missing", token.column)
-        raise ExprError(f"{token.text} stands where a number should", "", token.column)
+            raise ExprError(
+                "the expression is not complete", "add the missing number", token.column
+            )
+        raise ExprError(f"{token.text} is in place of a number", "", token.column)
 
     def call(self, function: Token) -> Quantity:
         """Function "(" sum ("," sum)* ")"."""
         if self.next.text != "(":
             raise ExprError(
-                f"{function.text} without brackets", f"write {function.text}(...)", function.column
+                f"{function.text} has no brackets", f"write {function.text}(...)", function.column
             )
         opening = self.take()
         args = [self.sum()]
@@ -132,7 +136,7 @@ class _Parser:
         if not fewest <= len(args) <= most:
             wanted = str(fewest) if fewest == most else f"{fewest} to {most}"
             raise ExprError(
-                f"{function.text} has {len(args)} values", f"it wants {wanted}", function.column
+                f"{function.text} has {len(args)} values", f"give {wanted}", function.column
             )
         with _located(function):
             return self.reckoner.call(function.text, args)
@@ -150,8 +154,8 @@ class _Parser:
         if known is not None:
             if math.isnan(known.value):
                 raise ExprError(
-                    f"{token.text} is itself at fault",
-                    "see that dimension",
+                    f"{token.text} has an error of its own",
+                    "correct that dimension first",
                     token.column,
                     follows=True,
                 )
@@ -176,34 +180,34 @@ def _located(token: Token) -> Iterator[None]:
 
 def _unknown(word: str, names: Mapping[str, Quantity]) -> tuple[str, str]:
     if word in SUFFIXES:
-        return f"{word} stands without a number", f"write it behind one: 5 {word}"
+        return f"{word} has no number before it", f"write it after a number: 5 {word}"
     if word in PLACE_WORDS:
-        return f"{word} cannot be used here", "place words stand in zero and top only"
+        return f"{word} cannot be used here", "use side words in zero and top only"
     close = nearest(word, [*names, *FUNCTIONS, *CONSTANTS, *SUFFIXES])
-    hint = f"did you mean {close}?" if close else "names come from [dimensions]"
+    hint = f"did you mean {close}?" if close else "add it to [dimensions]"
     return f"{word} is not known", hint
 
 
 def _misplaced(before: Token, token: Token) -> tuple[str, str]:
     if token.text in SUFFIXES:
         return (
-            f"{token.text} belongs to a number, not to {before.text}",
+            f"{token.text} must follow a number, not {before.text}",
             f"give each number its own unit, or multiply: (...) * 1 {token.text}",
         )
     if token.text == ",":
-        return "a comma outside a function's brackets", "a decimal point is written . : 2.5"
+        return "a comma outside the brackets of a function", "use a decimal point: 2.5"
     if token.text == ")":
-        return "a bracket is closed that was never opened", "take out )"
+        return "a bracket is closed that was never opened", "delete )"
     if before.sort == "number" and token.sort == "number":
         return (
             f"{before.text} and {token.text} side by side",
-            "write a sign between them, or a mixed number with its unit: 1 3/8 in",
+            "write + - * or / between them, or give a mixed number its unit: 1 3/8 in",
         )
     if before.sort == "number" and token.sort == "name":
         close = nearest(token.text, SUFFIXES)
-        hint = f"did you mean {close}?" if close else f"times is written *: {before.text} * ..."
-        return f"{token.text} right behind {before.text}", hint
-    return f"{token.text} where a sign should be", "times is written *"
+        hint = f"did you mean {close}?" if close else f"use * to multiply: {before.text} * ..."
+        return f"no sign between {before.text} and {token.text}", hint
+    return f"{token.text} is in place of + - * or /", "use * to multiply"
 
 
 def work_out(

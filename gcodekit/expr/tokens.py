@@ -58,18 +58,18 @@ _EXPR_TOKEN = re.compile(
 )
 _BLANK = re.compile(r"[ \t\r\n]*")
 _MISTYPED: dict[str, str] = {
-    **dict.fromkeys("\u2212\u2013\u2014\u2010\u2011", "type the minus of the keyboard: -"),
+    **dict.fromkeys("\u2212\u2013\u2014\u2010\u2011", "type the - of the keyboard"),
     **dict.fromkeys("\u00a0\u2007\u2009\u202f\u2003\u2002", "type an ordinary space"),
-    **dict.fromkeys("\u00d7\u22c5\u00b7", "times is written *"),
-    **dict.fromkeys("\u00f7\u2044\u2215", "a fraction is written with /"),
-    **dict.fromkeys("\"\u2033\u201d\u201c'\u2032\u2019", "inches are written in: 3/8 in"),
-    **dict.fromkeys("\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e", "write a fraction as 1/2 in"),
-    "^": "a power is written **",
-    "\u00b2": "a power is written **2",
-    "\u00b0": "degrees are written deg: 30 deg",
-    "\u00b1": "limits have a key of their own: limits = [-0.01, 0.01]",
-    "%": "a share is written as a factor: 0.5 * width",
-    "=": "a value is one expression, without =",
+    **dict.fromkeys("\u00d7\u22c5\u00b7", "use * to multiply"),
+    **dict.fromkeys("\u00f7\u2044\u2215", "use / for a fraction"),
+    **dict.fromkeys("\"\u2033\u201d\u201c'\u2032\u2019", "write in for inches: 3/8 in"),
+    **dict.fromkeys("\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e", "write the fraction as 1/2 in"),
+    "^": "use ** for a power",
+    "\u00b2": "use **2 for a square",
+    "\u00b0": "write deg for degrees: 30 deg",
+    "\u00b1": "use the key limits = [-0.01, 0.01]",
+    "%": "write a factor: 0.5 * width",
+    "=": "write one expression, without =",
     "[": "use round brackets ( )",
     "]": "use round brackets ( )",
 }
@@ -97,7 +97,7 @@ def tokens(text: str) -> list[Token]:
         if match is None:
             sign = text[at]
             shown = sign if sign.isprintable() and not sign.isspace() else f"U+{ord(sign):04X}"
-            raise ExprError(f"{shown} has no place here", _MISTYPED.get(sign, ""), at + 1)
+            raise ExprError(f"{shown} is not allowed here", _MISTYPED.get(sign, ""), at + 1)
         sort: Literal["number", "name", "sign"] = match.lastgroup  # type: ignore[assignment]  # the group names are the sorts
         found.append(Token(sort, match.group(), at + 1, apart=at > start))
         start = match.end()
@@ -158,14 +158,13 @@ def _literal(parts: list[Token]) -> Token:
     if len(parts) >= 4:
         over, under = _float(parts[-4]), _float(parts[-2])
         if under == 0:
-            raise ExprError("a fraction over 0", "", parts[-2].column)
+            raise ExprError("division by zero in a fraction", "correct it", parts[-2].column)
         value = over / under
         if len(parts) > 4:
             if value >= 1:
                 raise ExprError(
-                    f"{parts[-4].text}/{parts[-2].text} behind a whole number is itself a whole "
-                    "or more",
-                    "use brackets or spaces to say which is meant",
+                    f"{parts[-4].text}/{parts[-2].text} after a whole number is itself 1 or more",
+                    "use brackets to make it clear",
                     parts[-4].column,
                 )
             value += _float(first)
@@ -176,7 +175,7 @@ def _literal(parts: list[Token]) -> Token:
 def _float(token: Token) -> float:
     value = float(token.text)
     if not math.isfinite(value):
-        raise ExprError("too big for a number", "", token.column)
+        raise ExprError("the number is too large", "check it", token.column)
     return value
 
 

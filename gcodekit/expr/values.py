@@ -89,9 +89,9 @@ def plain(value: object) -> Quantity:
     try:
         number = float(value)
     except OverflowError:
-        raise ExprError("too big for a number") from None
+        raise ExprError("the number is too large") from None
     if not math.isfinite(number):
-        raise ExprError(f"{number} is not a number that can be cut", "write a finite number")
+        raise ExprError(f"{number} is not a finite number", "write a number")
     return Quantity(number)
 
 
@@ -102,40 +102,42 @@ def _as_expected(value: Quantity, units: Units, expect: Expect) -> float:
     if expect in ("count", "number", "speed"):
         return _plain_number(value, expect)
     if value.kind not in ("number", "length"):
-        hint = "take the deg away" if value.kind == "angle" else "check the units in it"
-        raise ExprError(f"{value} where a {expect} should be", hint)
+        hint = "remove deg" if value.kind == "angle" else "check its units"
+        raise ExprError(f"{value} in place of a {expect}", hint)
     size = value.value * (mm_per(units) if value.kind == "number" else 1.0)
     if expect == "length" and abs(size) > LARGEST_LENGTH:
         raise ExprError(
-            f"{format_length(size, units)} is over 10 m", "check the decimal point and the unit"
+            f"{format_length(size, units)} is more than {format_length(LARGEST_LENGTH, units)}",
+            "check the decimal point and the unit",
         )
     if expect != "length" and abs(size) > LARGEST_FEED:
         raise ExprError(
-            f"a {expect} of {format_length(size, units)} a {_RATE_TIMES[expect]}", "check the unit"
+            f"a {expect} of {format_length(size, units)}/{_RATE_TIMES[expect]} is too fast",
+            "check the unit",
         )
     return size
 
 
-_RATE_TIMES = {"feed": "minute", "acceleration": "second squared"}
+_RATE_TIMES = {"feed": "min", "acceleration": "s2"}
 
 
 def _angle(value: Quantity) -> float:
     if value.kind not in ("number", "angle"):
-        raise ExprError(f"{value} where an angle should be", "write degrees")
+        raise ExprError(f"{value} in place of an angle", "write degrees")
     size = value.value * (DEGREE if value.kind == "number" else 1.0)
     if abs(size) > LARGEST_ANGLE:
-        raise ExprError(f"{size / DEGREE:g} degrees is over 100 turns", "write 0 to 360")
+        raise ExprError(f"{size / DEGREE:g} degrees is more than 100 turns", "write 0 to 360")
     return size
 
 
 def _plain_number(value: Quantity, expect: Expect) -> float:
     if value.kind != "number":
-        hint = "divide by a length to count" if value.kind == "length" else "write a plain number"
+        hint = "divide it by a length" if value.kind == "length" else "write a plain number"
         wanted = "plain number" if expect == "number" else expect
-        raise ExprError(f"{value} where a {wanted} should be", hint)
+        raise ExprError(f"{value} in place of a {wanted}", hint)
     if expect != "count":
         return value.value
     count = round(value.value)
     if abs(value.value - count) > NEAR_WHOLE * max(1.0, abs(count)):
-        raise ExprError(f"{value.value:.6g} is not a whole number", f"write {count}, or so")
+        raise ExprError(f"{value.value:.6g} is not a whole number", f"write {count}")
     return float(count)

@@ -148,7 +148,7 @@ def _leaving(start: Point, heading: Point, end: Point) -> Segment:
 
 
 def _gaps(points: Points, piece: Segment) -> Floats:
-    """Find how far points are from an arc's circle or a line, past its ends from the ends."""
+    """The distances of points from an arc's circle or a line, past its ends from the ends."""
     a, b = np.array(piece.start), np.array(piece.end)
     along = b - a
     t = ((points - a) @ along) / max(float(along @ along), 1e-30)

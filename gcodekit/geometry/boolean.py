@@ -29,7 +29,7 @@ def union(regions: Sequence[Region]) -> Region:
 
 
 def minus(a: Region, b: Region) -> Region:
-    """Find what is in the first and not in the second."""
+    """The area in the first and not in the second."""
     if a.empty or b.empty:
         return a
     return _overlaid(
@@ -38,7 +38,7 @@ def minus(a: Region, b: Region) -> Region:
 
 
 def common(regions: Sequence[Region]) -> Region:
-    """Find what is in all of them; nothing when there are none."""
+    """The area in all of them; nothing when there are none."""
     if any(r.empty for r in regions):
         return Region()
     return _overlaid(list(regions), _intersection)

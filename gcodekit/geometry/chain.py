@@ -177,7 +177,7 @@ class Chain:
 
     @property
     def closed(self) -> bool:
-        """Whether it ends where it starts."""
+        """Tell whether it ends where it starts."""
         return same(self.start, self.end)
 
     @cached_property

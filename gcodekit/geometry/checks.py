@@ -1,4 +1,4 @@
-"""Whether a drawn chain is sound, and which of several rings lie in which."""
+"""Checks of a drawn chain, and of which rings lie in which."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ _CROSSED_AT_ONCE = 256
 
 
 def self_crossing(chain: Chain) -> Point | None:
-    """Find where a chain first crosses or touches itself, or None. A closed one may meet its start.
+    """The first point where a chain crosses or touches itself, or None. A closed one may meet its
+    start.
 
     Arcs are looked at as chords within `CHECK_SAG`; touching means nearer than rounding.
     """
@@ -41,7 +42,7 @@ def self_crossing(chain: Chain) -> Point | None:
 
 
 def _first_fault(points: Points) -> int:
-    """Find how many points from the first on a line may have before it meets itself."""
+    """The number of points from the first that a line may have before it meets itself."""
     sound, faulty = 2, len(points)
     while faulty - sound > 1:
         middle = (sound + faulty) // 2
@@ -59,8 +60,8 @@ def _touchings(chain: Chain, places: list[Point]) -> list[Point]:
 
 
 def meetings(chains: Sequence[Chain], *, nearer: float, most: int) -> list[tuple[int, int, Point]]:
-    """Find where different chains cross, or come nearer to one another than `nearer` mm: which two,
-    and where; each two once, at most `most`.
+    """The places where different chains cross, or come nearer to one another than `nearer` mm:
+    which two, and where; each two once, at most `most`.
 
     Arcs are looked at as chords within `CHECK_SAG`.
     """

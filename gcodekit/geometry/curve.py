@@ -35,7 +35,7 @@ class WholeCurve:
 
     @property
     def straight(self) -> bool:
-        """Whether it is a line."""
+        """Tell whether it is a line."""
         return self.radius < 0
 
     def same_circle(self, other: WholeCurve) -> bool:
@@ -70,7 +70,7 @@ def cross(a: Point, b: Point) -> float:
 
 
 def turn_between(into: Point, out: Point) -> float:
-    """From one heading to another, radians, counter-clockwise positive."""
+    """The turn from one heading to another, radians, counter-clockwise positive."""
     return math.atan2(cross(into, out), into[0] * out[0] + into[1] * out[1])
 
 
@@ -80,7 +80,8 @@ def on_circle(centre: Point, radius: float, angle: float) -> Point:
 
 
 def meetings(a: WholeCurve, b: WholeCurve) -> list[Point]:
-    """Find where two curves cross; where they only just miss or touch, the point between them."""
+    """The points where two curves cross; where they only just miss or touch, the point between
+    them."""
     if a.straight and b.straight:
         return _two_lines(a, b)
     if a.straight:

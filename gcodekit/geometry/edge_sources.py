@@ -56,7 +56,7 @@ class FlatSource:
 
     @property
     def has_arcs(self) -> bool:
-        """Whether any segment is an arc."""
+        """Tell whether any segment is an arc."""
         return any(isinstance(s, Arc) for s in self.segments)
 
     def tree(self) -> shapely.STRtree:

@@ -201,7 +201,8 @@ def _bounds(run: Points, half: float, band: float) -> tuple[float, float] | None
 
 
 def _bend(u: Points, w: Points, half: float) -> Points:
-    """Of the circles through the chord's ends and each point: 1 / (centre's height)."""
+    """The curvature of the circles through the chord's ends and each point: 1 / (centre's
+    height)."""
     inside = np.minimum(u * u + w * w - half * half, -1e-12)
     bend: Points = 2 * w / inside
     return bend

@@ -134,7 +134,8 @@ def _inner(arc: Arc, sag: float, max_step: float) -> list[Point]:
 
 
 def _tangents(arc: Arc, sag: float, max_step: float) -> list[Point]:
-    """Find where tangents at even angles meet, the arc's own ends among their points of contact."""
+    """The points where tangents at even angles meet, the arc's own ends among their points of
+    contact."""
     step = min(max_step, 2 * math.acos(arc.radius / (arc.radius + sag)))
     n = max(1, math.ceil(abs(arc.sweep) / step))
     each = arc.sweep / n

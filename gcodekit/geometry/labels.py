@@ -1,4 +1,4 @@
-"""Which curve of its source every edge of an engine's result lies on."""
+"""Labels that tell which curve of its source every edge of an engine's result lies on."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def _second_choice(
 
 
 def _rows(labels: Ints, source: FlatSource, curves: dict[int, WholeCurve]) -> Floats:
-    """For every label its curve's point, direction and radius, (m, 5)."""
+    """The curve's point, direction and radius for every label, (m, 5)."""
     found, index = np.unique(labels, return_inverse=True)
     for k in found.tolist():
         if k != NO_LABEL and k not in curves:

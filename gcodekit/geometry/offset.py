@@ -78,7 +78,7 @@ def grow_chain(chain: Chain, distance: float) -> Region:
 
 
 def offset_chain(chain: Chain, distance: float, *, left: bool) -> tuple[Chain, ...]:
-    """Find what lies `distance` to one side of an open chain, walked the same way.
+    """The chain `distance` to one side of an open chain, in the same direction.
 
     Round at outer corners, and never nearer than `distance` to any of the chain: where the chain
     comes back to itself the offset is cut off, and may be in pieces. They come in the order in
@@ -166,7 +166,7 @@ def _within_range(source: FlatSource) -> None:
     most = max(float(np.abs(r).max()) for r in source.rings) + source.distance
     if not most <= FARTHEST_OUT:
         raise GeometryError(
-            f"an outline reaches {most:.0f} mm from zero", f"at most {FARTHEST_OUT:.0f} mm"
+            "an outline reaches {0} from zero", "use at most {1}", lengths=(most, FARTHEST_OUT)
         )
 
 

@@ -51,7 +51,7 @@ def _convex(ring: Chain) -> bool:
 
 
 def _between_flats(line: Line, lines: list[Line]) -> float | None:
-    """From a side to the one right opposite."""
+    """The width from a side to the one right opposite."""
     along = line.tangent_at(0.0)
     for other in lines:
         back = other.tangent_at(0.0)
@@ -62,8 +62,8 @@ def _between_flats(line: Line, lines: list[Line]) -> float | None:
 
 
 def _diameters(arcs: list[Arc], *, round_: bool) -> list[float | None]:
-    """Of arcs that lie opposite one another about one centre; `round_`: there is nothing else, so
-    each must."""
+    """The diameters of arcs that lie opposite one another about one centre; `round_`: there is
+    nothing else, so each must."""
     found: list[float | None] = []
     for arc in arcs:
         x, y = arc.point_at(arc.length / 2)

@@ -63,7 +63,7 @@ def less(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
 
 
 def common(region: BaseGeometry, other: BaseGeometry) -> BaseGeometry:
-    """Find what is in both; lines and points are left out."""
+    """The area in both; lines and points are left out."""
     if region.is_empty or other.is_empty:
         return EMPTY
     own, parts = polygons_of(region), polygons_of(other)
@@ -104,7 +104,7 @@ def _in_groups(
 def _inside(
     one: shapely.Polygon, many: Sequence[shapely.Polygon]
 ) -> tuple[list[shapely.Polygon], list[shapely.Polygon]]:
-    """Those of many that lie well inside one, and the others that meet it."""
+    """The parts that lie well inside one, and the others that meet it."""
     shapely.prepare(one)
     those = np.asarray(many, dtype=object)
     within = shapely.contains_properly(one, those)

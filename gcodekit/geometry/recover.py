@@ -1,4 +1,4 @@
-"""From a flattened result back to lines and true arcs.
+"""The way from a flattened result back to lines and true arcs.
 
 An offset or a boolean is made on finely flattened polygons, but every edge of its result lies on
 a line or a circle known beforehand: a source segment, its offset, or the circle about a corner.
@@ -70,7 +70,7 @@ class LabelledResult:
 
     @property
     def certain(self) -> bool:
-        """Whether every edge lies on a curve of the source, and no part is all but a line."""
+        """Tell whether every edge lies on a curve of the source, and no part is all but a line."""
         if self.marks is None:
             return True
         strips = any(thin(shapely.Polygon(rings[0])) for rings in self.polygons if rings)
@@ -207,13 +207,13 @@ def _one_curve(a: EdgeRun, b: EdgeRun) -> bool:
 
 
 def _ahead(run: EdgeRun) -> float:
-    """Find how far a straight run goes along its curve's own direction."""
+    """How far a straight run goes along its curve's own direction."""
     (ax, ay), (bx, by), (tx, ty) = run.first, run.last, run.curve.along
     return (bx - ax) * tx + (by - ay) * ty
 
 
 def _joint(before: EdgeRun, after: EdgeRun) -> tuple[Point, Point]:
-    """Find where one run ends and the next begins: one point, or two where the curves do not
+    """The point where one run ends and the next begins, or two points where the curves do not
     meet."""
     vertex = after.first
     p, q = before.curve, after.curve

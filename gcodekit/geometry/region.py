@@ -4,6 +4,7 @@ copies of them lie, and how a drawn shape is refused."""
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from gcodekit.geometry.chain import Arc, Chain, Point, distance
@@ -46,7 +47,7 @@ class Region:
 
     @property
     def empty(self) -> bool:
-        """Whether nothing is in it."""
+        """Tell whether nothing is in it."""
         return not self.parts
 
     @property
@@ -56,7 +57,7 @@ class Region:
 
     @property
     def length(self) -> float:
-        """Of all rings, mm."""
+        """The length of all rings, mm."""
         return math.fsum(r.length for r in self.rings)
 
     @property
@@ -117,22 +118,38 @@ class Region:
 
 
 class GeometryError(Exception):
-    """A drawn shape that cannot be: what is wrong, what would be right, and which entry's it is.
+    """A drawn shape that cannot be: what is wrong, what would be right, and which entry's it is;
+    `lengths`, mm, stand in for {0}, {1} ... of both.
 
     Examples
     --------
-    >>> print(GeometryError("a round of 9 mm does not fit", "at most 4 mm", index=2))
+    >>> print(GeometryError("a round of {0} does not fit", "at most {1}", lengths=(9.0, 4.0)))
     a round of 9 mm does not fit, at most 4 mm
     """
 
-    def __init__(self, message: str, hint: str = "", *, index: int | None = None) -> None:
-        super().__init__(f"{message}, {hint}" if hint else message)
-        self.message, self.hint, self.index = message, hint, index
+    def __init__(
+        self,
+        message: str,
+        hint: str = "",
+        *,
+        index: int | None = None,
+        lengths: tuple[float, ...] = (),
+    ) -> None:
+        self._texts, self._lengths, self.index = (message, hint), lengths, index
+        self.message, self.hint = self.said(lambda mm: f"{round(mm, 4):.10g} mm")
+        super().__init__(f"{self.message}, {self.hint}" if hint else self.message)
+
+    def said(self, say: Callable[[float], str]) -> tuple[str, str]:
+        """Message and hint, each length in the words of `say`."""
+        if not self._lengths:
+            return self._texts
+        sizes = [say(mm) for mm in self._lengths]
+        return self._texts[0].format(*sizes), self._texts[1].format(*sizes)
 
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """Where a copy of something lies: mirrored, then turned, both about `about`, then moved."""
+    """The place of a copy: mirrored, then turned, both about `about`, then moved."""
 
     mirror: str | None = None
     angle: float = 0.0
@@ -141,7 +158,7 @@ class Shift:
 
     @property
     def still(self) -> bool:
-        """Whether the copy would lie on the original."""
+        """Tell whether the copy would lie on the original."""
         return not self.mirror and not self.angle and distance(self.move, (0.0, 0.0)) == 0
 
     def chain(self, chain: Chain) -> Chain:
@@ -173,7 +190,7 @@ class Shift:
         return (c * dx - s * dy, s * dx + c * dy)
 
     def span(self, start: float, end: float) -> tuple[float, float]:
-        """From which angle to which a counter-clockwise arc goes."""
+        """The angles between which a counter-clockwise arc goes."""
         if self.mirror:
             half_turn = 0.0 if self.mirror == "x" else math.pi
             start, end = half_turn - end, half_turn - start

@@ -49,7 +49,7 @@ def resized(region: Region, by: float) -> Region:
         for p in parts
     ]
     if not shapely.MultiPolygon(flat).is_valid:
-        raise GeometryError("its walls would meet", "nearer limits, or draw a wider gap")
+        raise GeometryError("its walls would meet", "use closer limits, or draw a wider gap")
     return Region(parts)
 
 
@@ -82,7 +82,7 @@ class _Side:
     ccw: bool = True
 
     def off(self, p: Point) -> tuple[float, Point]:
-        """Find how far to its right a point lies, and the unit direction in which that grows."""
+        """How far to its right a point lies, and the unit direction in which that grows."""
         dx, dy = p[0] - self.centre[0], p[1] - self.centre[1]
         if not self.radius:
             right = (self.into[1], -self.into[0])
@@ -101,19 +101,21 @@ class _Side:
         if isinstance(drawn, Line):
             along = (end[0] - start[0]) * self.into[0] + (end[1] - start[1]) * self.into[1]
             if along <= SHORTEST_PIECE:
-                raise GeometryError(f"a side of {drawn.length:.4g} mm would vanish", _NEARER_LIMITS)
+                raise _vanished("a side of {0} would vanish", drawn.length)
             return Line(start, end)
         arc = Arc(start, end, self.centre, self.ccw)
         # what is left of a short arc between sides that moved past each other is nearly a circle
         gone = abs(arc.sweep) > abs(drawn.sweep) + math.pi or arc.length <= SHORTEST_PIECE
         if gone or distance(start, end) <= SAME_POINT:
-            raise GeometryError(
-                f"an arc of radius {drawn.radius:.4g} mm would vanish", _NEARER_LIMITS
-            )
+            raise _vanished("an arc of radius {0} would vanish", drawn.radius)
         return arc
 
 
-_NEARER_LIMITS = "nearer limits, or draw it larger"
+_CLOSER_LIMITS = "use closer limits, or draw it larger"
+
+
+def _vanished(text: str, size: float) -> GeometryError:
+    return GeometryError(text, _CLOSER_LIMITS, lengths=(size,))
 
 
 def _side(segment: Segment, by: float) -> _Side:
@@ -123,18 +125,18 @@ def _side(segment: Segment, by: float) -> _Side:
         return _Side(into, out_of, (x + by * dy, y - by * dx))
     radius = segment.radius + (by if segment.ccw else -by)
     if radius <= SHORTEST_PIECE:
-        raise GeometryError(
-            f"a round of radius {segment.radius:.4g} mm would vanish", _NEARER_LIMITS
-        )
+        raise _vanished("a round of radius {0} would vanish", segment.radius)
     return _Side(into, out_of, segment.centre, radius, segment.ccw)
 
 
 def _corner(before: _Side, after: _Side, drawn: Point, by: float) -> Point:
-    """Find where two moved sides meet, near the drawn corner."""
+    """The point where two moved sides meet, near the drawn corner."""
     (ax, ay), (bx, by_) = before.out_of, after.into
     turn = math.atan2(ax * by_ - ay * bx, ax * bx + ay * by_)
     if math.pi - abs(turn) < SPIKE:
-        raise GeometryError("it turns right back at a corner", "no limits go with such an outline")
+        raise GeometryError(
+            "it turns right back at a corner", "remove the limits, or draw it without"
+        )
     # on the bisector of both tangents: right for two lines, and near for arcs
     shared = 1 + ax * bx + ay * by_
     at = (drawn[0] + by * (ay + by_) / shared, drawn[1] - by * (ax + bx) / shared)
@@ -142,7 +144,7 @@ def _corner(before: _Side, after: _Side, drawn: Point, by: float) -> Point:
 
 
 def _crossing(before: _Side, after: _Side, near: Point) -> Point:
-    """Find where two sides cross, by Newton's steps from a point near it."""
+    """The point where two sides cross, by Newton's steps from a point near it."""
     x, y = near
     for _ in range(_CROSSING_STEPS):
         (a, (ax, ay)), (b, (bx, by)) = before.off((x, y)), after.off((x, y))
@@ -153,4 +155,4 @@ def _crossing(before: _Side, after: _Side, near: Point) -> Point:
         x, y = x - dx, y - dy
         if math.hypot(dx, dy) < SAME_POINT / 100:
             return (x, y)
-    raise GeometryError("two sides no longer meet in a corner", _NEARER_LIMITS)
+    raise GeometryError("two sides no longer meet in a corner", _CLOSER_LIMITS)

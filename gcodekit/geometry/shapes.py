@@ -34,9 +34,8 @@ def rectangle(
     8.0
     """
     if round > min(width, height) / 2:
-        raise GeometryError(
-            f"a round of {round:g} mm does not fit", f"at most {min(width, height) / 2:g} mm"
-        )
+        sizes = (round, min(width, height) / 2)
+        raise GeometryError("a round of {0} does not fit", "use at most {1}", lengths=sizes)
     if corner is not None:
         upright = rectangle(
             width, height, centre=(corner[0] + width / 2, corner[1] + height / 2), round=round
@@ -116,8 +115,8 @@ def polygon(
 def sector(
     inner: float, outer: float, *, start: float, end: float, centre: Point = ORIGIN
 ) -> Region:
-    """Find what lies between two radii (`inner` may be 0), counter-clockwise from angle `start` to
-    `end`; a whole ring or disc when that is a full turn.
+    """The area between two radii (`inner` may be 0), counter-clockwise from angle `start` to `end`;
+    a whole ring or disc when that is a full turn.
 
     Examples
     --------

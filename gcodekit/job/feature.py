@@ -205,7 +205,7 @@ class Feature(ABC):
         if cutter.kind not in SIDE_MILLS:
             return f"is {one(cutter.kind)} and cannot mill {one(self.kind)}", "name an end mill"
         if cutter.kind == "fly cutter" and not self.faces:
-            return f"cannot mill {one(self.kind)}", "a fly cutter only faces"
+            return f"cannot mill {one(self.kind)}", "use a fly cutter for faces only"
         if cutter.kind == "ball-nose end mill" and key == "cutter" and self.cutting.finish:
             return "leaves no flat floor", "finish with a flat end mill"
         return None

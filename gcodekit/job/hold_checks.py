@@ -28,8 +28,8 @@ def warn_of_lost_zero(setup: Setup, table: Table, workshop: Workshop) -> None:
         if axis is not None:
             table.warn(
                 ("zero", axis),
-                f"zero is on the edge that {feature.name} cuts away",
-                "it cannot be found again afterwards",
+                f"zero is on an edge that {feature.name} cuts away",
+                "put zero on an edge that stays, or it cannot be found again",
             )
             return
 
@@ -54,7 +54,7 @@ def warn_of_grip(setup: Setup, table: Table) -> None:
             )
             table.source.faults.warn(
                 place,
-                f"{say(jaws.grip)} in the jaws is little for {deepest.name}, cut "
+                f"a grip of {say(jaws.grip)} is small for {deepest.name}, "
                 f"{say(round(depth, 3))} deep",
                 f"grip {say(round(GRIP_OF_DEPTH * depth, 1))} or more, or take light cuts",
             )

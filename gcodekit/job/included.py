@@ -62,7 +62,7 @@ def with_included(document: Document, path: Path, faults: FaultList) -> JoinedDo
                 if name in merged[table]:
                     there = owners[table, name][1].file if (table, name) in owners else path.name
                     place = included.place((table, name))
-                    faults.error(place, f"{there} has one of that name too", "rename one of them")
+                    faults.error(place, f"{there} has the same name", "rename one of them")
                     continue
                 merged[table][name] = value
                 owners[table, name] = (file, included)
@@ -88,7 +88,7 @@ def _included(document: Document, path: Path, faults: FaultList) -> Iterator[tup
         file = path.parent / name
         if file.resolve() in seen:
             place = document.place(("include", i))
-            faults.error(place, f"{quoted(name)} is included twice", "leave one out")
+            faults.error(place, f"{quoted(name)} is included twice", "remove one of them")
             continue
         seen.add(file.resolve())
         try:
@@ -111,8 +111,8 @@ def _check_keys(document: Document, included: Document, faults: FaultList) -> No
             hint = "name those files in the job's own include"
             faults.error(included.place((name,)), "is not read in an included file", hint)
         elif name == "units" and value != document.data.get("units", value):
-            hint = "draw both in one unit"
+            hint = "use the same units in both files"
             faults.error(included.place((name,)), "are not those of the job", hint)
         elif name not in job_keys.JOB.names:
-            hint = f"only {', '.join(f'[{s}]' for s in SHARED)} of it are read, leave it out"
+            hint = f"remove it: only {', '.join(f'[{s}]' for s in SHARED)} are read"
             faults.error(included.place((name,)), "is not a key of an included file", hint)

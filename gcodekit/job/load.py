@@ -137,11 +137,11 @@ def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> File
         if not isinstance(raw, dict) or name not in raw:
             close = nearest(name, list(raw)) if isinstance(raw, dict) else ""
             hint = f"did you mean {close}?" if close else _dimensions_there(raw)
-            top.error("dimensions", f"{quoted(name)} is given and is none of its dimensions", hint)
+            top.error("dimensions", f"{quoted(name)} is not one of its dimensions", hint)
     if raw is None:
         return FileSource(top.source.document, top.source.faults, units)
     if not isinstance(raw, dict):
-        top.error("dimensions", "is not a table", "write [dimensions] and names below it")
+        top.error("dimensions", "is not a table", "write [dimensions] and the names below it")
         return FileSource(top.source.document, top.source.faults, units)
     names, found = resolve_dimensions(raw | {n: given[n] for n in given if n in raw}, units)
     for fault in found:
@@ -153,8 +153,8 @@ def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> File
         if name in job_keys.JOB.names:
             top.error(
                 ("dimensions", name),
-                f"{name} belongs to the top of the file",
-                "move it above the first header in [ ], or call the dimension otherwise",
+                f"{name} belongs at the top of the file",
+                "move it above the first header in [ ], or rename the dimension",
             )
     return FileSource(top.source.document, top.source.faults, units, names)
 
@@ -162,8 +162,8 @@ def _with_dimensions(top: Table, units: Units, given: Mapping[str, str]) -> File
 def _dimensions_there(raw: object) -> str:
     """Find what a value can be given to."""
     if isinstance(raw, dict) and raw:
-        return f"there are {', '.join(map(str, raw))}"
-    return "write it below [dimensions] in the file first"
+        return f"choose from {', '.join(map(str, raw))}"
+    return "add it below [dimensions] in the file first"
 
 
 def _material(top: Table, own: tuple[Material, ...]) -> Material | None:

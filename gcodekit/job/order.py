@@ -66,13 +66,13 @@ class _After:
         place = self.places[feature.name]
         if after not in self.names:
             close = nearest(after, [name for name in self.names if name != feature.name])
-            hint = f"did you mean {quoted(close)}?" if close else "give that feature its name"
-            self.faults.error(place, f"there is no feature {quoted(after)}", hint)
+            hint = f"did you mean {quoted(close)}?" if close else "give that feature a name"
+            self.faults.error(place, f"no such feature: {quoted(after)}", hint)
         elif any(f.name == after and f.stage > feature.stage for f in self.setups[n].features):
             self.faults.error(
                 place,
-                f"{quoted(after)} is cut after a stop that this stands before",
-                "write it behind that stop too",
+                f"{quoted(after)} comes after a stop, and this feature before it",
+                "move this feature below that stop",
             )
         elif any(f.name == after for setup in self.setups[n + 1 :] for f in setup.features):
             self.faults.error(
@@ -100,12 +100,12 @@ class _After:
         first = features[0]
         place = self.places.get(first.name) or self.places.get(first.copy_of) or first.place
         if len(circle) == 1:
-            self.faults.error(place, "is the feature itself", "name another one")
+            self.faults.error(place, "names the feature itself", "name another one")
             return
         start = circle.index(first.name)
         chain = [*circle[start:], *circle[:start], first.name]
         words = " after ".join(quoted(name) for name in chain)
-        self.faults.error(place, f"{words} goes round in a circle", "leave one of them out")
+        self.faults.error(place, f"{words} refers back to itself", "remove one of them")
 
 
 def _sorted(features: tuple[Feature, ...]) -> list[Feature]:

@@ -14,7 +14,7 @@ from gcodekit.job.kinds import kinds
 def kind_of(table: Table) -> str | None:
     """The feature's kind, its table checked against that kind's keys; None where unknown."""
     if not table.has("kind"):
-        table.error("kind", "is missing", f"one of {', '.join(kind_names())}")
+        table.error("kind", "is missing", f"add kind = one of {', '.join(kind_names())}")
         return None
     kind = table.source.choose(
         table.below("kind"), table.raw("kind"), kind_names(), header=table.keys.header

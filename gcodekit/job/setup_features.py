@@ -74,7 +74,7 @@ class FeaturesReader:
         """Find what is cut, stage by stage, and the stops between the stages."""
         tables = self.table.tables("feature", FEATURE)
         if self.table.raw("feature") == []:
-            self.table.error("feature", "there is nothing to cut", "write [[setup.feature]]")
+            self.table.error("feature", "there is nothing to cut", "add a [[setup.feature]]")
         for entry in tables:
             kind = kind_of(entry)
             if kind is None:
@@ -92,9 +92,17 @@ class FeaturesReader:
     def _stop(self, table: Table, name: str, *, first: bool, last: bool) -> None:
         """A stop, with the holding from there on; where none is given it stays as it is."""
         if first:
-            table.error("", "nothing is cut before it", "give the first holding in [setup.hold]")
+            table.error(
+                "",
+                "a stop must follow another feature",
+                "give the first work-holding in [setup.hold]",
+            )
         if last:
-            table.error("", "nothing is cut after it", "a program ends by itself")
+            table.error(
+                "",
+                "a stop must be followed by another feature",
+                "delete it; a program ends by itself",
+            )
         hold = self.metal.hold
         if table.has("hold"):
             bolted = partial(self.before.work.bolts, mine=self.frame, own=tuple(self.found))
@@ -142,7 +150,7 @@ class FeaturesReader:
         """A feature and its copies, held against rack and metal."""
         feature = siblings[0]
         if table.has("copies") and feature.whole_top:
-            table.error("copies", "the whole top is faced once", "give the face an outline")
+            table.error("copies", "the whole top is faced twice", "give this face an outline")
         check_cutters(table, feature, self.metal, tuple(self.found))
         feature.check_depths(table, self.metal.bottom)
         if not self.stand_in:
@@ -170,8 +178,8 @@ class FeaturesReader:
         if known != feature.place.line:
             self.table.source.faults.error(
                 feature.place.at(f"{feature.place.key}.copies"),
-                f"the copy {quoted(feature.name)} has the name used on line {known}",
-                "rename that one",
+                f"the copy {quoted(feature.name)} has the same name as line {known}",
+                "rename that feature",
             )
 
     def _name(self, table: Table, kind: str) -> str:
@@ -182,7 +190,9 @@ class FeaturesReader:
         if name is not None:
             if name in names:
                 table.error(
-                    "name", f"{quoted(name)} is used on line {names[name]} too", "rename one"
+                    "name",
+                    f"{quoted(name)} is already used on line {names[name]}",
+                    "rename one of them",
                 )
         else:
             number = self.before.kinds[kind]

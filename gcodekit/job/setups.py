@@ -34,7 +34,7 @@ def read_setups(
     """Every set-up. `stand_in`: the stock is none of the job's, so nothing is held against it."""
     tables = top.tables("setup", job_keys.SETUP)
     if top.raw("setup") == []:
-        top.error("setup", "there is no set-up", "write [[setup]]")
+        top.error("setup", "there is no set-up", "add a [[setup]]")
     before = EarlierSetups(limits=grown(stock), cut=lacking(stock))
     found = []
     for n, table in enumerate(tables, 1):
@@ -120,7 +120,7 @@ class _SetupReader:
         self._limit()
         name, emptied_by = self._name(), self.before.emptied_by
         if emptied_by:
-            self.table.error("", f"{emptied_by} leaves no metal", "look at its depths")
+            self.table.error("", f"{emptied_by} leaves no stock", "check its depths")
         return name
 
     def _take_out(self) -> None:
@@ -131,11 +131,11 @@ class _SetupReader:
                 table.error(
                     "",
                     f"{before.freed_by} has cut the part free",
-                    "write loose = true, or leave it on tabs",
+                    "write loose = true, or hold it by tabs",
                 )
             return
         if not before.offcuts:
-            table.error("loose", "no set-up before it cuts the part out", "leave it out")
+            table.error("loose", "no earlier set-up cuts the part out", "delete loose = true")
             return
         before.cut, before.offcuts, before.freed_by = [*before.cut, *before.offcuts], [], ""
 
@@ -157,7 +157,9 @@ class _SetupReader:
         known = self.before.setup_names
         if name in known:
             self.table.error(
-                "name", f"set-up {known[name]} is called {quoted(name)} too", "rename one"
+                "name",
+                f"set-up {known[name]} has the same name, {quoted(name)}",
+                "rename one of them",
             )
         known.setdefault(name, self.number)
         return name

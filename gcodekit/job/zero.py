@@ -89,7 +89,7 @@ def refuse_raw_sides(setup: Table, sitting: StockPlacement, limits: Box3, zero: 
             more = setup.source.say(sitting.stock.oversize)
             setup.error(
                 ("zero", axis),
-                f"the {_ENDS[axis][end]} is still raw and may lie {more} further out than drawn",
+                f"the {_ENDS[axis][end]} is still raw and may be {more} further out than drawn",
                 f"put zero on the {_ENDS[axis][1 - end]}, which is milled",
             )
 
@@ -98,7 +98,7 @@ def _on(table: Table, sitting: StockPlacement, earlier: EarlierWork) -> Vector |
     """The axis that zero's x and y are put on."""
     for axis in "xy":
         if table.has(axis):
-            table.error(axis, "zero is on a feature too", "leave one of them out")
+            table.error(axis, "zero is also on a feature", "remove this key, or on")
     return earlier.axis(table, "on", sitting)
 
 
@@ -109,9 +109,7 @@ def _along(setup: Table, axis: str, value: object, known: dict[str, float]) -> f
     strays = sorted(words & (PLACE_WORDS - known.keys()))
     sides = list(known)[:3]
     if strays:
-        setup.source.error(
-            path, f"{strays[0]} is no side along {axis}", f"it may be {listed(sides)}"
-        )
+        setup.source.error(path, f"{strays[0]} is not a side along {axis}", f"use {listed(sides)}")
         return known[_DEFAULT[axis]]
     key = job_keys.ZERO.key(axis) or job_keys.ZERO.keys[0]
     at = setup.source.with_words(known).amount(path, value, key, "length")

@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,6 +17,8 @@ from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.look_up import look_up
 from gcodekit.job.reference.reference import homes
+from gcodekit.job.reference.trade_words import trade_words
+from gcodekit.making.reference_page import page
 
 Run = Callable[..., Any]
 
@@ -38,6 +41,7 @@ def every_word() -> set[str]:
     words |= {k.name for h in homes() for k in h.keys} | set(notes().topics)
     words |= {c for h in homes() for k in h.keys for c in k.choices}
     words |= {k for keys in KEYS.values() for k in keys}
+    words |= set(trade_words())
     return words | {str(w) for values in VALUES.values() for w in values}
 
 
@@ -63,15 +67,15 @@ def test_a_kind_in_full(run: Run) -> None:
 def test_a_key_names_its_limits_and_default(run: Run) -> None:
     assert run("explain", "clearance").out.splitlines()[:3] == [
         "clearance  in [[setup]]",
-        "  How far rapids stay above metal, jaws and clamps.",
-        "  length, 0.1 to 500 mm; left out: 5 mm",
+        "  Clearance of rapids above stock, jaws and clamps.",
+        "  length, mm or in; default: 5 mm; 0.1 to 500 mm",
     ]
 
 
 def test_words_to_come_are_told_from_those_there_are(run: Run) -> None:
     coming = VALUES.get(("[[setup]]", "up"), ())
     out = run("explain", "up").out
-    (listed,) = [row for row in out.splitlines() if "left out" in row]
+    (listed,) = [row for row in out.splitlines() if "default" in row]
     assert not any(f'"{word}"' in listed for word in coming)
     assert all(f'"{word}"' in out for word in coming)
 
@@ -79,14 +83,14 @@ def test_words_to_come_are_told_from_those_there_are(run: Run) -> None:
 @pytest.mark.parametrize(
     ("word", "said"),
     [
-        ("clearence", "clearence: is no key, table, kind or subject, did you mean clearance?\n"),
+        ("clearence", "clearence: not found, did you mean clearance?\n"),
         (
             "xyzzy",
-            "xyzzy: is no key, table, kind or subject, gcodekit explain lists all there are\n",
+            "xyzzy: not found, gcodekit explain lists every word\n",
         ),
         (
             "\x1b[2Jq",
-            "?[2Jq: is no key, table, kind or subject, gcodekit explain lists all there are\n",
+            "?[2Jq: not found, gcodekit explain lists every word\n",
         ),
     ],
 )
@@ -99,10 +103,37 @@ def test_json(run: Run) -> None:
     assert found["key"] == "arc"
     (entry,) = found["entries"]
     own = {line["name"]: line for line in entry["groups"][0]["lines"]}
-    assert own["radius"]["takes"] == "length over 0"
-    assert own["radius"]["left_out"] == "must be given"
+    assert own["radius"]["takes"] == "length, mm or in"
+    assert own["radius"]["default"] == "required"
+    assert own["radius"]["bounds"] == "greater than 0"
     headings = [part["heading"] for part in json.loads(run("explain", "--json").out)]
     assert headings[0] == "The job file"
+
+
+def test_a_trade_word_leads_on(run: Run) -> None:
+    ended = run("explain", "G41")
+    assert (ended.code, ended.err) == (0, "")
+    assert ended.out.startswith("G41\n\n  Cutter compensation (G41, G42) is never written:")
+    assert "See also: gcodekit explain cutter.diameter, offsets" in ended.out
+    found = json.loads(run("explain", "wcs", "--json").out)
+    assert [e["sort"] for e in found["entries"]] == ["trade word", "key"]
+
+
+def test_a_whole_page(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(page, "picture", lambda kind: f"<svg><title>{kind}</title></svg>")
+    file = tmp_path / "reference.html"
+    ended = run("explain", "--html", str(file))
+    assert (ended.code, ended.out) == (0, f"{file} written\n")
+    assert "drawing pocket\n" in ended.err
+    assert file.read_text(encoding="utf-8").startswith("<!DOCTYPE html>\n")
+
+
+def test_a_page_that_cannot_be(run: Run, tmp_path: Path) -> None:
+    ended = run("explain", "--html", str(tmp_path / "page.txt"))
+    assert (ended.code, ended.out) == (1, "")
+    said = "page.txt: is not an HTML file, name a file that ends in .html\n"
+    assert ended.err == f"{tmp_path / said}"
+    assert run("explain", "pocket", "--html", str(tmp_path / "page.html")).code == 2
 
 
 @pytest.mark.parametrize("options", [[], ["--job"], ["--workshop"]])

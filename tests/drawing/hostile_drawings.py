@@ -115,7 +115,7 @@ HOSTILE: dict[str, Hostile] = {
     "cut off": Hostile(
         ".dxf",
         lambda: entities(LINE.format(0, 0, 1, 1) * 100)[:900],
-        "ends before its end",
+        "is cut short",
     ),
     "words for numbers": Hostile(
         ".dxf", lambda: entities(LINE.format(0, "two", 1, 1)), "is a broken DXF"
@@ -139,7 +139,7 @@ HOSTILE: dict[str, Hostile] = {
     "a block that holds itself": Hostile(
         ".dxf",
         lambda: entities(insert("A"), blocks=block("A", insert("B")) + block("B", insert("A"))),
-        "a block holds itself: A -> B -> A",
+        "a block contains itself: A -> B -> A",
     ),
     "blocks forty deep": Hostile(".dxf", lambda: nested(40, 1), "too deeply"),
     "blocks ten to the ninth": Hostile(".dxf", lambda: nested(10, 10), "more than 20000 blocks"),
@@ -155,7 +155,7 @@ HOSTILE: dict[str, Hostile] = {
         lambda: entities(
             insert("A", "70\n100\n71\n100\n"), blocks=block("A", LINE.format(0, 0, 1, 1) * 100)
         ),
-        "more than 40000 pieces",
+        "more than 40000 lines and arcs",
     ),
     # DXF: entities
     "no number": Hostile(
@@ -170,41 +170,43 @@ HOSTILE: dict[str, Hostile] = {
     "a bulge without end": Hostile(
         ".dxf",
         lambda: entities(f"{LIGHT}90\n2\n70\n1\n10\n0\n20\n0\n42\ninf\n10\n1\n20\n0\n"),
-        "a bulge is no number",
+        "a bulge is not a number",
     ),
     "no length": Hostile(
-        ".dxf", lambda: entities(LINE.format(3, 3, 3, 3) * 50), "has nothing of any length"
+        ".dxf", lambda: entities(LINE.format(3, 3, 3, 3) * 50), "has no line of any length"
     ),
     "a spline of a hundred thousand knots": Hostile(
         ".dxf", lambda: spline(60_000), "at most 10000"
     ),
     "a spline of a million knots": Hostile(".dxf", lambda: spline(1_000_000), "is larger than"),
     "a spline whose knots are wrong": Hostile(
-        ".dxf", lambda: spline(50).replace(b"40\n30\n", b"40\n3\n"), "knots do not rise"
+        ".dxf",
+        lambda: spline(50).replace(b"40\n30\n", b"40\n3\n"),
+        "knots of a spline are not in rising",
     ),
     "lines that all meet": Hostile(".dxf", lambda: star(14_000), "more than two ends meet"),
     "one line over and over": Hostile(
-        ".dxf", lambda: entities(LINE.format(0, 0, 1, 1) * 14_000), "is loose at [0, 0]"
+        ".dxf", lambda: entities(LINE.format(0, 0, 1, 1) * 14_000), "has an open end at [0, 0]"
     ),
     "circles in circles": Hostile(".dxf", lambda: circles(9_000, 0.1), "at most 1000"),
     "circles that touch": Hostile(".dxf", lambda: circles(900, 0.0011), "cross or touch"),
     "ellipses": Hostile(".dxf", lambda: ellipses(15_000), "more than 15000 lines and arcs"),
     "a scribble": Hostile(".dxf", lambda: scribble(3_000), "crosses or touches itself"),
     # SVG: the file
-    "not xml": Hostile(".svg", lambda: b"<svg><path</svg>", "is not sound XML"),
+    "not xml": Hostile(".svg", lambda: b"<svg><path</svg>", "is not valid XML"),
     "another vocabulary": Hostile(".svg", lambda: b"<html/>", "is not an SVG drawing"),
     "packed": Hostile(".svg", lambda: b"\x1f\x8b\x08\x00" * 100, "is a compressed SVG"),
-    "rubbish svg": Hostile(".svg", lambda: bytes(range(256)) * 4000, "is not sound XML"),
+    "rubbish svg": Hostile(".svg", lambda: bytes(range(256)) * 4000, "is not valid XML"),
     "no such encoding": Hostile(
         ".svg", lambda: svg("", head='<?xml version="1.0" encoding="klingon"?>'), "cannot be read"
     ),
-    "a billion laughs": Hostile(".svg", laughs, "declares a document type of its own"),
+    "a billion laughs": Hostile(".svg", laughs, "has a document type of its own"),
     "an entity from elsewhere": Hostile(
         ".svg",
         lambda: svg(
             "<text>&x;</text>", head='<!DOCTYPE svg [<!ENTITY x SYSTEM "file:///etc/passwd">]>'
         ),
-        "declares a document type of its own",
+        "has a document type of its own",
     ),
     "groups a thousand deep": Hostile(
         ".svg", lambda: svg("<g>" * 1000 + "</g>" * 1000), "too deeply"
@@ -221,10 +223,12 @@ HOSTILE: dict[str, Hostile] = {
         lambda: svg('<g id="a"><use href="#b"/></g><g id="b"><use href="#a"/></g>'),
         "uses itself",
     ),
-    "uses ten to the ninth": Hostile(".svg", lambda: uses(10, 10), "more than 40000 pieces"),
-    "uses forty deep": Hostile(".svg", lambda: uses(40, 1), "more than 30 deep"),
+    "uses ten to the ninth": Hostile(
+        ".svg", lambda: uses(10, 10), "more than 40000 lines and arcs"
+    ),
+    "uses forty deep": Hostile(".svg", lambda: uses(40, 1), "more than 30 levels"),
     "deep groups that use deep groups": Hostile(
-        ".svg", lambda: deep_uses(29, 90), "groups stand in groups too deeply"
+        ".svg", lambda: deep_uses(29, 90), "groups are nested too deeply"
     ),
     "names that a terminal would obey": Hostile(
         ".svg", lambda: svg('<circle id="a\x9b2J" r="-1"/>'), 'circle "a?2J": its radius'

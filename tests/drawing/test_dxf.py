@@ -261,11 +261,11 @@ def with_gap(gap: float) -> Draw:
     ("gap", "text"),
     [
         (0.0009, []),
-        (0.008, ["ARC A1 and LINE A2 joined at [0.004, 0] over 0.008"]),
+        (0.008, ["ARC A1 and LINE A2 joined at [0.004, 0] across a gap of 0.008"]),
         (
             0.02,
             [
-                "LINE A2 is loose at [0.02, 0], ARC A1 at [0, 0], 0.02 apart, "
+                "LINE A2 has an open end at [0.02, 0], ARC A1 at [0, 0], 0.02 apart, "
                 "join them in the drawing"
             ],
         ),
@@ -293,7 +293,7 @@ def extras(doc: Any, m: Any) -> None:
 
 
 def test_what_is_no_shape_is_counted() -> None:
-    assert said(extras) == ["passed over, no shapes: 1 DIMENSION, 1 HATCH, 1 POINT, 4 TEXT"]
+    assert said(extras) == ["ignored, not shapes: 1 DIMENSION, 1 HATCH, 1 POINT, 4 TEXT"]
 
 
 def test_lines_on_top_of_one_another() -> None:
@@ -304,7 +304,7 @@ def test_lines_on_top_of_one_another() -> None:
         m.add_circle((50, 0), 3, dxfattribs=RIM | {"handle": "FD"})
 
     assert said(draw) == [
-        "drawn twice, one of each dropped: LINE FB on LWPOLYLINE FA, CIRCLE FD on CIRCLE FC"
+        "drawn twice, one of each ignored: LINE FB on LWPOLYLINE FA, CIRCLE FD on CIRCLE FC"
     ]
 
 
@@ -337,8 +337,8 @@ def tilted(doc: Any, m: Any) -> None:
         (crossing, "the closed lines of CIRCLE FA and LWPOLYLINE FB cross or touch at [4.8"),
         (eight, "the closed line of LWPOLYLINE FA crosses or touches itself at [10, 10]"),
         (fork, "more than two ends meet at [20, 20]: LINE"),
-        (tilted, "LINE FA rises by 5, draw it flat, seen from above"),
-        (tilted, "CIRCLE FB does not lie flat, draw it flat, seen from above"),
+        (tilted, "LINE FA rises by 5, draw it flat, in the XY plane"),
+        (tilted, "CIRCLE FB is not flat, draw it flat, in the XY plane"),
     ],
 )
 def test_what_cannot_be_cut_is_said(draw: Draw, text: str) -> None:

@@ -182,14 +182,14 @@ def test_what_is_no_shape_is_counted_and_what_is_wrong_is_said() -> None:
         '<rect width="3em" height="2"/><g style="transform: scale(2)"/>'
     )
     found = assembled(drawing(inside), None, mm=1.0)
-    assert found.notes == [("passed over, no shapes: 1 image, 2 text", "")]
+    assert found.notes == [("ignored, not shapes: 1 image, 2 text", "")]
     assert found.errors == [
-        ('circle "c": its radius is negative', "draw it anew"),
-        ("path on line 2: its path data cannot be read", "draw it anew"),
-        ('rect on line 2: width = "3em" has no unit of length', "draw it anew"),
+        ('circle "c": its radius is negative', "draw it again"),
+        ("path on line 2: its path data cannot be read", "draw it again"),
+        ('rect on line 2: width = "3em" has no unit of length', "draw it again"),
         (
-            "g on line 2: a transform in its style is not read; make it an attribute",
-            "draw it anew",
+            "g on line 2: a transform in its style is not read: make it an attribute",
+            "draw it again",
         ),
     ]
 
@@ -197,7 +197,7 @@ def test_what_is_no_shape_is_counted_and_what_is_wrong_is_said() -> None:
 def test_a_page_without_a_size_is_told() -> None:
     found = drawing(RECT, 'viewBox="0 0 100 80" width="100%"')
     assert found.notes == (
-        ("its size is in percent: a unit is taken as 1 px = 1/96 in", "scale sets it right"),
+        ("its size is in percent: one unit is read as 1 px = 1/96 in", "correct it with scale"),
     )
 
 
@@ -212,5 +212,5 @@ def test_a_document_type_without_declarations_is_read() -> None:
 
 
 def test_faults_of_the_file_name_their_line() -> None:
-    with pytest.raises(DrawingError, match=r"it\.svg:2: is not sound XML \(mismatched tag\)"):
+    with pytest.raises(DrawingError, match=r"it\.svg:2: is not valid XML \(mismatched tag\)"):
         read_svg(b"<svg>\n<g></svg>", "it.svg")

@@ -100,7 +100,7 @@ class TestShapes:
             assert x0 == pytest.approx(-x1)
 
     def test_too_big_a_round(self) -> None:
-        with pytest.raises(GeometryError, match="a round of 3 mm does not fit, at most 2 mm"):
+        with pytest.raises(GeometryError, match="a round of 3 mm does not fit, use at most 2 mm"):
             rectangle(10, 4, round=3)
 
 

@@ -247,7 +247,7 @@ HOSTILE: dict[str, Hostile] = {
     "pilot 1e-9": plain(f"{HOLE}\nat = [0, 0]\npilot = 1e-9"),
     "allowance 1e-9": plain(f"{POCKET}\nallowance = {{ wall = 1e-9, floor = 1e-9 }}"),
     "allowance 10": plain(f"{POCKET}\nallowance = {{ wall = 10, floor = 10 }}"),
-    "allowance 1e6": plain(f"{POCKET}\nallowance = {{ wall = 1e6 }}", said="is over 10 m"),
+    "allowance 1e6": plain(f"{POCKET}\nallowance = {{ wall = 1e6 }}", said="is more than 10000 mm"),
     "tabs 200": plain(f"{PROFILE}\ntabs = {{ count = 200, width = 0.01, height = 1 }}"),
     "tabs 1e9": plain(
         f"{PROFILE}\ntabs = {{ count = 1000000000, width = 5, height = 1 }}", said="at most 200"

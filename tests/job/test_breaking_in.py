@@ -71,15 +71,15 @@ def test_floor(keys: tuple[str, ...], floor: float, tmp_path: Path) -> None:
     ("keys", "said"),
     [
         pytest.param((HOLE, "at = [8, 10]", "diameter = 5", GALLERY),
-                     'until: hole 2 does not come down into "gallery" with all its width',
+                     'until: hole 2 does not break into "gallery" with its full width',
                      id="beside it"),
         pytest.param((HOLE, "at = [5, 10]", "diameter = 5", 'until = "galery"'),
                      'until: no earlier set-up cuts "galery", did you mean "gallery"?',
                      id="misspelt"),
         pytest.param((HOLE, "at = [5, 10]", "diameter = 5", GALLERY, "depth = 3"),
-                     "until: depth and until are given, give one of them", id="both"),
+                     "until: depth and until are given, give only one of them", id="both"),
         pytest.param(('kind = "edge"', 'side = "left"', "at = -28", GALLERY),
-                     "until: means nothing to an edge, give its depth", id="an edge"),
+                     "until: does not apply to an edge, give a depth", id="an edge"),
     ],
 )  # fmt: skip
 def test_what_does_not_break_in_is_said(keys: tuple[str, ...], said: str, tmp_path: Path) -> None:

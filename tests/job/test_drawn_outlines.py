@@ -130,13 +130,13 @@ def told(lines: str, kind: str = "pocket") -> list[str]:
 
 
 OUTLINE = "setup 1.feature 1.outline"
-THERE = 'there are "Rim", "Eye", "Line" and "Broken"'
+THERE = 'choose from "Rim", "Eye", "Line" and "Broken"'
 
 
 @pytest.mark.parametrize(
     ("outline", "said"),
     [
-        ('{ dxf = "no.dxf" }', [f"{OUTLINE}.dxf: no.dxf: there is no such file, check the name"]),
+        ('{ dxf = "no.dxf" }', [f"{OUTLINE}.dxf: no.dxf: no such file, check the name"]),
         (
             '{ dxf = "bad.dxf" }',
             [
@@ -145,11 +145,11 @@ THERE = 'there are "Rim", "Eye", "Line" and "Broken"'
         ),
         (
             '{ dxf = "it.svg" }',
-            [f'{OUTLINE}.dxf: "it.svg" is not a .dxf file, name one that ends .dxf'],
+            [f'{OUTLINE}.dxf: "it.svg" is not a .dxf file, name a file that ends in .dxf'],
         ),
         (
             '{ dxf = "mm.dxf", layer = "Rin" }',
-            [f'{OUTLINE}.layer: mm.dxf has no layer "Rin", the nearest: "Rim"'],
+            [f'{OUTLINE}.layer: mm.dxf has no layer "Rin", the nearest names: "Rim"'],
         ),
         (
             '{ dxf = "mm.dxf", layer = "zzz" }',
@@ -157,7 +157,7 @@ THERE = 'there are "Rim", "Eye", "Line" and "Broken"'
         ),
         (
             '{ dxf = "mm.dxf", layer = "Empty" }',
-            [f'{OUTLINE}.layer: nothing is drawn under "Empty" in mm.dxf, {THERE}'],
+            [f'{OUTLINE}.layer: nothing is drawn on "Empty" in mm.dxf, {THERE}'],
         ),
         (
             '{ dxf = "mm.dxf" }',
@@ -169,31 +169,34 @@ THERE = 'there are "Rim", "Eye", "Line" and "Broken"'
         (
             '{ dxf = "mm.dxf", layer = "Line" }',
             [
-                f"{OUTLINE}: is an open path (mm.dxf, layer Line: LINE F1 is loose at [0, 0], "
-                "LINE F2 at [20, 10], 22.3607 apart), a closed outline is needed here"
+                f"{OUTLINE}: is an open path (mm.dxf, layer Line: LINE F1 has an open end "
+                "at [0, 0], "
+                "LINE F2 at [20, 10], 22.3607 apart), draw a closed outline"
             ],
         ),
         (
             '{ dxf = "mm.dxf", layer = "Broken" }',
             [
-                f"{OUTLINE}.layer: mm.dxf, layer Broken: LINE F3 is loose at [0, 0], LINE F3 at "
+                f"{OUTLINE}.layer: mm.dxf, layer Broken: LINE F3 has an open end at [0, 0], "
+                "LINE F3 at "
                 "[10, 0], 10 apart, join them in the drawing",
-                f"{OUTLINE}.layer: mm.dxf, layer Broken: LINE F4 is loose at [10, 0.5], LINE F4 "
+                f"{OUTLINE}.layer: mm.dxf, layer Broken: LINE F4 has an open end at [10, "
+                "0.5], LINE F4 "
                 "at [20, 10], 13.7931 apart, join them in the drawing",
             ],
         ),
         (
             '{ dxf = "mm.dxf", layer = "Rim", id = "x" }',
-            [f"{OUTLINE}.id: does not go with dxf, layer, scale, mirror, angle, move, grow and "
-             "about do"],
+            [f"{OUTLINE}.id: does not go with dxf, use layer, scale, mirror, angle, move, grow and "
+             "about"],
         ),
         (
             '{ svg = "it.svg", id = "Plate" }',
-            [f'{OUTLINE}.id: it.svg has no id "Plate", the nearest: "plate"'],
+            [f'{OUTLINE}.id: it.svg has no id "Plate", the nearest names: "plate"'],
         ),
         (
             '{ svg = "it.svg", id = "plate", scale = -1 }',
-            [f"{OUTLINE}.scale: -1 is too small, it must be more than 0"],
+            [f"{OUTLINE}.scale: -1 is too small, it must be greater than 0"],
         ),
     ],
 )  # fmt: skip
@@ -206,8 +209,8 @@ def test_faults_of_drawings_are_faults_of_the_job(
 def test_what_is_worth_a_word_is_a_warning(folder: Path) -> None:
     key = f"warning: {OUTLINE}.layer: bare.dxf, layer Eye:"
     assert told('outline = { dxf = "bare.dxf", layer = "Eye" }\n')[:2] == [
-        f"{key} says no units, they are taken as the job's, mm",
-        f"{key} passed over, no shapes: 1 TEXT",
+        f"{key} has no units, read in the units of the job, mm",
+        f"{key} ignored, not shapes: 1 TEXT",
     ]
 
 

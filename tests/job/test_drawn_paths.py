@@ -148,8 +148,8 @@ def test_rounds_that_meet_leave_no_straight_between() -> None:
         pytest.param(
             [[0, 0], {"to": [10, 0], "round": 6}, {"to": [10, 10], "round": 6}, [0, 10]],
             [
-                "path 2.round: 6 mm does not fit between its sides, at most 4 mm",
-                "path 3.round: 6 mm does not fit between its sides, at most 4 mm",
+                "path 2.round: 6 mm does not fit between its sides, use at most 4 mm",
+                "path 3.round: 6 mm does not fit between its sides, use at most 4 mm",
             ],
             id="two rounds on one side",
         ),
@@ -157,23 +157,23 @@ def test_rounds_that_meet_leave_no_straight_between() -> None:
             [[0, 0], {"to": [30, 0], "round": 40}, [30, 12.3456]],
             [
                 # at a right angle a round takes its radius of each side
-                "path 2.round: 40 mm does not fit between its sides, at most 12.3456 mm"
+                "path 2.round: 40 mm does not fit between its sides, use at most 12.3456 mm"
             ],
             id="the largest that fits",
         ),
         pytest.param(
             [[0, 0], {"to": [5, 0], "round": 1}, [10, 0], [5, 9]],
-            ["path 2.round: there is no corner: the path goes straight on, leave it out"],
+            ["path 2.round: there is no corner: the path goes straight on, remove it"],
             id="no corner",
         ),
         pytest.param(
             [[0, 0], [0, 0]],
-            ["path: goes nowhere, its points are all the same"],
+            ["path: all its points are the same, give two different points"],
             id="one place",
         ),
         pytest.param(
             [[0, 0], {"to": [10, 0], "radius": 3, "turn": "cw"}, [5, 9]],
-            ["path 2.radius: 3 mm cannot reach: the ends are 10 mm apart, at least 5 mm"],
+            ["path 2.radius: 3 mm is too small: the ends are 10 mm apart, use at least 5 mm"],
             id="radius too small",
         ),
     ],
@@ -185,4 +185,4 @@ def test_what_is_refused(entries: list[Any], said: list[str]) -> None:
 def test_an_open_path_has_no_corner_at_its_ends() -> None:
     chain, said = drawn([[0, 0], [10, 0], {"to": [10, 10], "round": 1}], closed=False)
     assert chain is None
-    assert said == ["path 3.round: there is no corner at an open path's end, leave it out"]
+    assert said == ["path 3.round: there is no corner at the end of an open path, remove it"]

@@ -113,18 +113,18 @@ HOLE = ('kind = "hole"', "at = [1, 1]", "diameter = 4", "depth = 3")
         ),
         pytest.param(
             second('zero = { on = "seat", x = 3 }'),
-            "setup 2.zero.x: zero is on a feature too, leave one of them out",
+            "setup 2.zero.x: zero is also on a feature, remove this key, or on",
             id="said twice",
         ),
         pytest.param(
             second("", *HOLE, 'from_setup = "fist"'),
-            'setup 2.feature 1.from_setup: no earlier set-up is called "fist", there are: "first"',
+            'setup 2.feature 1.from_setup: no such earlier set-up: "fist", choose from "first"',
             id="no such set-up",
         ),
         pytest.param(
             second("", *HOLE, 'from_setup = "first"', up="left"),
-            'setup 2.feature 1.from_setup: "first" sees the work from another side, give its '
-            "place as it sits, or name one with the same or the opposite face up",
+            'setup 2.feature 1.from_setup: "first" sees the work from another side, give the '
+            "place in this set-up, or name one with the same or the opposite face up",
             id="places from the side",
         ),
     ],

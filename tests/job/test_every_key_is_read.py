@@ -33,7 +33,6 @@ MODELS = (
 )
 # Fields that are used up while the job is read, or say where a figure comes from.
 USED_IN_READING = {
-    "slug": "what an earlier set-up has cut free, in job/stock/drawn_removal.py",
     "backlash": "decides climb or conventional in job/features/how_cut.py",
     "as_drawn": "behind Setup.sure",
     "cutter_places": "where a fault of a cutter is said to be",

@@ -57,7 +57,7 @@ def long_of(job: Job) -> float:
 )
 def test_what_leans_on_it_follows(tmp_path: Path, pitch: float | str, mm: float | None) -> None:
     if mm is None:
-        with pytest.raises(JobError, match="goes round in a circle: pitch -> length -> pitch"):
+        with pytest.raises(JobError, match="refers back to itself: pitch -> length -> pitch"):
             read(tmp_path, {"pitch": pitch})
         return
     assert long_of(read(tmp_path, {"pitch": pitch})) == pytest.approx(mm + 16)
@@ -78,7 +78,7 @@ def test_the_file_says_the_rest(tmp_path: Path) -> None:
     ("given", "said"),
     [
         pytest.param({"pich": 3}, "clip.toml:3: dimensions: .* did you mean pitch", id="misspelt"),
-        pytest.param({"bore": 3}, "there are pitch, length", id="unknown"),
+        pytest.param({"bore": 3}, "choose from pitch, length", id="unknown"),
         pytest.param({"pitch": "1x"}, "clip.toml:4: dimensions.pitch: ", id="no length"),
         pytest.param({"pitch": "1e999"}, "dimensions.pitch: ", id="without end"),
         pytest.param({"pitch": float("nan")}, "dimensions.pitch: ", id="no number"),
@@ -93,7 +93,7 @@ def test_refused_with_the_files_line(tmp_path: Path, given: Given, said: str) ->
 def test_a_file_without_dimensions_says_so(tmp_path: Path) -> None:
     path = tmp_path / "plain.toml"
     path.write_text(JOB.split("[dimensions]", maxsplit=1)[0] + "[stock]\nblock = [40, 40, 4]\n")
-    with pytest.raises(JobError, match=r"write it below \[dimensions\] in the file first"):
+    with pytest.raises(JobError, match=r"add it below \[dimensions\] in the file first"):
         load_job(path, dimensions={"pitch": 3})
 
 

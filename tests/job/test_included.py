@@ -108,7 +108,7 @@ def test_drawings_are_looked_for_beside_the_included_file(job: Path) -> None:
         pytest.param(
             FRAME,
             '["frame.toml"]',
-            'job.toml:1: include 1: "frame.toml": there is no such file',
+            'job.toml:1: include 1: "frame.toml": no such file',
             id="not there",
         ),
         pytest.param(
@@ -121,7 +121,7 @@ def test_drawings_are_looked_for_beside_the_included_file(job: Path) -> None:
         pytest.param(
             FRAME + "lone = { at = [1, 1] }\n",
             '["parts/frame.toml"]',
-            "parts/frame.toml:9: places.lone: job.toml has one of that name too, rename one",
+            "parts/frame.toml:9: places.lone: job.toml has the same name, rename one",
             id="a name of the job's",
         ),
         pytest.param(
@@ -185,4 +185,4 @@ def test_named_places_that_are_not_there(job: Path, instead: str, said: str) -> 
 def test_an_outline_used_in_itself(job: Path) -> None:
     frame = job.parent / "parts" / "frame.toml"
     frame.write_text(FRAME.replace("rectangle = [20, 10], corner = [0, 0]", 'use = "twice"'))
-    assert any("goes round in a circle" in f for f in refused(job))
+    assert any("refers back to itself" in f for f in refused(job))

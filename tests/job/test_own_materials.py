@@ -127,20 +127,20 @@ def test_a_material_at_fault_is_not_unknown_besides(tmp_path: Path) -> None:
             WHOLE.replace("density = 1360\n", "").replace("energy = 0.4\n", ""),
             0,
             'material 1: "fabric laminate" lacks density and kc, give them, or like = "mild steel" '
-            "and what differs",
+            "and only what differs",
             id="figures missing",
         ),
         pytest.param(
             'name = "brass"\nlike = "aluminium"\n',
             1,
-            'material 1.name: "brass" is brass already, call it otherwise; like = "brass" takes '
-            "its figures",
+            'material 1.name: "brass" is already taken by brass, choose another name; '
+            'like = "brass" takes its figures',
             id="a name of the table",
         ),
         pytest.param(
             LIKE + 'aliases = ["EN3B"]\n',
             6,
-            'material 1.aliases: "EN3B" is mild steel already, call it otherwise; '
+            'material 1.aliases: "EN3B" is already taken by mild steel, choose another name; '
             'like = "mild steel" takes its figures',
             id="an alias of the table",
         ),
@@ -153,20 +153,19 @@ def test_a_material_at_fault_is_not_unknown_besides(tmp_path: Path) -> None:
         pytest.param(
             LIKE.replace("mc = 0.26\n", ""),
             0,
-            "material 1.mc: is missing, a kc goes with its own mc, from the same table",
+            "material 1.mc: is missing, give kc and mc together, from the same table",
             id="kc alone",
         ),
         pytest.param(
             LIKE + "energy = 2\n",
             6,
-            "material 1.energy: energy and kc are both given, kc with its mc, or energy, says what "
-            "force it takes",
+            "material 1.energy: energy and kc are both given, give either kc with mc, or energy",
             id="two forces",
         ),
         pytest.param(
             WHOLE.replace("hss = 60, ", ""),
             4,
-            "material 1.milling.hss: is missing, give hss and carbide both",
+            "material 1.milling.hss: is missing, give both hss and carbide",
             id="half the speeds",
         ),
         pytest.param(
@@ -219,8 +218,8 @@ def test_rigidity(tmp_path: Path, written: str, rigidity: object) -> None:
             'rigidity = "ligth"', '"ligth" is not known, did you mean "light"?', id="misspelt"
         ),
         pytest.param("rigidity = 0", "0 mm is too small, it must be at least 0.1 mm", id="nothing"),
-        pytest.param("rigidity = true", "true says no rigidity, ", id="neither"),
-        pytest.param("rigidity = [1]", "a list says no rigidity, ", id="a list"),
+        pytest.param("rigidity = true", "true is not a rigidity, ", id="neither"),
+        pytest.param("rigidity = [1]", "a list is not a rigidity, ", id="a list"),
     ],
 )
 def test_what_is_no_rigidity(tmp_path: Path, written: str, said: str) -> None:

@@ -136,7 +136,7 @@ def test_what_a_kind_refuses_is_not_offered(kind: str, key: str, tmp_path: Path)
     file.write_text(completed_job(kinds()[kind].example + "\n" + given), encoding="utf-8")
     with pytest.raises(JobError) as refused:
         load_job(file)
-    said = [f for f in refused.value.faults if f.message.startswith("means nothing to")]
+    said = [f for f in refused.value.faults if f.message.startswith("does not apply to")]
     assert [str(f.place.key).rpartition(".")[2] for f in said] == [key]
 
 

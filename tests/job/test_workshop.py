@@ -141,8 +141,8 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
     [
         pytest.param(
             MACHINE + CUTTER + CUTTER,
-            "mill.toml:9: cutter 2.number: cutter 1 is there already, "
-            "line 4 has it; numbers are used once",
+            "mill.toml:9: cutter 2.number: cutter 1 is already given, "
+            "use another number; line 4 has this one",
             id="one number twice",
         ),
         pytest.param(
@@ -152,8 +152,7 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
         ),
         pytest.param(
             MACHINE + CUTTER.replace("6", "nan"),
-            "mill.toml:7: cutter 1.diameter: nan is not a number that can be cut, "
-            "write a finite number",
+            "mill.toml:7: cutter 1.diameter: nan is not a finite number, write a number",
             id="diameter no number",
         ),
         pytest.param(
@@ -164,24 +163,24 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
         pytest.param(
             MACHINE + CUTTER + "flute_length = 30\nstickout = 20\n",
             "mill.toml:9: cutter 1.stickout: flutes of 30 mm are longer than the stickout of "
-            "20 mm, stickout is from the holder's face to the tip",
+            "20 mm, correct one of them; stickout is measured from the holder's face to the tip",
             id="flutes in the holder",
         ),
         pytest.param(
             MACHINE + CUTTER + "reach = 5\nflute_length = 10\n",
-            "mill.toml:8: cutter 1.reach: 5 mm is not between the flutes' length and the "
-            "stickout, 10 mm to 20 mm",
+            "mill.toml:8: cutter 1.reach: 5 mm is not between the flute length and the "
+            "stickout, give 10 mm to 20 mm",
             id="reach shorter than the flutes",
         ),
         pytest.param(
             MACHINE + CUTTER.replace("end mill", "bull-nose end mill") + "corner_radius = 4\n",
-            "mill.toml:8: cutter 1.corner_radius: 4 mm is more than the cutter's radius, "
-            "that is 3 mm",
+            "mill.toml:8: cutter 1.corner_radius: 4 mm is more than the radius of the cutter, "
+            "use at most 3 mm",
             id="corner over the radius",
         ),
         pytest.param(
             MACHINE.replace("min = 100", "min = 3000") + CUTTER,
-            "mill.toml:3: machine.spindle.min: 3000 is over max, 2000, swap them",
+            "mill.toml:3: machine.spindle.min: 3000 is greater than max, 2000, swap them",
             id="spindle upside down",
         ),
         pytest.param(
@@ -192,24 +191,24 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
         ),
         pytest.param(
             MACHINE + "park = { x = 3 }\n" + CUTTER,
-            "mill.toml:4: machine.park.y: is missing, it gives program y",
+            "mill.toml:4: machine.park.y: is missing, add it: program Y",
             id="half a place",
         ),
         pytest.param(
             MACHINE + 'converted = ["x", "w"]\n' + CUTTER,
-            'mill.toml:4: machine.converted 2: "w" is not known, it must be one of "x", "y", "z"',
+            'mill.toml:4: machine.converted 2: "w" is not known, use one of "x", "y", "z"',
             id="axis unknown",
         ),
         pytest.param(
             MACHINE + 'converted = ["x", "y"]\n' + CUTTER,
-            "mill.toml:4: machine.converted: z by hand is not yet supported, programs drive x, y "
-            "and z: leave it out only for a machine with all three driven",
+            "mill.toml:4: machine.converted: z by hand is not yet supported, remove it if the "
+            "control drives X, Y and Z; programs move all three",
             id="z by hand",
         ),
         pytest.param(
             MACHINE + "dial = { x = 0.02, y = 0.02 }\nfeeler = 0.1\n" + CUTTER,
-            "mill.toml:4: machine.dial: is not yet supported, leave it out\n"
-            "mill.toml:5: machine.feeler: is not yet supported, leave it out",
+            "mill.toml:4: machine.dial: is not yet supported, remove it\n"
+            "mill.toml:5: machine.feeler: is not yet supported, remove it",
             id="for work by hand",
         ),
         pytest.param(
@@ -220,8 +219,8 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
         ),
         pytest.param(
             'units = "mm"\n',
-            "mill.toml:1: machine: is missing, it gives the mill\n"
-            "mill.toml:1: cutter: is missing, it gives the rack",
+            "mill.toml:1: machine: is missing, add it: the machine\n"
+            "mill.toml:1: cutter: is missing, add it: the rack of cutters",
             id="nothing there",
         ),
     ],
@@ -239,5 +238,6 @@ def test_what_a_cutter_has_no_use_for_is_a_warning(tmp_path: Path) -> None:
     assert workshop is not None
     assert workshop.cutters[0].point_length == 0
     assert [str(f) for f in faults.faults] == [
-        "mill.toml:8: warning: cutter 1.tip_angle: an end mill has no point, it is not used"
+        "mill.toml:8: warning: cutter 1.tip_angle: does not apply to an end mill and is "
+        "ignored, remove it"
     ]

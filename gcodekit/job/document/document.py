@@ -19,7 +19,7 @@ LARGEST_JOB = 1_000_000  # bytes: a thousand times a long job
 KeyPath = key_places.Path
 # The parser's time goes with the square of a dotted key's length: half a million parts would hang.
 _LONG_KEY = re.compile(r"(?<![\w-])(?:[\w-]++[ \t]*+\.[ \t]*+){30}")
-MORE = "there may be more faults after it"
+MORE = "later errors may follow from this one"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,11 +70,11 @@ def parse_document(text: str, shown_as: str) -> Document:
     long_key = _LONG_KEY.search(text)
     if long_key:
         line = text.count("\n", 0, long_key.start()) + 1
-        raise _error(shown_as, line, "more than 30 names joined by points", "write it flatter")
+        raise _error(shown_as, line, "more than 30 names joined by points", "use fewer levels")
     try:
         return _parsed(text, shown_as)
     except RecursionError:
-        raise _error(shown_as, 0, "brackets nested too deeply", "write it flatter") from None
+        raise _error(shown_as, 0, "brackets nested too deeply", "use fewer levels") from None
 
 
 def _parsed(text: str, shown_as: str) -> Document:
@@ -103,17 +103,15 @@ def _text(path: Path, shown_as: str) -> str:
         with path.open("rb") as file:
             raw = file.read(LARGEST_JOB + 1)
     except FileNotFoundError:
-        raise _error(shown_as, 0, "there is no such file", "check the name") from None
+        raise _error(shown_as, 0, "no such file", "check the name") from None
     except (OSError, ValueError) as error:  # ValueError: a name with a null character
         reason = getattr(error, "strerror", None) or str(error)
         raise _error(shown_as, 0, f"cannot be read ({reason})", "check the file") from None
     if len(raw) > LARGEST_JOB:
         size = f"larger than {LARGEST_JOB // 1_000_000} MB"
-        raise _error(shown_as, 0, size, "a job is a page or two of text")
+        raise _error(shown_as, 0, size, "keep a job to a page or two of text")
     try:
         return raw.decode("utf-8")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
-        raise _error(
-            shown_as, line, "not UTF-8 text", "save the file with the encoding UTF-8"
-        ) from None
+        raise _error(shown_as, line, "not UTF-8 text", "save the file in UTF-8") from None

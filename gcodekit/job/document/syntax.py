@@ -47,9 +47,11 @@ def explain(text: str, reported: str) -> SyntaxFinding:
             return SyntaxFinding(line, answer[0], answer[1], spot.key(line))
     snippet = text[spot.at :].split("\n", 1)[0].strip()[:30]
     if snippet and "Expected newline" in spot.reason:
-        message = f"{snippet} stands behind the value"
-        return SyntaxFinding(spot.line, message, "write one value a line", spot.key(spot.line))
-    where = f"not understood from {snippet} on" if snippet else "the line breaks off"
+        message = f"{snippet} is not expected after the value"
+        return SyntaxFinding(
+            spot.line, message, "write one key = value on each line", spot.key(spot.line)
+        )
+    where = f"cannot be read from {snippet} on" if snippet else "the line is not complete"
     return SyntaxFinding(spot.line, where, "write key = value", spot.key(spot.line))
 
 
@@ -59,7 +61,7 @@ def huge_number(spot: Spot) -> Answer:
         return None
     match = re.search(r"\d{4000,}", spot.text)
     line = spot.text.count("\n", 0, match.start()) + 1 if match else 0
-    return "a number of thousands of digits", "check it", line
+    return "a number has thousands of digits", "correct it", line
 
 
 def unclosed_bracket(spot: Spot) -> Answer:
@@ -73,15 +75,15 @@ def unclosed_bracket(spot: Spot) -> Answer:
     if rest and not (line < spot.line and _STATEMENT.match(spot.line_text)):
         return None
     closing = {"[": "]", "{": "}"}[sign]
-    return f"a bracket {sign} is not closed", f"add {closing}", line
+    return f"the bracket {sign} is not closed", f"add {closing}", line
 
 
 def line_in_table(spot: Spot) -> Answer:
     """A new line (or a comment) inside { }."""
     if spot.brackets and spot.brackets[-1][0] == "{" and spot.char in ("\n", "#", ""):
         return (
-            "a new line inside { }",
-            "close } on the same line, or write the long form under a header of its own",
+            "a line break inside { }",
+            "put } on the same line, or write the keys below a header of their own",
         )
     return None
 
@@ -93,18 +95,18 @@ def odd_character(spot: Spot) -> Answer:
     if (char in QUOTES and char) or (spot.in_string and any(q in line for q in QUOTES)):
         return "word-processor quotes", 'type plain quotes: "'
     if char and char in MINUSES:
-        return f"a typographic minus {char}", "type the minus of the keyboard: -"
+        return f"{char} is not a minus sign", "type the - of the keyboard"
     if char and char in SPACES:
-        return "an odd space (not the keyboard's)", "type an ordinary space"
+        return "a special space character", "type an ordinary space"
     if char == "\u00b0":
-        return "the degree sign", "angles are in degrees: write the number alone"
+        return "a degree sign", "write the number alone, in degrees"
     awaits_key = "Invalid statement" in spot.reason or "Expected '='" in spot.reason
     if char.isalpha() and not char.isascii() and awaits_key:
-        return f"{char} in a key", "keys are written with a to z, digits, _ and -"
+        return f"{char} in the name of a key", "use a to z, digits, _ and -"
     if char == "\r":
         return "a stray carriage return", "save the file with ordinary line ends"
     if char and ((ord(char) < 32 and char not in "\t\n") or ord(char) == 127):
-        return f"a control character (U+{ord(char):04X})", "take it out"
+        return f"a control character (U+{ord(char):04X})", "delete it"
     return None
 
 
@@ -138,18 +140,18 @@ def said_twice(spot: Spot) -> Answer:
     """A key or a table that stands already."""
     inline = re.match(r"Duplicate inline table key '(.*)'", spot.reason)
     if inline:
-        return f"{inline[1]} is given twice in one {{ }}", "keep one of them"
+        return f"{inline[1]} is given twice in one {{ }}", "delete one of them"
     if not ("twice" in spot.reason or "overwrite" in spot.reason or "mutate" in spot.reason):
         return None
     if spot.in_header:
         return _table_twice(spot)
     match = KEY_START.match(spot.line_text)
     if match is None:
-        return "a key is given twice", "keep one of them"
+        return "a key is given twice", "delete one of them"
     path: Path = (*spot.before.table, *match[1].split("."))
     earlier = Locator(spot.text[: spot.start]).run().lines
     first = line_of(earlier, path)
-    return f"{match[1]} is given twice, first on line {first}", "keep one of them"
+    return f"{match[1]} is given twice, first on line {first}", "delete one of them"
 
 
 def _table_twice(spot: Spot) -> Answer:
@@ -161,10 +163,24 @@ def _table_twice(spot: Spot) -> Answer:
     first = line_of(earlier.lines, tuple(name.split(".")))
     if spot.line_text.lstrip().startswith("[["):
         return (
-            f"{name} stands already, on line {first}",
-            f"write [[{name}]] each time, and no {name} = or [{name}]",
+            f"{name} is already given on line {first}",
+            f"use [[{name}]] each time, without {name} = or [{name}]",
         )
-    return f"[{name}] is given twice, first on line {first}", "put its keys together under one"
+    return f"[{name}] is given twice, first on line {first}", "put all its keys below one header"
+
+
+def bare_list(spot: Spot) -> Answer:
+    """`100, 60, 8` without brackets; two numbers need a space, or it is a decimal comma."""
+    if spot.brackets:
+        return None
+    number = r"[-+]?\d+(?:\.\d+)?"
+    match = re.search(
+        rf"=[ \t]*({number}(?:,[ \t]+{number}|(?:,[ \t]*{number}){{2,}})+)[ \t]*(?:#|$)",
+        spot.line_text,
+    )
+    if match:
+        return "several numbers need square brackets", f"write [{match[1]}]"
+    return None
 
 
 def decimal_comma(spot: Spot) -> Answer:
@@ -174,7 +190,7 @@ def decimal_comma(spot: Spot) -> Answer:
     match = re.search(r"=[ \t]*([-+]?\d+),(\d+)[ \t]*(?:[,}#]|$)", spot.line_text)
     if match:
         number = f"{match[1]}.{match[2]}"
-        return f"{match[1]},{match[2]}: a decimal comma", f"write a point: {number}"
+        return f"{match[1]},{match[2]} has a decimal comma", f"write {number}"
     return None
 
 
@@ -187,16 +203,16 @@ def header_bracket(spot: Spot) -> Answer:
     double = text.startswith("[[")
     right = f"[[{name}]]" if double else f"[{name}]"
     if re.match(r"\[[^\[\]]+\]\s+\S|\[\[[^\[\]]+\]\]\s+\S", text):
-        return "something stands behind the header", "write the header on its own line"
+        return "text after the header", "put the header on a line of its own"
     if re.search(r"[\w]\s+[\w]", name):
-        return f"the header {text} has a space in its name", "names in a header are joined by ."
-    return f"the header {text} is not closed as it was opened", f"write {right} on its own line"
+        return f"the header {text} has a space in its name", "join names in a header with a point"
+    return f"the brackets of the header {text} do not match", f"write {right} on a line of its own"
 
 
 def missing_equals(spot: Spot) -> Answer:
     """A key without its = sign."""
     if spot.char == "=" and "Invalid statement" in spot.reason:
-        return "a key is missing before =", "write key = value"
+        return "there is no key before =", "write key = value"
     if "Expected '='" not in spot.reason:
         return None
     if spot.char == ":":
@@ -204,14 +220,14 @@ def missing_equals(spot: Spot) -> Answer:
     match = re.search(r"([A-Za-z0-9_-]+(?:[ \t]+[A-Za-z0-9_-]+)+)[ \t]*=", spot.line_text)
     if match and not spot.brackets:
         joined = re.sub(r"[ \t]+", "_", match[1])
-        return f"a space in the key {match[1]}", f"write {joined}, or one key a line"
+        return f"a space in the key {match[1]}", f"write {joined}, or one key on each line"
     return "a key without a value", "write key = value"
 
 
 def other_comment(spot: Spot) -> Answer:
     """Comments of other languages."""
     if re.match(r"//|/\*|;|%|--", spot.text[spot.at :]) and not spot.brackets:
-        return "a comment of another kind", "comments begin with #"
+        return "this is not a comment in TOML", "begin comments with #"
     return None
 
 
@@ -219,7 +235,7 @@ def one_line_two_keys(spot: Spot) -> Answer:
     """`a = 1 b = 2`."""
     behind = spot.text[spot.at :].split("\n", 1)[0]
     if not spot.brackets and "Expected newline" in spot.reason and KEY_START.match(behind):
-        return "two keys on one line", "write one key a line"
+        return "two keys on one line", "write one key on each line"
     return None
 
 
@@ -227,18 +243,18 @@ def bracket_or_comma(spot: Spot) -> Answer:
     """Commas and brackets that are missing or too many."""
     char = spot.char
     if char in ("]", "}") and not spot.brackets:
-        return f"{char} closes a bracket that was never opened", f"take {char} out"
+        return f"{char} closes a bracket that was never opened", f"delete {char}"
     if not spot.brackets:
         return None
     if char == "," or (char in "]}" and spot.text[: spot.at].rstrip().endswith(",")):
-        return "a comma too many", "write one comma between two values, none before }"
+        return "too many commas", "write one comma between two values, none before }"
     opened = spot.brackets[-1][0]
     if char in "]}" and char:
         right = {"[": "]", "{": "}"}[opened]
-        return f"{char} closes a bracket {opened}", f"write {right}"
+        return f"{char} does not match the bracket {opened}", f"write {right}"
     two_values = r"^[-+\d._]+[ \t]+[-+\d._]+$|[\"'\]}][ \t]|="
     if "Unclosed" in spot.reason and re.search(two_values, spot.value):
-        return "a comma is missing between two values", "write one"
+        return "a comma is missing between two values", "add it"
     return None
 
 
@@ -246,24 +262,24 @@ def unquoted(spot: Spot) -> Answer:
     """Values that TOML does not know, or only in quotes."""
     value = spot.value
     if value == "":
-        return "a value is missing", "write one behind the = sign"
+        return "the value is missing", "write it after the = sign"
     if value.lower() in ("true", "false", "yes", "no", "on", "off"):
         right = "true" if value.lower() in ("true", "yes", "on") else "false"
-        return f"{value} is not how TOML writes it", f"write {right}"
+        return f"{value} is not a TOML value", f"write {right}"
     shown = value if len(value) <= 40 else f"{value[:40]}..."
     if re.fullmatch(r"[-+]?\.\d+", value):
-        return f"{shown} begins with the point", f"write {value.replace('.', '0.')}"
+        return f"{shown} has no digit before the point", f"write {value.replace('.', '0.')}"
     if re.fullmatch(r"[-+]?\d+\.", value):
-        return f"{shown} ends with the point", f"write {value}0"
+        return f"{shown} has no digit after the point", f"write {value}0"
     if re.fullmatch(r"[-+]?0[\d]+(\.\d*)?", value):
         sign = value[0] if value[0] in "-+" else ""
-        return f"{shown} begins with 0", f"write {sign}{value.lstrip('-+0') or '0'}"
+        return f"{shown} has a leading 0", f"write {sign}{value.lstrip('-+0') or '0'}"
     if value[-1] in "\"'":
         bare = value.strip("\"'")
         right = f'"{bare} in"' if re.fullmatch(r"[-\d./ ]+", bare) else f'"{bare}"'
         return f"a quote is missing before {shown}", f"write {right}"
     if re.fullmatch(r"[\w.+\-*/() \t]+", value):
-        return f"{shown} stands without quotes", f'write "{shown}"'
+        return f"{shown} has no quotes", f'write "{shown}"'
     return None
 
 
@@ -275,6 +291,7 @@ RULES: tuple[Callable[[Spot], Answer], ...] = (
     open_string,
     backslash,
     line_in_table,
+    bare_list,
     decimal_comma,
     other_comment,
     header_bracket,

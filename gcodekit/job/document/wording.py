@@ -26,7 +26,7 @@ def shown(value: object) -> str:
     if isinstance(value, str):
         return quoted(value)
     if isinstance(value, int) and abs(value) >= 1e18:
-        return "a number of over 18 digits"
+        return "a number of more than 18 digits"
     return str(value)
 
 

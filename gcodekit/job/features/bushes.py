@@ -29,33 +29,31 @@ BUSH = KeyTable(
             kind="length",
             over=0,
             required=True,
-            meaning="its outside diameter: nominal, or as measured",
+            meaning="outside diameter, nominal or as measured",
         ),
-        Key(name="fit", kind="text", meaning="tolerance class of its outside, as r6"),
+        Key(name="fit", kind="text", meaning="tolerance class of the outside, such as r6"),
         Key(
             name="limits",
             kind="lengths",
             figures=2,
-            meaning="how far its outside may be off the diameter, signed: [lo, hi]",
+            meaning="deviations of the outside from the diameter, signed: [lower, upper]",
         ),
         Key(
             name="interference",
             kind="lengths",
             figures=2,
-            meaning="how much larger than the bore it is to be: [least, greatest]",
+            meaning="interference in the bore: [least, greatest]",
         ),
     ),
     "[[setup.feature]]",
 )
-BUSH_KEY = Key(
-    name="bush", kind="table", meaning="the bush that is pressed in, instead of diameter"
-)
+BUSH_KEY = Key(name="bush", kind="table", meaning="bush to be pressed in, instead of diameter")
 
 
 def read_bush(table: Table) -> Band | None:
     """The bore's limits; None where something is at fault, which is noted."""
     for key in table.given("diameter", "thread"):
-        table.error(key, "the bush gives the bore's diameter", f"leave out {key} or bush")
+        table.error(key, "the bush already gives the diameter of the bore", f"remove {key} or bush")
     bush = table.table("bush", BUSH)
     size = bush.length("diameter") if bush else None
     if bush is None or size is None or table.given("diameter", "thread"):
@@ -76,7 +74,7 @@ def read_bush(table: Table) -> Band | None:
 def _outside(bush: Table, size: float) -> Deviations | None:
     """Find how far the bush is off its diameter; not at all where that is measured."""
     if bush.has("fit") and bush.has("limits"):
-        bush.error("limits", "fit and limits are both given", "one of them says what it measures")
+        bush.error("limits", "fit and limits are both given", "remove one of them")
         return None
     if not bush.has("fit") and not bush.has("limits"):
         return Deviations(0.0, 0.0)
@@ -92,7 +90,7 @@ def _by_interference(table: Table, bush: Table, size: float, outside: Deviations
     """The largest bush must go into the smallest bore, and the smallest hold in the largest."""
     found, say = bush.lengths("interference", 2), table.source.say
     for key in table.given("fit", "limits"):
-        table.error(key, "the bush's interference gives the bore's limits", f"leave out {key}")
+        table.error(key, "the interference of the bush already gives the limits", f"remove {key}")
     if found is None or table.given("fit", "limits"):
         return None
     least, most = found
@@ -100,22 +98,21 @@ def _by_interference(table: Table, bush: Table, size: float, outside: Deviations
     if least < 0 or most <= least:
         bush.error(
             "interference",
-            f"{say(least)} to {say(most)} is no interference",
-            "the least first, then the greatest, as [0.01, 0.03]",
+            f"{say(least)} to {say(most)} is not an interference",
+            "give the least first, then the greatest, such as [0.01, 0.03]",
         )
     elif most > MOST_TIGHT * size:
         bush.error(
             "interference",
-            f"{say(most)} is no press fit of {say(size)}",
-            f"at most {say(MOST_TIGHT * size)}, and a thousandth of the diameter is usual",
+            f"{say(most)} is too much interference for {say(size)}",
+            f"give at most {say(MOST_TIGHT * size)}; a thousandth of the diameter is usual",
         )
     elif upper - lower < NARROWEST_BAND:
         wide = outside.upper - outside.lower
         bush.error(
             "interference",
-            f"{say(least)} to {say(most)} leaves the bore no room: the bush itself varies by "
-            f"{say(wide)}",
-            f"the greatest is to be {say(least + wide + NARROWEST_BAND)} or more",
+            f"{say(least)} to {say(most)} is too narrow: the bush itself varies by {say(wide)}",
+            f"give a greatest of {say(least + wide + NARROWEST_BAND)} or more",
         )
     else:
         return Band(lower=lower, upper=upper, sizes=(size,))
@@ -129,13 +126,13 @@ def _by_class(table: Table, bush: Table, size: float) -> Band | None:
             return None
         bush.error(
             "",
-            "how tight it is to be is not said",
+            "its interference is not given",
             "give interference = [least, greatest] for a bush as measured, or the bush's own fit "
             "or limits",
         )
         return None
     if table.has("limits") and table.has("fit"):
-        table.error("limits", "fit and limits are both given", "one of them says how true it is")
+        table.error("limits", "fit and limits are both given", "remove one of them")
         return None
     if table.has("limits"):
         return of_limits(table, (size,))
@@ -156,8 +153,8 @@ def _checked(table: Table, bush: Table, band: Band) -> Band | None:
     )
     bush.error(
         "fit" if bush.has("fit") else "limits",
-        f"no press fit: from {how} in a bore of {say(band.least)} to {say(band.most)}",
-        "a bush of r6 or s6 is tight in H7; or give interference = [least, greatest]",
+        f"not a press fit: {how} in a bore of {say(band.least)} to {say(band.most)}",
+        "use a bush of r6 or s6 in H7, or give interference = [least, greatest]",
     )
     return None
 
@@ -185,7 +182,7 @@ def _diameter(table: Table, thread: Thread | None) -> float | None:
     if meant is not None and raw not in table.source.names:
         table.error(
             "diameter",
-            f"{quoted(raw)} is a thread, {table.source.say(meant.major)} over its crests",
+            f"{quoted(raw)} is a thread, {table.source.say(meant.major)} in diameter",
             f'write thread = "{meant.name}" for a tapped hole, or the diameter of a plain one',
         )
         return None
@@ -193,7 +190,7 @@ def _diameter(table: Table, thread: Thread | None) -> float | None:
     if thread is None:
         known = table.given("diameter", "thread") or table.misspelt("diameter", "thread", "bush")
         if not known and not table.refused:
-            table.error("diameter", "is missing", "it gives the finished diameter")
+            table.error("diameter", "is missing", "add it: finished diameter")
         return diameter
     if diameter is None or abs(diameter - thread.major) <= _NAMES_THREAD:
         return None if diameter is None and table.has("diameter") else thread.tap_drill
@@ -201,9 +198,9 @@ def _diameter(table: Table, thread: Thread | None) -> float | None:
         say = table.source.say
         table.error(
             "diameter",
-            f"{say(diameter)} is no tapping drill for {thread.name}",
-            f"leave it out for the usual {say(thread.tap_drill)}, or give one from "
-            f"{say(thread.minor)} to under {say(thread.major)}",
+            f"{say(diameter)} is not a tapping drill for {thread.name}",
+            f"remove it for the standard {say(thread.tap_drill)}, or give "
+            f"{say(thread.minor)} or more, less than {say(thread.major)}",
         )
         return None
     return diameter

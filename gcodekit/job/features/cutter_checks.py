@@ -58,9 +58,9 @@ def _check_flutes(
         say = table.source.say
         table.error(
             key,
-            f"{_called(cutter)} has flutes of {say(cutter.flute_length)}, the cut is {say(deep)} "
-            "deep from the metal's top",
-            "name a longer one",
+            f"{_called(cutter)} has flutes of {say(cutter.flute_length)}, but the cut is "
+            f"{say(deep)} deep from the top of the stock",
+            "name a longer cutter",
         )
 
 

@@ -12,7 +12,7 @@ from gcodekit.job.document.wording import listed
 from gcodekit.job.feature import Depth, Wrong
 from gcodekit.job.holdings import Hold
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.stock.hold import room_below, why_no_room
+from gcodekit.job.stock.hold import BOARD_KEPT, room_below, why_no_room
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def read_depth(table: Table, metal: MetalHeights, kind: DepthRules) -> Depth | N
         given = ["through"]
     top = _top(table, metal, needed=given == ["depth"] or not given)
     if len(given) > 1:
-        table.error(given[1], f"{listed(given, 'and')} are given", "give one of them")
+        table.error(given[1], f"{listed(given, 'and')} are given", "give only one of them")
         return None
     if not given:
         return _no_depth(table, metal, top, kind, names)
@@ -98,7 +98,7 @@ def _no_depth(
     if kind.without_depth != "none":
         if not table.refused:
             known = [n for n in names if n != "until" or kind.until]
-            table.error("", "its depth is not said", f"give one of {listed(known)}")
+            table.error("", "depth missing", f"give {listed(known)}")
         return None
     if top is None:
         return None
@@ -111,8 +111,8 @@ def _top(table: Table, metal: MetalHeights, *, needed: bool) -> float | None:
         if needed and metal.bottom >= 0:
             table.error(
                 "top",
-                "is missing, and z 0 is not above the metal's bottom",
-                f'z 0 is the default; write top = "top" ({table.source.say(metal.top)})',
+                "is missing, and Z 0 (the default) is not above the bottom of the stock",
+                f'write top = "top" ({table.source.say(metal.top)})',
             )
             return None
         # A floor or a through cut needs no datum: then the metal's own top will do.
@@ -120,7 +120,11 @@ def _top(table: Table, metal: MetalHeights, *, needed: bool) -> float | None:
     value = table.raw("top")
     words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
     if "faced" in words and metal.faced is None:
-        table.error("top", "nothing is faced before this in the set-up", "faced follows a face")
+        table.error(
+            "top",
+            "no face comes before this in the set-up",
+            'write a face of the whole top before it, or use "top"',
+        )
         return None
     source = table.source.with_words(_top_words(metal))
     key = table.keys.key("top")
@@ -150,15 +154,15 @@ def _within_metal(table: Table, metal: MetalHeights, floor: float, key: str) -> 
     if floor < metal.bottom - SAME_POINT:
         table.error(
             key,
-            f"its floor, z {say(floor)}, is below the metal's bottom at z {say(metal.bottom)}",
-            "to go through write through = true",
+            f"its floor at Z {say(floor)} is below the bottom of the stock, Z {say(metal.bottom)}",
+            "reduce the depth, or write through = true to go through",
         )
         return False
     if floor >= (metal.highest if metal.faced is None else metal.now) - SAME_POINT:
         table.error(
             key,
-            f"its floor, z {say(floor)}, is not below the metal's top at z {say(metal.now)}",
-            "it would cut nothing",
+            f"its floor at Z {say(floor)} is not below the top of the stock, Z {say(metal.now)}",
+            "give a lower floor, or it cuts nothing",
         )
         return False
     return True
@@ -174,7 +178,7 @@ def _through(table: Table, metal: MetalHeights, top: float, kind: DepthRules) ->
     if metal.loose_bottom:
         table.error(
             "through" if table.has("through") else "",
-            f"the bottom is still raw and may lie {table.source.say(metal.loose_bottom)} lower "
+            f"the bottom is still raw and may be {table.source.say(metal.loose_bottom)} lower "
             "than drawn",
             'mill it first, put zero on it (z = "bottom"), or give a depth',
         )
@@ -193,19 +197,25 @@ def _check_room(table: Table, metal: MetalHeights) -> None:
         return
     say = table.source.say
     if room <= 0 and metal.hold.board is None:
-        table.error("through", "nothing under the work to cut into", why_no_room(metal.hold))
+        table.error(
+            "through", "nothing is given under the work to cut into", why_no_room(metal.hold)
+        )
     elif metal.hold.board is not None and metal.breakthrough > room + SAME_POINT:
         table.error(
             "through",
-            f"a breakthrough of {say(metal.breakthrough)} goes into the last 2 mm of the board",
-            f"breakthrough may be at most {say(room)}",
+            f"a breakthrough of {say(metal.breakthrough)} goes into the last "
+            f"{say(BOARD_KEPT)} of the spoil board",
+            f"set breakthrough to at most {say(room)}",
         )
     elif metal.hold.board is None and metal.breakthrough >= room - SAME_POINT:
+        in_chuck = metal.hold.chuck is not None
+        base = "the face of the chuck" if in_chuck else "the bed of the vise"
+        remedy = "grip less" if in_chuck else "use higher parallels"
         table.error(
             "through",
-            f"a breakthrough of {say(metal.breakthrough)} reaches the vise's bed, "
+            f"a breakthrough of {say(metal.breakthrough)} reaches {base}, "
             f"{say(room)} below the work",
-            "give higher parallels or a smaller breakthrough",
+            f"{remedy}, or reduce the breakthrough",
         )
 
 
@@ -216,7 +226,7 @@ def _warn_moved_surface(table: Table, metal: MetalHeights, floor: float) -> None
     say = table.source.say
     table.warn(
         "depth",
-        f"counts from z 0, but {metal.faced_by} has left the surface at z {say(metal.faced)}",
-        f"so it is {say(-floor)} from z 0 and {say(metal.faced - floor)} from the surface; "
-        'say which with top = 0 or top = "faced"',
+        f"is measured from Z 0, but {metal.faced_by} has left the surface at Z {say(metal.faced)}",
+        f"it is {say(-floor)} from Z 0 and {say(metal.faced - floor)} from the surface: "
+        'choose with top = 0 or top = "faced"',
     )

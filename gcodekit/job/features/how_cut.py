@@ -48,12 +48,16 @@ def read_cutting(table: Table, workshop: Workshop, name: str, kind: CuttingRules
     """Everything a feature of a kind says of its cutting."""
     for key in kind.barred:
         if table.has(key):
-            hint = "leave it out" if key in kind.meaningless else "give its depth"
-            table.error(key, f"means nothing to {one(name)}", hint)
+            hint = "remove it" if key in kind.meaningless else "give a depth"
+            table.error(key, f"does not apply to {one(name)}", hint)
     allowance = table.table("allowance", feature_keys.ALLOWANCE)
     (rough, way), finish = _rough(table, name, kind.ways), table.flag("finish")
     if not rough and not finish:
-        table.error("finish", "neither roughing nor finishing is wanted", "leave the feature out")
+        table.error(
+            "finish",
+            "roughing and finishing are both off",
+            "turn one of them on, or delete the feature",
+        )
     cut = cast("Direction | None", table.choice("cut"))
     cutting = Cutting(
         cutter=_cutter(table, "cutter", workshop),
@@ -82,15 +86,15 @@ def _rough(table: Table, name: str, ways: tuple[RoughWay, ...]) -> tuple[bool, R
     if value is None or isinstance(value, bool):
         return value is not False, None
     *others, last = ("true", "false", *(f'"{way}"' for way in ways))
-    hint = f"{', '.join(others)} or {last}"
+    hint = f"use {', '.join(others)} or {last}"
     if value_not_yet(feature_keys.FEATURE.header, "rough", value):
         table.error("rough", f'"{value}" is not yet supported', hint)
     elif isinstance(value, str) and (new := FORMER_VALUES.get(value)) in ways:
         table.error("rough", f'"{value}" is now called "{new}"', f'write "{new}"')
     elif value not in EVERY_WAY:
-        table.error("rough", f"{shown(value)} is not known", hint)
+        table.error("rough", f"{shown(value)} is not a method of roughing", hint)
     elif value not in ways:
-        table.error("rough", f'{one(name)} is not roughed "{value}"', hint)
+        table.error("rough", f'{one(name)} cannot be roughed with "{value}"', hint)
     else:
         return True, cast("RoughWay", value)
     return True, None
@@ -108,7 +112,7 @@ def _cutter(table: Table, key: str, workshop: Workshop) -> Cutter | None:
     if isinstance(value, int) and not isinstance(value, bool) and value in by_number:
         return by_number[value]
     if isinstance(value, bool) or not isinstance(value, int | str):
-        table.error(key, f"{shown(value)} is not a cutter", "give its number or its name")
+        table.error(key, f"{shown(value)} is not a cutter", "give the number or name of a cutter")
         return None
     what = shown(value) if isinstance(value, str) else f"cutter {shown(value)}"
     table.error(key, f"{what} is not in {workshop.file}", _rack_hint(value, by_name, by_number))
@@ -119,7 +123,7 @@ def _rack_hint(value: int | str, by_name: dict[str, Cutter], by_number: dict[int
     close = nearest(value, by_name) if isinstance(value, str) else None
     if close:
         return f'did you mean "{close}", number {by_name[close].number}?'
-    return f"it has {_runs(sorted(by_number))}"
+    return f"choose from {_runs(sorted(by_number))}"
 
 
 def _runs(numbers: list[int]) -> str:
@@ -149,7 +153,9 @@ def _feed(table: Table, key: str, workshop: Workshop) -> float | None:
     if feed is not None and feed > most:
         say = table.source.say
         table.error(
-            key, f"{say(feed)} a minute is faster than the machine feeds", f"at most {say(most)}"
+            key,
+            f"{say(feed)}/min is faster than the machine can feed",
+            f"use at most {say(most)}/min",
         )
     return feed
 
@@ -164,5 +170,5 @@ def _check_stepover(table: Table, cutting: Cutting) -> None:
         table.error(
             "stepover",
             f"{say(cutting.stepover)} is wider than the cutter",
-            f"at most {say(widest)}",
+            f"use at most {say(widest)}",
         )

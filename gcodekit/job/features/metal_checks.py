@@ -102,12 +102,12 @@ def check_lines(
     box, metal, say = PlanLimits.of_chains(chains), PlanLimits.of_metal(raw), table.source.say
     far = max(map(abs, (box.left, box.front, box.right, box.back)))
     if far > FARTHEST_DRAWN:
-        hint = f"at most {say(FARTHEST_DRAWN)}: look at its places and radii"
+        hint = f"check its points and radii, at most {say(FARTHEST_DRAWN)} is allowed"
         table.error(where, f"{feature.name} reaches {say(far)} from zero", hint)
     elif not box.grown(reach).meets(metal):
-        table.error(where, f"{feature.name} lies outside the metal", _extent(table, metal))
+        table.error(where, f"{feature.name} is outside the stock", _extent(table, metal))
     elif round_part and not metal.grown(OVERHANG).holds(box):
-        table.warn(where, f"{feature.name} is larger than the metal", _extent(table, metal))
+        table.warn(where, f"{feature.name} is larger than the stock", _extent(table, metal))
     return where
 
 
@@ -120,21 +120,21 @@ def too_wide(table: Table, key: str, width: float, raw: RawStock) -> bool:
     if width <= most:
         return False
     say = table.source.say
-    table.error(key, f"{say(width)} is far wider than the metal", f"at most {say(most)}")
+    table.error(key, f"{say(width)} is far wider than the stock", f"use at most {say(most)}")
     return True
 
 
 def _extent(table: Table, metal: PlanLimits) -> str:
     say = table.source.say
     return (
-        f"which is x {say(metal.left)} to {say(metal.right)}, "
-        f"y {say(metal.front)} to {say(metal.back)}"
+        f"check its size and place: the stock is X {say(metal.left)} to {say(metal.right)}, "
+        f"Y {say(metal.front)} to {say(metal.back)}"
     )
 
 
 def metal_is(table: Table, raw: RawStock) -> str:
     """Find where the metal is, as a hint."""
-    return _extent(table, PlanLimits.of_metal(raw)).replace("which", "the metal", 1)
+    return _extent(table, PlanLimits.of_metal(raw))
 
 
 def seen_from_above(raw: RawStock) -> Region:
@@ -155,10 +155,10 @@ def check_places(table: Table, feature: Round, raw: RawStock, key: str) -> None:
     )
     metal = PlanLimits.of_metal(raw)
     if outside:
-        more = f" and {len(outside) - 1} more" if len(outside) > 1 else ""
+        more = f" (and {len(outside) - 1} more)" if len(outside) > 1 else ""
         table.error(
             where,
-            f"{feature.name} at {table.source.say_point(outside[0])}{more} lies outside the metal",
+            f"{feature.name} at {table.source.say_point(outside[0])}{more} is outside the stock",
             _extent(table, metal),
         )
         return
@@ -166,8 +166,9 @@ def check_places(table: Table, feature: Round, raw: RawStock, key: str) -> None:
     if edge and not feature.milled:
         table.warn(
             where,
-            f"{feature.name} at {table.source.say_point(edge[0])} breaks the metal's edge",
-            "a drill may wander there",
+            f"{feature.name} at {table.source.say_point(edge[0])} breaks through the edge of the "
+            "stock",
+            "move it inward, or mill it as a bore: a drill may wander there",
         )
 
 

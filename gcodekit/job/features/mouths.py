@@ -12,10 +12,14 @@ from gcodekit.job.keys.reading import Table
 COUNTERBORE = KeyTable(
     "counterbore",
     (
-        Key(name="diameter", kind="length", over=0, required=True, meaning="its diameter"),
         Key(
-            name="depth", kind="length", over=0, required=True, meaning="how deep it goes from top"
+            name="diameter",
+            kind="length",
+            over=0,
+            required=True,
+            meaning="diameter of the counterbore",
         ),
+        Key(name="depth", kind="length", over=0, required=True, meaning="depth below top"),
     ),
     "[[setup.feature]]",
 )
@@ -23,9 +27,16 @@ COUNTERBORE = KeyTable(
 COUNTERSINK = KeyTable(
     "countersink",
     (
-        Key(name="diameter", kind="length", over=0, required=True, meaning="at the surface"),
         Key(
-            name="angle", kind="angle", default=90, least=30, most=150, meaning="of the whole cone"
+            name="diameter", kind="length", over=0, required=True, meaning="diameter at the surface"
+        ),
+        Key(
+            name="angle",
+            kind="angle",
+            default=90,
+            least=30,
+            most=150,
+            meaning="included angle of the cone",
         ),
     ),
     "[[setup.feature]]",
@@ -70,27 +81,27 @@ def check_mouth(
     say = table.source.say
     if bored is not None:
         if bored.diameter <= hole.diameter:
-            text = f"{say(bored.diameter)} is no wider than the hole"
-            table.error(("counterbore", "diameter"), text, f"the hole is {say(hole.diameter)}")
+            text = f"{say(bored.diameter)} is not wider than the hole"
+            table.error(("counterbore", "diameter"), text, f"give more than {say(hole.diameter)}")
         if hole.has_depth and bored.floor <= hole.depth.floor:
             text = f"{say(hole.depth.top - bored.floor)} is as deep as the hole"
             deep = say(hole.depth.top - hole.depth.floor)
-            table.error(("counterbore", "depth"), text, f"less than {deep}")
+            table.error(("counterbore", "depth"), text, f"give less than {deep}")
     if sunk is None:
         return
     if hole.has_depth and sunk.diameter <= hole.diameter:
-        text = f"{say(sunk.diameter)} is no wider than the hole"
-        table.error(("countersink", "diameter"), text, f"the hole is {say(hole.diameter)}")
+        text = f"{say(sunk.diameter)} is not wider than the hole"
+        table.error(("countersink", "diameter"), text, f"give more than {say(hole.diameter)}")
     if bored is not None and sunk.mouth > bored.floor:
         _check_sunk_counterbore(table, hole, bored, sunk)
     lowest = hole.depth.floor if hole.has_depth and not hole.depth.through else bottom
     if not hole.depth.through and sunk.tip < lowest:
         table.error(
             ("countersink", "diameter"),
-            f"its point comes to z {say(sunk.tip)}, below the "
-            + ("hole's floor" if hole.has_depth else "metal's bottom")
-            + f" at z {say(lowest)}",
-            "make it smaller or blunter, or the hole deeper",
+            f"its point reaches Z {say(sunk.tip)}, below the "
+            + ("floor of the hole" if hole.has_depth else "bottom of the stock")
+            + f" at Z {say(lowest)}",
+            "make it smaller or its angle larger, or the hole deeper",
         )
 
 
@@ -104,11 +115,11 @@ def _check_sunk_counterbore(
         table.error(
             ("countersink", "diameter"),
             text,
-            "wider breaks the counterbore's edge, narrower the hole's at its floor",
+            "make it wider for the edge of the counterbore, narrower for the edge of the hole",
         )
     elif at_floor > hole.diameter:
         table.error(
             ("countersink", "diameter"),
-            f"its cone is still {say(at_floor)} wide at the counterbore's floor",
-            f"the hole is {say(hole.diameter)}: break that edge with a chamfer mill's side instead",
+            f"its cone is still {say(at_floor)} wide at the floor of the counterbore",
+            f"reduce its diameter: the hole is {say(hole.diameter)}",
         )

@@ -39,7 +39,7 @@ def _said(band: Band, units: Units, *, aimed: bool) -> str:
     if not band.sizes:
         way = "outward" if band.wall >= 0 else "inward"
         limits = span(band.lower, band.upper)
-        return f"across {limits} off the drawing, every wall aimed {say(abs(band.wall))} {way}"
+        return f"size {limits} off the drawing, every wall aimed {say(abs(band.wall))} {way}"
     text = "; ".join(
         f"{say(size)}{' ' if band.fit else ''}{band.fit}, "
         f"{span(size + band.lower, size + band.upper)}"
@@ -49,4 +49,4 @@ def _said(band: Band, units: Units, *, aimed: bool) -> str:
     if band.bush is None or band.tight is None:
         return text
     bush = span(band.bush.least, band.bush.most)
-    return f"{text}, for a bush of {bush}: {span(*band.tight)} tight"
+    return f"{text}, for a bush of {bush}: {span(*band.tight)} interference"

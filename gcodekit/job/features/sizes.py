@@ -17,19 +17,19 @@ SIZE_KEYS = (
     Key(
         name="fit",
         kind="text",
-        meaning="tolerance class of the size, as H7",
+        meaning="tolerance class of the size, such as H7",
         text="Holes C to H, JS, K to S in grades 5 to 11 (K and M to 8), shafts c to h, js, k to "
-        "s; sizes to 500 mm. A hole with a fit is reamed, by a reamer that says the same fit; all "
-        "else is milled to the middle of the limits, or bored.",
+        "s; sizes to 500 mm. A hole with a fit is reamed, by a reamer with the same fit; "
+        "all others are milled to the middle of the limits, or bored.",
         see=("fits",),
     ),
     Key(
         name="limits",
         kind="lengths",
         figures=2,
-        meaning="how far the size may be off, signed: [lo, hi]",
-        text="The lower one first. A hole with limits less than 0.1 mm apart is reamed, by a "
-        "reamer that measures between them; all else is milled to their middle, or bored.",
+        meaning="deviations from the size, signed: [lower, upper]",
+        text="Lower first. A hole with limits less than 0.1 mm apart is reamed, by a "
+        "reamer whose diameter is between them; all others are milled to the middle, or bored.",
         example="""\
 [[setup.feature]]
 kind = "pocket"
@@ -46,7 +46,7 @@ NARROWEST_BAND = 0.004
 FARTHEST_OFF = 1.0
 # An island this near to the outline ends on it, mm.
 FLUSH = 0.005
-_SIGNED = "they say how far the size may be off, signed: [0, 0.02], [-0.01, 0.01]"
+_SIGNED = "give signed deviations from the size: [0, 0.02], [-0.01, 0.01]"
 
 
 def read_band(table: Table, size: float | None) -> Band | None:
@@ -68,8 +68,8 @@ def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Regio
     if any(part.holes for part in outline.parts):
         table.error(
             key,
-            "the outline has holes in it: it has a size outside and others inside",
-            "cut what is inside as features of their own",
+            "the outline has holes in it, so it has several sizes",
+            "cut the inside as features of their own",
         )
         return None
     band = _band(table, _sizes_of(outline), inside=inside)
@@ -78,7 +78,7 @@ def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Regio
     try:
         return resized(outline, band.wall), band
     except GeometryError as error:
-        table.error(key, error.message, error.hint)
+        table.error(key, *error.said(table.source.say))
         return None
 
 
@@ -99,15 +99,15 @@ def refuse_flush(table: Table, outline: Region, islands: Sequence[Region]) -> No
         if within.covers(shape) and shape.dwithin(rim.boundary, FLUSH):
             table.error(
                 ("islands", i),
-                "ends on the outline, and its size moves that away from it",
-                "draw the island on, past the outline",
+                "ends on the outline, and the limits would move the outline away from it",
+                "extend the island past the outline",
             )
 
 
 def _one_way(table: Table) -> bool:
     """Tell whether one of both is given."""
     if table.has("fit") and table.has("limits"):
-        table.error("limits", "fit and limits are both given", "one of them says how true it is")
+        table.error("limits", "fit and limits are both given", "remove one of them")
         return False
     return table.has("fit") or table.has("limits")
 
@@ -142,16 +142,16 @@ def of_class(table: Table, text: str, sizes: Sequence[float], *, hole: bool) -> 
     if any(other != off for _, other in found):
         say = table.source.say
         each = listed([f"{say(s)}: {say(o.lower)} to {say(o.upper)}" for s, o in found], "and")
-        hint = "give limits = [lo, hi] that are right for all of them"
-        table.error("fit", f"{name} is not the same for every size across ({each})", hint)
+        hint = "give limits = [lower, upper] for all of them"
+        table.error("fit", f"{name} has different limits for each size across ({each})", hint)
         return None
     return Band(lower=off.lower, upper=off.upper, sizes=tuple(sizes), fit=name)
 
 
 _NOTHING_ACROSS = (
-    "a fit goes by a size across, and the outline has none",
-    "a circle, obround, rectangle or polygon with opposite flats has; limits = [lo, hi] go with "
-    "any outline",
+    "a fit needs a size across, and the outline has none",
+    "use a circle, obround, rectangle or polygon with opposite flats, or give "
+    "limits = [lower, upper]",
 )
 
 
@@ -161,12 +161,15 @@ def _no_class(text: str, name: str, *, hole: bool) -> tuple[str, str] | None:
     if "/" in text:
         given = (word.strip() for word in text.split("/"))
         right = next((word for word in given if is_hole(word) == hole), like)
-        return f'"{text}" is a fit of hole and shaft', f"give the {whose}'s class, {quoted(right)}"
+        return (
+            f'"{text}" is the fit of a hole and a shaft',
+            f"give the {whose}'s class, {quoted(right)}",
+        )
     if not name[:1].isalpha() or is_hole(name) == hole:
         return None
     if hole:
-        return f'"{text}" is a shaft\'s class', f'a hole has capitals: "{name.upper()}"'
-    return f'"{text}" is a hole\'s class', f'a shaft has small letters: "{name.lower()}"'
+        return f'"{text}" is a shaft\'s class', f'write capitals for a hole: "{name.upper()}"'
+    return f'"{text}" is a hole\'s class', f'write small letters for a shaft: "{name.lower()}"'
 
 
 def of_limits(table: Table, sizes: Sequence[float]) -> Band | None:
@@ -181,18 +184,18 @@ def of_limits(table: Table, sizes: Sequence[float]) -> Band | None:
         table.error(
             "limits",
             f"{say(low)} is not below {say(high)}",
-            "the lower one first, both signed: [0, 0.02], [-0.01, 0.01]",
+            "give the lower one first, both signed: [0, 0.02], [-0.01, 0.01]",
         )
     elif high - low < NARROWEST_BAND:
         table.error(
             "limits",
-            f"{say(high - low)} apart is finer than a program can be proved",
-            f"at least {say(NARROWEST_BAND)}",
+            f"{say(high - low)} apart is finer than can be proved",
+            f"give at least {say(NARROWEST_BAND)}",
         )
     elif sizes and size + low <= 0:
-        table.error("limits", f"{say(low)} leaves nothing of {say(size)}", "a smaller one")
+        table.error("limits", f"{say(low)} leaves nothing of {say(size)}", "give a smaller one")
     elif abs(far) > min(FARTHEST_OFF, size / 2 or FARTHEST_OFF):
-        table.error("limits", f"{say(far)} is far off the size", _SIGNED)
+        table.error("limits", f"{say(far)} is too far off the size", _SIGNED)
     else:
         return Band(lower=low, upper=high, sizes=tuple(sizes))
     return None

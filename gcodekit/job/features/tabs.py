@@ -22,14 +22,14 @@ TABS = KeyTable(
             kind="count",
             least=1,
             most=200,
-            meaning="how many tabs, spread evenly",
+            meaning="number of tabs, spread evenly",
         ),
         Key(
             name="at",
             kind="points",
             entries=200,
-            meaning="where tabs stand, instead of count",
-            text="Each tab stands where the line comes nearest to the point; a point more than "
+            meaning="points for tabs, instead of count",
+            text="Each tab is put where the line is nearest to the point; a point more than "
             "5 mm off it is an error.",
         ),
         Key(
@@ -37,14 +37,14 @@ TABS = KeyTable(
             kind="length",
             least=0.1,
             required=True,
-            meaning="the least metal in a tab",
+            meaning="least width of metal in a tab",
         ),
         Key(
             name="height",
             kind="length",
             least=0.05,
             required=True,
-            meaning="the tabs' height from the stock's bottom",
+            meaning="height of the tabs above the bottom of the stock",
         ),
     ),
     "[[setup.feature]]",
@@ -72,8 +72,10 @@ def read_tabs(table: Table, metal: MetalHeights, chains: Sequence[Chain]) -> Tab
     if tabs is None:
         return None
     if table.raw("through") is not True:
-        tabs.error("", "tabs hold what is cut free", "they go with through = true")
-    way = tabs.one_of("count", "at", what="where they stand")
+        tabs.error(
+            "", "tabs are only for a part that is cut free", "write through = true, or remove them"
+        )
+    way = tabs.one_of("count", "at", what="the place of the tabs")
     count = tabs.count("count") if way == "count" else 0
     at = _places(tabs, chains) if way == "at" else ()
     width, height = tabs.length("width"), tabs.length("height")
@@ -98,7 +100,7 @@ def _places(tabs: Table, chains: Sequence[Chain]) -> tuple[Point, ...] | None:
             tabs.error(
                 "at",
                 f"{tabs.source.say_point(point)} is {say(gap)} from the line",
-                f"a tab stands within {say(FARTHEST_TAB)} of it",
+                f"move it to within {say(FARTHEST_TAB)}",
             )
             near = False
     return tuple(points) if near else None
@@ -110,9 +112,15 @@ def read_skin(table: Table, metal: MetalHeights) -> float | None:
     if skin is None:
         return None
     if table.raw("through") is not True:
-        table.error("skin", "a skin holds what is cut free", "it goes with through = true")
+        table.error(
+            "skin",
+            "an onion skin is only for a part that is cut free",
+            "write through = true, or remove it",
+        )
     elif table.has("tabs"):
-        table.error("skin", "tabs are given too", "a skin holds all round; leave one of them out")
+        table.error(
+            "skin", "tabs are given too", "remove one of them; an onion skin holds all round"
+        )
     elif _lower(table, "skin", skin, metal):
         return skin
     return None
@@ -132,5 +140,7 @@ def _lower(table: Table, key: str, height: float, metal: MetalHeights) -> bool:
     if height < thickness:
         return True
     say = table.source.say
-    table.error(key, f"{say(height)} is not lower than the metal", f"less than {say(thickness)}")
+    table.error(
+        key, f"{say(height)} is not lower than the stock", f"give less than {say(thickness)}"
+    )
     return False

@@ -11,11 +11,14 @@ from gcodekit.errors import FaultList, Place
 from gcodekit.expr import Expect, ExprError, as_number, nearest
 from gcodekit.geometry.chain import Point
 from gcodekit.job.document.wording import plain, quoted
-from gcodekit.job.keys.former_words import FORMER_VALUES
+from gcodekit.job.keys.former_words import FORMER_VALUES, SAID_FOR_KINDS
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.not_yet import value_not_yet
 from gcodekit.units import Quantity, Units, format_length, format_point
 
+# Behind a length: what an amount is a length per. Behind a plain number: its unit.
+_PER: Mapping[Expect, str] = {"length": "", "feed": "/min", "acceleration": "/s2"}
+_UNIT: Mapping[Expect, str] = {"angle": " degrees", "speed": " rev/min"}
 _PLAIN = Key(name="", kind="length", meaning="")
 
 
@@ -83,14 +86,16 @@ class FileSource:
 
     def _out_of_bounds(self, size: float, key: Key, expect: Expect) -> tuple[str, str] | None:
         def say(x: float) -> str:
-            return self.say(x) if expect == "length" else f"{x:.10g}"
+            if expect in _PER:
+                return f"{self.say(x)}{_PER[expect]}"
+            return f"{x:.10g}{_UNIT.get(expect, '')}"
 
         if key.over is not None and size <= key.over:
-            return f"{say(size)} is too small", f"it must be more than {say(key.over)}"
+            return f"{say(size)} is too small", f"it must be greater than {say(key.over)}"
         if key.least is not None and size < key.least:
             return f"{say(size)} is too small", f"it must be at least {say(key.least)}"
         if key.most is not None and size > key.most:
-            return f"{say(size)} is too large", f"it may be at most {say(key.most)}"
+            return f"{say(size)} is too large", f"it must be at most {say(key.most)}"
         return None
 
     def point(self, path: tuple[str | int, ...], value: object) -> Point | None:
@@ -110,16 +115,17 @@ class FileSource:
         if len(usable) > 2:
             words = "one of " + ", ".join(f'"{c}"' for c in usable)
         if value_not_yet(header, str(path[-1]), value):
-            self.error(path, f'"{value}" is not yet supported', f"it must be {words}")
+            self.error(path, f'"{value}" is not yet supported', f"use {words}")
             return None
         if isinstance(value, str) and value in choices:
             return value
         if isinstance(value, str) and (new := FORMER_VALUES.get(value)) in choices:
             self.error(path, f'"{value}" is now called "{new}"', f'write "{new}"')
         elif isinstance(value, str):
-            close = nearest(value, choices)
-            hint = f'did you mean "{close}"?' if close else f"it must be {words}"
+            meant = SAID_FOR_KINDS.get(value) if path[-1] == "kind" else None
+            close = meant if meant in choices else nearest(value, choices)
+            hint = f'did you mean "{close}"?' if close else f"use {words}"
             self.error(path, f"{quoted(value)} is not known", hint)
         else:
-            self.error(path, "is not a word", f"it must be {words}")
+            self.error(path, "is not a word in quotes", f"use {words}")
         return None

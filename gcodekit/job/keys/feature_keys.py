@@ -13,14 +13,16 @@ from gcodekit.job.keys.keys import (
 )
 
 DEPTH_KEYS = (
-    Key(name="top", kind="expression", default=0.0, meaning="program z that depth counts from"),
-    Key(name="depth", kind="length", least=SHORTEST, meaning="how deep below top"),
-    Key(name="floor", kind="length", meaning="program z of the floor, below z 0 negative"),
-    Key(name="through", kind="flag", default=False, meaning="right through the metal"),
+    Key(
+        name="top", kind="expression", default=0.0, meaning="program Z that depth is measured from"
+    ),
+    Key(name="depth", kind="length", least=SHORTEST, meaning="depth below top"),
+    Key(name="floor", kind="length", meaning="program Z of the floor; negative below Z 0"),
+    Key(name="through", kind="flag", default=False, meaning="cut right through the stock"),
     Key(
         name="until",
         kind="text",
-        meaning="name of the earlier set-up's feature that it stops at on breaking into it",
+        meaning="name of a feature of an earlier set-up; stop on breaking into it",
     ),
 )
 
@@ -30,12 +32,14 @@ CUTTING_KEYS = (
         kind="mixed",
         forms=("count", "text"),
         meaning="number or name of the finishing cutter",
+        unset="chosen from the rack",
     ),
     Key(
         name="rough_with",
         kind="mixed",
         forms=("count", "text"),
         meaning="number or name of the roughing cutter",
+        unset="chosen from the rack",
     ),
     Key(
         name="rough",
@@ -43,52 +47,84 @@ CUTTING_KEYS = (
         forms=("flag", "choice"),
         choices=("constant engagement", "contour parallel", "zigzag"),
         default=True,
-        meaning="whether to rough, or how",
+        meaning="roughing: on, off, or the method",
     ),
-    Key(name="finish", kind="flag", default=True, meaning="whether to finish"),
-    Key(name="allowance", kind="table", meaning="metal that roughing leaves for finishing"),
+    Key(name="finish", kind="flag", default=True, meaning="finishing passes: on or off"),
+    Key(
+        name="allowance",
+        kind="table",
+        meaning="stock that roughing leaves for finishing",
+        unset="by the cutter's diameter",
+    ),
     Key(
         name="spring_passes",
         kind="count",
         default=0,
         least=0,
         most=20,
-        meaning="how often the last finishing pass is run again",
+        meaning="number of repeats of the last finishing pass",
     ),
-    Key(name="cut", kind="choice", choices=("climb", "conventional"), meaning="milling direction"),
+    Key(
+        name="cut",
+        kind="choice",
+        choices=("climb", "conventional"),
+        meaning="milling direction",
+        unset="climb if backlash is 0.02 mm or less, else conventional",
+    ),
     Key(
         name="speed",
         kind="speed",
         least=SLOWEST_SPEED,
         most=FASTEST_SPEED,
         meaning="spindle speed",
+        unset="from material, cutter and machine",
     ),
-    Key(name="feed", kind="feed", least=SLOWEST_FEED, meaning="feed when cutting sideways"),
+    Key(
+        name="feed",
+        kind="feed",
+        least=SLOWEST_FEED,
+        meaning="cutting feed; drilling feed for a hole",
+        unset="from material, cutter and machine",
+    ),
     Key(
         name="plunge_feed",
         kind="feed",
         least=SLOWEST_FEED,
-        meaning="feed when going straight down",
+        meaning="plunge feed; drilling feed for a hole",
+        unset="from material, cutter and machine",
     ),
-    Key(name="stepdown", kind="length", least=FINEST, meaning="how deep one pass goes"),
+    Key(
+        name="stepdown",
+        kind="length",
+        least=FINEST,
+        meaning="depth of cut: greatest depth of a roughing pass",
+        unset="from material, cutter and machine",
+    ),
     Key(
         name="stepover",
         kind="length",
         least=FINEST,
-        meaning="how wide one roughing pass cuts",
+        meaning="width of cut: greatest width of a roughing pass",
+        unset="from material, cutter and machine",
     ),
 )
 
 COMMON = (
-    Key(name="name", kind="text", meaning="what messages and report call it"),
-    Key(name="kind", kind="choice", required=True, meaning="what the feature is"),
+    Key(
+        name="name",
+        kind="text",
+        meaning="name used in messages and the report",
+        unset="the kind and a number, such as hole 2",
+    ),
+    Key(name="kind", kind="choice", required=True, meaning="kind of feature"),
     *DEPTH_KEYS,
     *CUTTING_KEYS,
-    Key(name="after", kind="text", meaning="name of the feature that this one comes after"),
+    Key(name="after", kind="text", meaning="name of a feature that must be cut before this one"),
     Key(
         name="from_setup",
         kind="text",
-        meaning="name of the earlier set-up in whose coordinates its place is given",
+        meaning="name of an earlier set-up whose coordinates place this feature",
+        unset="this set-up's coordinates",
     ),
     Key(
         name="copies",
@@ -102,8 +138,8 @@ COMMON = (
 ALLOWANCE = KeyTable(
     "allowance",
     (
-        Key(name="wall", kind="length", least=0, most=10, meaning="left on walls"),
-        Key(name="floor", kind="length", least=0, most=10, meaning="left on the floor"),
+        Key(name="wall", kind="length", least=0, most=10, meaning="stock left on walls"),
+        Key(name="floor", kind="length", least=0, most=10, meaning="stock left on the floor"),
     ),
     "[[setup.feature]]",
 )
@@ -112,11 +148,11 @@ ALLOWANCE = KeyTable(
 MOST_PLACES = 5_000
 
 PLACE_KEYS = (
-    Key(name="at", kind="points", entries=MOST_PLACES, meaning="one place or a list"),
-    Key(name="row", kind="table", meaning="places in a row"),
-    Key(name="grid", kind="table", meaning="places in rows and columns"),
-    Key(name="pitch_circle", kind="table", meaning="places on a circle"),
-    Key(name="polar", kind="table", meaning="places by radius and angle"),
+    Key(name="at", kind="points", entries=MOST_PLACES, meaning="one point or a list of points"),
+    Key(name="row", kind="table", meaning="points in a row"),
+    Key(name="grid", kind="table", meaning="points in rows and columns"),
+    Key(name="pitch_circle", kind="table", meaning="points on a circle (bolt circle)"),
+    Key(name="polar", kind="table", meaning="points by radius and angle"),
 )
 NAMED_PLACES = Key(
     name="places",

@@ -1,4 +1,4 @@
-"""What a key of the job or workshop file is: declared once, read, explained and checked by it.
+"""One key of the job or workshop file: declared once, read, explained and checked by it.
 
 Key        one key: its name, what kind of value it takes, its limits, default and meaning
 KeyTable   the keys of one table of a file, under the header a user would write
@@ -51,16 +51,18 @@ class Key:
     """One key of a table.
 
     `over` and `least`, `most` bound numbers, in the unit a bench would name them: mm, degrees,
-    mm/min, rev/min. `default` is what the key stands for when left out, None if nothing.
-    `figures` is how many a list has, where that is fixed, `entries` the most it may have. A mixed
-    key may be any of its `forms`; `choices` are then the words it may be. `text`, `example` and
-    `see` are what the reference says of it beyond its meaning.
+    mm/min, rev/min. `default` is the value of a key that is not given, None if there is none;
+    `unset` says in words what then applies where that is no one value. `figures` is how many a
+    list has, where that is fixed, `entries` the most it may have. A mixed key may be any of its
+    `forms`; `choices` are then the words it may be. `text`, `example` and `see` are what the
+    reference says of it beyond its meaning.
     """
 
     name: str
     kind: KeyKind
     meaning: str
     default: object = None
+    unset: str = ""
     required: bool = False
     choices: tuple[str, ...] = ()
     over: float | None = None

@@ -20,15 +20,24 @@ SHAPES = (
     "use",
 )
 
-_CENTRE = Key(name="centre", kind="point", default=(0.0, 0.0), meaning="the shape's middle")
+_CENTRE = Key(name="centre", kind="point", default=(0.0, 0.0), meaning="centre of the shape")
 
 # ... and any of them takes the keys that place it.
 PLACING = (
-    Key(name="mirror", kind="choice", choices=("x", "y"), meaning="reflected in that axis, first"),
-    Key(name="angle", kind="angle", meaning="turned counter-clockwise"),
-    Key(name="move", kind="point", meaning="moved by [x, y], after mirror and angle"),
-    Key(name="grow", kind="length", meaning="made bigger all round, last; negative: smaller"),
-    Key(name="about", kind="point", meaning="centre of mirror and angle; left out: 0, 0"),
+    Key(name="mirror", kind="choice", choices=("x", "y"), meaning="axis to mirror in, done first"),
+    Key(name="angle", kind="angle", meaning="angle to turn, counter-clockwise"),
+    Key(name="move", kind="point", meaning="distance [x, y] to move, after mirror and angle"),
+    Key(
+        name="grow",
+        kind="length",
+        meaning="offset outward all round, done last; negative makes it smaller",
+    ),
+    Key(
+        name="about",
+        kind="point",
+        meaning="centre of mirror and angle",
+        unset="[0, 0], but the own centre for the angle of a rectangle, obround or polygon",
+    ),
 )
 
 OUTLINE = KeyTable(
@@ -39,60 +48,79 @@ OUTLINE = KeyTable(
             kind="lengths",
             least=SHORTEST,
             figures=2,
-            meaning="its width and height",
+            meaning="width and height of the rectangle",
         ),
         Key(
             name="corner",
             kind="point",
-            meaning="the rectangle's lower left corner, instead of centre",
+            meaning="lower left corner of the rectangle, instead of centre",
         ),
-        Key(name="round", kind="length", least=0, meaning="radius of the rectangle's corners"),
-        Key(name="circle", kind="length", least=SHORTEST, meaning="its diameter"),
+        Key(
+            name="round",
+            kind="length",
+            least=0,
+            meaning="corner radius of the rectangle",
+            unset="sharp corners",
+        ),
+        Key(name="circle", kind="length", least=SHORTEST, meaning="diameter of the circle"),
         Key(
             name="obround",
             kind="lengths",
             least=SHORTEST,
             figures=2,
-            meaning="overall length and width",
+            meaning="overall length and width of the obround",
         ),
-        Key(name="polygon", kind="count", least=3, most=360, meaning="its number of sides"),
+        Key(
+            name="polygon",
+            kind="count",
+            least=3,
+            most=360,
+            meaning="number of sides of the polygon",
+        ),
         Key(
             name="across_flats",
             kind="length",
             least=SHORTEST,
-            meaning="the polygon from flat to flat",
+            meaning="size across flats of the polygon",
         ),
-        Key(name="across_corners", kind="length", least=SHORTEST, meaning="twice centre to corner"),
+        Key(
+            name="across_corners",
+            kind="length",
+            least=SHORTEST,
+            meaning="size across corners: twice centre to corner",
+        ),
         _CENTRE,
-        Key(name="path", kind="path", meaning="points, lines and arcs one after another"),
+        Key(name="path", kind="path", meaning="points, lines and arcs in sequence"),
         Key(
             name="closed",
             kind="flag",
             default=True,
-            meaning="whether the path runs back to its start",
+            meaning="the path runs back to its start",
         ),
-        Key(name="dxf", kind="text", meaning="a DXF file, looked for beside the job file"),
+        Key(name="dxf", kind="text", meaning="DXF file, relative to the job file"),
         Key(
             name="layer",
             kind="text",
-            meaning="the layer of the DXF; may be left out where only one has shapes",
+            meaning="layer of the DXF",
+            unset="the only layer that has shapes",
         ),
-        Key(name="svg", kind="text", meaning="an SVG file, looked for beside the job file"),
+        Key(name="svg", kind="text", meaning="SVG file, relative to the job file"),
         Key(
             name="id",
             kind="text",
-            meaning="the id of a shape or group of the SVG; left out: all of the drawing",
+            meaning="id of a shape or group of the SVG",
+            unset="the whole drawing",
         ),
         Key(
             name="scale",
             kind="number",
             over=0,
             default=1.0,
-            meaning="how many times larger than drawn",
+            meaning="scale factor",
         ),
-        Key(name="union", kind="outlines", meaning="all of these together"),
-        Key(name="minus", kind="outlines", meaning="the first less the rest"),
-        Key(name="common", kind="outlines", meaning="what these have in common"),
+        Key(name="union", kind="outlines", meaning="all of these outlines together"),
+        Key(name="minus", kind="outlines", meaning="the first outline less the rest"),
+        Key(name="common", kind="outlines", meaning="area that all of these outlines share"),
         Key(name="use", kind="text", meaning="name of an outline, to be moved, turned or mirrored"),
         *PLACING,
     ),
@@ -117,53 +145,54 @@ SHAPE_KEYS: dict[str, tuple[str, ...]] = {
 PATH_ENTRY = KeyTable(
     "a path's entry",
     (
-        Key(name="to", kind="point", required=True, meaning="where the segment ends"),
-        Key(name="centre", kind="point", meaning="an arc's centre"),
-        Key(name="radius", kind="length", least=SHORTEST, meaning="an arc's radius"),
+        Key(name="to", kind="point", required=True, meaning="end point of the segment"),
+        Key(name="centre", kind="point", meaning="centre of the arc"),
+        Key(name="radius", kind="length", least=SHORTEST, meaning="radius of the arc"),
         Key(name="via", kind="point", meaning="a point on the arc"),
         Key(
             name="turn",
             kind="choice",
             choices=("ccw", "cw"),
-            meaning="which way the arc goes round",
+            meaning="direction of the arc",
         ),
         Key(
             name="large",
             kind="flag",
             default=False,
-            meaning="the longer of the two arcs of that radius",
+            meaning="take the longer of the two arcs of that radius",
         ),
         Key(name="round", kind="length", over=0, meaning="radius of the corner here"),
-        Key(name="bevel", kind="length", over=0, meaning="leg of the corner's bevel here"),
+        Key(name="bevel", kind="length", over=0, meaning="leg of the bevel at the corner here"),
     ),
     "path",
 )
 
 _COUNT = Key(
-    name="count", kind="count", required=True, least=1, most=MOST_PLACES, meaning="how many places"
+    name="count", kind="count", required=True, least=1, most=MOST_PLACES, meaning="number of points"
 )
 _SKIP = Key(
     name="skip",
     kind="counts",
     least=1,
     entries=MOST_PLACES,
-    meaning="places left out, counted from 1",
+    meaning="points to skip, counted from 1",
+    unset="none",
 )
 
 ROW = KeyTable(
     "row",
     (
-        Key(name="start", kind="point", meaning="the first place"),
-        Key(name="centre", kind="point", meaning="the row's middle, instead of start"),
+        Key(name="start", kind="point", meaning="first point"),
+        Key(name="centre", kind="point", meaning="middle of the row, instead of start"),
         Key(
             name="pitch",
             kind="length",
             least=FINEST,
             required=True,
-            meaning="the distance between places along the row",
+            meaning="distance between points (pitch)",
         ),
         _COUNT,
-        Key(name="angle", kind="angle", default=0.0, meaning="the row's direction"),
+        Key(name="angle", kind="angle", default=0.0, meaning="direction of the row"),
         _SKIP,
     ),
     "[[setup.feature]]",
@@ -172,14 +201,14 @@ ROW = KeyTable(
 GRID = KeyTable(
     "grid",
     (
-        Key(name="start", kind="point", required=True, meaning="the lower left place"),
+        Key(name="start", kind="point", required=True, meaning="lower left point"),
         Key(
             name="pitch",
             kind="lengths",
             least=FINEST,
             figures=2,
             required=True,
-            meaning="the pitch in x and y",
+            meaning="pitch in X and Y",
         ),
         Key(
             name="count",
@@ -188,9 +217,9 @@ GRID = KeyTable(
             most=MOST_PLACES,
             figures=2,
             required=True,
-            meaning="how many places in x and y",
+            meaning="number of points in X and Y",
         ),
-        Key(name="angle", kind="angle", default=0.0, meaning="the grid turned about its start"),
+        Key(name="angle", kind="angle", default=0.0, meaning="angle of the grid about its start"),
         _SKIP,
     ),
     "[[setup.feature]]",
@@ -199,18 +228,21 @@ GRID = KeyTable(
 PITCH_CIRCLE = KeyTable(
     "pitch_circle",
     (
-        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="the circle's middle"),
+        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="centre of the circle"),
         Key(
             name="diameter",
             kind="length",
             least=SHORTEST,
             required=True,
-            meaning="the circle's diameter",
+            meaning="diameter of the circle",
         ),
         _COUNT,
-        Key(name="start", kind="angle", default=0.0, meaning="the first place's angle"),
+        Key(name="start", kind="angle", default=0.0, meaning="angle of the first point"),
         Key(
-            name="sweep", kind="angle", default=360.0, meaning="the angle that the places share out"
+            name="sweep",
+            kind="angle",
+            default=360.0,
+            meaning="angle that the points are spread over",
         ),
         _SKIP,
     ),
@@ -220,13 +252,13 @@ PITCH_CIRCLE = KeyTable(
 POLAR = KeyTable(
     "polar",
     (
-        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="where radii start"),
+        Key(name="centre", kind="point", default=(0.0, 0.0), meaning="centre of the radii"),
         Key(
             name="points",
             kind="polar",
             entries=MOST_PLACES,
             required=True,
-            meaning="the radius and angle of each place",
+            meaning="radius and angle of each point",
         ),
         _SKIP,
     ),

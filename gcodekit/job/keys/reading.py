@@ -12,6 +12,7 @@ from gcodekit.expr import Expect, nearest
 from gcodekit.geometry.chain import Point
 from gcodekit.job.document.wording import listed, shown
 from gcodekit.job.keys.amounts import FileSource
+from gcodekit.job.keys.former_words import SAID_FOR_KEYS
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.not_yet import key_not_yet
 from gcodekit.job.keys.unknown import unknown_key
@@ -55,7 +56,7 @@ class Table:
         for key in self.keys.keys:
             missing = key.required and key.name not in self.data and key.name not in meant
             if missing and not self.refused:
-                self.error(key.name, "is missing", f"it gives {key.meaning}")
+                self.error(key.name, "is missing", f"add it: {key.meaning}")
         return self
 
     @property
@@ -86,17 +87,16 @@ class Table:
         if len(given) == 1:
             return given[0]
         if len(given) > 1:
-            self.error(
-                given[1], f"{' and '.join(given)} are both given", f"one of them says {what}"
-            )
+            self.error(given[1], f"{' and '.join(given)} are both given", "remove one of them")
         elif not self.refused and not self.misspelt(*names):
-            self.error("", f"{what} is not said", f"give {listed(names)}")
+            self.error("", f"{what} is missing", f"give {listed(names)}")
         return None
 
     def misspelt(self, *names: str) -> bool:
         """Tell whether one of these keys was meant by a key that is not known."""
         known = self.keys.names
-        return any(nearest(given, known) in names for given in self.data if given not in known)
+        unknown = (given for given in self.data if given not in known)
+        return any((SAID_FOR_KEYS.get(g) or nearest(g, known)) in names for g in unknown)
 
     def _key(self, name: str) -> Key:
         key = self.keys.key(name)
@@ -112,7 +112,7 @@ class Table:
         most = self._key(name).entries
         if most is None or not isinstance(value, list) or len(value) <= most:
             return False
-        self.error(name, f"has {len(value):,} entries", f"at most {most:,}")
+        self.error(name, f"has {len(value):,} entries", f"use at most {most:,}")
         return True
 
     # -- words -------------------------------------------------------------------------------
@@ -127,7 +127,9 @@ class Table:
             self._wrong(name, value, "a text")
             return None
         if len(value) > 200 or any(ord(c) < 32 for c in value):
-            self.error(name, "is not one line of text", "write at most 200 plain characters")
+            self.error(
+                name, "is not one line of plain text", "use at most 200 characters, no line breaks"
+            )
             return None
         return value.strip()
 
@@ -226,7 +228,8 @@ class Table:
         if not isinstance(value, list) or (n is not None and len(value) != n):
             wanted = f"a list of {n} numbers" if n is not None else "a list of numbers"
             if isinstance(value, list):
-                self.error(name, f"has {len(value)} figures", f"write {wanted}")
+                many = "1 number" if len(value) == 1 else f"{len(value)} numbers"
+                self.error(name, f"has {many}", f"write {wanted}")
             else:
                 self._wrong(name, value, wanted)
             return None

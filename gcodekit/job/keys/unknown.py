@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from gcodekit.expr import nearest
 from gcodekit.job.keys import feature_keys, job_keys, outline_keys, workshop_keys
-from gcodekit.job.keys.former_words import FORMER_KEYS
+from gcodekit.job.keys.former_words import FORMER_KEYS, SAID_FOR_KEYS
 from gcodekit.job.keys.kind_tables import declared
 from gcodekit.job.keys.not_yet import KEYS, key_not_yet
 
@@ -44,7 +44,7 @@ def unknown_key(table: Table, name: str, *, kind: str = "") -> str | None:
     """Note a key that the table does not have; the key that was probably meant."""
     header = table.keys.header
     if key_not_yet(header, name, kind):
-        table.error(name, "is not yet supported", "leave it out")
+        table.error(name, "is not yet supported", "remove it")
         return None
     new = FORMER_KEYS.get(name)
     if new in table.keys.names:
@@ -54,8 +54,9 @@ def unknown_key(table: Table, name: str, *, kind: str = "") -> str | None:
     close = None
     if not hint:
         known = [*table.keys.names, *KEYS.get(header, ())]
-        close = nearest(name, known)
-        hint = f"did you mean {close}?" if close else f"known here: {', '.join(table.keys.names)}"
+        meant = SAID_FOR_KEYS.get(name)
+        close = meant if meant in table.keys.names else nearest(name, known)
+        hint = f"did you mean {close}?" if close else f"use one of {', '.join(table.keys.names)}"
     table.error(name, f"is not a key of {header}", hint)
     return close
 
@@ -78,7 +79,7 @@ def _home(table: Table, name: str, kind: str) -> str:
     if kind:
         kinds = [k for k, own in declared().items() if any(o.name == name for o in own.keys)]
         if kinds:
-            return f"it goes with kind = {' or '.join(kinds)}"
+            return f"use it with kind = {' or '.join(kinds)}"
         for inner in declared()[kind].tables:
             if name in inner.names and name not in _EVERYWHERE:
                 return f"{name} belongs to {inner.header}: {_move(inner, table)}"

@@ -13,10 +13,12 @@ WORKSHOP = KeyTable(
             kind="choice",
             choices=("mm", "inch"),
             required=True,
-            meaning="the unit of every bare length",
+            meaning="unit of every length without one of its own",
         ),
-        Key(name="machine", kind="table", required=True, meaning="the mill"),
-        Key(name="cutter", kind="tables", entries=500, required=True, meaning="the rack"),
+        Key(name="machine", kind="table", required=True, meaning="the machine"),
+        Key(
+            name="cutter", kind="tables", entries=500, required=True, meaning="the rack of cutters"
+        ),
         Key(name="material", kind="tables", entries=100, meaning="materials of your own"),
     ),
 )
@@ -24,19 +26,24 @@ WORKSHOP = KeyTable(
 MACHINE = KeyTable(
     "[machine]",
     (
-        Key(name="name", kind="text", default="mill", meaning="what it is called"),
-        Key(name="post", kind="text", default="rs274_full", meaning="the dialect it reads"),
-        Key(name="travel", kind="table", meaning="travel of x, y and z; left out: not checked"),
-        Key(name="rapid", kind="feed", default=1000.0, least=1, meaning="how fast rapids go"),
+        Key(name="name", kind="text", default="mill", meaning="name of the machine"),
+        Key(
+            name="post",
+            kind="text",
+            default="rs274_full",
+            meaning="post processor (dialect of the control)",
+        ),
+        Key(name="travel", kind="table", meaning="travel of X, Y and Z", unset="not checked"),
+        Key(name="rapid", kind="feed", default=1000.0, least=1, meaning="rapid rate"),
         Key(name="feed_max", kind="feed", default=500.0, least=1, meaning="fastest cutting feed"),
         Key(
             name="acceleration",
             kind="acceleration",
             default=100.0,
             least=0.1,
-            meaning="how fast an axis gathers speed",
+            meaning="acceleration of an axis",
         ),
-        Key(name="spindle", kind="table", required=True, meaning="speeds and power"),
+        Key(name="spindle", kind="table", required=True, meaning="spindle speeds and power"),
         Key(
             name="rigidity",
             kind="mixed",
@@ -45,46 +52,62 @@ MACHINE = KeyTable(
             default="light",
             least=0.1,
             most=50,
-            meaning="how heavy a cut it stands, or the depth it takes",
+            meaning="rigidity in a word, or the depth of cut it takes",
         ),
-        Key(name="backlash", kind="table", meaning="lost motion of x and y; left out: not known"),
+        Key(
+            name="backlash",
+            kind="table",
+            meaning="backlash (lost motion) of X and Y",
+            unset="unknown",
+        ),
         Key(
             name="tool_change",
             kind="choice",
             choices=("by hand", "automatic", "separate files"),
             default="by hand",
-            meaning="how cutters are changed",
+            meaning="method of changing cutters",
         ),
         Key(
             name="tool_length",
             kind="choice",
             choices=("touch off", "table"),
             default="touch off",
-            meaning="where a cutter's length comes from",
+            meaning="source of tool lengths",
         ),
         Key(
             name="converted",
             kind="texts",
             choices=("x", "y", "z"),
             default=("x", "y", "z"),
-            meaning="driven axes: all three, until a program may leave one to its handwheel",
+            meaning="axes that the control drives; all three are needed",
         ),
         Key(
             name="coolant",
             kind="choice",
             choices=("none", "mist", "flood"),
             default="none",
-            meaning="the coolant it can switch on",
+            meaning="coolant that a program can switch on",
         ),
-        Key(name="park", kind="table", meaning="program x and y at a change and at the end"),
-        Key(name="edge_finder", kind="length", over=0, meaning="diameter of the edge finder"),
+        Key(
+            name="park",
+            kind="table",
+            meaning="program X and Y at a cutter change and at the end",
+            unset="no move",
+        ),
+        Key(
+            name="edge_finder",
+            kind="length",
+            over=0,
+            meaning="diameter of the edge finder",
+            unset="no edge finder",
+        ),
     ),
 )
 
 TRAVEL = KeyTable(
     "travel",
     tuple(
-        Key(name=axis, kind="length", least=1, required=True, meaning=f"the travel of {axis}")
+        Key(name=axis, kind="length", least=1, required=True, meaning=f"travel of {axis.upper()}")
         for axis in ("x", "y", "z")
     ),
     "[machine]",
@@ -96,14 +119,20 @@ def two_axes(header: str, meaning: str, *, least: float | None = None) -> KeyTab
     return KeyTable(
         header,
         tuple(
-            Key(name=axis, kind="length", required=True, least=least, meaning=f"{meaning} {axis}")
+            Key(
+                name=axis,
+                kind="length",
+                required=True,
+                least=least,
+                meaning=f"{meaning} {axis.upper()}",
+            )
             for axis in ("x", "y")
         ),
         "[machine]",
     )
 
 
-BACKLASH = two_axes("backlash", "lost motion of", least=0)
+BACKLASH = two_axes("backlash", "backlash of", least=0)
 PARK = two_axes("park", "program")
 
 SPINDLE = KeyTable(
@@ -114,33 +143,46 @@ SPINDLE = KeyTable(
             kind="speed",
             least=SLOWEST_SPEED,
             most=FASTEST_SPEED,
-            meaning="slowest speed",
+            meaning="slowest spindle speed",
         ),
         Key(
             name="max",
             kind="speed",
             least=SLOWEST_SPEED,
             most=FASTEST_SPEED,
-            meaning="fastest speed",
+            meaning="fastest spindle speed",
         ),
-        Key(name="power", kind="number", least=1, most=100_000, meaning="watts at the motor"),
+        Key(
+            name="power",
+            kind="number",
+            least=1,
+            most=100_000,
+            meaning="power of the motor, W",
+            unset="not checked",
+        ),
         Key(
             name="speeds",
             kind="numbers",
             least=SLOWEST_SPEED,
             most=FASTEST_SPEED,
             entries=100,
-            meaning="the steps of a belt or gear head",
+            meaning="speed steps of a belt or gear head, rev/min",
         ),
-        Key(name="by", kind="choice", choices=("hand",), meaning="who sets the speed"),
-        Key(name="reverse", kind="flag", default=False, meaning="it can run backwards"),
+        Key(
+            name="by",
+            kind="choice",
+            choices=("hand",),
+            meaning="who sets the speed",
+            unset="the program",
+        ),
+        Key(name="reverse", kind="flag", default=False, meaning="can run backwards"),
         Key(
             name="start_time",
             kind="number",
             default=0.0,
             least=0,
             most=120,
-            meaning="seconds to come up to speed",
+            meaning="time to come up to speed, s",
         ),
     ),
     "[machine]",
@@ -155,15 +197,15 @@ CUTTER = KeyTable(
             required=True,
             least=1,
             most=9999,
-            meaning="its number in the rack",
+            meaning="number in the rack",
         ),
-        Key(name="name", kind="text", meaning="what it is called; left out: its size and kind"),
+        Key(name="name", kind="text", meaning="name of the cutter", unset="its size and kind"),
         Key(
             name="kind",
             kind="choice",
             choices=CUTTER_KINDS,
             required=True,
-            meaning="what the cutter is",
+            meaning="kind of cutter",
         ),
         Key(
             name="diameter",
@@ -171,47 +213,81 @@ CUTTER = KeyTable(
             least=SMALLEST,
             most=300,
             required=True,
-            meaning="the diameter as measured",
+            meaning="diameter, as measured",
         ),
-        Key(name="flutes", kind="count", least=1, most=40, meaning="number of teeth"),
+        Key(
+            name="flutes",
+            kind="count",
+            least=1,
+            most=40,
+            meaning="number of teeth",
+            unset="2, but 4 for a roughing end mill or face mill, 6 for a reamer",
+        ),
         Key(
             name="material",
             kind="choice",
             choices=("hss", "carbide"),
             default="hss",
-            meaning="what it is made of",
+            meaning="material of the cutter",
         ),
         Key(
             name="flute_length",
             kind="length",
             least=SMALLEST,
             most=500,
-            meaning="how much of it cuts, from the tip up",
+            meaning="length of the flutes, from the tip",
+            unset="2 diameters for an end mill, 8 for a drill, 4 for a reamer",
         ),
         Key(
             name="stickout",
             kind="length",
             least=SMALLEST,
             most=500,
-            meaning="how far the tip is from the holder's face",
+            meaning="length from the holder's face to the tip",
+            unset="flute length or reach, plus 10 mm",
         ),
-        Key(name="shank", kind="length", least=SMALLEST, most=300, meaning="diameter of its shank"),
+        Key(
+            name="shank",
+            kind="length",
+            least=SMALLEST,
+            most=300,
+            meaning="diameter of the shank",
+            unset="the diameter of the cutter, but 6 mm or more for an end mill",
+        ),
         Key(
             name="reach",
             kind="length",
             least=SMALLEST,
             most=500,
-            meaning="from the tip to where a relieved neck ends",
+            meaning="length from the tip to the end of a relieved neck",
+            unset="no relieved neck",
         ),
-        Key(name="holder", kind="table", meaning="the holder, as a cylinder"),
-        Key(name="centre_cutting", kind="flag", meaning="whether it can go straight down"),
-        Key(name="corner_radius", kind="length", least=0, meaning="a bull-nose end mill's corner"),
+        Key(
+            name="holder",
+            kind="table",
+            meaning="holder, as a cylinder",
+            unset="no holder is checked",
+        ),
+        Key(
+            name="centre_cutting",
+            kind="flag",
+            meaning="can plunge straight down",
+            unset="true for end mills of up to 3 flutes",
+        ),
+        Key(
+            name="corner_radius",
+            kind="length",
+            least=0,
+            meaning="corner radius of a bull-nose end mill",
+        ),
         Key(
             name="tip_angle",
             kind="angle",
             over=0,
             most=180,
-            meaning="angle of the point, side to side",
+            meaning="included angle of the point",
+            unset="118 for a drill, 90 for a spot drill or chamfer mill, "
+            "60 for an engraving cutter",
         ),
         Key(
             name="pitch",
@@ -225,7 +301,8 @@ CUTTER = KeyTable(
             kind="length",
             least=0,
             most=50,
-            meaning="a tap's or reamer's tip to full size",
+            meaning="length from the tip to full size of a tap or reamer",
+            unset="4 pitches for a tap, 1 mm or a quarter of the diameter for a reamer",
         ),
         Key(name="fit", kind="text", meaning="tolerance class that a reamer cuts, such as H7"),
         Key(
@@ -240,7 +317,7 @@ CUTTER = KeyTable(
             kind="lengths",
             least=SMALLEST,
             figures=2,
-            meaning="least and largest bore of a boring head",
+            meaning="smallest and largest bore of a boring head",
         ),
     ),
 )
@@ -254,7 +331,7 @@ HOLDER = KeyTable(
             over=0,
             most=500,
             required=True,
-            meaning="the holder's diameter",
+            meaning="diameter of the holder",
         ),
         Key(
             name="length",
@@ -262,7 +339,7 @@ HOLDER = KeyTable(
             over=0,
             most=500,
             required=True,
-            meaning="the length above its face",
+            meaning="length of the holder above its face",
         ),
     ),
     "[[cutter]]",

@@ -91,13 +91,13 @@ class Sector(Feature):
         box, metal = PlanLimits.of_metal(raw), seen_from_above(raw)
         corners = [(x, y) for x in (box.left, box.right) for y in (box.front, box.back)]
         inner, outer = self.radii(max(distance(self.centre, p) for p in corners) + 1.0)
-        what = f"cuts nothing: no metal is {self.side} its radius between its angles"
+        what = f"cuts nothing: no stock is {self.side} its radius between its angles"
         if inner < outer:
             cleared = sector(inner, outer, start=self.start, end=self.end, centre=self.centre)
             if not minus(metal, cleared).empty and not common([cleared, metal]).empty:
                 return
             if minus(metal, cleared).empty:
-                what = "leaves no metal"
+                what = "leaves no stock"
         table.error(key or "radius", f"{self.name} {what}", metal_is(table, raw))
 
 
@@ -138,7 +138,7 @@ def _on_its_side(table: Table, radius: float, from_radius: float, side: str) -> 
     table.error(
         "from_radius",
         f"{say(from_radius)} leaves nothing to cut {side} the radius of {say(radius)}",
-        f'with side = "{side}" it is {which} than the radius',
+        f'make it {which} than the radius for side = "{side}"',
     )
     return False
 
@@ -153,7 +153,7 @@ def _sweep(table: Table, start: float, end: float) -> float | None:
     table.error(
         "end",
         f"is {math.degrees(end - start):.6g} degrees from the start",
-        "an arc is a full turn at most, counter-clockwise from start to end",
+        "give at most a full turn, counter-clockwise from start to end",
     )
     return None
 
@@ -161,30 +161,37 @@ def _sweep(table: Table, start: float, end: float) -> float | None:
 KIND = Kind(
     rank=9,
     keys=(
-        Key(name="centre", kind="point", required=True, meaning="the arc's centre"),
-        Key(name="radius", kind="length", over=0, required=True, meaning="the finished radius"),
-        Key(name="start", kind="angle", required=True, meaning="the angle where it starts"),
-        Key(name="end", kind="angle", required=True, meaning="the angle where it ends"),
+        Key(name="centre", kind="point", required=True, meaning="centre of the arc"),
+        Key(name="radius", kind="length", over=0, required=True, meaning="finished radius"),
+        Key(name="start", kind="angle", required=True, meaning="start angle"),
+        Key(name="end", kind="angle", required=True, meaning="end angle"),
         Key(
             name="side",
             kind="choice",
             choices=("outside", "inside"),
             required=True,
-            meaning="on which side of the radius the metal goes",
+            meaning="side of the radius to clear",
         ),
         Key(
             name="from_radius",
             kind="length",
             over=0,
-            meaning="where the cutting starts; default the metal's limit",
+            meaning="radius where cutting starts",
+            unset="the edge of the stock",
         ),
-        Key(name="ends", kind="choice", choices=("open",), meaning="open lets the cutter run on"),
+        Key(
+            name="ends",
+            kind="choice",
+            choices=("open",),
+            meaning="open: the cutter may run on past the ends",
+            unset="the cutter stops at each end if stock to be kept is there",
+        ),
     ),
     text="""\
 A sector milled to a radius about a centre, from the angle `start` counter-clockwise to `end`: \
-what lies beyond the radius (side = "outside") or within it (side = "inside"). An end at or below \
-the start goes on past 360. At each end the cutter leaves along the tangent where that meets no \
-metal to be kept; elsewhere it stops, and the corner left is reported.""",
+the stock beyond the radius (side = "outside") or within it (side = "inside") is cleared. An end \
+at or below the start continues past 360. At each end the cutter leaves along the tangent if it \
+meets no stock to be kept there; otherwise it stops, and the corner left uncut is reported.""",
     example="""\
 [[setup.feature]]
 kind = "arc"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.region import Shift
+from gcodekit.job.document.wording import one
 from gcodekit.job.feature import CutterKey, Feature, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY, read_diameter
 from gcodekit.job.features.cutter_checks import NAMED_FOR
@@ -71,7 +72,9 @@ class Bore(Round):
         wanted = self.finish_with
         if key == "cutter" and wanted != "end mill":
             wrong = (
-                None if cutter.kind == wanted else (f"is no {wanted}", "finish_with asks for one")
+                None
+                if cutter.kind == wanted
+                else (f"is not {one(wanted)}", f"name {one(wanted)}, as in finish_with")
             )
         else:
             wrong = Feature.bad_cutter(self, cutter, key, say)
@@ -83,11 +86,11 @@ class Bore(Round):
         size = self.diameter
         if cutter.kind == "reamer":
             if abs(cutter.diameter - size) > NAMED_FOR:
-                return f"is {say(cutter.diameter)}", f"the bore is {say(size)}"
+                return f"is {say(cutter.diameter)}", f"name a reamer of {say(size)}"
             return None
         if cutter.kind == "boring head":
             least, most = cutter.range or (0.0, 0.0)
-            wrong = (f"bores {say(least)} to {say(most)}", f"the bore is {say(size)}")
+            wrong = (f"bores {say(least)} to {say(most)}", f"name one that bores {say(size)}")
             return None if cutter.bores(size) else wrong
         if cutter.diameter > size + SAME_POINT:
             return f"is wider than the bore, {say(size)}", "name a smaller one"
@@ -112,27 +115,27 @@ KIND = Kind(
     keys=(
         *PLACE_KEYS,
         NAMED_PLACES,
-        Key(name="diameter", kind="length", least=SMALLEST, meaning="the finished diameter"),
+        Key(name="diameter", kind="length", least=SMALLEST, meaning="finished diameter"),
         Key(
             name="finish_with",
             kind="choice",
             choices=("end mill", "boring head", "reamer"),
             default="end mill",
-            meaning="what brings it to size",
+            meaning="cutter that finishes it to size",
             text="""\
-A reamer needs one of that size in the rack. Reamer and boring head take a hole that is there \
-already, written before the bore or cut in an earlier set-up, in place of one milled under size: \
-where no end mill is long enough, with `rough = false`, or where it leaves no more than they are \
-left anyway. A boring head opens it by 1 mm on the diameter a cut, with a stop to set it each \
-time; its bar has to go in.""",
+"reamer" needs a reamer of that size in the rack. A reamer or boring head starts from a hole \
+milled under size, or from an existing hole, cut by a feature above or in an earlier set-up: if \
+no end mill is long enough, with `rough = false`, or if it leaves only the usual allowance. A \
+boring head opens the bore by 1 mm in diameter at each cut, with a stop to set it each time; its \
+bar must fit in the hole.""",
         ),
         *SIZE_KEYS,
         BUSH_KEY,
     ),
     tables=(BUSH,),
     text="""\
-A round hole milled on a helix, then brought to size. Under 1.2 times the cutter's diameter there \
-is no room for that: drill and ream it as a hole instead.""",
+A round hole milled on a helix, then finished to size. It must be at least 1.2 cutter diameters \
+wide; drill and ream a smaller one with kind = "hole".""",
     example="""\
 [[setup.feature]]
 kind = "bore"

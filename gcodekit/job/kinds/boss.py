@@ -90,12 +90,12 @@ class Boss(Feature):
         metal = seen_from_above(raw)
         round_it = metal if self.within is None else common([metal, self.within])
         if minus(round_it, self.kept).empty:
-            what = f"{self.name} cuts nothing: it fills the metal"
+            what = f"{self.name} cuts nothing: it fills the stock"
             table.error(where, what, metal_is(table, raw))
 
 
 def _read(table: Table, around: Surroundings) -> Build | None:
-    way = table.one_of("outline", "outlines", what="what stays standing")
+    way = table.one_of("outline", "outlines", what="the outline of the boss")
     kept = None if way is None else _kept(table, way, around)
     within = around.outlines.region(table, "within") if table.has("within") else None
     if kept is None or (table.has("within") and within is None):
@@ -106,7 +106,11 @@ def _read(table: Table, around: Surroundings) -> Build | None:
         if left is None:
             return None
         if left.empty:
-            table.error("within", "lies inside what stays standing", "nothing is left to clear")
+            table.error(
+                "within",
+                "lies inside the boss, so nothing is left to clear",
+                "make it larger than the boss",
+            )
             return None
     standing = kept
     return lambda base: Boss(kept=standing, within=within, band=band, **base)
@@ -131,19 +135,24 @@ def _kept(table: Table, way: str, around: Surroundings) -> Region | None:
 KIND = Kind(
     rank=8,
     keys=(
-        Key(name="outline", kind="outline", meaning="what stays standing"),
+        Key(name="outline", kind="outline", meaning="outline of the boss, left standing"),
         Key(
             name="outlines",
             kind="outlines",
             entries=500,
-            meaning="several of them, instead of outline",
+            meaning="outlines of several bosses, instead of outline",
         ),
-        Key(name="within", kind="outline", meaning="how far to clear; default the metal's edge"),
+        Key(
+            name="within",
+            kind="outline",
+            meaning="outline to clear out to",
+            unset="the edge of the stock",
+        ),
         *SIZE_KEYS,
     ),
     text="""\
-Clear round an outline and leave it standing: out to `within`, or where that is left out to the \
-edge of the metal and off it.""",
+Clear round an outline and leave it standing: out to `within`, or to the edge of the stock and \
+past it.""",
     example="""\
 [[setup.feature]]
 kind = "boss"

@@ -76,7 +76,7 @@ class Chamfer(Feature):
         del key
         wanted = f"name a chamfer mill of {2 * math.degrees(self.slope):g} degrees"
         if cutter.kind not in FLANK_CUTTERS:
-            return "has no point that could cut a chamfer", wanted
+            return "has no point to cut a chamfer with", wanted
         if abs(cutter.tip_angle / 2 - self.slope) > SAME_SLOPE:
             return f"has a point of {math.degrees(cutter.tip_angle):g} degrees", wanted
         if cutter.radius <= self.width:
@@ -102,20 +102,20 @@ def _read(table: Table, around: Surroundings) -> Build | None:
 KIND = Kind(
     rank=10,
     keys=(
-        Key(name="outline", kind="outline", required=True, meaning="the edge to be broken"),
+        Key(name="outline", kind="outline", required=True, meaning="edge to chamfer"),
         Key(
             name="side",
             kind="choice",
             choices=("outside", "inside"),
             required=True,
-            meaning="where the cutter stands",
+            meaning="side of the edge that the cutter is on",
         ),
         Key(
             name="width",
             kind="length",
             least=FINEST,
             required=True,
-            meaning="how far it goes into the top, seen from above",
+            meaning="width of the chamfer, seen from above",
         ),
         Key(
             name="angle",
@@ -123,15 +123,15 @@ KIND = Kind(
             default=45,
             least=15,
             most=75,
-            meaning="of its face to the spindle's axis",
+            meaning="angle between its face and the spindle axis",
         ),
     ),
     text="""\
-Break the top edge along an outline: outside round a part, inside round a window or pocket. `top` \
-is the height of the edge. The wall beside it has to be cut already, deeper than the chamfer: the \
-cutter's tip runs a tenth of its diameter off the wall, in the air. It takes a chamfer mill \
-or an engraving cutter with a point of twice the angle. Inside corners must be round enough for \
-the cutter.""",
+Chamfer the top edge along an outline: outside round a part, inside round a window or pocket. \
+`top` is the height of the edge. The wall below it must be cut already, deeper than the chamfer: \
+the tip of the cutter runs a tenth of its diameter away from the wall, in the air. It needs a \
+chamfer mill or an engraving cutter with a point of twice the angle. Inside corners must be round \
+enough for the cutter.""",
     example="""\
 [[setup.feature]]
 kind = "profile"

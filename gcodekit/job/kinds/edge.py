@@ -78,7 +78,7 @@ class Edge(Feature):
         least, most = self._span(raw)
         if most > SAME_POINT and least < -SAME_POINT:
             return
-        what = "cuts nothing: no metal is beyond it" if most <= SAME_POINT else "leaves no metal"
+        what = "cuts nothing: no stock is beyond it" if most <= SAME_POINT else "leaves no stock"
         table.error(key or "at", f"{self.name} {what}", metal_is(table, raw))
 
     def _span(self, raw: RawStock) -> tuple[float, float]:
@@ -111,20 +111,20 @@ KIND = Kind(
             kind="choice",
             choices=("left", "right", "front", "back"),
             required=True,
-            meaning="which side of the work, as it sits",
+            meaning="side of the work to mill, as it lies in this set-up",
         ),
         Key(
             name="at",
             kind="length",
             required=True,
-            meaning="x of the finished side, or y for front and back",
+            meaning="X of the finished side; Y for front and back",
         ),
     ),
     text="""\
-Mill one side of the work back to a plane: left or right to x = `at`, front or back to y = `at`. \
-Right through unless a depth is given. Roughing that only ever cuts with the cutter's side goes \
-deeper than a slot could be cut, and as narrow as that asks, where it is quicker: within power, \
-the cutter's bending and its flutes. A stepdown, stepover, feed or speed of yours is kept to.""",
+Mill one side of the work back to a plane: left or right to X = `at`, front or back to Y = `at`. \
+It is cut right through unless a depth is given. Roughing uses the side of the cutter: deep and \
+narrow passes, where that is quicker, within the power of the machine, the deflection of the \
+cutter and its flute length. A stepdown, stepover, feed or speed of your own is kept.""",
     example="""\
 [[setup.feature]]
 kind = "edge"

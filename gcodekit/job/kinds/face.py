@@ -82,18 +82,23 @@ def _read(table: Table, around: Surroundings) -> Build | None:
 def _faced_through(table: Table) -> Wrong | None:
     if table.has("outline"):
         return None
-    return "the whole top faced through leaves nothing", "give a depth"
+    return "facing the whole top right through leaves nothing", "give a depth"
 
 
 KIND = Kind(
     rank=1,
     keys=(
-        Key(name="outline", kind="outline", meaning="what to mill; left out: the whole top"),
-        Key(name="leave", kind="length", over=0, meaning="thickness of metal left"),
+        Key(
+            name="outline",
+            kind="outline",
+            meaning="area to face",
+            unset="the whole top of the work",
+        ),
+        Key(name="leave", kind="length", over=0, meaning="thickness to leave"),
     ),
     text="""\
-Mill flat. Without an outline the whole top of the work, running past the metal by the cutter's \
-radius and 1 mm, but never over a clamp or a jaw.""",
+Mill a flat surface. Without an outline the whole top of the work is faced, running past the \
+stock by the radius of the cutter and 1 mm, but never over a clamp or a jaw.""",
     example="""\
 [[setup.feature]]
 kind = "face"

@@ -114,7 +114,7 @@ class Hole(Round):
 
 def _bad_kind(feature: Hole, cutter: Cutter, key: CutterKey) -> Wrong | None:
     if cutter.kind in FLAT_MILLS:
-        return "is no drill", 'a hole that is milled is kind = "bore"'
+        return "is not a drill", 'name a drill, or mill it with kind = "bore"'
     if not feature.drilled and feature.countersink:
         ok = cutter.kind in ("spot drill", "chamfer mill")
         return None if ok else ("cannot countersink", "name a chamfer mill or a spot drill")
@@ -122,16 +122,18 @@ def _bad_kind(feature: Hole, cutter: Cutter, key: CutterKey) -> Wrong | None:
         ok = cutter.kind in ("spot drill", "drill")
         return None if ok else ("cannot spot", "name a spot drill")
     if key == "cutter" and feature.thread is not None and feature.tapping == "machine":
-        return None if cutter.kind == "tap" else ("is no tap", 'tapping = "machine" asks for one')
+        return (
+            None if cutter.kind == "tap" else ("is not a tap", 'name a tap for tapping = "machine"')
+        )
     if cutter.kind == "spot drill":
         return "only spots", "name a drill"
     if key == "cutter" and feature.ream:
         return (
             None
             if cutter.kind == "reamer"
-            else ("is no reamer", f"{_reamed_by(feature)} asks for one")
+            else ("is not a reamer", f"name a reamer for {_reamed_by(feature)}")
         )
-    return None if cutter.kind == "drill" else ("is no drill", "name a drill")
+    return None if cutter.kind == "drill" else ("is not a drill", "name a drill")
 
 
 def _reamed_by(hole: Hole) -> str:
@@ -148,12 +150,12 @@ def _bad_size(
     thread = hole.thread
     if cutter.kind == "tap" and thread is not None:
         has = f"{say(cutter.diameter)} of pitch {say(cutter.pitch or 0.0)}"
-        wanted = f"{thread.name} is {say(thread.major)} of pitch {say(thread.pitch)}"
+        wanted = f"name one for {thread.name}, {say(thread.major)} of pitch {say(thread.pitch)}"
         return None if cuts_thread(cutter, thread) else (f"is {has}", wanted)
     if key == "cutter" and abs(cutter.diameter - hole.diameter) > NAMED_FOR:
-        return f"is {say(cutter.diameter)}", f"the hole is {say(hole.diameter)}"
+        return f"is {say(cutter.diameter)}", f"name one of {say(hole.diameter)}"
     if key == "rough_with" and hole.ream and cutter.diameter >= hole.diameter:
-        return f"is {say(cutter.diameter)}", "a drill before a reamer is smaller than the hole"
+        return f"is {say(cutter.diameter)}", "name a drill smaller than the hole"
     return None
 
 
@@ -164,12 +166,16 @@ def _check_drill_depth(table: Table, hole: Hole, lowest: float) -> None:
     say, bottom = table.source.say, hole.depth.top - hole.drill_depth
     if bottom > hole.depth.floor + SAME_POINT:
         deep, last = say(hole.depth.top - hole.depth.floor), "thread" if hole.thread else "reamer"
-        table.error("drill_depth", f"{say(hole.drill_depth)} is not as deep as the {last}", deep)
+        table.error(
+            "drill_depth",
+            f"{say(hole.drill_depth)} is less than the depth of the {last}",
+            f"give {deep} or more",
+        )
     elif bottom < lowest - SAME_POINT and not hole.depth.through:
         table.error(
             "drill_depth",
-            f"to z {say(bottom)} is below the metal's bottom at z {say(lowest)}",
-            "to go through write through = true",
+            f"to Z {say(bottom)} is below the bottom of the stock at Z {say(lowest)}",
+            "reduce it, or write through = true to go through",
         )
 
 
@@ -186,7 +192,9 @@ def _read(table: Table, around: Surroundings) -> Build | None:
     _check_threaded(table, ream=ream or narrow)
     if pilot is not None and diameter is not None and pilot >= diameter:
         say = table.source.say
-        table.error("pilot", f"{say(pilot)} is no smaller drill", f"the hole is {say(diameter)}")
+        table.error(
+            "pilot", f"{say(pilot)} is not smaller than the hole", f"give less than {say(diameter)}"
+        )
     mouth = MouthKeys(table)
     if places is None or diameter is None or tapping is None:
         return None
@@ -223,7 +231,7 @@ def _thread(table: Table) -> Thread | None:
         return None
     thread = find_thread(name)
     if thread is None:
-        table.error("thread", f"{quoted(name)} is no thread of the table", near_threads(name))
+        table.error("thread", f"{quoted(name)} is not a known thread", near_threads(name))
     return thread
 
 
@@ -232,13 +240,13 @@ def _tapping(table: Table, around: Surroundings) -> Literal["by hand", "machine"
     if tapping is None:
         return None if table.has("tapping") else "by hand"
     if not table.has("thread"):
-        table.error("tapping", "there is no thread to tap", 'give thread = "M4"')
+        table.error("tapping", "there is no thread to tap", 'add the thread, such as thread = "M4"')
     elif tapping == "machine" and not around.workshop.machine.spindle.reverse:
         table.error(
             "tapping",
-            f"the spindle of {around.workshop.machine.name} does not turn backwards, and a tap "
-            "must be run out again",
-            'write "by hand"; a spindle that can says reverse = true in the workshop file',
+            f"the spindle of {around.workshop.machine.name} cannot run backwards to bring "
+            "the tap out",
+            'write "by hand", or set reverse = true in the workshop file if it can',
         )
     return cast("Literal['by hand', 'machine']", tapping)
 
@@ -246,11 +254,13 @@ def _tapping(table: Table, around: Surroundings) -> Literal["by hand", "machine"
 def _check_drilled(table: Table, drilled: bool) -> None:
     """Without a depth a hole is only spotted or countersunk."""
     if table.has("drill_depth") and not table.given("ream", "thread", *_SIZED):
-        table.error("drill_depth", "only a reamed or tapped hole has one", "depth is the drill's")
+        table.error("drill_depth", "is only for a reamed or tapped hole", "use depth")
     if drilled:
         return
     if not table.flag("spot") and not table.has("countersink"):
-        table.error("spot", "a hole without a depth is only spotted", "give a depth, or spot it")
+        table.error(
+            "spot", "a hole without a depth is only spotted", "give a depth, or set spot = true"
+        )
     for key in table.given("pilot", "thread", "counterbore", *_SIZED):
         table.error(key, "a hole without a depth is only spotted or countersunk", "give a depth")
     if table.flag("ream"):
@@ -260,7 +270,7 @@ def _check_drilled(table: Table, drilled: bool) -> None:
 def _check_threaded(table: Table, *, ream: bool) -> None:
     given = [k for k in table.given("ream", "fit", "limits") if k != "ream" or ream]
     if table.has("thread") and given:
-        table.error(given[0], "a threaded hole is not sized", f"leave out thread or {given[0]}")
+        table.error(given[0], "does not go with a thread", f"remove thread or {given[0]}")
 
 
 def _peck(table: Table) -> float | None:
@@ -284,7 +294,8 @@ KIND = Kind(
             name="diameter",
             kind="length",
             least=SMALLEST,
-            meaning="the finished diameter; of a threaded hole the tapping drill, if not the usual",
+            meaning="finished diameter; for a thread, the tapping drill",
+            unset="for a thread, the standard tapping drill",
         ),
         *SIZE_KEYS,
         BUSH_KEY,
@@ -292,22 +303,24 @@ KIND = Kind(
             name="spot",
             kind="flag",
             default=True,
-            meaning="spot it first",
-            text="With the rack's spot drill. Left out, a rack that has none drills without; "
-            "spot = true asks for it. A hole without a depth is spotted and no more.",
+            meaning="spot the hole first",
+            text="With the spot drill of the rack. By default a rack without one drills without "
+            "spotting; with spot = true it is an error. A hole without a depth is only spotted.",
         ),
         Key(
             name="pilot",
             kind="length",
             least=SMALLEST,
-            meaning="diameter of a smaller drill to go first",
+            meaning="diameter of a pilot drill",
+            unset="no pilot hole",
         ),
         Key(
             name="peck",
             kind="mixed",
             forms=("length", "flag"),
             least=0.05,
-            meaning="depth of a peck, or false for none; left out: by depth and material",
+            meaning="depth of one peck, or false for none",
+            unset="by depth and material",
             example="""\
 [[setup.feature]]
 kind = "hole"
@@ -320,33 +333,40 @@ peck = 2.5""",
         Key(
             name="thread",
             kind="text",
-            meaning="the thread to be tapped, as M4",
-            text="Drilled to the standard's tapping size unless `diameter` says another. Blind: "
-            "full threads reach the depth, and the drill goes deeper by the tap's lead and "
-            "a pitch.",
+            meaning="thread to tap, such as M4",
+            text="Drilled to the standard tapping size unless `diameter` gives another. In a blind "
+            "hole the full thread reaches the depth, and the drill goes deeper by the lead of the "
+            "tap and one pitch. `gcodekit thread M4` shows the sizes.",
         ),
         Key(
             name="tapping",
             kind="choice",
             choices=("by hand", "machine"),
-            meaning="who taps it; by hand if left out",
+            meaning="method of tapping",
+            unset="by hand",
         ),
         Key(
             name="drill_depth",
             kind="length",
             least=SHORTEST,
-            meaning="of the drill, reamed or tapped",
-            text="Only with ream = true: where the drill's full diameter ends, counted from `top`.",
+            meaning="depth of the drill in a reamed or tapped hole",
+            text="Only with ream, fit, limits or thread: where the full diameter of the drill "
+            "ends, measured from `top`.",
         ),
-        Key(name="counterbore", kind="table", meaning="flat-bottomed widening of the mouth"),
-        Key(name="countersink", kind="table", meaning="cone at the mouth"),
+        Key(
+            name="counterbore",
+            kind="table",
+            meaning="counterbore: flat-bottomed recess for a screw head",
+        ),
+        Key(name="countersink", kind="table", meaning="countersink: cone at the mouth"),
     ),
     tables=(COUNTERBORE, COUNTERSINK, BUSH),
     text="""\
-A drilled hole: spotted, drilled, reamed if asked. `depth` is where the hole has its full \
-diameter; the drill's point goes deeper. Blind and reamed: full reamed size at the depth, drilled \
-deeper by the reamer's lead and 1 mm. Through: the drill's shoulder passes the bottom by the \
-breakthrough. Without a depth it is spotted only.""",
+A drilled hole: spotted, drilled, and reamed or tapped if required. `depth` is where the hole has \
+its full diameter; the point of the drill goes deeper. A blind reamed hole has its full reamed \
+size at the depth and is drilled deeper by the lead of the reamer and 1 mm. In a through hole the \
+shoulder of the drill passes the bottom by the breakthrough. A hole without a depth is only \
+spotted.""",
     example="""\
 [[setup.feature]]
 kind = "hole"

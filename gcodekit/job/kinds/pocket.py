@@ -91,7 +91,9 @@ def _read(table: Table, around: Surroundings) -> Build | None:
     if area is None:
         return None
     if area.empty:
-        table.error("islands", "cover the whole outline", "nothing is left to clear")
+        table.error(
+            "islands", "cover the whole outline, so nothing is left to clear", "make them smaller"
+        )
         return None
     kept, clear = tuple(islands), area
     return lambda base: Pocket(
@@ -115,21 +117,28 @@ def _islands(table: Table, around: Surroundings) -> list[Region] | None:
 KIND = Kind(
     rank=2,
     keys=(
-        Key(name="outline", kind="outline", required=True, meaning="the pocket's rim"),
-        Key(name="islands", kind="outlines", entries=500, meaning="what stays standing in it"),
+        Key(name="outline", kind="outline", required=True, meaning="outline of the pocket"),
+        Key(
+            name="islands",
+            kind="outlines",
+            entries=500,
+            meaning="outlines to leave standing in the pocket",
+            unset="none",
+        ),
         Key(
             name="corner",
             kind="length",
             least=FINEST,
-            meaning="largest radius allowed in an inside corner",
-            text="A cutter that would leave more is refused.",
+            meaning="largest radius allowed in a sharp inside corner",
+            unset="the finishing cutter's",
+            text="A cutter with a larger radius is refused.",
         ),
         *SIZE_KEYS,
     ),
     text="""\
-Clear everything inside an outline to a flat floor, but for the islands. Where the outline runs \
-past the metal, the cutter may come in from outside. Drawn rounds must be reached by the finishing \
-cutter; a sharp inside corner keeps the cutter's radius, which the report states.""",
+Clear an outline to a flat floor, except the islands. If the outline runs past the edge of the \
+stock, the cutter may enter from outside. The finishing cutter must fit the drawn arcs; a sharp \
+inside corner keeps the radius of the cutter, which is given in the report.""",
     example="""\
 [[setup.feature]]
 kind = "pocket"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
+from gcodekit.job.document.wording import listed
 from gcodekit.job.feature import Feature, Freed, Round
 from gcodekit.job.features.kind import (
     DEPTH_WAYS,
@@ -162,10 +163,10 @@ _OPEN_SIDES = ("left", "right", "on")
 # Why there is no size across, and what would have one: on a closed line, along an open one.
 _NO_SIZE = (
     (
-        "the cutter's middle goes along the line: no size is made",
+        "the centre of the cutter is on the line, so there is no size",
         'write side = "outside" or "inside"',
     ),
-    ("an open path has no size across", "leave it out, or draw a closed outline"),
+    ("an open path has no size across", "remove it, or draw a closed outline"),
 )
 
 
@@ -182,9 +183,9 @@ def _read(table: Table, around: Surroundings) -> Build | None:
         outline, band = sized or (outline, None)
     if side == "on" and table.raw("rough") == "constant engagement":
         what = (
-            "a kerf on the line is as wide as its cutter, there is no room for constant engagement"
+            'constant engagement needs a kerf wider than the cutter, with side = "on" there is none'
         )
-        table.error("rough", what, 'true, false or "contour parallel"')
+        table.error("rough", what, 'use true, false or "contour parallel"')
     chains = outline.rings if outline else (path,) if path else ()
     tabs, skin = read_tabs(table, around.metal, chains), read_skin(table, around.metal)
     if not _goes_with(table, side, way):
@@ -208,8 +209,8 @@ def _goes_with(table: Table, side: str | None, way: str | None) -> bool:
     if side is None or way is None or side in sides:
         return True
     what = "a closed outline" if way == "outline" else "an open path"
-    words = ", ".join(f'"{s}"' for s in sides)
-    table.error("side", f'"{side}" does not go with {what}', f"one of {words}")
+    words = listed([f'"{s}"' for s in sides])
+    table.error("side", f'"{side}" does not go with {what}', f"use {words}")
     return False
 
 
@@ -223,28 +224,29 @@ KIND = Kind(
             kind="choice",
             choices=("outside", "inside", "on", "left", "right"),
             required=True,
-            meaning="where the cutter stands",
+            meaning="side of the line that the cutter is on",
             text="outside, inside or on with an outline; left, right or on with a path.",
         ),
-        Key(name="tabs", kind="table", meaning="bridges that hold the part"),
+        Key(name="tabs", kind="table", meaning="tabs: bridges that hold the part", unset="no tabs"),
         Key(
             name="skin",
             kind="length",
             least=0.05,  # thinner, board and touching off decide what is left
-            meaning="thickness left at the bottom to hold the part",
-            text="A thin web left under the cut, to be broken or filed away. Then there is no "
-            "breakthrough, and no tabs.",
+            meaning="thickness of the onion skin left to hold the part",
+            unset="no onion skin",
+            text="A thin web left under the cut, to be broken or filed away. It takes the place of "
+            "tabs, and there is no breakthrough.",
         ),
         *SIZE_KEYS,
     ),
     tables=(TABS,),
     text="""\
-Follow a line with the cutter beside it or on it: cut a part out of sheet, trim an edge, open a \
-large hole. `side` is where the cutter stands. With a closed outline: outside, inside or on; \
-outside stands outside the part and inside its holes. With an open path: left, right or on, \
-walking from its first point.
+Follow a line with the cutter next to it or on it: cut a part out of sheet, trim an edge, open a \
+large hole. `side` is the side that the cutter is on. With a closed outline: outside, inside or \
+on; "outside" keeps the cutter outside the part and inside its holes. With an open path: left, \
+right or on, seen along the path from its first point.
 
-What comes free with no tab and no clamp on it gets a warning with its place.""",
+A piece that comes free with no tab and no clamp on it gets a warning with its place.""",
     example="""\
 [[setup.feature]]
 kind = "profile"

@@ -31,14 +31,14 @@ ENDS = KeyTable(
             kind="choice",
             choices=("round", "open"),
             default="round",
-            meaning="the slot's first end",
+            meaning="first end of the slot",
         ),
         Key(
             name="end",
             kind="choice",
             choices=("round", "open"),
             default="round",
-            meaning="the slot's last end",
+            meaning="last end of the slot",
         ),
     ),
     "[[setup.feature]]",
@@ -127,7 +127,7 @@ def _read(table: Table, around: Surroundings) -> Build | None:
     line, band, both = path, read_band(table, width), ends
     size = band.middle if band else width
     if line.closed and both != ("round", "round"):
-        table.error("ends", "a closed path has no ends", "leave them out")
+        table.error("ends", "a closed path has no ends", "remove ends")
         return None
     return lambda base: Slot(path=line, width=size, ends=both, band=band, **base)
 
@@ -136,19 +136,19 @@ def _path(table: Table, around: Surroundings) -> Chain | None:
     """From end to end, or along a path."""
     if table.has("path"):
         for key in table.given("from", "to"):
-            table.error(key, "path is given too", "give from and to, or path")
+            table.error(key, "path is given too", "give either from and to, or path")
         return around.outlines.path(table, "path")
     if not table.given("from", "to"):
-        table.error("", "where it runs is not said", "give from and to, or path")
+        table.error("", "its centre line is missing", "give from and to, or path")
         return None
     for key in ("from", "to"):
         if not table.has(key):
-            table.error(key, "is missing", "a slot runs from one centre to another")
+            table.error(key, "is missing", "add it: centre of that end radius")
     start, end = table.point("from"), table.point("to")
     if start is None or end is None:
         return None
     if same(start, end):
-        table.error("to", "is the same point as from", 'a round recess is kind = "bore"')
+        table.error("to", "is the same point as from", 'move one of them, or use kind = "bore"')
         return None
     return Chain.of_points([start, end], closed=False)
 
@@ -172,15 +172,15 @@ def _ends(table: Table) -> tuple[SlotEnd, SlotEnd] | None:
 KIND = Kind(
     rank=3,
     keys=(
-        Key(name="from", kind="point", meaning="centre of the first end's radius"),
-        Key(name="to", kind="point", meaning="centre of the last end's radius"),
-        Key(name="path", kind="path", meaning="the centre line, instead of from and to"),
+        Key(name="from", kind="point", meaning="centre of the first end radius"),
+        Key(name="to", kind="point", meaning="centre of the last end radius"),
+        Key(name="path", kind="path", meaning="centre line, instead of from and to"),
         Key(
             name="width",
             kind="length",
             least=SMALLEST,
             required=True,
-            meaning="the slot's width",
+            meaning="width of the slot",
         ),
         Key(
             name="ends",
@@ -188,14 +188,14 @@ KIND = Kind(
             forms=("choice", "table"),
             choices=("round", "open"),
             default="round",
-            meaning="whether it ends in the metal or runs out of it",
+            meaning="ends of the slot: round in the stock, or open out of it",
         ),
         *SIZE_KEYS,
     ),
     tables=(ENDS,),
     text="""\
-A slot on its centre line: straight between two points (the centres of the end radii), or along an \
-open or closed path. A cutter narrower than the slot is preferred, so that both walls are \
+A slot along its centre line: straight between two points (the centres of the end radii), or \
+along an open or closed path. A cutter narrower than the slot is preferred, so that both walls are \
 finished.""",
     example="""\
 [[setup.feature]]

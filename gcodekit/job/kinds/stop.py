@@ -8,14 +8,14 @@ from gcodekit.job.keys.keys import Key
 KIND = Kind(
     rank=90,
     keys=(
-        Key(name="text", kind="text", required=True, meaning="what the operator is to do"),
-        Key(name="hold", kind="table", meaning="how the work is held from here on"),
+        Key(name="text", kind="text", required=True, meaning="instruction to the operator"),
+        Key(name="hold", kind="table", meaning="work-holding from here on", unset="as before"),
     ),
     text="""\
-The program goes up, stops spindle and coolant, shows `text` and waits. What is written before it \
-is cut before it, what is written behind it afterwards: nothing goes across. With `hold` the work \
-is held that way from there on, all of it said anew; without, as before. That is how clamps are \
-moved to reach what they stood on.""",
+The program retracts, stops spindle and coolant, shows `text` and waits for the operator. \
+Features written above it are cut before it, features below it afterwards. With `hold` the \
+work-holding changes from there on: give all of it again. That is how clamps are moved to reach \
+what they stood on.""",
     example="""\
 [[setup]]
 

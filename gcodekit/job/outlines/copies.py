@@ -55,15 +55,21 @@ def _shifts(copy: Table) -> list[Shift]:
     )
     if shift.still:
         if not copy.given("move", "angle", "mirror"):
-            copy.error("", "the copy lies on the original", "give move, angle or mirror")
+            copy.error("", "the copy is on top of the original", "give move, angle or mirror")
         elif not any(copy.has(k) and v is None for k, v in (("move", move), ("angle", angle))):
-            copy.error("", "the copy lies on the original", "its move and angle are 0")
+            copy.error(
+                "", "the copy is on top of the original: move and angle are 0", "change one of them"
+            )
         return []
     if not copy.has("count"):
         return [shift]
     count = copy.count("count")
     if copy.has("mirror"):
-        copy.error("mirror", "a counted run is not mirrored", "give each mirrored copy by itself")
+        copy.error(
+            "mirror",
+            "a run of copies cannot be mirrored",
+            "give each mirrored copy as an entry of its own",
+        )
     if count is None:
         return []
     return [_step(shift, n) for n in range(1, count)]

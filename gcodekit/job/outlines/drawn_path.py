@@ -33,7 +33,7 @@ def build_path(table: Table, path: Path, entries: list[PathEntry], *, closed: bo
         return None
     sides, starts = built
     if not sides:
-        table.error(path, "goes nowhere", "its points are all the same")
+        table.error(path, "all its points are the same", "give two different points")
         return None
     joints = _joints(table, path, entries, starts, len(sides), closed=closed)
     return None if joints is None else _joined(table, sides, joints)
@@ -69,7 +69,9 @@ def _joints(
             continue
         key = "round" if entry.round else "bevel"
         if not closed and starts[i] in (0, n):
-            table.error((*path, i, key), "there is no corner at an open path's end", "leave it out")
+            table.error(
+                (*path, i, key), "there is no corner at the end of an open path", "remove it"
+            )
             return None
         after = starts[i] % n
         joint = _Joint((after - 1) % n, after, key, size, (*path, i, key))
@@ -77,7 +79,7 @@ def _joints(
         if twin is None:
             joints.append(joint)
         elif (twin.key, twin.size) != (key, size):
-            table.error(joint.at, "the same corner has another one already", "say it once")
+            table.error(joint.at, "this corner already has one", "remove one of them")
             return None
     return joints
 
@@ -127,17 +129,19 @@ def _fits(
     noted."""
     turn = abs(turn_at(sides[joint.before], sides[joint.after]))
     if turn < STRAIGHT_ON:
-        table.error(joint.at, "there is no corner: the path goes straight on", "leave it out")
+        table.error(joint.at, "there is no corner: the path goes straight on", "remove it")
         return False
     if turn > math.pi - STRAIGHT_ON:
-        table.error(joint.at, "the path turns right back", "there is no corner to cut")
+        table.error(
+            joint.at, "the path turns right back, so there is no corner to break", "remove it"
+        )
         return False
     room = _room(sides, joint, cut)
     if _inside(cut[joint.after], room):
         return True
     most = _largest(sides, joint, room)
     say = table.source.say
-    hint = f"at most {say(table.source.rounded_down(most))}" if most > 1e-3 else "leave it out"
+    hint = f"use at most {say(table.source.rounded_down(most))}" if most > 1e-3 else "remove it"
     table.error(joint.at, f"{say(joint.size)} does not fit between its sides", hint)
     return False
 

@@ -30,7 +30,7 @@ def drawn_shape(table: Table, what: str, *, own_angle: bool) -> Region | Chain |
 def _rectangle(table: Table, angle: float) -> Region | None:
     size, corner = table.lengths("rectangle", 2), table.length("round")
     if table.has("corner") and table.has("centre"):
-        table.error("corner", "centre is given too", "one of them says where it is")
+        table.error("corner", "centre is given too", "remove one of them")
         return None
     centre, lower_left = table.point("centre"), table.point("corner")
     if size is None or centre is None or (table.has("corner") and lower_left is None):
@@ -43,7 +43,7 @@ def _rectangle(table: Table, angle: float) -> Region | None:
         table.error(
             "round",
             f"{table.source.say(corner)} does not fit the rectangle",
-            f"at most {table.source.say(most)}",
+            f"use at most {table.source.say(most)}",
         )
         return None
     about = lower_left or centre
@@ -65,7 +65,7 @@ def _obround(table: Table, angle: float) -> Region | None:
 
 def _polygon(table: Table, angle: float) -> Region | None:
     sides, centre = table.count("polygon"), table.point("centre")
-    across = table.one_of("across_flats", "across_corners", what="the polygon's size")
+    across = table.one_of("across_flats", "across_corners", what="the size of the polygon")
     size = table.length(across) if across else None
     if sides is None or centre is None or size is None or across is None:
         return None
@@ -82,7 +82,7 @@ def _path(table: Table) -> Region | Chain | None:
     return Region.of(chain) if chain is not None and closed else chain
 
 
-_SIDES_APART = "its sides may not touch one another"
+_SIDES_APART = "move the lines apart there"
 
 
 def drawn_path(table: Table, path: Path, *, closed: bool) -> Chain | None:

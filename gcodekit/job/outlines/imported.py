@@ -33,7 +33,9 @@ def imported_shape(table: Table, what: str, folder: Path) -> tuple[Region | Chai
     if name is None or scale is None or (table.has(under_key) and under is None):
         return None, ""
     if not name.lower().endswith(f".{what}"):
-        table.error(what, f"{quoted(name)} is not a .{what} file", f"name one that ends .{what}")
+        table.error(
+            what, f"{quoted(name)} is not a .{what} file", f"name a file that ends in .{what}"
+        )
         return None, ""
     try:
         drawing = read_drawing(folder / name, name)
@@ -64,11 +66,11 @@ def _chosen(table: Table, drawing: Drawing, key: str, name: str | None) -> tuple
         return found, True
     if found is None:
         close = get_close_matches(name, there[:MOST_COMPARED], n=4, cutoff=0.6)
-        hint = f"the nearest: {_list(close)}" if close else f"there are {_list(there)}"
+        hint = f"the nearest names: {_list(close)}" if close else f"choose from {_list(there)}"
         table.error(key, f"{plain(drawing.file)} has no {key} {quoted(name)}", hint)
     else:
-        message = f"nothing is drawn under {quoted(name)} in {plain(drawing.file)}"
-        table.error(key, message, f"there are {_list(there)}")
+        message = f"nothing is drawn on {quoted(name)} in {plain(drawing.file)}"
+        table.error(key, message, f"choose from {_list(there)}")
     return None, False
 
 
@@ -92,7 +94,7 @@ class _Import:
         if unit is None:
             units = self.table.source.units
             unit = mm_per(units)
-            self._warn("says no units", f"they are taken as the job's, {units}")
+            self._warn("has no units", f"read in the units of the job, {units}")
         mm = unit * scale
         found = assembled(self.drawing, self.name, mm=mm)
         for message, hint in found.notes:
@@ -110,7 +112,7 @@ class _Import:
         for message, hint in loose_ends(self.drawing, found, mm=mm):
             self._error(message, hint)
         if not found.loose and not found.rings:
-            self._error("has nothing of any length in it", "draw it")
+            self._error("has no line of any length", "draw one")
         return found.region
 
     def _open(self, loose: OpenLine, mm: float) -> Chain | None:
@@ -118,7 +120,9 @@ class _Import:
         if at is None:
             return loose.chain
         place = said(at, self.drawing, mm)
-        self._error(f"the line of {loose.first} crosses itself at {place}", "draw it in two")
+        self._error(
+            f"the line of {loose.first} crosses itself at {place}", "split it where it crosses"
+        )
         return None
 
     def _error(self, message: str, hint: str) -> None:

@@ -56,7 +56,7 @@ class Outlines:
         """The outlines that the job names; `folder` of the file that a key stands in."""
         named = top.raw("outlines")
         if named is not None and not isinstance(named, Mapping):
-            top.error("outlines", "is not a table", "write [outlines] and names below it")
+            top.error("outlines", "is not a table", "write [outlines] and the names below it")
         named = named if isinstance(named, Mapping) else {}
         return Outlines(top, named, folder, NamedPlaces.of(top))
 
@@ -72,7 +72,7 @@ class Outlines:
         if isinstance(shape, Chain):
             ends = self.loose_ends.get(shape)
             message = f"is an open path ({ends})" if ends else "is an open path"
-            table.error(key, message, "a closed outline is needed here")
+            table.error(key, message, "draw a closed outline")
             return None
         return shape if shape is None or _few_corners(table, key, shape.rings) else None
 
@@ -87,11 +87,11 @@ class Outlines:
             shape = self._shape(table, (key,))
         if isinstance(shape, Region):
             if len(shape.rings) != 1:
-                table.error(key, f"has {len(shape.rings)} rings", "a path is one line")
+                table.error(key, f"has {len(shape.rings)} closed lines", "draw one line for a path")
                 return None
             shape = shape.rings[0]
         if shape is not None and shape.closed and not closed:
-            table.error(key, "ends where it starts", "a closed outline goes with outline = ...")
+            table.error(key, "is a closed line", "use outline = ... instead of path")
             return None
         return shape if shape is None or _few_corners(table, key, [shape]) else None
 
@@ -104,7 +104,7 @@ class Outlines:
             value = value[step]  # type: ignore[index]  # the path was walked before
         if len(self.nested) + len(self.under_way) > DEEPEST_NESTING:
             table.error(
-                path, "outlines stand in outlines too deeply", f"at most {DEEPEST_NESTING} deep"
+                path, "outlines are nested too deeply", f"use at most {DEEPEST_NESTING} levels"
             )
             return None
         if isinstance(value, str):
@@ -121,12 +121,14 @@ class Outlines:
         if name not in self.named:
             close = nearest(name, self.named)
             known = f"there are {plain(listed(list(self.named), 'and'))}" if self.named else ""
-            hint = f"did you mean {quoted(close)}?" if close else known or "there are no [outlines]"
-            table.error(path, f"there is no outline {quoted(name)}", hint)
+            hint = f"did you mean {quoted(close)}?" if close else known or "add it below [outlines]"
+            table.error(path, f"no such outline: {quoted(name)}", hint)
             return None
         if name in self.under_way:
             circle = " -> ".join([*self.under_way[self.under_way.index(name) :], name])
-            table.error(path, f"goes round in a circle: {plain(circle)}", "break the circle")
+            table.error(
+                path, f"refers back to itself: {plain(circle)}", "remove one of these names"
+            )
             return None
         return self._of_name(name)
 
@@ -142,7 +144,7 @@ class Outlines:
     def _drawn(self, table: Table) -> Shape | None:
         """A table as a shape, placed."""
         table.checked()
-        what = table.one_of(*outline_keys.SHAPES, what="the outline's shape")
+        what = table.one_of(*outline_keys.SHAPES, what="the shape of the outline")
         if what is None:
             return None
         _refuse_strays(table, what)
@@ -202,7 +204,7 @@ class Outlines:
         self.spent.append(share * sum(_work(s, by) for s in segments))
         if sum(self.spent) <= MOST_WORK:
             return True
-        table.error(key, "the outlines come to too many lines and arcs in all", "draw it simpler")
+        table.error(key, "the outlines have too many lines and arcs in all", "simplify them")
         return False
 
     def _placed(self, table: Table, shape: Shape, *, turn: bool) -> Shape | None:
@@ -219,18 +221,20 @@ class Outlines:
 
     def _grown(self, table: Table, shape: Shape, by: float) -> Region | None:
         if isinstance(shape, Chain):
-            table.error("grow", "an open path has no inside", "grow goes with closed outlines")
+            table.error("grow", "an open path has no inside", "use grow with closed outlines only")
             return None
         if not self._affordable(table, "grow", [shape], by=abs(by)):
             return None
         try:
             grown = grow(shape, by)
         except GeometryError as error:
-            table.error("grow", error.message, error.hint)
+            table.error("grow", *error.said(table.source.say))
             return None
         if grown.empty:
             narrow = table.source.say(2 * abs(by))
-            table.error("grow", "leaves nothing", f"the outline is narrower than {narrow}")
+            table.error(
+                "grow", "leaves nothing", f"give less: the outline is narrower than {narrow}"
+            )
             return None
         return grown
 
@@ -240,7 +244,7 @@ def _few_corners(table: Table, key: str | Path, chains: Iterable[Chain]) -> bool
     corners = sum(_corners(chain) for chain in chains)
     if corners > MOST_CORNERS:
         text = f"has {corners:,} corners, {MOST_CORNERS} are the most"
-        table.error(key, text, "draw it simpler, or in several parts")
+        table.error(key, text, "simplify it, or split it into several")
     return corners <= MOST_CORNERS
 
 
@@ -272,4 +276,4 @@ def _refuse_strays(table: Table, what: str) -> None:
     allowed = (what, *outline_keys.SHAPE_KEYS[what], *placing)
     for name in table.data:
         if name in table.keys.names and name not in allowed:
-            table.error(name, f"does not go with {what}", f"{listed(allowed[1:], 'and')} do")
+            table.error(name, f"does not go with {what}", f"use {listed(allowed[1:], 'and')}")

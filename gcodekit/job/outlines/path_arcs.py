@@ -37,10 +37,10 @@ def by_centre(start: Point, end: Point, centre: Point, say: Say, *, ccw: bool) -
         return (
             "centre",
             f"is {say(a)} from the arc's start and {say(b)} from its end",
-            "they must be the same",
+            "make both the same",
         )
     if a < ARC_MISMATCH:
-        return "centre", "is where the arc starts", "it is a radius away"
+        return "centre", "is the start of the arc", "put it a radius away"
     if same(start, end):
         return Arc(start, end, centre, ccw)
     chord = distance(start, end)
@@ -55,13 +55,13 @@ def by_radius(
     """Of a radius, its centre to the left or right of the chord."""
     chord = distance(start, end)
     if same(start, end):
-        return "radius", "the arc ends where it starts", "a full circle has a centre"
+        return "radius", "the arc ends where it starts", "give centre for a full circle"
     square = radius**2 - (chord / 2) ** 2
     if square < -1e-9 * radius**2:
         return (
             "radius",
-            f"{say(radius)} cannot reach: the ends are {say(chord)} apart",
-            f"at least {say(chord / 2)}",
+            f"{say(radius)} is too small: the ends are {say(chord)} apart",
+            f"use at least {say(chord / 2)}",
         )
     height = math.sqrt(max(0.0, square)) * (1 if left else -1)
     tx, ty = (end[0] - start[0]) / chord, (end[1] - start[1]) / chord
@@ -75,9 +75,9 @@ def through(start: Point, end: Point, via: Point) -> Arc | Wrong:
     bx, by = end[0] - start[0], end[1] - start[1]
     cross = ax * by - ay * bx
     if same(start, end) or same(start, via) or same(via, end):
-        return "via", "is one of the arc's ends", "it lies between them"
+        return "via", "is an end of the arc", "give a point between the ends"
     if abs(cross) < 1e-6 * math.hypot(ax, ay) * math.hypot(bx, by):
-        return "via", "lies in line with the arc's ends", "leave it out for a straight line"
+        return "via", "is in line with the ends of the arc", "remove it for a straight line"
     a2, b2 = ax * ax + ay * ay, bx * bx + by * by
     ux, uy = (by * a2 - ay * b2) / (2 * cross), (ax * b2 - bx * a2) / (2 * cross)
     return Arc(start, end, (start[0] + ux, start[1] + uy), cross > 0)

@@ -34,7 +34,7 @@ def read_entries(table: Table, path: Path) -> list[PathEntry] | None:
         table.error(path, "is not a list of two or more points", "write [[x, y], [x, y], ...]")
         return None
     if len(raw) > MOST_ENTRIES:
-        table.error(path, f"has {len(raw)} entries", f"at most {MOST_ENTRIES}")
+        table.error(path, f"has {len(raw)} entries", f"use at most {MOST_ENTRIES}")
         return None
     found = [_entry(table, (*path, i), value, first=i == 0) for i, value in enumerate(raw)]
     return None if None in found else [e for e in found if e is not None]
@@ -62,22 +62,26 @@ def _well_formed(entry: Table, *, first: bool) -> bool:
     """Tell whether the keys of an entry go together."""
     ways = entry.given("centre", "radius", "via")
     if first and (ways or entry.has("turn")):
-        entry.error((ways or ["turn"])[0], "the first entry is where the path starts", "no arc yet")
+        entry.error(
+            (ways or ["turn"])[0],
+            "the first entry is the start of the path",
+            "begin with a point [x, y]",
+        )
         return False
     if len(ways) > 1:
-        entry.error(ways[1], f"{' and '.join(ways)} are both given", "one of them makes the arc")
+        entry.error(ways[1], f"{' and '.join(ways)} are both given", "remove one of them")
         return False
     if ways in (["centre"], ["radius"]) and not entry.has("turn"):
-        entry.error("turn", "is missing", 'an arc turns "ccw" or "cw"')
+        entry.error("turn", "is missing", 'add turn = "ccw" or "cw"')
         return False
     if entry.has("turn") and ways not in (["centre"], ["radius"]):
-        entry.error("turn", "only an arc with centre or radius turns", "give one of them")
+        entry.error("turn", "turn needs an arc with centre or radius", "give one of them")
         return False
     if entry.has("large") and ways != ["radius"]:
-        entry.error("large", "only an arc with a radius can be the large one", "leave it out")
+        entry.error("large", "large is only for an arc with a radius", "remove it")
         return False
     if entry.has("round") and entry.has("bevel"):
-        entry.error("bevel", "round and bevel are both given", "a corner has one of them")
+        entry.error("bevel", "round and bevel are both given", "remove one of them")
         return False
     return True
 

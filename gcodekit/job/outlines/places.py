@@ -82,7 +82,7 @@ def _drawn_places(
     table: Table, ways: tuple[str, ...], named: NamedPlaces | None
 ) -> tuple[Point, ...] | None:
     """The places of a feature, or of a name, by the one way it gives."""
-    way = table.one_of(*ways, what="its place")
+    way = table.one_of(*ways, what="its position")
     found: list[Point] | None = None
     if way == "at":
         found = table.points("at")
@@ -99,7 +99,7 @@ def _drawn_places(
 
 def _row(table: Table) -> list[Point] | None:
     """Evenly along a line, from its start or about its middle."""
-    from_ = table.one_of("start", "centre", what="the place of the row")
+    from_ = table.one_of("start", "centre", what="the position of the row")
     pitch, count, angle = table.length("pitch"), table.count("count"), table.angle("angle")
     origin = table.point(from_) if from_ else None
     if origin is None or pitch is None or count is None or angle is None:
@@ -131,7 +131,7 @@ def _pitch_circle(table: Table) -> list[Point] | None:
     if centre is None or diameter is None or count is None or start is None or sweep is None:
         return None
     if abs(sweep) < 1e-9 or abs(sweep) > math.tau + 1e-9:
-        table.error("sweep", f"{math.degrees(sweep):g} degrees", "it must be within 360, not 0")
+        table.error("sweep", f"{math.degrees(sweep):g} degrees", "give up to 360, but not 0")
         return None
     full = math.isclose(abs(sweep), math.tau)
     step = sweep / (count if full else max(1, count - 1))
@@ -174,12 +174,12 @@ def _without_skipped(table: Table, places: Sequence[Point]) -> list[Point] | Non
         return None
     beyond = [n for n in skip if n > len(places)]
     if beyond:
-        table.error("skip", f"there is no place {beyond[0]}", f"they are 1 to {len(places)}")
+        table.error("skip", f"there is no point {beyond[0]}", f"use 1 to {len(places)}")
         return None
     left_out = set(skip)
     kept = [p for n, p in enumerate(places, 1) if n not in left_out]
     if not kept:
-        table.error("skip", "leaves no place", "leave the feature out")
+        table.error("skip", "skips every point", "keep one, or delete the feature")
         return None
     return kept
 
@@ -192,7 +192,11 @@ def _distinct(feature: Table, way: str, places: Sequence[Point]) -> tuple[Point,
         cell = (round(p[0] * 1e4), round(p[1] * 1e4))
         if cell in seen and distance(p, places[seen[cell] - 1]) < 1e-3:
             where = feature.source.say_point(p)
-            feature.warn(way, f"places {seen[cell]} and {n} are both at {where}", "it is cut once")
+            feature.warn(
+                way,
+                f"points {seen[cell]} and {n} are both at {where}",
+                "remove one; it is cut once",
+            )
         else:
             seen[cell] = n
             kept.append(p)
@@ -213,9 +217,9 @@ def check_apart(feature: Table, places: Sequence[Point], diameter: float) -> Non
         one, other = sorted(int(i) + 1 for i in pairs[:, gaps.argmin()])
         say = feature.source.say
         gap = say(float(gaps.min()))
-        text = f"places {one} and {other} are {gap} apart, and each is {say(diameter)} wide"
+        text = f"points {one} and {other} are {gap} apart, and each is {say(diameter)} wide"
         way = next(way for way in _WAYS if feature.has(way))
-        feature.error(way, text, 'set them farther apart, or cut a slot: kind = "slot"')
+        feature.error(way, text, 'move them apart, or cut a slot: kind = "slot"')
 
 
 _READERS: dict[str, tuple[KeyTable, Callable[[Table], list[Point] | None]]] = {

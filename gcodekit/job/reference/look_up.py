@@ -1,26 +1,52 @@
-"""Looking up a word in the reference: a subject, a kind, a table, a key, or a word that a key
-may be."""
+"""Looking up a word in the reference: a subject, a kind, a table, a key, a word that a key may be,
+or a word of the trade that leads to one of them."""
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Iterator
 
-from gcodekit.expr import nearest
 from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import PlacedTable, standings, words_of
 from gcodekit.job.reference import reference
 from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.reference import Entry, KeyHome, homes
+from gcodekit.job.reference.trade_words import spelling, trade_words
+
+# Below this likeness another spelling is another word. Tried on misspelt keys and on trade words.
+LIKE_ENOUGH = 0.8
 
 
 def look_up(word: str) -> tuple[Entry, ...]:
     """All that is said of a word, the most general first; empty where it is not known.
 
     A header may come with its brackets, a key with its table and a full stop before it, as faults
-    name it: ``setup 1.feature 2.depth``.
+    name it: ``setup 1.feature 2.depth``. A word of the trade brings the pages that answer it.
     """
+    asked = _plain(word)
+    trade = trade_words().get(spelling(word)) or trade_words().get(spelling(asked))
+    if trade is None:
+        return _declared(word) or _declared(re.sub(r"[ -]", "_", asked))
+    note = Entry(
+        sort="trade word", name=asked, title=" ".join(word.split()), text=trade.text, see=trade.see
+    )
+    pages = (entry for page in (*trade.pages, word) for entry in _declared(page))
+    return (*((note,) if trade.text else ()), *_once(pages))
+
+
+def _once(entries: Iterator[Entry]) -> Iterator[Entry]:
+    """Each entry once, in the sequence in which they first come."""
+    shown: list[Entry] = []
+    for entry in entries:
+        if entry not in shown:
+            shown.append(entry)
+            yield entry
+
+
+def _declared(word: str) -> tuple[Entry, ...]:
+    """What the files' own words lead to."""
     asked = _plain(word)
     topics = [n for n, note in notes().topics.items() if asked == n or asked in note.words]
     kinds = [k for k in kind_names() if asked in (k, f"setup.feature.{k}")]
@@ -67,10 +93,7 @@ def _owned(owner: str, home: KeyHome) -> bool:
 
 def _only_leads(entry: Entry, named: set[str]) -> bool:
     (line,) = entry.groups[0].lines
-    return line.table in named and line.takes.partition(", at most")[0] in (
-        "table { }",
-        "list of tables",
-    )
+    return line.table in named and line.takes in ("table { }", "list of tables")
 
 
 def _words(asked: str) -> Iterator[Entry]:
@@ -83,7 +106,7 @@ def _words(asked: str) -> Iterator[Entry]:
                     name=asked,
                     title=f'{key.name} = "{asked}"',
                     where=(home.said,),
-                    text=f"One of the words of {key.name}, {key.meaning}.",
+                    text=f"A value of the key {key.name}: {key.meaning}.",
                     groups=(reference.Group("", (reference.line(home.table, key),)),),
                 )
 
@@ -108,7 +131,7 @@ def _coming(name: str, title: str, where: str, text: str = "") -> Entry:
 
 
 def nearest_word(word: str) -> str | None:
-    """The word of the reference most like this one."""
+    """The word of the reference that is spelt most like this one, if it is near."""
     known = {*notes().topics, *kind_names(), *(s.name for s in standings())}
     known |= {
         w for n in (notes().topics, notes().tables) for note in n.values() for w in note.words
@@ -116,4 +139,7 @@ def nearest_word(word: str) -> str | None:
     known |= {k.name for h in homes() for k in h.keys}
     known |= {k for keys in KEYS.values() for k in keys}
     known |= {str(w) for words in VALUES.values() for w in words}
-    return nearest(_plain(word).rpartition(".")[2], known)
+    known |= set(trade_words())
+    asked = _plain(word).rpartition(".")[2]
+    close = difflib.get_close_matches(asked[:60], sorted(known), n=1, cutoff=LIKE_ENOUGH)
+    return close[0] if close else None

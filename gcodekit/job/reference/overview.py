@@ -32,16 +32,16 @@ def overview() -> tuple[TableRows, ...]:
                 _row(
                     "job", "top of the file", besides=("dimensions", "stock", "outlines", "setup")
                 ),
-                ("[dimensions]", "names for sizes, to use in quoted numbers"),
+                ("[dimensions]", "named sizes, for use in quoted numbers"),
                 _row("stock", "[stock]"),
-                ("[outlines]", "names for outlines"),
+                ("[outlines]", "named outlines"),
                 _row("setup", "[[setup]]", besides=("hold", "feature", "copy")),
                 _row("setup.hold", "[setup.hold]"),
                 _row("setup.copy", "[[setup.copy]]"),
             ),
         ),
         TableRows("[[setup.feature]], by kind", tuple(_features())),
-        TableRows("Outlines and places", tuple(_shapes())),
+        TableRows("Outlines and positions", tuple(_shapes())),
         TableRows(
             "The workshop file",
             (
@@ -68,13 +68,13 @@ def _features() -> Iterable[Row]:
         yield kind, _names(own_keys(kind))
     cutting = feature_keys.CUTTING_KEYS
     yield (
-        "all: what and where",
+        "all: general",
         _names(
             k for k in feature_keys.FEATURE.keys if k not in (*cutting, *feature_keys.DEPTH_KEYS)
         ),
     )
     yield "all: depth", _names(feature_keys.DEPTH_KEYS)
-    yield "all: how it is cut", _names(cutting)
+    yield "all: cutting", _names(cutting)
     coming = VALUES.get((feature_keys.FEATURE.header, "kind"), ())
     if coming:
         yield "not yet", " ".join(str(k) for k in coming)

@@ -18,21 +18,22 @@ from gcodekit.job.keys.kind_tables import kind_tables, usable_keys
 from gcodekit.job.keys.not_yet import KEYS, VALUES
 from gcodekit.job.keys.tables import PlacedTable, below, own_keys, standings, words_of
 from gcodekit.job.kinds import kinds
-from gcodekit.job.reference.key_words import left_out, takes
+from gcodekit.job.reference.key_words import bounds, default, takes
 from gcodekit.job.reference.long_texts import Note, line_for, notes
 
-EntrySort = Literal["subject", "kind", "table", "key", "word", "not yet"]
+EntrySort = Literal["subject", "kind", "table", "key", "word", "trade word", "not yet"]
 FEATURE = feature_keys.FEATURE
 
 
 @dataclass(frozen=True, slots=True)
 class KeyLine:
-    """One key: what it means, what it takes, what leaving it out means, and its own table."""
+    """One key: its meaning, kind and unit, required or default, bounds, and its own table."""
 
     name: str
     meaning: str
     takes: str
-    left_out: str
+    default: str
+    bounds: str
     table: str = ""
 
 
@@ -70,7 +71,7 @@ class Entry:
 def line(table: KeyTable, key: Key) -> KeyLine:
     """A key as a line of its table."""
     words = takes(key, words_of(table, key))
-    return KeyLine(key.name, key.meaning, words, left_out(key), _leads_to(table, key))
+    return KeyLine(key.name, key.meaning, words, default(key), bounds(key), _leads_to(table, key))
 
 
 def _leads_to(table: KeyTable, key: Key) -> str:
@@ -114,11 +115,11 @@ def kind(name: str) -> Entry:
     cutting = [k for k in feature_keys.CUTTING_KEYS if k in usable]
     others = [k for k in usable if k not in (*depths, *cutting)]
     named = (
-        ("As in every feature", tuple(k.name for k in others if k.name != "kind")),
-        ("How it is cut", tuple(k.name for k in cutting)),
+        ("Common to all features", tuple(k.name for k in others if k.name != "kind")),
+        ("Cutting", tuple(k.name for k in cutting)),
     )
     groups = (
-        Group("Its own keys", lines(table, own_keys(name))),
+        Group("Keys of this kind", lines(table, own_keys(name))),
         Group("Depth (gcodekit explain depth)", lines(table, depths)),
     )
     return Entry(
@@ -143,9 +144,9 @@ def table(place: PlacedTable) -> Entry:
     if keys is FEATURE:
         known = (*feature_keys.DEPTH_KEYS, *feature_keys.CUTTING_KEYS)
         groups = (
-            Group("Every feature", lines(keys, (k for k in keys.keys if k not in known))),
+            Group("Common to all features", lines(keys, (k for k in keys.keys if k not in known))),
             Group("Depth (gcodekit explain depth)", lines(keys, feature_keys.DEPTH_KEYS)),
-            Group("How it is cut (all may be left out)", lines(keys, feature_keys.CUTTING_KEYS)),
+            Group("Cutting (none is required)", lines(keys, feature_keys.CUTTING_KEYS)),
         )
     return Entry(
         sort="table",

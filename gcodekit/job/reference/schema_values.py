@@ -10,7 +10,7 @@ from typing import Any
 
 from gcodekit.expr.tokens import LONGEST_TEXT
 from gcodekit.job.keys.keys import Key, KeyKind
-from gcodekit.job.reference.key_words import left_out, takes
+from gcodekit.job.reference.key_words import rule
 from gcodekit.units import MM_PER_INCH
 
 Schema = dict[str, Any]
@@ -46,9 +46,9 @@ def ref(name: str) -> Schema:
 
 def described(key: Key, words: tuple[str, ...], schema: Schema) -> Schema:
     """A key's schema with what the key means."""
-    taken = f"{takes(key, words)}; {left_out(key)}" if left_out(key) else takes(key, words)
     meaning = f"{key.meaning[:1].upper()}{key.meaning[1:]}"
-    found = {"description": f"{meaning}. Takes: {taken}.", **schema}
+    taken = rule(key, words)
+    found = {"description": f"{meaning}. {taken[:1].upper()}{taken[1:]}.", **schema}
     if key.default is not None and not key.required and key.kind not in _IN_UNITS:
         found["default"] = list(key.default) if isinstance(key.default, tuple) else key.default
     return found

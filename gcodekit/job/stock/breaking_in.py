@@ -43,8 +43,8 @@ def broken_into(
     if floor is None or floor >= feature.depth.top - _OFF:
         table.error(
             "until",
-            f"{feature.name} does not come down into {quoted(name)} with all its width",
-            "look at its place and size, or give its depth",
+            f"{feature.name} does not break into {quoted(name)} with its full width",
+            "check its place and size, or give a depth",
         )
         return None
     return replace(feature, depth=replace(feature.depth, floor=floor, cut_to=floor))

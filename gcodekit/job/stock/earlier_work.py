@@ -63,12 +63,14 @@ class EarlierWork:
             return None
         if name not in self.frames:
             known = ", ".join(quoted(n) for n in self.frames)
-            hint = f"there are: {known}" if known else "none stands above this one"
-            table.error(key, f"no earlier set-up is called {quoted(name)}", hint)
+            hint = f"choose from {known}" if known else "this is the first set-up"
+            table.error(key, f"no such earlier set-up: {quoted(name)}", hint)
             return None
         seen = seen_from(self.frames[name], mine)
         if not seen.upright:
-            hint = "give its place as it sits, or name one with the same or the opposite face up"
+            hint = (
+                "give the place in this set-up, or name one with the same or the opposite face up"
+            )
             table.error(key, f"{quoted(name)} sees the work from another side", hint)
             return None
         return _shift(seen)
@@ -85,13 +87,13 @@ class EarlierWork:
         known = self.features | {f.name: (mine, f) for f in own}
         if name not in known:
             close = nearest(name, list(known))
-            hint = f"did you mean {quoted(close)}?" if close else "name holes that are cut before"
-            table.error(key, f"nothing before this is called {quoted(name)}", hint)
+            hint = f"did you mean {quoted(close)}?" if close else "name holes that are cut earlier"
+            table.error(key, f"no such earlier feature: {quoted(name)}", hint)
             return None
         frame, feature = known[name]
         if not isinstance(feature, Round) or not feature.depth.through:
             hint = "name a hole or bore with through = true"
-            table.error(key, f"no bolt goes through {quoted(name)}", hint)
+            table.error(key, f"{quoted(name)} does not go right through, so it takes no bolt", hint)
             return None
         seen = seen_from(frame, mine)
         if not seen.upright:

@@ -21,7 +21,11 @@ def read_hold(setup: Table, raw: RawStock, bolted: Callable[[Table, str], Bolts 
     table = setup.table("hold", job_keys.HOLD)
     if table is None:
         if not setup.has("hold"):
-            setup.warn("hold", "no holding is given", "so it is not proved that cutters clear it")
+            setup.warn(
+                "hold",
+                "no work-holding is given, so clearance of it is not proved",
+                "add [setup.hold]",
+            )
         return Hold()
     vise = table.table("vise", job_keys.VISE)
     clamps = [_clamp(t.checked()) for t in table.tables("clamps", job_keys.CLAMP)]
@@ -37,7 +41,11 @@ def read_hold(setup: Table, raw: RawStock, bolted: Callable[[Table, str], Bolts 
         bolts=bolted(table, "bolts") if table.has("bolts") else None,
     )
     if not table.data:
-        setup.warn("hold", "is empty, so it is not proved that cutters clear the holding")
+        setup.warn(
+            "hold",
+            "is empty, so clearance of the work-holding is not proved",
+            "add a vise, chuck, board or clamps",
+        )
     return hold
 
 
@@ -47,14 +55,22 @@ def _one_base(table: Table) -> None:
         table.error(
             "board",
             "a vise and a spoil board are both given",
-            "in a vise the work stands on parallels; a board goes with clamps",
+            "use parallels in a vise, a board with clamps",
         )
     for base in table.given("vise", "board"):
         if table.has("chuck"):
             what = "a vise" if base == "vise" else "a spoil board"
-            table.error("chuck", f"{what} is given too", "a chuck stands on the table by itself")
+            table.error(
+                "chuck",
+                f"{what} is given too",
+                "remove one of them; a chuck is bolted to the table",
+            )
     if table.has("parallels") and not table.has("vise"):
-        table.error("parallels", "parallels without a vise", "under clamps give board = thickness")
+        table.error(
+            "parallels",
+            "parallels are given without a vise",
+            "add the vise, or give board = thickness",
+        )
 
 
 def _vise(table: Table, hold: Table, raw: RawStock) -> Vise | None:
@@ -65,7 +81,7 @@ def _vise(table: Table, hold: Table, raw: RawStock) -> Vise | None:
     fixed = "left" if along == "y" and not table.has("fixed") else table.choice("fixed")
     centre = table.point("centre") if table.has("centre") else _middle(raw)
     if table.has("parallels") and hold.has("parallels"):
-        hold.error("parallels", "the parallels are given twice", "once is enough")
+        hold.error("parallels", "the parallels are given twice", "remove one of them")
     parallels = _parallels(table if table.has("parallels") else hold)
     if grip is None or width is None or depth is None or None in (along, fixed, centre):
         return None
@@ -87,7 +103,9 @@ def _jaws_fit(table: Table, grip: float, raw: RawStock) -> None:
     height = raw.high[2] - raw.low[2]
     if grip > height:
         say = table.source.say
-        table.error("grip", f"{say(grip)} is more than the work's height", f"that is {say(height)}")
+        table.error(
+            "grip", f"{say(grip)} is more than the height of the work", f"use at most {say(height)}"
+        )
 
 
 def _fixed_side(table: Table, along: str | None, fixed: str | None) -> None:
@@ -98,7 +116,7 @@ def _fixed_side(table: Table, along: str | None, fixed: str | None) -> None:
         table.error(
             key,
             f"jaws along {along} close in {'y' if along == 'x' else 'x'}, not on the {fixed}",
-            f'fixed = "{sides[0]}" or "{sides[1]}"',
+            f'use fixed = "{sides[0]}" or "{sides[1]}"',
         )
 
 
@@ -126,11 +144,11 @@ def _chuck(table: Table, raw: RawStock) -> Chuck | None:
     if grip is not None:
         _jaws_fit(table, grip, raw)
     if grip is not None and stands is not None and grip > stands:
-        hint = f"the jaws stand out by {say(stands)}"
-        table.error("grip", f"{say(grip)} is more than the jaws are high", hint)
+        hint = f"use at most {say(stands)}"
+        table.error("grip", f"{say(grip)} is more than the height of the jaws", hint)
     across = min(raw.high[0] - raw.low[0], raw.high[1] - raw.low[1])
     if diameter is not None and across >= diameter:
-        hint = "hold it by clamps, or in a vise"
+        hint = "use clamps or a vise"
         table.error("diameter", f"the work is {say(across)} across, wider than the chuck", hint)
     if diameter is None or grip is None or stands is None or jaws is None or angle is None:
         return None
@@ -165,7 +183,7 @@ def room_below(hold: Hold) -> float | None:
 def why_no_room(hold: Hold) -> str:
     """Find what would let a cut go through, where nothing lies under the work."""
     if hold.vise is not None:
-        return "give parallels = their height under the work"
+        return "add parallels = their height under the work"
     if hold.chuck is not None:
-        return "grip less than the jaws' height: the gap under the work is what is left of it"
-    return "give board = thickness of a spoil board under the work"
+        return "grip less than the height of the jaws, for a gap under the work"
+    return "add board = thickness of the spoil board under the work"

@@ -22,11 +22,11 @@ def read_stock(table: Table, outlines: Outlines) -> Stock | None:
     """The stock that [stock] describes."""
     table.checked()
     plates = table.count("stacked") or 1
-    shape = table.one_of("block", "round", "tube", "outline", what="the stock's shape")
+    shape = table.one_of("block", "round", "tube", "outline", what="the shape of the stock")
     if shape == "outline":
         return _plate(table, outlines, plates)
     if table.has("thickness"):
-        table.error("thickness", "goes with outline", "the other shapes have all their sizes")
+        table.error("thickness", "is only for outline", "remove it")
     if shape == "tube":
         return _tube(table, plates)
     if shape == "block":
@@ -47,7 +47,7 @@ def _round(table: Table, bar: Table, plates: int) -> Stock | None:
     diameter, length = bar.length("diameter"), bar.length("length")
     axis = cast("Axis | None", bar.choice("axis"))
     if plates > 1 and axis in ("x", "y"):
-        table.error("stacked", "plates are stacked upwards", 'a stacked round has axis = "z"')
+        table.error("stacked", "only plates can be stacked", 'set axis = "z"')
     if diameter is None or length is None or axis is None:
         return None
     size = {"x": (length, diameter, diameter), "y": (diameter, length, diameter)}.get(
@@ -68,10 +68,12 @@ def _tube(table: Table, plates: int) -> Stock | None:
     diameter = _across(bar)
     if bore >= diameter:
         say = table.source.say
-        table.error(("tube", "bore"), f"{say(bore)} leaves no wall", f"it is {say(diameter)} thick")
+        table.error(
+            ("tube", "bore"), f"{say(bore)} leaves no wall", f"give less than {say(diameter)}"
+        )
         return None
     if bar.oversize:
-        table.error("oversize", "a tube is as thick as it is", "leave it out")
+        table.error("oversize", "does not go with a tube", "remove it")
         return None
     return replace(bar, hollow=disc((diameter / 2, diameter / 2), bore / 2))
 
@@ -85,9 +87,9 @@ def _plate(table: Table, outlines: Outlines, plates: int) -> Stock | None:
     """A plate of some shape, or a stack of them: the block round it without what it lacks."""
     outline, thick = outlines.region(table, "outline"), table.length("thickness")
     if not table.has("thickness"):
-        table.error("thickness", "is missing", "it says how thick the plate is")
+        table.error("thickness", "is missing", "add it: thickness of the plate")
     if table.length("oversize"):
-        table.error("oversize", "a shaped plate is as large as it is drawn", "leave it out")
+        table.error("oversize", "does not go with outline", "remove it")
         return None
     if outline is None or thick is None:
         return None
@@ -105,7 +107,7 @@ def _oversize(table: Table, plates: int) -> float:
     """Find how much further out sides may lie that are not yet machined."""
     over = table.length("oversize") or 0.0
     if over and plates > 1:
-        table.error("oversize", "plates of a stack are as thick as they are", "leave it out")
+        table.error("oversize", "does not go with stacked", "remove it")
         return 0.0
     return over
 
@@ -113,6 +115,6 @@ def _oversize(table: Table, plates: int) -> float:
 def _within_reach(table: Table, stock: Stock) -> Stock | None:
     """The stock, unless a stack of it is higher than any mill."""
     if stock.size[2] > 10_000:
-        table.error("stacked", "the stack is over 10 m high", "check the number of plates")
+        table.error("stacked", "the stack is more than 10 m high", "check the number of plates")
         return None
     return stock

@@ -45,7 +45,7 @@ def named_workshop(top: Table, path: Path) -> tuple[Workshop | None, tuple[Mater
         there = False
     if not there:
         top.error(
-            "workshop", f"there is no file {quoted(name)}", f"it is looked for beside {path.name}"
+            "workshop", f"no such file: {quoted(name)}", f"give the path relative to {path.name}"
         )
         return None, ()
     workshop, faults = read_workshop(file, shown_as=str(file))

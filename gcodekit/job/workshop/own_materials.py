@@ -46,7 +46,7 @@ def _material(table: Table, earlier: tuple[Material, ...]) -> Material | None:
         missing.append("kc")
     if missing:
         text = f"{quoted(name)} lacks {listed(missing, 'and')}"
-        table.error("", text, 'give them, or like = "mild steel" and what differs')
+        table.error("", text, 'give them, or like = "mild steel" and only what differs')
         return None
     if None in given.values() or force is None:
         return None
@@ -77,8 +77,8 @@ def _check_word(table: Table, word: str | None, earlier: tuple[Material, ...]) -
     if known is not None and word is not None:
         table.error(
             "name" if word == table.text("name") else "aliases",
-            f"{quoted(word)} is {known.name} already",
-            f'call it otherwise; like = "{known.name}" takes its figures',
+            f"{quoted(word)} is already taken by {known.name}",
+            f'choose another name; like = "{known.name}" takes its figures',
         )
 
 
@@ -113,7 +113,7 @@ def _speeds(table: Table, key: str, like: Speeds | None) -> Speeds | None:
     for tool, speed in (("hss", hss), ("carbide", carbide)):
         # what a misspelt `like` would have given is not missing
         if speed is None and not inner.has(tool) and not table.has("like"):
-            inner.error(tool, "is missing", "give hss and carbide both")
+            inner.error(tool, "is missing", "give both hss and carbide")
     return None if hss is None or carbide is None else Speeds(hss=hss, carbide=carbide)
 
 
@@ -125,13 +125,13 @@ def _force(table: Table, like: Material | None) -> dict[str, Any] | None:
     if "energy" in given:
         if len(given) > 1:
             text = "energy and kc are both given"
-            table.error("energy", text, "kc with its mc, or energy, says what force it takes")
+            table.error("energy", text, "give either kc with mc, or energy")
             return None
         energy = table.number("energy")
         return None if energy is None else {"kc": None, "energy": energy}
     if len(given) == 1:
         missing = "mc" if given == ["kc"] else "kc"
-        table.error(missing, "is missing", "a kc goes with its own mc, from the same table")
+        table.error(missing, "is missing", "give kc and mc together, from the same table")
         return None
     kc, mc = table.number("kc"), table.number("mc")
     return None if kc is None or mc is None else {"kc": (kc, mc), "energy": None}

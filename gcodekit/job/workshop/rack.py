@@ -47,13 +47,13 @@ def read_cutters(workshop: Table) -> tuple[tuple[Cutter, ...], dict[int, Place]]
         if cutter.number in rack:
             table.error(
                 "number",
-                f"cutter {cutter.number} is there already",
-                f"line {places[cutter.number].line} has it; numbers are used once",
+                f"cutter {cutter.number} is already given",
+                f"use another number; line {places[cutter.number].line} has this one",
             )
         elif cutter.name in names and table.has("name"):
             table.error(
                 "name",
-                f"{quoted(cutter.name)} is cutter {names[cutter.name]} already",
+                f"{quoted(cutter.name)} is already the name of cutter {names[cutter.name]}",
                 "rename one",
             )
         else:
@@ -132,15 +132,19 @@ def _plunges(table: Table, kind: str, flutes: int) -> bool:
 def _corner_radius(table: Table, kind: str, diameter: float) -> float:
     radius = table.length("corner_radius") or 0.0
     if kind == "bull-nose end mill" and not radius and not table.has("corner_radius"):
-        table.error("corner_radius", "is missing", "a bull-nose end mill has one")
+        table.error("corner_radius", "is missing", "add corner_radius")
     if radius and kind != "bull-nose end mill":
-        table.error("corner_radius", f"{one(kind)} has none", 'kind = "bull-nose end mill" has one')
+        table.error(
+            "corner_radius",
+            f"does not apply to {one(kind)}",
+            'remove it, or use kind = "bull-nose end mill"',
+        )
     elif radius > diameter / 2:
         say = table.source.say
         table.error(
             "corner_radius",
-            f"{say(radius)} is more than the cutter's radius",
-            f"that is {say(diameter / 2)}",
+            f"{say(radius)} is more than the radius of the cutter",
+            f"use at most {say(diameter / 2)}",
         )
     return radius
 
@@ -148,7 +152,7 @@ def _corner_radius(table: Table, kind: str, diameter: float) -> float:
 def _tip_angle(table: Table, kind: str) -> float:
     angle = table.angle("tip_angle")
     if angle is not None and kind not in _TIP_ANGLE:
-        table.warn("tip_angle", f"{one(kind)} has no point", "it is not used")
+        table.warn("tip_angle", f"does not apply to {one(kind)} and is ignored", "remove it")
         return math.pi
     return angle if angle is not None else math.radians(_TIP_ANGLE.get(kind, 180.0))
 
@@ -161,7 +165,7 @@ def _lead(table: Table, kind: str, diameter: float) -> float:
     if kind == "tap":
         return 4 * (table.length("pitch") or 0.0) if lead is None else lead
     if lead:
-        table.warn("lead", f"{one(kind)} has none", "it is not used")
+        table.warn("lead", f"does not apply to {one(kind)} and is ignored", "remove it")
     return 0.0
 
 
@@ -169,15 +173,17 @@ def _range(table: Table, kind: str) -> tuple[float, float] | None:
     """Least and largest bore of a boring head."""
     found = table.lengths("range", 2)
     if kind == "boring head" and not table.has("range"):
-        table.error("range", "is missing", "a boring head has one: range = [least, largest bore]")
+        table.error("range", "is missing", "add range = [smallest, largest bore]")
     if found is None:
         return None
     if kind != "boring head":
-        table.warn("range", f"{one(kind)} has none", "it is not used")
+        table.warn("range", f"does not apply to {one(kind)} and is ignored", "remove it")
         return None
     if found[0] >= found[1]:
         say = table.source.say
-        table.error("range", f"{say(found[0])} is not below {say(found[1])}", "the smaller first")
+        table.error(
+            "range", f"{say(found[0])} is not below {say(found[1])}", "give the smaller first"
+        )
     return found[0], found[1]
 
 
@@ -185,20 +191,20 @@ def _check(table: Table, cutter: Cutter) -> None:
     """Sizes that cannot be of one cutter."""
     say = table.source.say
     if cutter.kind in ("tap", "thread mill") and cutter.pitch is None and not table.has("pitch"):
-        table.error("pitch", "is missing", f"{one(cutter.kind)} has one")
+        table.error("pitch", "is missing", f"add the pitch of the {cutter.kind}")
     if cutter.kind == "slitting saw" and not table.has("thickness"):
-        table.error("thickness", "is missing", "a slitting saw has one")
+        table.error("thickness", "is missing", "add the thickness of the slitting saw")
     if cutter.flute_length > cutter.stickout:
         key = "stickout" if table.has("stickout") else "flute_length"
         table.error(
             key,
             f"flutes of {say(cutter.flute_length)} are longer than the stickout of "
             f"{say(cutter.stickout)}",
-            "stickout is from the holder's face to the tip",
+            "correct one of them; stickout is measured from the holder's face to the tip",
         )
     if cutter.reach is not None and not cutter.flute_length <= cutter.reach <= cutter.stickout:
         table.error(
             "reach",
-            f"{say(cutter.reach)} is not between the flutes' length and the stickout",
-            f"{say(cutter.flute_length)} to {say(cutter.stickout)}",
+            f"{say(cutter.reach)} is not between the flute length and the stickout",
+            f"give {say(cutter.flute_length)} to {say(cutter.stickout)}",
         )

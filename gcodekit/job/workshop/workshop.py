@@ -112,7 +112,7 @@ def _all_driven(table: Table, converted: tuple[str, ...] | None) -> None:
         table.error(
             "converted",
             f"{' and '.join(by_hand)} by hand is not yet supported",
-            "programs drive x, y and z: leave it out only for a machine with all three driven",
+            "remove it if the control drives X, Y and Z; programs move all three",
         )
 
 
@@ -127,8 +127,8 @@ def _rigidity(table: Table) -> str | float | None:
         return table.choice("rigidity")
     if isinstance(value, str):
         return table.choice("rigidity")
-    hint = '"light", "medium", "heavy", or the depth it takes'
-    table.error("rigidity", f"{shown(value)} says no rigidity", hint)
+    hint = 'use "light", "medium", "heavy", or the depth of cut it takes'
+    table.error("rigidity", f"{shown(value)} is not a rigidity", hint)
     return None
 
 
@@ -153,7 +153,7 @@ def _spindle(table: Table) -> Spindle | None:
     steps = tuple(sorted(table.numbers("speeds") or ())) if table.has("speeds") else ()
     slowest, fastest = table.speed("min"), table.speed("max")
     if steps and (slowest is not None or fastest is not None):
-        table.error("speeds", "min and max are given too", "the steps say both")
+        table.error("speeds", "min and max are given too", "remove them, or speeds")
     elif steps:
         slowest, fastest = steps[0], steps[-1]
     elif not table.has("speeds"):
@@ -164,7 +164,7 @@ def _spindle(table: Table) -> Spindle | None:
     if slowest is None or fastest is None:
         return None
     if slowest > fastest:
-        table.error("min", f"{slowest:g} is over max, {fastest:g}", "swap them")
+        table.error("min", f"{slowest:g} is greater than max, {fastest:g}", "swap them")
     by_hand = table.choice("by")
     return Spindle(
         slowest=slowest,
