@@ -149,7 +149,7 @@ def _on_bisector(start: GridPoint, end: GridPoint, centre: PlanePoint) -> PlaneP
 
 
 def rise_of_chord(radius: float, sweep: float) -> float:
-    """Find how far an arc stands off its chord."""
+    """The rise of an arc over its chord."""
     return radius * (1 - math.cos(min(sweep, math.tau) / 2))
 
 

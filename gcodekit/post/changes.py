@@ -1,4 +1,4 @@
-"""What happens between cuts: cutter changes, spindle, coolant, stops, the end.
+"""The blocks between cuts: cutter changes, spindle, coolant, stops, the end.
 
 A change by hand is a message, ``Tn M6`` and ``M0``. The T and M6 words tell whoever reads the
 program, a control or a check, which cutter cuts from there on; M0 is what makes a control without
@@ -38,7 +38,7 @@ def check_habits(machine: Machine, post: Post, workshop: str) -> None:
     faults = [
         Fault(
             Place(workshop, key=f"machine.{key}"),
-            f"the post {post.name} cannot do {getattr(machine, key)!r}",
+            f'post {post.name} does not support "{getattr(machine, key)}"',
             f'write "{instead}" or name another post',
         )
         for key, wrong, instead in wants
@@ -93,21 +93,22 @@ class MachineState:
     def _change(self, cutter: Cutter, touch_off: str) -> None:
         by_hand = self.machine.tool_change != "automatic"
         touch = self.machine.tool_length == "touch off"
-        words = [f"cutter {cutter.number}: {cutter.name}"]
+        words = f"cutter {cutter.number}: {cutter.name}"
         if touch:
-            words.append(touch_off)
+            # in one message: some controls show only the last one
+            words += f", then {touch_off}"
         if by_hand or touch:
-            self.tape.message("; ".join(words))
+            self.tape.message(f"load {words}")
         else:
-            self.tape.comment(words[0])
+            self.tape.comment(words)
         if self.tape.post.tool_change:
             self.tape.block(f"T{cutter.number} M6")
         if by_hand or touch:
             self.tape.block("M0")
 
     def touch_off(self, cutter: Cutter) -> str:
-        """Find where to touch a cutter off and what z to set there."""
-        return self.program.touch_off.get(cutter.number, "touch it off at z 0 of this set-up")
+        """The instruction for touching a cutter off: where, and what Z to set."""
+        return self.program.touch_off.get(cutter.number, "touch off at Z0")
 
     def run_at(self, speed: float) -> None:
         """Spindle clockwise at a speed; a hand-set one waits for the operator."""

@@ -1,4 +1,4 @@
-"""What a post must state about its control; the writer does the rest.
+"""The contract of a post: what it states about its control; the writer does the rest.
 
 A post is a Python file that binds the name `post`::
 
@@ -92,32 +92,56 @@ class Post:
     def __post_init__(self) -> None:
         """Refuse what the writer could not honour."""
         for good, text in (
-            (POST_NAME.fullmatch(self.name), f"name {self.name!r} is not one plain word"),
-            (_ENDING.fullmatch(self.file_ending), f"file_ending {self.file_ending!r}"),
-            (self.comments in ("brackets", "semicolon", "none"), f"comments {self.comments!r}"),
-            (self.units in ("by job", "mm", "inch"), f"units {self.units!r}"),
-            (2 <= self.decimals_mm <= 6, f"decimals_mm {self.decimals_mm}, 2 to 6"),
-            (3 <= self.decimals_inch <= 7, f"decimals_inch {self.decimals_inch}, 3 to 7"),
-            (60 <= self.longest_line <= 256, f"longest_line {self.longest_line}, 60 to 256"),
-            (0 <= self.line_numbers <= 1000, f"line_numbers {self.line_numbers}, 0 to 1000"),
-            (min(self.arc_rule) > 0 < self.chord_error, "arc_rule and chord_error above 0"),
-            (all(0 <= d <= 4 for d in self.feed_decimals), "feed_decimals, 0 to 4"),
+            (
+                POST_NAME.fullmatch(self.name),
+                f"name {self.name!r} must be one word of letters, digits, _ and -",
+            ),
+            (
+                _ENDING.fullmatch(self.file_ending),
+                f"file_ending {self.file_ending!r} is not a file ending",
+            ),
+            (
+                self.comments in ("brackets", "semicolon", "none"),
+                f"comments {self.comments!r}: must be brackets, semicolon or none",
+            ),
+            (
+                self.units in ("by job", "mm", "inch"),
+                f"units {self.units!r}: must be by job, mm or inch",
+            ),
+            (2 <= self.decimals_mm <= 6, f"decimals_mm {self.decimals_mm}: must be 2 to 6"),
+            (3 <= self.decimals_inch <= 7, f"decimals_inch {self.decimals_inch}: must be 3 to 7"),
+            (
+                60 <= self.longest_line <= 256,
+                f"longest_line {self.longest_line}: must be 60 to 256",
+            ),
+            (
+                0 <= self.line_numbers <= 1000,
+                f"line_numbers {self.line_numbers}: must be 0 to 1000",
+            ),
+            (
+                min(self.arc_rule) > 0 < self.chord_error,
+                "arc_rule and chord_error must be greater than 0",
+            ),
+            (all(0 <= d <= 4 for d in self.feed_decimals), "feed_decimals must be 0 to 4"),
             (
                 # ("M2") is no tuple and would be written letter by letter
                 all(isinstance(v, tuple) for v in (self.lead, self.start, self.end, self.cycles)),
-                'lead, start, end and cycles are tuples, also of one: ("M2",)',
+                'lead, start, end and cycles must be tuples, even of one: ("M2",)',
             ),
             (
                 set(self.cycles) <= set(HOLE_CYCLES),
-                f"cycles {self.cycles!r}, some of {HOLE_CYCLES}",
+                f"cycles {self.cycles!r}: choose from {HOLE_CYCLES}",
             ),
             (
                 # nothing else in the text would tell one cutter's cuts from the next one's
                 self.tool_change or self.one_cutter_a_file,
-                "tool_change=False goes with one_cutter_a_file=True",
+                "tool_change=False needs one_cutter_a_file=True",
             ),
             *(
-                (_LINE.fullmatch(line) and len(line) <= self.longest_line, f"the line {line!r}")
+                (
+                    _LINE.fullmatch(line) and len(line) <= self.longest_line,
+                    f"line {line!r} is too long or not plain ASCII",
+                )
                 for line in self.own_lines
             ),
         ):

@@ -98,7 +98,7 @@ def write_hole(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
 def _no_tapping(tape: Tape) -> PostError:
     """In plain moves the spindle would not turn back in step with the feed."""
     name = tape.post.name
-    text = f"the post {name} has no tapping cycle G84, and in plain moves no spindle turns back"
+    text = f"post {name} has no tapping cycle (G84), and plain moves cannot reverse the spindle"
     fault = Fault(
         Place(name, key="cycles"), text, 'write tapping = "by hand", or name another post'
     )
@@ -148,7 +148,7 @@ def _write_plain(tape: Tape, hole: HoleCycle) -> None:
 
 
 def _peck_depths(hole: HoleCycle) -> list[float]:
-    """Find where each peck ends, from the retract level down; the bottom last."""
+    """The end of each peck, from the retract level down; the bottom last."""
     if hole.kind != "peck" or hole.peck <= 0:
         return [hole.bottom]
     whole = int((hole.retract - hole.bottom) / hole.peck - 1e-9)

@@ -1,4 +1,4 @@
-"""Where posts are found: the first place that has the name wins.
+"""The search for posts: the first place that has the name wins.
 
 A post is code. It is loaded only from the folder the user named, the folders the environment
 names, the shipped folder and installed packages that offer one; never from a job's own folder.
@@ -45,7 +45,7 @@ def search_path(posts: Path | None, environment: str | None) -> tuple[Path, ...]
     named = [posts] if posts else []
     named += [Path(p) for p in (environment or "").split(os.pathsep) if p]
     faults = [
-        Fault(Place(str(folder)), "no such folder of posts", "name one that exists")
+        Fault(Place(str(folder)), "folder of posts not found", "give one that exists")
         for folder in named
         if not folder.is_dir()
     ]
@@ -76,7 +76,7 @@ def find_post(name: str, *, posts: Path | None = None, environment: str | None =
         for entry in entry_points(group=ENTRY_POINTS, name=name):
             return _load_entry(entry)
     known = ", ".join(sorted({n for n, _ in _names(folders)})) or "none"
-    raise PostError([Fault(Place(name), "no post has this name", f"there are: {known}")])
+    raise PostError([Fault(Place(name), "no such post", f"choose one of {known}")])
 
 
 def all_posts(
@@ -116,7 +116,7 @@ def load_post(file: Path) -> Post:
     """
     spec = importlib.util.spec_from_file_location(f"gcodekit_post_{file.stem}", file)
     if spec is None or spec.loader is None:
-        raise _broken(str(file), "it cannot be loaded", 0)
+        raise _broken(str(file), "cannot be loaded", 0)
     module = importlib.util.module_from_spec(spec)
     try:
         spec.loader.exec_module(module)
@@ -135,9 +135,9 @@ def _load_entry(entry: EntryPoint) -> Post:
 
 def _checked(value: object, name: str, source: str) -> Post:
     if not isinstance(value, Post):
-        raise _broken(source, "it binds no `post`", 0, "write post = Post(...)")
+        raise _broken(source, "defines no post", 0, "write post = Post(...)")
     if value.name != name:
-        raise _broken(source, f"its post is named {value.name!r}", 0, f"name it {name!r}")
+        raise _broken(source, f"post is named {value.name!r}", 0, f"name it {name!r}")
     return value
 
 
@@ -153,5 +153,5 @@ def _line(error: Exception, file: Path) -> int:
     return line
 
 
-def _broken(source: str, what: str, line: int, hint: str = "mend the post") -> PostError:
+def _broken(source: str, what: str, line: int, hint: str = "correct the post") -> PostError:
     return PostError([Fault(Place(source, line), what.splitlines()[0], hint)])

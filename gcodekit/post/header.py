@@ -1,4 +1,4 @@
-"""What stands at the top of a program, for the person who is about to run it."""
+"""The header of a program, for the person who is about to run it."""
 
 from __future__ import annotations
 
@@ -19,84 +19,86 @@ _UNIT_WORDS = ("{units}", "G20", "G21")
 # What a control must be set to by hand where the start blocks do not say it.
 _SETTINGS = (
     ("G90", "absolute distances"),
-    ("G17", "plane XY, arc centres from the arc's start"),
-    ("G94", "feed a minute"),
-    ("G40", "no radius compensation"),
-    ("G49", "no length offset"),
-    ("G61", "exact path, no corner rounded"),
+    ("G17", "XY plane, I and J from the start of the arc"),
+    ("G94", "feed per minute"),
+    ("G40", "no cutter compensation"),
+    ("G49", "no tool length offset"),
+    ("G61", "exact path, corners not rounded"),
 )
 
 
-# How a file that is one of several says so.
-PART = re.compile(r"file (\d{1,4}) of (\d{1,4}) of this set-up: run them in order")
+# The line of a file that is one of several.
+PART = re.compile(r"file (\d{1,4}) of (\d{1,4}) for this set-up: run in order")
 
 
 def heading(job: Job, setup: Setup) -> str:
-    """The line that says what the program is for."""
+    """The line that names job and set-up."""
     return f"{job.name}: {setup.name}"
 
 
-# How a file says from which state of its job it was made.
-STATE = re.compile(r"made from state ([0-9a-f]{12}) of the job")
+# The line that tells from which version of its job a file was made: the dry run warns if the job
+# has changed since.
+VERSION = re.compile(r"job version ([0-9a-f]{12})")
 
 
 def made_from(job: Job) -> str:
-    """The line that says from which state of its job a program was made."""
-    return f"made from state {job.fingerprint} of the job"
+    """The line that tells from which version of its job a program was made."""
+    return f"job version {job.fingerprint}"
 
 
-def _state(job: Job) -> Iterator[str]:
-    """Of which state of the job it is, and with which dimensions in place of the file's."""
+def _version(job: Job) -> Iterator[str]:
+    """The version of the job, and the dimensions given in place of the file's."""
     if job.fingerprint:
         yield made_from(job)
     if job.given:
-        yield "with " + ", ".join(f"{name} = {value}" for name, value in job.given)
+        yield "made with " + ", ".join(f"{name} = {value}" for name, value in job.given)
 
 
 def header(
     program: Program, cutters: Iterable[Cutter], *, inch: bool, unproven: bool, post: Post
 ) -> Iterator[str]:
-    """Lines of words: job, set-up, units, stock, zero, cutters, sizes to be measured, and
-    the warning before a run."""
+    """The lines: job, set-up, units, stock, zero, cutters, sizes to be measured, and the warning
+    before a run."""
     job, setup = program.job, program.setup
     if unproven:
-        yield "UNPROVEN: this program was not found to be right. Do not run it as it is."
+        yield "UNPROVEN: this program failed its check. Do not run it."
     yield heading(job, setup)
     part, parts = program.part
     if parts > 1:
-        yield f"file {part} of {parts} of this set-up: run them in order"
-    yield f"job file {job.file}, machine {job.workshop.machine.name}, post {post.name}"
-    yield from _state(job)
-    yield f"units {'inch' if inch else 'mm'}"
-    yield f"material {job.material.name}, stock {_stock(job.stock, inch=inch)}"
-    turned = f", turned {round(math.degrees(setup.turn))}" if setup.turn else ""
-    yield f"side up: {setup.up}{turned}; zero: {setup.zero_text}"
+        yield f"file {part} of {parts} for this set-up: run in order"
+    yield f"job file {job.file}"
+    yield from _version(job)
+    yield f"machine {job.workshop.machine.name}, post {post.name}"
+    yield f"units: {'inch' if inch else 'mm'}"
+    yield f"material: {job.material.name}"
+    yield f"stock: {_stock(job.stock, inch=inch)}"
+    turned = f", turned {round(math.degrees(setup.turn))} deg" if setup.turn else ""
+    yield f"side up: {setup.up}{turned}"
+    yield f"program zero: {setup.zero_text}"
     faces = (("against the fixed jaw", setup.against), ("down", setup.down))
     for where, face in faces:
         if face:
             yield f"{where}: {face}"
     offset = OFFSET_WORDS[setup.work_offset - 1]
-    held = (
-        f"zero held in {offset}"
-        if post.says("{work_offset}")
-        else "zero is set on the control itself"
-    )
-    yield f"{held}; clear of everything at z {_length(program.safe_z, inch=inch)}"
+    held = post.says("{work_offset}")
+    yield f"work offset: {offset}" if held else "no work offset: set zero on the control"
+    yield f"safe height: Z{_length(program.safe_z, inch=inch)}, clear of work and work-holding"
     if post.says("G61"):
-        yield "G61: the cutter follows the path exactly, no corner is rounded"
+        yield "G61: exact path, corners are not rounded"
     unsaid = _unsaid(post, inch=inch)
     for setting in unsaid:
-        yield f"set on the control: {setting}"
+        yield f"set the control to: {setting}"
     if not _says_units(post):
-        yield "watch the first motion: if z does not go to that height, the units are set wrong"
+        yield "first move: if Z misses the safe height, the units are wrong"
     if post.dwells and _waits(program):
-        yield "dwells P are in seconds"
+        yield "dwell P is in seconds"
+    unit = "in" if inch else "mm"
     for cutter in cutters:
         size = _length(cutter.diameter, inch=inch)
-        yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size}"
+        yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size} {unit}"
     yield from (f"size of {size}" for size in program.sizes)
     yield from (f"afterwards: {note}" for note in program.notes)
-    yield "dry run first above the part, hand on the stop"
+    yield "before cutting: dry run above the part, hand on the stop"
     if unproven:
         yield "UNPROVEN"
 
@@ -118,8 +120,8 @@ def _waits(program: Program) -> bool:
 def _stock(stock: Stock, *, inch: bool) -> str:
     size = " x ".join(_length(s, inch=inch) for s in stock.size)
     shape = f"round along {stock.axis}, " if stock.shape == "round" else ""
-    plates = f", {stock.plates} plates as one" if stock.plates > 1 else ""
-    return f"{shape}{size}{plates}"
+    plates = f", {stock.plates} plates stacked" if stock.plates > 1 else ""
+    return f"{shape}{size} {'in' if inch else 'mm'}{plates}"
 
 
 def _length(mm: float, *, inch: bool) -> str:

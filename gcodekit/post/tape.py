@@ -50,7 +50,7 @@ class Tape:
 
     @property
     def place(self) -> Counts:
-        """Where the cutter is; every axis has been moved by now."""
+        """The position of the cutter; every axis has been moved by now."""
         x, y, z = self.at
         if x is None or y is None or z is None:
             raise ValueError("a feed before every axis was moved to a known place")
@@ -58,7 +58,7 @@ class Tape:
 
     @property
     def placed(self) -> bool:
-        """Whether the control surely is at a known X and Y."""
+        """Tell whether the control surely is at a known X and Y."""
         return None not in self._said[:2]
 
     def comment(self, text: str) -> None:
@@ -95,7 +95,7 @@ class Tape:
             number = (self.next_line * self.post.line_numbers) % (_LAST_LINE_NUMBER + 1)
             text = f"N{number} {text}"
         if len(text) > self.post.longest_line:
-            what = f"a block of {len(text)} characters, the control reads {self.post.longest_line}"
+            what = f"block of {len(text)} characters: the control reads {self.post.longest_line}"
             raise PostError([Fault(Place(self.post.name), what, "shorten the post's own blocks")])
         self.lines.append(text)
 

@@ -57,8 +57,9 @@ def write_program(program: Program, post: Post, *, unproven: bool = False) -> Wr
     operations = program.operations
     cutters = list(dict.fromkeys(o.cutter.number for o in operations))
     if post.one_cutter_a_file and len(cutters) > 1:
-        what = f"one cutter a file, this one has cutters {', '.join(map(str, cutters))}"
-        raise PostError([Fault(Place(post.name), what, "write each cutter's part alone")])
+        numbers = ", ".join(map(str, cutters))
+        what = f"one cutter per file allowed: this program has cutters {numbers}"
+        raise PostError([Fault(Place(post.name), what, "write one file per cutter")])
     tape = Tape(post, _grid(program, post))
     _open(tape, program, operations, unproven=unproven)
     state = MachineState(tape, program)

@@ -112,7 +112,7 @@ def _chord_angle(radius: float) -> float:
 
 
 def chord_count(moves: Iterable[Move]) -> int:
-    """Find how many segments these moves make."""
+    """The number of segments these moves make."""
     return sum(
         math.ceil(abs(m.curve.sweep) / _chord_angle(m.curve.radius)) if m.curve else 1
         for m in moves

@@ -1,8 +1,8 @@
 """The cut held against the drawing, in planes just below and just above each level.
 
-Gouge: just below a level (by the tolerance), the cut within the metal may not reach outside what
-must or may go. Standing: just above it, what must go may not reach outside the cut. What is beyond
-the tolerance there is measured upright too (`reach.py`).
+Gouge: just below a level (by the tolerance), the cut within the stock may not reach outside what is
+required or allowed to go. Uncut: just above it, what is required to go may not reach outside the
+cut. What is beyond the tolerance there is measured upright too (`reach.py`).
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.size_limits import planned_tolerance
+from gcodekit.units import format_size
 
 # Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
 # what is cut: half of that, its inscribed circle's radius.
@@ -68,7 +69,7 @@ class _Feature:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """By feature, and over all (lines of no feature included)."""
+    """The findings by feature, and over all (lines of no feature included)."""
 
     features: dict[str, FeatureFinding]
     gouge: float
@@ -110,7 +111,7 @@ def compare(
             held.gouge(worst + tolerance)
     found = held.found
     if complete and not any(f.asked for f in found.values()):
-        problems.error("nothing is asked of this set-up: there is nothing to prove")
+        problems.error("the drawing has nothing to cut in this set-up: nothing to check")
     for name, feature in found.items():
         _report(name, feature, gouges, held.true_to(name), problems)
     every = list(found.values())
@@ -138,11 +139,11 @@ class _Held:
     corners: dict[str, BaseGeometry] = field(default_factory=dict)
 
     def true_to(self, name: str) -> float:
-        """Find how true a feature has to be, mm."""
+        """The tolerance of a feature, mm."""
         return planned_tolerance(self.near, self.bands.get(name))
 
     def gouge(self, level: float) -> None:
-        """Find what the cuts of each feature take that they may not."""
+        """Measure how far the cuts of each feature gouge just below a level."""
         z = level - self.near
         cuts = self.cut.by_owner(z)
         for owner in cuts:
@@ -181,7 +182,7 @@ class _Held:
         return nearer_upright(seen, depth, is_out, least=self.near), depth
 
     def uncut(self, level: float) -> None:
-        """Find what of each feature the cuts have left."""
+        """Measure what the cuts leave uncut of each feature just above a level."""
         if not self.target.asks(level + self.near):
             return
         asked = self.target.slice(level + self.near)
@@ -214,14 +215,14 @@ class _Held:
     def _from_edge(
         self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """Find how far what must go stands where a cutter would get at it from beyond the metal's
-        edge, and one that goes along the line does not."""
+        """Return how far stock is uncut where a cutter could get at it from beyond the edge of the
+        stock, but not along the line."""
         return self._left(replace(f, along=False), asked, required, taken) or Reach()
 
     def _between(
         self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """Find how far what must go stands where the cutter gets only through what others clear."""
+        """Return how far stock is uncut where the cutter gets only through what others clear."""
         room = less(
             union(s for each in _features(asked) for s in (each.required, each.allowed)), asked.kept
         )
@@ -248,7 +249,7 @@ class _Held:
     def _in_reach(
         self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach:
-        """Find how far what must go stands where the feature's cutter can reach it."""
+        """Return how far stock is uncut where the feature's cutter can reach it."""
         found = self._left(f, asked, required, taken)
         # a cutter that fits nowhere in the feature is no excuse for leaving all of it
         return reach(required, taken) if found is None else found
@@ -256,12 +257,12 @@ class _Held:
     def _left(
         self, f: FeatureSlice, asked: Slice, required: BaseGeometry, taken: BaseGeometry
     ) -> Reach | None:
-        """Find how far what its cutter can reach stands; None where that is nothing."""
+        """Return how far what its cutter can reach is uncut; None where that is nothing."""
         can = self._can(f, asked, required)
         return self._stands(f, can, taken, asked.z) if can.area else None
 
     def _stands(self, f: FeatureSlice, can: BaseGeometry, taken: BaseGeometry, z: float) -> Reach:
-        """Find how far of what a cutter can reach more stands than what stands over a corner."""
+        """Return how far what a cutter can reach is uncut, other than over a corner."""
         here = substance(less(can, self.corners.get(f.name, EMPTY)), LEAST_LEFT * self.near)
         found = reach(here, taken) if here.area else Reach()
         if found.distance <= self.true_to(f.name):
@@ -278,7 +279,7 @@ class _Held:
         return reach(inside, taken) if inside.area else Reach()
 
     def _can(self, f: FeatureSlice, asked: Slice, required: BaseGeometry) -> BaseGeometry:
-        """Find what of the metal that must go the feature's cutter can reach."""
+        """Return the part of the stock to be cut that the feature's cutter can reach."""
         room = less(union((f.required, f.allowed)), asked.kept)
         if not f.along:
             room = with_free(room, f.reach, self.blank.outer(asked.z))
@@ -296,19 +297,18 @@ def _report(
     worst = feature.gouge
     if worst.distance > true_to and worst.where:
         gouges.report(name, worst.distance, worst.where, problems, allowed=true_to)
-    left = f"metal left{in_feature(name)}:"
-    if feature.reachable.distance > true_to:
-        text = f"{left} {feature.reachable.distance:.3f} mm stands inside the drawing"
-        problems.error(text, where=feature.reachable.where)
-    elif feature.from_edge.distance > true_to:
-        text = (
-            f"{left} {feature.from_edge.distance:.3f} mm stands in a corner near "
-            "the metal's edge, where the cutter turns; drawn farther out over the edge it would go"
-        )
-        problems.warn(text, where=feature.from_edge.where)
-    elif feature.between.distance > true_to:
-        text = (
-            f"{left} {feature.between.distance:.3f} mm stands where it meets what "
-            "is cut beside it; drawn as one outline (union) it would go"
-        )
-        problems.warn(text, where=feature.between.where)
+    reachable, edge, between = feature.reachable, feature.from_edge, feature.between
+    if reachable.distance > true_to:
+        size = format_size(reachable.distance, problems.units)
+        text = f"uncut{in_feature(name)}: {size} left where the cutter can reach"
+        problems.error(text, where=reachable.where)
+    elif edge.distance > true_to:
+        size = format_size(edge.distance, problems.units)
+        text = f"uncut{in_feature(name)}: {size} left in a corner near the edge of the stock"
+        hint = "draw the outline further out past the edge"
+        problems.warn(text, where=edge.where, hint=hint)
+    elif between.distance > true_to:
+        size = format_size(between.distance, problems.units)
+        text = f"uncut{in_feature(name)}: {size} left where it meets the feature beside it"
+        hint = "draw both as one outline (union)"
+        problems.warn(text, where=between.where, hint=hint)

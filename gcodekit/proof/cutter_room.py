@@ -1,4 +1,4 @@
-"""Where cutters may be, and where they get: room at a height, corners, and the run-off."""
+"""Room for cutters: allowed regions at a height, corners out of reach, and the run-off."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.target.bodies import Box
 from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import Slice
+from gcodekit.units import format_size
 
 # A cut that leaves the metal is followed this far beside it, mm.
 FREE_SPACE = 1.0
@@ -39,7 +40,7 @@ class CutterRoom:
     allowed: BaseGeometry
 
     def gouge(self, taken: BaseGeometry) -> Reach:
-        """Find how far what is taken goes into what is to be kept."""
+        """Return how far a cut goes into what is kept."""
         inside = common(taken, self.metal)
         return Reach() if inside.is_empty else reach(inside, self.allowed)
 
@@ -92,7 +93,7 @@ def with_free(room: BaseGeometry, radius: float, metal: BaseGeometry) -> BaseGeo
 
 
 def reachable(room: BaseGeometry, radius: float) -> BaseGeometry:
-    """Find where a finishing cutter can cut within room for it: a corner keeps the cutter's
+    """Return the region a finishing cutter can cut within its room: a corner keeps the cutter's
     radius."""
     inner = max(0.0, radius - OPENING_SLACK)
     chords = quarter_chords(inner)
@@ -125,8 +126,8 @@ def check_run_off(
                 worst[s.owner] = (float(over[i]), int(s.move[i]), tips[i])
     for owner, (over, move, tip) in worst.items():
         problems.error(
-            f"run-off{in_feature(owner)}: the cutter goes {over:.3f} mm farther past the metal and "
-            "the drawing than its work there wants",
+            f"run-off{in_feature(owner)}: the cutter runs {format_size(over, problems.units)} "
+            "further past the work than it needs to",
             line=moves[move].line,
             where=(float(tip[0]), float(tip[1]), float(tip[2])),
         )

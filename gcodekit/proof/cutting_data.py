@@ -26,7 +26,7 @@ MEASURED_SLACK = 1.25
 
 @dataclass(frozen=True)
 class CuttingData:
-    """What is known of material and machine; None where it is not."""
+    """Material and machine, each None where it is not known."""
 
     material: Material | None = None
     machine: Machine | None = None
@@ -42,7 +42,7 @@ class CuttingData:
         """The material, in words that follow a limit."""
         if self.material is not None:
             return f"in {self.material.name}"
-        return "in any material (none given, judged by the softest)"
+        return "in any material (none given: judged by the softest)"
 
     @property
     def power(self) -> float | None:

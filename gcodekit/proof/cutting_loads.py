@@ -1,6 +1,5 @@
-"""What a program's cuts ask of cutter and spindle, as the virtual stock measures them: depth and
-width of each cut, chips and power, and the feed straight down, held against published cutting
-data."""
+"""The loads of a program's cuts on cutter and spindle, as the virtual stock measures them: depth
+and width of each cut, chip load, power and plunge feed, against published cutting data."""
 
 from __future__ import annotations
 
@@ -14,6 +13,7 @@ from gcodekit.proof.stock_grid import Heights
 from gcodekit.proof.stock_ways import StockWay
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
+from gcodekit.units import MM_PER_INCH, format_feed, format_size
 
 # A cut is judged over so much of its way, in diameters: over less, entering and leaving it and the
 # cells' width count for more than the cut itself.
@@ -66,7 +66,7 @@ class _Stretch:
 
 @dataclass(slots=True)
 class CuttingLoads:
-    """Gathers the cuts of a program, and says what is wrong with them: one problem a cutter and
+    """Gathers the cuts of a program, and reports what is wrong with them: one problem a cutter and
     cause."""
 
     data: CuttingData
@@ -121,8 +121,8 @@ class CuttingLoads:
             self._too_strong(s)
 
     def _too_deep(self, s: _Stretch) -> bool:
-        """By depth times width, in full-width slots of the same section. Deeper than its flutes is
-        an error of its own (`limits.py`)."""
+        """Tell whether a cut is too deep, by depth times width as a full-width slot. Deeper than
+        its flutes is an error of its own (`limits.py`)."""
         if s.depth > s.cutter.flute_length:
             return True
         most = self.data.deepest_slot(s.cutter)
@@ -130,14 +130,14 @@ class CuttingLoads:
         section = s.depth * (1.0 if full else s.width / s.cutter.diameter)
         if section <= most * MEASURED_SLACK:
             return False
-        wide = "at full width" if full else f"and {s.width:.2f} mm wide"
+        wide = "at full width" if full else f"and {self._figure(s.width)} wide"
         allowed = most * s.depth / section
-        said = f"{s.depth:.2f} mm deep {wide}"
+        said = f"{self._figure(s.depth)} deep {wide}"
         text = (
-            f"cutter {s.cutter.number} cuts {said}, at most {allowed:.2f} mm deep is allowed "
-            f"{self.data.named}; cut in more passes"
+            f"cutter {s.cutter.number} cuts {said}: at most {self._figure(allowed)} deep "
+            f"{self.data.named}"
         )
-        self._note(s, "deep", text, section, said)
+        self._note(s, "deep", text, section, said, "take more passes")
         return True
 
     def _too_thick(self, s: _Stretch) -> bool:
@@ -148,13 +148,12 @@ class CuttingLoads:
         if chip <= most * MEASURED_SLACK:
             return False
         slower = s.feed * most / chip
-        said = f"{chip:.3f} mm a tooth"
+        said, feed, less = self._size(chip), self._feed(s.feed), self._feed(slower)
         text = (
-            f"cutter {s.cutter.number} takes chips of {said} at {s.feed:.0f} mm/min and "
-            f"{s.speed:.0f} rev/min, its teeth take at most {most:.3f} mm {self.data.named}; "
-            f"lower the feed to {slower:.0f} mm/min"
+            f"cutter {s.cutter.number} has a chip load of {said} at {feed} and "
+            f"{s.speed:.0f} rev/min: at most {self._size(most)} {self.data.named}"
         )
-        self._note(s, "thick", text, chip, said)
+        self._note(s, "thick", text, chip, said, f"lower the feed to {less}")
         return True
 
     def _too_strong(self, s: _Stretch) -> None:
@@ -172,11 +171,12 @@ class CuttingLoads:
             return
         said = f"{watts:.0f} W"
         text = (
-            f"cutter {cutter.number} takes {said}, {s.depth:.2f} mm deep and {s.width:.2f} mm wide "
-            f"at {s.feed:.0f} mm/min: {available:.0f} W reach the cutter"
-            f"{'' if self.data.material else ', ' + self.data.named}; cut less deep or feed slower"
+            f"cutter {cutter.number} needs {said}, {self._figure(s.depth)} deep and "
+            f"{self._figure(s.width)} wide at {self._feed(s.feed)}: limited by spindle power, "
+            f"{available:.0f} W at the cutter"
+            f"{'' if self.data.material else ', ' + self.data.named}"
         )
-        self._note(s, "power", text, watts, said)
+        self._note(s, "power", text, watts, said, "cut less deep or lower the feed")
 
     def _rubs(self, s: _Stretch) -> bool:
         chip = s.fastest / (s.speed * s.cutter.flutes)
@@ -190,42 +190,60 @@ class CuttingLoads:
         least = self.data.thinnest_chip(first.cutter)
         quicker = least * first.speed * first.cutter.flutes
         text = (
-            f"cutter {number} rubs: {first.chip_load:.4f} mm a tooth at {first.feed:.0f} mm/min "
-            f"and {first.speed:.0f} rev/min, at least {least:.4f} mm cuts; "
-            f"raise the feed to {quicker:.0f} mm/min or turn slower"
+            f"cutter {number} rubs: chip load {self._size(first.chip_load, 4)} at "
+            f"{self._feed(first.feed)} and {first.speed:.0f} rev/min, it takes at least "
+            f"{self._size(least, 4)} to cut"
         )
+        hint = f"raise the feed to {self._feed(quicker)} or lower the speed"
         for s in stretches:
-            self.once.note(text, s.line, s.start, kind=f"rubs {number}", severity="warning")
+            self.once.note(
+                text, s.line, s.start, kind=f"rubs {number}", severity="warning", hint=hint
+            )  # fmt: skip
 
     def _drilled(self, drill: Cutter, way: StockWay, move: Move) -> None:
         down = way.start[2] - way.end[2]
         if down < DRILLED * drill.diameter or way.start[:2] != way.end[:2]:
             return
         least, most = self.data.drill_feeds(drill)
-        turn, name = move.feed / move.speed, f"cutter {drill.number}, a drill,"
+        turn, name = move.feed / move.speed, f"drill (cutter {drill.number})"
         if turn > most * MEASURED_SLACK:
             text = (
-                f"{name} is fed {turn:.3f} mm a turn, at most {most:.3f} mm {self.data.named}; "
-                f"lower the feed to {most * move.speed:.0f} mm/min"
+                f"{name} is fed {self._size(turn)} per turn: at most {self._size(most)} "
+                f"{self.data.named}"
             )
+            hint = f"lower the feed to {self._feed(most * move.speed)}"
         elif turn < least / MEASURED_SLACK:
             text = (
-                f"{name} rubs: {turn:.4f} mm a turn, at least {least:.4f} mm cuts; "
-                f"raise the feed to {least * move.speed:.0f} mm/min or turn slower"
+                f"{name} rubs at {self._size(turn, 4)} per turn: it takes at least "
+                f"{self._size(least, 4)} to cut"
             )
+            hint = f"raise the feed to {self._feed(least * move.speed)} or lower the speed"
         else:
             return
         kind = f"drill {drill.number} {turn > most}"
-        self.once.note(text, move.line, way.end, kind=kind, severity="warning")
+        self.once.note(text, move.line, way.end, kind=kind, severity="warning", hint=hint)
 
-    def _note(self, s: _Stretch, cause: str, text: str, size: float, said: str) -> None:
+    def _note(self, s: _Stretch, cause: str, text: str, size: float, said: str, hint: str) -> None:
         kind = f"{cause} {s.cutter.number}"
         self.once.note(
-            text, s.line, s.start, kind=kind, size=size, said=said, severity="warning"
+            text, s.line, s.start, kind=kind, size=size, said=said, severity="warning", hint=hint
         )  # fmt: skip
 
+    def _figure(self, mm: float) -> str:
+        """A depth or width in words, as finely as cells can tell."""
+        return format_size(float(f"{mm:.3g}"), self.once.units)
+
+    def _size(self, mm: float, digits: int = 3) -> str:
+        """A chip load in words, to some decimals of a millimetre, two more of an inch."""
+        if self.once.units == "mm":
+            return f"{mm:.{digits}f} mm"
+        return f"{mm / MM_PER_INCH:.{digits + 2}f} in"
+
+    def _feed(self, mm_per_min: float) -> str:
+        return format_feed(mm_per_min, self.once.units)
+
     def report(self, problems: ProblemList) -> None:
-        """Say all of it."""
+        """Add it all to the problems."""
         for number, stretches in self.rubbing.items():
             self._rubbed(number, stretches)
         self.once.report(problems)
@@ -246,17 +264,16 @@ class Plunges:
         most = self.data.plunge_feed(cutter, move.speed)
         if move.feed <= most * MEASURED_SLACK:
             return
-        said = f"{move.feed:.0f} mm/min"
+        said, allowed = (format_feed(f, self.once.units) for f in (move.feed, most))
         text = (
-            f"cutter {cutter.number} goes straight down into stock at {said}: at "
-            f"{move.speed:.0f} rev/min its end takes at most {most:.0f} mm/min {self.data.named}; "
-            "feed slower"
+            f"cutter {cutter.number} plunges into stock at {said}: at most {allowed} at "
+            f"{move.speed:.0f} rev/min {self.data.named}"
         )
         self.once.note(
             text, move.line, where, kind=f"down {cutter.number}", size=move.feed, said=said,
-            severity="warning",
+            severity="warning", hint="lower the plunge feed",
         )  # fmt: skip
 
     def report(self, problems: ProblemList) -> None:
-        """Say all of it."""
+        """Add it all to the problems."""
         self.once.report(problems)

@@ -1,5 +1,5 @@
-"""What a program leaves behind at its end and at every cutter change, and metal that it only runs
-above."""
+"""The state a program leaves at its end and at every cutter change, and programs that cut only
+air."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from gcodekit.proof.chords import LEAST_TOUCH, lowest
 from gcodekit.proof.findings import Blank
 from gcodekit.rs274.program_read import Event, Move, Point3, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import format_coordinate, format_size
 
 # Level ways over the metal at a feed rate that come to less than this, mm, are a way in or out.
 A_PASS = 5.0
@@ -22,10 +23,11 @@ def check_endings(
     cutters: Mapping[int, Cutter],
     problems: ProblemList,
 ) -> None:
-    """That there is an end, compensation off and the cutter out of the metal, and no spindle
+    """Check that there is an end, compensation off, the cutter out of the stock, and no spindle
     stopped in the stock."""
     if not reading.ended and not any("no end" in p.text for p in reading.problems):
-        problems.warn("the program ends without M2 or M30", line=reading.last_line)
+        text = "program ends without M2 or M30"
+        problems.warn(text, line=reading.last_line, hint="put M2 on the last line")
     for event in reading.events:
         if event.kind in ("end", "tool change"):
             _check_compensation(event, problems)
@@ -37,7 +39,7 @@ def check_endings(
 def _check_turning(
     reading: ReadProgram, blank: Blank, cutters: Mapping[int, Cutter], problems: ProblemList
 ) -> None:
-    """No spindle is stopped while its cutter is in the stock: a drawn-out thread apart, it rubs,
+    """Check that no spindle stops with its cutter in the stock: a tap apart, the cutter rubs,
     and welds itself in."""
     before = None
     for move in reading.moves:
@@ -46,10 +48,10 @@ def _check_turning(
             cutter = cutters.get(before.cutter)
             if cutter is not None and cutter.kind != "tap" and _inside(before.end, cutter, blank):
                 problems.error(
-                    f"the spindle is stopped with cutter {cutter.number} still in the stock: "
-                    "retract before M5",
+                    f"spindle stops with cutter {cutter.number} still in the stock",
                     line=move.line,
                     where=before.end,
+                    hint="retract before M5",
                 )
                 return
         before = move
@@ -71,10 +73,10 @@ def _check_any_cut(reading: ReadProgram, blank: Blank, problems: ProblemList) ->
         return
     deepest = min(cuts, key=lowest)
     if lowest(deepest) >= blank.top - LEAST_TOUCH:
-        text = (
-            f"nothing is cut: the deepest way at feed is {lowest(deepest) - blank.top:.3f} mm above"
-        )
-        problems.warn(f"{text} the metal's top", line=deepest.line, where=deepest.end)
+        high = format_size(lowest(deepest) - blank.top, problems.units)
+        text = f"nothing is cut: the lowest feed move is {high} above the stock"
+        hint = "check the origin and the sign of Z"
+        problems.warn(text, line=deepest.line, where=deepest.end, hint=hint)
 
 
 def check_over(moves: Sequence[Move], blank: Blank, problems: ProblemList) -> None:
@@ -92,9 +94,12 @@ def check_over(moves: Sequence[Move], blank: Blank, problems: ProblemList) -> No
     length = sum(m.length for m in over)
     if length < A_PASS:
         return
-    z = over[0].end[2]
-    text = f"{length:.0f} mm at a feed rate over the metal: its top is at z {blank.top:.3f}, "
-    problems.warn(f"{text}this pass is at z {z:.3f}", line=over[0].line, where=over[0].end)
+    units = problems.units
+    z, top = (format_coordinate(v, units) for v in (over[0].end[2], blank.top))
+    far = format_size(float(f"{length:.3g}"), units)
+    text = f"{far} of feed moves above the stock: its top is at Z{top}, this pass at Z{z}"
+    hint = "check the origin and Z"
+    problems.warn(text, line=over[0].line, where=over[0].end, hint=hint)
 
 
 def _when(event: Event) -> str:
@@ -107,8 +112,8 @@ def _check_compensation(event: Event, problems: ProblemList) -> None:
     side = event.conditions.compensation
     if side:
         code = "G41" if side > 0 else "G42"
-        text = f"cutter compensation {code} is still on {_when(event)}: G40 belongs before it"
-        problems.error(text, line=event.line)
+        text = f"cutter compensation {code} still on {_when(event)}"
+        problems.error(text, line=event.line, hint="put G40 before it")
 
 
 def _check_out(
@@ -125,6 +130,6 @@ def _check_out(
     if last is None or cutter is None or last.known != "XYZ":
         return
     if _inside(last.end, cutter, blank):
-        deep = f"{blank.top - last.end[2]:.3f} mm below the metal's top"
-        text = f"cutter {cutter.number} is still in the metal {_when(event)}, {deep}"
-        problems.warn(text, line=event.line, where=last.end)
+        deep = format_size(blank.top - last.end[2], problems.units)
+        text = f"cutter {cutter.number} still in the stock {_when(event)}, {deep} below its top"
+        problems.warn(text, line=event.line, where=last.end, hint="retract first")

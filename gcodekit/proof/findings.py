@@ -1,4 +1,4 @@
-"""What a program is held against, metal and drawing, and what the proof finds."""
+"""The stock and drawing a program is checked against, and the findings of the proof."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from gcodekit.target.target import Slice
 
 
 class TargetSlices(Protocol):
-    """What the drawing asks of the set-up: its levels, descending, and a slice at any height."""
+    """The drawing's target for the set-up: its levels, descending, and a slice at any height."""
 
     @property
     def levels(self) -> tuple[float, ...]:
@@ -23,7 +23,7 @@ class TargetSlices(Protocol):
         """Tell whether anything has to go at a height."""
 
     def slice(self, z: float) -> Slice:
-        """Find what is asked at a height."""
+        """The target at a height."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +45,7 @@ class Blank:
 
     @property
     def hollow(self) -> bool:
-        """Whether there may be metal above free space."""
+        """Tell whether there may be stock above free space."""
         return self.whole is not None
 
     def outer(self, z: float) -> BaseGeometry:
@@ -55,7 +55,7 @@ class Blank:
 
 @dataclass(frozen=True, slots=True)
 class StockFinding:
-    """What the virtual stock came to: its cells' width, mm; mm^3 of metal before and after; the
+    """The result of the virtual stock: its cells' width, mm; mm^3 of stock before and after; the
     share of the feed moves' time in which nothing was cut."""
 
     cell: float
@@ -94,5 +94,5 @@ class Findings:
 
     @property
     def passed(self) -> bool:
-        """Whether nothing found is an error."""
+        """Tell whether there is no error."""
         return all(p.severity != "error" for p in self.problems)

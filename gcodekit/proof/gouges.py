@@ -1,4 +1,4 @@
-"""Gouges told by the lines that make them."""
+"""Gouges, each reported on the line that makes it."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from gcodekit.proof.reach import SPACE_NEAR
 from gcodekit.proof.sections import section
 from gcodekit.proof.walls import GougeDepths, GougeStretch, first_through, lowest_over
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
+from gcodekit.units import format_coordinate, format_size
 
 # Stretches of lines of one feature that are told one by one, the worst of them.
 MOST_TOLD = 8
@@ -23,7 +24,7 @@ MOST_TOLD = 8
 
 @dataclass(frozen=True, slots=True)
 class _GougeTold:
-    """What a stretch of lines does; `move` is the index of the one that names it."""
+    """The gouge of a stretch of lines; `move` is the index of the move that names it."""
 
     move: int
     segments: Segments
@@ -60,7 +61,7 @@ class Gouges:
     def report(
         self, owner: str, distance: float, where: Point3, problems: ProblemList, *, allowed: float
     ) -> None:
-        """Tell the worst place of a feature, and every other stretch of lines that goes in."""
+        """Report the worst place of a feature, and every other stretch of lines that goes in."""
         stretches = list(chain.from_iterable(i.stretches() for i in self._into.get(owner, ())))
         stretches.sort(key=lambda s: -s.depth)
         move = first_through(where, self._groups[owner])
@@ -79,7 +80,7 @@ class Gouges:
                 self._say(owner, each, problems)
         if left := sorted(self._moves[s.worst].line for s in others[MOST_TOLD - 1 :]):
             places = "places" if len(left) > 1 else "place"
-            text = f"at {len(left)} more {places}, the last in line {left[-1]}"
+            text = f"{len(left)} more {places}, the last on line {left[-1]}"
             problems.error(f"gouge{in_feature(owner)}: {text}", line=left[0])
 
     def _of_move(self, owner: str, move: int) -> Segments:
@@ -97,12 +98,14 @@ class Gouges:
         return [_GougeTold(move, stretch.segments, found.distance, where)]
 
     def _say(self, owner: str, told: _GougeTold, problems: ProblemList) -> None:
-        text, move = f"cut {told.distance:.3f} mm into the finished part", told.move
+        units = problems.units
+        text, move = f"{format_size(told.distance, units)} into the finished part", told.move
         floor = self._floor(told.where)
         if floor is not None:
             z, deepest = lowest_over(told.where, told.segments)
             if floor - z < told.distance + SPACE_NEAR:
-                text, move = f"cut {floor - z:.3f} mm too deep, below z {floor:.3f}", deepest
+                deep, at = format_size(floor - z, units), format_coordinate(floor, units)
+                text, move = f"{deep} too deep, the floor is at Z{at}", deepest
         first, last = (self._moves[int(told.segments.move[k])].line for k in (0, -1))
         if first != last:
             text += f" (lines {first} to {last})"

@@ -1,5 +1,5 @@
-"""Jaws, clamps and whatever else no cutter, shank or holder may enter, while each of them stands:
-a stop may change what holds the work."""
+"""Jaws, clamps and whatever else no cutter, shank or holder may enter, for as long as each is
+there: a stop may change the work-holding."""
 
 from __future__ import annotations
 
@@ -15,9 +15,18 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, segments_of
+from gcodekit.proof.chords import (
+    LEAST_TOUCH,
+    Array,
+    Owners,
+    Segments,
+    in_feature,
+    segments_of,
+)
+from gcodekit.proof.collision_remedies import Clearing, Part
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import format_size
 
 
 class KeepOutBody(Protocol):
@@ -25,7 +34,7 @@ class KeepOutBody(Protocol):
 
     @property
     def name(self) -> str:
-        """What the operator calls it."""
+        """The name the operator knows it by."""
 
     @property
     def outline(self) -> BaseGeometry:
@@ -39,10 +48,20 @@ class KeepOutBody(Protocol):
     def top(self) -> float:
         """z."""
 
+    @property
+    def remedy(self) -> str:
+        """The change that gets it out of the way: "move", "grip", "board", "parallels", "thinner",
+        "table"
+        or "" for nothing."""
+
+    @property
+    def spare(self) -> float:
+        """The most it can be lowered, mm."""
+
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """The bodies that stand from the line `first` on."""
+    """The bodies that hold the work from the line `first` on."""
 
     first: int
     bodies: tuple[KeepOutBody, ...]
@@ -51,7 +70,7 @@ class Holding:
 def stretches_held(
     moves: Sequence[Move], holdings: Sequence[Holding]
 ) -> Iterator[tuple[Sequence[Move], tuple[KeepOutBody, ...]]]:
-    """The moves that are made while each holding stands."""
+    """The moves made in each holding, with its bodies."""
     lines = [h.first for h in holdings]
     cuts = [bisect_left(moves, line, key=attrgetter("line")) for line in lines]
     for holding, (begin, end) in zip(holdings, pairwise([*cuts, len(moves)]), strict=True):
@@ -63,22 +82,42 @@ def check_keep_out(
     cutters: Mapping[int, Cutter],
     bodies: Iterable[KeepOutBody],
     problems: ProblemList,
+    *,
+    owners: Owners,
+    stock: BaseGeometry,
 ) -> None:
     """Every move against every body, with the cutter's, shank's and holder's own radii.
 
     A move that slopes is taken at its lowest z all along. One problem for a body and a cutter.
+    `owners`: which feature a line is for; `stock`: in plan at its top, what clamps press on.
     """
     for body in bodies:
-        for segments in segments_of(moves, cutters, (), top=body.top):
-            _check(segments, body, moves, problems)
+        every = segments_of(moves, cutters, (), top=body.top)
+        for segments in every:
+            found = _meeting(segments, body)
+            if found is not None:
+                _report(found, body, moves, problems, owners, Clearing(body, every, stock))
 
 
-def _check(
-    segments: Segments, body: KeepOutBody, moves: Sequence[Move], problems: ProblemList
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """A cutter's moves that come near a body, those of them that enter it (`hit`), and how `deep`
+    each is in it, mm; `tips` their lowest z, `bases` where on the cutter the part that enters
+    begins, and `ways` the moves in plan."""
+
+    segments: Segments
+    hit: NDArray[np.int64]
+    deep: Array
+    tips: Array
+    bases: Array
+    ways: NDArray[np.object_]
+
+
+def _meeting(segments: Segments, body: KeepOutBody) -> _Meeting | None:
+    """Find the moves of a cutter that enter a body; None if there are none."""
     segments = segments.rows(_beside(segments, body))
     if not len(segments.move):
-        return
+        return None
     tips = segments.low
     levels, which = np.unique(tips, return_inverse=True)
     widest = [_widest(segments.cutter, body, float(tip)) for tip in levels]
@@ -88,18 +127,36 @@ def _check(
     aside: Array = radii - np.asarray(shapely.distance(ways, body.outline))
     hit = np.flatnonzero(aside > LEAST_TOUCH)
     if not len(hit):
-        return
+        return None
     # out of a body it may be nearer upwards than to the side
     deep: Array = np.minimum(aside, body.top - tips - bases)
-    first, worst = int(hit[0]), int(np.argmax(deep))
-    part = _part(segments.cutter, float(bases[first]))
-    text = f"{part}cutter {segments.cutter.number} runs into {body.name}, {deep[first]:.3f} mm"
+    return _Meeting(segments, hit, deep, tips, bases, ways)
+
+
+def _report(
+    met: _Meeting,
+    body: KeepOutBody,
+    moves: Sequence[Move],
+    problems: ProblemList,
+    owners: Owners,
+    clearing: Clearing,
+) -> None:
+    segments, deep, units = met.segments, met.deep, problems.units
+    first, worst = int(met.hit[0]), int(np.argmax(deep))
     line, worst_line = (moves[int(segments.move[k])].line for k in (first, worst))
+    part = part_at(segments.cutter, float(met.bases[first]))
+    name = f"cutter {segments.cutter.number}"
+    text = f"collision{in_feature(owners.of(line))}: "
+    text += f"{part} of {name}" if part else name
+    text += f" into {body.name}, {format_size(float(deep[first]), units)} deep"
     if deep[worst] > deep[first] + LEAST_TOUCH:
-        text += f", and {deep[worst]:.3f} mm"
-        text += f" in line {worst_line}" if worst_line != line else " farther on in it"
-    x, y = shapely.shortest_line(ways[first], body.outline).coords[0]
-    problems.error(text, line=line, where=(x, y, float(tips[first])))
+        text += f", {format_size(float(deep[worst]), units)}"
+        text += f" on line {worst_line}" if worst_line != line else " further on in the move"
+    x, y = shapely.shortest_line(met.ways[first], body.outline).coords[0]
+    entered = segments.rows(met.hit)
+    rapids = all(moves[int(k)].kind == "rapid" for k in entered.move)
+    hint = clearing.hint(entered, part, rapids=rapids, units=units)
+    problems.error(text, line=line, where=(x, y, float(met.tips[first])), hint=hint)
 
 
 def _beside(segments: Segments, body: KeepOutBody) -> NDArray[np.bool_]:
@@ -128,13 +185,13 @@ def _widest(cutter: Cutter, body: KeepOutBody, tip: float) -> tuple[float, float
 
 
 def _bases(cutter: Cutter) -> tuple[float, ...]:
-    """Find where the shank begins, and the holder."""
+    """The heights above the tip at which shank and holder begin."""
     return (cutter.flute_length, *((cutter.stickout,) if cutter.holder is not None else ()))
 
 
-def _part(cutter: Cutter, base: float) -> str:
-    """Find which part begins so high above the tip."""
+def part_at(cutter: Cutter, base: float) -> Part:
+    """The part that begins so high above the tip, "" for the cutter itself."""
     if base < cutter.flute_length:
         return ""
     held = cutter.holder is not None and base >= cutter.stickout
-    return "the holder of " if held else "the shank of "
+    return "holder" if held else "shank"

@@ -36,14 +36,16 @@ def check_length_offsets(reading: ReadProgram, problems: ProblemList) -> None:
     for use in uses:
         line, where = use.move.line, use.move.end
         if use.offset == 0:
-            text = f"cutter {use.cutter} moves in z without a length offset, and others have one"
-            problems.error(f"{text}: G43 H{use.cutter} is lacking", line=line, where=where)
+            text = f"cutter {use.cutter} moves in Z with no tool length offset, others have one"
+            hint = f"put G43 H{use.cutter} before it"
+            problems.error(text, line=line, where=where, hint=hint)
         elif owners[use.offset] != use.cutter:
-            text = f"cutter {use.cutter} moves with length offset H{use.offset}, which is that of"
-            problems.error(f"{text} cutter {owners[use.offset]}", line=line, where=where)
+            text = f"cutter {use.cutter} runs with tool length offset H{use.offset}, which is"
+            text += f" that of cutter {owners[use.offset]}"
+            problems.error(text, line=line, where=where, hint="give it its own H word")
         elif use.offset != use.cutter and not _house_rule(uses):
-            text = f"cutter {use.cutter} moves with length offset H{use.offset}"
-            problems.warn(f"{text}: is that its own?", line=line, where=where)
+            text = f"cutter {use.cutter} runs with tool length offset H{use.offset}"
+            problems.warn(text, line=line, where=where, hint="check that it is its own")
 
 
 def _between(unread: Sequence[int], changes: Sequence[int], line: int) -> bool:
@@ -63,7 +65,7 @@ def _visits(reading: ReadProgram) -> Iterator[Sequence[Move]]:
 
 
 def _uses(visit: Sequence[Move]) -> Iterator[_Use]:
-    """Find what counts are places in z of the program: on the way to one of the machine, no offset
+    """Each cutter's first moves in Z with each offset: on the way to a machine position no offset
     is asked for. Rising with no offset is a way out."""
     known = (m for m in visit if m.cutter and "Z" in m.known)
     down = (m for m in known if "Z" not in m.known_before or m.end[2] < m.start[2])

@@ -23,6 +23,7 @@ from gcodekit.proof.swept_sections import SweptSections
 from gcodekit.proof.walls import first_through
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
+from gcodekit.units import format_coordinate, format_size
 
 # Where nothing says what the metal lies on, a cut may break through by this much, mm (common
 # practice, no source).
@@ -53,7 +54,7 @@ def check_cutters(
     """Spindle turning, not too deep, and able to go straight down where it does; whether every
     cutter that cuts is known. `settings`: the diameter a boring head is set to, by the move's
     index."""
-    once = FaultGroups()
+    once = FaultGroups(problems.units)
     blank = standing.blank
     all_known = True
     for index, move in enumerate(moves):
@@ -62,9 +63,11 @@ def check_cutters(
         cutter = cutters.get(move.cutter)
         if cutter is None:
             all_known = False
-            name = f"cutter {move.cutter} is not in the rack" if move.cutter else "no cutter"
-            text = f"{name}: what it cuts cannot be proved"
-            once.note(text, move.line, move.end)
+            text = f"cutter {move.cutter} is not in the rack: its cuts cannot be checked"
+            if not move.cutter:
+                text = "cuts with no cutter loaded: they cannot be checked"
+            hint = "add it to the rack" if move.cutter else "put T and M6 before the first cut"
+            once.note(text, move.line, move.end, hint=hint)
             continue
         _check_depth(move, cutter, blank, tolerance, once)
         if move.kind == "rapid":
@@ -89,25 +92,36 @@ def _check_depth(
     deep = lowest_allowed - lowest_reached(move) - shoulder
     if deep <= (BREAKTHROUGH if free else tolerance) or (free and blank.bottom >= blank.top):
         return
-    below = f"{deep:.3f} mm below"
-    text = f"cutter {cutter.number} goes {below} z {lowest_allowed:.3f}, "
-    text += "the metal's bottom: what does it lie on?" if free else "the lowest allowed"
+    below, z = format_size(deep, once.units), format_coordinate(lowest_allowed, once.units)
+    text = f"cutter {cutter.number} goes {below} below the lowest Z allowed, Z{z}"
+    hint = "cut less deep, or allow more breakthrough"
+    if free:
+        text = f"cutter {cutter.number} goes {below} below the bottom of the stock, Z{z}"
+        hint = "check that the stock lies on something that may be cut"
     once.note(
         text, move.line, move.end, kind=f"depth {cutter.number}", size=deep, said=below,
-        severity="warning" if free else "error",
+        severity="warning" if free else "error", hint=hint,
     )  # fmt: skip
 
 
 def _check_turning(move: Move, cutter: Cutter, machine: Machine | None, once: FaultGroups) -> None:
     back = move.spindle < 0
     if move.spindle == 0:
-        once.note("cutting with the spindle not turning", move.line, move.end)
+        once.note(
+            "cuts with the spindle stopped", move.line, move.end, hint="put M3 before the cut"
+        )
     elif move.speed <= 0.0:
-        once.note("cutting with no speed set", move.line, move.end)
+        once.note(
+            "cuts with no spindle speed set",
+            move.line,
+            move.end,
+            hint="put an S word before the cut",
+        )
     elif back and cutter.kind != "tap" and move.cycle != TAPPING:
-        once.note("cutting with the spindle turning backwards", move.line, move.end)
+        text = "cuts with the spindle turning backwards (M4)"
+        once.note(text, move.line, move.end, hint="put M3 before the cut")
     elif back and machine is not None and not machine.spindle.reverse:
-        once.note("the spindle is to turn backwards, which this machine cannot", move.line)
+        once.note("spindle to turn backwards (M4): this machine's cannot", move.line)
     elif cutter.kind == "tap" and move.start[2] != move.end[2]:
         _check_thread(move, cutter, once)
 
@@ -116,10 +130,10 @@ def _check_thread(move: Move, cutter: Cutter, once: FaultGroups) -> None:
     """A right-hand tap goes in turning clockwise and comes out turning back."""
     into = move.end[2] < move.start[2]
     if into == (move.spindle < 0):
-        way = "goes in with the spindle turning backwards" if into else (
-            "is drawn out with the spindle turning forwards"
-        )  # fmt: skip
-        once.note(f"cutter {cutter.number}, a tap, {way}", move.line, move.end)
+        way = "goes in with the spindle turning backwards"
+        if not into:
+            way = "comes out with the spindle turning forwards"
+        once.note(f"tap (cutter {cutter.number}) {way}", move.line, move.end, hint="use G84")
 
 
 def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: FaultGroups) -> None:
@@ -128,34 +142,38 @@ def _check_torn(move: Move, cutter: Cutter, blank: Blank, once: FaultGroups) -> 
     if cutter.kind != "tap" or move.known_before != "XYZ" or z >= blank.top - LEAST_TOUCH:
         return
     if blank.at(max(z, blank.bottom) + LEAST_TOUCH).intersects(shapely.Point(x, y)):
-        text = f"cutter {cutter.number}, a tap, is torn out of its thread by a rapid"
-        once.note(text, move.line, move.start)
+        text = f"rapid tears tap (cutter {cutter.number}) out of its thread"
+        once.note(text, move.line, move.start, hint="use G84")
 
 
 def _check_plunge(
     index: int, move: Move, cutter: Cutter, standing: StandingMetal, once: FaultGroups
 ) -> None:
-    """Straight down into metal that this cutter cannot bore."""
+    """Note a plunge into stock that this cutter cannot bore."""
     start = move.start if move.known_before == "XYZ" else (*move.end[:2], standing.blank.top)
     if move.curve is not None or start[:2] != move.end[:2] or move.end[2] >= start[2]:
         return
     if cutter.kind in SIDE_MILLS and not cutter.centre_cutting:
         radius, reason = cutter.radius, "has no teeth at its centre"
+        hint = "ramp in, or use a centre-cutting cutter"
     elif cutter.kind == "slitting saw":
         radius, reason = cutter.radius, "cuts only at its rim"
+        hint = "enter from outside the stock"
     elif cutter.kind == "boring head":
         radius, reason = max(cutter.shank / 2, cutter.radius - DEEPEST_BORING), "needs a wider hole"
+        hint = "drill or mill the hole wider first"
     elif cutter.kind in ("reamer", "tap", "thread mill"):
         # it follows a hole, and the hole leaves it something to cut
         radius, reason = cutter.radius / 2, "needs a hole first"
+        hint = "drill the hole first"
     else:
         return
     x, y, _ = move.end
     for z in _plunged_through(move.end[2], start[2], standing.blank):
         left = standing.within(disc(x, y, radius), z, index)
         if not left.is_empty and not left.buffer(-LEAST_TOUCH).is_empty:
-            text = f"cutter {cutter.number} straight down into metal: {one(cutter.kind)} that"
-            once.note(f"{text} {reason}", move.line, (x, y, z))
+            text = f"cutter {cutter.number} plunges into stock: {one(cutter.kind)} that {reason}"
+            once.note(text, move.line, (x, y, z), hint=hint)
             return
 
 
@@ -173,10 +191,11 @@ def _check_buried(
     walled = standing.within(round_it, mouth, index).area > SURROUNDED * round_it.area
     if walled and not standing.within(disc(x, y, cutter.radius / 2), bottom, index).is_empty:
         deep = standing.blank.top - z
-        text = f"flutes too short: cutter {cutter.number} has {cutter.flute_length:g} mm, and goes"
+        size, flutes = (format_size(v, once.units) for v in (deep, cutter.flute_length))
+        text = f"flutes too short: cutter {cutter.number} has {flutes} of flute and goes"
         once.note(
-            f"{text} {deep:.3f} mm deep", move.line, move.end, kind=text, size=deep,
-            said=f"{deep:.3f} mm",
+            f"{text} {size} deep", move.line, move.end, kind=text, size=deep, said=size,
+            hint=f"use a cutter with at least {size} of flute",
         )  # fmt: skip
 
 
@@ -188,7 +207,7 @@ def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:
 
 
 def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: ProblemList) -> None:
-    """No cutter may pass metal above its flutes: in each plane, what it sweeps there must have
+    """Check that no cutter passes stock above its flutes: in each plane, what it sweeps must have
     been cut by fluted parts. One problem a cutter."""
     for cutter, group in each_cutter(standing.segments):
         tips = np.concatenate([s.low for s in group])
@@ -200,7 +219,7 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
 
 
 def _planes_under(tips: Array, lowest_plane: float, blank: Blank) -> list[float]:
-    """Find where metal may have been skipped: just under each pass and each level of the blank."""
+    """The heights where stock may have been skipped: just under each pass and level of it."""
     levels = np.concatenate((tips, [blank.top], np.array(blank.levels)))
     heights = np.unique(np.round(levels - LEAST_TOUCH, 3))
     heights = heights[(heights > lowest_plane) & (heights < blank.top)]
@@ -227,19 +246,18 @@ def _rubs_at(
     rubbed = common(bare, standing.metal(z))
     if rubbed.buffer(-RUB).is_empty:
         return False
-    text = (
-        f"flutes too short: cutter {cutter.number} has {cutter.flute_length:g} mm, and metal "
-        "stands above them"
-    )
+    flutes = format_size(cutter.flute_length, problems.units)
+    text = f"flutes too short: cutter {cutter.number} has {flutes} of flute and rubs above them"
     point = rubbed.representative_point()
     where = (point.x, point.y, z)
     move = moves[first_through(where, _bare(cutter, standing, z))]
-    problems.error(text, line=move.line, where=where)
+    hint = "use a cutter with longer flutes, or clear the stock above first"
+    problems.error(text, line=move.line, where=where, hint=hint)
     return True
 
 
 def _bare(cutter: Cutter, standing: StandingMetal, z: float) -> Iterator[Segments]:
-    """Find where a cutter goes with its flutes below a plane."""
+    """The moves of a cutter with its flutes below a plane."""
     for s in standing.segments:
         bare = s.low < z - s.cutter.flute_length - ONE_HEIGHT
         if s.cutter.number == cutter.number and bare.any():

@@ -8,6 +8,7 @@ from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.chords import LEAST_TOUCH, turning_points
 from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.rs274.program_read import Move, Point3, ProblemList, ReadProgram
+from gcodekit.units import format_coordinate, format_feed, format_size
 
 # A geared or belt speed is met when it is this near, as a share.
 SPEED_NEAR = 0.02
@@ -16,7 +17,7 @@ _COOLANTS = {"m": ("M7", "mist"), "f": ("M8", "flood")}
 
 def check_machine(reading: ReadProgram, machine: Machine | None, problems: ProblemList) -> None:
     """All of it; without a machine, that there is a feed."""
-    once = FaultGroups()
+    once = FaultGroups(problems.units)
     for move in reading.moves:
         if move.kind != "rapid":
             _check_feed(move, machine, once)
@@ -30,24 +31,25 @@ def check_machine(reading: ReadProgram, machine: Machine | None, problems: Probl
 
 def _check_feed(move: Move, machine: Machine | None, once: FaultGroups) -> None:
     if move.feed <= 0.0:
-        once.note("no feed: F was never set or is zero", move.line, move.end)
+        once.note("no feed set, or F0", move.line, move.end, hint="put an F word before the cut")
     elif machine is not None and move.feed > machine.feed_max * (1 + 1e-6):
-        said = f"{move.feed:g} mm/min"
-        text = f"feed {said} is above the machine's {machine.feed_max:g}"
-        once.note(text, move.line, move.end, kind="feed", size=move.feed, said=said)
+        said, most = (format_feed(f, once.units) for f in (move.feed, machine.feed_max))
+        text = f"feed {said} is above the machine's limit, {most}"
+        once.note(text, move.line, move.end, kind="feed", size=move.feed, said=said, hint="lower F")
 
 
 def _check_speed(move: Move, machine: Machine, once: FaultGroups) -> None:
     spindle = machine.spindle
     if not spindle.slowest * (1 - 1e-6) <= move.speed <= spindle.fastest * (1 + 1e-6):
         text = (
-            f"speed {move.speed:g} rev/min is outside the machine's "
-            f"{spindle.slowest:g} to {spindle.fastest:g}"
+            f"spindle speed {move.speed:g} rev/min is outside the machine's range, "
+            f"{spindle.slowest:g} to {spindle.fastest:g} rev/min"
         )
         once.note(text, move.line)
     elif spindle.steps and not any(abs(move.speed - s) <= SPEED_NEAR * s for s in spindle.steps):
         steps = ", ".join(f"{s:g}" for s in spindle.steps)
-        once.note(f"speed {move.speed:g} rev/min is none of the machine's {steps}", move.line)
+        text = f"spindle speed {move.speed:g} rev/min is not one of the machine's: {steps} rev/min"
+        once.note(text, move.line)
 
 
 def _check_coolant(reading: ReadProgram, machine: Machine, problems: ProblemList) -> None:
@@ -58,11 +60,12 @@ def _check_coolant(reading: ReadProgram, machine: Machine, problems: ProblemList
         code, name = _COOLANTS.get(event.text, ("", "")) if event.kind == "coolant" else ("", "")
         if name and name != machine.coolant and name not in told:
             told.add(name)
-            problems.warn(f"{code} asks for {name} coolant, the machine has {has}", line=event.line)
+            text = f"{code} switches on {name} coolant: the machine has {has}"
+            problems.warn(text, line=event.line)
 
 
 def _check_travel(moves: Sequence[Move], machine: Machine, problems: ProblemList) -> None:
-    """Find how far the program goes from one side to the other; where it lies on the machine is not
+    """Check the span of the program on each axis; where it lies on the machine is not
     known. Said of the move that first needs more than there is."""
     if machine.travel is None:
         return
@@ -79,8 +82,8 @@ def _check_travel(moves: Sequence[Move], machine: Machine, problems: ProblemList
                 if first is None and high - low > machine.travel[axis] + LEAST_TOUCH:
                     first = move.line, place
         if first is not None and low is not None and high is not None:
-            text = (
-                f"{letter.lower()} goes {high - low:.3f} mm, from {low:.3f} to {high:.3f}: the "
-                f"machine's travel is {machine.travel[axis]:g}"
-            )
+            units = problems.units
+            far, most = (format_size(v, units) for v in (high - low, machine.travel[axis]))
+            ends = " to ".join(format_coordinate(v, units) for v in (low, high))
+            text = f"{letter} travels {far}, {ends}: the machine's travel is {most}"
             problems.error(text, line=first[0], where=first[1])

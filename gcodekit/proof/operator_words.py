@@ -1,4 +1,4 @@
-"""What a program tells its operator, held against what it tells the control.
+"""Messages to the operator, checked against the words for the control.
 
 Both say the cutter and, where the spindle is set by hand, its speed; and for whatever the operator
 is asked to do the program has to wait.
@@ -16,7 +16,7 @@ from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 
 _SAID = re.compile(r"[(;]\s*(?:MSG, *)?(?P<text>[^)]*)", re.IGNORECASE)
 _SPEED_SAID = re.compile(r"set the spindle to (\d+(?:\.\d+)?) rev/min")
-_CUTTER_SAID = re.compile(r"cutter (\d+): ")
+_CUTTER_SAID = re.compile(r"load cutter (\d+): ")
 _HEAD_SAID = re.compile(r"set the boring head to ")
 
 
@@ -67,8 +67,8 @@ def _check_cutter(told: _OperatorLine, reading: ReadProgram, problems: ProblemLi
         (e.line for e in reading.events if e.kind == "tool change" and e.line > told.line),
         reading.moves[told.next].line,
     )
-    text = f"T{number} is changed to, and line {told.line} tells the operator cutter {told.cutter}"
-    problems.error(f"{text}: one of the two is wrong", line=line)
+    text = f"T{number} is loaded, but line {told.line} tells the operator cutter {told.cutter}"
+    problems.error(text, line=line, hint="correct one of the two")
 
 
 def _check_speed(told: _OperatorLine, moves: Sequence[Move], problems: ProblemList) -> None:
@@ -76,8 +76,9 @@ def _check_speed(told: _OperatorLine, moves: Sequence[Move], problems: ProblemLi
     for move in moves:
         wrong = abs(move.speed - told.speed) > SPEED_NEAR * told.speed
         if move.kind != "rapid" and wrong:
-            text = f"S{move.speed:g} is in force, and line {told.line} tells the operator to set"
-            problems.warn(f"{text} {told.speed:g} rev/min: one of the two is wrong", line=move.line)
+            text = f"S{move.speed:g} is in force, but line {told.line} tells the operator to set"
+            text += f" {told.speed:g} rev/min"
+            problems.warn(text, line=move.line, hint="correct one of the two")
             return
 
 
@@ -91,5 +92,5 @@ def _check_waits(
     stops = (e for e in reading.events if e.kind in ("stop", "optional stop"))
     if not any(e.line > told.line and e.before <= told.next for e in stops):
         line = reading.moves[told.next].line
-        text = f"the program does not wait for what line {told.line} tells the operator to do"
-        problems.warn(f"{text}: put M0 before this line", line=line)
+        text = f"program does not stop for the operator to do what line {told.line} says"
+        problems.warn(text, line=line, hint="put M0 before this line")

@@ -9,7 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import FeatureLines, Segments, chord_count, segments_of
+from gcodekit.proof.chords import FeatureLines, Owners, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.endings import check_endings, check_over
@@ -29,9 +29,12 @@ from gcodekit.proof.time import box_of
 from gcodekit.proof.units_and_zero import check_units_said, check_zero
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import Units
 
 # Arcs of kilometres would fill the memory with their chords.
 MOST_STRAIGHT_PIECES = 3_000_000
+# Just below the top of the stock, mm: what a clamp presses on.
+JUST_BELOW = 1e-3
 
 
 def prove(
@@ -48,21 +51,25 @@ def prove(
     first: bool = True,
     cutting: CuttingData | None = None,
     work_offset: int | None = None,
+    named: Iterable[FeatureLines] | None = None,
+    units: Units = "mm",
 ) -> Findings:
-    """Cut the program's moves from the blank and say everything that is wrong.
+    """Cut the program's moves from the blank and report everything that is wrong.
 
     Parameters
     ----------
     target : what the drawing asks; None proves only that the program can run on this blank
     holdings : bodies that no cutter, shank or holder may enter, in order of their first lines
     ranges : which lines of the program were written for which feature
+    named : the same for the names in messages alone; default: `ranges`
     complete : False where other programs cut the rest: metal left standing is then no fault
     first : False where others have run before: of the blank only what the drawing keeps is then
         sure to stand in the way of a rapid
     cutting : what depth, chips and power of every cut are held against; None: they are not judged
     work_offset : the one that zero is held in, 1 for G54; None where nothing says
+    units : those of the lengths in what is reported
     """
-    problems = ProblemList()
+    problems = ProblemList(units=units)
     ranges = tuple(ranges)
     moves = _moves_of(reading, problems)
     settings = settings_of(reading, cutters, ranges)
@@ -74,8 +81,9 @@ def prove(
         moves, cutters, StandingMetal(segments, known), machine, tolerance, problems, settings
     )
     check_over(moves, blank, problems)
+    owners, on_top = Owners(ranges if named is None else named), blank.at(blank.top - JUST_BELOW)
     for stretch, bodies in stretches_held(moves, holdings):
-        check_keep_out(stretch, cutters, bodies, problems)
+        check_keep_out(stretch, cutters, bodies, problems, owners=owners, stock=on_top)
     stock = take_stock(
         moves,
         cutters,
@@ -84,6 +92,7 @@ def prove(
         problems=problems,
         whole=known is blank,
         cutting=cutting,
+        owners=owners,
     )
     judged = target is not None and complete
     complete = _is_whole(reading, problems, judged=judged, all_known=all_known) and complete
@@ -97,7 +106,8 @@ def _moves_of(reading: ReadProgram, problems: ProblemList) -> tuple[Move, ...]:
     """A program's moves; none where it is too long."""
     if chord_count(reading.moves) <= MOST_STRAIGHT_PIECES:
         return reading.moves
-    problems.error(f"too long to be proved: more than {MOST_STRAIGHT_PIECES} straight pieces")
+    text = f"program too long to check: more than {MOST_STRAIGHT_PIECES:,} straight pieces"
+    problems.error(text, hint="split it into several")
     return ()
 
 
@@ -150,7 +160,7 @@ def _check_as_read(
     problems: ProblemList,
     work_offset: int | None,
 ) -> None:
-    """Find what the words of a program say wrongly or leave out, whatever its moves meet."""
+    """Check the words of a program for what is wrong or missing, whatever its moves meet."""
     check_units_said(reading, problems)
     check_length_offsets(reading, problems)
     check_endings(reading, blank, cutters, problems)
@@ -188,7 +198,7 @@ def _check_cutting(
 
 
 def _kept(blank: Blank, target: TargetSlices) -> Blank:
-    """Find what no program may have cut from the blank."""
+    """The part of the blank that no program may have cut."""
 
     def at(z: float) -> BaseGeometry:
         asked = target.slice(z)
@@ -200,16 +210,16 @@ def _kept(blank: Blank, target: TargetSlices) -> Blank:
 def _is_whole(
     reading: ReadProgram, problems: ProblemList, *, judged: bool, all_known: bool
 ) -> bool:
-    """Tell whether all that the program cuts is known; what stands is its fault only then. Where it
-    is not, that is said; `judged`: what stands is asked for."""
+    """Tell whether all that the program cuts is known: only then is uncut stock its fault. Warn
+    where it is not; `judged`: uncut stock is to be checked."""
     # what is wrong with a line has its column; a file too large to be read has no lines
     unread = sorted({p.line for p in reading.errors if p.column})
     whole = all_known and not unread and bool(reading.lines)
-    standing = "what is left standing is not judged" if judged and not whole else ""
-    if unread and (standing or any(p.line > unread[0] for p in problems.problems)):
+    uncut = "uncut stock is not checked" if judged and not whole else ""
+    if unread and (uncut or any(p.line > unread[0] for p in problems.problems)):
         more = f" and {len(unread) - 1} more" if unread[1:] else ""
-        text = f"errors after line {unread[0]} may come of what is wrong with it{more}"
-        problems.warn(f"{text}; {standing}" if standing else text)
-    elif standing:
-        problems.warn(f"a cutter is not known: {standing}")
+        text = f"later errors may follow from line {unread[0]}{more}"
+        problems.warn(f"{text}; {uncut}" if uncut else text)
+    elif uncut:
+        problems.warn(f"a cutter is not known: {uncut}")
     return whole

@@ -1,4 +1,4 @@
-"""Rapids held against the metal that stands when they are made, in program order."""
+"""Rapids, in program order, against the stock that is left when they are made."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ from gcodekit.proof.reach import reach
 from gcodekit.proof.sections import ONE_HEIGHT, section
 from gcodekit.rs274.program_read import CircularPart, Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import format_coordinate, format_size
 
 # Heights looked at along a rapid that goes down at a slope, or up a tapered point.
 SLOPE_HEIGHTS = 8
@@ -60,7 +61,7 @@ class StandingMetal:
         return self._metal[z]
 
     def within(self, swept: BaseGeometry, z: float, before: int) -> BaseGeometry:
-        """Find what stands at z within `swept` when the move of index `before` begins; where hardly
+        """The stock left at z within `swept` when the move of index `before` begins; where hardly
         a hair does, perhaps a hair too much."""
         metal = self.metal(z)
         if swept.is_empty or not metal.intersects(swept):
@@ -77,7 +78,7 @@ class StandingMetal:
         return there
 
     def _less_cut(self, there: BaseGeometry, z: float, rows: NDArray[np.int64]) -> BaseGeometry:
-        """Find what some of the segments leave of it."""
+        """The part of it that some of the segments leave."""
         pieces: list[BaseGeometry] = []
         for g in np.unique(self._group[rows]):
             of_group = self._index[rows[self._group[rows] == g]]
@@ -103,7 +104,7 @@ class StandingMetal:
 
 
 def distances(s: Segments, x: float, y: float) -> Array:
-    """From a point to each segment, in plan."""
+    """The distance from a point to each segment, in plan."""
     a = s.start[:, :2]
     way = s.end[:, :2] - a
     off = np.array((x, y)) - a
@@ -145,7 +146,7 @@ def check_rapids(
     ways: set[tuple[Point3, Point3, int, CircularPart | None]] = set()
     for index, move in enumerate(moves):
         if len(found) == MOST_FOUND:
-            text = f"{MOST_FOUND} rapids through standing metal: those after this one not looked at"
+            text = f"{MOST_FOUND} rapids into stock: those after this one are not checked"
             problems.error(text, line=move.line)
             break
         if move.known_before == "XYZ" and move.known == "XYZ":
@@ -163,20 +164,23 @@ def check_rapids(
             )
             if rapid_down and move.cutter in cutters:
                 found += _through(index, moves, cutters[move.cutter], standing)
-    _report(found, problems)
+    _report(found, top, problems)
 
 
-def _report(found: Sequence[_Through], problems: ProblemList) -> None:
+def _report(found: Sequence[_Through], clear: float, problems: ProblemList) -> None:
     """The first of them; a clearance that is too low meets metal in every rapid, and is one
     mistake."""
     rest = found[MOST_RAPIDS_SAID:]
+    top = format_coordinate(clear, problems.units)
     for number, each in enumerate(found[:MOST_RAPIDS_SAID], 1):
         more = ""
         if rest and number == MOST_RAPIDS_SAID:
             worst = max(rest, key=lambda t: t.worst)
-            more = f" (and {len(rest)} more rapids, {worst.worst:.3f} mm in line {worst.line})"
-        text = f"rapid through standing metal, {each.worst:.3f} mm of it in the cutter's way"
-        problems.error(text + more, line=each.line, where=each.where)
+            deepest = format_size(worst.worst, problems.units)
+            more = f" (and {len(rest)} more rapids, {deepest} deep on line {worst.line})"
+        text = f"rapid into stock, {format_size(each.worst, problems.units)} deep"
+        hint = "feed down instead (G1)" if each.plunges else f"retract above Z{top} first"
+        problems.error(text + more, line=each.line, where=each.where, hint=hint)
 
 
 def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -> int:
@@ -187,43 +191,44 @@ def _check_unknown(move: Move, top: float, before: int, problems: ProblemList) -
         # straight down to its first z: counts as from above
         return 0
     if move.kind != "rapid":
-        axes = ", ".join(a.lower() for a in "XYZ" if a not in move.known_before)
-        problems.error(
-            f"cutting from an unknown place: {axes} not commanded before this move",
-            line=move.line,
-        )
+        axes = ", ".join(a for a in "XYZ" if a not in move.known_before)
+        text = f"feed move from an unknown position: {axes} not commanded before"
+        problems.error(text, line=move.line, hint="go to the start with G0 first")
     elif "Z" not in move.known:
         sideways = sideways or move.start != move.end
         if sideways and before == 0:
-            text = "x, y moved before any z: taken as from above the metal; begin with z up"
-            problems.warn(text, line=move.line)
+            text = "X and Y move before Z is known; assumed clear of the work"
+            problems.warn(text, line=move.line, hint="raise Z first")
         elif sideways and before == 1:
-            text = "x, y moved again before any z: the cutter may stand at or below the metal"
-            problems.error(text, line=move.line)
+            text = "X and Y move again before Z is known: the cutter may be in the stock"
+            problems.error(text, line=move.line, hint="raise Z first")
         return before + int(sideways)
     elif move.end[2] < top - LEAST_TOUCH and not {"X", "Y"} <= set(move.known):
-        text = f"down to z {move.end[2]:.3f}, below the metal's top, over an unknown place in x, y"
-        problems.error(text, line=move.line)
+        z = format_coordinate(move.end[2], problems.units)
+        text = f"down to Z{z}, below the top of the stock, at an unknown X or Y"
+        problems.error(text, line=move.line, hint="move X and Y first")
     elif min(move.start[2], move.end[2]) < top - LEAST_TOUCH and "Z" in move.known_before:
-        text = f"x, y from an unknown place at z {move.start[2]:.3f}, below the metal's top"
-        problems.error(text, line=move.line)
+        z = format_coordinate(min(move.start[2], move.end[2]), problems.units)
+        text = f"X and Y move from an unknown position at Z{z}, below the top of the stock"
+        problems.error(text, line=move.line, hint="raise Z first")
     return 0 if "Z" in move.known else before
 
 
 @dataclass(frozen=True, slots=True)
 class _Through:
-    """A rapid through metal; `worst` is how far the metal reaches into its way, mm, to the side or
-    upwards, whichever is nearer."""
+    """A rapid into stock; `worst` is how far the stock reaches into its way, mm, to the side or
+    upwards, whichever is nearer. `plunges`: it only goes down."""
 
     line: int
     where: Point3
     worst: float
+    plunges: bool
 
 
 def _through(
     index: int, moves: Sequence[Move], cutter: Cutter, standing: StandingMetal
 ) -> list[_Through]:
-    """Find what one rapid meets: nothing, or one place."""
+    """The stock one rapid meets: nothing, or one place."""
     move = moves[index]
     if _straight_up(move, moves[index - 1] if index else None):
         return []
@@ -245,7 +250,10 @@ def _through(
         if where is None or size > worst:
             worst = size
             where = (found.at[0], found.at[1], z) if found.at else move.end
-    return [_Through(move.line, where, worst)] if where is not None and worst > LEAST_TOUCH else []
+    if where is None or worst <= LEAST_TOUCH:
+        return []
+    plunges = upright and (move.known_before != "XYZ" or move.end[2] < move.start[2])
+    return [_Through(move.line, where, worst, plunges)]
 
 
 def _straight_up(move: Move, before: Move | None) -> bool:

@@ -45,7 +45,7 @@ class Reach:
 
 
 def reach(inner: BaseGeometry, outer: BaseGeometry) -> Reach:
-    """Find how far `inner` reaches outside `outer`: the least growth of `outer` that holds `inner`.
+    """How far `inner` reaches outside `outer`: the least growth of `outer` that holds `inner`.
 
     By growing and bisecting, never by vertices: a pillar left standing or an island milled away
     has its rim on the other's rim. Whether a growth holds a region is asked as a yes or no,

@@ -1,4 +1,4 @@
-"""What cutters take away, seen in a plane at one height.
+"""The cut of a program, in a plane at one height.
 
 The section of a cutter whose tip is at z_tip is a disc of radius r(z - z_tip). A path with a
 constant radius sweeps capsules; where the radius changes along the path, the hull of the discs
@@ -113,7 +113,7 @@ def _runs(a: Array, b: Array) -> NDArray[np.int64]:
 
 
 def _pointed(start: Array, end: Array, cutter: Cutter, z: float) -> list[BaseGeometry]:
-    """Find what the point of a cutter cuts: heights above the tip from 0 to its full diameter."""
+    """The profile of a cutter's point: heights above the tip from 0 to its full diameter."""
     full = cutter.point_length
     high, low = z - start[:, 2], z - end[:, 2]
     in_point = np.minimum(high, low) < full - ONE_HEIGHT
@@ -185,7 +185,7 @@ def _split(cutter: Cutter, lo: float, hi: float, out: list[float], deep: int) ->
 
 
 class ProgramCut:
-    """What a program's segments have cut at any height, by feature and as a whole.
+    """The cut of a program's segments at any height, by feature and as a whole.
 
     A cut only grows with height, and a segment that is wholly below a plane by the length of the
     cutter's point looks the same in every plane above. So planes asked for from the lowest up

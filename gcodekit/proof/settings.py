@@ -12,7 +12,7 @@ from gcodekit.proof.chords import FeatureLines, Owners
 from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
 from gcodekit.trade.cutter import Cutter
-from gcodekit.units import MM_PER_INCH
+from gcodekit.units import MM_PER_INCH, format_size
 
 # The canned cycles that are for one kind of cutter alone.
 TAPPING, BACK_BORING = 84, 87
@@ -85,11 +85,15 @@ def check_tapping(
             continue
         asked = (cutter.pitch or 0.0) * move.speed
         if abs(move.feed - asked) > max(PITCH_NEAR * asked, rounded):
+            unit, per = ("mm", 1.0) if problems.units == "mm" else ("in", MM_PER_INCH)
+            feed, right = (f"{f / per:.6g} {unit}/min" for f in (move.feed, asked))
             problems.error(
-                f"cutter {cutter.number} taps at {move.feed:g} mm/min: its pitch of "
-                f"{cutter.pitch or 0.0:g} mm at {move.speed:g} rev/min asks for {asked:g}",
+                f"cutter {cutter.number} taps at {feed}: its pitch of "
+                f"{format_size(cutter.pitch or 0.0, problems.units)} at {move.speed:g} rev/min "
+                f"needs {right}",
                 line=move.line,
                 where=move.end,
+                hint="correct F or S",
             )
             return
 
@@ -99,19 +103,20 @@ def check_duties(
 ) -> None:
     """A tapping cycle drives a tap and nothing else; back boring needs a bar that reaches through
     the hole."""
-    once = FaultGroups()
+    once = FaultGroups(problems.units)
     for move in reading.moves:
         cutter = cutters.get(move.cutter) if move.cycle and move.kind != "rapid" else None
         if cutter is None:
             continue
         what = f"cutter {cutter.number} is {one(cutter.kind)}"
         if cutter.kind == "tap" and move.cycle != TAPPING:
-            text = f"{what}: G{move.cycle} does not turn it back out of its thread, G84 does"
+            text = f"{what}: G{move.cycle} does not turn it back out of its thread"
+            hint = "use G84"
         elif cutter.kind != "tap" and move.cycle == TAPPING:
-            text = f"G84 cuts a thread with a tap, and {what}"
+            text, hint = f"G84 is for taps: {what}", "load a tap, or use G81"
         elif cutter.kind != "boring head" and move.cycle == BACK_BORING:
-            text = f"G87 bores from below with a boring head, and {what}"
+            text, hint = f"G87 is for boring heads: {what}", "load a boring head"
         else:
             continue
-        once.note(text, move.line, move.end)
+        once.note(text, move.line, move.end, hint=hint)
     once.report(problems)

@@ -18,10 +18,10 @@ SPEED_UP_SLACK = 0.95
 def check_spindle(
     reading: ReadProgram, blank: Blank, machine: Machine | None, problems: ProblemList
 ) -> None:
-    """Find what depends on the machine is asked only where it is known."""
+    """Check spindle and coolant; skipped where the machine is not known."""
     if machine is None:
         return
-    once = FaultGroups()
+    once = FaultGroups(problems.units)
     _check_by_hand(reading, machine, once)
     _check_speed_up(reading, machine, blank, once)
     if machine.coolant != "none" and blank.top > blank.bottom:
@@ -30,7 +30,7 @@ def check_spindle(
 
 
 def _check_by_hand(reading: ReadProgram, machine: Machine, once: FaultGroups) -> None:
-    """Find where the operator reaches in, nothing turns and nothing sprays. A cutter change stops
+    """Check that nothing turns or sprays where the operator reaches in. A cutter change stops
     the spindle by itself, on most controls: a program that counts on it does so every time."""
     if machine.tool_change == "automatic":
         return
@@ -39,18 +39,19 @@ def _check_by_hand(reading: ReadProgram, machine: Machine, once: FaultGroups) ->
     wetted = _changes_after(reading, lambda m: m.coolant != "")
     turning = [e for e in turned if _turns_before(reading, e)]
     wet = [e for e in wetted if e.conditions.coolant]
-    stop, change = "at this stop", "at this cutter change, not at others"
-    for events, text in (
-        ([e for e in stops if e.conditions.spindle], f"the spindle still turns {stop}: put M5"),
-        ([e for e in stops if e.conditions.coolant], f"the coolant still runs {stop}: put M9"),
+    stop, change = "at this stop", "at this cutter change, not at the others"
+    for events, text, code in (
+        ([e for e in stops if e.conditions.spindle], f"spindle still turning {stop}", "M5"),
+        ([e for e in stops if e.conditions.coolant], f"coolant still on {stop}", "M9"),
         (
             turning if len(turning) < len(turned) else (),
-            f"the spindle still turns {change}: put M5",
+            f"spindle still turning {change}",
+            "M5",
         ),
-        (wet if len(wet) < len(wetted) else (), f"the coolant still runs {change}: put M9"),
+        (wet if len(wet) < len(wetted) else (), f"coolant still on {change}", "M9"),
     ):
         for event in events:
-            once.note(f"{text} before it", event.line, severity="warning")
+            once.note(text, event.line, severity="warning", hint=f"put {code} before it")
 
 
 def _changes_after(reading: ReadProgram, of: Callable[[Move], bool]) -> list[Event]:
@@ -81,15 +82,19 @@ def _check_speed_up(
     for start in starts if needed > 0.0 else ():
         seconds = _seconds_to_cut(start, reading, machine, blank)
         if seconds is not None and seconds < SPEED_UP_SLACK * needed:
-            text = f"the spindle has {seconds:.1f} s from M3 to the cut, and needs {needed:g} s"
-            remedy = f"put G4 P{needed:g} after M3"
-            once.note(f"{text}: {remedy}", start.line, kind="speed-up", severity="warning")
+            text = (
+                f"spindle needs {needed:g} s to reach its speed, the first cut is {seconds:.1f} s"
+            )
+            once.note(
+                f"{text} after M3", start.line, kind="speed-up", severity="warning",
+                hint=f"put G4 P{needed:g} after M3",
+            )  # fmt: skip
 
 
 def _seconds_to_cut(
     start: Event, reading: ReadProgram, machine: Machine, blank: Blank
 ) -> float | None:
-    """From a spindle's start to the first cut; None where there is none."""
+    """The seconds from a spindle's start to the first cut; None where there is none."""
     after = range(start.before, len(reading.moves))
     cut = next((i for i in after if _cuts(reading.moves[i], blank)), None)
     if cut is None or not reading.moves[cut].spindle:
@@ -122,6 +127,7 @@ def _check_cut_dry(reading: ReadProgram, blank: Blank, once: FaultGroups) -> Non
         cuts = reading.moves[since : event.before]
         dry = next((m for m in cuts if not m.coolant and _cuts(m, blank)), None)
         if dry is not None and not on:
-            text = f"it cuts dry as far as line {event.line}, which switches coolant off"
-            once.note(f"{text}: put M7 or M8 after M3", dry.line, dry.end, severity="warning")
+            text = f"cuts dry up to line {event.line}, which switches the coolant off"
+            hint = "put M7 or M8 after M3"
+            once.note(text, dry.line, dry.end, severity="warning", hint=hint)
         since, on = event.before, False

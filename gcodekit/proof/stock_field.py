@@ -84,7 +84,7 @@ class VirtualStock:
         return taken
 
     def highest(self, print_: Footprint, met: Mask, above: float) -> tuple[float, Point3]:
-        """Find how far metal stands up beside a body that begins `above` the tip, and where."""
+        """The height of stock beside a body that begins `above` the tip, and its place."""
         here = self.heights[print_.window.cells]
         over = np.where(met, here - (print_.low + above), -np.inf)
         row, column = np.unravel_index(int(np.argmax(over)), over.shape)

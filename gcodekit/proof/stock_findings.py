@@ -1,5 +1,5 @@
-"""What the virtual stock shows of a program: collisions above the flutes, cutters that cut where
-they have no teeth, and what is cut in air."""
+"""Findings of the virtual stock: shank or holder in the stock, cutters that cut where they have no
+teeth, and the share of the time that cuts air."""
 
 from __future__ import annotations
 
@@ -7,8 +7,12 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from gcodekit.job.document.wording import one
+from gcodekit.proof.chords import Owners, in_feature
+from gcodekit.proof.collision_remedies import Part, longer_hint
 from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.cutting_loads import CuttingLoads, Plunges
+from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.proof.findings import Blank, StockFinding
 from gcodekit.proof.stock_field import Footprint, VirtualStock, virtual_stock
 from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
@@ -16,6 +20,7 @@ from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
 from gcodekit.proof.stock_ways import StockWay, lowest_known, pieces, work_of
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
 from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
+from gcodekit.units import format_size
 
 # Cutters that cut at their end alone, or follow a hole.
 END_CUTTING = frozenset({"drill", "spot drill", "reamer", "tap", "boring head"})
@@ -112,7 +117,7 @@ class _Taker:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
 
     def _look_at_plunge(self, cutter: Cutter, ways: list[StockWay]) -> None:
-        """Find what has no teeth at its centre is refused (`limits.py`)."""
+        """Judge a plunge; a cutter with no teeth at its centre is refused in `limits.py`."""
         core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
         if core is None or self.plunges is None or not cutter.centre_cutting:
             return
@@ -150,7 +155,7 @@ def _steep(way: StockWay, sideways: float, steepest: float) -> bool:
 
 
 def _nearest(ways: list[StockWay], where: Point3) -> StockWay:
-    """Of straight ways that join, the one that passes nearest to a place."""
+    """The one of straight ways that join that passes nearest to a place."""
 
     def off(way: StockWay) -> float:
         (ax, ay), (bx, by) = way.start[:2], way.end[:2]
@@ -173,15 +178,17 @@ def take_stock(
     whole: bool = True,
     cell: float | None = None,
     cutting: CuttingData | None = None,
+    owners: Owners | None = None,
 ) -> StockFinding | None:
-    """Cut the moves from the blank in program order and say what they meet; None where there is no
-    metal.
+    """Cut the moves from the blank in program order and report what they meet; None where there is
+    no stock.
 
     Parameters
     ----------
     whole : False where the blank is only what is sure to stand: what is cut and what is air is
         then not known
     cutting : what depths, chips and power are held against; None: they are not judged
+    owners : which feature a line is for
     cell : mm, chosen from the tolerance, the metal's size and the program's length unless given
     """
     asked = cell or CELL_OF_TOLERANCE * tolerance
@@ -192,18 +199,16 @@ def take_stock(
     before = stock.volume
     over = _seconds_over(moves, cutters, blank.top)
     area = stock.grid.dx * stock.grid.dy
-    loads = CuttingLoads(cutting, moves, area) if cutting is not None and whole else None
-    plunges = Plunges(cutting) if cutting is not None and whole else None
+    loads = plunges = None
+    if cutting is not None and whole:
+        loads = CuttingLoads(cutting, moves, area, FaultGroups(problems.units))
+        plunges = Plunges(cutting, FaultGroups(problems.units))
     taker = _Taker(stock, moves, blank.top, loads, plunges, feed_s=over, air_s=over)
     for cutter, rapid, ways in pieces(moves, cutters, top=blank.top):
         taker.take(cutter, ways, rapid=rapid)
     for (number, what), meeting in taker.meetings.items():
-        if what == "steep" and cutting is not None:
-            text = _too_steep(cutters[number], cutting)
-            problems.warn(text, line=meeting.line, where=meeting.where)
-            continue
-        text = _text(cutters[number], what, meeting.worst)
-        problems.error(text, line=meeting.line, where=meeting.where)
+        owner = owners.of(meeting.line) if owners is not None else ""
+        _report(cutters[number], what, meeting, owner, cutting, problems)
     if loads is not None:
         loads.report(problems)
     if plunges is not None:
@@ -212,7 +217,7 @@ def take_stock(
         return None
     share = taker.air_s / taker.feed_s if taker.feed_s else 0.0
     if share > AIR_SHARE:
-        problems.warn(f"{share:.0%} of the time at feed rates cuts air")
+        problems.warn(f"{share:.0%} of the feed time cuts air")
     return StockFinding(stock.grid.cell, before, stock.volume, share)
 
 
@@ -229,21 +234,33 @@ def _seconds_over(moves: Sequence[Move], cutters: Mapping[int, Cutter], top: flo
     )
 
 
-def _too_steep(cutter: Cutter, cutting: CuttingData) -> str:
-    return (
-        f"cutter {cutter.number} ramps into stock steeper than "
-        f"{math.degrees(cutting.steepest_ramp):.3g} degrees, twice what the table gives "
-        f"{cutting.named}: ramp flatter, or plunge straight down at the plunging feed"
-    )
-
-
-def _text(cutter: Cutter, what: str, height: float) -> str:
-    name = f"cutter {cutter.number}"
-    if what == "sideways":
-        return f"{name} moves sideways in metal: a {cutter.kind} cuts at its end alone"
-    if what == "ramp":
-        return (
-            f"{name} down a slope of more than {math.degrees(STEEPEST_TOOTHLESS):g} degrees into "
-            f"metal: a {cutter.kind} that has no teeth at its centre"
-        )
-    return f"the {what} of {name} runs into metal that stands {height:.3f} mm above its lower end"
+def _report(
+    cutter: Cutter,
+    what: str,
+    meeting: _Meeting,
+    owner: str,
+    cutting: CuttingData | None,
+    problems: ProblemList,
+) -> None:
+    name, line, where = f"cutter {cutter.number}", meeting.line, meeting.where
+    if what == "steep" and cutting is not None:
+        steepest = math.degrees(cutting.steepest_ramp)
+        text = f"{name} ramps into stock steeper than {steepest:.3g} degrees, twice the table's"
+        hint = "ramp at a smaller angle, or plunge at the plunge feed"
+        problems.warn(f"{text} {cutting.named}", line=line, where=where, hint=hint)
+    elif what == "sideways":
+        text = f"{name} moves sideways in stock: a {cutter.kind} cuts only at its end"
+        problems.error(text, line=line, where=where, hint="retract first")
+    elif what == "ramp":
+        steepest = math.degrees(STEEPEST_TOOTHLESS)
+        text = f"{name} ramps into stock steeper than {steepest:g} degrees"
+        text += f": {one(cutter.kind)} that has no teeth at its centre"
+        hint = "ramp at a smaller angle, or use a centre-cutting cutter"
+        problems.error(text, line=line, where=where, hint=hint)
+    elif what == "shank" or what == "holder":
+        units = problems.units
+        text = f"collision{in_feature(owner)}: {what} of {name} into stock"
+        text += f", {format_size(meeting.worst, units)} deep"
+        part: Part = "shank" if what == "shank" else "holder"
+        hint = longer_hint(part, meeting.worst, units)
+        problems.error(text, line=line, where=where, hint=hint)

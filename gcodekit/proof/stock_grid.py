@@ -69,11 +69,11 @@ class CellGrid:
         return Window(top, bottom, left, right) if left < right and top < bottom else None
 
     def xs(self, window: Window) -> Array:
-        """Of the centres of its columns, mm."""
+        """The X of the centres of its columns, mm."""
         return np.float64(self.x) + (np.arange(window.left, window.right) + 0.5) * self.dx
 
     def ys(self, window: Window) -> Array:
-        """Of the centres of its rows, mm."""
+        """The Y of the centres of its rows, mm."""
         return np.float64(self.y) + (np.arange(window.top, window.bottom) + 0.5) * self.dy
 
     def between(self, low: Array, high: Array, window: Window) -> Mask:
@@ -111,7 +111,7 @@ def grid_over(blank: Blank, cell: float) -> CellGrid | None:
 
 
 def heights_of(blank: Blank, grid: CellGrid) -> Heights:
-    """Find how high the blank stands in each cell, mm; its bottom where there is no metal."""
+    """The top of the blank in each cell, mm; its bottom where there is no stock."""
     field = np.full((grid.rows, grid.columns), blank.bottom, dtype=np.float32)
     whole = Window(0, grid.rows, 0, grid.columns)
     xs, ys = grid.xs(whole), grid.ys(whole)

@@ -1,4 +1,4 @@
-"""What a flat disc sweeps on a level way, row by row: exact spans of x, nothing stamped.
+"""The sweep of a flat disc on a level way, row by row: exact spans of x, nothing stamped.
 
 A swept line is two discs and the slab between them; a swept arc two discs and the ring between its
 ends. In one row each is one span, a ring once it is parted at the quarters of its circle.

@@ -33,7 +33,7 @@ class BodyProfile:
 
     @property
     def is_flat(self) -> bool:
-        """Whether it is a plain cylinder."""
+        """Tell whether it is a plain cylinder."""
         return self.flat >= self.radius
 
     def height(self, distance: Array) -> Array:
@@ -60,7 +60,7 @@ def cylinder(radius: float) -> BodyProfile:
 
 
 def profile_of(cutter: Cutter) -> BodyProfile:
-    """Find what the cutter is below its full diameter."""
+    """The profile of the cutter below its full diameter."""
     r, full = cutter.radius, cutter.point_length
     if full <= 0.0:
         return cylinder(r)
@@ -75,7 +75,7 @@ def profile_of(cutter: Cutter) -> BodyProfile:
 
 
 def bodies_above(cutter: Cutter) -> list[tuple[str, BodyProfile, float]]:
-    """Find what is wider than the cutter above its flutes: name, body, and where it begins over the
+    """The parts wider than the cutter above its flutes: name, body, and where each begins over the
     tip. What is no wider only meets what the flutes should have cut."""
     found = []
     if cutter.shank / 2 > cutter.radius:
@@ -121,7 +121,7 @@ def _free_lowest(
     profile: BodyProfile,
     ends: tuple[Array, Array],
 ) -> Array:
-    """Find where on the way the body comes lowest over each place."""
+    """The place on the way where the body comes lowest over each place."""
     if rise == 0.0:
         return along
     if profile.is_flat:

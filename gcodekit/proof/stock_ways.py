@@ -30,7 +30,7 @@ class StockWay:
 
     @property
     def level(self) -> bool:
-        """Whether the tip keeps its height."""
+        """Tell whether the tip keeps its height."""
         return self.start[2] == self.end[2]
 
     @property
@@ -125,7 +125,7 @@ def _between(start: Point3, end: Point3, share: float) -> Point3:
 
 
 def work_of(moves: Sequence[Move], cutters: Mapping[int, Cutter], cell: float, top: float) -> float:
-    """Find how many cells the moves will look at, about."""
+    """The approximate number of cells the moves will look at."""
     total = 0.0
     for move in moves:
         cutter = cutters.get(move.cutter)

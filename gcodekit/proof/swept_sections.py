@@ -1,4 +1,4 @@
-"""What cutters sweep in several planes, where their flutes are and above them.
+"""The sweep of cutters in several planes, at their flutes and above them.
 
 A segment that lies below a plane by the length of the cutter's point sweeps the same in every plane
 above. Those that become so, and pass out of the flutes' reach, at the same planes are joined once.
@@ -26,11 +26,11 @@ class SweptSections:
         self._groups = [_Banded(s, self.planes) for s in segments]
 
     def fluted(self, plane: int) -> BaseGeometry:
-        """Find what parts with flutes sweep in a plane, of all cutters; planes count upwards."""
+        """The sweep of the flutes of all cutters in a plane; planes count upwards."""
         return joined(chain.from_iterable(g.pieces(plane, fluted=True) for g in self._groups))
 
     def above_flutes(self, plane: int, cutter: Cutter) -> BaseGeometry:
-        """Find what one cutter sweeps with what is above its flutes."""
+        """The sweep of one cutter above its flutes."""
         own = (g for g in self._groups if g.segments.cutter.number == cutter.number)
         return joined(chain.from_iterable(g.pieces(plane, fluted=False) for g in own))
 

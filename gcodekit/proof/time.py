@@ -78,7 +78,7 @@ def travel(reading: ReadProgram, machine: Machine | None) -> ProgramTime:
 
 
 def retracts(moves: Iterable[Move]) -> int:
-    """Find how often a cutter is lifted by a rapid after it has cut. A hole that is pecked is
+    """The number of retracts: a rapid up after a cut. A hole that is pecked is
     one."""
     count, cutting, hole = 0, False, None
     for move in moves:

@@ -1,4 +1,5 @@
-"""Whether a program says its units and its zero, before anything depends on them."""
+"""Units and work offset of a program: given at all, given once, and before anything depends on
+them."""
 
 from __future__ import annotations
 
@@ -6,13 +7,14 @@ import re
 from collections.abc import Sequence
 
 from gcodekit.rs274.program_read import Event, ProblemList, ReadProgram
+from gcodekit.units import format_feed
 
-# What a header says of it.
-_PROMISED = re.compile(r"[(;] *(?:note: )?zero held in G5\d")
+# The line of a header that promises one.
+_PROMISED = re.compile(r"[(;] *(?:note: )?work offset: G5\d")
 
 
 def check_units_said(reading: ReadProgram, problems: ProblemList) -> None:
-    """Late, or more than once. A control that knows neither word needs none."""
+    """Warn of units given late, or more than once. A control that knows neither word needs none."""
     said = [e for e in reading.events if e.kind == "units"]
     if not said:
         return
@@ -23,8 +25,8 @@ def check_units_said(reading: ReadProgram, problems: ProblemList) -> None:
         _check_feed(first, reading, problems)
     for event in more:
         if _changes(event):
-            text = f"the units change here, from {event.text} to {_name(event)}: is that meant?"
-            problems.warn(text, line=event.line)
+            text = f"units change from {event.text} to {_name(event)} here"
+            problems.warn(text, line=event.line, hint="check that this is meant")
 
 
 def _name(event: Event) -> str:
@@ -41,13 +43,12 @@ def _changes(event: Event) -> bool:
 
 def _say_late(first: Event, problems: ProblemList) -> None:
     count = "a move" if first.before == 1 else f"{first.before} moves"
-    text = f"{_code(first)} is said late, after {count}"
+    text, hint = f"{_code(first)} comes late, after {count}", "put it before the first move"
     if _changes(first):
-        problems.error(f"{text} read in {first.text}", line=first.line)
+        problems.error(f"{text} in {first.text}", line=first.line, hint=hint)
     else:
-        problems.warn(
-            f"{text}: how a control reads those depends on how it starts", line=first.line
-        )
+        text += " in whatever units the control starts with"
+        problems.warn(text, line=first.line, hint=hint)
 
 
 def _check_feed(first: Event, reading: ReadProgram, problems: ProblemList) -> None:
@@ -56,10 +57,10 @@ def _check_feed(first: Event, reading: ReadProgram, problems: ProblemList) -> No
     cuts = next((m for m in reading.moves if m.kind != "rapid"), None)
     if feed and cuts is not None and cuts.feed == feed and cuts.conditions.feed_set:
         text = (
-            f"F is read before {_code(first)} changes the units, as {feed:g} mm/min: put it on a "
-            "line after"
+            f"F is read before {_code(first)} changes the units, as "
+            f"{format_feed(feed, problems.units)}"
         )
-        problems.warn(text, line=first.line)
+        problems.warn(text, line=first.line, hint="put F on the next line")
 
 
 def check_zero(reading: ReadProgram, work_offset: int | None, problems: ProblemList) -> None:
@@ -67,30 +68,34 @@ def check_zero(reading: ReadProgram, work_offset: int | None, problems: ProblemL
     offsets = [e for e in reading.events if e.kind == "work offset"]
     other = next((e for e in offsets if e.value != offsets[0].value), None)
     if other is not None:
-        problems.warn("more than one work offset: all are taken as one zero", line=other.line)
+        text = "more than one work offset: assumed to share one origin"
+        problems.warn(text, line=other.line)
     if work_offset is not None:
         _check_zero_said(reading, offsets, work_offset, problems)
     if offsets and work_offset is not None and offsets[0].value != work_offset:
         problems.error(
-            f"{_offset(offsets[0].value)} is another zero than the job's: its work_offset = "
+            f"{_offset(offsets[0].value)} is not the job's work offset: work_offset = "
             f"{work_offset} is {_offset(work_offset)}",
             line=offsets[0].line,
+            hint="correct one of the two",
         )
 
 
 def _check_zero_said(
     reading: ReadProgram, offsets: Sequence[Event], work_offset: int, problems: ProblemList
 ) -> None:
-    """Who says neither units nor work offset has zero set by hand; G54 is what a control begins
-    with, and only a program that promises it in its own words has to say it."""
+    """Warn of a work offset that is missing or late. A control starts in G54: only a program whose
+    header promises an offset must name it. With neither units nor offset, zero is set by hand."""
     promised = any(_PROMISED.search(line) for line in reading.lines)
     asked = _offset(work_offset)
     if offsets and offsets[0].before and offsets[0].value == work_offset:
-        text = f"{asked} is said after {offsets[0].before} of the moves: say it before the first"
-        problems.warn(text, line=offsets[0].line)
+        several = "s" if offsets[0].before > 1 else ""
+        text = f"{asked} comes late, after {offsets[0].before} move{several}"
+        problems.warn(text, line=offsets[0].line, hint="put it before the first move")
     elif not offsets and reading.moves and (promised or (work_offset != 1 and reading.units_said)):
-        text = f"no work offset is said, and it runs from whichever came last: say {asked}"
-        problems.warn(text, line=reading.moves[0].line)
+        text = "no work offset: the program runs in whichever was used last"
+        hint = f"put {asked} before the first move"
+        problems.warn(text, line=reading.moves[0].line, hint=hint)
 
 
 def _offset(number: float) -> str:

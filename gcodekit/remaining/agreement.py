@@ -1,4 +1,4 @@
-"""Whether planning and proof take the stock of later set-ups for what it is.
+"""A check that planning and proof have the right stock in later set-ups.
 
 They have it from sections of what earlier set-ups took away. Here its limits and the areas of ten
 sections are held against solids cut in set-up order: one of which as little is gone as its cutters
@@ -18,7 +18,7 @@ from gcodekit.remaining.stock_solids import begun_with, gone_after_each, heights
 from gcodekit.target.kind_target import target_kind
 from gcodekit.target.planar import SOLID_SAG
 from gcodekit.target.volumes import Finish
-from gcodekit.units import format_length
+from gcodekit.units import MM_PER_INCH, format_length
 
 # Limits differ by no more than this, mm.
 LIMITS_DIFFER = 0.01
@@ -50,12 +50,12 @@ def disagreements(job: Job, finishes: Mapping[str, Finish], section: Section) ->
         text = next(_limits(job, number, least, most), None)
         text = text or next(_sections(job, setup, least, most, section), None)
         if text is not None:
-            hint = "a fault of gcodekit, not of the job: no program is written"
+            hint = "this is a defect of gcodekit, not of the job: no program is written"
             yield Fault(setup.place, f"{setup.name}: {text}", hint)
 
 
 def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[str]:
-    """Find what is wrong with the limits of a set-up's stock."""
+    """The faults in the limits of a set-up's stock."""
     setup = job.setups[number]
     box = (setup.left.low, setup.left.high)
     # of a kerf or an allowance, the limits count on the least there may be
@@ -72,7 +72,7 @@ def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[
             wrong = low if used < low - LIMITS_DIFFER else high
             say = [format_length(round(sign * v, 3), job.units) for v in (used, wrong)]
             yield (
-                f"the {name} of the stock that earlier set-ups leave is taken to be at {say[0]}, "
+                f"{name} of the stock left by earlier set-ups assumed at {say[0]}: "
                 f"cut as drawn it is at {say[1]}"
             )
 
@@ -80,7 +80,7 @@ def _limits(job: Job, number: int, least: Manifold, most: Manifold) -> Iterator[
 def _sections(
     job: Job, setup: Setup, least: Manifold, most: Manifold, section: Section
 ) -> Iterator[str]:
-    """Find what is wrong with the sections of a set-up's stock."""
+    """The faults in the sections of a set-up's stock."""
     for z in heights(most, SECTIONS):
         used = section(setup, z)
         slack = LEAST_SECTION + RIM_SAG * used.length
@@ -90,9 +90,14 @@ def _sections(
         if not low <= used.area <= high:
             wrong = low if used.area < low else high
             yield (
-                f"the stock that earlier set-ups leave is taken to have {used.area:.2f} mm2 at "
-                f"z {format_length(round(z, 3), job.units)}, cut as drawn it has {wrong:.2f} mm2"
+                f"stock left by earlier set-ups assumed to have {_of(used.area, job)} at "
+                f"Z {format_length(round(z, 3), job.units)}: cut as drawn it has {_of(wrong, job)}"
             )
+
+
+def _of(area: float, job: Job) -> str:
+    """An area in words, of mm2."""
+    return f"{area:.2f} mm2" if job.units == "mm" else f"{area / MM_PER_INCH**2:.4f} in2"
 
 
 def _area(section: CrossSection) -> float:

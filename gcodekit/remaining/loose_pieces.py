@@ -1,4 +1,4 @@
-"""Pieces of stock that come free: what stands by itself after every feature, and what holds it."""
+"""Pieces of stock that come loose: parted by a feature, and held by nothing."""
 
 from __future__ import annotations
 
@@ -143,7 +143,7 @@ class _Watch:
         if skin is not None and in_air(skin, raw, stock):
             yield Fault(
                 feature.place.at(f"{feature.place.key}.skin"),
-                f"{feature.name}: the onion skin lies where earlier cuts left no stock",
+                f"{feature.name}: no stock left by earlier cuts for the onion skin",
                 "cut it from the other side, or hold the part with clamps",
             )
         air = [point for point, body in tabs if in_air(body, raw, stock)]
@@ -151,8 +151,8 @@ class _Watch:
             places = ", ".join(format_point(*_short(p), self.job.units) for p in air)
             yield Fault(
                 feature.place.at(f"{feature.place.key}.tabs"),
-                f"{feature.name}: earlier cuts left no stock for the tabs at {places}",
-                "name places on stock with at = [[x, y], ...], or cut this profile first",
+                f"{feature.name}: no stock left by earlier cuts for the tabs at {places}",
+                "place them on stock with at = [[x, y], ...], or cut this profile first",
             )
 
     def _other_pieces(self, setup: Setup, stock: Manifold) -> Iterator[Fault]:
@@ -165,19 +165,18 @@ class _Watch:
         cut = [p for p in pieces if any((b ^ p).volume() > LEAST_CUT for b in bodies)]
         what = ""
         if len(cut) > 1:
-            what = f"it would cut in {len(cut)} of them"
+            what = f"this set-up cuts {len(cut)} of them"
         elif cut and any(
             abs(a - b) > 0.01
             for a, b in zip(cut[0].bounding_box(), stock.bounding_box(), strict=True)
         ):
-            what = "its zero and limits would be those of all of them together"
+            what = "zero and limits of this set-up are those of all of them together"
         if what:
             yield Fault(
                 setup.place,
-                f"{setup.name}: {self.parted_by} has parted the stock into {len(pieces)} pieces; "
+                f"{setup.name}: {self.parted_by} parts the stock into {len(pieces)} pieces, "
                 + what,
-                "do this set-up's work before the stock is parted, or write a job of its own for "
-                "each piece",
+                "cut this set-up before the stock is parted, or write a job for each piece",
             )
 
 
@@ -208,22 +207,23 @@ def _on_air(setup: Setup, stage: int, held: Grips, stock: Manifold) -> Iterator[
     names = list(held.on_air(stock))
     jaws = [n for n in names if "jaw" in n]
     if jaws:
+        grip = "grip" if len(jaws) > 1 else "grips"
         yield Fault(
             place.at(key),
-            f"{setup.name}: {' and '.join(jaws)} would close on nothing: there is no stock there",
+            f"{setup.name}: no stock between the jaws: {' and '.join(jaws)} {grip} nothing",
             "move the vise's centre, turn it, or change grip so that the jaws meet stock",
         )
     for name in names:
         if name not in jaws:
             yield Fault(
                 place.at(key),
-                f"{setup.name}: {name} presses on nothing: there is no stock just below it",
-                "move it to where there is stock",
+                f"{setup.name}: no stock under {name}: it presses on nothing",
+                "move it onto the stock",
             )
 
 
 def _name(piece: Manifold, feature: Feature, begun: Manifold) -> str:
-    """Find what a piece that comes free is called."""
+    """The name of a piece that comes loose."""
     parted = feature.depth.cut_to < begun.bounding_box()[2] + FEEL
     return "a slug" if parted and inside(piece, begun) else "a piece"
 
@@ -242,7 +242,7 @@ def _free(feature: Feature, what: str, plate: int, freed: list[Manifold], job: J
     at = format_point(*_short(middle_of(freed[0])), job.units)
     more = f" and {len(freed) - 1} more" if len(freed) > 1 else ""
     of_plate = f" of plate {plate} (from below)" if plate else ""
-    text = f"{what}{of_plate} comes free at {at}{more} with nothing to hold it"
+    text = f"{what}{of_plate} comes loose at {at}{more}: nothing holds it"
     remedy = target_kind(feature).remedy(feature, plate, job.units)
     return Fault(feature.place, text, remedy, "warning")
 

@@ -20,7 +20,7 @@ PLATE = 0.001
 
 
 def pieces_of(body: Manifold) -> list[Manifold]:
-    """Find what stands by itself; crumbs left out."""
+    """The separate pieces; crumbs left out."""
     return [p for p in body.decompose() if 2 * p.volume() > THINNEST_PIECE * p.surface_area()]
 
 
@@ -51,7 +51,7 @@ def enclosed(piece: Manifold, stock: Manifold) -> bool:
 
 
 def on_board(rim: list[Manifold]) -> list[Manifold]:
-    """Of pieces that reach the stock's sides the one that board or table alone is taken to hold:
+    """The piece, of those that reach the stock's sides, that board or table alone is taken to hold:
     the largest of those that lie on it."""
     bottom = min((p.bounding_box()[2] for p in rim), default=0.0)
     lying = [p for p in rim if p.bounding_box()[2] < bottom + FEEL]

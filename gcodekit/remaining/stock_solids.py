@@ -57,7 +57,7 @@ def out_of(setup: Setup, body: Manifold) -> Manifold:
 
 
 def gone_after_each(job: Job, finishes: Mapping[str, Finish], extent: Extent) -> list[Manifold]:
-    """Find what each set-up takes away, in the stock's frame."""
+    """The stock each set-up removes, in the stock's frame."""
     return [
         out_of(
             s, joined([target_kind(f).solid(f, s, finishes[f.name], extent) for f in s.features])
@@ -96,7 +96,7 @@ def _bar(raw: RawStock, size: Matrix) -> Manifold:
 
 
 def hollow(stock: Stock) -> Manifold:
-    """Find what a tube or a shaped plate lacks of its bar or block, in the stock's frame."""
+    """The hollow of a tube or shaped plate in its bar or block, in the stock's frame."""
     if stock.hollow is None:
         return Manifold()
     rows, size = turned(_UP_ON_END[stock.axis]), np.array(stock.size)
@@ -108,7 +108,7 @@ def hollow(stock: Stock) -> Manifold:
 
 
 def offcuts(setup: Setup) -> Manifold:
-    """Find what a set-up cuts free of the part all through the stock: outside the parts,
+    """The offcuts that a set-up parts from the work through all the stock: outside the parts,
     inside a window. What held it counts as cut."""
     parts: list[CrossSection] = []
     slugs: list[CrossSection] = []

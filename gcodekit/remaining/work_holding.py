@@ -1,4 +1,4 @@
-"""What vise, chuck, clamps, bolts and board touch of a body of stock, set-up coordinates, mm."""
+"""The contact of vise, chuck, clamps, bolts and board with the stock, set-up coordinates, mm."""
 
 from __future__ import annotations
 
@@ -40,14 +40,14 @@ class Grips:
         return any(_touches(pad, body) for _, pad in (*self.presses, *self.bolts))
 
     def on_air(self, stock: Manifold) -> Iterator[str]:
-        """Find what holds nothing of all the stock."""
+        """The names of what holds none of the stock."""
         if sum(_touches(pad, stock) for _, pad in self.pads) < self.needed:
             yield from (name for name, pad in self.pads if not _touches(pad, stock))
         yield from (name for name, pad in self.presses if not _touches(pad, stock))
 
     @property
     def any(self) -> bool:
-        """Whether anything but the board or table under the work holds it."""
+        """Tell whether anything but the board or table under the work holds it."""
         return bool(self.pads or self.presses or self.bolts)
 
 
@@ -56,7 +56,7 @@ def _touches(pad: Manifold, body: Manifold) -> bool:
 
 
 def grips(hold: Hold, stock: Manifold, *, top: float, faced: float = 0.0) -> Grips:
-    """Find how a holding closes on the stock.
+    """The grips of a holding on the stock.
 
     Parameters
     ----------
@@ -123,14 +123,14 @@ def _chuck_jaws(chuck: Chuck, stock: Manifold) -> Iterator[tuple[str, Manifold]]
 
 
 def _press(clamp: Clamp, top: float, faced: float) -> Manifold:
-    """Find what lies just under a clamp."""
+    """The space just under a clamp."""
     way = (math.cos(clamp.angle), math.sin(clamp.angle))
     area = planar.turned_box(clamp.at, way, *clamp.size)
     return _raised(area, top - faced - FEEL, top + FEEL)
 
 
 def _bolted(bolts: Bolts, stock: Manifold) -> Iterator[tuple[str, Manifold]]:
-    """Find what lies round each bolt."""
+    """The space round each bolt."""
     _, _, bottom, _, _, top = stock.bounding_box()
     for n, place in enumerate(bolts.places, 1):
         area = planar.discs([place], bolts.diameter / 2 + 1.0)

@@ -1,4 +1,4 @@
-"""A line's words sorted into what they ask for, held against the rules for one line.
+"""The words of one line, sorted by command and checked against the rules for a line.
 
 Source: NISTIR 6556, sections 3.3.5, 3.4, 3.5 and table 4.
 """
@@ -34,13 +34,13 @@ class Block:
 
     @property
     def axes(self) -> bool:
-        """Whether an axis is named."""
+        """Tell whether an axis is named."""
         values = self.values
         return "X" in values or "Y" in values or "Z" in values
 
     @property
     def moves(self) -> bool:
-        """Whether the axes named are the motion's, not those of a code of group 0."""
+        """Tell whether the axes named are the motion's, not those of a code of group 0."""
         once = self.g.get(ONCE)
         return self.axes and once not in AXIS_USERS and (once != 40 or "P" in self.values)
 
@@ -53,14 +53,14 @@ class Block:
         """The value of a word that must be there."""
         value = self.take(letter)
         if value is None:
-            raise BlockError(f"{of} needs {_article(letter)} word")
+            raise BlockError(f"{of} needs {_article(letter)} word on its line")
         return value
 
     def whole(self, letter: str, of: str) -> int:
         """The value of a word that must be there, a whole number, not negative."""
         value = self.need(letter, of)
         if abs(value - round(value)) > NEAR_WHOLE or round(value) < 0:
-            raise BlockError(f"{letter}{value:g} is not a whole number from 0", letter)
+            raise BlockError(f"{letter}{value:g} must be a whole number, 0 or greater", letter)
         return round(value)
 
 
@@ -79,26 +79,31 @@ def sort_words(words: Iterable[Word], faults: list[tuple[int, str]]) -> Block:
             m_words += 1
             _sort_m(word, block, faults)
         elif word.letter in "ABC":
-            text = f"{word.letter}: a rotary axis, and only X, Y and Z are read"
+            text = f"{word.letter} is a rotary axis: only X, Y and Z can be read"
             faults.append((word.column, text))
         elif word.letter in block.values:
-            faults.append((word.column, f"a second {word.letter} word on one line"))
+            faults.append(
+                (word.column, f"two {word.letter} words on one line: only one is allowed")
+            )
         else:
             block.values[word.letter] = word.value
             block.columns[word.letter] = word.column
     if m_words > 4:
-        faults.append((block.columns.get("M", 1), f"{m_words} M words, at most 4 are allowed"))
+        faults.append(
+            (block.columns.get("M", 1), f"{m_words} M words on one line: at most 4 are allowed")
+        )
     return block
 
 
 def _sort_g(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
     code = round(word.value * 10)
     if abs(word.value * 10 - code) > NEAR_WHOLE or code not in G_GROUPS:
-        faults.append((word.column, f"G{word.value:g} is not a G code of the language"))
+        faults.append((word.column, f"G{word.value:g} is not an RS-274 G code"))
         return
     group = G_GROUPS[code]
     if group in block.g:
-        text = f"{g_name(block.g[group])} and {g_name(code)} belong to one modal group"
+        text = f"{g_name(block.g[group])} and {g_name(code)} are of the same modal group: "
+        text += "put them on separate lines"
         faults.append((word.column, text))
         return
     block.g[group] = code
@@ -109,11 +114,12 @@ def _sort_m(word: Word, block: Block, faults: list[tuple[int, str]]) -> None:
     code = round(word.value)
     block.columns.setdefault("M", word.column)
     if abs(word.value - code) > NEAR_WHOLE or code not in M_GROUPS:
-        faults.append((word.column, f"M{word.value:g} is not an M code of the language"))
+        faults.append((word.column, f"M{word.value:g} is not an RS-274 M code"))
         return
     group = M_GROUPS[code]
     if group in block.m:
-        faults.append((word.column, f"M{block.m[group]} and M{code} belong to one modal group"))
+        text = f"M{block.m[group]} and M{code} are of the same modal group: "
+        faults.append((word.column, f"{text}put them on separate lines"))
         return
     block.m[group] = code
 
@@ -133,10 +139,10 @@ _USERS = {
 
 
 def check_used(block: Block) -> None:
-    """Every word must have been taken by a command."""
+    """Refuse a word that no command on the line uses."""
     for letter in block.values:
         if letter in _USERS and letter not in block.used:
-            text = f"{letter} belongs to {_USERS[letter]}, there is none on this line"
+            text = f"{letter} needs {_USERS[letter]} on the same line"
             raise BlockError(text, letter)
 
 
@@ -144,13 +150,14 @@ def check_motion(block: Block, motion: int | None) -> None:
     """Tell whether the line's words agree with each other and the motion in force (None: none)."""
     code, once = block.g.get(MOTION), block.g.get(ONCE)
     if once in AXIS_USERS and block.axes and code not in (None, 800):
-        text = f"{g_name(once or 0)} and {g_name(code or 0)} both use the axis words"
+        text = f"{g_name(once or 0)} and {g_name(code or 0)} both need the axis words"
+        text += ": put them on separate lines"
         raise BlockError(text, ONCE)
     if code == 800 and block.moves:
-        raise BlockError("axis words with G80, which cancels the motion", MOTION)
+        raise BlockError("axis words with G80, which cancels motion: name G0 or G1 instead", MOTION)
     in_force = code if code is not None else motion
     if block.moves and in_force is None:
-        raise BlockError("axis words without a motion: no G0, G1, G2, G3 or cycle is in force")
+        raise BlockError("axis words with no G0, G1, G2, G3 or canned cycle in force")
     if once == 530:
         if in_force not in (0, 10):
             raise BlockError("G53 needs G0 or G1 in force", ONCE)
@@ -159,4 +166,4 @@ def check_motion(block: Block, motion: int | None) -> None:
     if code is not None and code != 800 and not block.axes:
         raise BlockError(f"{g_name(code)} needs an axis word", MOTION)
     if block.g.get(LENGTH) == 490 and "H" in block.values:
-        raise BlockError("H belongs to G43, not to G49", "H")
+        raise BlockError("H goes with G43, not with G49", "H")

@@ -16,6 +16,7 @@ from gcodekit.rs274.expressions import NEAR_WHOLE
 from gcodekit.rs274.motion import AXIS_LETTERS, OFFSETS
 from gcodekit.rs274.program_read import PLANE_AXES
 from gcodekit.rs274.state import MOTION, CycleWords, State, g_name
+from gcodekit.units import format_size
 
 # One short line can ask for any number of pecks and holes.
 MOST_CYCLE_MOVES = 500_000
@@ -38,10 +39,12 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
         bottom = retract + sticky.depth
         top = bottom + sticky.top
     if retract < bottom - NEAR_WHOLE:
-        text = f"the R level {retract:.4f} is below the bottom {bottom:.4f} of the hole, mm"
+        low, high = (format_size(v, state.problems.units) for v in (retract, bottom))
+        text = f"R level {low} is below the bottom of the hole, {high}"
         raise BlockError(text, "R" if "R" in block.values else MOTION)
     if code == 870 and not bottom - NEAR_WHOLE <= top <= retract + NEAR_WHOLE:
-        text = f"K of G87 {top:.4f} is not between the bottom {bottom:.4f} and R {retract:.4f}, mm"
+        k, low, high = (format_size(v, state.problems.units) for v in (top, bottom, retract))
+        text = f"K of G87, {k}, must lie between the bottom, {low}, and the R level, {high}"
         raise BlockError(text, "K" if "K" in block.values else MOTION)
     _check_number(state, code, sticky, repeats, retract - bottom)
     state.sticky, state.refused = sticky, None
@@ -65,16 +68,18 @@ def run_cycle(state: State, block: Block, code: int, *, fresh: bool) -> None:
 def _check_spindle(state: State, code: int) -> None:
     spindle = state.conditions.spindle
     if code == 840 and spindle != 1:
-        raise BlockError("G84 needs the spindle turning clockwise before it", MOTION)
+        raise BlockError("G84 with the spindle not turning clockwise: put M3 before it", MOTION)
     if code in (860, 870, 880) and not spindle:
-        raise BlockError(f"{g_name(code)} needs the spindle turning before it", MOTION)
+        raise BlockError(f"{g_name(code)} with the spindle stopped: put M3 before it", MOTION)
 
 
 def _check_number(state: State, code: int, sticky: CycleWords, repeats: int, deep: float) -> None:
     """Refuse a line that asks for more moves than a program may have, before making any."""
     pecks = deep / sticky.peck if code in PECKING else 0.0
     if state.cycle_moves + repeats * (MOST_OF_HOLE + 3 * pecks) > MOST_CYCLE_MOVES:
-        raise BlockError(f"more than {MOST_CYCLE_MOVES} moves from canned cycles", MOTION)
+        raise BlockError(
+            f"canned cycles of more than {MOST_CYCLE_MOVES:,} moves: too many to read", MOTION
+        )
 
 
 def _next_place(
@@ -106,7 +111,7 @@ def _sticky(
         if old is None:
             what = {letter: " for the depth", "P": " for the dwell", "Q": " for the peck"}
             need = f"{'an' if word in 'RIX' else 'a'} {word} word{what.get(word, '')}"
-            raise BlockError(f"the first line of {name} needs {need}", MOTION)
+            raise BlockError(f"first line of {name} needs {need}", MOTION)
         return before
 
     unit, last = state.unit, old or CycleWords(0.0, 0.0)
@@ -114,11 +119,11 @@ def _sticky(
     if code in DWELLING:
         sticky = replace(sticky, dwell=kept("P", last.dwell, 1.0))
         if sticky.dwell < 0:
-            raise BlockError(f"P{sticky.dwell:g}: a dwell cannot be negative", "P")
+            raise BlockError(f"P{sticky.dwell:g}: a dwell must be 0 or greater", "P")
     if code in PECKING:
         sticky = replace(sticky, peck=kept("Q", last.peck, unit))
         if sticky.peck <= 0:
-            raise BlockError(f"Q{block.values.get('Q', 0.0):g}: a peck must be above zero", "Q")
+            raise BlockError(f"Q{block.values.get('Q', 0.0):g}: a peck must be greater than 0", "Q")
     if code == 870:
         first, second, top = (OFFSETS[axis] for axis in axes)
         aside = kept(first, last.aside[0], unit), kept(second, last.aside[1], unit)
@@ -131,7 +136,7 @@ def _repeats(block: Block) -> int:
     if value is None:
         return 1
     if abs(value - round(value)) > NEAR_WHOLE or round(value) < 1:
-        raise BlockError(f"L{value:g} is not a whole number from 1", "L")
+        raise BlockError(f"L{value:g} must be a whole number, 1 or greater", "L")
     return round(value)
 
 
@@ -141,7 +146,7 @@ def _clear_level(state: State, block: Block, old: float, retract: float, axis: i
     if state.initial_return is None and not (known and abs(old - retract) < NEAR_WHOLE):
         state.initial_return = True
         state.problems.warn(
-            "neither G98 nor G99 was said before this cycle: G98 is taken",
+            "canned cycle with neither G98 nor G99 in force: G98 is assumed",
             line=state.line,
             column=block.columns.get(MOTION, 0),
         )

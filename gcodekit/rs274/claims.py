@@ -1,5 +1,5 @@
-"""Which words each command of a line takes, and the values they may have; then what may not be
-done while cutter radius compensation is on.
+"""The words each command of a line takes and the values they may have, and what is forbidden while
+cutter radius compensation is on.
 
 Source: NISTIR 6556, 3.5, 3.7 and B.5.
 """
@@ -29,7 +29,7 @@ from gcodekit.rs274.state import (
 
 DWELLING: frozenset[int] = frozenset((820, 860, 880, 890))
 PECKING: frozenset[int] = frozenset((730, 830))
-_WHILE_COMPENSATED = "while cutter compensation is on"
+_WHILE_COMPENSATED = "while cutter compensation is on: put G40 before it"
 
 
 def claim(state: State, block: Block) -> None:
@@ -38,14 +38,16 @@ def claim(state: State, block: Block) -> None:
     if once in _ONCE:
         _ONCE[once](block)
     if block.g.get(CONTROL) == 640 and (block.take("P") or 0.0) < 0:
-        raise BlockError("G64 with a negative P", "P")
+        raise BlockError("P of G64 must be 0 or greater", "P")
     if block.g.get(LENGTH) == 430:
         _in_table(state, block.whole("H", "G43"), "H")
     if block.g.get(COMPENSATION, 400) != 400 and block.take("D") is not None:
         _in_table(state, block.whole("D", "G41"), "D")
-    for letter, name in (("F", "feed"), ("S", "speed")):
+    for letter, name in (("F", "feed"), ("S", "spindle speed")):
         if block.values.get(letter, 0.0) < 0:
-            raise BlockError(f"{letter}{block.values[letter]:g}: a negative {name}", letter)
+            raise BlockError(
+                f"{letter}{block.values[letter]:g}: a {name} must be 0 or greater", letter
+            )
     if "T" in block.values:
         _in_table(state, block.whole("T", "T"), "T")
     if block.moves and code is not None:
@@ -54,13 +56,13 @@ def claim(state: State, block: Block) -> None:
 
 def _in_table(state: State, number: int, letter: str) -> None:
     if state.slots is not None and number > state.slots:
-        raise BlockError(f"{letter}{number}: the machine holds {state.slots} tools", letter)
+        raise BlockError(f"{letter}{number}: the machine has {state.slots} tool places", letter)
 
 
 def _claim_dwell(block: Block) -> None:
     letter = "X" if "P" not in block.values and _only_x(block) else "P"
     if block.need(letter, "G4") < 0:
-        raise BlockError(f"{letter}{block.values[letter]:g}: a dwell cannot be negative", letter)
+        raise BlockError(f"{letter}{block.values[letter]:g}: a dwell must be 0 or greater", letter)
 
 
 def _only_x(block: Block) -> bool:
@@ -70,10 +72,10 @@ def _only_x(block: Block) -> bool:
 
 def _claim_origin(block: Block) -> None:
     if block.whole("L", "G10") != 2:
-        raise BlockError(f"G10 L{block.values['L']:g}: only L2 is known", "L")
+        raise BlockError(f"G10 L{block.values['L']:g}: only G10 L2 can be read", "L")
     system = block.need("P", "G10")
     if abs(system - round(system)) > NEAR_WHOLE or not 1 <= round(system) <= 9:
-        raise BlockError(f"P{system:g}: a coordinate system is a whole number from 1 to 9", "P")
+        raise BlockError(f"P{system:g}: a coordinate system must be a whole number, 1 to 9", "P")
 
 
 def _claim_offsets(block: Block) -> None:
@@ -97,11 +99,13 @@ def _claim_motion(state: State, block: Block, code: int) -> None:
         block.used |= set("RL") | ({"P"} if code in DWELLING else set())
         block.used |= set("IJK") if code == 870 else {"Q"} if code in PECKING else set()
         if inverse:
-            raise BlockError("a canned cycle under G93", MOTION)
+            raise BlockError(
+                "canned cycle with G93 (inverse time feed) in force: put G94 before it", MOTION
+            )
     if code == 382 and inverse:
-        raise BlockError("G38.2 under G93", MOTION)
+        raise BlockError("G38.2 with G93 (inverse time feed) in force: put G94 before it", MOTION)
     if inverse and code in (10, 20, 30) and "F" not in block.values:
-        raise BlockError("under G93 every G1, G2 and G3 line needs an F word")
+        raise BlockError("G93 (inverse time feed) needs an F word on every G1, G2 and G3 line")
 
 
 def check_compensation(state: State, block: Block) -> None:
@@ -109,7 +113,7 @@ def check_compensation(state: State, block: Block) -> None:
     g, turn = block.g, block.g.get(COMPENSATION)
     if state.compensation is not None:
         if turn in (410, 420):
-            raise BlockError(f"{g_name(turn)} {_WHILE_COMPENSATED} already", COMPENSATION)
+            raise BlockError(f"{g_name(turn)} {_WHILE_COMPENSATED}", COMPENSATION)
         if g.get(PLANE, 170) != 170:
             raise BlockError(f"{g_name(g[PLANE])} {_WHILE_COMPENSATED}", PLANE)
         if UNITS in g:
@@ -119,7 +123,9 @@ def check_compensation(state: State, block: Block) -> None:
     if turn == 400:
         return
     if g.get(PLANE, state.conditions.plane * 10) != 170:
-        raise BlockError("cutter compensation is only for the XY plane", COMPENSATION)
+        raise BlockError(
+            "cutter compensation works only in the XY plane: put G17 before it", COMPENSATION
+        )
     once = g.get(ONCE)
     elsewhere = once == 100 and round(block.values["P"]) != state.work_offset
     if once in (*AXIS_USERS, 530, 921, 922, 923) and not elsewhere:

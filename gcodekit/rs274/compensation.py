@@ -17,6 +17,7 @@ from gcodekit.rs274.exact_arcs import MISMATCH_MM, ONE_PLACE, BlockError, sweep
 from gcodekit.rs274.motion import curve_of, go, go_round, target_of
 from gcodekit.rs274.program_read import CircularPart, Point3, Tool
 from gcodekit.rs274.state import COMPENSATION, MOTION, Compensation, State
+from gcodekit.units import format_size
 
 Vector = tuple[float, float]
 
@@ -27,8 +28,9 @@ def turn_on(state: State, block: Block, code: int) -> None:
     number = round(block.values["D"]) if "D" in block.values else state.conditions.cutter
     tool = Tool() if "D" in block.values and not number else state.tools.get(number)
     if tool is None:
-        name = f"cutter {number}" if number else "a cutter, and none is in the spindle"
-        text = f"compensation needs the diameter of {name}: it is not known"
+        text = "cutter compensation with no cutter loaded: its diameter is not known"
+        if number:
+            text = f"cutter compensation with cutter {number}, whose diameter is not known"
         state.problems.error(text, line=state.line, column=block.columns[COMPENSATION])
         return
     state.conditions = replace(state.conditions, compensation=side)
@@ -75,7 +77,7 @@ def move_beside(state: State, values: Mapping[str, float], motion: int) -> None:
     _make(state, step, known, motion)
     state.compensation = replace(compensation, drawn=(end[0], end[1]))
     if not fits:
-        text = "an inner corner of the path: the cutter cannot reach into it under compensation"
+        text = "the cutter cannot reach into an inner corner with cutter compensation on"
         raise BlockError(text, MOTION)
 
 
@@ -103,8 +105,11 @@ def _round(
         and curve.radius <= compensation.radius + ONE_PLACE
         and compensation.radius > ONE_PLACE
     ):
-        text = f"the cutter, {compensation.radius:.4f} mm in radius, does not fit into this arc"
-        raise BlockError(f"{text} of {curve.radius:.4f} mm", MOTION)
+        arc, own = (
+            format_size(r, state.problems.units) for r in (curve.radius, compensation.radius)
+        )
+        text = f"arc of radius {arc} is too small for the cutter, radius {own}"
+        raise BlockError(f"{text}: use a smaller cutter", MOTION)
     centre = curve.centre[0], curve.centre[1]
     at_end = _towards((end[0], end[1]), centre, inward)
     at_start = _towards(drawn, centre, inward)
@@ -119,7 +124,7 @@ def _inward(compensation: Compensation, *, ccw: bool) -> float:
 def _towards(place: Vector, centre: Vector, inward: float) -> Vector:
     distance = math.dist(place, centre)
     if distance < ONE_PLACE:
-        raise BlockError("the arc's radius is zero", MOTION)
+        raise BlockError("arc of radius 0", MOTION)
     return (
         (centre[0] - place[0]) / distance * inward,
         (centre[1] - place[1]) / distance * inward,
@@ -179,19 +184,21 @@ def _enter(
             # straight down beside the work: the path has not begun
             go(state, end, known, rapid=motion == 0)
             return
-        go(state, _first_place(compensation, (x, y), end), known, rapid=motion == 0)
+        place = _first_place(state, compensation, (x, y), end)
+        go(state, place, known, rapid=motion == 0)
     else:
         _enter_round(state, compensation, values, end, known, ccw=motion == 30)
     state.compensation = replace(compensation, drawn=(end[0], end[1]))
 
 
-def _first_place(compensation: Compensation, here: Vector, end: Point3) -> Point3:
+def _first_place(state: State, compensation: Compensation, here: Vector, end: Point3) -> Point3:
     """The right-angle corner of a triangle whose hypotenuse runs from here to the programmed end,
     one side of it the cutter's radius (B.6)."""
     length, radius = math.dist(here, end[:2]), compensation.radius
     if length <= radius:
-        text = f"the first move under compensation must be longer than {radius:.4f} mm, the radius"
-        raise BlockError(text, MOTION)
+        size = format_size(radius, state.problems.units)
+        text = "first move with cutter compensation must be longer than the cutter radius"
+        raise BlockError(f"{text}, {size}", MOTION)
     along = (end[0] - here[0]) / length, (end[1] - here[1]) / length
     back = radius / length
     aside = compensation.side * math.sqrt(1 - back * back)
@@ -210,7 +217,10 @@ def _enter_round(
 ) -> None:
     """An arc that ends beside the programmed one, square to it."""
     step = _round(state, compensation, values, end, ccw=ccw)
-    state.warn_once("compensation begins on an arc: controls differ in where they lead the cutter")
+    text = (
+        "cutter compensation starts on an arc, where controls differ: start it on a straight move"
+    )
+    state.warn_once(text)
     start = state.position
     assert step.curve is not None
     inward = _inward(compensation, ccw=ccw)
@@ -220,7 +230,9 @@ def _enter_round(
     # from the end along its normal to a centre as far from the start
     reach = -(way[0] ** 2 + way[1] ** 2) / (2 * across) if abs(across) > ONE_PLACE else 0.0
     if reach * inward <= ONE_PLACE:
-        raise BlockError("no arc leads from here to beside the end of this one", MOTION)
+        raise BlockError(
+            "cutter compensation cannot start on this arc: start it on a straight move", MOTION
+        )
     centre = step.end[0] + reach * normal[0], step.end[1] + reach * normal[1]
     angle = sweep(
         start[0] - centre[0], start[1] - centre[1],

@@ -1,4 +1,4 @@
-"""What a canned cycle does in one hole, in plain moves.
+"""One hole of a canned cycle as plain moves.
 
 Source: NISTIR 6556, 3.5.16. Where the report leaves it open: G83 backs off 0.25 mm after each
 peck. G73 is not in the report: it pecks as G83 does and backs off by as much, without leaving the
@@ -60,7 +60,7 @@ class CycleHole:
     def _append(self, end: Point3, known: int, conditions: Conditions, *, rapid: bool) -> None:
         state = self.state
         if not all(-LARGEST_NUMBER < c < LARGEST_NUMBER for c in end):
-            raise BlockError("this cycle leads beyond any machine", MOTION)
+            raise BlockError("canned cycle goes beyond any machine's travel", MOTION)
         state.cycle_moves += 1
         before = KNOWN[state.known]
         kind: MoveKind = "rapid" if rapid else "line"

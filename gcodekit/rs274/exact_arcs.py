@@ -9,7 +9,7 @@ import math
 
 from gcodekit.rs274.program_read import PLANE_AXES, CircularPart, Point3
 from gcodekit.rs274.state import MOTION
-from gcodekit.units import MM_PER_INCH
+from gcodekit.units import MM_PER_INCH, Units, format_size
 
 # How far the radii at both ends may differ, by unit (3.5.3.2).
 MISMATCH_MM = 0.002
@@ -42,12 +42,13 @@ def arc_by_centre(
     u, v = end[first] - start[first] - i, end[second] - start[second] - j
     at_start, at_end = math.hypot(i, j), math.hypot(u, v)
     if at_start < ONE_PLACE:
-        raise BlockError("the arc's radius is zero", MOTION)
+        raise BlockError("arc of radius 0", MOTION)
     limit = MISMATCH_MM if unit == 1.0 else MISMATCH_INCH
     # rounding of the last digit must not refuse a difference of exactly the limit
     if abs(at_start - at_end) > limit + 1e-9:
-        size, allowed = abs(at_start - at_end) / unit, "0.002 mm" if unit == 1.0 else "0.0002 inch"
-        text = f"the arc's radii at start and end differ by {size:.5f}, {allowed} is allowed"
+        size, allowed = abs(at_start - at_end) / unit, "0.002 mm" if unit == 1.0 else "0.0002 in"
+        text = f"arc radii at start and end differ by {size:.5f} {allowed[-2:]}"
+        text += f": at most {allowed} is allowed"
         raise BlockError(text, MOTION)
     return CircularPart(
         _moved(start, first, second, i, j), plane, sweep(-i, -j, u, v, ccw=ccw),
@@ -88,14 +89,17 @@ def arc_by_radius(
     da, db = end[first] - start[first], end[second] - start[second]
     chord = math.hypot(da, db)
     if chord < ONE_PLACE:
-        raise BlockError("an arc by R cannot end where it starts", "R")
+        raise BlockError(
+            "an R arc must not end where it starts: write a full circle with I and J", "R"
+        )
     if abs(radius) < ONE_PLACE:
-        raise BlockError("the arc's radius is zero", "R")
+        raise BlockError("arc of radius 0", "R")
     rise = radius * radius - chord * chord / 4
     if rise < 0:
         if chord / 2 - abs(radius) > MISMATCH_MM:
-            text = f"radius {abs(radius):.4f} mm does not reach: the ends are {chord:.4f} mm apart"
-            raise BlockError(text, "R")
+            units: Units = "mm" if unit == 1.0 else "inch"
+            r, apart = format_size(abs(radius), units), format_size(chord, units)
+            raise BlockError(f"arc of radius {r} cannot join ends {apart} apart", "R")
         rise = 0.0
     # the centre lies left of the way for the shorter counter-clockwise arc
     side = math.sqrt(rise) if ccw == (radius > 0) else -math.sqrt(rise)

@@ -32,6 +32,11 @@ _RANK = {
 }  # fmt: skip
 
 
+def shown(char: str) -> str:
+    """A character of a program as a message may show it: as it is if it can be printed."""
+    return char if "!" <= char <= "~" else repr(char)
+
+
 class NoValueError(Exception):
     """A value that cannot be read or has no answer; `at` is its place in the bare text."""
 
@@ -70,7 +75,7 @@ class Reader:
                 return float(found.group()), found.end()
         self.depth += 1
         if self.depth > DEEPEST_BRACKETS:
-            raise NoValueError(at, f"more than {DEEPEST_BRACKETS} values inside each other")
+            raise NoValueError(at, f"values nested more than {DEEPEST_BRACKETS} deep")
         if char == "#":
             index, at = self.index(at + 1)
             result = self.parameter(index), at
@@ -86,12 +91,12 @@ class Reader:
         value, end = self.value(at)
         index = round(value)
         if abs(value - index) > NEAR_WHOLE or not 1 <= index <= TOP_INDEX:
-            text = f"#{value:g}: a parameter's number is a whole one from 1 to {TOP_INDEX}"
+            text = f"#{value:g}: a parameter number must be a whole number, 1 to {TOP_INDEX}"
             raise NoValueError(at, text)
         return index, end
 
     def _expression(self, opened: int) -> tuple[float, int]:
-        """Find what stands in brackets; left to right within a rank."""
+        """Return the value of a bracket; left to right within a rank."""
         value, at = self.value(opened + 1)
         waiting: list[tuple[float, str, int]] = []
         while True:
@@ -110,22 +115,22 @@ class Reader:
 
     def _not_closed(self, opened: int, at: int) -> NoValueError:
         if at >= len(self.text):
-            return NoValueError(opened, "the bracket is not closed")
-        return NoValueError(at, f"{self.text[at]!r} is no operator and closes no bracket")
+            return NoValueError(opened, "bracket without ]")
+        return NoValueError(at, f"expected an operator or ], found {shown(self.text[at])}")
 
     def _function(self, at: int) -> tuple[float, int]:
         found = _FUNCTION(self.text, at)
         if not found:
             name = _LETTERS_AT(self.text, at)
             if name and self.text[name.end() : name.end() + 1] == "[":
-                raise NoValueError(at, f"{name.group()} is no function of the language")
-            raise NoValueError(at, "a value is missing")
+                raise NoValueError(at, f"{name.group()} is not an RS-274 function")
+            raise NoValueError(at, "number or expression missing")
         name_of = found.group(1)
         value, end = self._expression(found.end() - 1)
         if name_of != "ATAN":
             return _unary(name_of, value, at), end
         if self.text[end : end + 2] != "/[":
-            raise NoValueError(at, "ATAN is written ATAN[a]/[b]")
+            raise NoValueError(at, "ATAN needs two arguments: ATAN[a]/[b]")
         other, end = self._expression(end + 1)
         return math.degrees(math.atan2(value, other)), end
 
@@ -136,11 +141,11 @@ def _binary(sign: str, a: float, b: float, at: int) -> float:
     except ZeroDivisionError:
         raise NoValueError(at, "division by zero") from None
     except OverflowError:
-        raise NoValueError(at, "the result is too big for a number") from None
+        raise NoValueError(at, "result too large") from None
     if isinstance(result, complex):
-        raise NoValueError(at, f"{a:g} to the power of {b:g} has no value")
+        raise NoValueError(at, f"{a:g} to the power of {b:g} is not a real number")
     if not math.isfinite(result):
-        raise NoValueError(at, "the result is too big for a number")
+        raise NoValueError(at, "result too large")
     return result
 
 
@@ -166,7 +171,7 @@ def _unary(name: str, value: float, at: int) -> float:
     try:
         return float(_UNARY[name](value))
     except (ValueError, OverflowError):
-        raise NoValueError(at, f"{name} of {value:g} has no value") from None
+        raise NoValueError(at, f"{name} of {value:g} is not defined") from None
 
 
 def _round_half_out(value: float) -> float:

@@ -22,7 +22,7 @@ class JoinedPrograms:
     starts: tuple[int, ...]
 
     def own(self, problem: Problem) -> tuple[int, Problem]:
-        """Find which of the programs a problem is in, and the problem with that program's own line.
+        """The program a problem is in, and the problem with that program's own line.
         What no line is to blame for belongs to the last: by then all of them have run."""
         if problem.line == 0:
             return len(self.starts) - 1, problem

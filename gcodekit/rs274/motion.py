@@ -22,7 +22,7 @@ def inside(place: Point3) -> bool:
 
 
 def target_of(state: State, values: Mapping[str, float]) -> tuple[Point3, int]:
-    """Find where the axis words lead (mm), and the axes known there (bits)."""
+    """Return the place the axis words name (mm), and the axes known there (bits)."""
     place, known, unit = list(state.position), state.known, state.unit
     compensation = state.compensation
     if compensation is not None and compensation.drawn is not None:
@@ -38,7 +38,7 @@ def target_of(state: State, values: Mapping[str, float]) -> tuple[Point3, int]:
             place[k] += value * unit
     end = (place[0], place[1], place[2])
     if not inside(end):
-        raise BlockError("this motion leads beyond any machine")
+        raise BlockError("move goes beyond any machine's travel")
     return end, known
 
 
@@ -115,15 +115,15 @@ def curve_of(
             f"{code} in this plane needs {_either(AXIS_LETTERS, first, second)}", MOTION
         )
     if OFFSETS[axial] in values:
-        raise BlockError(f"{OFFSETS[axial]} has no use in an arc of this plane", OFFSETS[axial])
+        raise BlockError(f"{OFFSETS[axial]} is not allowed in an arc in this plane", OFFSETS[axial])
     i, j = values.get(OFFSETS[first]), values.get(OFFSETS[second])
     if "R" in values:
         if i is not None or j is not None:
-            raise BlockError("an arc takes R or a centre, not both", "R")
+            raise BlockError("an arc needs either R or a centre, not both", "R")
         radius = values["R"] * unit
         return arc_by_radius(start, end, radius, ccw=ccw, plane=plane, unit=unit)
     if i is None and j is None:
-        text = f"{code} in this plane needs {_either(OFFSETS, first, second)}, or R"
+        text = f"{code} in this plane needs {_either(OFFSETS, first, second)} or R"
         raise BlockError(text, MOTION)
     i, j = (i or 0.0) * unit, (j or 0.0) * unit
     return arc_by_centre(start, end, i, j, ccw=ccw, plane=plane, unit=unit)

@@ -1,4 +1,4 @@
-"""Where program zero lies: work offsets, axis offsets, places of the machine and its homes.
+"""The origin of the program: work offsets, axis offsets, places of the machine and its homes.
 
 Source: NISTIR 6556, 3.2.2, 3.5.5, 3.5.8, 3.5.12, 3.5.13, 3.5.18 and table 2.
 """
@@ -22,7 +22,7 @@ def begin(state: State) -> None:
     """Put the work offset and the axis offsets in force that the parameters say (3.2.2)."""
     selected = state.parameters.values.get(SELECTED, 1.0)
     if selected not in range(1, 10):
-        text = f"parameter {SELECTED} is {selected:g}: a coordinate system is a whole number 1 to 9"
+        text = f"#{SELECTED} = {selected:g}: a coordinate system must be a whole number, 1 to 9"
         state.problems.error(text)
         selected = 1.0
     state.work_offset = int(selected)
@@ -51,7 +51,7 @@ def set_origin(state: State, block: Block) -> None:
             state.parameters.set(first_of(system) + axis, block.values[letter])
             named |= 1 << axis
     if system == state.work_offset and named & ~_take_origin(state, system) and state.moves:
-        text = "where zero was before this G10 is not known: it is taken as one zero"
+        text = "G10 moves an origin that is not known: origin assumed unchanged"
         state.warn_once(text, block.columns.get(ONCE, 0))
 
 
@@ -63,7 +63,9 @@ def _take_origin(state: State, system: int) -> int:
     first = first_of(system)
     origin, known = state.parameters.place(first), state.parameters.known(first)
     if not inside(origin):
-        raise BlockError(f"the zero of coordinate system {system} is beyond any machine", WORK)
+        raise BlockError(
+            f"origin of coordinate system {system} lies beyond any machine's travel", WORK
+        )
     both = known & state.origin_known
     if state.moves:
         for axis in range(3):
@@ -114,7 +116,7 @@ def _with(place: Point3, axis: int, value: float) -> Point3:
     x, y, z = place
     found = (value, y, z) if axis == 0 else (x, value, z) if axis == 1 else (x, y, value)
     if not inside(found):
-        raise BlockError("this offset leads beyond any machine", ONCE)
+        raise BlockError("offset goes beyond any machine's travel", ONCE)
     return found
 
 
@@ -157,7 +159,7 @@ def of_machine(state: State, place: Point3, named: int) -> tuple[Point3, int]:
             known |= 1 << axis
     end = (found[0], found[1], found[2])
     if not inside(end):
-        raise BlockError("this motion leads beyond any machine", ONCE)
+        raise BlockError("move goes beyond any machine's travel", ONCE)
     return end, known
 
 
@@ -177,7 +179,7 @@ def move_home(state: State, block: Block, code: int) -> None:
             go(state, end, known, rapid=True)
         if sum(letter in block.values for letter in AXIS_LETTERS) < len(AXIS_LETTERS):
             name = "G28" if code == 280 else "G30"
-            text = f"{name} sends all axes home; a control may send only those it names"
+            text = f"{name} sends all axes home, on some controls only those named: name X, Y and Z"
             state.warn_once(text, block.columns.get(ONCE, 0))
     first = HOME if code == 280 else SECOND_HOME
     there = state.parameters.known(first)
@@ -199,7 +201,7 @@ def probe(state: State, block: Block) -> None:
     if known == state.known == X_AND_Y_AND_Z:
         way = max(abs(e - s) for e, s in zip(end, state.position, strict=True))
         if way < least:
-            text = "the probe starts closer than 0.254 mm (0.01 inch) to its target"
+            text = "probing move too short: start more than 0.254 mm (0.01 in) from the target"
             raise BlockError(text, MOTION)
     state.note("probe")
     moved = sum(1 << axis for axis, letter in enumerate(AXIS_LETTERS) if letter in block.values)

@@ -28,8 +28,8 @@ _LENGTHS = frozenset(
 
 
 class Parameters:
-    """What was given or set; places are kept in mm, and read and set in the units in force, so
-    that a program which changes its units half way still finds them where they were."""
+    """The parameters given or set; places are kept in mm, and read and set in the units in force,
+    so that a program which changes its units half way still finds them where they were."""
 
     __slots__ = ("unit", "unset", "values")
 
@@ -39,7 +39,7 @@ class Parameters:
         self.unset: set[int] = set()
 
     def get(self, index: int) -> float:
-        """As the program sees it; 0 where it was never set, which is noted."""
+        """The value the program sees; 0 where it was never set, which is noted."""
         value = self.values.get(index)
         if value is None:
             if index == SELECTED:
@@ -49,7 +49,7 @@ class Parameters:
         return value / self.unit if index in _LENGTHS else value
 
     def set(self, index: int, value: float) -> None:
-        """As the program gives it."""
+        """Set a value as the program gives it."""
         self.values[index] = value * self.unit if index in _LENGTHS else value
 
     def place(self, first: int) -> Point3:
@@ -58,7 +58,7 @@ class Parameters:
         return get(first, 0.0), get(first + 1, 0.0), get(first + 2, 0.0)
 
     def known(self, first: int) -> int:
-        """Find which axes of a place were given or set, by bits."""
+        """The axes of a place that were given or set, as bits."""
         return sum(1 << axis for axis in range(3) if first + axis in self.values)
 
     def keep(self, first: int, place: Point3) -> None:

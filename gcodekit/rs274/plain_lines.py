@@ -61,7 +61,7 @@ def read_plain(state: State, line: str) -> bool:
 
 
 def _target(state: State, x: str | None, y: str | None, z: str | None) -> tuple[Point3, int]:
-    """Find where the axis words lead, and the axes known there."""
+    """Return the place the axis words name, and the axes known there."""
     known, unit, absolute = state.known, state.unit, state.absolute
     # an increment is added to where it stands, a place to where zero is
     px, py, pz = state.position

@@ -1,5 +1,5 @@
-"""A program as read: its moves, in mm, mm/min and program coordinates, and what is wrong with it,
-said the same way by the reader and by the proof."""
+"""A program as read: its moves, in mm, mm/min and program coordinates, and the problems that reader
+and proof find in it."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from gcodekit.errors import Severity
+from gcodekit.units import Units
 
 Point3 = tuple[float, float, float]
 MoveKind = Literal["rapid", "line", "arc"]
@@ -23,43 +24,63 @@ PLANE_AXES: dict[int, tuple[int, int, int]] = {17: (0, 1, 2), 18: (2, 0, 1), 19:
 @dataclass(frozen=True, slots=True)
 class Problem:
     """One thing wrong. `line` and `column` are 1-based, 0 where they do not apply; `where` is the
-    place in program coordinates, mm."""
+    place in program coordinates, mm; `hint` is the remedy."""
 
     severity: Severity
     line: int
     column: int
     where: Point3 | None
     text: str
+    hint: str = ""
+
+    @property
+    def full_text(self) -> str:
+        """The problem, then the remedy."""
+        return f"{self.text}, {self.hint}" if self.hint else self.text
 
 
 @dataclass(slots=True)
 class ProblemList:
-    """Gathers problems, up to a limit that keeps memory bounded whatever the program is."""
+    """Gathers problems, up to a limit that keeps memory bounded whatever the program is. `units`:
+    those of the lengths in their texts."""
 
     problems: list[Problem] = field(default_factory=list)
+    units: Units = "mm"
 
     @property
     def full(self) -> bool:
-        """Whether nothing more is taken."""
+        """Tell whether the limit is reached."""
         return len(self.problems) >= MOST_PROBLEMS
 
     def error(
-        self, text: str, *, line: int = 0, column: int = 0, where: Point3 | None = None
+        self,
+        text: str,
+        *,
+        line: int = 0,
+        column: int = 0,
+        where: Point3 | None = None,
+        hint: str = "",
     ) -> None:
         """Note an error."""
-        self._add(Problem("error", line, column, where, text))
+        self._add(Problem("error", line, column, where, text, hint))
 
     def warn(
-        self, text: str, *, line: int = 0, column: int = 0, where: Point3 | None = None
+        self,
+        text: str,
+        *,
+        line: int = 0,
+        column: int = 0,
+        where: Point3 | None = None,
+        hint: str = "",
     ) -> None:
         """Note a warning."""
-        self._add(Problem("warning", line, column, where, text))
+        self._add(Problem("warning", line, column, where, text, hint))
 
     def _add(self, problem: Problem) -> None:
         if len(self.problems) < MOST_PROBLEMS - 1:
             self.problems.append(problem)
         elif not self.full:
-            text = f"more than {MOST_PROBLEMS - 1} problems: the rest is left out"
+            text = f"more than {MOST_PROBLEMS - 1} problems: no more are listed"
             self.problems.append(Problem("error", problem.line, 0, None, text))
 
 
@@ -74,7 +95,7 @@ class Tool:
 
 @dataclass(frozen=True, slots=True)
 class Conditions:
-    """What holds while a move is made.
+    """The conditions in force during a move.
 
     Parameters
     ----------
@@ -187,7 +208,7 @@ EventKind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """What happens between moves. `before` is the index of the move that follows; `value` is the
+    """An event between moves. `before` is the index of the move that follows; `value` is the
     cutter's number, the seconds of a dwell, the number of the work offset or the millimetres in a
     unit, whose `text` is the unit before, 1, -1 or 0 for a spindle
     that is told to turn or to stop; `conditions` hold from then on. A work offset is noted

@@ -42,7 +42,7 @@ def read_program(
     slots: int | None = None,
     parameters: Mapping[int, float] | None = None,
 ) -> ReadProgram:
-    """Read a whole program; what is wrong with it is among the result's problems.
+    """Read a whole program; its mistakes are among the result's problems.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ def read_program(
     parameters : those the control holds at the start, places in mm (NISTIR 6556, table 2); what is
         not among them is 0, and a zero or home that is not among them is taken as not known
     """
-    problems = ProblemList()
+    problems = ProblemList(units=units)
     state = State(
         problems,
         Parameters(_sane(parameters or {}, problems)),
@@ -68,7 +68,7 @@ def read_program(
     lines = _lines(text, problems)
     last = _run(lines, state)
     if not state.ended and not problems.full and _unended(lines):
-        text_ = "the program has no end: neither M2, M30 nor percent lines"
+        text_ = "program has no end: put M2 or M30 on the last line"
         problems.error(text_, line=last)
     return ReadProgram(
         file=file,
@@ -92,24 +92,26 @@ def _sane(given: Mapping[int, float], problems: ProblemList) -> dict[int, float]
         if 1 <= index <= TOP_INDEX and math.isfinite(value) and abs(value) <= LARGEST_SETTING:
             kept[index] = value
         else:
-            problems.error(f"parameter {index} cannot be {value:g}")
+            problems.error(f"#{index} cannot be {value:g}")
     return kept
 
 
 def _lines(text: str, problems: ProblemList) -> list[str]:
     text = text.removeprefix("\ufeff")
     if len(text) > MOST_CHARACTERS:
-        problems.error(f"the program has more than {MOST_CHARACTERS} characters")
+        problems.error(
+            f"program has more than {MOST_CHARACTERS:,} characters: split it into several"
+        )
         return []
     # counted first: the list of a file of nothing but line ends would fill the memory
     if text.count("\n") + text.count("\r") > 2 * MOST_LINES:
-        problems.error(f"the program has more than {MOST_LINES:,} lines: split it into several")
+        problems.error(f"program has more than {MOST_LINES:,} lines: split it into several")
         return []
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     lines = text.split("\n")
     if len(lines) > MOST_LINES:
-        problems.error(f"the program has more than {MOST_LINES:,} lines: split it into several")
+        problems.error(f"program has more than {MOST_LINES:,} lines: split it into several")
         return []
     return lines
 
@@ -135,7 +137,9 @@ def _run(lines: list[str], state: State) -> int:
         if bare == "%":
             if percent or last:
                 if not percent:
-                    problems.error("a percent line after the first line", line=number, column=1)
+                    problems.error(
+                        "% is only allowed on the first and the last line", line=number, column=1
+                    )
                 percent = 2
                 last = number
                 break
@@ -147,7 +151,9 @@ def _run(lines: list[str], state: State) -> int:
         if state.ended or problems.full:
             break
     if percent == 1 and not state.ended and not problems.full:
-        problems.error("a percent line opens the program and none closes it", line=last)
+        problems.error(
+            "program starts with % and does not end with it: put % on the last line", line=last
+        )
     return last
 
 
@@ -208,6 +214,6 @@ def _refuse(state: State, block: Block, *, followed: bool) -> bool:
 
 def _warn_of_unset(state: State) -> None:
     for index in sorted(state.parameters.unset):
-        text = f"parameter {index} is read and nothing was ever put in it: 0 is taken"
+        text = f"#{index} is read before it is set: 0 is assumed"
         state.warn_once(text)
     state.parameters.unset.clear()

@@ -76,7 +76,7 @@ def g_name(code: int) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CycleWords:
-    """What a canned cycle keeps from its line before: numbers as written, in mm and seconds.
+    """The words a canned cycle keeps from line to line: numbers as written, in mm and seconds.
     `aside` and `top` are the I, J and K of G87."""
 
     depth: float
@@ -156,6 +156,7 @@ class State:
         self.unit = unit
         self.units_said = True
         self.parameters.unit = unit
+        self.problems.units = "mm" if unit == 1.0 else "inch"
 
     def note(self, kind: EventKind, value: float = 0.0, text: str = "") -> None:
         """Something that happens before the next move."""
@@ -166,11 +167,11 @@ class State:
         """Wait before the next move."""
         self.note("dwell", seconds)
         if seconds >= LONG_DWELL:
-            text = f"a dwell of {seconds:g} seconds; a control that counts milliseconds waits less"
+            text = f"dwell of {seconds:g} s: some controls read P in milliseconds, check yours"
             self.warn_once(text, column)
 
     def warn_once(self, text: str, column: int = 0) -> None:
-        """Say something on the first line it is true of."""
+        """Warn once, on the first line it applies to."""
         if text not in self.warned:
             self.warned.add(text)
             self.problems.warn(text, line=self.line, column=column)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from string import ascii_lowercase
 from typing import NamedTuple
 
-from gcodekit.rs274.expressions import NUMBER_PATTERN, NoValueError, Reader
+from gcodekit.rs274.expressions import NUMBER_PATTERN, NoValueError, Reader, shown
 
 # Longest line, NISTIR 6556, 3.3.
 LONGEST_BLOCK = 256
@@ -52,7 +52,7 @@ class Scanned:
 
     @property
     def message(self) -> str | None:
-        """What the last comment shows to the operator, if it is a message."""
+        """The message to the operator in the last comment, if it is one."""
         found = _MESSAGE(self.comment) if self.comment is not None else None
         return found.group(1).strip() if found else None
 
@@ -72,7 +72,7 @@ def scan(line: str, parameter: Callable[[int], float]) -> Scanned:
     out = Scanned()
     text = line.rstrip("\r\n")
     if len(text) > LONGEST_BLOCK:
-        fault = f"the line has {len(text)} characters, at most {LONGEST_BLOCK} are allowed"
+        fault = f"line of {len(text)} characters: at most {LONGEST_BLOCK} are allowed"
         out.faults.append((LONGEST_BLOCK + 1, fault))
         return out
     at = text.index("/") + 1 if is_deleted(text) else 0
@@ -94,16 +94,16 @@ def _comment(text: str, at: int, out: Scanned) -> int:
         return len(text)
     end = text.find(")", at)
     if end < 0:
-        out.faults.append((at + 1, "the comment is not closed on its line"))
+        out.faults.append((at + 1, "comment without ) on its line"))
         return len(text)
     inside = text[at + 1 : end]
     if "(" in inside:
         column = at + 2 + inside.index("(")
-        out.faults.append((column, "a comment inside a comment is not allowed"))
+        out.faults.append((column, "comment inside a comment: use [ ] inside ( )"))
     unprintable = _UNPRINTABLE(inside)
     if unprintable:
         column = at + 2 + unprintable.start()
-        out.faults.append((column, "a comment with a character that cannot be printed"))
+        out.faults.append((column, "comment holds a character that cannot be printed"))
     out.comment = inside
     return end + 1
 
@@ -122,7 +122,7 @@ class _Segment:
         self._places: list[int] = []
 
     def column(self, at: int) -> int:
-        """Find where a character of the bare text stands in the line, 1-based."""
+        """The column in the line of a character of the bare text, 1-based."""
         if len(self.text) == len(self.raw):
             return self.offset + at + 1
         if not self._places:
@@ -147,7 +147,7 @@ class _Segment:
 
     def _add(self, letter: str, value: float, at: int) -> None:
         if not -LARGEST_NUMBER <= value <= LARGEST_NUMBER:
-            self.fault(at, f"{letter}{value:g} is beyond any machine")
+            self.fault(at, f"{letter}{value:g} is out of range: at most {LARGEST_NUMBER:,.0f}")
         else:
             self.out.words.append(Word(letter, value, self.column(at)))
 
@@ -166,9 +166,11 @@ class _Segment:
             self.fault(fault.at, fault.text)
             return len(self.text)
         if char == "/":
-            self.fault(at, "a block delete slash may only stand first on the line")
+            self.fault(at, "/ (block delete) is only allowed at the start of a line")
         else:
-            self.fault(at, f"{self.line_character(at)!r} begins no word")
+            given = self.line_character(at)
+            wrong = "is not an RS-274 letter" if given.isalpha() else "is not expected here"
+            self.fault(at, f"{shown(given)} {wrong}")
         return self._resume(at + 1)
 
     def line_character(self, at: int) -> str:
@@ -185,9 +187,9 @@ class _Segment:
         assert found is not None
         digits, after = found.groups()
         if not first:
-            self.fault(at, "a line number may only stand first on the line")
+            self.fault(at, "N (line number) is only allowed at the start of a line")
         elif not 1 <= len(digits) <= 5 or after == ".":
-            self.fault(at, f"N{digits}: a line number has one to five digits and no sign or point")
+            self.fault(at, f"N{digits}: a line number must be 1 to 5 digits, no sign or point")
         if digits and after != ".":
             return found.end(1)
         return self._resume(found.end(1))
@@ -196,10 +198,10 @@ class _Segment:
         values = self.values
         index, after = values.index(at + 1)
         if self.text[after : after + 1] != "=":
-            raise NoValueError(at, f"#{index} is given no value: '=' is missing")
+            raise NoValueError(at, f"#{index} without =: nothing is assigned")
         value, after = values.value(after + 1)
         if abs(value) > LARGEST_SETTING:
-            raise NoValueError(at, f"#{index} is given a value too big for a number")
+            raise NoValueError(at, f"value of #{index} too large")
         self.out.settings.append((index, value))
         return after
 
@@ -207,7 +209,7 @@ class _Segment:
         """A word whose number is a parameter, an expression or a function."""
         letter, after = self.text[at], self.text[at + 1 : at + 2]
         if after not in ("#", "[") and not self.values.begins_function(at + 1):
-            self.fault(at, f"{letter} has no number")
+            self.fault(at, f"{letter} without a number")
             return self._resume(at + 1)
         value, end = self.values.value(at + 1)
         self._add(letter, value, at)

@@ -55,8 +55,8 @@ def test_a_control_without_cycles_cannot_tap(kit: Any) -> None:
     with pytest.raises(PostError) as error:
         write_program(kit.program(tapped(kit)), post)
     assert [str(f) for f in error.value.faults] == [
-        "plain: cycles: the post plain has no tapping cycle G84, and in plain moves no spindle "
-        'turns back, write tapping = "by hand", or name another post'
+        "plain: cycles: post plain has no tapping cycle (G84), and plain moves cannot "
+        'reverse the spindle, write tapping = "by hand", or name another post'
     ]
 
 

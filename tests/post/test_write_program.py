@@ -113,7 +113,7 @@ def test_end_is_up_off_and_over(kit: Any) -> None:
 def test_no_length_offset_when_touching_off(kit: Any) -> None:
     text = write_program(kit.plate(touch_off={2: "set z to -8"}), find_post("rs274_full")).text
     assert "G43" not in text
-    assert re.search(r"\(MSG, cutter 2: 3\.2 mm drill[,;] set z to -8\)\nT2 M6\nM0\n", text)
+    assert re.search(r"\(MSG, load cutter 2: 3\.2 mm drill, then set z to -8\)\nT2 M6\nM0\n", text)
 
 
 def test_table_lengths_follow_each_change(kit: Any) -> None:
@@ -186,7 +186,9 @@ def test_a_control_that_cannot_serve_the_machine(
     kit: Any, post: dict[str, Any], habit: dict[str, Any], key: str
 ) -> None:
     program = kit.plate(kit.machine(**habit))
-    with pytest.raises(PostError, match=rf"^workshop\.toml: machine\.{key}: the post p cannot do"):
+    with pytest.raises(
+        PostError, match=rf"^workshop\.toml: machine\.{key}: post p does not support"
+    ):
         write_program(program, Post(name="p", description="", **post))
 
 
@@ -225,4 +227,4 @@ def test_job_text_stays_a_comment(kit: Any, name: str) -> None:
         assert re.fullmatch(r"[^()]*|\([^()]*\)", line)
     messages = [line for line in text.splitlines() if re.match(r"\(\s*M\s*S\s*G\s*,", line)]
     assert all(line.startswith("(MSG, ") for line in messages)
-    assert messages[0].startswith("(MSG, cutter 1: ")
+    assert messages[0].startswith("(MSG, load cutter 1: ")

@@ -65,7 +65,10 @@ def test_power_of_a_slot() -> None:
     # P = ap ae vf kc / 60e6, kc = 800 h^-0.25 at h = fz: 3 x 6 x 400 x 1504 / 60 000 = 180.5 W
     (found,) = said(*slot(1, deep=3, feed=400, speed=2500), power=150)
     assert (found.severity, found.line) == ("warning", 7)
-    assert "cutter 1 takes 181 W, 3.00 mm deep and 6.00 mm wide at 400 mm/min: 90 W" in found.text
+    assert (
+        "cutter 1 needs 181 W, 3 mm deep and 6 mm wide at 400 mm/min: limited by spindle power, 90"
+        in found.text
+    )
     assert said(*slot(1, deep=3, feed=400, speed=2500), power=300) == []
     # no power given: nothing to hold it against
     assert said(*slot(1, deep=3, feed=400, speed=2500)) == []
@@ -75,7 +78,7 @@ def test_width_of_a_cut_along_an_edge() -> None:
     # 1.5 of 6 mm wide, 8 deep: 8 x 1.5 x 400 x 800 (0.0667 x 0.5)^-0.25 / 60 000 = 150 W
     edge = slot(1, deep=8, feed=400, speed=3000, y=-1.5)
     (found,) = said(*edge, power=100)
-    assert "takes 150 W, 8.00 mm deep and 1.50 mm wide" in found.text
+    assert "needs 150 W, 8 mm deep and 1.5 mm wide" in found.text
     assert said(*edge, power=400) == []
 
 
@@ -85,7 +88,7 @@ def test_a_slot_too_deep(deep: float, wrong: bool) -> None:
     found = said(*slot(1, deep=deep, feed=200, speed=2500))
     assert bool(found) == wrong
     if wrong:
-        assert "cuts 7.00 mm deep at full width, at most 4.80 mm deep is allowed" in found[0].text
+        assert "cuts 7 mm deep at full width: at most 4.8 mm deep in aluminium" in found[0].text
 
 
 def test_deeper_than_the_flutes_is_not_said_twice() -> None:
@@ -93,12 +96,12 @@ def test_deeper_than_the_flutes_is_not_said_twice() -> None:
 
 
 def test_a_slim_cutter_far_too_deep_and_too_fast() -> None:
-    every = [p.text for p in said(*slot(3, deep=11, feed=3000, speed=2500), data=CuttingData())]
+    every = [
+        p.full_text for p in said(*slot(3, deep=11, feed=3000, speed=2500), data=CuttingData())
+    ]
     assert len(every) == 2
-    assert (
-        "cuts 11.00 mm deep at full width, at most 3.00 mm deep is allowed in any mat" in every[0]
-    )
-    assert "takes chips of 0.600 mm a tooth" in every[1]
+    assert "cuts 11 mm deep at full width: at most 3 mm deep in any material" in every[0]
+    assert "has a chip load of 0.600 mm" in every[1]
     assert "lower the feed to 240 mm/min" in every[1]
 
 
@@ -106,14 +109,14 @@ def test_thin_chips_of_a_narrow_cut_may_be_fed_faster() -> None:
     # 0.25 of 6 mm wide: chips are 0.4 of the feed a tooth
     assert said(*slot(1, deep=2, feed=800, speed=2500, y=-2.75)) == []
     (found,) = said(*slot(1, deep=2, feed=800, speed=2500))
-    assert "chips of 0.160 mm a tooth" in found.text
+    assert "chip load of 0.160 mm" in found.text
     assert "at most 0.084 mm" in found.text
 
 
 def test_rubbing() -> None:
     (found,) = said(*slot(1, deep=2, feed=20, speed=2500))
-    assert "cutter 1 rubs: 0.0040 mm a tooth" in found.text
-    assert "at least 0.0120 mm cuts; raise the feed to 60 mm/min" in found.text
+    assert "cutter 1 rubs: chip load 0.0040 mm" in found.text
+    assert "at least 0.0120 mm to cut, raise the feed to 60 mm/min" in found.full_text
     # a short slow stretch is a corner
     short = [*slot(1, deep=2, feed=200, speed=2500)]
     short[5:6] = ["G1 X40 F200", "X50 F20", "X88 F200"]
@@ -126,7 +129,11 @@ def test_above_the_machines_feed_is_an_error_elsewhere() -> None:
 
 @pytest.mark.parametrize(
     ("feed", "words"),
-    [(100, ""), (600, "fed 0.600 mm a turn, at most 0.216 mm"), (15, "rubs: 0.0150 mm a turn")],
+    [
+        (100, ""),
+        (600, "fed 0.600 mm per turn: at most 0.216 mm"),
+        (15, "rubs at 0.0150 mm per turn"),
+    ],
 )
 def test_drills(feed: float, words: str) -> None:
     found = said("T2 M6", "S1000 M3", "G0 Z5", "X20 Y20", "Z1", f"G1 Z-10 F{feed}", "G0 Z5")

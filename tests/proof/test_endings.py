@@ -20,8 +20,8 @@ HEAD = "G21 G17 G90 G94\nT1 M6\nS1000 M3\nG0 X0 Y0 Z5\n"
     ("cuts", "said"),
     [
         pytest.param("G1 Z-3 F100\nX50\nZ-6\nX0", [], id="as meant"),
-        pytest.param("G1 Z3 F100\nX50\nY20\nZ-6\nX0", [(6, "70 mm at a feed rate")], id="Z3"),
-        pytest.param("G1 Z1 F100\nG2 X20 I10 J0\nG1 Z-3", [(6, "31 mm")], id="an arc"),
+        pytest.param("G1 Z3 F100\nX50\nY20\nZ-6\nX0", [(6, "70 mm of feed moves")], id="Z3"),
+        pytest.param("G1 Z1 F100\nG2 X20 I10 J0\nG1 Z-3", [(6, "31.4 mm of")], id="an arc"),
         pytest.param("G1 Z0 F100\nX50\nZ-3", [], id="along the top itself"),
         pytest.param("G1 Z1 F100\nX4\nZ-3\nX50", [], id="a way in"),
         pytest.param("G1 Z1 F100\nX50 Z-3", [], id="a ramp from above"),

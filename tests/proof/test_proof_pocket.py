@@ -213,7 +213,7 @@ def test_standing_found(
 ) -> None:
     found = held(lines, target)
     assert found.reachable_uncut == pytest.approx(standing, abs=near)
-    assert any(t.startswith("metal left in pocket") for t in errors(found))
+    assert any(t.startswith("uncut in pocket") for t in errors(found))
 
 
 def test_slot_exactly_as_wide_as_its_cutter_must_be_cut() -> None:
@@ -253,17 +253,17 @@ def with_line(after: str, new: list[str]) -> list[str]:
     ("lines", "text"),
     [
         pytest.param(
-            with_line("G0 X12.0000 Y10.0000", ["G0 Z-1"]), "rapid through", id="down into metal"
+            with_line("G0 X12.0000 Y10.0000", ["G0 Z-1"]), "rapid into stock", id="down into metal"
         ),
         pytest.param(
-            with_line("G1 X12.0000 Y20.0000", ["G0 X20 Y15"]), "rapid through", id="across metal"
+            with_line("G1 X12.0000 Y20.0000", ["G0 X20 Y15"]), "rapid into stock", id="across metal"
         ),
         pytest.param(
             with_line("G1 X12.0000 Y20.0000", ["G0 Z-0.1", "G0 X2"]),
-            "rapid through",
+            "rapid into stock",
             id="too low over the top",
         ),
-        pytest.param(without("S3000 M3")(pocket_lines()), "spindle not turning", id="no spindle"),
+        pytest.param(without("S3000 M3")(pocket_lines()), "spindle stopped", id="no spindle"),
         pytest.param(
             [line.replace("F100", "").replace("F300", "") for line in pocket_lines()],
             "no feed",
@@ -271,7 +271,7 @@ def with_line(after: str, new: list[str]) -> list[str]:
         ),
         pytest.param(
             [line.replace("F300", "F1300") for line in pocket_lines()],
-            "above the machine's 1200",
+            "above the machine's limit, 1200 mm/min",
             id="feed too high",
         ),
         pytest.param(
@@ -282,12 +282,14 @@ def with_line(after: str, new: list[str]) -> list[str]:
         pytest.param(pocket_lines(cutter=9), "cutter 9 is not in the rack", id="unknown cutter"),
         pytest.param(pocket_lines(cutter=2), "no teeth at its centre", id="cannot plunge"),
         pytest.param(pocket_lines(cutter=3), "flutes too short", id="flutes too short"),
-        pytest.param(with_line("G0 Z5", ["G0 X400"]), "x goes", id="too far"),
-        pytest.param(pocket_lines(z=-10.5), "the lowest allowed", id="too deep"),
+        pytest.param(with_line("G0 Z5", ["G0 X400"]), "X travels", id="too far"),
+        pytest.param(pocket_lines(z=-10.5), "the lowest Z allowed", id="too deep"),
         pytest.param(without("M2")(pocket_lines()), "no end", id="no end"),
-        pytest.param(["G90", "G0 X1 Y1", "X5 Y5", "M2"], "before any z", id="x, y before z"),
-        pytest.param(["G90", "G0 Z-1", "M2"], "over an unknown place", id="down at unknown x, y"),
-        pytest.param(["G90", "G0 Z1", "G1 X5 F100", "M2"], "unknown place", id="feed from unknown"),
+        pytest.param(["G90", "G0 X1 Y1", "X5 Y5", "M2"], "before Z is known", id="x, y before z"),
+        pytest.param(["G90", "G0 Z-1", "M2"], "at an unknown X or Y", id="down at unknown x, y"),
+        pytest.param(
+            ["G90", "G0 Z1", "G1 X5 F100", "M2"], "unknown position", id="feed from unknown"
+        ),
     ],
 )
 def test_fault_found(lines: list[str], text: str) -> None:

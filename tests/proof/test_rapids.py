@@ -82,9 +82,9 @@ def test_no_more_rapids_are_looked_for_than_it_takes(monkeypatch: pytest.MonkeyP
     problems = ProblemList()
     looked = StandingMetal(segments_of(moves, {1: MILL}, (), top=0.0), BLANK)
     check_rapids(moves, {1: MILL}, looked, problems)
-    through = [p for p in problems.problems if "rapid through" in p.text]
+    through = [p for p in problems.problems if "rapid into stock" in p.text]
     assert len(through) == MOST_RAPIDS_SAID
-    assert any("not looked at" in p.text for p in problems.problems)
+    assert any("not checked" in p.text for p in problems.problems)
     assert any(f"and {most - MOST_RAPIDS_SAID} more rapids" in p.text for p in problems.problems)
 
 
@@ -99,7 +99,7 @@ def test_a_rapid_below_the_bottom_meets_what_stands_above_it(way: str) -> None:
     check_rapids(moves, cutters, known, problems)
     (problem,) = problems.problems
     assert problem.line == 7
-    assert "rapid through standing metal" in problem.text
+    assert "rapid into stock" in problem.text
 
 
 DRILLS = {
@@ -117,7 +117,7 @@ def through(text: str, cutters: dict[int, Cutter]) -> list[int]:
     problems = ProblemList()
     known = StandingMetal(segments_of(moves, cutters, (), top=0.0), BLANK)
     check_rapids(moves, cutters, known, problems)
-    return [p.line or 0 for p in problems.problems if "rapid through" in p.text]
+    return [p.line or 0 for p in problems.problems if "rapid into stock" in p.text]
 
 
 @pytest.mark.parametrize(

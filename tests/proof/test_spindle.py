@@ -24,7 +24,7 @@ BLOCK = shapely.box(0, 0, 40, 40)
 BLANK = Blank(at=lambda z: BLOCK, bottom=-9.0, top=0.0, lowest=-9.0)
 PROGRAM = """\
 G21 G17 G90 G94
-(MSG, cutter 1: 6 mm slot drill)
+(MSG, load cutter 1: 6 mm slot drill)
 T1 M6
 M0
 G0 Z20
@@ -40,7 +40,7 @@ X20
 G0 Z20
 M9
 M5
-(MSG, cutter 2: 8 mm slot drill)
+(MSG, load cutter 2: 8 mm slot drill)
 T2 M6
 M0
 G0 Z20
@@ -53,7 +53,7 @@ X20
 G0 Z20
 M9
 M5
-(MSG, cutter 3: 5 mm drill)
+(MSG, load cutter 3: 5 mm drill)
 T3 M6
 M0
 G0 Z20
@@ -84,15 +84,27 @@ def test_a_sound_program_is_clean() -> None:
 @pytest.mark.parametrize(
     ("was", "now", "line", "text"),
     [
-        pytest.param("G4 P2\n", "", 9, "has 0.0 s from M3 to the cut, and needs 2 s", id="dwell"),
-        pytest.param("M7\n", "", 12, "cuts dry as far as line 15", id="coolant never on"),
-        pytest.param("M9\nM5", "M5", 18, "coolant still runs at this cutter change", id="M9"),
-        pytest.param("M9\nM5", "M9", 18, "spindle still turns at this cutter change", id="M5"),
-        pytest.param("X20\n", "X20\nM0\n", 15, "spindle still turns at this stop", id="stop"),
-        pytest.param("X20\n", "X20\nM0\n", 15, "coolant still runs at this stop", id="wet stop"),
-        pytest.param("T1 M6\nM0", "T1 M6", 4, "does not wait for what line 2 tells", id="M0"),
+        pytest.param(
+            "G4 P2\n",
+            "",
+            9,
+            "needs 2 s to reach its speed, the first cut is 0.0 s after M3",
+            id="dwell",
+        ),
+        pytest.param("M7\n", "", 12, "cuts dry up to line 15", id="coolant never on"),
+        pytest.param("M9\nM5", "M5", 18, "coolant still on at this cutter change", id="M9"),
+        pytest.param("M9\nM5", "M9", 18, "spindle still turning at this cutter change", id="M5"),
+        pytest.param("X20\n", "X20\nM0\n", 15, "spindle still turning at this stop", id="stop"),
+        pytest.param("X20\n", "X20\nM0\n", 15, "coolant still on at this stop", id="wet stop"),
+        pytest.param(
+            "T1 M6\nM0",
+            "T1 M6",
+            4,
+            "does not stop for the operator to do what line 2 says",
+            id="M0",
+        ),
         pytest.param("T1 M6", "T2 M6", 3, "line 2 tells the operator cutter 1", id="cutter"),
-        pytest.param("S900", "S1900", 13, "S1900 is in force, and line 6 tells", id="speed"),
+        pytest.param("S900", "S1900", 13, "S1900 is in force, but line 6 tells", id="speed"),
     ],
 )
 def test_a_fault(was: str, now: str, line: int, text: str) -> None:

@@ -118,14 +118,14 @@ def test_a_shank_beside_a_wall_that_stands() -> None:
     _, clear = run(*WIDE, "T6 M6", "G0 X-5 Y20 Z5", "G1 Z-14", "G1 X65")
     assert errors(clear) == []
     _, found = run(*WIDE, "T6 M6", "G0 X-5 Y24 Z5", "G1 Z-14", "G1 X65")
-    text = "the shank of cutter 6 runs into metal that stands 8.000 mm above its lower end"
+    text = "collision: shank of cutter 6 into stock, 8 mm deep"
     assert errors(found) == [(18, text)]
     assert found[0].where is not None
     assert found[0].where[1] == pytest.approx(27.5, abs=0.6)
 
 
 def test_a_holder_over_the_block_and_beside_it() -> None:
-    text = "the holder of cutter 7 runs into metal that stands 1.000 mm above its lower end"
+    text = "collision: holder of cutter 7 into stock, 1 mm deep"
     _, found = run("T7 M6", "G0 X-3 Y20 Z5", "G1 Z-13", "G1 X10")
     assert errors(found) == [(4, text)]
     _, clear = run("T7 M6", "G0 X-20 Y20 Z5", "G1 Z-13", "G1 Y30")
@@ -134,13 +134,9 @@ def test_a_holder_over_the_block_and_beside_it() -> None:
 
 def test_a_holder_on_a_rapid_and_on_a_helix() -> None:
     _, rapid = run(*WIDE, "T7 M6", "G0 X30 Y20 Z5", "G0 Z-12.5")
-    assert errors(rapid) == [
-        (17, "the holder of cutter 7 runs into metal that stands 0.500 mm above its lower end")
-    ]
+    assert errors(rapid) == [(17, "collision: holder of cutter 7 into stock, 0.5 mm deep")]
     _, helix = run(*WIDE, "T7 M6", "G0 X29 Y20 Z-10", "G3 X29 I1 Z-13")
-    assert errors(helix) == [
-        (17, "the holder of cutter 7 runs into metal that stands 1.000 mm above its lower end")
-    ]
+    assert errors(helix) == [(17, "collision: holder of cutter 7 into stock, 1 mm deep")]
 
 
 def test_metal_that_is_gone_is_in_nobodys_way() -> None:
@@ -152,7 +148,7 @@ def test_metal_that_is_gone_is_in_nobodys_way() -> None:
 @pytest.mark.parametrize(("number", "kind"), [(4, "drill"), (8, "reamer")])
 def test_end_cutting_tools_go_straight(number: int, kind: str) -> None:
     _, found = run(f"T{number} M6", "G0 X30 Y20 Z1", "G1 Z-3", "G1 X32")
-    text = f"cutter {number} moves sideways in metal: a {kind} cuts at its end alone"
+    text = f"cutter {number} moves sideways in stock: a {kind} cuts only at its end"
     assert errors(found) == [(5, text)]
     _, clear = run(f"T{number} M6", "G0 X30 Y20 Z1", "G1 Z-3", "G1 Z1", "G1 X40", "G1 Z-3")
     assert errors(clear) == []
@@ -162,7 +158,7 @@ def test_a_ramp_no_steeper_than_a_toothless_centre_stands() -> None:
     steep = ("T5 M6", "G0 X20 Y20 Z0", "G1 X30 Z-2.5")
     _, found = run(*steep)
     assert [line for line, _ in errors(found)] == [4]
-    assert "down a slope of more than 10 degrees into metal" in found[0].text
+    assert "ramps into stock steeper than 10 degrees" in found[0].text
     assert errors(run("T5 M6", "G0 X20 Y20 Z0", "G1 X40 Z-1")[1]) == []
     # with teeth at the centre, or where it was cut before, it may
     assert errors(run("T1 M6", *steep[1:])[1]) == []
@@ -177,9 +173,7 @@ def test_the_share_in_air_is_what_a_ruler_says() -> None:
     )
     met = 66.0  # from touching to leaving
     assert found.air_share == pytest.approx(1 - met / 275, abs=12 / 275)
-    assert [p.text for p in problems] == [
-        f"{found.air_share:.0%} of the time at feed rates cuts air"
-    ]
+    assert [p.text for p in problems] == [f"{found.air_share:.0%} of the feed time cuts air"]
     assert problems[0].severity == "warning"
 
 

@@ -67,7 +67,7 @@ def test_what_is_waited_for_is_said() -> None:
         90, 1, 1, (CutterTime(1, 80, 1),), dwell_s=2, spindle_s=7, change_s=240, changes=2
     )
     assert waits(way) == (
-        "dwells 0 min 02 s; spindle starts 0 min 07 s; not counted: 2 cutter changes, 4 min 00 s"
+        "dwells 2 s; spindle starts 7 s; not counted: 2 cutter changes, 4 min 00 s"
     )
     assert waits(ProgramTime(90, 1, 1)) == ""
     assert way_rows(way)["times"] == [{"cutter": 1, "cut_s": 80, "rapid_s": 1}]

@@ -160,8 +160,8 @@ def test_every_line_that_goes_in_is_named_with_how_deep() -> None:
     into = "mm into the finished part"
     assert sorted(said) == sorted(
         [
-            (right, f"cut 0.250 {into} (lines {right} to {right + 1})"),
-            (low, f"cut 0.030 {into} (lines {low} to {low + 1})"),
+            (right, f"0.25 {into} (lines {right} to {right + 1})"),
+            (low, f"0.03 {into} (lines {low} to {low + 1})"),
         ]
     )
     assert found.gouge == pytest.approx(0.25, abs=0.002)
@@ -173,7 +173,7 @@ def test_a_floor_too_deep_is_told_by_its_depth_at_the_line_that_goes_down() -> N
     found, said = told(lines)
     # over the deeper half the same pass does no harm
     assert [text.partition(" (")[0] for _, text in said] == [
-        "cut 0.020 mm too deep, below z -3.000"
+        "0.02 mm too deep, the floor is at Z-3"
     ] * 2
     assert said[0][0] == line
     assert said[1][0] > lines.index("G1 X38.000 Y48.000") + 1
@@ -188,8 +188,8 @@ def test_a_wall_and_a_floor_in_one_program() -> None:
     lines[at + 1] += " Z-3"
     _, said = told(lines)
     assert said == [
-        (right, f"cut 0.250 mm into the finished part (lines {right} to {right + 1})"),
-        (at + 1, f"cut 0.100 mm too deep, below z -3.000 (lines {at + 1} to {at + 2})"),
+        (right, f"0.25 mm into the finished part (lines {right} to {right + 1})"),
+        (at + 1, f"0.1 mm too deep, the floor is at Z-3 (lines {at + 1} to {at + 2})"),
     ]
 
 
@@ -221,9 +221,9 @@ def test_many_stretches_are_counted() -> None:
     left = []
     for at, out in zip(picked, shown, strict=True):
         if out > 0.05 * (len(picked) - 8) + 0.01:
-            assert by_line.pop(at + 1).startswith(f"cut {out:.3f} mm into the finished part")
+            assert by_line.pop(at + 1).startswith(f"{out:g} mm into the finished part")
         else:
             left.append(at + 1)
-    more = f"at {len(left)} more places, the last in line {left[-1]}"
+    more = f"{len(left)} more places, the last on line {left[-1]}"
     assert len(left) > 1
     assert by_line == {left[0]: more}

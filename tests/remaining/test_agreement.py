@@ -124,7 +124,7 @@ def test_wrong_stock_is_a_fault_of_our_own(
     wrong: Job = replace(job, setups=(job.setups[0], plant(job.setups[1])))
     (fault,) = stock_faults(wrong, cuts)
     assert fault.severity == "error"
-    assert "a fault of gcodekit, not of the job" in fault.hint
+    assert "a defect of gcodekit, not of the job" in fault.hint
     assert "top up" in fault.message
 
 
@@ -146,5 +146,5 @@ def test_planning_with_wrong_limits_leaves_no_program(
     outcome = make(written(tmp_path, HEAD + ROUNDED + TOP_UP), tmp_path / "out")
     assert outcome.verdict == "fail"
     assert not list((tmp_path / "out").glob("*.nc"))
-    assert any("the top of the stock" in f.message for f in outcome.faults)
+    assert any("top of the stock" in f.message for f in outcome.faults)
     assert any("20 mm" in f.message and "30 mm" in f.message for f in outcome.faults)

@@ -157,8 +157,8 @@ def test_sticky_words() -> None:
 def test_another_cycle_begins_anew() -> None:
     reading = read("F150", "G0 X0 Y0 Z5", "G99 G81 X1 Z-3 R1", "G85 X2", "G0 X3", "G81 X4")
     assert [(p.line, p.text) for p in reading.problems] == [
-        (4, "the first line of G85 needs a Z word for the depth"),
-        (6, "the first line of G81 needs a Z word for the depth"),
+        (4, "first line of G85 needs a Z word for the depth"),
+        (6, "first line of G81 needs a Z word for the depth"),
     ]
 
 
@@ -202,25 +202,29 @@ def test_offsets_shift_the_hole() -> None:
     ("line", "column", "text"),
     [
         # 3.5.16
-        pytest.param("G86 X1 Z-3 R1 P1", 1, "G86 needs the spindle turning", id="G86"),
-        pytest.param("G87 X1 Z-3 R1 I0 J0 K-1", 1, "G87 needs the spindle turning", id="G87"),
-        pytest.param("G88 X1 Z-3 R1 P1", 1, "G88 needs the spindle turning", id="G88"),
-        pytest.param("M4 S9 G84 X1 Z-3 R1", 7, "G84 needs the spindle turning clockwise", id="G84"),
+        pytest.param("G86 X1 Z-3 R1 P1", 1, "G86 with the spindle stopped", id="G86"),
+        pytest.param("G87 X1 Z-3 R1 I0 J0 K-1", 1, "G87 with the spindle stopped", id="G87"),
+        pytest.param("G88 X1 Z-3 R1 P1", 1, "G88 with the spindle stopped", id="G88"),
+        pytest.param(
+            "M4 S9 G84 X1 Z-3 R1", 7, "G84 with the spindle not turning clockwise", id="G84"
+        ),
         pytest.param("M3 S9 G86 X1 Z-3 R1", 7, "needs a P word", id="G86 without P"),
         pytest.param("M3 S9 G88 X1 Z-3 R1", 7, "needs a P word", id="G88 without P"),
         pytest.param("G89 X1 Z-3 R1", 1, "needs a P word", id="G89 without P"),
         pytest.param("G73 X1 Z-3 R1", 1, "needs a Q word", id="G73 without Q"),
-        pytest.param("G73 X1 Z-3 R1 Q-1", 15, "above zero", id="G73 with Q below zero"),
+        pytest.param("G73 X1 Z-3 R1 Q-1", 15, "greater than 0", id="G73 with Q below zero"),
         pytest.param("M3 S9 G87 X1 Z-3 R1 J0 K-1", 7, "needs an I word", id="G87 without I"),
         pytest.param("M3 S9 G87 X1 Z-3 R1 I0 K-1", 7, "needs a J word", id="G87 without J"),
         pytest.param("M3 S9 G87 X1 Z-3 R1 I0 J0", 7, "needs a K word", id="G87 without K"),
-        pytest.param("M3 S9 G87 X1 Z-3 R1 I0 J0 K-4", 27, "not between", id="G87 with K below"),
+        pytest.param(
+            "M3 S9 G87 X1 Z-3 R1 I0 J0 K-4", 27, "must lie between", id="G87 with K below"
+        ),
         pytest.param("G18 G81 X1 Z-3 R1", 5, "needs a Y word", id="G18 without Y"),
         pytest.param("G19 G81 Y1 Z-3 R1", 5, "needs an X word", id="G19 without X"),
         pytest.param("G81 X1 Z-3 R1 A5", 15, "rotary", id="rotary motion"),
-        pytest.param("G81 X1 Z-3 R1 L-1", 15, "whole number from 1", id="L negative"),
-        pytest.param("G81 X1 Z-3 R1 L999999999", 15, "beyond any machine", id="L beyond"),
-        pytest.param("G73 X1 Z-999999 R1 Q.0001", 1, "more than 500000", id="too many pecks"),
+        pytest.param("G81 X1 Z-3 R1 L-1", 15, "whole number, 1 or greater", id="L negative"),
+        pytest.param("G81 X1 Z-3 R1 L999999999", 15, "out of range", id="L beyond"),
+        pytest.param("G73 X1 Z-999999 R1 Q.0001", 1, "more than 500,000", id="too many pecks"),
     ],
 )
 def test_error(line: str, column: int, text: str) -> None:

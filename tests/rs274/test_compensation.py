@@ -231,16 +231,20 @@ ERRORS = [
     pytest.param(ON + "Y9\nX9", 5, 1, "inner corner", id="inner corner"),
     pytest.param(ON + "Y9\nX9\nY20\nX0", 5, 1, "inner corner", id="inner corner, and on"),
     pytest.param(ON + "Y9\nG3 X-9 Y9 I-4.5", 5, 0, "", id="outer arc is right"),
-    pytest.param(ON + "G2 X0.8 Y0 I0.4", 4, 1, "does not fit", id="arc smaller than the cutter"),
-    pytest.param(ON + "G2 X1 Y0 I0.5", 4, 1, "does not fit", id="arc as small as the cutter"),
+    pytest.param(
+        ON + "G2 X0.8 Y0 I0.4", 4, 1, "too small for the cutter", id="arc smaller than the cutter"
+    ),
+    pytest.param(
+        ON + "G2 X1 Y0 I0.5", 4, 1, "too small for the cutter", id="arc as small as the cutter"
+    ),
     pytest.param(
         "F100\nG0 X0 Y0\nG41 G1 X0.4", 3, 5, "longer than", id="first move within the radius"
     ),
     # B.5.2
-    pytest.param(ON + "G42 Y9", 4, 1, "on already", id="on twice"),
-    pytest.param(ON + "G41 Y9", 4, 1, "on already", id="another side"),
-    pytest.param(ON + "G42 D2", 4, 1, "on already", id="another D"),
-    pytest.param(ON + "D2 Y9", 4, 1, "D belongs to", id="D alone"),
+    pytest.param(ON + "G42 Y9", 4, 1, "is on", id="on twice"),
+    pytest.param(ON + "G41 Y9", 4, 1, "is on", id="another side"),
+    pytest.param(ON + "G42 D2", 4, 1, "is on", id="another D"),
+    pytest.param(ON + "D2 Y9", 4, 1, "D needs", id="D alone"),
     # B.5, 3.5.x: not while it is on
     pytest.param(ON + "G92 X1", 4, 1, "G92 while", id="G92"),
     pytest.param(ON + "G92.1", 4, 1, "G92.1 while", id="G92.1"),
@@ -258,12 +262,12 @@ ERRORS = [
     pytest.param(ON + "G55", 4, 1, "G55 while", id="work offset"),
     pytest.param(ON + "G99 G81 X1 Z1 R2", 4, 5, "G81 while", id="cycle"),
     # 3.5.10
-    pytest.param("G18 G41", 1, 5, "only for the XY plane", id="XZ plane in force"),
+    pytest.param("G18 G41", 1, 5, "only in the XY plane", id="XZ plane in force"),
     pytest.param("G41 D-1", 1, 5, "whole number", id="D negative"),
     pytest.param("G41 D1.5", 1, 5, "whole number", id="D a fraction"),
-    pytest.param("G41 D5", 1, 5, "holds 4 tools", id="D above the table"),
+    pytest.param("G41 D5", 1, 5, "has 4 tool places", id="D above the table"),
     pytest.param("G41 D1 G81 X1 Z1 R2", 1, 8, "G81 while", id="on with a cycle"),
-    pytest.param("T0 M6 G41", 1, 7, "none is in the spindle", id="no cutter"),
+    pytest.param("T0 M6 G41", 1, 7, "no cutter loaded", id="no cutter"),
 ]
 
 
@@ -282,11 +286,11 @@ def test_error(text: str, line: int, column: int, wrong: str) -> None:
 def test_diameter_not_known() -> None:
     reading = read("G41 D1 G1 X9 F100", "X20", "G40", tools=None)
     [problem] = reading.errors
-    assert "diameter of cutter 1" in problem.text
+    assert "cutter 1, whose diameter" in problem.text
     # the path as it is programmed
     assert [m.end[0] for m in reading.moves] == [9, 20]
     [problem] = read("G41 G1 X9 F100", "G0 X50", tools={3: Tool(1.0)}).errors
-    assert "diameter of cutter 1" in problem.text
+    assert "cutter 1, whose diameter" in problem.text
 
 
 def test_off_when_it_is_off_already() -> None:

@@ -238,30 +238,30 @@ def test_probe() -> None:
 
 ERRORS = [
     # 3.4
-    pytest.param("G92 G1 X1", 1, "both use the axis words", id="G92 with G1"),
-    pytest.param("G28 G0 X1", 1, "both use the axis words", id="G28 with G0"),
-    pytest.param("G2 G10 L2 P1 X1", 4, "both use the axis words", id="G10 with G2"),
+    pytest.param("G92 G1 X1", 1, "both need the axis words", id="G92 with G1"),
+    pytest.param("G28 G0 X1", 1, "both need the axis words", id="G28 with G0"),
+    pytest.param("G2 G10 L2 P1 X1", 4, "both need the axis words", id="G10 with G2"),
     # 3.5.5
-    pytest.param("G10 L2 P0 X1", 8, "whole number from 1 to 9", id="P 0"),
-    pytest.param("G10 L2 P10 X1", 8, "whole number from 1 to 9", id="P 10"),
-    pytest.param("G10 L2 P1.5 X1", 8, "whole number from 1 to 9", id="P a fraction"),
+    pytest.param("G10 L2 P0 X1", 8, "whole number, 1 to 9", id="P 0"),
+    pytest.param("G10 L2 P10 X1", 8, "whole number, 1 to 9", id="P 10"),
+    pytest.param("G10 L2 P1.5 X1", 8, "whole number, 1 to 9", id="P a fraction"),
     pytest.param("G10 P1 X1", 1, "G10 needs an L word", id="no L"),
     pytest.param("G10 L2 X1", 1, "G10 needs a P word", id="no P"),
-    pytest.param("G10 L1 P1 X1", 5, "only L2", id="another L"),
+    pytest.param("G10 L1 P1 X1", 5, "only G10 L2", id="another L"),
     # 3.5.9
     pytest.param("G38.2", 1, "needs an axis word", id="probe without an axis"),
     pytest.param("G93 G38.2 Z0 F1", 5, "G93", id="probe under G93"),
-    pytest.param("G38.2 Z4.8 F1", 1, "closer than", id="probe too near"),
+    pytest.param("G38.2 Z4.8 F1", 1, "too short", id="probe too near"),
     # 3.5.11
-    pytest.param("G43 H11", 5, "holds 10 tools", id="H above the table"),
+    pytest.param("G43 H11", 5, "has 10 tool places", id="H above the table"),
     # 3.5.12
     pytest.param("G53", 1, "G53 needs an axis", id="G53 alone"),
     pytest.param("G53 G81 X1 Z1 R2", 1, "G53 needs G0 or G1", id="G53 with a cycle"),
     # 3.5.18
     pytest.param("G92", 1, "G92 needs an axis", id="G92 alone"),
     # 3.7.3
-    pytest.param("T11", 1, "holds 10 tools", id="T above the table"),
-    pytest.param("G92 X900000\nG0 X-900000", 1, "beyond any machine", id="too far"),
+    pytest.param("T11", 1, "has 10 tool places", id="T above the table"),
+    pytest.param("G92 X900000\nG0 X-900000", 1, "beyond any machine's travel", id="too far"),
 ]
 
 

@@ -34,10 +34,10 @@ WORDS: dict[str, tuple[str, str, str, str]] = {
 # What the operator is asked to set where no word says it.
 SETTINGS = {
     "G90": "absolute distances",
-    "G17": "plane XY",
-    "G94": "feed a minute",
-    "G40": "no radius compensation",
-    "G49": "no length offset",
+    "G17": "XY plane",
+    "G94": "feed per minute",
+    "G40": "no cutter compensation",
+    "G49": "no tool length offset",
     "G61": "exact path",
 }
 
@@ -80,15 +80,15 @@ def test_what_no_word_says_the_header_asks_for(cases: list[Any]) -> None:
         unit_said = ("G20" in said) if case.written.units == "inch" else ("G21" in said)
         other = "G21" if case.written.units == "inch" else "G20"
         assert other not in said
-        assert f"units {case.written.units}" in head
-        assert unit_said != (f"set on the control: {case.written.units}" in head)
-        assert unit_said != ("watch the first motion" in head)
+        assert f"units: {case.written.units}" in head
+        assert unit_said != (f"set the control to: {case.written.units}" in head)
+        assert unit_said != ("if Z misses the safe height" in head)
         for word, words in SETTINGS.items():
-            asked = f"set on the control: {words}" in head
+            asked = f"set the control to: {words}" in head
             assert asked != (word in said)
         offset = f"G{53 + case.program.setup.work_offset}"
-        held = f"zero held in {offset}" in head
-        assert held == (offset in said) != ("zero is set on the control itself" in head)
+        held = f"work offset: {offset}" in head
+        assert held == (offset in said) != ("no work offset: set zero on the control" in head)
 
 
 def test_header_has_what_the_operator_must_know(cases: list[Any]) -> None:
@@ -100,7 +100,7 @@ def test_header_has_what_the_operator_must_know(cases: list[Any]) -> None:
         for cutter in {o.cutter for o in case.operations}:
             assert f"cutter T{cutter.number}: {cutter.name}" in head
         waits = any(re.search(r"\bP\d", b) for b in case.blocks)
-        assert not waits or "dwells P are in seconds" in head
+        assert not waits or "dwell P is in seconds" in head
 
 
 def test_only_the_words_of_its_control(cases: list[Any]) -> None:
@@ -237,7 +237,7 @@ def test_a_control_of_one_unit_gets_it_whatever_the_job_is_in(
         return "\n".join(case_of(one, kit.plate(units=job), n).text for n in (1, 2))
 
     assert texts("mm") == texts("inch")
-    assert f"units {units}" in texts("mm")
+    assert f"units: {units}" in texts("mm")
 
 
 def test_the_three_dialects_are_shipped() -> None:
