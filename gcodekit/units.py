@@ -48,6 +48,80 @@ def format_length(mm: float, units: Units) -> str:
     return f"{'0' if text == '-0' else text} {word}"
 
 
+def format_size(mm: float, units: Units) -> str:
+    """A measured length in words: three decimals of a millimetre, four of an inch, one more digit
+    where that would be 0.
+
+    Examples
+    --------
+    >>> format_size(1.0, "mm"), format_size(0.12345, "mm"), format_size(0.12345, "inch")
+    ('1 mm', '0.123 mm', '0.0049 in')
+    >>> format_size(0.0002, "mm"), format_size(0.002, "inch"), format_size(0.001, "inch")
+    ('0.0002 mm', '0.0001 in', '0.00004 in')
+    """
+    number = format_coordinate(mm, units)
+    value, word = (mm, "mm") if units == "mm" else (mm / MM_PER_INCH, "in")
+    if number == "0" and abs(value) > _LEAST_SHOWN:
+        number = f"{value:.{-math.floor(math.log10(abs(value)))}f}"
+    return f"{number} {word}"
+
+
+# Lengths of less than this, mm or inch, are 0 in words.
+_LEAST_SHOWN = 1e-9
+
+
+def format_coordinate(mm: float, units: Units) -> str:
+    """A coordinate or length as a bare number: three decimals of a millimetre, four of an inch.
+
+    Examples
+    --------
+    >>> format_coordinate(-12.7, "inch"), format_coordinate(-0.0001, "mm")
+    ('-0.5', '0')
+    """
+    value, places = (mm, 3) if units == "mm" else (mm / MM_PER_INCH, 4)
+    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def format_place(place: Sequence[float], units: Units) -> str:
+    """A place as X, Y and Z words.
+
+    Examples
+    --------
+    >>> format_place((20, 10, -1.5), "mm"), format_place((25.4, -12.7), "inch")
+    ('X20 Y10 Z-1.5', 'X1 Y-0.5')
+    """
+    return " ".join(f"{a}{format_coordinate(v, units)}" for a, v in zip("XYZ", place, strict=False))
+
+
+def format_feed(mm_per_min: float, units: Units) -> str:
+    """A feed in words.
+
+    Examples
+    --------
+    >>> format_feed(600, "mm"), format_feed(600, "inch"), format_feed(2.54, "inch")
+    ('600 mm/min', '23.6 in/min', '0.1 in/min')
+    """
+    if units == "mm":
+        return f"{mm_per_min:.{0 if mm_per_min >= 10 else 1}f} mm/min"
+    return f"{mm_per_min / MM_PER_INCH:.1f} in/min"
+
+
+def format_time(seconds: float) -> str:
+    """A time as people read it.
+
+    Examples
+    --------
+    >>> format_time(42), format_time(59.6), format_time(823), format_time(7384)
+    ('42 s', '1 min 00 s', '13 min 43 s', '2 h 03 min')
+    """
+    minutes, rest = divmod(round(seconds), 60)
+    if minutes >= 60:
+        minutes = round(seconds / 60)
+        return f"{minutes // 60} h {minutes % 60:02d} min"
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+
+
 def format_point(x: float, y: float, units: Units) -> str:
     """A place in words, in the job's units.
 
@@ -120,7 +194,7 @@ def quantity(value: float, powers: Powers, *, foreign: bool = False) -> Quantity
         the value is infinite or not a number
     """
     if not math.isfinite(value):
-        raise QuantityError("the result is too big for a number")
+        raise QuantityError("the result is too large")
     near = (_tidy(powers[0]), _tidy(powers[1]))
     for kind, own in _POWERS.items():
         if own == near:
@@ -155,7 +229,7 @@ class Reckoner:
         powers = typed[0].dimension
         for other in typed[1:]:
             if other.dimension != powers:
-                raise QuantityError(f"{typed[0]} and {other} do not go together")
+                raise QuantityError(f"{typed[0]} and {other} cannot be combined")
         scale = mm_per(self.units) ** powers[0] * DEGREE ** powers[1]
         return tuple(quantity(v.value * scale, powers) if v.kind == "number" else v for v in values)
 
@@ -204,13 +278,13 @@ class Reckoner:
     def power(self, a: Quantity, b: Quantity) -> Quantity:
         """a ** b, the exponent a plain number."""
         if b.kind != "number":
-            raise QuantityError(f"the exponent is {b}", "it must be a plain number")
+            raise QuantityError(f"the exponent is {b}", "use a plain number")
         try:
             value = a.value**b.value
         except ZeroDivisionError:
             raise QuantityError("division by zero: 0 to a negative power") from None
         except OverflowError:
-            raise QuantityError("the result is too big for a number") from None
+            raise QuantityError("the result is too large") from None
         if isinstance(value, complex):
             raise QuantityError("a root of a negative number")
         p, q = a.dimension
@@ -249,7 +323,7 @@ _CHOICES: dict[str, Callable[[Sequence[float]], float]] = {
 
 def _of_angle(name: str, a: Quantity) -> Quantity:
     if a.kind not in ("number", "angle"):
-        raise QuantityError(f"{name} of {a}", "it wants an angle in degrees")
+        raise QuantityError(f"{name} of {a}", "give an angle in degrees")
     angle = a.value * DEGREE if a.kind == "number" else a.value
     if name == "tan" and abs(math.cos(angle)) < 1e-12:
         raise QuantityError("tan of a right angle has no value")
@@ -258,7 +332,7 @@ def _of_angle(name: str, a: Quantity) -> Quantity:
 
 def _arc(name: str, a: Quantity) -> Quantity:
     if a.kind != "number":
-        raise QuantityError(f"{name} of {a}", "it wants a plain ratio, such as length / length")
+        raise QuantityError(f"{name} of {a}", "give a plain ratio, such as length / length")
     if name != "atan" and abs(a.value) > 1:
-        raise QuantityError(f"{name} of {a.value:g}", "it must be between -1 and 1")
+        raise QuantityError(f"{name} of {a.value:g}", "give a value from -1 to 1")
     return Quantity(getattr(math, name)(a.value) / DEGREE)

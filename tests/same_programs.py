@@ -31,7 +31,7 @@ from random_setups import jobs_of_several  # noqa: E402
 from gcodekit.making.make import make  # noqa: E402
 
 # The header's line that changes with every way a job file is written.
-STATE = "made from state"
+VERSION = "job version"
 
 
 def files() -> Iterator[Path]:
@@ -69,7 +69,7 @@ def hashes(job: str, folder: Path) -> dict[str, str]:
         return {"refused": _hash(said)}
     return {
         path.name: _hash(
-            "\n".join(line for line in path.read_text().splitlines() if STATE not in line)
+            "\n".join(line for line in path.read_text().splitlines() if VERSION not in line)
         )
         for path in sorted((folder / "out").glob("*.nc"))
     }

@@ -41,10 +41,10 @@ def test_a_family_is_made_and_run_dry_from_one_file(tmp_path: Path) -> None:
     report = gcodekit.make(job, tmp_path)
     assert report.verdict == "pass", report.faults
     program = next(f for f in report.files if f.suffix == ".nc")
-    assert "(with pitch = 30)" in program.read_text()
+    assert "(made with pitch = 30)" in program.read_text()
     assert not gcodekit.dry_run(program, job=CLIP, dimensions={"pitch": 30}).faults
     other = gcodekit.dry_run(program, job=CLIP)
-    assert any("made from another state" in f.message for f in other.faults)
+    assert any("made from another version" in f.message for f in other.faults)
     assert any(f.message.startswith("gouge") for f in other.faults)
 
 

@@ -10,6 +10,14 @@ import typer
 
 from gcodekit.cli import console
 from gcodekit.cli.options import Json, Quiet, Set, WorkshopFile, given, refused
+from gcodekit.units import (
+    MM_PER_INCH,
+    Units,
+    format_coordinate,
+    format_size,
+    format_time,
+    mm_per,
+)
 
 if TYPE_CHECKING:
     from gcodekit.making.dryrun import DryRun
@@ -23,42 +31,40 @@ LONGEST_TYPED = 100_000_000
 
 Program = Annotated[
     Path,
-    typer.Argument(metavar="PROGRAM", help="The program to run; - reads it from standard input."),
+    typer.Argument(metavar="PROGRAM", help="Program to read; - for standard input."),
 ]
 JobFile = Annotated[
     Path | None,
-    typer.Option("--job", metavar="JOB", help="The job it is for: metal, machine, drawing."),
+    typer.Option("--job", metavar="JOB", help="Job of the program: stock, machine, drawing."),
 ]
 SetupName = Annotated[
     str | None,
-    typer.Option(
-        "--setup", metavar="NAME", help="Which set-up of the job; left out: the header says."
-    ),
+    typer.Option("--setup", metavar="NAME", help="Set-up of the job; default: as in the header."),
 ]
 Block = Annotated[
-    Three | None, typer.Option("--block", metavar="X Y Z", help="A block of metal, mm.")
+    Three | None, typer.Option("--block", metavar="X Y Z", help="Stock: a block, mm.")
 ]
 RoundBar = Annotated[
     tuple[float, float] | None,
-    typer.Option("--round", metavar="D L", help="An upright round bar, mm."),
+    typer.Option("--round", metavar="D L", help="Stock: an upright round bar, mm."),
 ]
 Zero = Annotated[
     Three | None,
     typer.Option(
         "--zero",
         metavar="X Y Z",
-        help="Program zero from the metal's left front bottom corner; left, front, top.",
+        help="Program zero from the stock's lower left front corner, mm; default: left front top.",
     ),
 ]
 InSpindle = Annotated[
-    int, typer.Option("--cutter", metavar="N", min=0, help="In the spindle at the start.")
+    int, typer.Option("--cutter", metavar="N", min=0, help="Cutter in the spindle at the start.")
 ]
 Numbers = Annotated[
     Literal["mm", "inch"] | None,
-    typer.Option("--units", help="Of the program's numbers until it says G20 or G21; mm."),
+    typer.Option("--units", help="Units before any G20 or G21; default: mm."),
 ]
 Picture = Annotated[
-    Path | None, typer.Option("--plot", metavar="FILE", help="Draw it, in a .svg or .png file.")
+    Path | None, typer.Option("--plot", metavar="FILE", help="Picture to draw, .svg or .png.")
 ]
 
 
@@ -77,7 +83,10 @@ def dryrun(
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
-    """Read any RS-274 program, cut it virtually and list what is wrong with it."""
+    """Read and dry-run any RS-274 program.
+
+    The program is cut in virtual stock, and what is wrong with it is listed.
+    """
     _check_metal(block, round_bar, zero, setup=setup, dimensions=dimensions, job=job)
     from gcodekit.making.dryrun import PICTURES, dry_run
 
@@ -99,6 +108,7 @@ def dryrun(
         cutter=cutter,
         units=units,
         plot=plot,
+        date=console.today(),
         progress=console.nothing if quiet else console.message,
     )
     wrong = console.faults(run.faults)
@@ -123,50 +133,60 @@ def _check_metal(
     if block and round_bar:
         raise typer.BadParameter("give --block or --round, not both")
     if zero and not (block or round_bar):
-        raise typer.BadParameter("--zero is measured on the metal: give --block or --round")
+        raise typer.BadParameter("--zero is measured on the stock: give --block or --round")
     if dimensions and job is None:
         raise typer.BadParameter("--set gives a job's dimensions: give --job too")
     if setup is not None and job is None:
         raise typer.BadParameter("--setup names one of a job's: give --job too")
     if setup is not None and (block or round_bar):
-        raise typer.BadParameter("--setup brings its own metal: leave out --block and --round")
+        raise typer.BadParameter("a set-up has its own stock: remove --block or --round")
 
 
 def _print(run: DryRun) -> None:
-    from gcodekit.making.summary import clock
+    from gcodekit.making.summary import measured
 
-    found = run.findings
-    console.result(f"{found.blocks} blocks, {run.moves} moves, {clock(run.way.time_s)}")
-    lifts = "lifted once" if run.way.retracts == 1 else f"lifted {run.way.retracts} times"
-    console.result(
-        f"cutting {run.way.cut_length:.1f} mm, rapid {run.way.rapid_length:.1f} mm, {lifts}"
-    )
+    found, units = run.findings, run.units
+    word = "mm" if units == "mm" else "in"
+    console.result(f"{found.blocks} blocks, {run.moves} moves, {format_time(run.way.time_s)}")
+    cut, rapid = (_whole(v, units) for v in (run.way.cut_length, run.way.rapid_length))
+    several = "" if run.way.retracts == 1 else "s"
+    console.result(f"cutting {cut}, rapid {rapid}, {run.way.retracts} retract{several}")
     if found.box:
-        low, high = found.box
-        spans = (f"{a} {p:g} to {q:g}" for a, p, q in zip("XYZ", low, high, strict=True))
-        console.result(", ".join(spans))
-    console.result("cutters: " + (", ".join(f"T{n}" for n in found.cutters) or "none named"))
+        ends = ([format_coordinate(v, units) for v in corner] for corner in found.box)
+        spans = (f"{a} {p} to {q}" for a, p, q in zip("XYZ", *ends, strict=True))
+        console.result(", ".join(spans) + f" {word}")
+    console.result("cutters: " + (", ".join(f"T{n}" for n in found.cutters) or "none loaded"))
     _print_times(run.way)
     if found.stock is not None:
         stock = found.stock
+        cell = format_size(float(f"{stock.cell:.3g}"), units)
+        cut, whole = (_volume(v, units) for v in (stock.before - stock.left, stock.before))
         console.result(
-            f"virtual stock, cells of {stock.cell:.3g} mm: "
-            f"{stock.before - stock.left:.0f} of {stock.before:.0f} mm3 cut away, "
-            f"{stock.air_share:.0%} of the time at feed rates in air"
+            f"virtual stock, {cell} cells: {cut} of {whole} cut away, "
+            f"{stock.air_share:.0%} of the feed time in air"
         )
     setting = run.setting
     if setting.target is not None:
-        left = f", left standing in reach {found.reachable_uncut:.4f} mm"
-        said = f"gouge {found.gouge:.4f} mm" + (left if setting.complete else "")
+        said = measured(found.gouge, found.reachable_uncut if setting.complete else None, units)
         console.result(f"compared with the drawing of {setting.setup.name}: {said}")
     console.result(console.verdict(run.faults))
 
 
+def _whole(mm: float, units: Units) -> str:
+    """A path's length in words, to a tenth."""
+    return f"{mm / mm_per(units):.1f} {'mm' if units == 'mm' else 'in'}"
+
+
+def _volume(mm3: float, units: Units) -> str:
+    return f"{mm3:.0f} mm3" if units == "mm" else f"{mm3 / MM_PER_INCH**3:.3f} in3"
+
+
 def _print_times(way: ProgramTime) -> None:
-    from gcodekit.making.summary import clock, name_of, waits
+    from gcodekit.making.summary import name_of, waits
 
     if way.cutters:
-        rows = ((name_of(c.cutter), clock(c.cut_s), clock(c.rapid_s)) for c in way.cutters)
+        times = ((c.cutter, c.cut_s, c.rapid_s) for c in way.cutters)
+        rows = ((name_of(n), format_time(cut), format_time(rapid)) for n, cut, rapid in times)
         console.table(("cutter", "cutting", "rapids"), rows)
     if said := waits(way):
         console.result(said)

@@ -1,5 +1,5 @@
-"""`gcodekit fits SIZE FIT` and `thread NAME`: limits of size and what they leave between hole and
-shaft; a thread's sizes and its tapping drill."""
+"""`gcodekit fits SIZE FIT` and `thread NAME`: limits of size and clearance between hole and shaft;
+a thread's sizes and its tapping drill."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from gcodekit.cli import console
-from gcodekit.cli.options import Json, in_inches, length, refused
+from gcodekit.cli.options import Json, in_inches, length, number, refused
 from gcodekit.units import MM_PER_INCH
 
 if TYPE_CHECKING:
@@ -28,14 +28,14 @@ DRILL_STEP = 0.1  # mm, of the drills of a common set
 
 
 def fits(
-    size: Annotated[str, typer.Argument(metavar="SIZE", help='The nominal size, mm, or "3/8 in".')],
+    size: Annotated[str, typer.Argument(metavar="SIZE", help="Nominal size, mm, or 3/8in.")],
     fit: Annotated[
         str,
-        typer.Argument(metavar="FIT", help="Hole and shaft, H7/p6; or one of them alone, H7."),
+        typer.Argument(metavar="FIT", help="Hole and shaft, H7/p6, or one of them, H7."),
     ],
     as_json: Json = False,
 ) -> None:
-    """Say the limits of a hole and its shaft, the clearance between them, and what it is for."""
+    """Show limits of size and clearance of a fit."""
     from gcodekit.trade.fits import Fit
     from gcodekit.trade.fits import fit as fitted
     from gcodekit.trade.size_limits import UnknownFitError
@@ -49,10 +49,11 @@ def fits(
     if as_json:
         console.document(_fit_document(nominal, parts, found))
         return
-    _print_limits(parts, inches=in_inches(size))
+    inches = in_inches(size)
+    _print_limits(parts, inches=inches)
     if isinstance(found, Fit):
         console.result("")
-        console.result(f"{found.sort} fit: {_meaning(found)}")
+        console.result(f"{found.sort} fit, {_meaning(found, inches=inches)}")
         if use := _use(found):
             console.result(use)
 
@@ -70,28 +71,31 @@ def _fit_document(nominal: float, parts: list[FitPart], found: Fit | FitPart) ->
 
 
 def _print_limits(parts: list[FitPart], *, inches: bool) -> None:
-    heads = ["mm", "", "lower", "upper", "least", "greatest"] + [
-        "least, in",
-        "greatest, in",
-    ] * inches
+    heads = ["", "", "lower", "upper", "min", "max", *["min", "max"] * inches]
+    units = ["", "", *["mm"] * 4, *["in"] * 2 * inches]
     rows = []
     for part in parts:
         off, limits = part.deviations, (part.least, part.greatest)
-        row = [_role(part), part.name, f"{off.lower:+.4f}", f"{off.upper:+.4f}"]
+        row = [_role(part), part.name, *(f"{d:+.4f}" for d in (off.lower, off.upper))]
         row += [f"{limit:.4f}" for limit in limits]
         row += [f"{limit / MM_PER_INCH:.5f}" for limit in limits if inches]
         rows.append(row)
-    console.table(heads, rows)
+    console.table(heads, rows, units=units)
 
 
-def _meaning(found: Fit) -> str:
-    loose, tight = f"{abs(found.greatest):.4f}", f"{abs(found.least):.4f}"
+def _meaning(found: Fit, *, inches: bool) -> str:
+    """The clearance or interference of a fit in words, in the units that its size was typed in."""
+
+    def say(mm: float) -> str:
+        return f"{abs(mm) / MM_PER_INCH:.5f}" if inches else f"{abs(mm):.4f}"
+
+    least, greatest, unit = say(found.least), say(found.greatest), "in" if inches else "mm"
     if found.sort == "clearance":
-        return f"the shaft always goes in, with {tight} to {loose} mm to spare"
+        return f"{least} to {greatest} {unit}"
     if found.sort == "transition":
-        return f"from {tight} mm tight to {loose} mm loose, as the two parts happen to come out"
-    by = f"by {loose} to {tight} mm" if found.greatest < -_NONE else f"by {tight} mm or less"
-    return f"the shaft is always the bigger, {by}: press it, or warm the hole"
+        return f"up to {least} {unit} interference or {greatest} {unit} clearance"
+    some = f"{greatest} to {least} {unit}" if found.greatest < -_NONE else f"up to {least} {unit}"
+    return f"{some}: press the shaft in, or warm the part with the hole"
 
 
 def _use(found: Fit) -> str:
@@ -101,7 +105,11 @@ def _use(found: Fit) -> str:
     if known is None:
         return ""
     use, exact = known
-    return use.purpose if exact else f"not a usual pair; {use.pair} is: {use.purpose}"
+    return (
+        use.purpose
+        if exact
+        else f"not a usual fit; the nearest usual one is {use.pair}: {use.purpose}"
+    )
 
 
 def _role(part: FitPart) -> str:
@@ -116,31 +124,35 @@ def _tidy(value: float) -> float:
 
 def thread(
     name: Annotated[
-        list[str], typer.Argument(metavar="NAME", help="M4, M8x1, 2BA, 1/4 x 40, 1/4-20, #8 UNF.")
+        list[str],
+        typer.Argument(
+            metavar="NAME", help="Thread, such as M4, M8x1, 2BA, 1/4 x 40, 1/4-20 or #8 UNF."
+        ),
     ],
     engagement: Annotated[
         float | None,
         typer.Option(
             "--engagement",
             metavar="PERCENT",
-            min=1,
-            max=100,
-            help="The drill for this much of the full thread; left out: the standard's drill.",
+            parser=number(1, 100),
+            help="Thread height, 1 to 100 % of the full one; default: the standard's drill.",
         ),
     ] = None,
     workshop: Annotated[
         Path | None,
-        typer.Option("--workshop", metavar="FILE", help="Say which drill of this rack is nearest."),
+        typer.Option(
+            "--workshop", metavar="FILE", help="Workshop file, to show its nearest drill."
+        ),
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Say a thread's sizes and its tapping drill."""
+    """Show a thread's sizes and tapping drill."""
     from gcodekit.trade.threads import find_thread, near_threads
 
     typed = " ".join(name)
     found = find_thread(typed)
     if found is None:
-        raise refused(typed, f"is no thread of the table, {near_threads(typed)}")
+        raise refused(typed, f"no such thread, {near_threads(typed)}")
     drill = found.tap_drill if engagement is None else found.drill_for(engagement)
     near = _of_rack(workshop, found, drill)
     if as_json:
@@ -191,11 +203,11 @@ def _print_sizes(found: Thread) -> None:
     sizes = (
         ("major diameter", found.major),
         ("pitch", found.pitch),
-        ("effective diameter", found.effective),
-        ("minor diameter of the nut", found.minor),
-        ("core diameter of the screw", found.core),
+        ("pitch diameter", found.effective),
+        ("minor diameter, nut", found.minor),
+        ("minor diameter, screw", found.core),
     )
-    heads = ("", "mm", *["inch"] * inches)
+    heads = ("", "mm", *["in"] * inches)
     rows = ((n, f"{v:.3f}", *[f"{v / MM_PER_INCH:.4f}"] * inches) for n, v in sizes)
     console.table(heads, rows)
     if inches:
@@ -205,20 +217,21 @@ def _print_sizes(found: Thread) -> None:
 def _drill_rows(found: Thread, drill: float, *, asked: bool) -> Iterator[str]:
     inches = f" ({drill / MM_PER_INCH:.4f} in)" if found.unit == "inch" else ""
     percent = found.engagement(drill)
-    why = "as asked" if asked else "the usual drill"
-    yield f"tapping drill {console.number(drill)} mm{inches}: {percent:.0f} % of the thread, {why}"
+    why = "as asked" if asked else "the standard's drill"
+    yield f"tapping drill: {console.number(drill)} mm{inches}, {percent:.0f} % thread, {why}"
     if asked:
         whole = round(drill / DRILL_STEP) * DRILL_STEP
-        yield f"nearest {DRILL_STEP:g} mm size {whole:.1f} mm: {found.engagement(whole):.0f} %"
+        percent = found.engagement(whole)
+        yield f"nearest size in {DRILL_STEP:g} mm steps: {whole:.1f} mm, {percent:.0f} % thread"
 
 
 def _rack_row(found: Thread, near: Cutter | None, workshop: Path) -> str:
     if near is None:
-        return f"{workshop} has no drill"
+        return f"{workshop}: no drill in the rack"
     percent = found.engagement(near.diameter)
-    row = f"nearest in the rack: T{near.number} {near.name}, {console.number(near.diameter)} mm: "
+    row = f"nearest in the rack: T{near.number} {near.name}, {console.number(near.diameter)} mm, "
     if percent > MOST_THREAD:
-        return f"{row}{percent:.0f} %, too small: the tap would break"
+        return f"{row}{percent:.0f} % thread: too small, the tap would break"
     if percent < LEAST_THREAD:
-        return f"{row}{max(percent, 0):.0f} %, too big: the thread would strip"
-    return f"{row}{percent:.0f} %"
+        return f"{row}{max(percent, 0):.0f} % thread: too large, the thread would strip"
+    return f"{row}{percent:.0f} % thread"

@@ -11,7 +11,7 @@ import typer
 from gcodekit.cli import console
 from gcodekit.cli.options import Json, Posts, Quiet, Set, given, posts_environment
 
-JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="The job file.")]
+JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="Job file.")]
 
 
 def check(
@@ -20,7 +20,7 @@ def check(
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
-    """Read and validate a job without planning it."""
+    """Check a job file without planning it."""
     from gcodekit.making.check import check_job
 
     found = check_job(job, given(dimensions))
@@ -42,24 +42,27 @@ def make(
         typer.Option(
             "--out",
             metavar="DIR",
-            help="Where everything goes; default: beside JOB, named as it is.",
+            help="Folder for programs, pictures and report; default: next to JOB, with its name.",
         ),
     ] = None,
     post: Annotated[
-        str | None, typer.Option("--post", metavar="NAME", help="The dialect to write.")
+        str | None,
+        typer.Option("--post", metavar="NAME", help="Post to write with; default: the machine's."),
     ] = None,
     posts: Posts = None,
     dimensions: Set = None,
     plot: Annotated[
         Literal["svg", "png"],
-        typer.Option("--plot", help="Pictures as SVG alone, or as PNG beside it."),
+        typer.Option("--plot", help="Pictures: svg alone, or png as well."),
     ] = "svg",
     model: Annotated[
         Path | None,
-        typer.Option("--model", metavar="FILE", help="Write the finished part here (.stl)."),
+        typer.Option(
+            "--model", metavar="FILE", help="File for a model of the finished part, .stl."
+        ),
     ] = None,
     explain: Annotated[
-        bool, typer.Option("--explain", help="Say why each operation stands where it does.")
+        bool, typer.Option("--explain", help="Explain cutters, sequence, speeds and feeds.")
     ] = False,
     unproven: Annotated[
         bool, typer.Option("--unproven", help="Write the programs even if the proof fails.")
@@ -67,7 +70,11 @@ def make(
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
-    """Plan, write, read back, cut virtual stock and compare with the drawing."""
+    """Make a job's programs and prove them.
+
+    The programs are planned, written, read back, cut in virtual stock and compared
+    with the drawing.
+    """
     from gcodekit.making.make import make as make_programs
 
     outcome = make_programs(
@@ -81,6 +88,7 @@ def make(
         png=plot == "png",
         model=model,
         explain=explain,
+        date=console.today(),
         progress=console.nothing if quiet else console.message,
     )
     console.faults(outcome.faults)

@@ -1,10 +1,11 @@
-"""What `gcodekit speeds` says of a milling cut, as a table."""
+"""The table of a milling cut that `gcodekit speeds` prints."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from gcodekit.cli import console
+from gcodekit.cli.amounts import Amounts
 
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
@@ -13,64 +14,78 @@ if TYPE_CHECKING:
     from gcodekit.trade.rates import Rates
 
 
-def table(rates: Rates, cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
-    """Figures, loads, and every limit that had a say."""
-    console.result(_heading(cut.cutter, cut.material.name))
+def table(
+    rates: Rates, cut: MillingCut, shop: Workshop, amounts: Amounts, *, full_width: bool
+) -> None:
+    """Print the figures to set, the loads, and every limit that held the cut back; `full_width`:
+    the cut was judged at full width."""
+    console.result(_heading(cut.cutter, cut.material.name, amounts))
     console.result("")
-    _print_figures(rates, cut)
+    _print_figures(rates, cut, amounts)
     console.result("")
-    _print_loads(cut, shop, in_slot=in_slot)
+    _print_loads(cut, shop, amounts, full_width=full_width)
     console.result("")
     console.result(f"limited by: {rates.limited_by}")
     for ruling in rates.rulings:
-        left = f" ({100 * ruling.share:.0f} % left)" if ruling.met and ruling.share < 1 else ""
-        console.result(f"  {ruling.limit}: {ruling.text}{left}")
+        less = (
+            f" (reduced to {100 * ruling.share:.0f} %)" if ruling.met and ruling.share < 1 else ""
+        )
+        console.result(f"  {ruling.limit}: {ruling.text(amounts.units)}{less}")
 
 
-def _heading(mill: Cutter, metal: str) -> str:
-    what = f"{metal}, {mill.diameter:g} mm {mill.material} cutter, {mill.flutes} flutes"
-    sizes = f"{mill.stickout:g} mm out, flutes {mill.flute_length:g} mm long"
+def _heading(mill: Cutter, metal: str, amounts: Amounts) -> str:
+    what = f"{metal}, {amounts.size(mill.diameter)} {mill.material} cutter, {mill.flutes} flutes"
+    sizes = f"stick-out {amounts.size(mill.stickout)}, flutes {amounts.size(mill.flute_length)}"
     if mill.number:
         return f"{what}: T{mill.number} {mill.name}, {sizes}"
-    return f"{what}: taken to stand {sizes}"
+    return f"{what}: {sizes} assumed"
 
 
-def _print_figures(rates: Rates, cut: MillingCut) -> None:
+def _print_figures(rates: Rates, cut: MillingCut, amounts: Amounts) -> None:
     from gcodekit.trade.milling_force import surface_speed, thinning
 
     d = cut.cutter.diameter
     thin = thinning(cut.width, d)
-    chips = f", chips {cut.chip_load * thin:.3f} mm at their thickest" if thin < 1 else ""
+    chips = f", {amounts.fine(cut.chip_load * thin)} at the thickest" if thin < 1 else ""
+    turning = amounts.surface(surface_speed(cut.speed, d))
     console.table(
         ("set", "", ""),
         [
-            ("speed", f"{cut.speed:.0f} rev/min", f"{surface_speed(cut.speed, d):.1f} m/min"),
-            ("feed", f"{cut.feed:.0f} mm/min", f"{cut.chip_load:.4f} mm a tooth{chips}"),
-            ("plunge", f"{rates.plunge_feed:.0f} mm/min", ""),
-            ("depth", f"{cut.depth:.2f} mm", f"{cut.depth / d:.2f} diameters"),
-            ("width", f"{cut.width:.2f} mm", f"{cut.width / d:.2f} diameters"),
+            ("speed", f"{cut.speed:.0f} rev/min", turning),
+            ("feed", amounts.feed(cut.feed), f"{amounts.fine(cut.chip_load)} per tooth{chips}"),
+            ("plunge feed", amounts.feed(rates.plunge_feed), ""),
+            ("depth", amounts.length(cut.depth), f"{cut.depth / d:.2f} diameters"),
+            ("width", amounts.length(cut.width), f"{cut.width / d:.2f} diameters"),
         ],
     )
 
 
-def _print_loads(cut: MillingCut, shop: Workshop, *, in_slot: bool) -> None:
-    """Find what the cut asks of cutter and spindle; `in_slot`: at full width too, for which it was
-    judged."""
+def _print_loads(cut: MillingCut, shop: Workshop, amounts: Amounts, *, full_width: bool) -> None:
+    """Print the loads on cutter and spindle, at full width too where it was judged so."""
     from dataclasses import replace
 
     from gcodekit.trade.milling_force import most_bend
     from gcodekit.trade.rates import MOTOR_SHARE
 
-    heads = ("in the cut", "power", "torque", "force", "bends the cutter")
-    cuts = [("this wide", cut)]
-    if in_slot:
-        cuts.append(("in a slot", replace(cut, width=cut.cutter.diameter)))
-    console.table(heads, [(name, *_loads(c)) for name, c in cuts])
+    heads = ("load", "power", "torque", "force", "deflection")
+    cuts = [("at this width", cut)]
+    if full_width:
+        cuts.append(("at full width", replace(cut, width=cut.cutter.diameter)))
+    console.table(heads, [(name, *_loads(c, amounts)) for name, c in cuts])
     power = shop.machine.spindle.power
     if power is not None:
-        console.result(f"{power * MOTOR_SHARE:.0f} of the motor's {power:g} W reach the cutter")
-    console.result(f"roughing may bend it {most_bend(cut.cutter.diameter):.3g} mm")
+        console.result(
+            f"power at the cutter: {power * MOTOR_SHARE:.0f} W of the motor's {power:g} W"
+        )
+    console.result(
+        f"deflection allowed in roughing: {amounts.fine(most_bend(cut.cutter.diameter))}"
+    )
 
 
-def _loads(cut: MillingCut) -> tuple[str, ...]:
-    return f"{cut.power:.0f} W", f"{cut.torque:.2f} N m", f"{cut.force:.0f} N", f"{cut.bend:.3f} mm"
+def _loads(cut: MillingCut, amounts: Amounts) -> tuple[str, ...]:
+    return (
+        f"{cut.power:.0f} W",
+        f"{cut.torque:.2f} N m",
+        f"{cut.force:.0f} N",
+        amounts.fine(cut.bend),
+    )

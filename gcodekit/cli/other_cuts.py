@@ -1,4 +1,4 @@
-"""What `gcodekit speeds --kind` says of cutters that are no end mills."""
+"""The table of cutters other than end mills that `gcodekit speeds --kind` prints."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import typer
 
 from gcodekit.cli import console
+from gcodekit.cli.amounts import Amounts
 
 if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from gcodekit.trade.cutter import Cutter
     from gcodekit.trade.materials import Material
     from gcodekit.trade.other_cutters import Kind
+    from gcodekit.units import Units
 
 SAME_DIAMETER = 0.01  # mm: a cutter of the rack this near is the one meant
 
@@ -31,8 +33,8 @@ def cutter_meant(
     pitch: float | None,
     thickness: float | None,
 ) -> Cutter:
-    """The cutter of the rack that is meant; without one, or with figures of its own, a usual
-    one."""
+    """The cutter of the rack that fits the description; without one, or with figures of its own,
+    a usual one."""
     from gcodekit.trade.other_cutters import POINTS, TEETH, usual_cutter
 
     own = (flutes, stickout, angle, pitch, thickness)
@@ -44,9 +46,9 @@ def cutter_meant(
     if meant and own == (None,) * len(own):
         return meant[0]
     if kind == "tap" and pitch is None:
-        raise typer.BadParameter("--pitch: a tap has one, --pitch 1")
+        raise typer.BadParameter("a tap needs its pitch: add --pitch 1")
     if kind == "slitting saw" and thickness is None:
-        raise typer.BadParameter("--thickness: a slitting saw has one, --thickness 1.6")
+        raise typer.BadParameter("a slitting saw needs its thickness: add --thickness 1.6")
     return usual_cutter(
         kind,
         diameter,
@@ -70,24 +72,24 @@ def answer(
     *,
     depth: float | None,
     width: float | None,
-    inch: bool,
+    units: Units,
     as_json: bool,
 ) -> None:
-    """Say the rates of such a cutter, and the limit that ruled."""
+    """Print the figures to set for such a cutter, and what limited them."""
     from gcodekit.trade.other_cutters import load_by_kind
 
     limits = shop.machine.cutting_limits
-    load = load_by_kind(metal, cutter, limits, depth=depth, leg=width, inch=inch)
+    load = load_by_kind(metal, cutter, limits, depth=depth, leg=width, units=units)
     if as_json:
         console.document(document(load))
         return
-    what = f"{metal.name}, {cutter.diameter:g} mm {cutter.material} {cutter.kind}"
+    amounts = Amounts(units)
+    what = f"{metal.name}, {amounts.size(cutter.diameter)} {cutter.material} {cutter.kind}"
     console.result(f"{what}: T{cutter.number} {cutter.name}" if cutter.number else what)
     console.result("")
-    console.table(("set", "", ""), _rows(load, cutter))
+    console.table(("set", "", ""), _rows(load, cutter, amounts))
     console.result("")
-    console.result(f"limited by: {load.limited_by}")
-    console.result(f"  {load.why}")
+    console.result(load.why)
 
 
 def document(load: Load) -> dict[str, Any]:
@@ -97,24 +99,25 @@ def document(load: Load) -> dict[str, Any]:
     return found | ({"peck": load.peck} if load.peck else {})
 
 
-def _rows(load: Load, cutter: Cutter) -> list[tuple[str, str, str]]:
+def _rows(load: Load, cutter: Cutter, amounts: Amounts) -> list[tuple[str, str, str]]:
     from gcodekit.trade.hole_cutting import reaming_allowance
 
-    teeth = f"{load.chip_load:.4f} mm a tooth, {load.feed / load.speed:.4f} mm a turn"
-    rows = [("speed", f"{load.speed:.0f} rev/min", ""), ("feed", f"{load.feed:.4g} mm/min", teeth)]
+    fed = f"{amounts.fine(load.chip_load)} per tooth, {amounts.fine(load.chip_per_turn)} per turn"
     if cutter.kind == "tap":
-        rows[1] = ("feed", f"{load.feed:.4g} mm/min", f"the pitch a turn, {cutter.pitch:g} mm")
+        fed = f"the pitch per turn, {amounts.size(cutter.pitch or 0.0)}"
+    rows = [("speed", f"{load.speed:.0f} rev/min", ""), ("feed", amounts.feed(load.feed), fed)]
     sideways = load.plunge_feed != load.feed
     if sideways:
-        rows.append(("plunge", f"{load.plunge_feed:.0f} mm/min", ""))
+        rows.append(("plunge feed", amounts.feed(load.plunge_feed), ""))
     a_pass = sideways or cutter.kind == "slitting saw"
-    rows.append(("depth", f"{load.depth:.2f} mm", "a pass" if a_pass else "of the hole"))
-    rows.append(("width", f"{load.width:.2f} mm", ""))
+    rows.append(("depth", amounts.length(load.depth), "per pass" if a_pass else "of the hole"))
+    rows.append(("width", amounts.length(load.width), ""))
     if load.peck:
-        rows.append(("peck", f"{load.peck:.2f} mm", "out to the surface between"))
+        rows.append(("peck", amounts.length(load.peck), "retract to the surface after each"))
     if cutter.kind == "reamer":
         left = reaming_allowance(cutter.diameter)
-        rows.append(("drill", f"{cutter.diameter - left:.2f} mm", f"leaves {left:g} to ream"))
+        drill = amounts.length(cutter.diameter - left)
+        rows.append(("drill", drill, f"leaves {amounts.size(left)} to ream"))
     if load.power is not None:
         rows.append(("power", f"{load.power:.0f} W", "at the cutter"))
     return rows

@@ -1,9 +1,9 @@
-"""`gcodekit outline FILE`: what is in a DXF or SVG."""
+"""`gcodekit outline FILE`: the outlines in a DXF or SVG."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
@@ -15,19 +15,19 @@ if TYPE_CHECKING:
     from gcodekit.geometry.chain import Chain
 
 
-_PLACED = ("x", "y", "width", "height")  # of the lower left corner, and over all
-
-
 def outline(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="A .dxf or .svg file.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="Drawing, .dxf or .svg.")],
     as_json: Json = False,
     as_path: Annotated[
-        bool, typer.Option("--as-path", help="Print [outlines] to paste into a job file.")
+        bool, typer.Option("--as-path", help="Print as [outlines] for a job file.")
     ] = False,
 ) -> None:
-    """List the layers or ids of a drawing: rings, sizes, areas, lengths and open ends."""
+    """List the outlines in a DXF or SVG drawing.
+
+    One row for each layer or id, with size, area, length and open ends.
+    """
     if as_json and as_path:
-        raise typer.BadParameter("--json and --as-path go one at a time")
+        raise typer.BadParameter("use --json or --as-path, not both")
     from gcodekit.drawing import read_drawing
     from gcodekit.drawing.listing import listed
     from gcodekit.drawing.path_output import toml_of
@@ -49,42 +49,56 @@ def outline(
 
 def _table(found: Listing) -> None:
     if not found.entries:
-        console.result("nothing is drawn in it")
+        console.result("no outlines found")
         return
-    heads = ("name", "line", "segments", *_PLACED, "area", "length", "open ends")
-    console.result(f"units: {found.units or 'not said'}")
-    console.table(heads, (row for entry in found.entries for row in _rows(entry, found)))
+    rows = [row for entry in found.entries for row in _rows(entry, found)]
+    words, sizes = [row.words for row in rows], zip(*(row.sizes for row in rows), strict=True)
+    unit = {"inch": "in", "mm": "mm"}.get(found.units or "", "")
+    placed = ("x", "y", "width", "height", "area", "length")
+    heads = ("name", "lines", "segments", "open ends", *placed)
+    console.result(f"units: {found.units or 'not stated'}")
+    console.table(
+        heads,
+        (
+            (*w, *s)
+            for w, s in zip(words, zip(*map(console.column, sizes), strict=True), strict=True)
+        ),
+        units=("",) * 4 + (unit, unit, unit, unit, unit and f"{unit}2", unit),
+    )
 
 
-def _rows(entry: Listed, found: Listing) -> list[tuple[str, ...]]:
+class _Row(NamedTuple):
+    """Name, lines, segments and open ends; lower left corner, width, height, area and length,
+    None where unknown."""
+
+    words: tuple[str, str, str, str]
+    sizes: tuple[float | None, ...]
+
+
+def _rows(entry: Listed, found: Listing) -> list[_Row]:
     """The name with its whole size, then its closed and open lines."""
     from gcodekit.drawing.drawing_model import printable
     from gcodekit.drawing.listing import box_of
 
-    region = entry.found.region
-    area = console.number(region.area / found.mm**2) if region else ""
-    name = printable(entry.name) or "(all)"
-    ends = str(2 * len(entry.found.loose))
-    chains = _chains(entry)
-    whole = sum(c.length for c in chains)
-    segments = str(sum(len(c) for c in chains))
-    rows: list[tuple[str, ...]] = [
-        (name, "all", segments, *_placed(entry.box, found), area, _length(whole, found), ends)
-    ]
+    mm = found.mm
+    region, chains = entry.found.region, _chains(entry)
+    area = region.area / mm**2 if region else None
+    name, ends = printable(entry.name) or "(all)", str(2 * len(entry.found.loose))
+    words = (name, "all", str(sum(len(c) for c in chains)), ends)
+    rows = [_Row(words, (*_placed(entry.box, mm), area, sum(c.length for c in chains) / mm))]
     for chain in chains if len(chains) > 1 else ():
-        area = console.number(abs(chain.area) / found.mm**2) if chain.closed else ""
-        placed, length = _placed(box_of([chain]), found), _length(chain.length, found)
-        ends = "0" if chain.closed else "2"
-        rows.append(("", _called(chain, found), str(len(chain)), *placed, area, length, ends))
+        area = abs(chain.area) / mm**2 if chain.closed else None
+        words = ("", _called(chain, found), str(len(chain)), "0" if chain.closed else "2")
+        rows.append(_Row(words, (*_placed(box_of([chain]), mm), area, chain.length / mm)))
     return rows
 
 
-def _placed(box: Box | None, found: Listing) -> tuple[str, ...]:
-    """Lower left corner, width and height."""
+def _placed(box: Box | None, mm: float) -> tuple[float | None, ...]:
+    """Lower left corner, width and height in units of `mm`."""
     if box is None:
-        return ("",) * len(_PLACED)
+        return (None,) * 4
     (x0, y0), (x1, y1) = box
-    return tuple(_length(c, found) for c in (x0, y0, x1 - x0, y1 - y0))
+    return x0 / mm, y0 / mm, (x1 - x0) / mm, (y1 - y0) / mm
 
 
 def _called(chain: Chain, found: Listing) -> str:
@@ -95,8 +109,8 @@ def _called(chain: Chain, found: Listing) -> str:
     if circle is None:
         return "closed" if chain.closed else "open"
     (x, y), diameter = circle
-    centre = f"[{_length(x, found)}, {_length(y, found)}]"
-    return f"circle {_length(diameter, found)} at {centre}"
+    centre = f"[{console.number(x / found.mm)}, {console.number(y / found.mm)}]"
+    return f"circle {console.number(diameter / found.mm)} at {centre}"
 
 
 def _box(box: Box | None, found: Listing) -> list[list[float]] | None:
@@ -112,10 +126,6 @@ def _circle(chain: Chain, found: Listing) -> dict[str, Any] | None:
         return None
     centre, diameter = circle
     return {"centre": [c / found.mm for c in centre], "diameter": diameter / found.mm}
-
-
-def _length(mm: float, found: Listing) -> str:
-    return console.number(mm / found.mm)
 
 
 def _chains(entry: Listed) -> list[Chain]:

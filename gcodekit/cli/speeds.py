@@ -3,11 +3,27 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Literal
 
 import typer
 
 from gcodekit.cli import console, milling_table, other_cuts
+from gcodekit.cli.amounts import Amounts
+from gcodekit.cli.cut_options import (
+    Angle,
+    Depth,
+    Diameter,
+    Flutes,
+    InsideRound,
+    JobFile,
+    Kind,
+    MadeOf,
+    Pitch,
+    Stickout,
+    Thickness,
+    Typed,
+    Width,
+)
 from gcodekit.cli.options import Json, WorkshopFile, in_inches, length, refused
 
 if TYPE_CHECKING:
@@ -16,69 +32,9 @@ if TYPE_CHECKING:
     from gcodekit.trade.materials import Material
     from gcodekit.trade.milling_force import MillingCut
     from gcodekit.trade.rates import Rates
+    from gcodekit.units import Units
 
-Length = str | None
-MOST_FLUTES = 20
 LEAST_SIZE, MOST_SIZE = 0.001, 1000.0  # mm
-
-
-Typed = Annotated[
-    list[str], typer.Argument(metavar="MATERIAL", help='"mild steel"; see gcodekit materials.')
-]
-Diameter = Annotated[
-    str, typer.Option("--cutter", metavar="DIAMETER", help="Of the cutter, mm or 1/4in.")
-]
-Kind = Annotated[
-    Literal[
-        "end mill",
-        "drill",
-        "spot drill",
-        "reamer",
-        "tap",
-        "boring head",
-        "chamfer mill",
-        "engraving cutter",
-        "slitting saw",
-    ],
-    typer.Option("--kind", help="What the cutter is."),
-]
-Flutes = Annotated[
-    int | None,
-    typer.Option(
-        "--flutes",
-        metavar="N",
-        min=1,
-        max=MOST_FLUTES,
-        help="Its teeth; left out: 2 of an end mill, else as usual.",
-    ),
-]
-MadeOf = Annotated[
-    Literal["hss", "carbide"], typer.Option("--cutter-material", help="What it is made of.")
-]
-Stickout = Annotated[
-    Length, typer.Option("--stickout", metavar="L", help="From the holder's face to its tip.")
-]
-Width = Annotated[
-    Length,
-    typer.Option("--width", metavar="W", help="Width of the cut asked for; a chamfer's leg."),
-]
-Depth = Annotated[
-    Length, typer.Option("--depth", metavar="D", help="Depth of the cut, hole, line or slit.")
-]
-InsideRound = Annotated[
-    Length,
-    typer.Option("--round", metavar="R", help="An inside round: how to feed along its wall."),
-]
-Angle = Annotated[
-    float | None,
-    typer.Option("--angle", metavar="DEGREES", min=1, max=179, help="Of a point, full."),
-]
-Pitch = Annotated[Length, typer.Option("--pitch", metavar="P", help="Of a tap.")]
-Thickness = Annotated[Length, typer.Option("--thickness", metavar="T", help="Of a slitting saw.")]
-JobFile = Annotated[
-    Path | None,
-    typer.Option("--job", metavar="JOB", help="The job whose machine and rack are meant."),
-]
 
 
 def speeds(
@@ -98,7 +54,7 @@ def speeds(
     job: JobFile = None,
     as_json: Json = False,
 ) -> None:
-    """Say speed, feed, depth and width of a cut, and the limit that ruled."""
+    """Show speed, feed, depth and width for a cut."""
     diameter, out = _size(cutter, of="--cutter"), _asked(stickout, of="--stickout")
     across, down = _asked(width, of="--width"), _asked(depth, of="--depth")
     if kind != "end mill":
@@ -119,18 +75,22 @@ def speeds(
             shop,
             depth=down,
             width=across,
-            inch=in_inches(cutter, pitch),
+            units=_units(shop, cutter, pitch, width, depth),
             as_json=as_json,
         )
         return
     if across is not None and across > diameter:
-        raise typer.BadParameter(f"--width: {width} is wider than the cutter, {cutter}")
+        raise typer.BadParameter(f"--width: {width} is wider than the cutter, at most {cutter}")
     wall = _asked(inside, of="--round")
     if wall is not None and wall < diameter / 2:
-        raise typer.BadParameter(f"--round: {inside} is tighter than the cutter's own radius")
+        raise typer.BadParameter(
+            f"--round: {inside} is smaller than the cutter's radius, use a smaller cutter"
+        )
     shop = _shop(workshop, job)
     mill = _mill(shop, diameter, flutes or 2, cutter_material, stickout=out)
-    _milled(_metal(" ".join(material), shop), mill, shop, (across, down), wall, as_json=as_json)
+    amounts = Amounts(_units(shop, cutter, width, depth, inside))
+    metal = _metal(" ".join(material), shop)
+    _milled(metal, mill, shop, (across, down), wall, amounts, as_json=as_json)
 
 
 def _milled(
@@ -139,24 +99,28 @@ def _milled(
     shop: Workshop,
     asked: tuple[float | None, float | None],
     wall: float | None,
+    amounts: Amounts,
     *,
     as_json: bool,
 ) -> None:
-    """The answer for an end mill; `asked`: width and depth of the cut, mm, where given; `wall`:
-    radius of an inside round."""
+    """Print the figures of an end mill; `asked`: width and depth of the cut, mm, where given;
+    `wall`: radius of an inside round."""
     from gcodekit.trade.cut_load import milled
 
     width, depth = asked
     rates, cut = _cut(metal, mill, shop, width=width, depth=depth)
-    _warn(rates, mill)
+    _warn(rates, mill, amounts)
     if as_json:
-        load = milled(cut, rates, allowed=None)
+        load = milled(cut, rates, allowed=None, units=amounts.units)
         console.document(other_cuts.document(load) | _in_round(cut, wall))
         return
-    milling_table.table(rates, cut, shop, in_slot=width is None and depth is None)
+    full_width = width is None and depth is None
+    milling_table.table(rates, cut, shop, amounts, full_width=full_width)
     if wall is not None:
-        feed = _in_round(cut, wall)["round_feed"]
-        console.result(f"in an inside round of {wall:g} mm: {feed:.0f} mm/min, as it is programmed")
+        feed = amounts.feed(_in_round(cut, wall)["round_feed"])
+        console.result(
+            f"feed of the cutter's centre in an inside corner R {amounts.size(wall)}: {feed}"
+        )
 
 
 def _in_round(cut: MillingCut, wall: float | None) -> dict[str, float]:
@@ -175,7 +139,7 @@ def _metal(typed: str, shop: Workshop) -> Material:
     metal = find_material(typed, shop.materials)
     if metal is None:
         near = near_materials(typed, shop.materials)
-        raise refused(typed, f"is no material of the table, {near}")
+        raise refused(typed, f"no such material, {near}")
     return metal
 
 
@@ -202,7 +166,9 @@ def _size(text: str, *, of: str) -> float:
     """A length that a cutter or cut may have, mm."""
     value = length(text, of=of)
     if not LEAST_SIZE <= value <= MOST_SIZE:
-        raise typer.BadParameter(f"{of}: {text} is not between {LEAST_SIZE:g} and {MOST_SIZE:g} mm")
+        raise typer.BadParameter(
+            f"{of}: {text} is out of range, {LEAST_SIZE:g} to {MOST_SIZE:g} mm"
+        )
     return value
 
 
@@ -247,12 +213,19 @@ def _mill(
     return min(meant, key=lambda c: c.stickout)
 
 
-def _warn(rates: Rates, cutter: Cutter) -> None:
-    """Say where what was asked for is more than can be brought inside a limit."""
+def _warn(rates: Rates, cutter: Cutter, amounts: Amounts) -> None:
+    """Warn where the cut asked for cannot be brought inside a limit."""
     for ruling in rates.rulings:
         if not ruling.met:
             less = "a smaller cutter" if ruling.limit == "spindle range" else "less depth or width"
-            console.message(f"-: warning: {ruling.limit}: {ruling.text}, take {less}")
+            text = ruling.text(amounts.units)
+            console.message(f"-: warning: {ruling.limit}: {text}, use {less}")
     if rates.stepdown > cutter.flute_length + 1e-9:
-        text = f"{rates.stepdown:g} mm is deeper than its flutes, {cutter.flute_length:g} mm"
+        deep, flutes = amounts.size(rates.stepdown), amounts.size(cutter.flute_length)
+        text = f"{deep} deep, but the flutes are {flutes} long, use less depth"
         console.message(f"-: warning: flute length: {text}")
+
+
+def _units(shop: Workshop, *typed: str | None) -> Units:
+    """The units to answer in: inch where the workshop is in inch, or a length was typed so."""
+    return "inch" if shop.units == "inch" or in_inches(*typed) else "mm"

@@ -45,20 +45,25 @@ NO_WORKSHOP = (
 
 def new(
     file: Annotated[
-        Path | None, typer.Argument(metavar="[FILE]", help="The job file to write.")
+        Path | None, typer.Argument(metavar="[FILE]", help="Job file to write.")
     ] = None,
     kind: Annotated[
         str | None,
-        typer.Option("--kind", metavar="KIND", help="A job with one feature of that kind."),
+        typer.Option("--kind", metavar="KIND", help="One feature of that kind only."),
     ] = None,
     workshop: Annotated[
         Path | None,
         typer.Option(
-            "--workshop", metavar="FILE", help="Write the built-in machine and cutters, to edit."
+            "--workshop",
+            metavar="FILE",
+            help="Write the built-in machine and cutters here, to edit.",
         ),
     ] = None,
 ) -> None:
-    """Write a commented job file to start from; never over an existing file."""
+    """Write a job or workshop file to start from.
+
+    An existing file is never overwritten.
+    """
     if file is None and workshop is None:
         raise typer.BadParameter("name the job file to write, or --workshop FILE")
     if kind is not None and file is None:

@@ -65,8 +65,8 @@ def _by_line(faults: Iterable[Fault], job: Job) -> tuple[Fault, ...]:
 
 
 def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
-    """Find what the rack lacks for the features of which that can be said, whatever is at fault."""
-    from gcodekit.planning.cutter_assignment import choose_cutters, doubts_of
+    """The cutters the rack lacks for the features that could be read, whatever else is at fault."""
+    from gcodekit.planning.cutter_assignment import choice_warnings, choose_cutters
 
     at_fault = [_OF_FEATURE.fullmatch(f.place.key) for f in errors_of(faults)]
     # anything but a feature may have been used by any of them: those wait until it is mended
@@ -77,7 +77,7 @@ def _without_cutter(job: Job, faults: Iterable[Fault]) -> list[Fault]:
     for number, setup in enumerate(job.setups, 1):
         try:
             chosen = choose_cutters(job, replace(setup, features=_sure(setup, number, wrong)))[2]
-            found += doubts_of(chosen)
+            found += choice_warnings(chosen)
         except PlanError as error:
             found += error.faults
     return found
@@ -100,8 +100,7 @@ def _sure(setup: Setup, number: int, wrong: set[str]) -> tuple[Feature, ...]:
 
 
 def _looked_over(job: Job) -> tuple[Fault, ...]:
-    """Find what the rack lacks for a job without a fault; or what nothing holds, or holds
-    nothing."""
+    """The cutters the rack lacks for a job without a fault; or faults of its work-holding."""
     from gcodekit.planning.cutter_assignment import finished_with
 
     job, cuts, faults = finished_with(job)
@@ -109,7 +108,7 @@ def _looked_over(job: Job) -> tuple[Fault, ...]:
 
 
 def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
-    """Find what is wrong with the stock as every set-up finds it, and with what holds it, by a
+    """The faults of the stock as every set-up finds it and of its work-holding, by a
     second opinion on what is left of it.
 
     Parameters

@@ -1,5 +1,5 @@
-"""A program from anywhere, run against a piece of metal or a job's drawing: what is wrong with
-it, how long it takes, and a picture of it."""
+"""The dry run: any program against a piece of stock or a job's drawing, with its faults, its time
+and a picture."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from gcodekit.units import Units
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
     from gcodekit.making.run_context import Setting, Size3
+    from gcodekit.plot.sheet_facts import SheetFacts
     from gcodekit.proof.findings import Findings
     from gcodekit.proof.time import ProgramTime
     from gcodekit.rs274 import ReadProgram
@@ -32,8 +33,8 @@ PICTURES = {".svg": True, ".png": True, ".html": False}
 
 @dataclass(frozen=True, slots=True)
 class DryRun:
-    """What was found; `file` is the program's name as the user gave it, `setting` what it was run
-    against."""
+    """The result of a dry run; `file` is the program's name as the user gave it, `setting` the work
+    it was run against, `units` those of all that a person reads: the job's, else the program's."""
 
     file: str
     findings: Findings
@@ -41,16 +42,19 @@ class DryRun:
     notes: tuple[Fault, ...]
     setting: Setting
     way: ProgramTime
+    units: Units = "mm"
+    program_units: Units = "mm"
 
     @property
     def faults(self) -> tuple[Fault, ...]:
         """Notes and problems as lines for the user."""
-        return (*self.notes, *problem_faults(self.file, self.findings.problems))
+        found = self.findings.problems
+        return (*self.notes, *problem_faults(self.file, found, self.units, self.program_units))
 
     def document(self) -> dict[str, Any]:
         """The result for machines: lengths in mm, time in seconds."""
         f = self.findings
-        notes = [problem_row(n.severity, self.file, 0, n.message) for n in self.notes]
+        notes = [problem_row(n.severity, self.file, 0, n.text) for n in self.notes]
         return {
             "blocks": f.blocks,
             "moves": self.moves,
@@ -88,9 +92,10 @@ def dry_run(
     cutter: int = 0,
     units: Units | None = None,
     plot: Path | None = None,
+    date: str = "",
     progress: Callable[[str], None] = lambda _: None,
 ) -> DryRun:
-    """Read a program, cut it from the metal and say what is wrong.
+    """Read a program, cut it from the stock and report what is wrong.
 
     Parameters
     ----------
@@ -104,6 +109,7 @@ def dry_run(
     cutter : in the spindle at the start
     units : of the program's numbers until it says G20 or G21; mm unless given
     plot : where a picture goes; whatever is wrong with the program, it is drawn
+    date : of the picture, as it is to be written in it; none unless given
 
     Raises
     ------
@@ -119,7 +125,7 @@ def dry_run(
     shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
     reading = _read(text, file, shop, cutter=cutter, units=units)
     if len(reading.moves) > MANY_MOVES:
-        progress(f"{program.name}: {len(reading.moves):,} moves, which takes its time")
+        progress(f"{program.name}: {len(reading.moves):,} moves, this takes a while")
     if block or round_bar:
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
     else:
@@ -132,9 +138,12 @@ def dry_run(
         machine=shop.machine if workshop or of_job else None,
         material=of_job.material if of_job else None,
         units=units,
+        shown=of_job.units if of_job else None,
     )
     if plot is not None:
-        leave(plot.parent, {plot.name: _picture(reading, setting, shop, run, of_job, plot)})
+        facts = _facts(run, of_job, shop.machine.name if workshop or of_job else "", date)
+        picture = _picture(reading, setting, shop, run, of_job, plot, facts)
+        leave(plot.parent, {plot.name: picture})
     return run
 
 
@@ -145,7 +154,7 @@ def _job(path: Path | str | None, dimensions: Given | None) -> Job | None:
 
 
 def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
-    """That the job has changed since its program was made."""
+    """A note that the job has changed since its program was made."""
     from gcodekit.making.program_words import older_note
 
     return older_note(text, file, job) if job else ()
@@ -167,14 +176,19 @@ def judge(
     machine: Machine | None,
     material: Material | None,
     units: Units | None = None,
+    shown: Units | None = None,
 ) -> DryRun:
-    """Hold a program, as read, against what it is for; `units` are those it was read in because
-    somebody named them, `notes` are said besides its own."""
+    """Check a program, as read, against the work it is for; `units` are those it was read in if
+    somebody named them, `shown` those of the messages, default: the program's; `notes` go before
+    its own."""
+    from gcodekit.making.program_words import feature_lines
     from gcodekit.making.run_context import stretches
     from gcodekit.proof.cutting_data import CuttingData
     from gcodekit.proof.prove import prove
     from gcodekit.proof.time import travel
 
+    named = feature_lines(setting.setup, reading)
+    shown = shown or reading.units
     findings = prove(
         reading,
         target=setting.target,
@@ -183,11 +197,15 @@ def judge(
         machine=machine,
         tolerance=setting.tolerance,
         holdings=setting.holdings,
-        ranges=stretches(reading.moves, top=setting.blank.top) if setting.target else (),
+        ranges=stretches(reading.moves, top=setting.blank.top, named=named)
+        if setting.target
+        else (),
         complete=setting.complete,
         first=setting.first,
         cutting=CuttingData(material, machine, plunged=setting.plunged),
         work_offset=setting.work_offset,
+        named=named,
+        units=shown,
     )
     notes = (
         *setting.notes,
@@ -197,14 +215,40 @@ def judge(
         *(() if machine else (_rack_note(shop),)),
     )
     return DryRun(
-        reading.file, findings, len(reading.moves), notes, setting, travel(reading, machine)
+        file=reading.file,
+        findings=findings,
+        moves=len(reading.moves),
+        notes=notes,
+        setting=setting,
+        way=travel(reading, machine),
+        units=shown,
+        program_units=reading.units,
+    )
+
+
+def _facts(run: DryRun, job: Job | None, machine: str, date: str) -> SheetFacts:
+    """What a picture says besides what it shows; `machine` is "" where nobody said which."""
+    from gcodekit.plot.sheet_facts import SheetFacts
+
+    return SheetFacts(
+        material=job.material.name if job else "",
+        machine=machine,
+        date=date,
+        seconds={c.cutter: c.cut_s + c.rapid_s for c in run.way.cutters},
     )
 
 
 def _picture(
-    reading: ReadProgram, setting: Setting, shop: Workshop, run: DryRun, job: Job | None, plot: Path
+    reading: ReadProgram,
+    setting: Setting,
+    shop: Workshop,
+    run: DryRun,
+    job: Job | None,
+    plot: Path,
+    facts: SheetFacts,
 ) -> str | bytes:
     """The picture as its file's ending asks."""
+    from gcodekit.making.programs import warnings_of
     from gcodekit.plot.plan_view import plan_view
 
     picture = plan_view(
@@ -213,11 +257,12 @@ def _picture(
         title=job.name if job else Path(reading.file).name,
         units=job.units if job else reading.units,
         cutters={c.number: c for c in shop.cutters},
-        problems=run.findings.problems,
+        problems=[*run.findings.problems, *warnings_of(run.notes)],
         metal=setting.metal,
         file=Path(reading.file).name,
         target=setting.target,
         messages=[e.text for e in reading.events if e.kind == "message"],
+        facts=facts,
     )
     if plot.suffix.lower() != ".png":
         return picture
@@ -229,10 +274,10 @@ def _picture(
 def check_picture(plot: Path) -> None:
     """Refuse a picture that cannot be drawn, or left where it shall go. Raises `GcodekitError`."""
     if not PICTURES.get(plot.suffix.lower()):
-        what = f"pictures that end in {plot.suffix.lower()} are not yet drawn"
+        what = f"{plot.suffix.lower()} pictures are not supported yet"
         if plot.suffix.lower() not in PICTURES:
-            what = f"{plot.name} has no ending of a picture"
-        raise JobError([Fault(Place(str(plot)), what, "name a file that ends in .svg or .png")])
+            what = f"{plot.name} is not a picture file"
+        raise JobError([Fault(Place(str(plot)), what, "give a name that ends in .svg or .png")])
     check_folder(plot.parent)
 
 
@@ -246,21 +291,21 @@ def _text(program: Path, typed: bytes | None) -> str:
 
 
 def _cutter_note(reading: ReadProgram) -> tuple[Fault, ...]:
-    """That nothing says what cuts: some controls are sent no tool words."""
+    """A note that no cutter is named: some controls are sent no tool words."""
     if all(m.cutter or m.kind == "rapid" for m in reading.moves):
         return ()
-    text, hint = "it cuts before any T and M6 say with which cutter", "give --cutter N"
+    text, hint = "cuts with no cutter loaded", "give --cutter N"
     return (Fault(Place(reading.file), text, hint, "warning"),)
 
 
 def _units_note(reading: ReadProgram) -> tuple[Fault, ...]:
-    """That its numbers mean what the control happens to be set to."""
+    """A note that the units are not given."""
     if not reading.moves:
         return ()
-    text, hint = "it says neither G20 nor G21: mm is taken", "give --units mm or --units inch"
+    text, hint = "neither G20 nor G21: mm is assumed", "give --units mm or --units inch"
     return (Fault(Place(reading.file), text, hint, "warning"),)
 
 
 def _rack_note(shop: Workshop) -> Fault:
-    text = f"no workshop file: cutter sizes are the built-in rack's ({shop.machine.name})"
+    text = f"no workshop file: cutters are those of the built-in rack ({shop.machine.name})"
     return Fault(Place("-"), text, "give --workshop or --job", "warning")

@@ -36,11 +36,11 @@ def check_folder(folder: Path) -> None:
         there = next(p for p in (folder, *folder.parents) if p.exists())
         wrong = None if there.is_dir() else "is a file, not a folder"
         if wrong is None and not os.access(there, os.W_OK):
-            wrong = "nothing can be written into this folder"
+            wrong = "folder cannot be written to"
     except OSError as error:
-        there, wrong = folder, f"cannot be a folder: {error.strerror or error}"
+        there, wrong = folder, f"not a usable folder: {error.strerror or error}"
     if wrong:
-        raise GcodekitError([Fault(Place(str(there)), wrong, "name another")])
+        raise GcodekitError([Fault(Place(str(there)), wrong, "choose another")])
 
 
 def leave(folder: Path, texts: Mapping[str, str | bytes]) -> tuple[Path, ...]:
@@ -78,8 +78,8 @@ def check_model(file: Path | None) -> None:
     if file is None:
         return
     if file.suffix.lower() != ".stl":
-        what = f"{file.name} has no ending of a model"
-        raise JobError([Fault(Place(str(file)), what, "name a file that ends in .stl")])
+        what = f"{file.name} is not an STL file"
+        raise JobError([Fault(Place(str(file)), what, "give a name that ends in .stl")])
     check_folder(file.parent)
 
 
@@ -97,8 +97,10 @@ def leave_model(file: Path | None, job: Job, cuts: Sequence[SetupCut]) -> tuple[
     try:
         from gcodekit.part.solid import solid, stl
     except ImportError as error:  # no build for this machine
-        what = f"a model needs manifold3d, which is not here: {error}"
-        raise GcodekitError([Fault(Place(str(file)), what, "pip install manifold3d")]) from error
+        what = f"an STL file needs manifold3d, which is not installed: {error}"
+        raise GcodekitError(
+            [Fault(Place(str(file)), what, "run pip install manifold3d")]
+        ) from error
     return leave(file.parent, {file.name: stl(solid(job.stock, cuts), job.name)})
 
 
@@ -119,7 +121,7 @@ def earlier_files(out: Path, job: Path) -> tuple[dict[str, str], list[Fault]]:
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return {}, []
     if of != job.name:
-        text = "the report of another job was here, its programs still are"
+        text = "folder holds the programs of another job"
         return {}, [Fault(Place(str(out)), text, "give each job a folder of its own", "warning")]
     named = {n: d for n, d in written.items() if _OWN_NAME.fullmatch(n) and isinstance(d, str)}
     return {n: d for n, d in named.items() if n != REPORT and not n.endswith(OUTDATED)}, []
@@ -144,14 +146,14 @@ def clear_away(
             else:
                 file.unlink()
         except OSError as error:
-            text = f"of an earlier run, cannot be cleared away: {error.strerror or error}"
-            faults.append(Fault(Place(str(file)), text, "do not run it, delete it", "warning"))
+            text = f"program of an earlier run cannot be deleted: {error.strerror or error}"
+            faults.append(Fault(Place(str(file)), text, "delete it, do not run it", "warning"))
     return faults
 
 
 def _changed(file: Path) -> Fault:
-    text = "is of an earlier run and was changed since: it is no part of this one"
-    return Fault(Place(str(file)), text, "do not run it, delete it", "warning")
+    text = "program of an earlier run, edited since: not part of this run"
+    return Fault(Place(str(file)), text, "delete it, do not run it", "warning")
 
 
 def _digest(file: Path) -> str | None:

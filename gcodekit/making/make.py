@@ -22,7 +22,8 @@ from gcodekit.making.files import (
     leave,
     leave_model,
 )
-from gcodekit.making.programs import ProgramFile, ProvedSetup, proved_setup
+from gcodekit.making.part_picture import PART_PICTURE, part_picture, part_surface
+from gcodekit.making.programs import ProvedSetup, proved_setup
 from gcodekit.making.report import report, unplanned
 from gcodekit.making.summary import explained, faults, part_line, summary
 from gcodekit.part.finished_part import finished, volume, without_offcuts
@@ -37,8 +38,8 @@ Verdict = Literal["pass", "fail"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
-    """What making a job came to: the files that were left, what is wrong or doubtful, a summary in
-    words, and `document`, which report.json holds too."""
+    """The result of making a job: files written, errors and warnings, a summary in words, and
+    `document`, which report.json holds too."""
 
     verdict: Verdict
     files: tuple[Path, ...]
@@ -49,12 +50,13 @@ class Report:
 
 @dataclass(frozen=True, slots=True)
 class Outputs:
-    """What is left besides the programs that pass, as `make` has it."""
+    """The files wanted besides the programs that pass, as in `make`."""
 
     unproven: bool
     png: bool
     explain: bool
     model: Path | None
+    date: str = ""
 
 
 def make(
@@ -69,6 +71,7 @@ def make(
     png: bool = False,
     explain: bool = False,
     model: Path | None = None,
+    date: str = "",
     progress: Callable[[str], None] = lambda _: None,
 ) -> Report:
     """Make every program of a job and prove it; a job that fails leaves no program, only its report
@@ -85,6 +88,7 @@ def make(
     png : pictures as PNG too
     explain : the summary begins with the cutters, the sequence, and why
     model : where the finished part goes as an STL file
+    date : of the pictures, as it is to be written in them; none unless given
     progress : told of each step
 
     Examples
@@ -93,10 +97,10 @@ def make(
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     made = make("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
     ...     print(made.verdict, *(file.name for file in made.files))
-    pass 1-flat.svg 1-flat.nc report.json
+    pass 1-flat.svg part.svg 1-flat.nc report.json
     """
     if isinstance(job, Job) and dimensions:
-        raise TypeError("dimensions go with a job file: give them to load_job")
+        raise TypeError("dimensions can only be given with a job file: give them to load_job")
     path, out = job.path if isinstance(job, Job) else Path(job), Path(out)
     try:
         check_model(model)
@@ -106,7 +110,7 @@ def make(
         sound = job if isinstance(job, Job) else sound_job(path, dimensions)
         check_folder(out)
         dialect = find_post(post or sound.post, posts=posts, environment=posts_env)
-        return _made(sound, out, dialect, Outputs(unproven, png, explain, model), progress)
+        return _made(sound, out, dialect, Outputs(unproven, png, explain, model, date), progress)
     except GcodekitError as error:
         return _failed(path, out, tuple(error.faults))
     except OSError as error:
@@ -126,14 +130,30 @@ def _made(
         for name, cut in finishing_cuts(done.setup, plan.chosen).items()
     }
     cutters = {name: cut.cutters for name, cut in cuts.items()}
-    doubts = [*_refused(job, cuts), *(d for _, plan in plans for d in plan.warnings)]
+    free = _refused(job, cuts)
+    doubts = [*free, *(d for _, plan in plans for d in plan.warnings)]
+    part = part_surface(job, made)
     proved: list[ProvedSetup] = []
     for done, plan in plans:
-        progress(f"proving {done.setup.name}")
-        proved.append(proved_setup(job, done.setup, plan, post, cutters, unproven=wanted.unproven))
+        progress(f"checking the program of {done.setup.name}")
+        proved.append(
+            proved_setup(
+                job,
+                done.setup,
+                plan,
+                post,
+                cutters,
+                unproven=wanted.unproven,
+                warnings=(*job.warnings, *free, *plan.warnings),
+                date=wanted.date,
+                part=part.mesh if part else None,
+            )
+        )
     size = volume(finished(made))
+    progress("drawing the finished part")
+    picture = part_picture(job, part, size) if part else None
     order = tuple(line for _, plan in plans for line in explained(plan))
-    left = _left(job, out, proved, doubts, size, wanted)
+    left = _left(job, out, proved, doubts, size, picture, wanted)
     return replace(
         left,
         files=(*left.files, *leave_model(wanted.model, job, made)),
@@ -164,16 +184,20 @@ def _left(
     proved: list[ProvedSetup],
     doubts: list[Fault],
     size: float,
+    part: str | None,
     wanted: Outputs,
 ) -> Report:
-    """The files that may be left, and what is to be said."""
-    problems, warnings = faults(proved), (*job.warnings, *doubts)
+    """The files that may be left, and what is to be said; `part`: the picture of the finished
+    part."""
+    problems, warnings = faults(proved, job.units), (*job.warnings, *doubts)
     failed = bool(errors_of(problems))
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
-    texts: dict[str, str | bytes] = {f.picture_file: f.picture for f in files}
+    pictures = {f.picture_file: f.picture for f in files}
+    pictures |= {PART_PICTURE: part} if part else {}
+    texts: dict[str, str | bytes] = dict(pictures)
     if wanted.png:
-        texts |= _dots(files)
+        texts |= _dots(pictures)
     if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
@@ -195,12 +219,12 @@ def _left(
     )
 
 
-def _dots(files: list[ProgramFile]) -> dict[str, bytes]:
+def _dots(pictures: Mapping[str, str]) -> dict[str, bytes]:
     """Every picture as PNG."""
     from gcodekit.plot.paper import png
 
-    names = [(f, Path(f.picture_file).with_suffix(".png").name) for f in files]
-    return {name: png(f.picture, name=name) for f, name in names}
+    names = {Path(file).with_suffix(".png").name: picture for file, picture in pictures.items()}
+    return {name: png(picture, name=name) for name, picture in names.items()}
 
 
 def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Report:

@@ -1,5 +1,6 @@
-"""What a program's own words say: which set-up of a job it is for, whether it is one file of
-several, from which state of the job it was made, and at which stops the holding changes."""
+"""The comments and messages of a program: which set-up of a job it is for, whether it is one file
+of several, from which version of the job it was made, and at which stops the work-holding
+changes."""
 
 from __future__ import annotations
 
@@ -10,7 +11,8 @@ from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job, Setup
 from gcodekit.part.keep_out import Body, held_by
 from gcodekit.post.comments import printable
-from gcodekit.post.header import PART, STATE, heading
+from gcodekit.post.header import PART, VERSION, heading
+from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.keepout import Holding
 from gcodekit.rs274 import ReadProgram
 
@@ -19,13 +21,15 @@ _COMMENT = re.compile(r"\s*(?:N\d+\s*)?(?:\(([^)]*)\)|;(.*))\s*", re.IGNORECASE)
 _HEAD_LINES, _HEAD_LENGTH = 80, 12_000
 # The most lines that a heading is broken into.
 _BROKEN = 6
+# How an operation of a feature is announced.
+_OPERATION = re.compile(r"(.+): [a-z ]+")
 # Put before a piece of a message or remark by the writer or for the control.
 _MARKS = re.compile(r"^(?:MSG, *|note: *)", re.IGNORECASE)
 
 
 def setup_of(text: str, file: str, job: Job, named: str | None) -> Setup:
-    """The set-up a program is for: the one that is named, else the job's only one, else the one
-    its header gives.
+    """The set-up a program is for: the one named, else the job's only one, else the one in its
+    header.
 
     Raises
     ------
@@ -36,15 +40,15 @@ def setup_of(text: str, file: str, job: Job, named: str | None) -> Setup:
     if named is not None:
         found = [s for s in job.setups if s.name.casefold() == named.strip().casefold()]
         if not found:
-            text_ = f'"{named}" is no set-up of this job'
-            raise JobError([Fault(Place(job.file), text_, f"there are: {known}")])
+            text_ = f'no such set-up: "{named}"'
+            raise JobError([Fault(Place(job.file), text_, f"choose one of {known}")])
         return found[0]
     if len(job.setups) == 1:
         return job.setups[0]
     found = [s for s in job.setups if is_headed(text, job, s)]
     if len(found) != 1:
-        text_ = f"its header does not say which set-up of {job.name} it is for"
-        raise JobError([Fault(Place(file), text_, f"say --setup NAME, one of {known}")])
+        text_ = f"header names no set-up of {job.name}"
+        raise JobError([Fault(Place(file), text_, f"give --setup NAME, one of {known}")])
     return found[0]
 
 
@@ -60,11 +64,11 @@ def part_of(text: str, job: Job, setup: Setup) -> tuple[int, int] | None:
 
 
 def older_note(text: str, file: str, job: Job) -> tuple[Fault, ...]:
-    """A warning where a program says that it was made from another state of its job."""
-    states = [m[1] for comment in _comments(text) if (m := STATE.fullmatch(comment))]
-    if not states or states[0] == job.fingerprint:
+    """A warning where a program was made from another version of its job."""
+    versions = [m[1] for comment in _comments(text) if (m := VERSION.fullmatch(comment))]
+    if not versions or versions[0] == job.fingerprint:
         return ()
-    said = f"made from another state of {job.file}: the job, its workshop or a drawing has changed"
+    said = f"made from another version of {job.file}: job, workshop or drawing has changed since"
     return (Fault(Place(file), said, "make the job again", "warning"),)
 
 
@@ -74,7 +78,7 @@ def is_headed(text: str, job: Job, setup: Setup) -> bool:
 
 
 def holdings(setup: Setup, reading: ReadProgram) -> tuple[Holding, ...] | None:
-    """Find what holds the work from which line on; None where the program does not say every stop
+    """The holdings with their first lines; None where the program does not name every stop
     of the set-up in its order."""
     found = [Holding(0, held_by(setup.hold, setup))]
     said = list(_stops_said(reading))
@@ -85,6 +89,21 @@ def holdings(setup: Setup, reading: ReadProgram) -> tuple[Holding, ...] | None:
             return None
         found.append(Holding(line, held_by(stop.hold, setup)))
     return tuple(found)
+
+
+def feature_lines(setup: Setup, reading: ReadProgram) -> tuple[FeatureLines, ...]:
+    """The lines that are for each feature, as far as the comments before them name it."""
+    names = {printable(f.name): f.name for f in setup.features}
+    begins: list[tuple[int, str]] = []
+    for number, line in enumerate(reading.lines, 1):
+        said = _remark(line)
+        found = _OPERATION.fullmatch(_MARKS.sub("", said)) if said is not None else None
+        if found is not None and found[1] in names:
+            begins.append((number, names[found[1]]))
+    ends = (*(first - 1 for first, _ in begins[1:]), len(reading.lines))
+    # without any there is still an end
+    pairs = zip(begins, ends, strict=False)
+    return tuple(FeatureLines(name, first, last) for (first, name), last in pairs)
 
 
 def always_standing(setup: Setup) -> tuple[Holding, ...]:
@@ -127,7 +146,7 @@ def _said(text: str) -> set[str]:
 
 
 def _remark(line: str) -> str | None:
-    """Find what a line that is all comment says; None of any other line."""
+    """The text of a line that is all comment; None of any other line."""
     match = _COMMENT.fullmatch(line)
     return (match[1] or match[2] or "").strip() if match else None
 

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
+from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.program_words import always_standing, holdings
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
+from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.plan_view import plan_view
+from gcodekit.plot.sheet_facts import SheetFacts, Stamp
 from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program
@@ -23,11 +26,12 @@ from gcodekit.rs274.joined_programs import JoinedPrograms, join
 from gcodekit.target.setup_metal import metal, metal_levels, whole
 from gcodekit.target.target import Target, build_target
 from gcodekit.trade.cutter import Cutter
+from gcodekit.units import Units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProgramFile:
-    """One file, with the problems that are in it and the picture of what it does."""
+    """One file, with the problems that are in it and its picture; `units`: those of its numbers."""
 
     file: str
     text: str
@@ -37,6 +41,7 @@ class ProgramFile:
     problems: tuple[Problem, ...]
     picture_file: str
     picture: str
+    units: Units
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,10 +62,14 @@ def proved_setup(
     cutters: Mapping[str, Sequence[Cutter]],
     *,
     unproven: bool,
+    warnings: Sequence[Fault] = (),
+    date: str = "",
+    part: SurfaceMesh | None = None,
 ) -> ProvedSetup:
     """Write a set-up's programs, read each from its text, and prove all of them as one cut: each
     begins with the metal that those before it have left. Of the plan the proof is told no more than
-    the `cutters` each feature got, the one that gives its surface first."""
+    the `cutters` each feature got, the one that gives its surface first. `warnings` of job and plan
+    are shown on the pictures, with their `date` and the finished `part`."""
     parts = plan.program.visits if one_file_a_cutter(job, post) else (plan.program,)
     written = [write_program(part, post, unproven=unproven) for part in parts]
     stems = [_stem(job, part, unproven=unproven) for part in parts]
@@ -80,14 +89,26 @@ def proved_setup(
         holdings=holdings(setup, joined.reading) or always_standing(setup),
         ranges=_ranges(written, joined),
         work_offset=setup.work_offset,
+        units=job.units,
     )
     problems: list[list[Problem]] = [[] for _ in parts]
     for problem in findings.problems:
         which, own = joined.own(problem)
         problems[which].append(own)
+    stamp: Stamp = "UNPROVEN" if unproven else "PASS" if findings.passed else "FAIL"
+    facts = SheetFacts(
+        stamp=stamp,
+        material=job.material.name,
+        machine=job.workshop.machine.name,
+        date=date,
+        part=part,
+    )
+    sheets = _sheets(job, setup, len(parts), facts)
     files = (
-        _file(job, setup, target, stem, w, reading, found)
-        for stem, w, reading, found in zip(stems, written, readings, problems, strict=True)
+        _file(job, setup, target, stem, w, reading, found, facts, warnings_of(warnings))
+        for stem, w, reading, found, facts in zip(
+            stems, written, readings, problems, sheets, strict=True
+        )
     )
     return ProvedSetup(setup, plan, tuple(files), findings)
 
@@ -118,6 +139,18 @@ def _ranges(written: Sequence[Written], joined: JoinedPrograms) -> list[FeatureL
     ]
 
 
+def _sheets(job: Job, setup: Setup, files: int, facts: SheetFacts) -> list[SheetFacts]:
+    """What each file's picture says of the job; a set-up's files are sheets of it, or, where each
+    set-up is one file, set-ups of the job."""
+    first, count = (1, files) if files > 1 else (job.setups.index(setup) + 1, len(job.setups))
+    return [replace(facts, number=first + n, count=count) for n in range(files)]
+
+
+def warnings_of(faults: Sequence[Fault]) -> list[Problem]:
+    """What is warned of besides the proof, as a picture lists it."""
+    return [Problem("warning", 0, 0, None, f.message) for f in faults if f.severity == "warning"]
+
+
 def _file(
     job: Job,
     setup: Setup,
@@ -126,27 +159,32 @@ def _file(
     written: Written,
     reading: ReadProgram,
     problems: Sequence[Problem],
+    facts: SheetFacts,
+    warnings: Sequence[Problem],
 ) -> ProgramFile:
+    way = travel(reading, job.workshop.machine)
     picture = plan_view(
         reading.moves,
         setup=setup,
         title=job.name,
         units=job.units,
         cutters={c.number: c for c in job.workshop.cutters},
-        problems=problems,
+        problems=[*problems, *warnings],
         file=reading.file,
         target=target,
         messages=[e.text for e in reading.events if e.kind == "message"],
+        facts=replace(facts, seconds={c.cutter: c.cut_s + c.rapid_s for c in way.cutters}),
     )
     return ProgramFile(
         file=reading.file,
         text=written.text,
         cutters=reading.cutters,
         blocks=reading.blocks,
-        way=travel(reading, job.workshop.machine),
+        way=way,
         problems=tuple(problems),
         picture_file=f"{stem}.svg",
         picture=picture,
+        units=written.units,
     )
 
 

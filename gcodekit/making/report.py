@@ -1,4 +1,5 @@
-"""What `report.json` says of a job: the document and its rows, lengths in mm, times in seconds."""
+"""The document of a job, `report.json`, and its rows: lengths in mm, times in seconds; texts in the
+units of the job or program."""
 
 from __future__ import annotations
 
@@ -74,13 +75,13 @@ def unplanned(path: Path, faults: Iterable[Fault]) -> dict[str, Any]:
 
 
 def mass(job: Job, size: float) -> float:
-    """Of a volume in mm3, g."""
+    """The mass of a volume in mm3, g."""
     return size * job.material.density * 1e-6
 
 
 def problem_rows(file: str, problems: Iterable[Problem]) -> list[dict[str, Any]]:
-    """Find what the proof found in a program, a row each."""
-    return [problem_row(p.severity, file, p.line, p.text, p.where) for p in problems]
+    """The problems found in a program, a row each."""
+    return [problem_row(p.severity, file, p.line, p.full_text, p.where) for p in problems]
 
 
 def fault_rows(faults: Iterable[Fault]) -> list[dict[str, Any]]:
@@ -97,7 +98,7 @@ def problem_row(
 
 
 def machine_row(machine: Machine) -> dict[str, Any]:
-    """Find what the machine stands: rev/min, mm/min, W at the motor and at the cutter."""
+    """The machine's limits: rev/min, mm/min, W at the motor and at the cutter."""
     spindle = machine.spindle
     power = spindle.power
     return {
@@ -130,7 +131,7 @@ def finder_row(job: Job, setup: Setup) -> dict[str, float] | None:
 
 
 def way_rows(way: ProgramTime) -> dict[str, Any]:
-    """Find how long a program takes and how far it goes, mm. How the time divides, seconds:
+    """The time a program takes and how far it goes, mm. How the time divides, seconds:
     `times`, `dwell_s` and `spindle_s` are `time_s`; `change_s`, of cutter changes, comes on top of
     it."""
     times = [{"cutter": c.cutter, "cut_s": c.cut_s, "rapid_s": c.rapid_s} for c in way.cutters]
@@ -147,7 +148,7 @@ def way_rows(way: ProgramTime) -> dict[str, Any]:
 
 
 def stock_row(findings: Findings) -> dict[str, float] | None:
-    """Find what the virtual stock came to: mm, mm^3, and the share of the time at feed rates that
+    """The result of the virtual stock: mm, mm^3, and the share of the time at feed rates that
     cuts air; None where no metal is known."""
     stock = findings.stock
     if stock is None:
@@ -198,7 +199,7 @@ def _operation_row(operation: Operation) -> dict[str, Any]:
 
 
 def size_rows(band: Band | None) -> dict[str, Any]:
-    """Find how true a feature's size is to be, mm, signed `limits` off the nominal; its `sizes`
+    """The tolerance of a feature's size, mm, signed `limits` off the nominal; its `sizes`
     across, one by one, none where an outline has no plain one. `bush`: what is pressed in, and how
     tight."""
     if band is None:

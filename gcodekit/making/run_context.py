@@ -1,5 +1,5 @@
-"""What a program is run against: a job's set-up with its drawing, metal given by hand, or nothing
-that is known; and in what stretches a strange program is judged."""
+"""The work a program is run against: a job's set-up with its drawing, stock given by hand, or
+nothing known; and the stretches in which a program of unknown origin is judged."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from gcodekit.making.check import stock_faults
 from gcodekit.making.program_words import always_standing, holdings, is_headed, part_of
 from gcodekit.making.programs import setup_blank
 from gcodekit.planning.cutter_assignment import finished_with
-from gcodekit.proof.chords import FeatureLines
+from gcodekit.proof.chords import FeatureLines, Owners
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.keepout import Holding
 from gcodekit.rs274 import ReadProgram
@@ -96,29 +96,29 @@ def of_setup(drawn: DrawnSetup, text: str, reading: ReadProgram) -> Setting:
 
 
 def _other_note(text: str, job: Job, setup: Setup, file: str) -> tuple[Fault, ...]:
-    """That the header names another set-up than the user."""
+    """A note that the header names another set-up than the user."""
     said = next((s.name for s in job.setups if is_headed(text, job, s)), setup.name)
     if said == setup.name or is_headed(text, job, setup):
         return ()
-    return (Fault(Place(file), f"its header says it is for {said}", "", "warning"),)
+    return (Fault(Place(file), f"header names another set-up: {said}", "", "warning"),)
 
 
 def _part_note(part: tuple[int, int] | None, setup: Setup, file: str) -> tuple[Fault, ...]:
-    """Find what cannot be said of one file of several."""
+    """A note on what is not checked in one file of several."""
     if part == (1, 1):
         return ()
     which = f"file {part[0]} of {part[1]}" if part else "one cutter's file"
-    text = f"{which} of {setup.name}, compared alone: what it leaves standing is not judged"
+    text = f"{which} of {setup.name}, checked alone: uncut stock is not checked"
     if part is None or part[0] > 1:
-        text += ", and its rapids only against what the drawing keeps"
-    return (Fault(Place(file), text, "make proves the files together", "warning"),)
+        text += ", rapids only against the finished part"
+    return (Fault(Place(file), text, "run make to check the files together", "warning"),)
 
 
 def _stop_note(setup: Setup, file: str) -> Fault:
-    """That nobody knows how the work is held when."""
+    """A note that the work-holding at each line is not known."""
     names = ", ".join(stop.name for stop in setup.stops)
-    text = f"it does not say every stop of {setup.name} ({names})"
-    hint = "only what holds the work all along is kept clear of"
+    text = f"not every stop of {setup.name} found ({names})"
+    hint = "only work-holding that never changes is checked for collisions"
     return Fault(Place(file), text, hint, "warning")
 
 
@@ -134,7 +134,7 @@ def of_metal(
     bottom corner. `drawing`: there is one, and it is to be said that it is not looked at."""
     size = block or (bar and (bar[0], bar[0], bar[1])) or (0.0, 0.0, 0.0)
     if not all(math.isfinite(s) and s > 0 for s in (*size, *(abs(z) + 1 for z in zero or ()))):
-        fault = Fault(Place(file), f"metal of {size} is not to be had", "sizes are above 0, in mm")
+        fault = Fault(Place(file), f"no such stock: {size}", "give sizes greater than 0, mm")
         raise JobError([fault])
     x, y, z = zero or (0.0, 0.0, size[2])
     raw = RawStock(
@@ -155,13 +155,14 @@ def of_metal(
     )
     notes: tuple[Fault, ...] = ()
     if drawing:
-        note = "metal given by hand: not compared with the job's drawing"
-        notes = (Fault(Place(file), note, "leave out --block or --round for that", "warning"),)
+        note = "stock given by hand: not compared with the job's drawing"
+        hint = "drop --block or --round to compare"
+        notes = (Fault(Place(file), note, hint, "warning"),)
     return Setting(setup=_bare(raw, words), blank=blank, notes=notes)
 
 
 def of_nothing(reading: ReadProgram) -> Setting:
-    """No metal; the picture is as large as the cuts, and what counts as cutting is what goes below
+    """A setting with no stock; the picture is as large as the cuts, and a cut is what goes below
     zero, or where nothing does (zero is under the work then) all that feeds down or level."""
     cuts = [p for m in reading.moves if m.kind != "rapid" for p in (m.start, m.end)]
     places = cuts or [(0.0, 0.0, 0.0)]
@@ -175,10 +176,10 @@ def of_nothing(reading: ReadProgram) -> Setting:
     ]
     top = max(down, default=0.0) + 1.0 if min(down, default=0.0) >= 0.0 else 0.0
     blank = Blank(at=lambda _: shapely.Polygon(), bottom=top, top=top, lowest=-math.inf)
-    note = "no metal given: collisions not looked for"
+    note = "no stock given: not checked for collisions"
     hint = "give --block X Y Z, --round D L or --job JOB"
     return Setting(
-        setup=_bare(raw, "where the program says"),
+        setup=_bare(raw, "as in the program"),
         blank=blank,
         metal=False,
         notes=(Fault(Place(reading.file), note, hint, "warning"),),
@@ -200,10 +201,12 @@ def _bare(raw: RawStock, zero_text: str) -> Setup:
     )
 
 
-def stretches(moves: Sequence[Move], *, top: float) -> list[FeatureLines]:
-    r"""A strange program in ranges of lines named by their numbers, each from one rise out of the
-    metal to the next; `top` is the metal's. Nothing says which feature a line is for; but the worst
-    cut of every stretch is worth knowing, not only the worst of all.
+def stretches(
+    moves: Sequence[Move], *, top: float, named: Sequence[FeatureLines] = ()
+) -> list[FeatureLines]:
+    r"""Split a program of unknown origin into ranges of lines named by their numbers, each from one
+    retract out of the stock to the next; `top` is the stock's. The worst cut of every stretch is
+    worth knowing, not only the worst of all. `named`: lines whose feature is known from comments.
 
     Examples
     --------
@@ -215,7 +218,7 @@ def stretches(moves: Sequence[Move], *, top: float) -> list[FeatureLines]:
     found = list(_runs_cut(moves, top))
     size = max(1, math.ceil(len(found) / MOST_STRETCHES))
     groups = [found[i : i + size] for i in range(0, len(found), size)]
-    return [_named(group[0][0], *group[-1][1:]) for group in groups]
+    return [_named(group[0][0], *group[-1][1:], Owners(named)) for group in groups]
 
 
 def _runs_cut(moves: Sequence[Move], top: float) -> Iterator[tuple[int, int, int]]:
@@ -233,6 +236,9 @@ def _runs_cut(moves: Sequence[Move], top: float) -> Iterator[tuple[int, int, int
         yield first, last, last
 
 
-def _named(first: int, last: int, out: int) -> FeatureLines:
+def _named(first: int, last: int, out: int, owners: Owners) -> FeatureLines:
     name = f"line {first}" if first == last else f"lines {first} to {last}"
+    owner = owners.of(first)
+    if owner and owner == owners.of(last):
+        name = f"{owner} ({name})"
     return FeatureLines(name, first, out)

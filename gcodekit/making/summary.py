@@ -1,4 +1,4 @@
-"""What is said to the user of a job that was made, or of a program that was run."""
+"""Lines for the user about a job that was made, or a program that was run."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from gcodekit.errors import Fault, Place
 from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.report import finder_row, mass
-from gcodekit.units import MM_PER_INCH, format_length
+from gcodekit.units import MM_PER_INCH, Units, format_feed, format_length, format_place, format_time
 
 if TYPE_CHECKING:
     from gcodekit.making.programs import ProvedSetup
@@ -23,18 +23,16 @@ def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
     times, and where an edge finder sets zero."""
     for f in proved.files:
         cutters = ", ".join(f"T{n}" for n in f.cutters) or "no cutter moves"
-        yield f"{f.file}: {f.blocks} blocks, {f.way.time_s / 60:.1f} min, {cutters}"
+        yield f"{f.file}: {f.blocks} blocks, {format_time(f.way.time_s)}, {cutters}"
     for size in size_lines(proved.setup, job.units):
         yield f"{proved.setup.name}: size of {size}"
     found = proved.findings
-    yield (
-        f"{proved.setup.name}: gouge {found.gouge:.4f} mm, "
-        f"left standing in reach {found.reachable_uncut:.4f} mm"
-    )
+    yield (f"{proved.setup.name}: {measured(found.gouge, found.reachable_uncut, job.units)}")
     for f in proved.files:
         for c in f.way.cutters:
             name = name_of(c.cutter)
-            yield f"{f.file}: {name} cutting {clock(c.cut_s)}, rapids {clock(c.rapid_s)}"
+            cut, rapid = format_time(c.cut_s), format_time(c.rapid_s)
+            yield f"{f.file}: {name} cutting {cut}, rapids {rapid}"
         if said := waits(f.way):
             yield f"{f.file}: {said}"
     if line := finder_line(job, proved.setup):
@@ -42,8 +40,8 @@ def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
 
 
 def explained(plan: Plan) -> Iterator[str]:
-    """Why each cutter was taken; each operation in the order it is cut, with why it stands there
-    and what ruled its rates."""
+    """The reason for each cutter; each operation in sequence, with the reason for its place and the
+    limit of its rates."""
     setup = plan.program.setup
     for feature in setup.features:
         if not feature.copy_of:
@@ -57,7 +55,8 @@ def explained(plan: Plan) -> Iterator[str]:
             yield f"{place}: {o.how}"
         if o.load is not None:
             load = o.load
-            yield f"{place}: {load.speed:.0f} rev/min, {load.feed:.0f} mm/min: {load.why}"
+            feed = format_feed(load.feed, plan.program.job.units)
+            yield f"{place}: {load.speed:.0f} rev/min, {feed}: {load.why}"
 
 
 def part_line(job: Job, size: float) -> str:
@@ -69,8 +68,8 @@ def part_line(job: Job, size: float) -> str:
 
 
 def finder_line(job: Job, setup: Setup) -> str:
-    """Find where the spindle stands as an edge finder touches each side, for the bench, in the
-    job's units; "" where there is no finder."""
+    """The coordinate to set as an edge finder touches each side, in the job's units; "" where there
+    is no edge finder."""
     row = finder_row(job, setup)
     if row is None or len(row) == 1:
         return ""
@@ -79,56 +78,59 @@ def finder_line(job: Job, setup: Setup) -> str:
         f"{side} {axes[side]} {format_length(row[side], job.units)}" for side in axes if side in row
     )
     size = format_length(row["diameter"], job.units)
-    return f"{setup.name}: edge finder of {size} touching a side, set there: {sets}"
+    return f"{setup.name}: with a {size} edge finder touching a side, set: {sets}"
 
 
-def faults(proved: Iterable[ProvedSetup]) -> list[Fault]:
+def faults(proved: Iterable[ProvedSetup], units: Units) -> list[Fault]:
     """Every problem of every file as a line."""
-    return [x for p in proved for f in p.files for x in problem_faults(f.file, f.problems)]
-
-
-def problem_faults(file: str, problems: Iterable[Problem]) -> list[Fault]:
-    """Find what the proof found in a program, a line each."""
     return [
-        Fault(Place(file, p.line, p.column), p.text + _at(p.where), severity=p.severity)
+        fault
+        for p in proved
+        for f in p.files
+        for fault in problem_faults(f.file, f.problems, units, f.units)
+    ]
+
+
+def problem_faults(
+    file: str, problems: Iterable[Problem], units: Units, program: Units
+) -> list[Fault]:
+    """The problems found in a program, a line each, with their places in `units`, named where the
+    `program` is in others."""
+    note = "" if units == program else f" ({units})"
+    return [
+        Fault(Place(file, p.line, p.column), p.text + _at(p.where, units, note), p.hint, p.severity)
         for p in problems
     ]
 
 
-def _at(where: Point3 | None) -> str:
-    """The place in program coordinates; mm like every figure of the proof, whatever the job's
-    units."""
-    if where is None:
-        return ""
-    x, y, z = (c + 0.0 for c in where)
-    return f" at x {x:.3f} y {y:.3f} z {z:.3f} mm"
+def _at(where: Point3 | None, units: Units, note: str) -> str:
+    """The place in program coordinates."""
+    return f" at {format_place(where, units)}{note}" if where is not None else ""
 
 
-def clock(seconds: float) -> str:
-    """As people read it.
-
-    Examples
-    --------
-    >>> clock(83.7), clock(59.6), clock(7384)
-    ('1 min 24 s', '1 min 00 s', '123 min 04 s')
-    """
-    minutes, rest = divmod(round(seconds), 60)
-    return f"{minutes} min {rest:02d} s"
+def measured(gouge: float, uncut: float | None, units: Units) -> str:
+    """The worst gouge and, if it was checked, the worst uncut place in reach, in one form."""
+    per, word, places = (1.0, "mm", 4) if units == "mm" else (MM_PER_INCH, "in", 5)
+    text = f"gouge {gouge / per:.{places}f} {word}"
+    if uncut is None:
+        return text
+    return f"{text}, uncut but reachable {uncut / per:.{places}f} {word}"
 
 
 def name_of(cutter: int) -> str:
-    """As programs name it; 0 is a cutter that none names."""
-    return f"T{cutter}" if cutter else "no cutter named"
+    """A cutter as programs name it; 0 for none loaded."""
+    return f"T{cutter}" if cutter else "no cutter loaded"
 
 
 def waits(way: ProgramTime) -> str:
-    """Find what a program waits for, "" for nothing."""
+    """The waits of a program, "" for none."""
     said = []
     if way.dwell_s:
-        said.append(f"dwells {clock(way.dwell_s)}")
+        said.append(f"dwells {format_time(way.dwell_s)}")
     if way.spindle_s:
-        said.append(f"spindle starts {clock(way.spindle_s)}")
+        said.append(f"spindle starts {format_time(way.spindle_s)}")
     if way.changes:
         several = "s" if way.changes > 1 else ""
-        said.append(f"not counted: {way.changes} cutter change{several}, {clock(way.change_s)}")
+        took = format_time(way.change_s)
+        said.append(f"not counted: {way.changes} cutter change{several}, {took}")
     return "; ".join(said)

@@ -56,7 +56,7 @@ class ArcCutting(EndMilled[Sector]):
 
     to_wall = True
     roughed_larger = True
-    too_large = "does not get everywhere"
+    too_large = "cannot reach everywhere"
 
     def asked(self, feature: Sector, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its sector."""
@@ -95,23 +95,24 @@ class ArcCutting(EndMilled[Sector]):
         return feature.radius if feature.side == "inside" else None
 
     def limits(self, feature: Sector) -> list[float]:
-        """Find what is between its radii."""
+        """The width between its radii."""
         if feature.from_radius is None:
             return []
         return [abs(feature.radius - feature.from_radius) - 2 * ROUND_SLACK]
 
     def fault(self, work: PlanContext, feature: Sector, cutter: Cutter) -> Unfit | None:
-        """It does not go in between its radii."""
+        """The refusal of a cutter too wide to go in between its radii."""
         if feature.from_radius is None:
             return None
         width = abs(feature.radius - feature.from_radius)
         if cutter.diameter <= width - ROUND_SLACK:
             return None
         return (
-            f"{work.called(cutter)} is not narrower than the {work.say(width)} between the radii",
+            f"{work.called(cutter)} is too wide for the {work.say(width)} between the radii",
             lambda: (
-                f"a cutter of less than {work.say(width)} would do; or leave from_radius out where "
-                'there is only air, or cut a groove as wide as its cutter as a kind = "slot"'
+                f"use a cutter smaller than {work.say(width)}, or remove from_radius where there "
+                "is "
+                'only air, or cut a groove as wide as its cutter with kind = "slot"'
             ),
         )
 

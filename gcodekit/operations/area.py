@@ -83,7 +83,7 @@ def _along_outline(
 # there has to be room beside it to come down and to turn.
 AROUND, AROUND_AT_ENGAGEMENT = 2.2, 3.2
 # Why that goes so.
-FROM_OPEN_SIDE = "constant engagement: from the side that is open already"
+FROM_OPEN_SIDE = "constant engagement, from the side that is already open"
 
 CLEARING_WAYS: dict[RoughWay, Clear] = {
     "constant engagement": cleared_at_engagement,
@@ -108,8 +108,8 @@ def fitting_allowance(area: Area, cutter: Cutter, wall: float) -> float:
 def _rests(
     work: PlanContext, area: Area, opened: BaseGeometry, wall: float, floor: float
 ) -> tuple[list[PlannedOperation], BaseGeometry]:
-    """Find what roughing could not reach and is more than the finishing pass takes: first whatever
-    the finishing cutter can clear with the allowance left, then necks that have no room for it."""
+    """Clear what roughing could not reach and is more than the finishing pass takes: first what the
+    finishing cutter can clear with the allowance left, then necks that have no room for it."""
     drafts: list[PlannedOperation] = []
     cutter = area.chosen.finish
     room = to_shapely(room_for(area.region, cutter.radius, air=work.air), PLAN_SAG)

@@ -46,7 +46,7 @@ def bore_drafts(
 def _milled(
     work: PlanContext, bore: Bore, chosen: Chosen, places: tuple[Point, ...], top: float
 ) -> list[PlannedOperation]:
-    """To size, or to what a reamer or boring head is left."""
+    """The milling to size, or to what a reamer or boring head is left."""
     diameter = bore.diameter
     if chosen.reamer is not None:
         diameter -= reaming_allowance(bore.diameter)
@@ -74,9 +74,9 @@ class BoreCutting(EndMilled[Bore]):
 
     enclosed = True
     any_mill = True
-    goes_in = "that goes round on a helix"
-    how_in = " to go round on a helix"
-    instead = ', or drill and ream it: kind = "hole"'
+    goes_in = "that can go in on a helix"
+    how_in = " to go in on a helix"
+    instead = ', or drill and ream it with kind = "hole"'
 
     def asked(self, feature: Bore, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its cylinders to their floor."""
@@ -93,11 +93,11 @@ class BoreCutting(EndMilled[Bore]):
         return True
 
     def level_floor(self, feature: Bore) -> bool:
-        """Of one that an end mill finishes."""
+        """Tell whether an end mill finishes its floor."""
         return feature.finish_with == "end mill"
 
     def width(self, feature: Bore) -> float | None:
-        """Find what a helix has room for."""
+        """The widest cutter that can go in on a helix."""
         return feature.diameter / BORE_TO_CUTTER
 
     def obvious(

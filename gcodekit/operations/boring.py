@@ -22,7 +22,7 @@ def boring_drafts(
     *opening, trial, size = boring_settings(bore.diameter, opened)
     return [
         *(_cut(work, bore, head, top, d, f"bore to {work.say(d)}", _set(work, d)) for d in opening),
-        _cut(work, bore, head, top, trial, "bore, to be measured", _set(work, trial)),
+        _cut(work, bore, head, top, trial, "trial bore", _set(work, trial)),
         _cut(work, bore, head, top, size, "bore to size", _correct(work, trial, size)),
     ]
 
@@ -41,7 +41,7 @@ def _set(work: PlanContext, diameter: float) -> str:
 
 def _correct(work: PlanContext, trial: float, size: float) -> str:
     return (
-        f"the bore should measure {work.say(trial)}: open the head by what it lacks to "
+        f"measure the bore, {work.say(trial)} expected, then open the head by the difference to "
         f"{work.say(size)}"
     )
 

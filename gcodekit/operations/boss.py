@@ -27,7 +27,7 @@ from gcodekit.trade.cutter import Cutter
 def boss_drafts(
     work: PlanContext, boss: Boss, chosen: Chosen, top: float
 ) -> list[PlannedOperation]:
-    """From outside inward where there is an outside; within a rim in the metal as a pocket with
+    """Cut from outside inward where there is an outside; within a rim in the stock as a pocket with
     islands."""
     drafts = _drafts(work, boss, chosen, top)
     # cut through all round, the part is free: that comes last

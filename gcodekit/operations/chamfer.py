@@ -36,8 +36,8 @@ GRAZED = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Slope:
-    """What a chamfer takes along the edge of `area`, towards its inside or (`inward` False) away,
-    from nothing at `low` to `width` at `high`."""
+    """The material that a chamfer takes along the edge of `area`, towards its inside or (`inward`
+    False) away, from nothing at `low` to `width` at `high`."""
 
     area: BaseGeometry
     inward: bool
@@ -67,7 +67,7 @@ class Slope:
 
 
 def slope_of(chamfer: Chamfer) -> Slope:
-    """Find what it takes, as planning sees it."""
+    """The slope that it cuts, as planning sees it."""
     depth = chamfer.depth
     inward = chamfer.side == "outside"
     return Slope(area_of(chamfer.outline), inward, chamfer.width, depth.floor, depth.top)
@@ -98,8 +98,8 @@ class ChamferCutting(KindCutting[Chamfer]):
         if top > feature.depth.top + BELOW:
             raise refuse(
                 feature,
-                f"metal stands over the edge, up to z {work.say(top)}",
-                "say where the edge is with top, or face the work first",
+                f"stock lies above the edge, up to z {work.say(top)}",
+                "set top to the height of the edge, or face the work first",
                 key="top",
             )
         named = feature.cutting.cutter
@@ -115,35 +115,36 @@ class ChamferCutting(KindCutting[Chamfer]):
             raise refuse(
                 feature,
                 f"the rack has no chamfer mill of {angle} that is wide enough",
-                f"one of {angle}, {wide} or wider, would do",
+                f"add one of {angle}, {wide} or wider",
             )
         least = min(able, key=lambda c: c.diameter)
         return Chosen(finish=least, rough=least)
 
     def misses(self, work: PlanContext, feature: Chamfer, chosen: Chosen) -> PlanError | None:
-        """There is no metal along its edge."""
+        """The refusal of a chamfer without stock along its edge."""
         strip = self.footprint(work, feature)
         if strip is not None and strip.intersection(work.metal).area > GRAZED:
             return None
         return refuse(
             feature,
-            f"{feature.name} takes no metal away: none stands along its edge",
-            "look at its side, and at the outline's place",
+            f"{feature.name} cuts nothing: there is no stock along its edge",
+            "check its side and the place of the outline",
             key="side",
         )
 
     def check_beside(
         self, work: PlanContext, feature: Chamfer, chosen: Chosen, around: FeatureContext
     ) -> None:
-        """Inside corners, and what stands where its cutter goes: beside the edge and below it."""
+        """Refuse inside corners it cannot reach, and what stands where its cutter goes: beside the
+        edge and below it."""
         cutter, slope = chosen.finish, slope_of(feature)
         tip = _tip(feature, cutter)
         rings = [shapely.LineString(r.flattened(GRAZED)) for r in _rings(work, feature, cutter)]
         if not rings:
             raise refuse(
                 feature,
-                f"{work.called(cutter)} does not go round inside the outline",
-                "name a smaller cutter, or draw it larger",
+                f"{work.called(cutter)} does not fit inside the outline",
+                "use a smaller cutter, or draw it larger",
             )
         _check_corners(work, feature, cutter)
         way = shapely.union_all(rings)
@@ -156,9 +157,10 @@ class ChamferCutting(KindCutting[Chamfer]):
             if not met.is_empty:
                 raise refuse(
                     feature,
-                    f"{work.called(cutter)} would run into metal beside or below the edge, at "
+                    f"{work.called(cutter)} would cut into the work beside or below the edge, at "
                     f"{work.say_at(met)}, z {work.say(round(z, 3))}",
-                    "cut the wall before it and deeper, name a smaller cutter, or make it smaller",
+                    "cut the wall first and deeper, use a smaller cutter, or make the chamfer "
+                    "smaller",
                     key="width",
                 )
 
@@ -236,9 +238,10 @@ def _check_corners(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> None:
     if not sharp.is_empty:
         raise refuse(
             chamfer,
-            f"its inside corner at {work.say_at(sharp)} is sharper than {work.called(cutter)} "
-            f"goes round, {work.say(off)}",
-            "round the corner, or name a smaller cutter",
+            f"{work.called(cutter)} cannot reach its inside corner at {work.say_at(sharp)}: it "
+            "needs "
+            f"a radius of {work.say(off)}",
+            "round the corner, or use a smaller cutter",
             key="outline",
         )
 

@@ -20,7 +20,7 @@ class CutterReason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chosen:
-    """The cutters of one feature. `finish` gives the finished surface; `doubts` are warnings that
+    """The cutters of one feature. `finish` gives the finished surface; `warnings` are warnings that
     belong to the choice; `picks` say why each was taken. `opened`: diameter of the hole, mm, that
     a reamer or boring head finds there already; 0: it is milled first."""
 
@@ -35,7 +35,7 @@ class Chosen:
     tap: Cutter | None = None
     boring: Cutter | None = None
     opened: float = 0.0
-    doubts: tuple[Fault, ...] = ()
+    warnings: tuple[Fault, ...] = ()
     picks: tuple[CutterReason, ...] = ()
 
     @property

@@ -146,7 +146,7 @@ def _finish(
 
 
 def _room(ring: Chain, cutter: Cutter, *, climb: bool) -> BaseGeometry:
-    """Find what lies on the free side of the ring of a cutter's centre."""
+    """The area on the free side of the ring of a cutter's centre."""
     inside = sound(shapely.Polygon(ring.flattened(PLAN_SAG)))
     if (ring.area > 0) == climb:
         return inside

@@ -67,8 +67,8 @@ def straight_down(rates: Rates, cutting: Cutting) -> Rates:
 
 
 def room_for_reamer(work: PlanContext, feature: Hole | Bore, reamer: Cutter) -> float:
-    """Find how much deeper than its full reamed size a blind hole is made: the lead and room for
-    the chips, mm."""
+    """How much deeper than its full reamed size a blind hole is made, mm: by the lead and room for
+    chips."""
     depth = feature.depth
     if depth.through:
         return 0.0
@@ -86,9 +86,9 @@ def check_room(
         raise refuse(
             feature,
             f"its starting hole must go {work.say(deeper)} deeper than the {last}'s full size, to "
-            f"z {work.say(floor)}: the metal ends at z {work.say(bottom)}",
-            "write through = true, or a shallower depth"
-            + (", or give the drill_depth there is" if isinstance(feature, Hole) else ""),
+            f"z {work.say(floor)}: the stock ends at z {work.say(bottom)}",
+            "set through = true, or a smaller depth"
+            + (", or set drill_depth to what there is" if isinstance(feature, Hole) else ""),
             key="depth",
         )
 

@@ -19,7 +19,7 @@ DEEP_PASSES = 250
 WIDE_STROKES = 1000
 MOST_HOURS = 100.0
 LARGER = "use a larger cutter, or a larger stepover"
-SHALLOWER = "use a larger cutter, or go less deep"
+SHALLOWER = "use a larger cutter, or a smaller depth"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +32,14 @@ class Effort:
 
     @property
     def too_much(self) -> bool:
-        """Whether nobody would cut it so."""
+        """Tell whether nobody would cut it so."""
         return self.passes > DEEP_PASSES or self.strokes > WIDE_STROKES or self.hours > MOST_HOURS
 
 
 def effort(
     work: PlanContext, feature: Feature, cutter: Cutter, top: float, area: BaseGeometry
 ) -> Effort:
-    """Of clearing an area down from `top` with one cutter, about."""
+    """The effort of clearing an area down from `top` with one cutter, about."""
     rates = work.milling(cutter, feature.cutting)
     passes = math.ceil(_height(work, feature, top) / rates.stepdown)
     along = cutting_of(feature).one_stroke
@@ -65,14 +65,15 @@ def refuse_excess(
     if found.passes > DEEP_PASSES:
         deep = _height(work, feature, top)
         least = work.say(math.ceil(1000 * deep / DEEP_PASSES) / 1000)
-        text = f"{found.passes:,} passes of {work.say(rates.stepdown)}: {DEEP_PASSES} are the most"
-        hint = f"stepdown = {least.split()[0]} would do" if cutting.stepdown else SHALLOWER
+        text = f"{found.passes:,} passes of {work.say(rates.stepdown)}, at most {DEEP_PASSES}"
+        hint = f"set stepdown = {least.split()[0]} or more" if cutting.stepdown else SHALLOWER
         raise refuse(feature, text, hint, key="stepdown" if cutting.stepdown else "kind")
     asked = "stepover" if cutting.stepover else "stepdown" if cutting.stepdown else "kind"
     if found.strokes > WIDE_STROKES:
-        text = f"{found.strokes:,} strokes {work.say(rates.stepover)} apart: {WIDE_STROKES:,} are "
-        raise refuse(feature, f"{text}the most", LARGER, key=asked)
-    text = f"it would take {found.hours:,.0f} hours at the least: {MOST_HOURS:g} are the most"
+        apart = work.say(rates.stepover)
+        text = f"{found.strokes:,} strokes {apart} apart, at most {WIDE_STROKES:,}"
+        raise refuse(feature, text, LARGER, key=asked)
+    text = f"it would take at least {found.hours:,.0f} hours, at most {MOST_HOURS:g} are accepted"
     hint = "use a larger cutter, stepover or stepdown, or have it cut on a larger machine"
     raise refuse(feature, text, hint, key=asked)
 

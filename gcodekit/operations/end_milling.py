@@ -1,4 +1,4 @@
-"""Kinds that end mills cut: which of the rack is the obvious one, and what keeps one from it."""
+"""Features that end mills cut: the obvious one of the rack, and what rules a cutter out."""
 
 from __future__ import annotations
 
@@ -32,10 +32,10 @@ F = TypeVar("F", bound=Feature)
 
 
 class EndMilled(KindCutting[F]):
-    """A kind that end mills cut.
+    """A kind of feature that end mills cut.
 
-    goes_in : of the largest that will do, what it does, in words
-    too_large : what speaks against a larger one where nothing else does
+    goes_in : what the largest one that fits can do, in words
+    too_large : what is wrong with a larger one where nothing else is
     how_in, instead : how a mill of the width goes in, and what else could be done, in words
     """
 
@@ -51,18 +51,19 @@ class EndMilled(KindCutting[F]):
         """The obvious one of mills whose flutes reach, the largest first; None where none does."""
 
     def fault(self, work: PlanContext, feature: F, cutter: Cutter) -> Unfit | None:
-        """Why a cutter cannot make its shape, where no round is too tight for it."""
+        """The reason why a cutter cannot make its shape, where no inside radius is too small for
+        it."""
         del work, feature, cutter
         return None
 
     def unfit(self, work: PlanContext, feature: F, cutter: Cutter) -> Unfit | None:
-        """Why a cutter cannot make the shape that is drawn, with what would do."""
+        """The reason why a cutter cannot make the shape that is drawn, with the remedy."""
         tightest = self.tightest(feature)
         if tightest is not None and cutter.radius > tightest + ROUND_SLACK:
             called = work.called(cutter)
             return (
-                f"{called} cannot reach the inside round of radius {work.say(tightest)}",
-                lambda: f"a cutter of {work.say(2 * tightest)} or less would",
+                f"{called} cannot reach the inside radius of {work.say(tightest)}",
+                lambda: f"use a cutter of {work.say(2 * tightest)} or less",
             )
         return self.fault(work, feature, cutter)
 
@@ -108,7 +109,7 @@ class EndMilled(KindCutting[F]):
         return True
 
     def why(self, feature: F) -> str:
-        """Why its cutter was taken, where it is not the largest that will do."""
+        """The reason for its cutter, where it is not the largest that fits."""
         del feature
         return ""
 
@@ -128,7 +129,9 @@ class EndMilled(KindCutting[F]):
             raise refuse(feature, fault[0], fault[1]())
         rough = cutting.rough_with or self._rougher(work, feature, finish, top)
         refuse_excess(work, feature, rough, top, footprint)
-        return Chosen(finish=finish, rough=rough, doubts=self._doubts(work, feature, finish, top))
+        return Chosen(
+            finish=finish, rough=rough, warnings=self._warnings(work, feature, finish, top)
+        )
 
     def _of_rack(self, work: PlanContext, feature: F, top: float) -> Cutter:
         depth = top - feature.depth.cut_to
@@ -141,7 +144,7 @@ class EndMilled(KindCutting[F]):
         return found
 
     def _rougher(self, work: PlanContext, feature: F, finish: Cutter, top: float) -> Cutter:
-        """One given cutter is meant for all."""
+        """The roughing cutter; a cutter that the job names does all."""
         cutting = feature.cutting
         both = cutting.rough and cutting.finish
         if not self.roughed_larger or cutting.cutter or not both:
@@ -149,7 +152,7 @@ class EndMilled(KindCutting[F]):
         mills = mills_for(work, top - feature.depth.cut_to, roughing=True)
         return rougher(work, feature, finish, mills, top)
 
-    def _doubts(
+    def _warnings(
         self, work: PlanContext, feature: F, cutter: Cutter, top: float
     ) -> tuple[Fault, ...]:
         """A warning where the plan's own choice only just fits."""
@@ -161,9 +164,9 @@ class EndMilled(KindCutting[F]):
         return (
             Fault(
                 feature.place,
-                f"{called} only just fits: it cuts the narrowest place to size at full width and "
-                "no smaller end mill of the rack reaches the depth",
-                f"{smaller}, and finish the walls",
+                f"{called} only just fits: it cuts the narrowest place at full width, and no "
+                "smaller end mill in the rack reaches the depth",
+                f"use {smaller}, and finish the walls",
                 severity="warning",
             ),
         )
@@ -172,51 +175,53 @@ class EndMilled(KindCutting[F]):
         """The error that the rack has no end mill, with what it would have to measure."""
         most, limit = self.width(feature), ""
         if most is not None:
-            limit = f": it may be {work.say(most)} wide at most{self.how_in}"
+            limit = f": at most {work.say(most)} wide{self.how_in}"
         narrow = [c for c in mills_for(work, 0.0) if most is None or c.diameter < most + SAME_WIDTH]
         longest = max((c.flute_length for c in narrow), default=0.0)
-        has = "none is that narrow" if most is not None else "it has none"
+        has = "none is that narrow" if most is not None else "the rack has none"
         if narrow:
             has = f"longest flutes: {work.say(longest)}, {work.say(depth - longest)} too short"
         return refuse(
             feature,
-            f"no end mill of the rack can cut this {feature.kind}, {work.say(depth)} deep{limit}",
-            f"{tool_suggestions.end_mill(work, depth, most=most)} ({has}){self.instead}",
+            f"no end mill in the rack can cut this {feature.kind}, {work.say(depth)} deep{limit}",
+            f"use {tool_suggestions.end_mill(work, depth, most=most)} ({has}){self.instead}",
         )
 
     def _too_big(self, work: PlanContext, feature: F, smallest: Cutter, depth: float) -> PlanError:
-        """The error that the smallest mill that reaches the depth still is too big."""
+        """The error that the smallest mill that reaches the depth is still too big."""
         fault = self.unfit(work, feature, smallest)
         area = self.area(work, feature, smallest)
         most = self._widest_that_does(feature, area, smallest)
         leave = ""
         if fault is not None:
-            why = f"does not do: {fault[0]}"
+            why = f"does not fit: {fault[0]}"
         elif area is None:
-            why = "does not get in from anywhere"
+            why = "has no way in"
         else:
-            why = "does not pass everywhere"
+            why = "cannot reach everywhere"
             missed = widest_missed(area, smallest.radius)
             if most is not None:
-                why += f": {work.say_about(most)} is the most that does"
+                why += f" ({work.say_about(most)} or less can)"
             elif missed is not None:
                 wide, place = missed
-                why += f": it leaves a neck of up to {work.say_about(wide)} at {work.say_at(place)}"
-            leave = ", or name one with `cutter` to leave what it does not reach"
+                why += (
+                    f": a neck of up to {work.say_about(wide)} at {work.say_at(place)} stays uncut"
+                )
+            leave = ", or name one with cutter to leave uncut what it cannot reach"
         would = (
-            "a smaller one would"
+            "use a smaller one"
             if most is None
-            else tool_suggestions.end_mill(work, depth, most=most)
+            else f"use {tool_suggestions.end_mill(work, depth, most=most)}"
         )
         return refuse(
             feature,
-            "the smallest end mill of the rack that reaches its depth, "
+            "the smallest end mill in the rack that reaches the depth, "
             f"{work.say(smallest.diameter)}, {why}",
             f"{would}{leave}",
         )
 
     def _widest_that_does(self, feature: F, area: Region | None, smallest: Cutter) -> float | None:
-        """The widest end mill, below one that does not do, that reaches all of a feature, mm;
+        """The widest end mill, smaller than one that fails, that reaches all of a feature, mm;
         None: not known."""
         tightest = self.tightest(feature)
         limits = [*self.limits(feature), *([] if tightest is None else [2 * tightest])]
@@ -256,7 +261,7 @@ def first(
 
 
 def milled(feature: Feature) -> EndMilled[Any]:  # of that feature's kind
-    """Find how a feature that end mills cut is cut."""
+    """Return how a feature that end mills cut is cut."""
     kind = cutting_of(feature)
     assert isinstance(kind, EndMilled)
     return kind

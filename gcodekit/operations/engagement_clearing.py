@@ -86,8 +86,8 @@ def cleared_at_engagement(
 
 
 def left_over(work: PlanContext, area: Area, left: BaseGeometry, wall: float) -> BaseGeometry:
-    """Find what is left, but for strips so thin that the finishing pass takes them along, or that
-    are within the tolerance where none follows."""
+    """The area still uncut, without strips so thin that the finishing pass takes them along, or
+    that are within the tolerance where none follows."""
     missed = LEFT_SHARE if taken_along(area, wall) else TOLERATED * work.job.tolerance
     return left.buffer(-missed).buffer(missed)
 
@@ -148,7 +148,7 @@ def engagement_rates(work: PlanContext, area: Area, cutter: Cutter, floor: float
 
 
 def _feeds(work: PlanContext, area: Area, cutter: Cutter, rates: Rates) -> EngagementFeeds:
-    """Those of the ways to the passes."""
+    """The feeds of the ways to the passes."""
     figures = area.chosen.figures(cutter, area.feature.cutting)
     solid = work.milling(cutter, figures)
     link = max(rates.feed, work.job.workshop.machine.feed_max)

@@ -1,4 +1,4 @@
-"""Whether a cutter finds a way into the metal that a feature encloses."""
+"""The room a cutter needs to enter stock that a feature encloses."""
 
 from __future__ import annotations
 

@@ -100,7 +100,7 @@ def _pilot(
     places: tuple[Point, ...],
     top: float,
 ) -> PlannedOperation:
-    """As deep as the drill after it, or less: its point stays within what that takes."""
+    """Drill as deep as the drill after it, or less: its point stays within what that takes."""
     drill = chosen.drill
     assert drill is not None
     shoulder = drilled_to(work, hole, chosen)

@@ -19,7 +19,7 @@ TOUCHING = 0.002
 
 
 def common_ground(taken: BaseGeometry, kept: BaseGeometry) -> BaseGeometry:
-    """What one region takes of another, empty where they only touch."""
+    """The overlap of two regions, empty where they only touch."""
     met = common(taken, kept)
     deep = not met.is_empty and common(eroded(taken, TOUCHING), kept).area > 0
     return met if deep else shapely.Polygon()
@@ -57,18 +57,18 @@ def check_reach(
     )
     over = less(union((line.band(0.0, wide), *past)), line.band(0.0, finished))
     swept = union((line.band(0.0, max(finished, wide)), *past))
-    what, hint = "its cutter", "draw them farther apart, or name a smaller cutter"
+    what, hint = "its cutter", "draw them farther apart, or use a smaller cutter"
     if cutting.rough:
         what = "its roughing"
-        hint = "draw them farther apart, name a smaller cutter, or write allowance = { wall = 0 }"
+        hint = "draw them farther apart, use a smaller cutter, or set allowance = { wall = 0 }"
     if beyond_kerf(profile, chosen):
-        hint = "draw them farther apart, name a smaller cutter, or leave rough out"
+        hint = "draw them farther apart, use a smaller cutter, or remove rough"
     for body in around.kept.near(profile, over, swept):
         meets = common_ground(over, body.area)
         if not meets.is_empty:
             raise refuse(
                 profile,
-                f"{what}, {work.say(wide)} wide, runs into what another feature keeps, at "
+                f"{what}, {work.say(wide)} wide, cuts into what another feature keeps, at "
                 f"{work.say_at(meets)}",
                 hint,
                 key="outline" if profile.outline is not None else "path",

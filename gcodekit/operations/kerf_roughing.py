@@ -31,7 +31,7 @@ LEAST_RUN = 0.01
 
 @dataclass(frozen=True, slots=True)
 class KerfRoughing:
-    """What a profile is roughed with, from where down."""
+    """The roughing of a profile's kerf: cutter, allowance and top."""
 
     profile: Profile
     chosen: Chosen
@@ -39,13 +39,13 @@ class KerfRoughing:
 
     @property
     def finishing(self) -> bool:
-        """Whether a pass of its own follows."""
+        """Tell whether a finishing pass follows."""
         cutting = self.profile.cutting
         return self.profile.side != "on" and cutting.finish and cutting.rough
 
     @property
     def wall(self) -> float:
-        """What is left on the line, mm."""
+        """The allowance left on the line, mm."""
         leave = self.profile.side != "on" and self.profile.cutting.rough
         return wall_allowance(self.profile, self.chosen.rough) if leave else 0.0
 
@@ -62,11 +62,11 @@ class KerfRoughing:
 
     @property
     def label(self) -> str:
-        """Of its operation."""
+        """The label of its operation."""
         return "rough" if self.finishing else "cut"
 
     def follow(self, work: PlanContext) -> SlottingRates:
-        """Its feeds: a kerf in whole metal is a slot all the way."""
+        """The feeds of the kerf: in solid stock it is a full-width cut all the way."""
         figures = self.chosen.figures(self.cutter, self.profile.cutting)
         height = self.top - self.profile.depth.cut_to
         return work.following(self.cutter, figures, height, in_slots=1.0)
@@ -74,8 +74,8 @@ class KerfRoughing:
     def evenly(
         self, work: PlanContext, phase: Phase
     ) -> tuple[list[PlannedOperation], BaseGeometry, bool]:
-        """Its kerf at constant engagement, where that is wanted; what is open then; and whether
-        metal is left for passes along the line."""
+        """Cut the kerf at constant engagement, where that is wanted; returns what is open then, and
+        whether stock is left for passes along the line."""
         profile = self.profile
         if not beyond_kerf(profile, self.chosen):
             return [], shapely.Polygon(), True
@@ -95,11 +95,11 @@ class KerfRoughing:
 
 
 def too_big(work: PlanContext, profile: Profile, cutter: Cutter, where: str) -> Exception:
-    """Find what refuses a cutter that does not fit there."""
+    """The error that a cutter does not fit there."""
     return refuse(
         profile,
         f"{work.called(cutter)} does not fit {where}",
-        "name a smaller cutter",
+        "use a smaller cutter",
     )
 
 
@@ -117,13 +117,14 @@ def tab_cores(profile: Profile, width: float, widest: float) -> BaseGeometry:
 def tab_spans(
     work: PlanContext, profile: Profile, ring: Chain, cores: BaseGeometry, cutter: Cutter
 ) -> tuple[Span, ...]:
-    """Find where the cutter has to rise over tabs; refuses those that it never gets off."""
+    """The spans where the cutter has to rise over tabs; refuses tabs that leave it no room to go
+    down."""
     spans = spans_beside(ring, cores, cutter.radius)
     if sum(end - start for start, end in spans) > ring.length - LEAST_RUN:
         raise refuse(
             profile,
-            f"{work.called(cutter)} has no way down beside its tabs",
-            "fewer or narrower tabs, or a smaller cutter",
+            f"{work.called(cutter)} has no room to go down between the tabs",
+            "use fewer or narrower tabs, or a smaller cutter",
             key="tabs",
         )
     return spans

@@ -1,4 +1,4 @@
-"""What planning asks of a kind of feature: how it is cut, and with what."""
+"""The interface of a kind of feature to planning: how it is cut, and with what."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ Unfit = tuple[str, Callable[[], str]]
 
 
 class KindCutting(ABC, Generic[F]):
-    """How features of one kind are cut; a kind's own module says what differs from most.
+    """The way that features of one kind are cut; a kind's own module holds what differs from most.
 
     to_wall : it is cut back to a wall, the cutter coming in from beside the metal
     follows_line : its cutters go along its line, and turn in its corners
@@ -52,11 +52,11 @@ class KindCutting(ABC, Generic[F]):
 
     @abstractmethod
     def asked(self, feature: F, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
-        """Find what it asks, as planning sees it."""
+        """The target of a feature, as planning sees it."""
 
     @abstractmethod
     def footprint(self, work: PlanContext, feature: F) -> BaseGeometry | None:
-        """Find what it covers in plan; None for all of the top."""
+        """The area it covers in plan; None for all of the top."""
 
     def clears(self, feature: F) -> bool:
         """Tell whether nothing stands over its floor once it is cut."""
@@ -64,17 +64,17 @@ class KindCutting(ABC, Generic[F]):
         return False
 
     def cleared(self, work: PlanContext, feature: F) -> Region | None:
-        """Find what it clears within its outlines; None of anything else."""
+        """The area it clears within its outlines; None for anything else."""
         del work, feature
         return None
 
     def taken(self, feature: F, chosen: Chosen, asked: PlannedTarget, z: float) -> BaseGeometry:
-        """All that its cutters take in plan at a height."""
+        """The area that all its cutters take in plan at a height."""
         del feature, chosen
         return asked.required_at(z)
 
     def runs_on(self, work: PlanContext, feature: F, by: float) -> list[Region]:
-        """Find where its cutters may run on past its ends, by so many mm."""
+        """The areas where its cutters may run out past its ends, by so many mm."""
         del work, feature, by
         return []
 
@@ -85,7 +85,8 @@ class KindCutting(ABC, Generic[F]):
         return False
 
     def surface(self, feature: F, top: float, around: FeatureContext) -> float:
-        """Height it is measured from, mm: the highest metal over it, `top`, but for spots."""
+        """The height that its depth is measured from, mm: the highest stock over it; `top` for all
+        but spots."""
         del feature, around
         return top
 
@@ -95,25 +96,25 @@ class KindCutting(ABC, Generic[F]):
     def choose(
         self, work: PlanContext, feature: F, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
-        """Its cutters, those of the job or of the rack. Raises `PlanError` naming what is missing
-        or cannot do the work. `top`: height of the metal over it."""
+        """The cutters of a feature, those of the job or of the rack. Raises `PlanError` naming what
+        is missing or cannot do the work. `top`: height of the stock over it."""
 
     def settled(
         self, work: PlanContext, feature: F, chosen: Chosen, top: float, around: FeatureContext
     ) -> Chosen:
-        """The same once it is known what stands beside it. Raises `PlanError`."""
+        """The cutters once it is known what stands beside the feature. Raises `PlanError`."""
         del work, feature, top, around
         return chosen
 
     def area(self, work: PlanContext, feature: F, cutter: Cutter) -> Region | None:
-        """Find what a cutter has to pass in; None for what it only has to get into."""
+        """The area that a cutter has to reach all of; None for what it only has to get into."""
         del work, feature, cutter
         return None
 
     def enclosed_areas(
         self, work: PlanContext, feature: F, chosen: Chosen, top: float
     ) -> Iterator[Area]:
-        """Find what a cutter has to find a way down into; none where it comes in from a side."""
+        """The areas that a cutter needs a way down into; none where it comes in from a side."""
         del work, feature, chosen, top
         yield from ()
 
@@ -125,7 +126,7 @@ class KindCutting(ABC, Generic[F]):
     # -- what cannot be ----------------------------------------------------------------------
 
     def misses(self, work: PlanContext, feature: F, chosen: Chosen) -> PlanError | None:
-        """Why it cuts no metal at all, where that hangs on its cutters."""
+        """The refusal of a feature that cuts no stock at all, where that depends on its cutters."""
         del work, feature, chosen
         return None
 
@@ -136,7 +137,7 @@ class KindCutting(ABC, Generic[F]):
         del work, feature, chosen, around
 
     def swept(self, work: PlanContext, feature: F, cut: FinishingCut) -> BaseGeometry | None:
-        """Find what the finishing cutter covers following it; None where it may come in from
+        """The area that the finishing cutter sweeps along it; None where it may come in from
         outside, or never has to."""
         del work, feature, cut
         return None
@@ -147,7 +148,7 @@ class KindCutting(ABC, Generic[F]):
         return "outline"
 
     def in_reach(self, work: PlanContext, feature: F, required: BaseGeometry) -> BaseGeometry:
-        """Find what of its metal is to be reached where no cutter that comes from anywhere gets
+        """The part of its stock that is to be reached where no cutter coming from anywhere gets
         in."""
         del work, feature, required
         return EMPTY
@@ -158,7 +159,7 @@ class KindCutting(ABC, Generic[F]):
     def drafts(
         self, work: PlanContext, feature: F, chosen: Chosen, top: float, around: FeatureContext
     ) -> list[PlannedOperation]:
-        """Its operations. Raises `PlanError`."""
+        """The operations of a feature. Raises `PlanError`."""
 
 
 @cache
@@ -168,5 +169,5 @@ def _of(name: str) -> KindCutting[Any]:  # each takes features of its own kind, 
 
 
 def cutting_of(feature: Feature) -> KindCutting[Any]:  # of that feature's kind
-    """Find how a feature is cut: told by the module of its kind's name in this room."""
+    """Return how a feature is cut, from the module named after its kind."""
     return _of(feature.kind)

@@ -37,10 +37,10 @@ def _check_metal(work: PlanContext, hole: Hole, key: str, mouth: float, top: flo
     """Refuse a mouth in the air: an earlier feature has taken its metal."""
     if top < mouth - AT_METAL and not (hole.counterbore and mouth == hole.counterbore.floor):
         text = (
-            f"it starts at z {work.say(mouth)}, but the metal there is gone down to z "
+            f"it starts at z {work.say(mouth)}, but the stock there is already cut down to z "
             f"{work.say(top)}"
         )
-        hint = f"give the hole top = {work.say(top).split()[0]}, or drill it before that is cut"
+        hint = f"set top = {work.say(top).split()[0]}, or list the hole before what cuts that"
         raise refuse(hole, text, hint, key=key)
 
 

@@ -102,9 +102,9 @@ def _check_ends(
         if math.dist(found, (x - side * ty, y + side * tx)) > ABREAST:
             raise refuse(
                 profile,
-                "its path is too narrow for the cutter at the end "
+                "the path is too narrow for the cutter at its end "
                 f"{work.say_at(shapely.Point(x, y))}: it comes no nearer than "
                 f"{work.say(distance)} to the rest of the path",
-                "name a smaller cutter, or draw that end longer",
+                "use a smaller cutter, or draw that end longer",
                 key="path",
             )

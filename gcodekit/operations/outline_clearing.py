@@ -66,7 +66,7 @@ def cleared_by_rings(
 
 
 def step_of(work: PlanContext, area: Area, cutter: Cutter) -> float:
-    """Find how far apart passes are, mm."""
+    """The distance between passes, mm."""
     figures = area.chosen.figures(cutter, area.feature.cutting)
     return min(work.milling(cutter, figures).stepover, WIDEST_PASS * cutter.diameter)
 
@@ -114,9 +114,9 @@ def cut_area(
     except NoWayInError:
         raise refuse(
             area.feature,
-            f"cutter {cutter.number} ({cutter.name}) does not cut at its centre and has no room "
-            "to ramp or helix in",
-            "name a centre-cutting end mill, or drill a starting hole first",
+            f"cutter {cutter.number} ({cutter.name}) is not centre-cutting and has no room to ramp "
+            "or helix in",
+            "use a centre-cutting end mill, or drill a starting hole first",
         ) from None
 
 
@@ -125,7 +125,7 @@ def too_big(work: PlanContext, feature: Feature, cutter: Cutter) -> Exception:
     return refuse(
         feature,
         f"{work.called(cutter)} does not fit into the {feature.kind}",
-        "name a smaller cutter",
+        "use a smaller cutter",
     )
 
 
@@ -143,14 +143,15 @@ def quicker_way(
         return "contour parallel", ""
     follow = work.following(cutter, figures, height, in_slots=IN_SLOTS + IN_CORNERS)
     along, evenly = along_outline(follow, height), even.minutes
-    deep = f"{even.down} x {work.say_about(even.rates.stepdown)} deep"
-    said = f"at constant engagement, {deep} and {work.say_about(even.rates.stepover)} wide"
+    passes = f"{even.down} pass{'' if even.down == 1 else 'es'}"
+    deep, wide = (work.say_about(x) for x in (even.rates.stepdown, even.rates.stepover))
+    said = f"{passes} {deep} deep and {wide} wide"
     share = abs(1 - evenly / along)
     if evenly < (1 - ENGAGEMENT_WORTH_IT) * along:
-        return "constant engagement", f"{said}, about {share:.0%} sooner than along its outline"
+        return "constant engagement", f"{said}, about {share:.0%} quicker than contour parallel"
     if evenly < along:
-        return "contour parallel", f"{said}, it would save no more than {share:.0%}"
-    return "contour parallel", f"{said}, it would take {share:.0%} longer"
+        return "contour parallel", f"constant engagement, {said}, would save only {share:.0%}"
+    return "contour parallel", f"constant engagement, {said}, would take {share:.0%} longer"
 
 
 def cleared_in_zigzag(

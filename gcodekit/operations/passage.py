@@ -1,4 +1,4 @@
-"""Whether a cutter passes everywhere in an area."""
+"""Tests whether a cutter reaches everywhere in an area."""
 
 from __future__ import annotations
 

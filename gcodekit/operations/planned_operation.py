@@ -1,4 +1,4 @@
-"""What the operation builders share: the work as it sits, the cutters chosen, the drafts made."""
+"""The parts that operation builders share: the set-up as planned, cutters, planned operations."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ ARCS_SHARE = 0.4
 
 
 class Phase(IntEnum):
-    """When an operation is due: what comes first has the smaller number."""
+    """The phase of an operation in the sequence: what comes first has the smaller number."""
 
     FACE = 0
     START = 1
@@ -60,9 +60,9 @@ class Phase(IntEnum):
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedOperation:
     """An operation before it has its place in the sequence. `rates` are those it is cut at,
-    `following` the feeds of its level cuts by what they meet (None: those of its moves stay);
-    `finishing` says that it takes along a wall what roughing has left there, `how` in words the
-    way it goes where that was chosen."""
+    `following` the feeds of its level cuts by what they meet (None: those of its moves hold);
+    `finishing` says that it takes what roughing has left along a wall, `how` is the strategy in
+    words where it was chosen."""
 
     feature: Feature
     label: str
@@ -90,7 +90,7 @@ class PlanContext:
 
     @property
     def limits(self) -> CuttingLimits:
-        """What the machine's cuts are held within."""
+        """The limits that the machine's cuts are held within."""
         return self.job.workshop.machine.cutting_limits
 
     def say(self, mm: float) -> str:
@@ -108,8 +108,10 @@ class PlanContext:
         return format_point(round(at.x, 3), round(at.y, 3), self.job.units)
 
     def called(self, cutter: Cutter) -> str:
-        """A cutter in words."""
-        return f"cutter {cutter.number} ({cutter.name}, {self.say(cutter.diameter)})"
+        """A cutter in words, with its diameter where its name does not begin with it."""
+        size = self.say(cutter.diameter)
+        named = cutter.name if cutter.name.startswith(f"{size} ") else f"{cutter.name}, {size}"
+        return f"cutter {cutter.number} ({named})"
 
     def milling(self, cutter: Cutter, cutting: Cutting, *, width: float | None = None) -> Rates:
         """Roughing rates of a cutter, with what the job says put in their place; `width`: that no
@@ -120,8 +122,8 @@ class PlanContext:
     def following(
         self, cutter: Cutter, cutting: Cutting, height: float, *, in_slots: float = IN_SLOTS
     ) -> SlottingRates:
-        """Find how deep passes along the outline are that clear `height` mm, and their feeds;
-        `in_slots` is the share of the way that is in full slots."""
+        """The depth and feeds of passes along the outline that clear `height` mm; `in_slots` is the
+        share of the way in full-width cuts."""
         found = following(
             self.job.material,
             cutter,
@@ -149,7 +151,8 @@ class PlanContext:
         return found and replace(found, rates=overridden(found.rates, cutting))
 
     def evenly(self, cutter: Cutter, cutting: Cutting, rates: Rates) -> SlottingRates:
-        """The feeds of such passes, slowed where a cut is wider than they are meant to be."""
+        """The feeds of passes at constant engagement, slowed where a cut is wider than they are
+        meant to be."""
         figures = replace(cutting, stepdown=rates.stepdown, stepover=rates.stepover)
         found = self.following(cutter, figures, rates.stepdown)
         feeds = (found.feed(share * cutter.diameter / ENGAGEMENT_SLACK) for share in WIDTHS)
@@ -182,7 +185,7 @@ class PlanContext:
         )
 
     def true_to(self, feature: Feature) -> float:
-        """Find how near its drawing a feature has to be cut, mm."""
+        """The tolerance to which a feature has to be cut, mm."""
         band = feature.band
         return planned_tolerance(self.job.tolerance, band.width if band else None)
 
@@ -258,7 +261,7 @@ def refuse(feature: Feature, message: str, hint: str, *, key: str = "cutter") ->
 
 
 def wall_allowance(feature: Feature, cutter: Cutter) -> float:
-    """Find what roughing leaves on walls, mm."""
+    """The allowance that roughing leaves on walls, mm."""
     given = feature.cutting.wall_allowance
     if given is not None:
         return given
@@ -266,8 +269,8 @@ def wall_allowance(feature: Feature, cutter: Cutter) -> float:
 
 
 def floor_left(feature: Feature, rough: Cutter, finish: Cutter, top: float) -> float:
-    """Find what roughing leaves on the floor, mm: half of a skin of metal that is thinner than
-    that. Raises `PlanError` where what is to be left on purpose is all there is."""
+    """The allowance that roughing leaves on the floor, mm: half of a layer thinner than the usual
+    one. Raises `PlanError` where the job's own allowance is all the stock there is."""
     if feature.depth.through:
         return 0.0
     given = feature.cutting.floor_allowance
@@ -276,8 +279,10 @@ def floor_left(feature: Feature, rough: Cutter, finish: Cutter, top: float) -> f
     if left < height:
         return left
     if not feature.cutting.finish:
-        text = "leaves all the metal there is over its floor"
-        raise refuse(feature, text, "leave the feature out, or a smaller floor", key="allowance")
+        text = "the floor allowance leaves all the stock above the floor uncut"
+        raise refuse(
+            feature, text, "set a smaller floor allowance, or remove the feature", key="allowance"
+        )
     return height / 2
 
 
@@ -287,7 +292,7 @@ def finishing_step(cutter: Cutter) -> float:
 
 
 def work_of(job: Job, setup: Setup, *, safe_z: float) -> PlanContext:
-    """The set-up as the planner sees it."""
+    """Return the set-up as the planner sees it."""
     outline = seen_from_above(setup.left)
     metal = to_shapely(outline, PLAN_SAG)
     far = math.hypot(*setup.left.high) + math.hypot(*setup.left.low) + 1000.0

@@ -45,7 +45,7 @@ def _with_beside(work: PlanContext, pocket: Pocket, radius: float, top: float) -
 
 
 def pocket_area(work: PlanContext, pocket: Pocket, chosen: Chosen, top: float) -> Area:
-    """Find what is cleared of a pocket; where its outline meets the metal's edge it is open."""
+    """The area cleared of a pocket; it is open where its outline meets the edge of the stock."""
     radius = max(chosen.rough.radius, chosen.finish.radius)
     area = work.in_arcs(pocket, _with_beside(work, pocket, radius, top), inward=True)
     region = run_out(area, work, radius, pocket.depth.cut_to)
@@ -99,13 +99,16 @@ class PocketCutting(EndMilled[Pocket]):
         return [] if feature.corner is None else [2 * feature.corner]
 
     def fault(self, work: PlanContext, feature: Pocket, cutter: Cutter) -> Unfit | None:
-        """Its corners would be too large, or it does not go in."""
+        """The refusal of a cutter that leaves corners too large, or does not go in."""
         area, corner, called = feature.area, feature.corner, work.called(cutter)
         if corner is not None and cutter.radius > corner + ROUND_SLACK:
             return (
                 f"{called} leaves corners of radius {work.say(cutter.radius)}, "
-                f"{work.say(corner)} is the most allowed",
-                lambda: f"a cutter of {work.say(2 * corner)} or less would do",
+                f"at most {work.say(corner)} allowed",
+                lambda: (
+                    f"use a cutter of {work.say(2 * corner)} or less, or set corner = "
+                    f"{work.say(cutter.radius).split()[0]}"
+                ),
             )
         if grow(area, -cutter.radius).empty:
             return f"{called} does not fit into the pocket", lambda: narrower(work, area, cutter)

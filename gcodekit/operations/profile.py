@@ -64,7 +64,7 @@ class ProfileCutting(EndMilled[Profile]):
         return ask_profile(feature, cut, around)
 
     def footprint(self, work: PlanContext, feature: Profile) -> BaseGeometry | None:
-        """Find what lies near its line."""
+        """The area near its line."""
         del work
         lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in feature.chains]
         return shapely.union_all(lines).buffer(NEAR_LINE)
@@ -86,11 +86,11 @@ class ProfileCutting(EndMilled[Profile]):
         return feature.outline if feature.side == "inside" else None
 
     def fault(self, work: PlanContext, feature: Profile, cutter: Cutter) -> Unfit | None:
-        """It does not pass inside."""
+        """The refusal of a cutter that cannot reach everywhere inside."""
         outline = self.widest_area(feature)
         if outline is None or len(grow(outline, -cutter.radius).parts) == len(outline.parts):
             return None
-        text = f"{work.called(cutter)} does not pass everywhere inside the outline"
+        text = f"{work.called(cutter)} cannot reach everywhere inside the outline"
         return text, lambda: narrower(work, outline, cutter)
 
     def has_room(self, feature: Profile, cutter: Cutter, wall: float) -> bool:
@@ -102,7 +102,10 @@ class ProfileCutting(EndMilled[Profile]):
         """Outside and along a path not the largest."""
         if feature.side == "inside":
             return ""
-        return "nearest to 6 mm that cuts the outline true: a small spindle drives that well"
+        return (
+            "of those that cut the outline true, the nearest to a size that a small spindle "
+            "drives well"
+        )
 
     def obvious(
         self, work: PlanContext, feature: Profile, mills: list[Cutter], top: float
@@ -116,28 +119,28 @@ class ProfileCutting(EndMilled[Profile]):
     def choose(
         self, work: PlanContext, feature: Profile, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
-        """As any, and tabs must have room."""
+        """The cutters as of any kind; refuses tabs without room."""
         found = EndMilled.choose(self, work, feature, top, footprint)
         widest = max(found.finish.radius, found.rough.radius)
         tab_places(feature, widest, units=work.job.units)
         return found
 
     def misses(self, work: PlanContext, feature: Profile, chosen: Chosen) -> PlanError | None:
-        """Its cutter runs beside the metal."""
+        """The refusal of a profile whose cutter runs beside the stock."""
         kerf = beside(feature).band(0.0, chosen.finish.diameter)
         if kerf.intersection(work.metal).area > GRAZED_AREA:
             return None
         return refuse(
             feature,
-            f"{feature.name} takes no metal away: its cutter runs beside the metal",
-            "look at its side, and at the outline's place",
+            f"{feature.name} cuts nothing: its cutter runs beside the stock",
+            "check its side and the place of the outline",
             key="side",
         )
 
     def check_beside(
         self, work: PlanContext, feature: Profile, chosen: Chosen, around: FeatureContext
     ) -> None:
-        """Its roughing, and its cutter past the ends of a path."""
+        """Check its roughing, and its cutter past the ends of a path."""
         check_reach(work, feature, chosen, around)
 
     def swept(self, work: PlanContext, feature: Profile, cut: FinishingCut) -> BaseGeometry | None:

@@ -24,7 +24,7 @@ THIN_CHORDS = 0.01
 def off_holdings(
     work: PlanContext, feature: Feature, region: Region, cutters: set[Cutter]
 ) -> Region:
-    """Find where the cutters' bodies may be, `region`, without the holdings that stand beside the
+    """The part of `region` where the cutters' bodies stay clear of holdings that stand beside the
     stock higher than the feature's floor. Raises `PlanError` where stock could not be reached
     then."""
     floor, setup = feature.depth.cut_to, work.setup
@@ -46,9 +46,8 @@ def off_holdings(
     name, place = next((n, m) for n, m in missed.items() if not m.is_empty)
     raise refuse(
         feature,
-        f"{name} stands in the cutter's way: stock at {work.say_at(place)} cannot be reached "
-        "beside it",
-        f"move {name.split(' (')[0]}, or name a smaller cutter",
+        f"{name} is in the cutter's way: stock at {work.say_at(place)} cannot be reached beside it",
+        f"move {name.split(' (')[0]}, or use a smaller cutter",
     )
 
 
@@ -79,7 +78,7 @@ def _without(
 def _missed(
     work: PlanContext, region: Region, free: Region, cutters: set[Cutter], body: Body
 ) -> BaseGeometry:
-    """Find what the smallest cutter no longer reaches of the stock, or would cut under a
+    """The stock that the smallest cutter no longer reaches, or would have to cut under a
     holding."""
     radius = min(c.radius for c in cutters)
     before, now = (

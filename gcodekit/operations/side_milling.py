@@ -46,7 +46,7 @@ class Roughing:
     how: str = ""
 
     def minutes(self, height: float, lost: float) -> float:
-        """For each mm along the wall."""
+        """The time for each mm along the wall, minutes."""
         down = equal_passes(height, self.rates.stepdown)
         return down * len(self.passes.passes) * (1 / self.feed + lost)
 
@@ -86,13 +86,14 @@ def roughing_from_side(
 
 
 def _how(work: PlanContext, chosen: PassPlan) -> str:
-    """In words; what is deeper than a slot may be is never wider than a clearing pass."""
-    times = "once" if chosen.down == 1 else f"{chosen.down} times"
+    """The passes in words; passes deeper than a slot allows are never wider than a clearing
+    pass."""
+    passes = "1 pass" if chosen.down == 1 else f"{chosen.down} passes"
     fine = 0.001 * MM_PER_INCH if work.job.units == "inch" else 0.01
     deep, wide = (
         work.say(round(mm / fine) * fine) for mm in (chosen.rates.stepdown, chosen.rates.stepover)
     )
-    return f"{times} {deep} deep, {wide} wide: deep and narrow, only from the side"
+    return f"{passes} {deep} deep and {wide} wide: deep and narrow, from the side only"
 
 
 def _lost(work: PlanContext, wide: Roughing, height: float) -> float:

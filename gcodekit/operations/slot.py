@@ -32,7 +32,7 @@ from gcodekit.trade.cutter import Cutter
 
 
 def same_width(work: PlanContext, slot: Slot) -> float:
-    """Find how far a cutter's diameter may be off the slot's width to cut it at one go, mm."""
+    """How far a cutter's diameter may be off the slot's width to cut it in one pass, mm."""
     return min(SAME_WIDTH, work.true_to(slot))
 
 
@@ -49,9 +49,9 @@ def slot_drafts(
     if slot.cutting.way == "constant engagement":
         raise refuse(
             slot,
-            f"{work.called(chosen.finish)} is as wide as the slot: constant engagement "
-            "has no room there",
-            "name a smaller cutter, or leave `rough` out",
+            f"{work.called(chosen.finish)} is as wide as the slot, which leaves no "
+            "room for constant engagement",
+            "use a smaller cutter, or remove rough",
             key="rough",
         )
     return [_full_width(work, slot, chosen, path, top)]
@@ -96,25 +96,26 @@ def _extended(
 
 def _longer(work: PlanContext, slot: Slot, chosen: Chosen, path: Chain, end: RunOn) -> Chain:
     if end.through:
+        longer = f", run out by {work.say_about(end.by)}," if end.by else ""
         raise refuse(
             slot,
-            f"an open end, run on {work.say_about(end.by)}, goes through metal that "
-            f"{end.through} keeps",
+            f"an open end{longer} cuts into what {end.through} keeps",
             "make that end round, or draw it where the way out is free",
             key="ends",
         )
     if end.blocked:
         raise refuse(
             slot,
-            "an open end comes out into a gap too narrow for the cutter: metal stands across it",
+            "an open end runs out into a gap too narrow for the cutter",
             "make that end round, or draw it where there is room",
             key="ends",
         )
     if end.past > chosen.finish.diameter:
         raise refuse(
             slot,
-            f"an open end runs on until {work.say_about(end.past)} beyond the part, more than the "
-            f"cutter's {work.say(chosen.finish.diameter)}, before it is clear of the metal",
+            f"an open end must run out {work.say_about(end.past)} beyond the part to clear the "
+            "stock, "
+            f"at most the cutter's {work.say(chosen.finish.diameter)}",
             "cut the outline before the slot, or make that end round",
             key="ends",
         )
@@ -129,7 +130,7 @@ class SlotCutting(EndMilled[Slot]):
 
     one_stroke = True
     either_way = True
-    goes_in = "that goes in"
+    goes_in = "that fits"
 
     def asked(self, feature: Slot, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its sweep to its floor."""

@@ -26,7 +26,7 @@ GRAZED_SHARE = 0.5
 
 
 def spot_depth(cutter: Cutter, diameter: float) -> float:
-    """Find how deep the spot drill's tip goes, mm."""
+    """The depth of the spot drill's tip, mm."""
     wide = min(SPOT_SHARE * diameter, 0.95 * cutter.diameter)
     return wide / 2 / math.tan(cutter.tip_angle / 2)
 
@@ -42,7 +42,7 @@ def with_spot_room(
     if not hole.drilled and _on_a_flank(work, hole):
         raise refuse(
             hole,
-            "a spot alone on the flank of a lying bar has no surface to be measured from",
+            "a spot on the flank of a lying bar has no surface to measure its depth from",
             "put it on the bar's crest, or give the hole a depth",
             key="at",
         )
@@ -51,18 +51,18 @@ def with_spot_room(
         return chosen
     what = f"{work.called(spot)} would cut into the wall beside the hole, at {met}"
     if hole.drilled and not hole.spot_asked and not chosen.countersink:
-        hint = "add a smaller spot drill, or write spot = false"
+        hint = "add a smaller spot drill, or set spot = false"
         said = refuse(hole, f"drilled without a spot: {what}", hint, key="spot").faults
-        doubts = (replace(fault, severity="warning") for fault in said)
-        return replace(chosen, spot=None, doubts=(*chosen.doubts, *doubts))
-    instead = "write spot = false" if hole.drilled else "leave it out"
+        warnings = (replace(fault, severity="warning") for fault in said)
+        return replace(chosen, spot=None, warnings=(*chosen.warnings, *warnings))
+    instead = "set spot = false" if hole.drilled else "remove it"
     raise refuse(hole, what, f"{instead}, or add a smaller spot drill", key="spot")
 
 
 def _cut_into(
     work: PlanContext, hole: Hole, spot: Cutter, top: float, around: FeatureContext
 ) -> str | None:
-    """Find where a spot drill would cut into what stands beside the hole."""
+    """Return where a spot drill would cut into what stands beside the hole, in words."""
     tip = top - spot_depth(spot, hole.diameter)
     levels = {work.setup.left.high[2], *metal_levels(work.setup)}
     levels.update(z for asked in around.asked for z in asked.levels)

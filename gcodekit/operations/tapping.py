@@ -22,14 +22,14 @@ STARTS_ABOVE = 3.0
 
 
 def room_for_tap(thread: Thread, tap: Cutter | None) -> float:
-    """Find how much deeper than its full threads a blind hole is drilled: the lead and a pitch,
-    mm."""
+    """How much deeper than its full threads a blind hole is drilled, mm: by the lead and a
+    pitch."""
     lead = HAND_LEAD * thread.pitch if tap is None else tap.point_length
     return lead + thread.pitch
 
 
 def hand_tapping(work: PlanContext) -> tuple[str, ...]:
-    """Find what is left to be tapped by hand, a line a feature."""
+    """The threads left to be tapped by hand, a line for each feature."""
     return tuple(
         _by_hand(work, f)
         for f in work.setup.features
@@ -55,7 +55,7 @@ def _as_drills_are_sold(mm: float, *, inch: bool) -> float:
 def tap_draft(
     work: PlanContext, hole: Hole, tap: Cutter, places: tuple[Point, ...], top: float
 ) -> PlannedOperation:
-    """In at a pitch a turn, and out again with the spindle turning back."""
+    """Feed in at a pitch per turn, and out again with the spindle turning back."""
     job = work.job
     rates = tapping(
         job.material,

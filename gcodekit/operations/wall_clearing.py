@@ -42,15 +42,15 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.rates import Rates
 from gcodekit.trade.slotting_rates import SlottingRates
 
-BESIDE_OTHERS = "beside metal that something else clears there is no constant engagement"
+BESIDE_OTHERS = "no constant engagement beside stock that another feature clears"
 # The widest pass, as a share of the cutter's diameter.
 WIDEST_PASS = 0.95
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallClearing:
-    """What is cut back: `region` is where the cutter's body may be, air included; `drawn` what
-    has to go. `rooms` keeps offsets of the region once they are worked out."""
+    """The stock cut back to a wall: `region` is where the cutter's body may be, air included;
+    `drawn` what has to go. `rooms` keeps offsets of the region once they are worked out."""
 
     feature: Feature
     region: Region
@@ -66,15 +66,15 @@ def walled_drafts(work: PlanContext, back: WallClearing) -> list[PlannedOperatio
     if _to_cut(work, back).buffer(-PLAN_SAG).is_empty:
         raise refuse(
             back.feature,
-            "cuts nothing: no metal stands there above its floor",
-            "check its place and its depth",
+            "cuts nothing: there is no stock above its floor",
+            "check its place and depth",
             key="kind",
         )
     if _kept(work, back).area == 0.0:
         raise refuse(
             back.feature,
-            "with what the other features clear no metal is left above its floor",
-            "check where they lie",
+            "cuts nothing: the other features clear all the stock above its floor",
+            "check their places",
             key="kind",
         )
     if not cutting.rough:
@@ -133,7 +133,7 @@ def _to_cut(work: PlanContext, back: WallClearing) -> BaseGeometry:
 
 
 def _clear(work: PlanContext, back: WallClearing) -> BaseGeometry:
-    """Find where nothing stands as high as the floor."""
+    """The area where nothing stands as high as the floor."""
     return work.air.union(work.metal.difference(_metal(work, back)))
 
 
@@ -184,7 +184,7 @@ def _beside_others(work: PlanContext, back: WallClearing) -> bool:
 def _rough_evenly(
     work: PlanContext, back: WallClearing, wall: float, floor: float
 ) -> tuple[Passes, list[PlannedOperation]]:
-    """From outside inward at constant engagement; what is left in narrow places by passes."""
+    """Rough from outside inward at constant engagement; what is left in narrow places by passes."""
     cutter, to_cut = back.chosen.rough, _to_cut(work, back)
     walled = _walled(work, back, cutter, to_cut)
     # no farther out than the cutter needs to come down: something may hold the work there
@@ -214,7 +214,7 @@ def _narrow(
     opened: BaseGeometry,
     left: tuple[float, float],
 ) -> tuple[Passes, list[PlannedOperation]]:
-    """Find what is too narrow for constant engagement, by passes; `left` on wall and floor, mm."""
+    """Clear by passes what is too narrow for constant engagement; `left` on wall and floor, mm."""
     cutter, (wall, floor) = back.chosen.rough, left
     widest = to_shapely(walled.room(cutter.radius + wall), ENGAGEMENT_SAG)
     reach = widest.buffer(cutter.radius, quad_segs=FINE_CHORDS)
@@ -238,8 +238,8 @@ def _narrow(
 def _rest(
     work: PlanContext, back: WallClearing, passes: Passes, wall: float
 ) -> tuple[list[PlannedOperation], BaseGeometry]:
-    """Find what the roughing cutter could not reach and is more than the finishing pass takes; and
-    all that is then cleared."""
+    """Clear what the roughing cutter could not reach and is more than the finishing pass takes;
+    returns all that is cleared then as well."""
     cutter = back.chosen.finish
     if cutter.radius >= back.chosen.rough.radius:
         return [], passes.swept

@@ -1,4 +1,4 @@
-"""What edges, bosses and arcs clear, as regions in plan, and where else a cutter may be."""
+"""The regions that edges, bosses and arcs clear in plan, and where else a cutter may be."""
 
 from __future__ import annotations
 
@@ -77,8 +77,7 @@ def run_out(region: Region, work: PlanContext, radius: float, floor: float) -> R
 
 
 def swept_within(region: Region, cut: FinishingCut) -> BaseGeometry | None:
-    """Find what the finishing cutter covers that keeps within a region; None where it does not go
-    in."""
+    """The area that the finishing cutter sweeps within a region; None where it does not go in."""
     radius = cut.cutter.radius
     room = grow(region, -(radius + cut.left))
     # a room of no width is no valid polygon, and no union may be made of it
@@ -94,7 +93,7 @@ def with_free(work: PlanContext, feature: Feature, regions: list[Region]) -> Reg
 
 
 def gone_beside(work: PlanContext, feature: Feature) -> list[Region]:
-    """Find what other features of the set-up clear at least as deep."""
+    """The areas that other features of the set-up clear at least as deep."""
     deep = feature.depth.cut_to + SAME_FLOOR
     others = (f for f in work.setup.features if f.name != feature.name and f.depth.cut_to <= deep)
     found = (cutting_of(other).cleared(work, other) for other in others)
@@ -102,7 +101,7 @@ def gone_beside(work: PlanContext, feature: Feature) -> list[Region]:
 
 
 def bored_beside(work: PlanContext, feature: Feature) -> list[Region]:
-    """Find what bores of the set-up clear at least as deep."""
+    """The areas that bores of the set-up clear at least as deep."""
     deep = feature.depth.cut_to + SAME_FLOOR
     return [
         Region.of(Chain.circle(place, other.diameter / 2))
@@ -145,7 +144,7 @@ def spared(work: PlanContext, feature: Feature, touched: Region) -> list[Region]
 
 
 def _radii(work: PlanContext, arc: Sector) -> tuple[float, float]:
-    """From which radius to which metal goes."""
+    """The radii between which stock goes."""
     if arc.side == "inside":
         return arc.from_radius or 0.0, arc.radius
     x0, y0, x1, y1 = work.metal.bounds
@@ -154,7 +153,8 @@ def _radii(work: PlanContext, arc: Sector) -> tuple[float, float]:
 
 
 def run_on_regions(work: PlanContext, arc: Sector, by: float) -> list[Region]:
-    """Beside each open end of an arc, `by` wide, between the same radii, off what others keep."""
+    """The regions beside each open end of an arc, `by` wide, between the same radii, off what
+    others keep."""
     if arc.whole or not arc.open_ends:
         return []
     inner, outer = _radii(work, arc)

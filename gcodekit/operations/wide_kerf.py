@@ -36,8 +36,8 @@ Cores = Callable[[float], BaseGeometry]
 
 
 def beyond_kerf(profile: Profile, chosen: Chosen) -> float:
-    """Find how much wider than the roughing cutter a profile's kerf is roughed, mm: by what the
-    leads of the finishing pass may take as well."""
+    """How much wider than the roughing cutter a profile's kerf is roughed, mm: by what the leads of
+    the finishing pass may need as well."""
     if profile.cutting.way != "constant engagement":
         return 0.0
     return lead_radius(chosen.finish) - INSIDE_LEADS
@@ -75,16 +75,16 @@ class WideKerf:
 
     @property
     def _width(self) -> float:
-        """From the drawn line to the kerf's other side, mm."""
+        """The distance from the drawn line to the kerf's other side, mm."""
         return self.wall + self.cutter.diameter + beyond_kerf(self.profile, self.chosen)
 
     @property
     def _kept(self) -> BaseGeometry:
-        """Where the centre must not be beside tabs."""
+        """The area beside tabs where the centre must not be."""
         return self.cores(self._width).buffer(self.cutter.radius + BESIDE_TABS, quad_segs=64)
 
     def _room(self, work: PlanContext) -> BaseGeometry:
-        """Find where the centre may be."""
+        """The area where the centre may be."""
         near, far = (
             self.wall + self.cutter.radius + ENGAGEMENT_SPARE,
             self._width - self.cutter.radius,
@@ -92,9 +92,10 @@ class WideKerf:
         if far - near < 2 * HELIX_NARROWEST * self.cutter.radius:
             raise refuse(
                 self.profile,
-                f"beside {work.called(self.chosen.finish)}, which finishes it, the kerf has no "
-                f"room for {work.called(self.cutter)} at constant engagement",
-                "the same cutter for both, or leave rough out",
+                f"the kerf has no room for {work.called(self.cutter)} at constant engagement "
+                "beside "
+                f"{work.called(self.chosen.finish)}, which finishes it",
+                "use the same cutter for both, or remove rough",
                 key="rough",
             )
         return beside(self.profile).band(near, far)

@@ -31,7 +31,7 @@ class SetupCut:
 
 
 def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> SetupCut:
-    """With what it cuts free of the part."""
+    """The part without the offcuts that it is cut free of."""
     return SetupCut(setup, (*gone, *offcuts(setup)))
 
 
@@ -50,7 +50,7 @@ def finished(cuts: Sequence[SetupCut]) -> Setup:
 
 
 def volume(part: Setup) -> float:
-    """Of the metal a set-up begins with, mm3.
+    """The volume of the stock a set-up begins with, mm3.
 
     Exact but for chords where all has been cut from the same or the opposite face; what is round
     as seen from the side is off by 0.0006 of itself at most.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 import shapely
 from shapely import affinity
@@ -22,20 +23,29 @@ JAW_WIDTH = 0.2
 # How wide the washer, and how high head and washer are, of the hole's diameter. Common practice, no
 # source.
 BOLT_WIDE, BOLT_HIGH = 2.2, 1.3
+# Of the grip, what may be given up before the work sits loose. Common practice, no source.
+GRIP_SPARE = 0.5
 # Just below a height, mm.
 JUST_BELOW = 1e-5
 # What lies flat under the work reaches this far beyond it, mm: the whole of a small table.
 TABLE_BEYOND = 500.0
+# What is changed about a body that is in the way: where it stands, how deep it grips, the thickness
+# of the board, the height of the parallels, or a board put on the table.
+Remedy = Literal["", "move", "grip", "board", "parallels", "thinner", "table"]
 
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """An upright body: `outline` in plan, from `bottom` to `top`, program coordinates, mm."""
+    """An upright body: `outline` in plan, from `bottom` to `top`, program coordinates, mm.
+    `remedy`: what is changed to get it out of a cutter's way; `spare`: by how much it can be
+    lowered."""
 
     name: str
     outline: BaseGeometry
     bottom: float
     top: float
+    remedy: Remedy = ""
+    spare: float = math.inf
 
 
 def keep_out(setup: Setup) -> tuple[Body, ...]:
@@ -64,13 +74,15 @@ def held_by(hold: Hold, setup: Setup) -> tuple[Body, ...]:
 
 
 def _under(hold: Hold, setup: Setup) -> Body:
-    """Find what the work lies on: board, rotary table or table."""
+    """The body that the work lies on: board, rotary table or table."""
     bottom = setup.sure.low[2]
     flat = shapely.box(*plan(setup).bounds).buffer(TABLE_BEYOND, join_style="mitre")
     if hold.board is not None:
         top = bottom - max(0.0, hold.board - BOARD_KEPT)
-        return Body("the spoil board's last 2 mm", flat, -math.inf, top)
-    return Body("the rotary table" if hold.rotary else "the table", flat, -math.inf, bottom)
+        return Body("the underside of the spoil board", flat, -math.inf, top, "board")
+    if hold.rotary:
+        return Body("the rotary table", flat, -math.inf, bottom)
+    return Body("the table", flat, -math.inf, bottom, "table")
 
 
 def _bolt(bolts: Bolts, number: int, setup: Setup) -> Body:
@@ -92,7 +104,7 @@ def _clamp(clamp: Clamp, number: int, setup: Setup) -> Body:
     outline = affinity.rotate(plain, clamp.angle, origin=(x, y), use_radians=True)
     # it may stand on a top that is higher than drawn
     bottom, top = setup.sure.high[2], setup.left.high[2]
-    return Body(f"clamp {number}", outline, bottom, top + clamp.height)
+    return Body(f"clamp {number}", outline, bottom, top + clamp.height, "move")
 
 
 def _chuck(chuck: Chuck, setup: Setup) -> list[Body]:
@@ -105,13 +117,14 @@ def _chuck(chuck: Chuck, setup: Setup) -> list[Body]:
     bar = shapely.box(x, y - JAW_WIDTH * radius, x + radius, y + JAW_WIDTH * radius)
     top = bottom + chuck.grip
     face = top - chuck.jaw_height
-    bodies = [Body("the chuck", round_, -math.inf, face)]
+    spare = GRIP_SPARE * chuck.grip
+    bodies = [Body("the chuck", round_, -math.inf, face, "grip", spare)]
     for k in range(chuck.jaws):
         turned = affinity.rotate(
             bar, chuck.angle + math.tau * k / chuck.jaws, origin=(x, y), use_radians=True
         )
         jaw = less(common(turned, round_), gripped_)
-        bodies.append(Body(f"chuck jaw {k + 1}", jaw, face, top))
+        bodies.append(Body(f"chuck jaw {k + 1}", jaw, face, top, "grip", spare))
     return bodies
 
 
@@ -122,19 +135,19 @@ def _vise(vise: Vise, setup: Setup) -> list[Body]:
     height, thick = vise.parallels or (0.0, 0.0)
     bed, top = work_bottom - height, work_bottom + vise.grip
     names = ("front", "back") if vise.along == "x" else ("left", "right")
+    bars = _bar(vise, low - vise.jaw_depth, low), _bar(vise, high, high + vise.jaw_depth)
+    spare = GRIP_SPARE * vise.grip
     bodies = [
-        Body(_jaw(names[0], vise), _bar(vise, low - vise.jaw_depth, low), -math.inf, top),
-        Body(_jaw(names[1], vise), _bar(vise, high, high + vise.jaw_depth), -math.inf, top),
-        Body(
-            "the vise's bed",
-            _bar(vise, low - vise.jaw_depth, high + vise.jaw_depth),
-            -math.inf,
-            bed,
-        ),
+        Body(_jaw(name, vise), bar, -math.inf, top, "grip", spare)
+        for name, bar in zip(names, bars, strict=True)
     ]
+    beneath = _bar(vise, low - vise.jaw_depth, high + vise.jaw_depth)
+    bodies.append(Body("the vise's bed", beneath, -math.inf, bed, "parallels"))
     if vise.parallels is not None:
         sides = zip(names, ((low, low + thick), (high - thick, high)), strict=True)
-        bodies += [Body(f"the {n} parallel", _bar(vise, *s), bed, work_bottom) for n, s in sides]
+        bodies += [
+            Body(f"the {n} parallel", _bar(vise, *s), bed, work_bottom, "thinner") for n, s in sides
+        ]
     return bodies
 
 
@@ -143,7 +156,7 @@ def _jaw(side: str, vise: Vise) -> str:
 
 
 def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
-    """Find where the jaws' faces stand, across the jaws: at the metal's widest between them."""
+    """The places of the jaws' faces, across the jaws: at the stock's widest between them."""
     bottom, _ = heights(setup)
     axis = (setup.left.low[2] + setup.left.high[2]) / 2
     everywhere = between(setup, bottom, min(bottom + vise.grip, axis))
@@ -162,7 +175,7 @@ def gripped(vise: Vise, setup: Setup) -> tuple[float, float]:
 
 
 def _bar(vise: Vise, low: float, high: float) -> BaseGeometry:
-    """As long as the jaws, from `low` to `high` across them."""
+    """A bar as long as the jaws, from `low` to `high` across them."""
     x, y = vise.centre
     half = vise.jaw_width / 2
     if vise.along == "x":

@@ -32,7 +32,7 @@ class _Body:
 
 
 class KeptBodies:
-    """What a set-up's features keep standing.
+    """The bodies that a set-up's features keep.
 
     A profile with the cutter outside keeps its inside, less the windows cut out of it; one with
     the cutter inside keeps the plate round it from whatever is cut within its window; a pocket
@@ -52,7 +52,7 @@ class KeptBodies:
         self._body_tree = STRtree([b.area for b in self._bodies])
 
     def near(self, profile: Profile, room: BaseGeometry, swept: BaseGeometry) -> tuple[Prism, ...]:
-        """Find what others keep in the `room` a profile's cutters may take.
+        """The bodies that other features keep in the `room` a profile's cutters may take.
 
         A body that the profile is drawn in gives up what they sweep along the line (`swept`):
         there the drawing cuts into it, and the groove's other wall is nobody's.
@@ -74,7 +74,7 @@ class KeptBodies:
         return tuple(near)
 
     def ahead(self, slot: Slot, room: BaseGeometry) -> tuple[tuple[str, BaseGeometry], ...]:
-        """Find what features keep in the `room` that a slot's open end runs through, and which."""
+        """The bodies, with their features, in the `room` that a slot's open end runs through."""
         bodies = (self._bodies[i] for i in sorted(self._body_tree.query(grown(room, SAME_EDGE))))
         return tuple((b.owner, b.area) for b in bodies)
 

@@ -1,4 +1,5 @@
-"""What another set-up asks, as the set-up at hand sees it, and what of it is sure to be gone."""
+"""The targets of other set-ups as the set-up at hand sees them, and what of them is sure to be
+cut."""
 
 from __future__ import annotations
 
@@ -65,18 +66,18 @@ class OtherSetup:
 
 
 def seen(other: Setup, setup: Setup) -> FrameView:
-    """Find how another set-up's coordinates turn into those of the one at hand."""
+    """The turn from another set-up's coordinates into those of this one."""
     return seen_from(Frame.of(other), Frame.of(setup))
 
 
 def removed(other: Setup, slabs: Iterable[Slab], setup: Setup) -> Removed:
-    """Find what another set-up has taken away, as the one at hand sees it."""
+    """The stock that another set-up has removed, as this one sees it."""
     return Removed(slabs, seen(other, setup))
 
 
 def surely_gone(setup: Setup, asked: Sequence[PlannedTarget]) -> tuple[Slab, ...]:
-    """Find what a set-up's programs are sure to have cut, in its own coordinates: all that must go
-    and the finishing cutters reach, less what is asked to stay."""
+    """The stock that a set-up's programs are sure to have cut, in its own coordinates: all that is
+    required and the finishing cutters reach, less what is kept."""
     drilled = {f.name for f in setup.features if not f.milled and f.has_depth}
 
     def sure(a: PlannedTarget, z: float) -> BaseGeometry:
@@ -99,7 +100,7 @@ def surely_gone(setup: Setup, asked: Sequence[PlannedTarget]) -> tuple[Slab, ...
 
 
 def _point(asked: PlannedTarget) -> Pits | None:
-    """Find what the widest drill's point leaves below a hole's full diameter."""
+    """The pits that the widest drill's point leaves below a hole's full diameter."""
     points = [b for b in asked.allowed if isinstance(b, Pits) and b.cutter.kind == "drill"]
     return max(points, key=lambda b: b.cutter.radius, default=None)
 
@@ -113,7 +114,7 @@ def _whole(asked: PlannedTarget, z: float) -> BaseGeometry:
 
 
 def _reached(setup: Setup, asked: PlannedTarget, required: BaseGeometry, z: float) -> BaseGeometry:
-    """Find what the finishing cutter reaches of what must go: a corner keeps its radius."""
+    """The part of what is required that the finishing cutter reaches: a corner keeps its radius."""
     radius = asked.reach - REACHED_SLACK
     if radius <= 0 or required.is_empty or _rounded(required, radius):
         return required
@@ -144,7 +145,7 @@ def _slabs(
     section: Callable[[PlannedTarget, float], BaseGeometry],
     bodies: Callable[[PlannedTarget], Iterable[Solid]],
 ) -> tuple[Slab, ...]:
-    """Find what is asked as slabs, cut off a little beyond the metal there is."""
+    """The target as slabs, cut off a little beyond the stock there is."""
     bottom, top = setup.left.low[2], setup.left.high[2]
     room = grown(stock_plan(setup.left).envelope, BEYOND).envelope
     found: list[Slab] = []

@@ -1,4 +1,4 @@
-"""What a hole asks besides its cylinder: a shaped mouth, a thread, room below its depth."""
+"""The target of a hole besides its cylinder: a shaped mouth, a thread, room below its depth."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def mouth_of(hole: Hole) -> tuple[Solid, ...]:
 
 
 def above_mouth(hole: Hole, cut: FinishingCut) -> tuple[Solid, ...]:
-    """Find where metal stands above a countersink's mouth its cutter goes through it, wider."""
+    """The solids that a countersink's cutter takes, wider, through stock above its mouth."""
     sunk = hole.countersink
     if sunk is None:
         return ()
@@ -100,7 +100,7 @@ class _From:
 
 
 def thread_of(hole: Hole, cut: FinishingCut) -> tuple[Solid, ...]:
-    """Find where a tap may cut: to the thread's major diameter, and its lead below."""
+    """The solids that a tap may cut: to the thread's major diameter, and its lead below."""
     taps = [c for c in cut.cutters if c.kind == "tap"]
     if hole.thread is None or not taps:
         return ()
@@ -110,7 +110,7 @@ def thread_of(hole: Hole, cut: FinishingCut) -> tuple[Solid, ...]:
 
 
 def below(feature: Bore | Hole, cutter: Cutter, cut: FinishingCut, floor: float) -> Solid | None:
-    """Find what may be taken below the depth of full diameter: by a drill or reamer, or by the mill
+    """The solid allowed below the depth of full diameter: for a drill or reamer, or for the mill
     that opens a blind bore for a reamer."""
     if isinstance(feature, Bore) and cutter.kind in SIDE_MILLS:
         deep = _drilled_to(feature, cut)

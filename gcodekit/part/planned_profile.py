@@ -56,8 +56,8 @@ def _tab_top(profile: Profile, around: FeatureContext) -> float:
 
 
 def _swept(line: ProfileSide, cut: FinishingCut) -> BaseGeometry:
-    """Find what the cutters sweep along the line, roughing off the wall and finishing on it; past
-    an open path's ends each takes half of its own disc."""
+    """The area that the cutters sweep along the line, roughing off the wall and finishing on it;
+    past an open path's ends each takes half of its own disc."""
     off = max(cut.allowance, cut.left)
     along = line.band(0.0, max(2 * c.radius for c in cut.cutters) + off)
     past = (line.past_ends(c.radius, off=w) for c in cut.cutters for w in (0.0, off))
@@ -65,13 +65,14 @@ def _swept(line: ProfileSide, cut: FinishingCut) -> BaseGeometry:
 
 
 def _widest(cut: FinishingCut) -> float:
-    """Find how far from the wall cutters may be: kerf, allowance and lead."""
+    """The farthest that cutters may be from the wall: kerf, allowance and lead."""
     kerf = max(2 * c.radius for c in cut.cutters)
     return kerf + max(cut.allowance, cut.left) + lead_radius(cut.cutter)
 
 
 def _past_ends(cut: FinishingCut) -> float:
-    """Find how far past an open path's ends cutters may be: a lead's arc and the cutter on it."""
+    """The farthest that cutters may be past an open path's ends: a lead's arc and the cutter on
+    it."""
     return max(c.radius for c in cut.cutters) + lead_radius(cut.cutter) + RUN_OFF
 
 
@@ -86,7 +87,7 @@ def _tightest(profile: Profile, around: FeatureContext) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Standing:
-    """Tabs in plan: `cores` of full width must stay; within `gaps` the kerf need not be cut."""
+    """The tabs in plan: `cores` of full width must stay; within `gaps` the kerf need not be cut."""
 
     cores: BaseGeometry = EMPTY
     gaps: BaseGeometry = EMPTY

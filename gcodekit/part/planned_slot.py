@@ -75,7 +75,7 @@ class RunOn:
 
 
 def runs_on(slot: Slot, around: FeatureContext) -> tuple[RunOn, RunOn]:
-    """Find how far both ends of a slot run on; round ends do not."""
+    """How far both ends of a slot run out; round ends do not."""
     if slot.path.closed:
         return RunOn(by=0.0), RunOn(by=0.0)
     first, last = (
@@ -125,8 +125,8 @@ def _blocked(slot: Slot, end: Point, away: Point, by: float, around: FeatureCont
 
 
 def metal_ahead(slot: Slot, end: Point, away: Point, around: FeatureContext) -> float:
-    """Find how far metal stands ahead of an open end, mm, to the first gap in it of RUN_OFF: less
-    than 0 where the slot leaves the metal before its end, -RUN_OFF where the end is clear."""
+    """The length of stock ahead of an open end, mm, to the first gap in it of RUN_OFF: less than 0
+    where the slot leaves the stock before its end, -RUN_OFF where the end is clear."""
     raw, floor = around.setup.left, slot.depth.cut_to
     far = math.dist(raw.low, raw.high) + math.hypot(*end)
     ahead = strip(end, away, (-RUN_OFF, far), slot.width / 2 - STRIP_LESS)
@@ -141,7 +141,7 @@ def metal_ahead(slot: Slot, end: Point, away: Point, around: FeatureContext) -> 
 
 
 def _spans(areas: BaseGeometry, end: Point, away: Point) -> list[tuple[float, float]]:
-    """From where to where each piece reaches, measured away from an end, nearest first."""
+    """The spans of each piece, measured away from an end, nearest first."""
     spans = []
     for piece in shapely.get_parts(areas):
         if piece.is_empty:

@@ -75,8 +75,8 @@ def _to_floor(
 
 
 def _roughed(area: BaseGeometry, cut: FinishingCut, around: FeatureContext) -> BaseGeometry:
-    """Find what the roughing cutter reaches when it keeps its allowance off all that stays; it may
-    come in from beside the metal."""
+    """The area that the roughing cutter reaches with its allowance off all that is kept; it may
+    come in from beside the stock."""
     radius = cut.cutter.radius
     beside = less(grown(area.envelope, 4 * radius + cut.left), plan(around.setup))
     room = grown(union((area, beside)), -(cut.left + radius))

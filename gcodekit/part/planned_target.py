@@ -1,4 +1,4 @@
-"""What one feature asks for, as bodies that must go, may go and must stay."""
+"""The target of one feature as planning sees it: bodies required, allowed and kept."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from gcodekit.trade.cutter import Cutter
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FinishingCut:
-    """With what a feature is cut, as the plan chose.
+    """The cutters that a feature is finished with, as the plan chose.
 
     `cutter` gives the finished surface; `others` are all the rest used on it (roughing mill, spot
     drill, drill before the reamer). `allowance` is what roughing leaves on walls for finishing;
@@ -40,8 +40,8 @@ class FinishingCut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlannedTarget:
-    """What one feature requires, allows and keeps. `box` holds all that is required; `protected`
-    are bodies of other features that `allowed` does not reach into.
+    """The target of one feature: required, allowed and kept. `box` holds all that is required;
+    `protected` are bodies of other features that `allowed` does not reach into.
 
     What must and may go is not cut off at the metal's edge: where it meets the edge it overlaps
     the free space beside, so that no hair of metal seems to stand between them.
@@ -71,17 +71,17 @@ class PlannedTarget:
         return frozenset(z for body in bodies for z in body.levels)
 
     def required_at(self, z: float) -> BaseGeometry:
-        """Find what has to go at a height."""
+        """The area that has to be cut at a height."""
         if z not in self._must_found:
             self._must_found[z] = _sections(self.required, z)
         return self._must_found[z]
 
     def kept_at(self, z: float) -> BaseGeometry:
-        """Find what is asked to remain at a height."""
+        """The area that has to remain at a height."""
         return _sections(self.kept, z)
 
     def allowed_at(self, z: float) -> BaseGeometry:
-        """Find what may go besides at a height."""
+        """The area that may be cut as well at a height."""
         return less(_sections(self.allowed, z), _sections(self.protected, z))
 
 
@@ -97,7 +97,7 @@ SLIVER = 0.001
 
 
 class FeatureContext:
-    """What a feature is asked in: the set-up, and what was asked before it."""
+    """The context of a feature: the set-up, and the targets of the features before it."""
 
     def __init__(self, setup: Setup, earlier: Sequence[PlannedTarget] = ()) -> None:
         self.setup, self._earlier = setup, list(earlier)
@@ -151,7 +151,7 @@ class FeatureContext:
         return not self.standing(area, z).buffer(-SLIVER).is_empty
 
     def _flank_over(self, area: BaseGeometry, low: float, high: float) -> float:
-        """Find how high a lying bar's flank goes over an area; it does at `low` and not at
+        """The height to which a lying bar's flank lies over an area; it does at `low` and not at
         `high`."""
         while high - low > BELOW:
             middle = (low + high) / 2
@@ -159,7 +159,7 @@ class FeatureContext:
         return high
 
     def _near(self, area: BaseGeometry) -> list[PlannedTarget]:
-        """Find what was asked earlier anywhere near an area."""
+        """The targets of earlier features anywhere near an area."""
         x0, y0, x1, y1 = area.bounds
         return [
             a

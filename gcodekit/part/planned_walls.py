@@ -48,7 +48,7 @@ def _far(setup: Setup, point: Point) -> float:
 
 
 def ask_boss(boss: Boss, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
-    """Find what lies round the boss, as far as `within` or to the metal's edge; not what other
+    """The target round the boss, as far as `within` or to the edge of the stock; not what other
     features keep, unless the boss stands on it."""
     setup, kept = around.setup, area_of(boss.kept)
     whole = grown(plan(setup).envelope, IN_AIR) if boss.within is None else area_of(boss.within)
@@ -105,7 +105,7 @@ def _along(arc: Sector, radius: float) -> list[Point]:
 
 
 def run_on(arc: Sector, inner: float, outer: float, by: float) -> BaseGeometry:
-    """Beside both ends, `by` wide, between the same radii."""
+    """The areas beside both ends, `by` wide, between the same radii."""
     ring = less(disc(arc.centre, outer), disc(arc.centre, inner))
     strips = []
     for angle, side in ((arc.start, -1.0), (arc.end, 1.0)):
@@ -147,7 +147,7 @@ def _asked(
 
 
 def _roughed(area: BaseGeometry, cut: FinishingCut, setup: Setup) -> BaseGeometry:
-    """Find what the roughing cutter reaches when it keeps its allowance off every wall."""
+    """The area that the roughing cutter reaches with its allowance off every wall."""
     air = less(grown(plan(setup).envelope, 4 * cut.cutter.radius + IN_AIR), plan(setup))
     room = grown(union((area, air)), -(cut.left + cut.cutter.radius - ROUGH_SLACK))
     return grown(room, cut.cutter.radius - ROUGH_SLACK)

@@ -26,23 +26,23 @@ class ProfileSide(Protocol):
     """Bands along a line on the cutter's side, by distance from it, mm."""
 
     def band(self, near: float, far: float) -> BaseGeometry:
-        """From `near` to `far`; a cutter on the line takes half of `far` to each side."""
+        """The area from `near` to `far`; a cutter on the line takes half of `far` to each side."""
 
     def kerf(self, radius: float, left: float) -> BaseGeometry:
-        """Find what a cutter has to take; with `left` on the wall, no more than it can so far
+        """The area that a cutter has to take; with `left` on the wall, no more than it can so far
         off."""
 
     def room(self, far: float, *, past: float) -> BaseGeometry:
         """Everything within `far`, and `past` the ends where there are any."""
 
     def past_ends(self, radius: float, *, off: float) -> BaseGeometry:
-        """Find what a cutter takes past an open path's ends, its side `off` the line."""
+        """The area that a cutter takes past an open path's ends, its side `off` the line."""
 
     def path(self, radius: float) -> BaseGeometry:
         """The path of a cutter's axis."""
 
     def across(self, radius: float) -> tuple[float, float]:
-        """Find where the kerf begins and ends, measured away from the line."""
+        """The distances from the line at which the kerf begins and ends."""
 
     def away(self, tab: TabPlace) -> Point:
         """Unit direction from the line to the cutter's side."""
@@ -63,7 +63,7 @@ def beside(profile: Profile) -> ProfileSide:
 
 
 class _Ring:
-    """Outside or inside a region."""
+    """The side of a closed outline: outside or inside a region."""
 
     def __init__(self, area: BaseGeometry, *, outside: bool) -> None:
         self._area, self._outside = area, outside
@@ -123,7 +123,7 @@ class _On:
 
 
 class _Path:
-    """On one side of an open line."""
+    """The side of an open line."""
 
     def __init__(self, line: shapely.LineString, *, left: bool) -> None:
         self._line, self._to_left = line, left
@@ -181,8 +181,8 @@ def sided(line: shapely.LineString, distance: float, *, left: bool) -> BaseGeome
 
 
 def _past(line: shapely.LineString, distance: float) -> BaseGeometry:
-    """Find what lies straight past the ends: the round about a bend nearer the end than a band is
-    wide comes out there. What is beside another part of the line, farther back, is not meant."""
+    """The area straight past the ends, where the round about a bend nearer the end than a band is
+    wide comes out; not what is beside another part of the line, farther back."""
     coords, found = shapely.get_coordinates(line), []
     back = BEND * distance
     for end, before, rest in (
@@ -199,7 +199,7 @@ def _past(line: shapely.LineString, distance: float) -> BaseGeometry:
 
 
 def _is_left(line: shapely.LineString, point: shapely.Point) -> bool:
-    """On which side of a line a point lies: by the directions before and after its foot."""
+    """Tell on which side of a line a point lies, by the directions before and after its foot."""
     coords = shapely.get_coordinates(line)
     runs = np.hypot(*np.diff(coords, axis=0).T)
     at = np.concatenate(([0.0], np.cumsum(runs)))

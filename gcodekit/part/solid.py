@@ -69,7 +69,7 @@ def _upright(area: BaseGeometry, low: float, high: float) -> Manifold:
 
 
 def _placed(body: Manifold, frame: Frame) -> Manifold:
-    """From a frame's coordinates into the stock's."""
+    """Turn a frame's coordinates into the stock's."""
     seen = seen_from(frame, STOCK_FRAME)
     rows = zip(seen.turned, seen.shift, strict=True)
     return body.transform(np.array([[*row, shift] for row, shift in rows]))

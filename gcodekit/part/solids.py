@@ -57,8 +57,8 @@ class Prism:
 
 @dataclass(frozen=True, slots=True)
 class Pits:
-    """What a cutter's point leaves at each place when its tip stands at `tip`: no wider than
-    `widest`, no higher than `high`."""
+    """The pits that a cutter's point leaves at each place when its tip stands at `tip`: no wider
+    than `widest`, no higher than `high`."""
 
     places: tuple[Point, ...]
     cutter: Cutter

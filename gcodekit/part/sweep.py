@@ -1,4 +1,4 @@
-"""What a disc sweeps along a line, right in tight bends too.
+"""The sweep of a disc along a line, right in tight bends too.
 
 GEOS buffers a line wrongly now and then where it bends within the distance: an arc in short
 chords between two corners, tighter than the disc, may fill a piece of the plane that no point of
@@ -57,7 +57,7 @@ def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
 
 
 def _deepest(shape: BaseGeometry) -> float:
-    """Find how far the deepest place of an area lies from its rim, mm."""
+    """The distance of the deepest place of an area from its rim, mm."""
     circles = (shapely.maximum_inscribed_circle(p, tolerance=TRUE_RIM) for p in polygons_of(shape))
     return max((float(circle.length) for circle in circles), default=0.0)
 

@@ -32,8 +32,8 @@ def core_of(
 def missed_by(
     core: BaseGeometry, line: ProfileSide, *, radius: float, off: float = 0.0
 ) -> BaseGeometry:
-    """Find what a cutter on its path, its side `off` the wall, misses round a tab when it never
-    touches the tab; beyond the kerf too, lest hairs of it seem to stand along its edge."""
+    """The area that a cutter on its path, its side `off` the wall, misses round a tab it never
+    touches; beyond the kerf too, lest hairs of it seem to stand along its edge."""
     near, untouched = grown(core, 2 * radius), grown(core, radius + CLEAR_OF_TAB)
     path = shapely.intersection(line.path(radius + off), grown(core, 4 * radius))
     return less(near, grown(shapely.difference(path, untouched), radius))

@@ -1,4 +1,4 @@
-"""Where the tabs of a profile stand, for planner and target alike."""
+"""The places of a profile's tabs, for planner and target alike."""
 
 from __future__ import annotations
 
@@ -23,6 +23,9 @@ OFF = 0.01
 # Places as far away as each other are so to this, mm: rounding must not choose where tabs go, for
 # the proof works their places out by itself.
 SAME_DISTANCE = 1e-9
+# What holes leave free of a chain must be longer than this, mm: between two that meet at a joint
+# there is nothing. Common practice, no source.
+LEAST_FREE = 1e-3
 # Starting places tried for an even spread.
 TRIES = 48
 
@@ -82,8 +85,8 @@ def _asked_places(
         if gap > FARTHEST_TAB:
             raise _fault(
                 profile,
-                f"the tab at {format_point(*point, units)} lies {say(gap)} from the outline",
-                f"within {say(FARTHEST_TAB)} of it",
+                f"the tab at {format_point(*point, units)} is {say(gap)} from the outline",
+                f"place it within {say(FARTHEST_TAB)}",
             )
         period = chains[i].length if chains[i].closed else None
         close = [t for t in taken.get(i, []) if abs(_off(s - t, period)) < room - 1e-9]
@@ -92,7 +95,9 @@ def _asked_places(
             raise _fault(
                 profile,
                 f"the tab at {format_point(*point, units)} is {off} from another along the outline",
-                f"{say(tabs.width)} of tab and a cutter of {say(2 * radius)} need {say(room)}",
+                f"space them at least {say(room)} apart: {say(tabs.width)} of tab and a "
+                f"{say(2 * radius)} "
+                "cutter",
             )
         taken.setdefault(i, []).append(s)
         places.append(_place(chains[i], s, tabs.width / 2))
@@ -126,9 +131,9 @@ def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float, units: Un
     if count * room > chain.length:
         raise _fault(
             profile,
-            f"{count} tabs of {say(tabs.width)} with a cutter of {say(2 * radius)} need "
-            f"{say(count * room)}, the outline has {say(chain.length)}",
-            "fewer or narrower tabs, or a smaller cutter",
+            f"{count} tabs of {say(tabs.width)} with a {say(2 * radius)} cutter need "
+            f"{say(count * room)}, but the outline is {say(chain.length)} long",
+            "use fewer or narrower tabs, or a smaller cutter",
         )
     free = _free_spans(chain, tabs.width / 2, radius)
     off_holes = [_less(spans, _by_holes(chain, tabs, radius), chain) for spans in free]
@@ -212,7 +217,7 @@ def _less(spans: list[Span], blocked: list[Span], chain: Chain) -> list[Span]:
     for low, high in ((a + t, b + t) for a, b in blocked for t in shifts):
         parts = [((a, min(b, low)), (max(a, high), b)) for a, b in spans if a < high and b > low]
         spans = [s for s in spans if not (s[0] < high and s[1] > low)]
-        spans += [part for both in parts for part in both if part[1] >= part[0]]
+        spans += [part for both in parts for part in both if part[1] - part[0] > LEAST_FREE]
     return sorted(spans)
 
 
@@ -222,7 +227,7 @@ def _fault(profile: Profile, message: str, hint: str) -> PlanError:
 
 
 def _free_spans(chain: Chain, half: float, radius: float) -> tuple[list[Span], list[Span]]:
-    """Find where a tab's middle may be: on straights, and anywhere off the corners.
+    """The spans where a tab's middle may be: on straights, and anywhere off the corners.
 
     From a corner the tab, its cutter's disc and, in an inside corner, the disc's other wall keep
     away: half a tab and one cutter diameter.
@@ -251,7 +256,7 @@ def _longer_than_nothing(spans: Iterable[Span]) -> list[Span]:
 
 
 def _both(a: Span, b: Span, chain: Chain) -> Span | None:
-    """Find what two spans share; the second may lie a length of the chain before."""
+    """The overlap of two spans; the second may lie a length of the chain before."""
     for shift in (0.0, chain.length, -chain.length):
         low, high = max(a[0], b[0] + shift), min(a[1], b[1] + shift)
         if high >= low - SAME_DISTANCE:

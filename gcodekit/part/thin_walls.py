@@ -97,7 +97,7 @@ def _section(setup: Setup, gone: Iterable[Slab], z: float) -> BaseGeometry:
 
 
 def _thin(section: BaseGeometry, thinner: float) -> tuple[list[Polygon], BaseGeometry]:
-    """Find what of a section is thinner than that, piece by piece, and the rest of it."""
+    """The pieces of a section that are thinner than that, and the rest of it."""
     half = thinner / 2
     thick = section.buffer(-half).buffer(half + COARSE_SECTION)
     pieces = polygons_of(section.difference(thick))

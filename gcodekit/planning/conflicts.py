@@ -25,7 +25,7 @@ MOST_MORE_TABS = 5
 
 
 def neighbours_cut(work: PlanContext, chosen: Mapping[str, Chosen]) -> list[Fault]:
-    """Outside profiles whose kerf runs into what another one keeps, at least as deep.
+    """Warn of outside profiles whose kerf cuts into what another one keeps, at least as deep.
 
     A kerf that lies all within another outline is a groove or a step in that part, and meant.
     """
@@ -51,8 +51,8 @@ def neighbours_cut(work: PlanContext, chosen: Mapping[str, Chosen]) -> list[Faul
 def _fault(work: PlanContext, feature: Feature, other: Feature, width: float) -> PlanError:
     return refuse(
         feature,
-        f"{feature.name}: its cutter, {work.say(width)}, runs into {other.name}, which is to stay",
-        "draw them farther apart, or name a smaller cutter",
+        f"{feature.name}: its cutter, {work.say(width)}, would cut into {other.name}",
+        "draw them farther apart, or use a smaller cutter",
         key="outline",
     )
 
@@ -116,7 +116,7 @@ def _tab_fault(
 def _tabs_that_fit(held: Profile, chosen: Chosen, taken: BaseGeometry) -> str:
     """What would keep the tabs: the nearest count of which none is cut, or places for them."""
     tabs = held.tabs
-    by_hand = "draw them apart, or give the tabs their places with at"
+    by_hand = "draw them apart, or place the tabs with at"
     if tabs is None or not tabs.count:
         return by_hand
     widest = max(chosen.rough.radius, chosen.finish.radius)
@@ -128,14 +128,13 @@ def _tabs_that_fit(held: Profile, chosen: Chosen, taken: BaseGeometry) -> str:
         except PlanError:
             continue  # no room for so many
         if common_ground(taken, cores).is_empty:
-            return f"count = {count} would miss it; or give the tabs their places with at"
+            return f"set count = {count}, which misses it, or place the tabs with at"
     return by_hand
 
 
 def _skin_fault(work: PlanContext, feature: Feature, held: Profile, met: BaseGeometry) -> PlanError:
     return refuse(
         feature,
-        f"its cutter runs into the onion skin of {held.name} at {work.say_at(met)}, beside what it "
-        "is drawn to cut",
-        f"draw them apart, name a smaller cutter, or give {held.name} tabs instead of a skin",
+        f"its cutter would cut through the onion skin of {held.name} at {work.say_at(met)}",
+        f"draw them apart, use a smaller cutter, or give {held.name} tabs instead of a skin",
     )

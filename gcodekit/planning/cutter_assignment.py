@@ -1,5 +1,5 @@
-"""The cutters that the features of a set-up are given, with what each is finished, and the metal
-that the set-ups after it begin with."""
+"""The cutters given to the features of a set-up, the cuts that finish them, and the stock that the
+set-ups after it begin with."""
 
 from __future__ import annotations
 
@@ -17,27 +17,27 @@ from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.planned_operation import PlanContext, wall_allowance, work_of
 from gcodekit.part.other_setups import OtherSetup, removed, surely_gone
 from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
-from gcodekit.planning.given_rates import rate_doubts
+from gcodekit.planning.given_rates import rate_warnings
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.shared_cutters import with_those_in_use
 
 
 @dataclass(frozen=True, slots=True)
 class PlannedSetup:
-    """A set-up, what its features ask and what is sure to be gone when it is done. Of one that
-    cannot be planned only that is known, as the drawing alone says it."""
+    """A set-up, its features' targets and the stock that is sure to be cut when it is done. Where
+    it cannot be planned, only that as the drawing alone gives it."""
 
     setup: Setup
     asked: tuple[PlannedTarget, ...]
     gone: tuple[Slab, ...]
 
     def seen_from(self, setup: Setup) -> OtherSetup:
-        """All it takes or may take, as a later set-up sees it."""
+        """The stock it takes or may take, as a later set-up sees it."""
         return OtherSetup(self.setup, self.asked, setup)
 
 
 def cut_by(setup: Setup, asked: tuple[PlannedTarget, ...]) -> PlannedSetup:
-    """A set-up as those after it find it cut."""
+    """Return a set-up as those after it find it cut."""
     return PlannedSetup(setup, asked, surely_gone(setup, asked))
 
 
@@ -48,7 +48,7 @@ def taken_out(setup: Setup, earlier: Sequence[PlannedSetup]) -> Sequence[Planned
 
 
 def begun(setup: Setup, earlier: Sequence[PlannedSetup]) -> Setup:
-    """The set-up with the metal that those before it, all that there are, have left."""
+    """Return the set-up with the stock that all those before it have left."""
     gone = [*setup.missing, *(removed(e.setup, e.gone, setup) for e in earlier)]
     gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
     return replace(setup, gone=tuple(gone)) if gone else setup
@@ -71,8 +71,8 @@ def choose_all(
     chosen = with_those_in_use(work, features, chosen, heights)
     for feature in features:
         if (own := chosen.get(feature.name)) is not None:
-            doubts = rate_doubts(work, feature, own, heights.top_of(feature))
-            chosen[feature.name] = replace(own, doubts=(*own.doubts, *doubts))
+            warnings = rate_warnings(work, feature, own, heights.top_of(feature))
+            chosen[feature.name] = replace(own, warnings=(*own.warnings, *warnings))
     return chosen, errors
 
 
@@ -92,18 +92,18 @@ def choose_cutters(job: Job, setup: Setup) -> tuple[PlanContext, Heights, dict[s
     return work, heights, chosen
 
 
-def doubts_of(chosen: Mapping[str, Chosen]) -> tuple[Fault, ...]:
+def choice_warnings(chosen: Mapping[str, Chosen]) -> tuple[Fault, ...]:
     """Warnings that belong to the choice of cutters, each once: copies share one place."""
-    return tuple(dict.fromkeys(doubt for each in chosen.values() for doubt in each.doubts))
+    return tuple(dict.fromkeys(warning for each in chosen.values() for warning in each.warnings))
 
 
 def left_on_walls(feature: Feature, chosen: Chosen) -> float:
-    """Find what the plan leaves on the feature's walls on purpose, mm."""
+    """The allowance that the plan leaves on the feature's walls on purpose, mm."""
     return 0.0 if feature.cutting.finish else wall_allowance(feature, chosen.rough)
 
 
 def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
-    """With what the feature is cut, as the target of the proof is told."""
+    """The cut that finishes a feature, as the proof's target is told of it."""
     last = chosen.finishing(feature.cutting)
     on_purpose = not feature.cutting.finish and not feature.depth.through
     return FinishingCut(
@@ -116,13 +116,13 @@ def finishing_cut(feature: Feature, chosen: Chosen) -> FinishingCut:
 
 
 def finishing_cuts(setup: Setup, chosen: Mapping[str, Chosen]) -> dict[str, FinishingCut]:
-    """Of all of a set-up's features, by name."""
+    """The finishing cuts of all of a set-up's features, by name."""
     return {f.name: finishing_cut(f, chosen[f.name]) for f in setup.features}
 
 
 def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[PlannedTarget, ...]:
-    """Find what the set-up's features ask, in the order written; those not named in `finishing` ask
-    nothing."""
+    """The planned targets of the set-up's features, in the order listed; none for those not named
+    in `finishing`."""
     around = FeatureContext(setup)
     for feature in setup.features:
         if feature.name in finishing:
@@ -131,8 +131,8 @@ def asked_of(setup: Setup, finishing: Mapping[str, FinishingCut]) -> tuple[Plann
 
 
 def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, ...]]:
-    """Without planning: the job with the metal that each of its set-ups begins with, with what
-    every feature is finished, and what the rack lacks for that or may not do well."""
+    """Return the job, without planning it, with the stock that each of its set-ups begins with, the
+    cuts that finish every feature, and what the rack lacks for that or may not do well."""
     setups: list[Setup] = []
     cuts: dict[str, FinishingCut] = {}
     faults: list[Fault] = []
@@ -146,7 +146,7 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
             faults += error.faults
             earlier.append(PlannedSetup(setup, (), taken_by(setup, job.workshop)))
             continue
-        faults += doubts_of(chosen)
+        faults += choice_warnings(chosen)
         found = finishing_cuts(setup, chosen)
         cuts |= found
         if drawn is not job.setups[-1]:

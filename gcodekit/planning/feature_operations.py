@@ -42,21 +42,21 @@ def all_drafts(
         progress(f"{setup.name}: {feature.name}")
         own, kind = chosen[feature.name], cutting_of(feature)
         cut = finishing_cut(feature, own)
-        wish = kind.asked(feature, cut, around)
+        target = kind.asked(feature, cut, around)
         try:
             top = kind.surface(feature, heights.top_of(feature), around)
-            _check_metal_over(work, feature, own, top, wish)
+            _check_metal_over(work, feature, own, top, target)
             # one that runs into another part need not be told so twice
             if not _blamed(feature, faults):
                 kind.check_beside(work, feature, own, around)
-            check_from_outside(work, feature, wish, cut)
+            check_from_outside(work, feature, target, cut)
             own = chosen[feature.name] = kind.settled(work, feature, own, top, around)
             if not _all_gone(work, feature, top):
                 top = heights.top_of_all(feature) if kind.to_wall else top
                 drafts += kind.drafts(work, feature, own, top, around)
         except PlanError as error:
             faults += error.faults
-        around.add(wish)
+        around.add(target)
     asked = {a.name: a for a in around.asked}
     faults += tabs_cut(work, asked, chosen)
     faults += skins_cut(work, asked, chosen)
@@ -68,15 +68,15 @@ def all_drafts(
 
 
 def _check_metal_over(
-    work: PlanContext, feature: Feature, chosen: Chosen, top: float, wish: PlannedTarget
+    work: PlanContext, feature: Feature, chosen: Chosen, top: float, target: PlannedTarget
 ) -> None:
     """Refuse a feature that would cut nothing: beside the metal, or where it is all gone when the
     feature's turn comes. What is cut back to a wall may well have lost its metal to another."""
-    if work.setup.gone and feature.milled and not _lies_on_metal(work, wish):
+    if work.setup.gone and feature.milled and not _lies_on_metal(work, target):
         raise refuse(
             feature,
-            f"{feature.name} takes no metal away: no stock is left where it would cut",
-            "leave it out, or look at its place and at the set-up's zero",
+            f"{feature.name} cuts nothing: no stock is left where it would cut",
+            "remove it, or check its place and the set-up's zero",
             key="kind",
         )
     kind = cutting_of(feature)
@@ -84,11 +84,11 @@ def _check_metal_over(
         return
     if (missed := kind.misses(work, feature, chosen)) is not None:
         raise missed
-    if feature.milled and not kind.follows_line and not _lies_on_metal(work, wish):
+    if feature.milled and not kind.follows_line and not _lies_on_metal(work, target):
         raise refuse(
             feature,
-            f"{feature.name} takes no metal away: it lies beside the metal",
-            "look at its place, and at the set-up's zero",
+            f"{feature.name} cuts nothing: it lies beside the stock",
+            "check its place and the set-up's zero",
             key="kind",
         )
     spot = not feature.has_depth
@@ -97,17 +97,17 @@ def _check_metal_over(
     if top <= floor + 1e-6:
         raise refuse(
             feature,
-            f"features written before it have cut all of its metal, down to z {work.say(top)}",
-            "leave it out" if spot else "go deeper, or leave it out",
+            f"the features listed before it cut all of its stock, down to z {work.say(top)}",
+            "remove it" if spot else "make it deeper, or remove it",
             key="spot" if spot else "through" if feature.depth.through else "depth",
         )
 
 
-def _lies_on_metal(work: PlanContext, wish: PlannedTarget) -> bool:
+def _lies_on_metal(work: PlanContext, target: PlannedTarget) -> bool:
     bottom = work.setup.left.low[2]
-    levels = {*(max(z, bottom) for z in wish.levels), *metal_levels(work.setup)}
+    levels = {*(max(z, bottom) for z in target.levels), *metal_levels(work.setup)}
     heights = (z + BELOW for z in levels)
-    there = (common(wish.required_at(z), metal(work.setup, z)) for z in heights)
+    there = (common(target.required_at(z), metal(work.setup, z)) for z in heights)
     if not work.setup.gone:
         return any(area.area > GRAZED_AREA for area in there)
     # along what was cut before there may be slivers

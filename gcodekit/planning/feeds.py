@@ -1,4 +1,4 @@
-"""Feed by engagement: each level cut of roughing at the feed that the metal in its way allows."""
+"""Feed by engagement: each level cut of roughing at the feed that the stock in its way allows."""
 
 from __future__ import annotations
 
@@ -145,7 +145,7 @@ def _smooth(looks: Looks, draft: PlannedOperation) -> Array:
 
 
 def _along(looks: Looks) -> Array:
-    """mm from the first place along the whole level, one move after the other."""
+    """The distances from the first place along the whole level, one move after the other, mm."""
     gaps = np.where(np.diff(looks.move) != 0, 0.0, np.diff(looks.at))
     found: Array = np.concatenate(([0.0], np.cumsum(gaps)))
     return found

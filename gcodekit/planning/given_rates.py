@@ -1,11 +1,10 @@
-"""Warnings of a job's own speeds, feeds and depths, where they ask more than machine or cutter
-stand, each with the figure that would do."""
+"""Warnings of a job's own speeds, feeds and depths beyond what machine or cutter can take, each
+with a figure that would work."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import partial
 
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Cutting, Feature, Round
@@ -29,10 +28,10 @@ from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.own_figures import (
     GivenCut,
     RateWarning,
-    doubted_drilling,
-    doubted_milling,
-    doubted_peck,
-    doubted_speed,
+    drilling_warnings,
+    milling_warnings,
+    peck_warnings,
+    speed_warnings,
 )
 from gcodekit.trade.rates import Rates, drilling, reaming
 from gcodekit.units import Units, mm_per
@@ -41,52 +40,56 @@ from gcodekit.units import Units, mm_per
 SAME_FEED = 1e-3
 
 
-def rate_doubts(
+def rate_warnings(
     work: PlanContext, feature: Feature, chosen: Chosen, top: float
 ) -> tuple[Fault, ...]:
-    """A warning for each figure of the feature that asks too much."""
+    """Return a warning for each figure of the feature that is too high or too low."""
     cutting = feature.cutting
     if not cutting.places:
         return ()
     sized = not feature.milled or chosen.reamer or chosen.boring
     hole = isinstance(feature, Round) and sized
-    doubts = [*(_of_hole if hole else _of_milling)(work, feature, chosen, top)]
+    warnings = [*(_of_hole if hole else _of_milling)(work, feature, chosen, top)]
     if feature.milled and hole and cutting.stepdown is not None:
-        doubts += [d for d in _of_milling(work, feature, chosen, top) if d.key == "stepdown"]
+        warnings += [d for d in _of_milling(work, feature, chosen, top) if d.key == "stepdown"]
     seen: dict[str, Fault] = {}
-    for doubt in doubts:
-        key = _key_of(cutting, doubt)
-        seen.setdefault(key, _fault(work, feature, key, doubt))
+    for warning in warnings:
+        key = _key_of(cutting, warning)
+        seen.setdefault(key, _fault(work, feature, key, warning))
     return tuple(seen.values())
 
 
-def _key_of(cutting: Cutting, doubt: RateWarning) -> str:
-    """The key that was written: a hole's feed may stand as its `plunge_feed`; what is left out,
-    is to be added where the figures that ask for it stand."""
-    if doubt.key == "feed" and "feed" not in cutting.places and cutting.plunge_feed:
+def _key_of(cutting: Cutting, warning: RateWarning) -> str:
+    """The key as the job has it: a hole's feed may be its `plunge_feed`; a missing key is to be
+    added beside the figures that call for it."""
+    if warning.key == "feed" and "feed" not in cutting.places and cutting.plunge_feed:
         return "plunge_feed"
-    return doubt.key
+    return warning.key
 
 
-def _fault(work: PlanContext, feature: Feature, key: str, doubt: RateWarning) -> Fault:
+def _fault(work: PlanContext, feature: Feature, key: str, warning: RateWarning) -> Fault:
     place = feature.cutting.places.get(key)
     if place is None:
         given = (feature.cutting.places.get(k) for k in FIGURES)
         place = next((p for p in given if p is not None), feature.place)
-    units: Units = "mm" if doubt.key == "speed" else work.job.units
-    value = doubt.would_do if doubt.exact else three_figures(doubt.would_do, units, up=doubt.least)
-    size = f"{value:.6g} rev/min" if doubt.key == "speed" else work.say(value)
-    size += " a minute" if doubt.key in ("feed", "plunge_feed") else ""
-    bound = "at least " if doubt.least else ""
-    written = key in feature.cutting.places
-    hint = f"{bound}{size} would do" if written else f"{key} = {size} would do"
-    return Fault(place, doubt.text, hint, "warning")
+    units: Units = "mm" if warning.key == "speed" else work.job.units
+    value = (
+        warning.would_do
+        if warning.exact
+        else three_figures(warning.would_do, units, up=warning.least)
+    )
+    size = f"{value:.6g} rev/min" if warning.key == "speed" else work.say(value)
+    if key not in feature.cutting.places:
+        return Fault(place, warning.text, f"set {key} = {size.split()[0]}", "warning")
+    size += "/min" if warning.key in ("feed", "plunge_feed") else ""
+    bound = "" if warning.exact else "at least " if warning.least else "at most "
+    return Fault(place, warning.text, f"use {bound}{size}", "warning")
 
 
 def _of_milling(
     work: PlanContext, feature: Feature, chosen: Chosen, top: float
 ) -> Iterator[RateWarning]:
-    """Of what is milled: each cutter with the figures that hold for it."""
+    """Warn of the milling figures of each cutter, by the job's figures for it."""
     last = chosen.finishing(feature.cutting)
     for cutter in dict.fromkeys((chosen.rough, last)):
         if cutter.kind in ("reamer", "boring head"):
@@ -94,12 +97,13 @@ def _of_milling(
         cutting = chosen.figures(cutter, feature.cutting)
         material, rates = work.job.material, work.milling(cutter, cutting)
         if cutting.speed is not None:
-            yield from doubted_speed(
+            yield from speed_warnings(
                 cutting.speed,
                 material.mill.of(cutter.material),
                 cutter.diameter,
                 work.limits,
                 what=f"{cutter.material} in {material.name}",
+                units=work.job.units,
             )
         deep = deepest_step(top, feature.depth.cut_to, rates.stepdown)
         if deep <= 0 or cutter.kind not in SIDE_MILLS:
@@ -112,13 +116,13 @@ def _of_milling(
             speed=rates.speed,
             feed=rates.feed,
         )
-        yield from doubted_milling(
+        yield from milling_warnings(
             GivenCut(
                 cut=cut,
                 rates=rates,
                 limits=work.limits,
                 given=frozenset(k for k in FIGURES if getattr(cutting, k) is not None),
-                say=partial(_say, work),
+                units=work.job.units,
             )
         )
 
@@ -126,21 +130,23 @@ def _of_milling(
 def _of_hole(
     work: PlanContext, feature: Feature, chosen: Chosen, top: float
 ) -> Iterator[RateWarning]:
-    """Of the cutter of a hole that the job's figures are for."""
+    """Warn of the figures of a hole, for the cutter that they are meant for."""
     assert isinstance(feature, Round)
     cutting, material = feature.cutting, work.job.material
     cutter = chosen.tap or chosen.finishing(cutting)
     surface, ours, wide, inside = _usual(work, feature, chosen, cutter, top)
     what = f"{cutter.material} in {material.name}"
     if cutting.speed is not None:
-        yield from doubted_speed(cutting.speed, surface, wide, work.limits, what=what)
+        yield from speed_warnings(
+            cutting.speed, surface, wide, work.limits, what=what, units=work.job.units
+        )
     if isinstance(feature, Hole) and feature.peck and chosen.drill is not None:
-        yield from doubted_peck(material, chosen.drill, feature.peck, say=partial(_say, work))
+        yield from peck_warnings(material, chosen.drill, feature.peck, units=work.job.units)
     feed = cutting.plunge_feed or cutting.feed
     if feed is not None and cutter.kind == "tap":
         yield from _tapped(work, cutter, cutting, feed)
     if feed is not None and ours is not None:
-        yield from doubted_drilling(
+        yield from drilling_warnings(
             material,
             cutter,
             work.limits,
@@ -149,12 +155,12 @@ def _of_hole(
             feed=feed,
             wide=wide,
             inside=inside,
-            say=partial(_say, work),
+            units=work.job.units,
         )
 
 
 def _tapped(work: PlanContext, tap: Cutter, cutting: Cutting, feed: float) -> Iterator[RateWarning]:
-    """A tap's feed is its pitch a turn: any other is not used."""
+    """Warn of a tap's feed other than its pitch per turn: it is not used."""
     rates = tapping(
         work.job.material,
         tap,
@@ -163,14 +169,14 @@ def _tapped(work: PlanContext, tap: Cutter, cutting: Cutting, feed: float) -> It
         speed=cutting.speed,
     )
     if abs(rates.feed - feed) > SAME_FEED * rates.feed:
-        text = f"is not used: a tap goes in by its pitch a turn, at {rates.speed:.6g} rev/min"
+        text = f"not used: a tap feeds its pitch per turn, here at {rates.speed:.6g} rev/min"
         yield RateWarning("feed", text, rates.feed, exact=True)
 
 
 def _usual(
     work: PlanContext, feature: Round, chosen: Chosen, cutter: Cutter, top: float
 ) -> tuple[float, Rates | None, float, float]:
-    """m/min and rates that we would take, the diameter it cuts, and that which is there, mm."""
+    """Our own m/min and rates, the diameter it cuts and that of the hole before it, mm."""
     material, limits, size = work.job.material, work.limits, cutter.diameter
     if cutter.kind == "tap":
         return TAPPING_SHARE * material.ream.of(cutter.material), None, size, size
@@ -189,14 +195,8 @@ def _usual(
     return material.drill.of(cutter.material), rates, size, 0.0
 
 
-def _say(work: PlanContext, mm: float) -> str:
-    """A length to three figures, in the job's units."""
-    units = work.job.units
-    return f"{mm / mm_per(units):.3g} {'in' if units == 'inch' else 'mm'}"
-
-
 def three_figures(value: float, units: Units, *, up: bool) -> float:
-    """Three figures of it in the job's units, no less or no more than it is."""
+    """Round to three figures in the job's units, up or down."""
     scale = mm_per(units)
     step = 10.0 ** (math.floor(math.log10(value / scale)) - 2)
     steps = value / scale / step

@@ -1,4 +1,4 @@
-"""How high the metal stands over each feature when its turn comes, and the safe height."""
+"""The height of the stock over each feature when its turn comes, and the safe height."""
 
 from __future__ import annotations
 
@@ -68,8 +68,8 @@ class Heights:
         return top
 
     def _metal_top(self, feature: Feature, own: BaseGeometry | None) -> float:
-        """Of the metal that earlier set-ups have left; cutters that come in from beside what is
-        drawn are to clear what stands there."""
+        """The top of the stock that earlier set-ups have left; cutters that come in from beside
+        what is drawn have to clear what stands there."""
         setup = self._around.setup
         if own is None or not setup.gone or own.is_empty:
             return setup.left.high[2]
@@ -103,7 +103,7 @@ def _covered(own: BaseGeometry, areas: list[BaseGeometry | None]) -> bool:
 def _way(
     work: PlanContext, feature: Feature, footprints: Mapping[str, BaseGeometry | None]
 ) -> BaseGeometry:
-    """Find what a cutter going back to a wall may come over: open ends run on, and what others
+    """The area that a cutter going back to a wall may sweep: open ends run out, and what others
     clear as deep near by."""
     own = footprints[feature.name]
     assert own is not None  # only a face of the whole top has none
@@ -115,5 +115,5 @@ def _way(
 
 
 def safe_height(setup: Setup) -> float:
-    """Above metal and all that holds it anywhere in the set-up, by the clearance."""
+    """The height that clears stock and holdings anywhere in the set-up, by the clearance."""
     return max([setup.left.high[2], *(b.top for b in keep_out(setup))]) + setup.clearance

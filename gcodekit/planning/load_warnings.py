@@ -1,5 +1,5 @@
-"""Warnings of what a plan's operations ask of cutters and spindle beyond what they stand: one a
-feature and cause, with the figure, the limit and the remedy."""
+"""Warnings of operations that overload cutter or spindle: one for each feature and cause, with the
+figure, the limit and the remedy."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class LoadWarning:
 
 
 def worst_each(warnings: Sequence[LoadWarning]) -> tuple[Fault, ...]:
-    """Of every feature and cause the worst; copies share their place with the first."""
+    """The worst warning of every feature and cause; copies share their place with the first."""
     worst: dict[tuple[object, str], LoadWarning] = {}
     for w in warnings:
         key = (w.fault.place, w.cause)
@@ -56,32 +56,32 @@ def worst_each(warnings: Sequence[LoadWarning]) -> tuple[Fault, ...]:
 def load_warnings(
     work: PlanContext, chosen: Mapping[str, Chosen], operations: Sequence[Operation]
 ) -> tuple[Fault, ...]:
-    """Of every operation whose load is known."""
+    """The warnings of every operation whose load is known."""
     features = {f.name: f for f in work.setup.features}
     found: list[LoadWarning] = []
     for o in operations:
         if o.load is not None:
             feature = features[o.feature]
-            doubted = _doubted(feature, chosen[o.feature])
-            found += _judged(work, feature, o, o.load, doubted=doubted)
+            warned = _warned_already(feature, chosen[o.feature])
+            found += _judged(work, feature, o, o.load, warned=warned)
     return worst_each(found)
 
 
-def _doubted(feature: Feature, chosen: Chosen) -> bool:
+def _warned_already(feature: Feature, chosen: Chosen) -> bool:
     """Tell whether the feature's own figures are warned of already, with those that would do."""
     places = set(feature.cutting.places.values())
-    return any(doubt.place in places for doubt in chosen.doubts)
+    return any(w.place in places for w in chosen.warnings)
 
 
 def _judged(
-    work: PlanContext, feature: Feature, o: Operation, load: Load, *, doubted: bool
+    work: PlanContext, feature: Feature, o: Operation, load: Load, *, warned: bool
 ) -> Iterator[LoadWarning]:
     finishing = load.stepover is None and load.deflection is not None
-    if not doubted:
+    if not warned:
         yield from _power(work, feature, o, load, finishing=finishing)
     if finishing:
         yield from _finishing(work, feature, o, load)
-    elif not doubted:
+    elif not warned:
         yield from _roughing(work, feature, o, load)
 
 
@@ -95,10 +95,11 @@ def _power(
     share = available / load.power
     slower = load.feed * feed_share(work.job.material, share)
     text = (
-        f"{o.label} with {work.called(o.cutter)} takes {load.power:.0f} W, {available:.0f} W of "
-        f"the spindle's {motor:g} W reach the cutter"
+        f"{o.label} with {work.called(o.cutter)} takes {load.power:.0f} W, but only "
+        f"{available:.0f} W "
+        f"of the spindle's {motor:g} W reach the cutter"
     )
-    hint = f"lower the feed to {_at_most(work, slower)} a minute"
+    hint = f"lower the feed to {_at_most(work, slower)}/min"
     if load.deflection is not None and not finishing:
         hint = f"lower stepdown to {_at_most(work, load.depth * share)}"
         if load.depth * share < THINNEST_CUT * o.cutter.diameter:
@@ -130,7 +131,7 @@ def _finishing(
     if "feed" in load.asked:
         slower = load.feed * feed_share(work.job.material, allowed / after[0])
         if slower >= finest_chip(o.cutter) * load.speed * o.cutter.flutes:
-            ways.insert(0, f"lower the feed to {_at_most(work, slower)} a minute")
+            ways.insert(0, f"lower the feed to {_at_most(work, slower)}/min")
     if isinstance(feature, Bore) and feature.band is not None:
         ways.append('set finish_with = "boring head"')
     ways.append(STIFFER)
@@ -138,8 +139,8 @@ def _finishing(
 
 
 def after_springs(cut: MillingCut, bent: Callable[[MillingCut], float]) -> list[float]:
-    """Find what a finishing pass leaves on the wall, mm, and each further one at the same depth: it
-    cuts what the one before has left there, and is `bent` by that."""
+    """The uncut thickness that a finishing pass leaves on the wall, mm, then that after each spring
+    pass at the same depth: each cuts what the one before has left, and is deflected by that."""
     left = [bent(cut)]
     for _ in range(MOST_SPRING_PASSES):
         width = min(left[-1], cut.width)
@@ -155,7 +156,7 @@ def _roughing(
         return
     text = (
         f"{o.label} deflects {work.called(o.cutter)} by {say_fine(work, bent)}, allowed "
-        f"{say_fine(work, allowed)}, half of what it leaves on a wall"
+        f"{say_fine(work, allowed)}, half of the allowance it leaves on a wall"
     )
     lower = bent_less(cut_of(work.job.material, o.cutter, load), allowed)
     hint = STIFFER
@@ -177,7 +178,7 @@ def cut_of(material: Material, cutter: Cutter, load: Load) -> MillingCut:
 
 
 def say_fine(work: PlanContext, mm: float) -> str:
-    """Find how far something bends, in words, in the job's units."""
+    """Return a deflection in words, in the job's units."""
     return work.say(round(mm, 4 if work.job.units == "inch" else 3))
 
 

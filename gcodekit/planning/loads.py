@@ -1,4 +1,4 @@
-"""What each operation of a plan asks of its cutter and the machine."""
+"""The load that each operation of a plan puts on its cutter and the machine."""
 
 from __future__ import annotations
 
@@ -23,22 +23,23 @@ from gcodekit.trade.cut_load import ASKED, Load, milled, reason
 from gcodekit.trade.finishing import FINISHING_BEND
 from gcodekit.trade.hole_cutting import BORING_LEFT, reaming_allowance
 from gcodekit.trade.milling_force import MillingCut
-from gcodekit.trade.rates import DEPTH_LIMITS, Rates, Ruling, plunging_power
+from gcodekit.trade.rates import Rates, plunging_power
+from gcodekit.trade.rulings import DEPTH_LIMITS, Ruling
 
 # A finishing pass with nothing left for it still scrapes this much, mm.
 SCRAPED = 0.01
 # Two figures this near are the same one.
 _SAME_FIGURE = 1e-9
 # Limits that a finishing pass shares with the roughing before it: they set its speed.
-_OF_SPEED = ("spindle range", "chip load floor")
+_OF_SPEED = ("spindle range", "minimum chip load")
 
 
 def load_of(
     work: PlanContext, draft: PlannedOperation, chosen: Chosen, top: float, engagement: float | None
 ) -> Load | None:
-    """Of a draft whose metal begins at z `top`; None for one that cuts nothing. `engagement`: the
-    most of the cutter that its level cuts meet, radians; where that is known, roughing is judged
-    at the width that it stands for."""
+    """The load of an operation whose stock begins at z `top`; None for one that cuts nothing.
+    `engagement`: the largest angle of the cutter in stock in its level cuts, radians; where it is
+    known, roughing is judged at the width that belongs to it."""
     cycle = next((m for m in draft.moves if isinstance(m, HoleCycle)), None)
     if draft.rates is None:
         return None
@@ -70,17 +71,17 @@ def load_of(
     )
     allowed = FINISHING_BEND if draft.finishing else None
     asked = _asked(draft, chosen, feed, sideways=not draft.finishing)
-    load = milled(cut, rates, allowed=allowed, asked=asked)
+    load = milled(cut, rates, allowed=allowed, units=work.job.units, asked=asked)
     return replace(load, engagement=math.degrees(engagement)) if engagement else load
 
 
 def _as_drawn(rates: Rates, deep: float) -> Rates:
-    """Of a cut taken at one go: what would have held it back deeper down had no say."""
+    """Rates of a cut taken in one pass: limits on a deeper cut had no effect on it."""
     if deep >= rates.stepdown - 1e-6:
         return rates
-    text = f"{max(deep, 0.0):.3g} mm deep, taken in one pass"
+    drawn = Ruling("drawing", "{0} deep, cut in one pass", 1.0, lengths=(max(deep, 0.0),))
     others = [r for r in rates.rulings if r.limit not in DEPTH_LIMITS]
-    return replace(rates, rulings=(*others, Ruling("drawing", text, 1.0)))
+    return replace(rates, rulings=(*others, drawn))
 
 
 def deepest_step(top: float, low: float, step: float) -> float:
@@ -99,7 +100,7 @@ def _down(
     chosen: Chosen,
     top: float,
 ) -> Load:
-    """Of a cut straight down: power, but no force sideways to bend anything."""
+    """The load of a plunging cut: power, but no side force to deflect anything."""
     cutter, deep, material = draft.cutter, top - cycle.bottom, work.job.material
     full = cutter.kind in ("drill", "reamer", "tap")
     wide = cutter.diameter if full else 2 * min(cutter.radius, cutter.radius_at(deep))
@@ -127,7 +128,7 @@ def _down(
         power=power,
         asked=asked,
         limited_by=ASKED if asked else rates.limited_by,
-        why=reason(rates, material, cutter.material, judged, asked),
+        why=reason(rates, material, cutter.material, judged, work.job.units, asked),
     )
 
 
@@ -150,8 +151,8 @@ def _inside(draft: PlannedOperation, chosen: Chosen) -> float:
 def _asked(
     draft: PlannedOperation, chosen: Chosen, feed: float, *, sideways: bool
 ) -> tuple[str, ...]:
-    """The figures that are as the job says them; depth and width of passes are of roughing
-    `sideways` alone."""
+    """Names of the figures set in the job; depth and width of passes only count in roughing
+    `sideways`."""
     cutting: Cutting = chosen.figures(draft.cutter, draft.feature.cutting)
     rates = draft.rates
     assert rates is not None

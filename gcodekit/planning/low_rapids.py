@@ -20,7 +20,7 @@ SAME_LEVEL = 1e-6
 
 @dataclass(frozen=True, slots=True)
 class Obstacles:
-    """What stands higher than the metal in one stage of a set-up."""
+    """The bodies higher than the stock in one stage of a set-up."""
 
     over_metal: float
     clearance: float
@@ -34,7 +34,7 @@ class Obstacles:
         return Obstacles(top + setup.clearance, setup.clearance, tall)
 
     def height(self, start: Point, end: Point, cutter: Cutter) -> float:
-        """Find how high the tip has to be from place to place."""
+        """The lowest safe height of the tip from place to place."""
         way = shapely.LineString([start, end])
         tops = [
             b.top + self.clearance
@@ -45,18 +45,18 @@ class Obstacles:
 
 
 def _widest(cutter: Cutter, height: float) -> float:
-    """Of cutter, shank and holder up to a height above the tip."""
+    """The largest radius of cutter, shank and holder up to a height above the tip."""
     heights = (0.0, cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
     # what stands lower than the tip meets the cutter alone
     return max([cutter.radius, *(cutter.body_radius_at(h) for h in heights if h <= height)])
 
 
 def low_rapids(
-    moves: Sequence[Move], cutter: Cutter, sky: Obstacles, safe_z: float
+    moves: Sequence[Move], cutter: Cutter, obstacles: Obstacles, safe_z: float
 ) -> tuple[Move, ...]:
     """The same moves with each rise to the safe height between two cuts only as high as the way
     that follows asks. The first and the last height stay: nobody knows here what is beyond them."""
-    if not sky.bodies or safe_z <= sky.over_metal + SAME_LEVEL:
+    if not obstacles.bodies or safe_z <= obstacles.over_metal + SAME_LEVEL:
         return tuple(moves)
     found: list[Move] = []
     at: Point | None = None
@@ -65,7 +65,7 @@ def low_rapids(
         lower = move
         if at is not None and _rises(move, safe_z) and _goes_over(after):
             assert isinstance(after, Rapid)
-            height = sky.height(at, (after.x or 0.0, after.y or 0.0), cutter)
+            height = obstacles.height(at, (after.x or 0.0, after.y or 0.0), cutter)
             # a rise to below where it stands would be none
             lower = Rapid(z=max(height, z))
         found.append(lower)
@@ -82,7 +82,7 @@ def _goes_over(move: Move | None) -> bool:
 
 
 def _height(move: Move, z: float) -> float:
-    """Find where the tip stands after a move, `z` before it."""
+    """The height of the tip after a move that began at `z`."""
     if isinstance(move, HoleCycle):
         return move.retract
     if isinstance(move, Feed | ArcFeed):

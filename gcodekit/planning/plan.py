@@ -1,4 +1,4 @@
-"""From a checked set-up to a neutral program."""
+"""The plan of a set-up: from a checked job to a neutral program."""
 
 from __future__ import annotations
 
@@ -18,9 +18,9 @@ from gcodekit.part.setup_stock import between
 from gcodekit.planning.cutter_assignment import (
     PlannedSetup,
     begun,
+    choice_warnings,
     choose_cutters,
     cut_by,
-    doubts_of,
 )
 from gcodekit.planning.feature_operations import all_drafts
 from gcodekit.planning.feeds import feeds_by_engagement
@@ -37,8 +37,8 @@ from gcodekit.planning.wall_warnings import wall_warnings
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A set-up's program, the cutters each feature was given, and what the features ask;
-    `load_warnings`: where its cuts ask more of cutters, spindle or walls than they stand."""
+    """The plan of a set-up: its program, the cutters of each feature, and the features' targets;
+    `load_warnings`: cuts that overload cutters, spindle or walls."""
 
     program: Program
     chosen: dict[str, Chosen]
@@ -46,14 +46,14 @@ class Plan:
     load_warnings: tuple[Fault, ...] = ()
 
     @property
-    def doubts(self) -> tuple[Fault, ...]:
+    def feature_warnings(self) -> tuple[Fault, ...]:
         """Warnings about the cutters chosen."""
-        return doubts_of(self.chosen)
+        return choice_warnings(self.chosen)
 
     @property
     def warnings(self) -> tuple[Fault, ...]:
         """Those, and where cuts ask too much."""
-        return (*self.doubts, *self.load_warnings)
+        return (*self.feature_warnings, *self.load_warnings)
 
 
 def plan_setup(
@@ -63,7 +63,8 @@ def plan_setup(
     *,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Plan:
-    """Choose cutters, make every operation, put them in order. Raises `PlanError`, all at once."""
+    """Choose the cutters, make every operation and put them in sequence. Raises `PlanError`, all at
+    once."""
     work, heights, chosen = choose_cutters(job, setup)
     around = FeatureContext(setup)
     drafts = all_drafts(work, heights, chosen, around, progress)
@@ -95,12 +96,12 @@ def _operations(
     ordered: list[PlannedOperation],
     touch_off: Sequence[str],
 ) -> tuple[Operation, ...]:
-    """Drafts in the order they are cut, with low rapids, feeds and loads."""
+    """The operations in the order they are cut, with low rapids, feeds and loads."""
     setup = work.setup
     whys = reasons(setup, ordered, heights.footprints)
-    skies = [Obstacles.of(setup, stage) for stage in range(len(setup.holds))]
+    obstacles = [Obstacles.of(setup, stage) for stage in range(len(setup.holds))]
     ordered = [
-        replace(d, moves=low_rapids(d.moves, d.cutter, skies[d.feature.stage], work.safe_z))
+        replace(d, moves=low_rapids(d.moves, d.cutter, obstacles[d.feature.stage], work.safe_z))
         for d in ordered
     ]
     fed = feeds_by_engagement(ordered, lambda low, high: between(setup, low, high))
@@ -146,7 +147,7 @@ def plan_setups(
 
 
 def _with_walls(job: Job, done: PlannedSetup, plan: Plan) -> Plan:
-    """With warnings of the thin walls that a set-up leaves."""
+    """The plan with warnings of the thin walls that a set-up leaves."""
     work = work_of(job, done.setup, safe_z=plan.program.safe_z)
     gone = (*done.gone, *offcuts(done.setup))
     bent = wall_warnings(work, plan.program.operations, plan.asked, gone)
@@ -154,14 +155,14 @@ def _with_walls(job: Job, done: PlannedSetup, plan: Plan) -> Plan:
 
 
 def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
-    """Find where each cutter is touched off when it first comes."""
+    """Return, by cutter number, where each cutter is touched off at its first use."""
     return {o.cutter.number: o.touch_off for o in reversed(operations)}
 
 
 def _stops_before(
     setup: Setup, before: list[PlannedOperation], draft: PlannedOperation
 ) -> tuple[str, ...]:
-    """Find what the operator does between the operation before and this one."""
+    """Return what the operator does between the operation before and this one."""
     stage = before[-1].feature.stage if before else 0
     return tuple(stop.text for stop in setup.stops[stage : draft.feature.stage])
 

@@ -1,4 +1,4 @@
-"""What has to be cut before what, and what is better cut before what."""
+"""The order of cuts: what must come before what, and what had better."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ class Precedence:
 
 
 def phase_of(draft: PlannedOperation) -> Phase:
-    """Find when a draft is due; a bore's finishing pass gives a size as a reamer does."""
+    """The phase of an operation; a bore's finishing pass makes its size as a reamer does."""
     if isinstance(draft.feature, Bore) and draft.phase == Phase.FINISH:
         return Phase.SIZE
     return draft.phase
@@ -72,9 +72,9 @@ def frees(feature: Feature) -> bool:
 def required(
     setup: Setup, drafts: Sequence[PlannedOperation], footprints: dict[str, BaseGeometry | None]
 ) -> Precedence:
-    """Find what must hold: each feature's own order, written order between features that touch,
-    `after`, all of a stage before the stop that ends it, and what frees a piece behind everything
-    else."""
+    """The precedence that must hold: each feature's own order, listed order between features that
+    touch, `after`, all of a stage before the stop that ends it, and cuts that free a piece after
+    everything else."""
     first: dict[str, int] = {}
     last: dict[str, int] = {}
     before: list[set[int]] = []
@@ -94,7 +94,8 @@ def required(
 
 
 def _last(given: Precedence, drafts: Sequence[PlannedOperation], parting: set[int]) -> Precedence:
-    """Find what parts the work after everything that need not wait for it; rims after windows."""
+    """The precedence that puts cuts which part the work after all that need not wait for them; rims
+    after windows."""
     rims = {i for i in parting if _is_rim(drafts[i].feature)}
     for group in (parting, rims):
         if group:
@@ -107,19 +108,20 @@ def _is_rim(feature: Feature) -> bool:
     return isinstance(feature, Profile) and feature.side != "inside"
 
 
-def wished(given: Precedence, drafts: Sequence[PlannedOperation]) -> list[Precedence]:
-    """Find what should hold besides where it costs no change of cutter, most wishes first: starting
-    holes first, sizes after all roughing, what parts the work (tabs left or not) last."""
+def preferred(given: Precedence, drafts: Sequence[PlannedOperation]) -> list[Precedence]:
+    """The precedences that should hold as well where they cost no change of cutter, the most
+    important first: starting holes first, sizes after all roughing, cuts that part the work (tabs
+    left or not) last."""
     ways = []
-    for wishes in (
+    for steps in (
         (_parting_last, _starts_first, _sizes_late),
         (_parting_last, _sizes_late),
         (_parting_last,),
         (),
     ):
         way = given
-        for wish in wishes:
-            way = wish(way, drafts)
+        for step in steps:
+            way = step(way, drafts)
         ways.append(way)
     return ways
 
@@ -143,7 +145,7 @@ def _sizes_late(given: Precedence, drafts: Sequence[PlannedOperation]) -> Preced
 
 
 def _parting_last(given: Precedence, drafts: Sequence[PlannedOperation]) -> Precedence:
-    """Find what goes round a piece, whether or not it holds on by tabs."""
+    """The precedence that puts profiles round a piece last, whether or not it is held by tabs."""
     return _last(given, drafts, _of(drafts, Phase.FREE))
 
 

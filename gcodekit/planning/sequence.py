@@ -18,7 +18,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.operations.cycles import cycles_over
 from gcodekit.operations.planned_operation import PlanContext, PlannedOperation
-from gcodekit.planning.precedence import Precedence, phase_of, required, wished
+from gcodekit.planning.precedence import Precedence, phase_of, preferred, required
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Rapid
 from gcodekit.toolpath.path import Path
 
@@ -40,12 +40,12 @@ def in_sequence(
     ranks = [_rank(d, index[d.feature.name]) for d in written]
     cutters = [d.cutter.number for d in written]
     tried: list[list[int]] = []
-    for way in wished(precedence, written):
+    for way in preferred(precedence, written):
         tried += _tried(_SequenceSearch(way, way.after, cutters, ranks))
         if visits(tried[-1], cutters) == len(set(cutters)):
             break
     tried.append(_as_written(precedence))
-    # of equal ones the first, which has most wishes
+    # of equal ones the first, which has most preferences
     best = min(tried, key=lambda order: visits(order, cutters))
     return [written[i] for i in best]
 
@@ -59,12 +59,12 @@ def _tried(yard: _SequenceSearch) -> list[list[int]]:
 
 
 def visits(order: Sequence[int], cutters: Sequence[int]) -> int:
-    """Find how often a cutter is put in the spindle."""
+    """The number of times a cutter is put in the spindle."""
     return sum(1 for k, i in enumerate(order) if not k or cutters[i] != cutters[order[k - 1]])
 
 
 def _rank(draft: PlannedOperation, index: int) -> Rank:
-    """Find what comes first has the smaller rank: within what parts the work, windows before
+    """The rank of an operation, smaller first: among those that part the work, windows before
     rims."""
     outer = isinstance(draft.feature, Profile) and draft.feature.side in ("outside", "on")
     return int(phase_of(draft)), outer, index
@@ -120,7 +120,7 @@ class _Way:
 
 @dataclass(frozen=True, slots=True)
 class _SequenceSearch:
-    """Where ways are tried: what comes before what, and each draft's cutter and rank."""
+    """The search for a sequence: precedence, and each operation's cutter and rank."""
 
     given: Precedence
     after: list[list[int]]
@@ -136,7 +136,7 @@ class _SequenceSearch:
         return way.order
 
     def searched(self) -> list[int]:
-        """With the fewest visits that `MOST_WAYS` ways side by side find."""
+        """The sequence with the fewest cutter changes among `MOST_WAYS` ways tried side by side."""
         ways = [_Way.begun(self.given)]
         while True:
             grown: dict[frozenset[int], _Way] = {}

@@ -1,4 +1,4 @@
-"""Why each operation stands where it does, in words for the machinist."""
+"""The reasons for each operation's place in the sequence, in words for the machinist."""
 
 from __future__ import annotations
 
@@ -14,17 +14,18 @@ from gcodekit.planning.precedence import asked_pairs, frees, phase_of, touching
 _DUE = {
     Phase.FACE: "the top is faced before anything is measured from it",
     Phase.START: "holes are started and drilled before milling",
-    Phase.ROUGH: "roughing comes before sizes",
+    Phase.ROUGH: "roughing comes before finishing to size",
     Phase.FINISH: "as written",
-    Phase.SIZE: "sizes come after the roughing round them",
-    Phase.FREE: "what goes round a piece comes last",
+    Phase.SIZE: "finishing to size comes after the roughing around it",
+    Phase.FREE: "cutting a piece free comes last",
 }
 
 
 def reasons(
     setup: Setup, ordered: Sequence[PlannedOperation], footprints: dict[str, BaseGeometry | None]
 ) -> tuple[str, ...]:
-    """For each operation, in the order they are cut: what it comes behind, and why there."""
+    """The reason for each operation's place, in the order they are cut: what it comes after, and
+    why."""
     if setup.order == "as written":
         return ('order = "as written"',) * len(ordered)
     done = {d.feature.name for d in ordered}
@@ -57,7 +58,7 @@ def _behind_stop(
     stage = draft.feature.stage
     if stage == (before[-1].feature.stage if before else 0):
         return []
-    return [f"behind {setup.stops[stage - 1].name}"]
+    return [f"after {setup.stops[stage - 1].name}"]
 
 
 def _behind_features(
@@ -66,14 +67,17 @@ def _behind_features(
     after: dict[str, set[str]],
     touched: dict[str, set[str]],
 ) -> list[str]:
-    """Its own operation before it, or the features that its first one has to wait for."""
+    """The operation of its own before it, or the features that its first one has to wait for."""
     name = draft.feature.name
     own = [d for d in before if d.feature.name == name]
     if own:
         return [f"after its own {own[-1].label}"]
     latest = [d.feature.name for d in reversed(before)]
     why = []
-    for names, words in ((after, "as after asks"), (touched, "which it touches, written before")):
+    for names, words in (
+        (after, "as set by after"),
+        (touched, "which it touches and which is listed first"),
+    ):
         last = next((n for n in latest if n in names.get(name, ())), None)
         if last is not None:
             why.append(f"after {last}, {words}")
@@ -81,9 +85,9 @@ def _behind_features(
 
 
 def _due(before: Sequence[PlannedOperation], draft: PlannedOperation) -> list[str]:
-    """Find what decides among those that nothing holds back."""
+    """The reason that decides among operations that nothing holds back."""
     if frees(draft.feature):
-        return ["it cuts the work free: last"]
+        return ["it cuts the work free, so it comes last"]
     if before and before[-1].cutter.number == draft.cutter.number:
-        return ["its cutter is in the spindle"]
+        return ["its cutter is already in the spindle"]
     return [_DUE[phase_of(draft)]]

@@ -1,5 +1,5 @@
-"""Whether what is cleared within its own outline is better cut with a mill that another feature
-is cut with anyway: a smaller one never gets where the larger does not."""
+"""Cutters in use for one feature that had better clear another too: a smaller one never fails to
+reach where the larger does."""
 
 from __future__ import annotations
 
@@ -59,7 +59,8 @@ def _free_to_choose(feature: Feature, chosen: Chosen) -> bool:
 
 
 def _with(work: PlanContext, feature: Feature, mill: Cutter, top: float) -> Chosen | None:
-    """Its cutters with a smaller mill, where that has a way in and room for its allowance."""
+    """The feature's cutters with a smaller mill, where that has a way in and room for its
+    allowance."""
     able = has_way_in(work, feature, mill, top) and milled(feature).leaves_room(feature, mill)
     return Chosen(finish=mill, rough=mill) if able else None
 
@@ -85,6 +86,6 @@ def _seconds(work: PlanContext, feature: Feature, cutter: Cutter, heights: Heigh
 
 
 def _why(own: Chosen, mill: Cutter, others: set[int], gain: float) -> CutterReason:
-    change = "" if own.finish.number in others else ", and its change"
-    more = f"number {own.finish.number} would take about {gain / 60:.0f} min more{change}"
-    return CutterReason(mill, own.picks[0].part, f"in use for another feature: {more}")
+    change = "" if own.finish.number in others else " and a tool change"
+    more = f"cutter {own.finish.number} would take about {gain / 60:.0f} min more{change}"
+    return CutterReason(mill, own.picks[0].part, f"already used for another feature: {more}")

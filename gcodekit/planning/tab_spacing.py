@@ -1,4 +1,4 @@
-"""Tabs so near one another that a cutter has no way down between them."""
+"""Refusal of tabs so near one another that a cutter cannot go down between them."""
 
 from __future__ import annotations
 
@@ -43,9 +43,9 @@ def tabs_apart(
         if left.area > NO_METAL:
             faults += refuse(
                 profile,
-                f"between its tabs {work.called(cut.cutter)} has no way down: metal would stay at "
+                f"between its tabs {work.called(cut.cutter)} has no room to go down: uncut at "
                 f"{work.say_at(left)}",
-                "fewer or narrower tabs, or a smaller cutter",
+                "use fewer or narrower tabs, or a smaller cutter",
                 key="tabs",
             ).faults
     return faults
@@ -61,7 +61,8 @@ def _far_apart(profile: Profile, cut: FinishingCut) -> bool:
 
 
 def _swept(profile: Profile, cut: FinishingCut) -> Iterator[BaseGeometry]:
-    """Find what the cutters take between the tabs, roughing off the wall and finishing on it."""
+    """The area that the cutters sweep between the tabs, roughing off the wall and finishing on
+    it."""
     line, widest = beside(profile), max(c.radius for c in cut.cutters)
     for cutter in cut.cutters:
         for wall in {cut.allowance, cut.left} if profile.side != "on" else {0.0}:
@@ -77,19 +78,19 @@ def _left(
     asked: Mapping[str, PlannedTarget],
     z: float,
 ) -> BaseGeometry:
-    """Find what stays of the metal that has to go and that the cutter, coming from anywhere, would
-    reach; all of what has to go where it reaches none of it."""
-    wish = asked[profile.name]
-    here, kept = metal(work.setup, z), wish.kept_at(z)
-    asked_for = wish.required_at(z)
+    """The stock that should go and stays uncut although the cutter, coming from anywhere, would
+    reach it; all of it where the cutter reaches none."""
+    target = asked[profile.name]
+    here, kept = metal(work.setup, z), target.kept_at(z)
+    asked_for = target.required_at(z)
     required = less(common(asked_for, here), kept)
-    others = (a.required_at(z) for a in asked.values() if a.name != wish.name)
+    others = (a.required_at(z) for a in asked.values() if a.name != target.name)
     gone = union((*_swept(profile, cut), *others))
     within = grown(gone, STANDING_SHARE * work.job.tolerance) if not gone.is_empty else gone
     left = less(required, within)
     if left.area <= NO_METAL:
         return left
-    frame = grown(plan(work.setup).envelope, 4 * wish.reach + 1.0).envelope
-    room = union((less(union((asked_for, wish.allowed_at(z))), kept), less(frame, here)))
-    can = common(required, grown(grown(room, PASSES_BY - wish.reach), wish.reach - PASSES_BY))
+    frame = grown(plan(work.setup).envelope, 4 * target.reach + 1.0).envelope
+    room = union((less(union((asked_for, target.allowed_at(z))), kept), less(frame, here)))
+    can = common(required, grown(grown(room, PASSES_BY - target.reach), target.reach - PASSES_BY))
     return common(left, can) if can.area else left

@@ -1,4 +1,4 @@
-"""Where each cutter can be touched off, and the z to set there.
+"""The places where each cutter can be touched off, and the z to set there.
 
 A cutter is touched off when it comes into the spindle. What stands then is worked out from the
 drawing: the metal, less everything asked of the features cut so far, even those only begun. The
@@ -58,7 +58,7 @@ def touch_off_words(
     asked: Mapping[str, PlannedTarget],
     earlier: Sequence[PlannedSetup] = (),
 ) -> tuple[str, ...]:
-    """For each draft: where its cutter is touched off if it comes into the spindle there."""
+    """For each operation: where its cutter is touched off if it comes into the spindle there."""
     words: list[str] = []
     before = [e.seen_from(setup) for e in earlier]
     for i, draft in enumerate(drafts):
@@ -188,7 +188,7 @@ def _widest_place(bodies: tuple[Body, ...], surface: _Surface) -> Point | None:
 
 
 def _beside_the_work(job: Job, setup: Setup, hold: Hold, bodies: tuple[Body, ...]) -> str:
-    """Find where no metal is left to touch: a jaw, or what the work lies on."""
+    """The place to touch off where no stock is left to touch: a jaw, or what the work lies on."""
     bottom = setup.sure.low[2]
     if hold.vise is not None:
         jaw = next(b for b in bodies if "(fixed)" in b.name)

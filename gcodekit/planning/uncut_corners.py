@@ -48,17 +48,18 @@ def check_from_outside(
 def _said(
     work: PlanContext, feature: Feature, cut: FinishingCut, left: BaseGeometry
 ) -> tuple[str, str]:
-    """Find what is wrong, and what would be right."""
+    """Return what is wrong, and the remedy."""
     if cutting_of(feature).follows_line or stock_levels(work.setup.left):
         return (
-            f"its corner near {work.say_at(left)} lies so near the metal's edge that the cutter, "
-            f"{work.say(cut.cutter.diameter)}, leaves metal in it",
+            f"its corner near {work.say_at(left)} is so near the edge of the stock that the "
+            "cutter, "
+            f"{work.say(cut.cutter.diameter)}, leaves it uncut",
             "draw it farther out over the edge, or round the corner",
         )
     return (
-        f"{work.called(cut.cutter)} only just does not fit where metal would stay, near "
+        f"{work.called(cut.cutter)} is slightly too large: would leave stock uncut near "
         f"{work.say_at(left)}",
-        "name a smaller cutter, or draw it a hundredth wider there",
+        "use a smaller cutter, or draw it slightly wider there",
     )
 
 
@@ -71,8 +72,7 @@ def _heights(work: PlanContext, feature: Feature, asked: PlannedTarget) -> list[
 
 
 def _reachable(work: PlanContext, feature: Feature, asked: PlannedTarget, z: float) -> BaseGeometry:
-    """Find what of the feature's metal a cutter that comes from anywhere would reach at a
-    height."""
+    """The feature's stock that a cutter coming from anywhere would reach at a height."""
     here, required, kind = whole(work.setup, z), _to_go(work, asked, z), cutting_of(feature)
     open_ = less(union((asked.required_at(z), asked.allowed_at(z))), asked.kept_at(z))
     # along its line a profile's cutter turns in the corners, beyond the metal's edge as well

@@ -1,4 +1,4 @@
-"""Warnings of thin walls that the force of a cut bends: a wall that gives way comes out thick."""
+"""Warnings of thin walls that the cutting force deflects: a wall that gives way comes out thick."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from gcodekit.errors import Fault
 from gcodekit.job.stock.removed_stock import Slab
+from gcodekit.operations.choosing.tool_suggestions import as_sold
 from gcodekit.operations.planned_operation import PlanContext, wall_allowance
 from gcodekit.part.planned_target import PlannedTarget
 from gcodekit.part.thin_walls import ThinWall, thin_walls
@@ -52,7 +53,7 @@ def wall_warnings(
 
 
 def _looked_for(cutting: Sequence[tuple[Operation, Load]], height: float, modulus: float) -> float:
-    """As thick as a long wall of that height must be for the strongest cut at its edge."""
+    """The thickness that a long wall of that height needs for the strongest cut at its edge."""
     edge = WallShape(height, 1.0, math.inf)
     bends = (edge.deflection(load.force or 0.0, height, modulus) for _, load in cutting)
     allowed = (load.deflection_allowed or 1.0 for _, load in cutting)
@@ -92,11 +93,11 @@ def _bent(
         x, y = wall.area.representative_point().coords[0]
         text = (
             f"{o.label} deflects the wall at x {work.say(round(x, 1))}, y {work.say(round(y, 1))} "
-            f"by {say_fine(work, after[given])}, allowed {say_fine(work, allowed)}: it is "
+            f"by {say_fine(work, after[given])}, allowed {say_fine(work, allowed)}: the wall is "
             f"{work.say_about(wall.thickness)} thick and {work.say_about(wall.height)} high"
         )
         thick = thick_enough(wall.thickness, after[given], allowed)
-        ways = [f"make it at least {work.say(math.ceil(thick * 10) / 10)} thick", "support it"]
+        ways = [f"make it at least {work.say(as_sold(work, thick, up=True))} thick", "support it"]
         enough = next((n for n, still in enumerate(after) if still <= allowed), None)
         if finishing and enough is not None:
             ways.insert(0, f"set spring_passes = {enough}")

@@ -92,7 +92,7 @@ class Revolved:
 def pits(
     places: tuple[Point, ...], cutter: Cutter, tip: float, *, widest: float, high: float = math.inf
 ) -> Revolved:
-    """Find what a cutter's point leaves with its tip at `tip`, no wider than `widest` (a
+    """The pits that a cutter's point leaves with its tip at `tip`, no wider than `widest` (a
     radius)."""
     full = min(tip + cutter.point_length, high)
     return Revolved(

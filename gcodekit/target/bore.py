@@ -43,7 +43,7 @@ class BoreTarget(RoundTarget[Bore]):
 
 
 def _below(bore: Bore, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
-    """Find what a cutter may take below the depth of full diameter."""
+    """The solid that a cutter may take below the depth of full diameter."""
     if cutter.kind not in SIDE_MILLS:
         return below(bore, cutter, deep)
     # the mill that opens a blind bore for its reamer

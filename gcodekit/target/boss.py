@@ -26,8 +26,7 @@ class BossTarget(KindTarget[Boss]):
     def demand(
         self, feature: Boss, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
     ) -> Demand:
-        """Find what lies round the boss; not what other features keep, unless the boss stands on
-        it."""
+        """The demand round the boss; not what other features keep, unless the boss stands on it."""
         del others
         setup, kept = so_far.setup, area_of(feature.kept)
         whole, within = plan(setup), feature.within
@@ -54,7 +53,7 @@ class BossTarget(KindTarget[Boss]):
         return feature.kept
 
     def parts_stock(self, feature: Boss) -> bool:
-        """Find where all round it is cut right through."""
+        """Tell whether the stock is cut through all round it."""
         return feature.within is not None and feature.depth.through
 
     def in_plan(self, feature: Boss, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
@@ -74,7 +73,7 @@ class BossTarget(KindTarget[Boss]):
     def remedy(self, feature: Boss, plate: int, units: Units) -> str:
         """A clamp, for it has no tabs."""
         del feature, plate, units
-        return "give a clamp on it"
+        return "clamp it"
 
 
 TARGET: KindTarget[Boss] = BossTarget()

@@ -26,8 +26,8 @@ STEPS = 8
 
 @dataclass(frozen=True, slots=True)
 class Bevel:
-    """Beside the rim of `part`, in it or (`within` False) round it: as wide at a height as that is
-    above `foot` times `spread`, up to `edge`."""
+    """The solid beside the rim of `part`, in it or (`within` False) round it: as wide at a height
+    as that is above `foot` times `spread`, up to `edge`."""
 
     part: BaseGeometry
     within: bool

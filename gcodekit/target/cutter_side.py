@@ -32,13 +32,13 @@ class Side(Protocol):
         """All within `far`; where the cutter runs on the line, half of that to each side."""
 
     def taken(self, radius: float, left: float) -> BaseGeometry:
-        """Find what a cutter has to take; with `left` on the wall no more than it then can."""
+        """The area that a cutter has to take; with `left` on the wall no more than it then can."""
 
     def room(self, far: float, past: float) -> BaseGeometry:
         """All within `far`, and straight on by `past` at open ends."""
 
     def past_ends(self, radius: float, off: float) -> BaseGeometry:
-        """Find what a cutter takes past a path's ends when its side is `off` the line."""
+        """The area that a cutter takes past a path's ends when its side is `off` the line."""
 
     def axis(self, radius: float) -> BaseGeometry:
         """The line of a cutter's axis."""
@@ -48,7 +48,7 @@ class Side(Protocol):
 
 
 def side_of(profile: Profile) -> Side:
-    """As the drawing says it."""
+    """The cutter's side of a profile's line, as drawn."""
     if profile.outline is not None:
         area = area_of(profile.outline)
         if profile.side == "on":
@@ -68,7 +68,7 @@ class _Round:
         self._area, self._inside = area, inside
 
     def _sides(self, far: float) -> tuple[BaseGeometry, BaseGeometry]:
-        """Find what is kept at the line, and where the cutter is: as far as matters."""
+        """The kept side of the line, and the cutter's: as far as matters."""
         beyond = less(framed(self._area, 2 * far + 1.0), self._area)
         return (beyond, self._area) if self._inside else (self._area, beyond)
 
@@ -125,7 +125,7 @@ class _Centred:
 
 
 class _Open:
-    """On one side of an open path: `turn` 1.0 on its left, -1.0 on its right."""
+    """The side of an open path: `turn` 1.0 on its left, -1.0 on its right."""
 
     def __init__(self, line: shapely.LineString, turn: float) -> None:
         self._line, self._turn = line, turn

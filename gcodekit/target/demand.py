@@ -1,4 +1,4 @@
-"""What one feature demands: bodies that must go, may go and must stay; and with what it is cut."""
+"""The demand of one feature: bodies required, allowed and kept; and the cutters it is cut with."""
 
 from __future__ import annotations
 
@@ -37,8 +37,8 @@ class FeatureCutters:
 
 
 def used_on(feature: Feature, cutters: Sequence[Cutter]) -> FeatureCutters:
-    """Find what the job leaves on a feature with these cutters, the finishing one first: its own
-    figures, else what the trade leaves."""
+    """The cutters of a feature, the finishing one first, with the allowances that the job leaves:
+    its own figures, else the usual ones."""
     last, *others = cutters
     cutting = feature.cutting
 
@@ -58,7 +58,7 @@ def used_on(feature: Feature, cutters: Sequence[Cutter]) -> FeatureCutters:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
-    """What one feature requires, allows and keeps.
+    """The demand of one feature: what it requires, allows and keeps.
 
     `protected`: bodies that its `allowed` does not reach into; `points`, part of its `allowed`, go
     through another's tabs and skin as well. `reach`: radius of its finishing cutter, or of the
@@ -88,21 +88,21 @@ class Demand:
         return frozenset(z for body in bodies for z in body.levels)
 
     def required_at(self, z: float) -> BaseGeometry:
-        """Find what has to go at a height."""
+        """The area that has to be cut at a height."""
         if z not in self._found:
             self._found[z] = sections(self.required, z)
         return self._found[z]
 
     def allowed_at(self, z: float) -> BaseGeometry:
-        """Find what may go besides."""
+        """The area that may be cut as well."""
         return less(sections(self.allowed, z), sections(self.protected, z))
 
     def kept_at(self, z: float) -> BaseGeometry:
-        """Find what has to remain."""
+        """The area that has to remain."""
         return sections(self.kept, z)
 
     def through_at(self, z: float) -> BaseGeometry:
-        """Find what goes of another feature's tabs and skin."""
+        """The area of another feature's tabs and skin that goes."""
         return union((self.required_at(z), sections(self.points, z)))
 
     def near(self, area: BaseGeometry) -> bool:

@@ -1,4 +1,4 @@
-"""What a disc sweeps along a line or an area's rim, right in bends tighter than the disc.
+"""The sweep of a disc along a line or an area's rim, right in bends tighter than the disc.
 
 GEOS buffers such a line or area wrongly now and then, by millimetres. Its answer is looked at all
 along the rim, and where that is not at the disc's radius from the line every segment is swept
@@ -40,7 +40,7 @@ def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
 
 
 def _middles(way: NDArray[np.float64], longer: float) -> NDArray[np.float64]:
-    """Of the pieces of a way that are longer than that: a short chord lies as its ends do."""
+    """The middles of pieces of a way longer than that: a short chord lies as its ends do."""
     long = np.hypot(*np.diff(way, axis=0).T) > longer
     middles: NDArray[np.float64] = (way[:-1][long] + way[1:][long]) / 2
     return middles
@@ -107,8 +107,8 @@ def _is_whole(found: BaseGeometry, shape: BaseGeometry, depth: float) -> bool:
 
 
 def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
-    """Find what a bar across an open line, `radius` to both sides, sweeps along it: a rectangle for
-    every segment, and a wedge where one turns into the next."""
+    """The area that a bar across an open line, `radius` to both sides, sweeps along it: a rectangle
+    for every segment, and a wedge where one turns into the next."""
     at = shapely.get_coordinates(line)
     way = np.diff(at, axis=0)
     out = radius * np.stack((-way[:, 1], way[:, 0]), axis=1) / np.hypot(*way.T)[:, None]
@@ -125,7 +125,7 @@ def _by_bars(line: BaseGeometry, radius: float, *, chords: int) -> BaseGeometry:
 def _wedge(
     middle: NDArray[np.float64], spoke: NDArray[np.float64], turn: float, chords: int
 ) -> BaseGeometry:
-    """Find what a spoke from a middle goes over as it turns, radians."""
+    """The area that a spoke from a middle passes over as it turns, radians."""
     angles = np.linspace(0.0, turn, 1 + max(1, int(np.ceil(abs(turn) * chords / (np.pi / 2)))))
     cos, sin = np.cos(angles), np.sin(angles)
     rim = np.stack((cos * spoke[0] - sin * spoke[1], sin * spoke[0] + cos * spoke[1]), axis=1)

@@ -69,7 +69,8 @@ def grown(shape: BaseGeometry, by: float, *, flat_ends: bool = False) -> BaseGeo
 
 
 def rectangle(point: Point, along: Point, span: tuple[float, float], half: float) -> BaseGeometry:
-    """From `span[0]` to `span[1]` along a unit direction from a point, `half` to each side."""
+    """The rectangle from `span[0]` to `span[1]` along a unit direction from a point, `half` to each
+    side."""
     at, out = np.array(point), np.array(along)
     side = half * np.array([-out[1], out[0]])
     low, high = at + span[0] * out, at + span[1] * out

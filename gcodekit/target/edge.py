@@ -41,7 +41,7 @@ class EdgeTarget(KindTarget[Edge]):
         return []
 
     def in_plan(self, feature: Edge, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
-        """Find what lies beyond the plane as far as the stock goes, less what others keep."""
+        """The area beyond the plane as far as the stock goes, less what others keep."""
         del finish
         far = 2 * beyond_stock(feature.point, setup)
         (x, y), (dx, dy) = feature.point, feature.away

@@ -43,8 +43,8 @@ def to_floor(
 
 
 def _roughed(area: BaseGeometry, used: FeatureCutters, setup: Setup) -> BaseGeometry:
-    """Find what a cutter reaches that keeps off all walls by what it leaves; from beside the metal
-    it may come in."""
+    """The area that a cutter reaches with its allowance off all walls; it may come in from beside
+    the stock."""
     radius = used.cutter.radius
     air = less(framed(union((area, plan(setup))), 4 * radius + used.left), plan(setup))
     room = grown(union((area, air)), -(used.left + radius - FITS))

@@ -79,7 +79,7 @@ def _spots(hole: Hole, used: FeatureCutters, top: float) -> Demand:
 
 
 def _deep_spots(hole: Hole, used: FeatureCutters, top: float) -> tuple[DemandBody, ...]:
-    """Find what of spots in a surface at `top` lies below the hole's depth."""
+    """The part of spots in a surface at `top` that lies below the hole's depth."""
     radius, floor = hole.diameter / 2, hole.depth.cut_to
     spots = [(c, _spot_tip(top, radius, c)) for c in used.cutters if c.kind == "spot drill"]
     return tuple(

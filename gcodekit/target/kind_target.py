@@ -1,4 +1,4 @@
-"""What the proof and the second opinion on the stock know of a kind of feature.
+"""The interface of a kind of feature to the proof and to the second opinion on the stock.
 
 A kind is found by being here: the module of its name holds a class with all that is asked below,
 and `TARGET`, one of them. They go by what is drawn, never by what a feature works out of it for
@@ -38,7 +38,7 @@ LEAST_OFF = 2.0
 
 
 class KindTarget(ABC, Generic[F]):
-    """What is known of features of one kind."""
+    """The target of features of one kind."""
 
     # Whether a window cut in what it keeps is no part of that.
     pierced: ClassVar[bool] = False
@@ -53,8 +53,8 @@ class KindTarget(ABC, Generic[F]):
     def demand(
         self, feature: F, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
     ) -> Demand:
-        """Find what must go, may go and must stay, `used` cutting it, after what those `so_far`
-        demand."""
+        """The demand (required, allowed and kept) with `used` cutting it, after what those
+        `so_far` demand."""
 
     @abstractmethod
     def drawn(self, feature: F, whole: Demand) -> list[Box]:
@@ -62,25 +62,25 @@ class KindTarget(ABC, Generic[F]):
         farther; none of what has no end."""
 
     def beyond(self, feature: F, used: FeatureCutters) -> float:
-        """Find how much farther than a whole cutter's run-off its cutters may be beside the metal
-        and what is drawn: they come down there, or are led in on an arc."""
+        """How much farther than a whole cutter's run-off its cutters may be beside the stock and
+        what is drawn: they come down there, or are led in on an arc."""
         del feature
         return max(used.widest, LEAST_OFF)
 
     # -- what it leaves to others ------------------------------------------------------------
 
     def kept(self, feature: F) -> tuple[Region, ...]:
-        """Find what it keeps standing that other features' cutters stay off, above its floor."""
+        """The body it keeps above its floor, which other features' cutters stay off."""
         del feature
         return ()
 
     def window(self, feature: F) -> Region | None:
-        """Find what it cuts out of the plate round it, which stays."""
+        """The piece it cuts out of the plate round it, which stays."""
         del feature
         return None
 
     def part(self, feature: F) -> Region | None:
-        """Find what it goes round that is a part once it comes free."""
+        """The piece it goes round that is a part once it comes free."""
         del feature
         return None
 
@@ -93,10 +93,10 @@ class KindTarget(ABC, Generic[F]):
 
     @abstractmethod
     def in_plan(self, feature: F, setup: Setup, finish: Finish, extent: Extent) -> CrossSection:
-        """Find what it takes in plan, corners that its cutter does not reach counted in."""
+        """The area it takes in plan, with corners that its cutter does not reach."""
 
     def low(self, feature: F, finish: Finish, extent: Extent, setup: Setup) -> float:
-        """Find how far down it takes that, z."""
+        """The height z down to which it takes that."""
         del setup
         low, cutting = feature.depth.cut_to, feature.cutting
         if extent != "least" or feature.depth.through:
@@ -106,7 +106,7 @@ class KindTarget(ABC, Generic[F]):
         return low + finish.corner_radius
 
     def reached(self, area: CrossSection, setup: Setup, finish: Finish) -> CrossSection:
-        """Find what its cutter reaches of an area."""
+        """The part of an area that its cutter reaches."""
         return reached(area, setup, finish)
 
     def solid(
@@ -117,7 +117,7 @@ class KindTarget(ABC, Generic[F]):
         extent: Extent,
         stock: Manifold | None = None,
     ) -> Manifold:
-        """Find what it takes. `stock`: what there is when its turn comes, for what is drawn to run
+        """The solid it takes. `stock`: what there is when its turn comes, for what is drawn to run
         on to the end of that; None: it ends as drawn, and at the most where the raw stock does."""
         del stock
         area = self.in_plan(feature, setup, finish, extent)
@@ -128,7 +128,7 @@ class KindTarget(ABC, Generic[F]):
     # -- what holds its piece, and what it leaves --------------------------------------------
 
     def tab_middles(self, feature: F, widest: float) -> tuple[Middle, ...]:
-        """Find where its tabs stand; `widest`: radius of the widest cutter beside them."""
+        """The middles of its tabs; `widest`: radius of the widest cutter beside them."""
         del feature, widest
         return ()
 
@@ -143,22 +143,22 @@ class KindTarget(ABC, Generic[F]):
         return None
 
     def scrap(self, feature: F, finish: Finish) -> float:
-        """Find what it leaves at the stock's side no wider than this is a corner of waste."""
+        """The width up to which a piece left at the stock's side is a corner of waste."""
         del feature, finish
         return 0.0
 
     def remedy(self, feature: F, plate: int, units: Units) -> str:
-        """Find what would hold a piece that it leaves free; `plate`: of which of a stack, from 1,
+        """Return what would hold a piece that it leaves free; `plate`: of which of a stack, from 1,
         or 0 where there is none."""
         del plate, units
         if not feature.depth.through:
-            return "put a clamp on it, or cut this while tabs or solid stock still hold it"
-        return "put a clamp on it, or cut round it with a profile that has tabs"
+            return "clamp it, or cut this while tabs or solid stock still hold it"
+        return "clamp it, or cut round it with a profile that has tabs"
 
 
 # Any: which kind it is shows by the name alone, and its module takes that kind's features
 def target_kind(feature: Feature) -> KindTarget[Any]:
-    """Find what is known of a feature's kind."""
+    """Return the target of a feature's kind."""
     return _named(feature.kind)
 
 

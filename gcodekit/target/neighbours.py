@@ -1,4 +1,4 @@
-"""What the other features of a set-up keep standing where one feature's cutters have room."""
+"""The bodies that other features of a set-up keep where one feature's cutters have room."""
 
 from __future__ import annotations
 
@@ -33,8 +33,8 @@ class _Region:
 
 
 class Neighbours:
-    """What features keep: what they go round, some of it less the windows in that, and the plate
-    round a window."""
+    """The bodies that features keep: what they go round, some of it less the windows in that, and
+    the plate round a window."""
 
     def __init__(self, setup: Setup) -> None:
         self._plate = framed(plan(setup), PLATE_BEYOND)
@@ -47,9 +47,9 @@ class Neighbours:
     def beside(
         self, owner: str, drawn: BaseGeometry, room: BaseGeometry, along: BaseGeometry
     ) -> tuple[Upright, ...]:
-        """Find what others than the owner keep of its `room`. A body in which its line or outline
-        lies as `drawn` gives up what its cutters sweep `along` that: the drawing cuts into it
-        there."""
+        """The part of its `room` that others than the owner keep. A body in which its line or
+        outline lies as `drawn` gives up what its cutters sweep `along` that: the drawing cuts into
+        it there."""
         found = []
         for i in sorted(self._tree.query(room)):
             body = self._bodies[i]
@@ -83,14 +83,14 @@ def _region(feature: Feature, drawn: Iterable[Region]) -> _Region:
 
 
 def spared(feature: Feature, touched: BaseGeometry, setup: Setup) -> list[BaseGeometry]:
-    """Find what other features keep higher than a feature's floor, apart from what it touches
+    """The bodies that other features keep higher than a feature's floor, apart from what it touches
     itself."""
     found = map(area_of, _kept_higher(feature, setup))
     return [b for b in found if common(b, touched).is_empty]
 
 
 def kept_higher(feature: Feature, setup: Setup) -> list[CrossSection]:
-    """Find what other features keep higher than a feature's floor, for the solids."""
+    """The bodies that other features keep higher than a feature's floor, for the solids."""
     return [planar.area_of(region) for region in _kept_higher(feature, setup)]
 
 
@@ -103,8 +103,8 @@ def _kept_higher(feature: Feature, setup: Setup) -> list[Region]:
 
 
 def kept_beside(feature: Feature, setup: Setup) -> list[CrossSection]:
-    """Find what others of the set-up keep, at any height, for the solids: a part as well along
-    whose rim a cutter's middle goes."""
+    """The bodies that others of the set-up keep, at any height, for the solids: a part as well
+    along whose rim a cutter's middle goes."""
     kept: list[Region] = []
     for other in setup.features:
         if other is not feature:

@@ -1,4 +1,5 @@
-"""What another set-up's drawing takes or may take, in the coordinates of the set-up at hand."""
+"""The stock that another set-up's drawing takes or may take, in the coordinates of the set-up at
+hand."""
 
 from __future__ import annotations
 

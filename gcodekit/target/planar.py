@@ -85,12 +85,12 @@ def union(areas: Sequence[CrossSection]) -> CrossSection:
 
 
 def grown(area: CrossSection, by: float) -> CrossSection:
-    """Find what lies within a distance of an area; negative: what lies deeper than that in it."""
+    """The area within a distance of an area; negative: what lies deeper than that in it."""
     return area.offset(by, JoinType.Round, 2.0, chords(abs(by)))
 
 
 def swept(path: Chain, radius: float) -> CrossSection:
-    """Find what a disc passes over along a path."""
+    """The area that a disc passes over along a path."""
     points = [(float(x), float(y)) for x, y in path.flattened(SOLID_SAG)]
     one = CrossSection.circle(radius, chords(radius))
     round_ = [one.translate(p) for p in points]
@@ -118,8 +118,8 @@ def beside(path: Chain, width: float, *, left: bool) -> CrossSection:
 
 
 def _round(corner: Point, one: Point, other: Point, sign: float) -> CrossSection:
-    """Find what a spoke passes over about a corner from one direction to the other, where the path
-    turns away from its side; `sign`: 1 on the left of the path."""
+    """The area that a spoke passes over about a corner from one direction to the other, where the
+    path turns away from its side; `sign`: 1 on the left of the path."""
     first, last = math.atan2(one[1], one[0]), math.atan2(other[1], other[0])
     turn = math.remainder(last - first, math.tau)
     if turn * sign >= 0:

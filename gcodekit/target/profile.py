@@ -79,20 +79,20 @@ class ProfileTarget(KindTarget[Profile]):
         return [_line(feature).bounds]
 
     def kept(self, feature: Profile) -> tuple[Region, ...]:
-        """Find what it is cut outside of."""
+        """The body it is cut outside of."""
         part = self.part(feature)
         return () if part is None or feature.side == "on" else (part,)
 
     def window(self, feature: Profile) -> Region | None:
-        """Find what it is cut inside of."""
+        """The piece it is cut inside of."""
         return feature.outline if feature.side == "inside" else None
 
     def part(self, feature: Profile) -> Region | None:
-        """Find what it is cut outside of, or along the rim of."""
+        """The part it is cut outside of, or along the rim of."""
         return feature.outline if feature.side != "inside" else None
 
     def parts_stock(self, feature: Profile) -> bool:
-        """Find where it goes through all, or would but for its skin."""
+        """Tell whether it goes through all, or would but for its skin."""
         return feature.depth.through or feature.skin is not None
 
     def in_plan(
@@ -152,15 +152,15 @@ class ProfileTarget(KindTarget[Profile]):
     def remedy(self, feature: Profile, plate: int, units: Units) -> str:
         """Tabs that reach what holds, or a clamp."""
         if feature.tabs is None:
-            return "give tabs, or a clamp on it"
+            return "add tabs, or clamp it"
         if plate:
             height = format_length(feature.tabs.height, units)
             return f"its tabs are {height} high: make them high enough to reach into every plate"
-        return "its tabs meet no stock beyond the kerf: use larger stock, or a clamp on it"
+        return "its tabs meet no stock beyond the kerf: use larger stock, or clamp it"
 
 
 def _line(profile: Profile) -> BaseGeometry:
-    """Find what it follows: an outline as the area within, a path as a line."""
+    """The line it follows: an outline as the area within, a path as a line."""
     if profile.outline is not None:
         return area_of(profile.outline)
     assert profile.path is not None  # the job gives one of both
@@ -173,7 +173,8 @@ def _lead_of(cutter: Cutter) -> float:
 
 
 def _along(side: Side, used: FeatureCutters, off: float) -> BaseGeometry:
-    """Find what the cutters sweep along the line, off the wall and on it, and past open ends."""
+    """The area that the cutters sweep along the line, off the wall and on it, and past open
+    ends."""
     past = (side.past_ends(c.radius, w) for c in used.cutters for w in (0.0, off))
     return union((side.band(2 * used.widest + off), *past))
 
@@ -204,7 +205,7 @@ def _solid_kerf(profile: Profile, width: float) -> CrossSection:
 
 
 def _on_bottom(area: CrossSection, height: float, setup: Setup) -> Manifold:
-    """Find what stands on the metal's bottom over an area."""
+    """The solid on the stock's bottom over an area."""
     return Manifold.extrude(area, height).translate((0, 0, bottom_of(setup)))
 
 

@@ -27,7 +27,8 @@ OWN_SIZE = ("drill", "reamer")
 
 
 class RoundTarget(KindTarget[R]):
-    """What round holes of any kind have in common: their cutters go straight down at the places."""
+    """The target that round holes of any kind share: their cutters go straight down at the
+    places."""
 
     def drawn(self, feature: R, whole: Demand) -> list[Box]:
         """Round its places."""
@@ -64,8 +65,8 @@ def cylinder(feature: Round, used: FeatureCutters, points: tuple[DemandBody, ...
 
 
 def below(feature: Round, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
-    """Find what a drill, its shoulder at z `deep`, or a reamer may take below the depth of full
-    diameter."""
+    """The solid that a drill, its shoulder at z `deep`, or a reamer may take below the depth of
+    full diameter."""
     if cutter.kind not in OWN_SIZE:
         return ()
     floor = feature.depth.cut_to

@@ -20,7 +20,7 @@ FOIL = 0.001
 
 
 def metal(setup: Setup, z: float) -> BaseGeometry:
-    """Its section at a height: the raw stock less what set-ups before have taken."""
+    """The section of the stock at a height: the raw stock less what set-ups before have taken."""
     return less(stock_section(setup.raw, z), union(r.section(z) for r in setup.gone))
 
 

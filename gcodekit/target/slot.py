@@ -80,8 +80,8 @@ class SlotTarget(KindTarget[Slot]):
 
 
 def _swept(slot: Slot, so_far: SetupSoFar) -> tuple[BaseGeometry, BaseGeometry]:
-    """Find what a slot takes in plan as far as there is metal, and how far its open ends may run
-    on."""
+    """The area that a slot takes in plan as far as there is stock, and how far its open ends may
+    run out."""
     half = slot.width / 2
     pieces = [grown(line_of(slot.path), half, flat_ends=not slot.path.closed)]
     past: list[BaseGeometry] = []
@@ -104,8 +104,8 @@ def _ends(slot: Slot) -> tuple[tuple[Point, Point, str], ...]:
 
 
 def _metal_ahead(slot: Slot, end: Point, out: Point, so_far: SetupSoFar) -> float:
-    """Find how far from an open end metal stands in its way, mm, up to the first gap of RUN_OFF;
-    less than 0 where the slot leaves the metal before its end."""
+    """The length of stock ahead of an open end, mm, up to the first gap of RUN_OFF; less than 0
+    where the slot leaves the stock before its end."""
     setup = so_far.setup
     low, high = setup.left.low, setup.left.high
     far = math.dist(low, high) + math.hypot(*end)
@@ -160,7 +160,7 @@ def _strip(point: Point, along: Point, run: float, width: float) -> CrossSection
 
 
 def _runs(slot: Slot, stock: Manifold) -> tuple[float, float]:
-    """Find how far each open end runs on until it is out of the stock, mm."""
+    """How far each open end runs out until it is clear of the stock, mm."""
     path, box = slot.path, stock.bounding_box()
     low, high = max(slot.depth.cut_to, box[2]), box[5]
     solid = planar.union([stock.slice(low + (high - low) * share) for share in RUN_ON_SHARES])

@@ -1,4 +1,5 @@
-"""Where the drawing puts a profile's tabs: the published rule, worked out by the proof itself.
+"""The places of a profile's tabs by the drawing: the published rule, worked out by the proof
+itself.
 
 `count` tabs on every outline, evenly spread, off its corners, on straights where there are any
 near; or the places nearest to those asked for.
@@ -34,6 +35,8 @@ BETTER_SPREAD = 1e-4
 AS_FAR = 1e-9
 # A line is looked at in steps of this, mm, for holes beside it.
 HOLE_STEP = 0.1
+# Less of it than this between two holes, mm, is none.
+LEAST_FREE = 1e-3
 # A line's place nearest to a point is first found in chords of this sag, mm, then so near to that,
 # mm, on the line itself, ever so many times finer.
 FOOT_SAG = 2e-5
@@ -143,12 +146,13 @@ class _Spread:
         cuts = [(a + shift, b + shift) for a, b in near for shift in around]
         found = []
         for low, high in rows:
+            mine = sorted(c for c in cuts if c[1] > low and c[0] < high)
             at = low
-            for a, b in sorted(c for c in cuts if c[1] > low and c[0] < high):
-                if a >= at:
+            for a, b in mine:
+                if a - at > LEAST_FREE:
                     found.append((at, a))
                 at = max(at, b)
-            if at <= high:
+            if high - at > LEAST_FREE or not mine:
                 found.append((at, high))
         return np.array(sorted(found)).reshape(-1, 2)
 

@@ -1,4 +1,4 @@
-"""What the drawing asks of a set-up at every height: the target a program is held against.
+"""The target of a set-up at every height, from the drawing: what a program is held against.
 
 Air: no stock now. Required: stock that has to go. Allowed: stock beside it that may go. Kept: stock
 to be left inside that (tabs, skin). Nothing here is known to what plans, cuts or writes: of those
@@ -64,7 +64,7 @@ class Slice:
 
 
 class Target:
-    """What a set-up asks, at any height."""
+    """The target of a set-up, at any height."""
 
     def __init__(
         self, setup: Setup, demands: Sequence[Demand], elsewhere: Sequence[OtherSetup]
@@ -86,7 +86,7 @@ class Target:
         return tuple(kept)
 
     def slice(self, z: float) -> Slice:
-        """Find what is asked at a height."""
+        """The demand at a height."""
         if z not in self._slices:
             self._slices[z] = self._sliced(z)
         return self._slices[z]
@@ -129,7 +129,7 @@ class Target:
 
 
 def build_target(job: Job, setup: Setup, cutters: Mapping[str, Sequence[Cutter]]) -> Target:
-    """Find what the drawing asks of one set-up.
+    """Return the target of one set-up: what its drawing requires, allows and keeps.
 
     Parameters
     ----------
@@ -157,8 +157,7 @@ def target_of(job: Job, setup: Setup, used: Mapping[str, FeatureCutters]) -> Tar
 
 
 def demands_of(setup: Setup, used: Mapping[str, FeatureCutters]) -> tuple[Demand, ...]:
-    """Find what the set-up's features demand, in the order written; those without cutters
-    nothing."""
+    """The demands of the set-up's features, in the order listed; none for those without cutters."""
     so_far, others = SetupSoFar(setup), Neighbours(setup)
     for feature in setup.features:
         if feature.name in used:
@@ -169,7 +168,7 @@ def demands_of(setup: Setup, used: Mapping[str, FeatureCutters]) -> tuple[Demand
 def demand_of(
     feature: Feature, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
 ) -> Demand:
-    """Find what one feature demands, how true, and where its cutters have any business."""
+    """The demand of one feature, its tolerance, and where its cutters may be."""
     band = feature.band
     whole = target_kind(feature).demand(feature, used, so_far, others)
     return replace(

@@ -1,4 +1,4 @@
-"""What features take of the stock as solids, in their set-up's own coordinates, mm.
+"""The solids that features take of the stock, in their set-up's own coordinates, mm.
 
 Of every feature three volumes: what the drawing wants gone (`drawn`), what is gone at the most
 (`most`, with all that a drill's point or lead may take) and at the least (`least`, without the
@@ -41,7 +41,7 @@ class Middle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finish:
-    """What finishes a feature: its cutter's diameter and corner radius, mm, and its tabs."""
+    """The finish of a feature: its cutter's diameter and corner radius, mm, and its tabs."""
 
     diameter: float
     corner_radius: float = 0.0
@@ -74,7 +74,7 @@ def beyond_stock(point: Point, setup: Setup) -> float:
 
 
 def unfinished(area: CrossSection, feature: Feature) -> CrossSection:
-    """Find what a feature's cutters take of an area for certain: nearer to its walls only where
+    """The part of an area that a feature's cutters take for certain: nearer to its walls only where
     they finish it."""
     cutting = feature.cutting
     if cutting.finish:
@@ -84,7 +84,7 @@ def unfinished(area: CrossSection, feature: Feature) -> CrossSection:
 
 
 def reached(area: CrossSection, setup: Setup, finish: Finish) -> CrossSection:
-    """Find what a cutter reaches of an area, from inside it and from beside the stock."""
+    """The part of an area that a cutter reaches, from inside it and from beside the stock."""
     radius = finish.diameter / 2 - SLOT_SLACK
     if radius <= 0:
         return area

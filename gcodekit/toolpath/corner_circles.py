@@ -1,4 +1,4 @@
-"""Inside corners opened bit by bit before a finishing pass goes into them.
+"""Circles that open inside corners bit by bit before a finishing pass goes into them.
 
 Where the pass turns into a corner it meets the metal ahead as well as that beside it: a right angle
 more than along the wall, however little stands there. Circles tangent to both walls, each a little
@@ -45,9 +45,9 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class InsideCorner:
-    """Where a ring turns off the metal: the point its walls' offsets would meet in, the headings
-    into it and out of it, the radius it is rounded by (0: sharp), and how long both ways are
-    straight, mm."""
+    """A corner where a ring turns off the stock: the point its walls' offsets would meet in, the
+    headings into it and out of it, the radius it is rounded by (0: sharp), and how long both ways
+    are straight, mm."""
 
     apex: Point
     into: Point
@@ -62,13 +62,13 @@ class InsideCorner:
 
     @property
     def inward(self) -> Point:
-        """From the apex to the middle of the room, a unit long."""
+        """The unit direction from the apex to the middle of the room."""
         x, y = self.out[0] - self.into[0], self.out[1] - self.into[1]
         size = math.hypot(x, y)
         return (x / size, y / size)
 
     def centre(self, radius: float) -> Point:
-        """Of the circle that touches both ways."""
+        """The centre of the circle that touches both ways."""
         away = radius / math.cos(self.turn / 2)
         return (self.apex[0] + away * self.inward[0], self.apex[1] + away * self.inward[1])
 
@@ -91,7 +91,7 @@ class Circle:
         return Chain(tuple(Arc(a, b, self.centre, self.ccw) for a, b in halves))
 
     def swept(self, cutter: float) -> BaseGeometry:
-        """Find what a cutter of that radius, wider than this, clears."""
+        """The area that a cutter of that radius, wider than this, clears."""
         return shapely.Point(self.centre).buffer(self.radius + cutter, quad_segs=CIRCLE_CHORDS)
 
 
@@ -111,7 +111,7 @@ class Corners:
     allowance: float
 
     def circles(self) -> list[list[Circle]]:
-        """Those of every corner that needs some, in the ring's order."""
+        """The circles of every corner that needs some, in the ring's order."""
         found = (self._of(corner) for corner in corners_of(self.ring, self.radius, left=self.left))
         return [circles for circles in found if circles]
 
@@ -138,7 +138,7 @@ class Corners:
         return found
 
     def _metal(self, room: BaseGeometry, about: BaseGeometry) -> BaseGeometry:
-        """Find what stands about a corner and is to go."""
+        """The stock about a corner that is to go."""
         final = room.buffer(self.radius, quad_segs=CIRCLE_CHORDS).intersection(about)
         metal = final.difference(self.opened)
         shapely.prepare(metal)
@@ -190,7 +190,7 @@ class Corners:
 
 
 def corners_of(ring: Chain, radius: float, *, left: bool) -> Iterator[InsideCorner]:
-    """Find where a closed ring turns to its free side: sharply, or round an arc that is small
+    """The places where a closed ring turns to its free side: sharply, or round an arc that is small
     beside the cutter's radius."""
     segments = tuple(ring)
     count = len(segments)

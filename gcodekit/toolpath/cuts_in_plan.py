@@ -70,11 +70,11 @@ class Cuts:
         return self.tip <= z + SAME_TIP_HEIGHT + np.where(self.level, 0.0, wedge)
 
     def below(self, z: float) -> Cuts:
-        """Those that cut all they pass at `z`."""
+        """The cuts that take all they pass at `z`."""
         return self.rows(self.reach(z))
 
     def near(self, others: Cuts) -> Cuts:
-        """Those that come anywhere near others, as far as boxes tell."""
+        """The cuts that come anywhere near others, as far as boxes tell."""
         if not len(others.tip):
             return self
         ends = np.concatenate((others.start, others.end))
@@ -128,7 +128,7 @@ class Cuts:
         return np.where(is_arc[:, None], bent, straight), headings
 
     def runs(self, chords: int, *, most: int) -> NDArray[np.object_]:
-        """Those that follow one another as one line, at most so many; arcs by so many chords."""
+        """The cuts that follow one another as one line, at most so many; arcs by so many chords."""
         count = len(self.tip)
         row = np.repeat(np.arange(count), chords + 1)
         share = np.tile(np.arange(chords + 1) / chords, count)
@@ -180,7 +180,7 @@ def cuts_of(moves: Sequence[Move], radius: float) -> Cuts:
 
 
 def _after(move: Move, at: Point | None, z: float) -> tuple[Point | None, float]:
-    """Find where the tip is after a move."""
+    """The place of the tip after a move."""
     match move:
         case Feed() | ArcFeed():
             return (move.x, move.y), move.z

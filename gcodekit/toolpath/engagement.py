@@ -41,13 +41,13 @@ PAIRS_AT_ONCE = 20_000
 
 @dataclass(frozen=True, slots=True)
 class Reuse:
-    """What was found for one program so far: angles, and what cuts clear, by what decides them."""
+    """The results found for one program so far: angles, and areas that cuts clear."""
 
     angles: dict[bytes, Array] = field(default_factory=dict)
     areas: dict[bytes, BaseGeometry] = field(default_factory=dict)
 
     def swept(self, cuts: Cuts) -> BaseGeometry:
-        """Find what cuts clear in plan."""
+        """The area that cuts clear in plan."""
         if cuts.way not in self.areas:
             self.areas[cuts.way] = _swept(cuts)
         return self.areas[cuts.way]
@@ -146,7 +146,7 @@ def _angles(own: Cuts, row: NDArray[np.int64], along: Array, metal: BaseGeometry
 
 
 def _swept(cuts: Cuts) -> BaseGeometry:
-    """Find what cuts clear in plan."""
+    """The area that cuts clear in plan."""
     runs = cuts.runs(SWEPT_CHORDS, most=SWEPT_TOGETHER)
     swept = shapely.buffer(runs, cuts.radius + THINNEST_METAL, quad_segs=RIM_CHORDS)
     return shapely.union_all(swept).simplify(THINNEST_METAL / 4)

@@ -1,4 +1,4 @@
-"""Ways into the metal that no end mill minds: a ramp along the path, or a helix."""
+"""Ways into the stock for any end mill: a ramp along the path, or a helix."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def helix(
     ccw: bool,
     feed: float | None = None,
 ) -> None:
-    """Down round `centre` in even turns to `floor`, then one level turn; starts at +X of it.
+    """Go down round `centre` in even turns to `floor`, then one level turn; starts at +X of it.
     `feed`: another than the path's, mm/min."""
     start = (centre[0] + radius, centre[1])
     turn = Chain((Arc(start, start, centre, ccw),))
@@ -39,7 +39,7 @@ def helix(
 
 
 def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:
-    """Down along a closed ring from its start; returns the ring turned to start where the ramp
+    """Ramp down along a closed ring from its start; returns the ring turned to start where the ramp
     ended, still to be cut level."""
     turn_drop = ring.length * path.ramp_slope
     while path.z - floor > turn_drop + 1e-9:
@@ -51,7 +51,7 @@ def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:
 
 
 def ramp_along(path: Path, chain: Chain, floor: float) -> None:
-    """Down to and fro along the beginning of an open chain, ending at its start at `floor`.
+    """Ramp down to and fro along the beginning of an open chain, ending at its start at `floor`.
 
     The slope it leaves is cut by the level pass that follows along the whole chain.
     """

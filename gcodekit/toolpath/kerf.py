@@ -78,7 +78,7 @@ class Kerf:
         return tuple((a, a + run) for a, run in moved)
 
     def free_starts(self, starts: Sequence[float], margin: float) -> list[float]:
-        """Those places of the ring that lie off every tab by `margin`."""
+        """The places of the ring that lie off every tab by `margin`."""
         length = self.ring.length
 
         def off(s: float) -> bool:

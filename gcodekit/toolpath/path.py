@@ -20,7 +20,7 @@ STEEPEST_PLANNED_RAMP = math.radians(3.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TravelSpeeds:
-    """How fast the machine goes where it does not cut: `rapid`, and `feed` where a way at depth has
+    """The speeds of the machine where it does not cut: `rapid`, and `feed` where a way at depth has
     to be straight, mm/min; `acceleration` in mm/s2."""
 
     rapid: float
@@ -28,7 +28,7 @@ class TravelSpeeds:
     acceleration: float
 
     def seconds(self, length: float, speed: float) -> float:
-        """From standing to standing, `speed` in mm/min."""
+        """The time from rest to rest, `speed` in mm/min."""
         v = speed / 60
         if length < v * v / self.acceleration:
             return 2 * math.sqrt(length / self.acceleration)
@@ -70,36 +70,36 @@ class Path:
         self.z = safe_z
 
     def over(self, point: Point) -> None:
-        """Lift if need be, and go over a point by rapid."""
+        """Retract if need be, and go over a point by rapid."""
         self.lift()
         if self.at is None or not same(self.at, point):
             self.moves.append(Rapid(x=point[0], y=point[1]))
             self.at = point
 
     def lift(self) -> None:
-        """Straight up to the safe height by rapid."""
+        """Retract straight up to the safe height by rapid."""
         if self.z != self.safe_z:
             self.moves.append(Rapid(z=self.safe_z))
             self.z = self.safe_z
 
     def drop(self, z: float) -> None:
-        """Straight down by rapid: only where nothing stands above `z`."""
+        """Go straight down by rapid: only where nothing stands above `z`."""
         if z < self.z:
             self.moves.append(Rapid(z=z))
             self.z = z
 
     def sink(self, z: float, *, feed: float | None = None) -> None:
-        """Straight down at the plunging feed, or another where nothing is left to cut."""
+        """Go straight down at the plunge feed, or another where nothing is left to cut."""
         if z < self.z:
             self._feed(self._here, z, self.plunge_feed if feed is None else feed)
 
     def rise(self, z: float) -> None:
-        """Straight up at the cutting feed, to pass over something left standing."""
+        """Go straight up at the cutting feed, to pass over something left uncut."""
         if z > self.z:
             self._feed(self._here, z, self.feed)
 
     def line_to(self, point: Point) -> None:
-        """Level straight feed."""
+        """Feed straight and level to a point."""
         if not same(self._here, point):
             self._feed(point, self.z, self.feed)
 
@@ -134,7 +134,7 @@ class Path:
         return True
 
     def _lifted(self, end: Point, *, above: float, z: float) -> float:
-        """Seconds to a place by way of the safe height."""
+        """The time to a place by way of the safe height, seconds."""
         travel = self.travel
         rapids = (
             self.safe_z - self.z,
@@ -145,7 +145,7 @@ class Path:
         return sink + sum(travel.seconds(max(r, 0.0), travel.rapid) for r in rapids)
 
     def cycle(self, hole: HoleCycle) -> None:
-        """A drilling cycle at the point the cutter is over; it comes back to its R level."""
+        """Run a drilling cycle at the point the cutter is over; it comes back to its R level."""
         self.moves.append(hole)
         self.z = hole.retract
 

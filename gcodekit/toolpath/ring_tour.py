@@ -114,8 +114,8 @@ class Tour:
         yield from self._all_inward(hollows)
 
     def _put_off(self) -> Iterator[RingPass]:
-        """Find what was left for later, nearest next, no ring before one beside it that was to come
-        earlier."""
+        """Return the rings left for later, nearest next, no ring before one beside it that was to
+        come earlier."""
         while self._later:
             due = [
                 p

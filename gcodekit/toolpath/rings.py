@@ -54,8 +54,8 @@ class Rings:
 
 
 def room_for(area: Region, distance: float, *, air: BaseGeometry | None = None) -> Region:
-    """Find where a centre may go: `distance` inside the area. Pieces whose cutter would only turn
-    in `air` are left out."""
+    """The area where a centre may go: `distance` inside the area. Pieces whose cutter would only
+    turn in `air` are left out."""
     room = grow(area, -distance)
     if air is None or room.empty:
         return room

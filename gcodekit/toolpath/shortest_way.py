@@ -54,7 +54,7 @@ def shortest_way(places: Sequence[Point]) -> tuple[Point, ...]:
 
 
 def way_length(places: Sequence[Point]) -> float:
-    """Of the straight ways from each to the next."""
+    """The length of the straight ways from each to the next."""
     return sum(map(math.dist, places, places[1:]))
 
 
@@ -106,7 +106,7 @@ def _nearest_next(points: NDArray[np.float64]) -> list[int]:
 
 
 def _neighbours(points: NDArray[np.float64]) -> list[list[int]]:
-    """Of every place those nearest to it, the nearest first."""
+    """The places nearest to every place, the nearest first."""
     count = min(NEIGHBOURS, len(points) - 1)
     found: list[list[int]] = []
     for first in range(0, len(points), PLACES_AT_ONCE):
@@ -120,7 +120,7 @@ def _neighbours(points: NDArray[np.float64]) -> list[list[int]]:
 
 
 def _to_and_fro(points: NDArray[np.float64]) -> list[int]:
-    """In strips as wide as about three places are apart."""
+    """A zigzag in strips as wide as about three places are apart."""
     low, high = points.min(axis=0), points.max(axis=0)
     wide, tall = (high - low).tolist()
     strip = math.sqrt(max(3 * wide * tall, (wide + tall) ** 2 / len(points)) / len(points))
@@ -174,7 +174,7 @@ class Mending:
                 self.way, self._at = way, at
 
     def _length(self, p: int, r: int) -> float:
-        """From the p-th to the one after the r-th."""
+        """The length from the p-th to the one after the r-th."""
         return way_length([self._places[i] for i in self.way[p : r + 2]])
 
     def _gap(self, a: int | None, b: int | None) -> float:

@@ -62,7 +62,7 @@ class Wall:
         return corners[first:] + corners[:first]
 
     def corners(self) -> list[list[Circle]]:
-        """Find what opens each inside corner before the pass comes there."""
+        """The moves that open each inside corner before the pass comes there."""
         if self.opened is None or self.allowance <= 0:
             return []
         return Corners(
@@ -76,7 +76,7 @@ class Wall:
 
     @property
     def corners_swept(self) -> list[BaseGeometry]:
-        """What that clears of each corner, in plan."""
+        """The area that this clears of each corner, in plan."""
         return [
             shapely.union_all([circle.swept(self.radius) for circle in circles])
             for circles in self.corners()
@@ -91,8 +91,8 @@ class Wall:
         path.line_to(circles[0].start)
 
     def leads(self, *, near: Point | None = None) -> Leads | None:
-        """Find how to come on and off, where something is open beside the wall; a cutter that is at
-        depth already comes on `near` where it is."""
+        """The ways on and off, where something is open beside the wall; a cutter already at depth
+        comes on `near` where it is."""
         if self.opened is None:
             return None
         down = shapely.intersection(self.free, self.opened.buffer(-self.radius - LOWERING))

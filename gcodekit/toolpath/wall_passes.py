@@ -41,7 +41,7 @@ NEAR_PASSES = 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PassRoom:
-    """What the passes run in.
+    """The room that the passes run in.
 
     `region`: where the cutter's body may be, air included; in plan, `to_cut` is the metal that has
     to go, `kept` what must not, `clear` where there is none; `run_off`: how far to run on past the
@@ -59,7 +59,7 @@ class PassRoom:
     rooms: dict[float, Region] = field(default_factory=dict)
 
     def room(self, distance: float) -> Region:
-        """Find where the cutter's centre may go at this distance from the wall; each worked out
+        """The area where the cutter's centre may go at this distance from the wall; each worked out
         once, and kept in `rooms`."""
         if distance not in self.rooms:
             self.rooms[distance] = grow(self.region, -distance)
@@ -138,7 +138,7 @@ def inward_passes(walled: PassRoom, *, allowance: float, stepover: float) -> Pas
 
 
 def _missed(wanted: BaseGeometry, passes: Passes) -> float:
-    """Find how much of what is wanted passes leave, mm2."""
+    """The area of what is wanted that passes leave, mm2."""
     return float(wanted.intersection(passes.left).buffer(-STRIP_MISSED).area)
 
 
@@ -160,7 +160,7 @@ def _all(walled: PassRoom, allowance: float, stepover: float) -> Passes:
 
 
 def _count(walled: PassRoom, allowance: float, stepover: float) -> int:
-    """Find how many passes it takes to come in from the farthest corner."""
+    """The number of passes needed to come in from the farthest corner."""
     count = math.ceil(max(_farthest(walled) - allowance - THIN_STRIP, 0.0) / stepover)
     while count <= MOST_RINGS and _meets(walled, walled.radius + allowance + count * stepover):
         count += 1
@@ -168,8 +168,8 @@ def _count(walled: PassRoom, allowance: float, stepover: float) -> int:
 
 
 def _farthest(walled: PassRoom) -> float:
-    """Find how far corners of what is to be cut lie from what is kept, mm. Growing what is kept
-    until it covers them would not do: GEOS's buffer may reach too far by millimetres."""
+    """The distance of the farthest corner of what is to be cut from what is kept, mm. Growing what
+    is kept until it covers them would not do: GEOS's buffer may reach too far by millimetres."""
     corners = shapely.points(shapely.get_coordinates(walled.to_cut))
     return float(shapely.distance(corners, walled.kept).max(initial=0.0))
 
@@ -221,7 +221,7 @@ class _PassBuilder:
                 self._take(chain, fence)
 
     def _ways(self, chain: Chain) -> tuple[Chain, ...]:
-        """Find which way it may be cut."""
+        """The directions in which it may be cut."""
         if self._walled.both_ways and not chain.closed:
             return (chain, chain.reversed())
         return (chain,)
@@ -314,7 +314,7 @@ def _where(ring: Chain, near: BaseGeometry) -> Iterator[Chain]:
 
 
 def _spans(ring: Chain, pieces: BaseGeometry) -> list[tuple[float, float]]:
-    """From where to where along the ring each piece goes; those that all but meet as one."""
+    """The spans of each piece along the ring; those that all but meet as one."""
     if pieces.geom_type != "LineString":
         pieces = shapely.line_merge(pieces)
     spans: list[tuple[float, float]] = []

@@ -1,4 +1,4 @@
-"""What a cut asks of cutter and machine, beside what they stand, and which limit ruled."""
+"""The load of a cut on cutter and machine, the loads allowed, and what limited its figures."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import MillingCut, most_bend, surface_speed
 from gcodekit.trade.rates import Rates
+from gcodekit.trade.rulings import surface_text
+from gcodekit.units import Units
 
 # What rules where the job says a figure itself.
 ASKED = "job file"
@@ -17,10 +19,10 @@ ASKED = "job file"
 class Load:
     """A cut as it is taken: rev/min, mm/min, mm, W, N; None where a figure does not apply.
 
-    `width` is the widest that the cutter takes, `stepover` that of a clearing pass; `engagement` is
-    the most of its leading half that is in metal, degrees; `power` is at
-    the cutter; `deflection_allowed` is what the kind of pass may bend it. `asked` are the figures
-    that the job says itself, `why` is the limit that ruled, in words.
+    `width` is the widest cut the cutter takes, `stepover` the width of a clearing pass;
+    `engagement` is the largest part of its leading half in metal, degrees; `power` is at the
+    cutter; `deflection_allowed` is the limit for that kind of pass. `asked` are the figures that
+    the job sets, `why` says in words what limited the others.
     """
 
     speed: float
@@ -40,12 +42,22 @@ class Load:
     limited_by: str
     why: str
 
+    @property
+    def chip_per_turn(self) -> float:
+        """Feed per turn, mm."""
+        return self.feed / self.speed
+
 
 def milled(
-    cut: MillingCut, rates: Rates, *, allowed: float | None, asked: Sequence[str] = ()
+    cut: MillingCut,
+    rates: Rates,
+    *,
+    allowed: float | None,
+    units: Units,
+    asked: Sequence[str] = (),
 ) -> Load:
-    """The load of a cut sideways; `allowed`: what a finishing pass may bend its cutter, mm; None:
-    it is a roughing one."""
+    """The load of a milling cut; `allowed`: deflection allowed in a finishing pass, mm, None for a
+    roughing one; `units`: those of the reader of `why`."""
     roughing = allowed is None
     return Load(
         speed=cut.speed,
@@ -61,7 +73,7 @@ def milled(
         deflection_allowed=most_bend(cut.cutter.diameter) if allowed is None else allowed,
         asked=tuple(asked),
         limited_by=ASKED if asked else rates.limited_by,
-        why=reason(rates, cut.material, cut.cutter.material, cut.cutter.diameter, asked),
+        why=reason(rates, cut.material, cut.cutter.material, cut.cutter.diameter, units, asked),
     )
 
 
@@ -70,13 +82,15 @@ def reason(
     material: Material,
     tool: str,
     diameter: float,
+    units: Units,
     asked: Sequence[str] = (),
 ) -> str:
-    """Find what ruled, in words: what held the figures back, or else the cutting speed."""
-    said = [f"{' and '.join(asked)} as the job says"] if asked else []
+    """The reason for the figures in words: what limited them, or else the cutting speed."""
+    said = [f"{' and '.join(asked)} set in the job"] if asked else []
     ruled = [r for r in rates.rulings if r.share < 1 or r.limit == rates.limited_by]
-    said += [f"{r.limit}: {r.text}" for r in ruled]
+    if ruled:
+        said.append("limited by " + "; ".join(r.named(units) for r in ruled))
     if not said:
-        turned = surface_speed(rates.speed, diameter)
-        said = [f"cutting speed: {turned:.3g} m/min for {tool} in {material.name}"]
+        turned = surface_text(surface_speed(rates.speed, diameter), units)
+        said = [f"limited by cutting speed: {turned} for {tool} in {material.name}"]
     return "; ".join(said)

@@ -1,4 +1,4 @@
-"""Cutters as they stand in the rack, and the shape each one sweeps."""
+"""The cutters of the rack, and the shape that each one sweeps."""
 
 from __future__ import annotations
 
@@ -108,9 +108,9 @@ class Cutter:
         return max(0.0, self.radius - (full - height))
 
     def follows(self, hole: float) -> float:
-        """Find how deep a reamer or tap may follow a hole of this diameter, mm: as far as its
-        flutes go or its relieved neck, and with a shank slimmer than the hole by all that sticks
-        out."""
+        """The depth to which a reamer or tap may follow a hole of this diameter, mm: as far as its
+        flutes go or its relieved neck, and with a shank slimmer than the hole by all its
+        stick-out."""
         free = max(self.flute_length, self.reach or 0.0)
         if self.shank > hole - SHANK_CLEAR:
             return free
@@ -123,7 +123,8 @@ class Cutter:
         return self.range[0] - 1e-6 <= diameter <= self.range[1] + 1e-6
 
     def body_radius_at(self, height: float) -> float:
-        """Radius of whatever turns at a height above the tip, shank and holder included, mm."""
+        """The radius of the turning body at a height above the tip, shank and holder included,
+        mm."""
         if height < self.flute_length:
             return self.radius_at(height)
         if self.holder is not None and height >= self.stickout:
@@ -141,7 +142,7 @@ USUAL_STICKOUT = 4.0
 def usual_end_mill(
     diameter: float, flutes: int, material: ToolMaterial, *, stickout: float | None = None
 ) -> Cutter:
-    """An end mill of which no more is known, mm; its number is 0."""
+    """An end mill of which only this is known, mm; its number is 0."""
     out = USUAL_STICKOUT * diameter if stickout is None else stickout
     return Cutter(
         number=0,

@@ -15,11 +15,11 @@ from gcodekit.trade.rates import (
     MOTOR_SHARE,
     CuttingLimits,
     Rates,
-    Ruling,
     machine_feed,
     spindle_speed,
     stiffness,
 )
+from gcodekit.trade.rulings import Ruling
 
 # An engraving cutter's chip goes by how wide its line is, within what a fine point stands.
 ENGRAVED_CHIP = 0.02
@@ -57,7 +57,8 @@ def engraving(
     feed = machine_feed(chip * cutter.flutes * speed, limits.feed_max, rulings)
     most = ENGRAVED_DEPTH * material.slot * stiffness(limits.rigidity)
     if depth > most:
-        rulings.append(Ruling("machine rigidity", f"a pass takes {most:.2g} mm", most / depth))
+        text = "at most {0} deep in one pass"
+        rulings.append(Ruling("machine rigidity", text, most / depth, lengths=(most,)))
     return Rates(
         speed=speed,
         feed=feed,
@@ -70,7 +71,7 @@ def engraving(
 
 
 def line_width(cutter: Cutter, depth: float) -> float:
-    """Find how wide a pointed cutter cuts at the surface, mm, its point this deep."""
+    """The width that a pointed cutter cuts at the surface, mm, with its point this deep."""
     return 2 * min(cutter.radius, depth * math.tan(cutter.tip_angle / 2))
 
 
@@ -89,8 +90,8 @@ def chamfering(
     feed = machine_feed(chip * cutter.flutes * speed, limits.feed_max, rulings)
     most = material.slot * cutter.diameter / 2 * stiffness(limits.rigidity)
     if leg > most:
-        text = f"a pass takes {most:.2g} mm of the edge"
-        rulings.append(Ruling("machine rigidity", text, most / leg))
+        text = "at most {0} of the edge in one pass"
+        rulings.append(Ruling("machine rigidity", text, most / leg, lengths=(most,)))
     taken = min(leg, most)
     return Rates(
         speed=speed,
@@ -117,7 +118,7 @@ def slitting(
     thick = saw.thickness or 0.0
     most = SAW_DEPTH * material.slot * thick * stiffness(limits.rigidity)
     if depth > most:
-        text = f"a pass is {most / thick:.2g} times as deep as the saw is thick"
+        text = f"at most {most / thick:.2g} times the saw's thickness deep in one pass"
         rulings.append(Ruling("machine rigidity", text, most / depth))
     step = min(depth, most)
     power = limits.spindle.power
@@ -125,8 +126,7 @@ def slitting(
         watts = sawn(material, saw, depth=step, speed=speed, feed=feed).power
         available = MOTOR_SHARE * power
         if watts > available:
-            text = f"{power:g} W drives no more"
-            rulings.append(Ruling("spindle power", text, available / watts))
+            rulings.append(Ruling("spindle power", f"{power:g} W", available / watts))
             step = _driven(material, saw, step, available, speed=speed, feed=feed)
     return Rates(
         speed=speed,

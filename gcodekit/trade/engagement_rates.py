@@ -1,4 +1,4 @@
-"""Depth and width of passes whose load is even: deep and narrow against shallow and wide.
+"""Depth and width of passes at constant engagement: deep and narrow against shallow and wide.
 
 Where no cut is wider than its passes are meant to be, a pass may be deeper than a slot may: the
 machine stands the same force either way. Every number of equal passes down is tried with every
@@ -65,7 +65,7 @@ def even_pass(
 
 
 def _counts(height: float, cutter: Cutter, stepdown: float | None) -> Iterator[int]:
-    """Find how many passes down, from what the flutes reach to what a thin cut needs."""
+    """The numbers of passes to try, from what the flutes reach to what a thin cut needs."""
     if stepdown is not None:
         yield equal_passes(height, stepdown)
         return
@@ -74,6 +74,6 @@ def _counts(height: float, cutter: Cutter, stepdown: float | None) -> Iterator[i
 
 
 def along_outline(follow: SlottingRates, height: float) -> float:
-    """Find how long a path along the outline takes for each mm2 of the area, minutes."""
+    """The time that a path along the outline takes for each mm2 of the area, minutes."""
     passes = equal_passes(height, follow.rates.stepdown)
     return passes * ALONG_OUTLINE / (follow.rates.stepover * follow.usual_feed)

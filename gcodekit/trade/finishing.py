@@ -10,7 +10,8 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling import chip_load, finest_chip
 from gcodekit.trade.milling_force import MillingCut, feed_share
-from gcodekit.trade.rates import CuttingLimits, Rates, Ruling, machine_feed
+from gcodekit.trade.rates import CuttingLimits, Rates, machine_feed
+from gcodekit.trade.rulings import Ruling
 
 FINISHING_SHARE = 0.7  # of the roughing feed per tooth, for the surface
 # A finishing pass may bend its cutter by this, mm: what it bends, the wall is out. Common practice,
@@ -64,16 +65,18 @@ def _upright(cut: MillingCut, finest: float, rulings: list[Ruling]) -> MillingCu
     cut = replace(cut, feed=max(slower, min(cut.feed, finest)))
     left = cut.bend
     met = left <= FINISHING_BEND * (1 + 1e-6)
-    text = f"along the wall it would bend {bent:.2g} mm, {FINISHING_BEND:g} is allowed"
+    text = "{0} along the wall at the full feed, {1} allowed"
     if not met:
-        text += f", and slower than this it rubs: {left:.2g} mm is left to spring passes"
-    rulings.append(Ruling("cutter deflection", text, FINISHING_BEND / bent, met=met))
+        text += "; slower would rub, so {2} is left for spring passes"
+    figures = (bent, FINISHING_BEND, left)
+    share = FINISHING_BEND / bent
+    rulings.append(Ruling("cutter deflection", text, share, met=met, lengths=figures))
     return cut
 
 
 def centre_feed(edge: float, *, wall: float, cutter: float, side: Side) -> float:
-    """Find what the centre moves while the edge moves at `edge` along a wall of radius `wall`, in
-    any one unit of feed and of length; `cutter` is its radius.
+    """The feed of the cutter's centre while its edge moves at `edge` along a wall of radius `wall`,
+    in any one unit of feed and of length; `cutter` is its radius.
 
     Source: vf (R - r) / R inside, vf (R + r) / R outside, from memory of machining textbooks.
 

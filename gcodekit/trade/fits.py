@@ -50,7 +50,7 @@ class Fit:
 
     @property
     def sort(self) -> Sort:
-        """What ISO 286-1 calls it; a thousandth of a micrometre is none."""
+        """The name that ISO 286-1 gives it; a thousandth of a micrometre is none."""
         if self.least > -1e-6:
             return "clearance"
         return "interference" if self.greatest < 1e-6 else "transition"
@@ -73,7 +73,7 @@ def fit(size: float, text: str) -> Fit | FitPart:
     words = [word for word in _BETWEEN_CLASSES.split(_closed(text)) if word]
     if len(words) not in (1, 2):
         raise UnknownFitError(
-            f"{text!r} is no fit", "write the hole's class, then the shaft's: H7/g6"
+            f"{text!r} is not a fit", "write the hole's class, then the shaft's: H7/g6"
         )
     parts = [FitPart(name=w, size=size, deviations=deviations(size, w)) for w in words]
     if len(parts) == 1:
@@ -102,8 +102,8 @@ class UsualFit:
 
 
 def use_of(fit: Fit) -> tuple[UsualFit, bool] | None:
-    """Find what a pair is for, and whether it is a usual one itself or only has the letters of one;
-    None where no usual pair has them.
+    """Return the use of a fit, and whether it is a usual one itself or only has the letters of one;
+    None where no usual fit has them.
 
     Examples
     --------

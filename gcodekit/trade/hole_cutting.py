@@ -1,5 +1,5 @@
-"""Rates of what is done to a drilled or milled hole: countersinking, tapping, boring; and what
-is left in it for the reamer."""
+"""Rates of cuts in a drilled or milled hole (countersinking, tapping, boring), and the allowance
+for a reamer."""
 
 from __future__ import annotations
 
@@ -11,11 +11,12 @@ from gcodekit.trade.materials import Material
 from gcodekit.trade.rates import (
     CuttingLimits,
     Rates,
-    Ruling,
     SpindleLimits,
+    feed_limit,
     machine_feed,
     spindle_speed,
 )
+from gcodekit.trade.rulings import Ruling
 from gcodekit.units import MM_PER_INCH
 
 # All shares and feeds here are common practice, no source: chosen to be gentle.
@@ -75,7 +76,7 @@ def boring(
 ) -> Rates:
     """Rates of a boring head set to a diameter, mm."""
     surface = BORING_SHARE * material.mill.of(cutter.material)
-    what = "a boring head is turned"
+    what = "a boring head turns at most"
     speed, rulings = _slow(surface, diameter, limits.spindle, BORING_FASTEST, what)
     feed = machine_feed(BORING_FEED * speed, limits.feed_max, rulings)
     return Rates(speed=speed, feed=feed, plunge_feed=feed, rulings=tuple(rulings))
@@ -100,11 +101,10 @@ def tapping(
     wanted = speed
     if wanted is None:
         surface = TAPPING_SHARE * material.ream.of(tap.material)
-        what = "a tap, which has to turn back, is turned"
+        what = "a tap has to stop and reverse, so at most"
         wanted, rulings = _slow(surface, tap.diameter, spindle, TAPPING_FASTEST, what)
     if pitch * wanted > feed_max:
-        text = f"the machine feeds no faster than {feed_max:g}"
-        rulings.append(Ruling("feed limit", text, feed_max / (pitch * wanted)))
+        rulings.append(feed_limit(pitch * wanted, feed_max))
         steps = [s for s in spindle.steps if pitch * s <= feed_max]
         wanted = max(steps) if steps else feed_max / pitch
     if not spindle.steps:
@@ -116,12 +116,12 @@ def tapping(
 def _slow(
     surface: float, diameter: float, spindle: SpindleLimits, fastest: float, what: str
 ) -> tuple[float, list[Ruling]]:
-    """rev/min for a surface speed, but never fast; `what` is turned, in words."""
+    """rev/min for a surface speed, at most `fastest`; `what` begins the sentence that says so."""
     speed, rulings = spindle_speed(surface, diameter, _capped(spindle, fastest))
     own = spindle_speed(surface, diameter, spindle)[1]
-    text = f"{what} no faster than {fastest:g}"
+    text = f"{what} {fastest:g} rev/min"
     return speed, [
-        replace(r, text=text) if r.met and (not own or own[0].share > r.share) else r
+        replace(r, sentence=text) if r.met and (not own or own[0].share > r.share) else r
         for r in rulings
     ]
 
@@ -151,7 +151,7 @@ def _even_speed(wanted: float, pitch: float, *, slowest: float, inch: bool) -> f
 
 
 def reaming_allowance(diameter: float) -> float:
-    """Metal to leave on the diameter of a hole that will be reamed, mm."""
+    """The allowance to leave on the diameter of a hole that will be reamed, mm."""
     for up_to, allowance in REAMING_ALLOWANCE:
         if diameter <= up_to:
             return allowance

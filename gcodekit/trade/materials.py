@@ -26,7 +26,7 @@ class Speeds:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
-    """What can be looked up about a material, and where it was looked up.
+    """The cutting data of a material, and their sources.
 
     Parameters
     ----------
@@ -112,7 +112,7 @@ def find_material(name: str, own: tuple[Material, ...] = ()) -> Material | None:
 
 
 def near_materials(name: str, own: tuple[Material, ...] = ()) -> str:
-    """Find what the table has instead of a name that it does not know, as a hint.
+    """Return the nearest materials to an unknown name, as a hint.
 
     Examples
     --------
@@ -120,9 +120,12 @@ def near_materials(name: str, own: tuple[Material, ...] = ()) -> str:
     ('did you mean "free-cutting steel"?', 'did you mean "aluminium"?')
     """
     names, words = (*(m.name for m in own), *material_names()), _words(own)
+    plain = _plain(name)
+    sorts = [n for n in names if _plain(n).endswith(plain)]
+    if len(plain) > 3 and len(sorts) > 1:
+        return f"say which: {', '.join(sorts)}"
     close = nearest(name, names)
     if close is None:
-        plain = _plain(name)
         begun = (word for word in words if len(plain) > 1 and word.startswith(plain))
         word = next(begun, None) or nearest(plain, words)
         close = words[word].name if word else None

@@ -1,4 +1,4 @@
-"""Speed, feed, depth and width of a milling cut on a small mill, and which limit ruled.
+"""Speed, feed, depth and width of a milling cut on a small mill, and the limit that held them.
 
 The cutting speed of the material comes first, then, in this order: what the spindle can turn, the
 chip below which teeth rub, the power that reaches the cutter, how far the cutter may bend, what
@@ -18,7 +18,6 @@ from gcodekit.trade.rates import (
     CuttingLimits,
     Rates,
     Rigidity,
-    Ruling,
     SpindleLimits,
     called,
     machine_feed,
@@ -27,6 +26,7 @@ from gcodekit.trade.rates import (
     turned,
     widest_pass,
 )
+from gcodekit.trade.rulings import Ruling
 
 THINNEST_CUT = 0.05  # of the diameter: below it a mill rubs; never stepped down less
 FINEST_CHIP = 0.002  # of the diameter, and
@@ -95,7 +95,7 @@ def finest_chip(cutter: Cutter) -> float:
 
 
 def _thinned(width: float, cutter: Cutter) -> float:
-    """By how much the feed per tooth is divided to make up for thin chips."""
+    """The factor by which the feed per tooth is divided to make up for thin chips."""
     return max(thinning(width, cutter.diameter), MOST_THINNED)
 
 
@@ -109,8 +109,9 @@ def _speed_and_feed(
     if finest * speed > feed_max:
         # A feed this slow would let the teeth rub: turn slower, and they cut.
         slower = min(speed, turned(feed_max / finest, spindle))
-        text = f"under {finest / cutter.flutes:.2g} mm a tooth it rubs: turned slower for the feed"
-        rulings.append(Ruling("chip load floor", text, slower / speed))
+        text = "a chip under {0} per tooth rubs; the speed is lowered to suit the highest feed"
+        chip = (finest / cutter.flutes,)
+        rulings.append(Ruling("minimum chip load", text, slower / speed, lengths=chip))
         speed = slower
     feed = chip_load(material, cutter) / thin * cutter.flutes * speed
     return speed, machine_feed(feed, feed_max, rulings), rulings
@@ -118,8 +119,8 @@ def _speed_and_feed(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Shape:
-    """Width and depth of the cut that the forces are judged at, mm; the width of a clearing pass;
-    `overload`: how many times what the machine stands, where both were asked for."""
+    """The width and depth of the cut that the forces are judged at, mm, and the width of a clearing
+    pass; `overload`: how many times the machine's limit, where both were asked for."""
 
     width: float
     depth: float
@@ -164,31 +165,33 @@ def _shape(
 def _too_much(
     stands: float, depth: float, width: float, share: float, *, met: bool = True
 ) -> Ruling:
-    text = f"the machine stands {stands:.2g} mm deep in a slot, not {depth:.3g} by {width:.3g} wide"
-    return Ruling("machine rigidity", text, share, met=met)
+    text = "{0} deep and {1} wide is more than the limit, {2} deep in a full-width cut"
+    figures = (depth, width, stands)
+    return Ruling("machine rigidity", text, share, met=met, lengths=figures)
 
 
 def _slot_depth(
     material: Material, cutter: Cutter, rigidity: Rigidity
 ) -> tuple[float, list[Ruling]]:
-    """Depth of a full-width cut that the machine and the cutter's length stand, mm."""
+    """The depth of a full-width cut that the machine and the cutter's stick-out allow, mm."""
     share, over = stiffness(rigidity) * material.slot, _overhang(cutter)
     stands = share * over * min(cutter.diameter, TOOTH_LIMIT)
     rulings = []
     if over < 1:
         ratio = cutter.stickout / cutter.diameter
-        rulings.append(Ruling("cutter deflection", f"it stands out {ratio:.1f} diameters", over))
-    text = f"{called(rigidity)} stands {share:.2g} diameters in a slot"
+        rulings.append(Ruling("cutter deflection", f"stick-out of {ratio:.1f} diameters", over))
+    text = f"{share:.2g} diameters deep in a full-width cut on {called(rigidity)}"
     rulings.append(Ruling("machine rigidity", text, 1.0))
     depth = min(stands, cutter.diameter, cutter.flute_length)
     if cutter.flute_length < min(stands, cutter.diameter):
-        text = f"its flutes are {cutter.flute_length:g} mm long"
-        rulings.append(Ruling("flute length", text, depth / stands))
+        flutes = (cutter.flute_length,)
+        rulings.append(Ruling("flute length", "flutes {0} long", depth / stands, lengths=flutes))
     return depth, rulings
 
 
 def _overhang(cutter: Cutter) -> float:
-    """Less depth for a cutter that stands out far: full up to 4 diameters, a quarter from 8.
+    """The share of the depth left for a cutter with a long stick-out: full up to 4 diameters, a
+    quarter from 8.
 
     Deflection goes with the cube of the overhang, but the rest of the machine gives as well;
     common practice, no source.
@@ -205,12 +208,12 @@ def _stepover(cutter: Cutter, rigidity: Rigidity) -> float:
 
 
 def plunge_share(cutter: Cutter) -> float:
-    """Straight down a mill cuts with its end only: a third; a quarter with more teeth."""
+    """The share of the feed for plunging: a third; a quarter with more than two teeth."""
     return 1 / 3 if cutter.flutes <= 2 else 1 / 4
 
 
 def _load(material: Material, cutter: Cutter, width: float) -> float:
-    """Force over a turn for each mm of depth, in any unit: what the machine has to stand.
+    """The force over a turn for each mm of depth, in any unit: the load on the machine.
 
     ae fz kc, the feed per tooth made up for thin chips.
     """
@@ -251,7 +254,7 @@ def _within_power(
     if not deep:
         cut = replace(cut, depth=min(cut.depth, cut.depth * available / cut.power))
     met = cut.power <= available * (1 + 1e-6)
-    text = f"{spindle.power:g} W drives no more"
+    text = f"{spindle.power:g} W"
     rulings.append(Ruling("spindle power", text, available / wanted, met=met))
     return cut
 
@@ -259,7 +262,7 @@ def _within_power(
 def _within_bend(
     cut: MillingCut, rulings: list[Ruling], *, finest: float, deep: bool
 ) -> MillingCut:
-    """The cut with its depth, then its feed brought down until the cutter bends no more than a
+    """The cut with its depth, then its feed brought down until the deflection is no more than a
     finishing pass makes good."""
     most, bent = most_bend(cut.cutter.diameter), cut.bend
     if bent <= most:
@@ -268,14 +271,14 @@ def _within_bend(
         cut = bent_less(cut, most)
     cut = _slowed(cut, min(1.0, most / cut.bend), finest)
     met = cut.bend <= most * (1 + 1e-6)
-    text = f"it would bend {bent:.2g} mm, {most:.2g} is allowed"
-    rulings.append(Ruling("cutter deflection", text, most / bent, met=met))
+    text, figures = "{0} at the full cut, {1} allowed", (bent, most)
+    rulings.append(Ruling("cutter deflection", text, most / bent, met=met, lengths=figures))
     return cut
 
 
 def bent_less(cut: MillingCut, most: float) -> MillingCut:
-    """The cut so much less deep that it bends its cutter no more than this, mm, or as thin as it
-    can be cut. With a helix the force falls less than the depth, so it is gone about in steps."""
+    """The cut with its depth brought down until the deflection is at most this, mm, or as thin as
+    it can be cut. With a helix the force falls less than the depth, so this goes in steps."""
     thinnest = THINNEST_CUT * cut.cutter.diameter
     for _ in range(60):
         bent = cut.bend

@@ -1,4 +1,4 @@
-"""Chips, force, power and bend of a milling cut, from its geometry and Kienzle's formula.
+"""Chips, force, power and deflection of a milling cut, from its geometry and Kienzle's formula.
 
 Source: from memory of machining textbooks, unless a line says otherwise.
 
@@ -80,12 +80,12 @@ def mean_chip(chip_load: float, width: float, diameter: float) -> float:
 
 
 def second_moment(diameter: float) -> float:
-    """Of a round bar, mm4: pi d^4 / 64."""
+    """The second moment of area of a round bar, mm4: pi d^4 / 64."""
     return math.pi * diameter**4 / 64
 
 
 def bend(cutter: Cutter, force: float) -> float:
-    """Find how far a force in N at the tip bends a cutter held at the end of its stick-out, mm.
+    """The deflection of a cutter held at the end of its stick-out by a force in N at its tip, mm.
 
     F L^3 / (3 E I), the fluted length as a bar of 0.8 diameters, the shank above it as itself.
     """
@@ -96,12 +96,12 @@ def bend(cutter: Cutter, force: float) -> float:
 
 
 def left_on_walls(diameter: float) -> float:
-    """Find what roughing with a cutter of this diameter leaves on walls, mm."""
+    """The allowance that roughing with a cutter of this diameter leaves on walls, mm."""
     return min(WALL_ALLOWANCE, WALL_ALLOWANCE_SHARE * diameter)
 
 
 def most_bend(diameter: float) -> float:
-    """Find how far a roughing cut may bend a cutter of this diameter, mm."""
+    """The deflection allowed in roughing for a cutter of this diameter, mm."""
     return BEND_SHARE * left_on_walls(diameter)
 
 
@@ -162,7 +162,8 @@ class MillingCut:
         return max(_turned(a, lag, pitch, tooth, arc) for a in starts) * self.depth / lag
 
     def _section(self, start: float, pitch: float, arc: float) -> float:
-        """Tangential force a mm of depth, of teeth at `start` and every `pitch` on, N/mm."""
+        """The tangential force for each mm of depth of teeth at `start` and every `pitch` on,
+        N/mm."""
         total, angle = 0.0, start
         while angle <= arc + 1e-9:
             total += self._tooth(angle)
@@ -170,7 +171,7 @@ class MillingCut:
         return total
 
     def _tooth(self, angle: float) -> float:
-        """Of one tooth at an angle from where it enters, N/mm."""
+        """The force of one tooth at an angle from where it enters, N/mm."""
         chip = self.chip_load * math.sin(angle)
         return chip * self.material.specific_force(chip) if chip > 0 else 0.0
 
@@ -207,7 +208,8 @@ class _Sum:
 
 
 def _turned(start: float, lag: float, pitch: float, tooth: _Sum, arc: float) -> float:
-    """Of all teeth, their lowest points at `start` and every `pitch` on; each trails by `lag`."""
+    """The force of all teeth, their lowest points at `start` and every `pitch` on; each trails by
+    `lag`."""
     total, angle = 0.0, start
     while angle < arc + lag:
         total += tooth.at(min(angle, arc)) - tooth.at(max(angle - lag, 0.0))

@@ -1,4 +1,4 @@
-"""What a cutter that is no end mill would be set to, and what its cut asks: for who looks it up."""
+"""Speeds, feeds and loads of cutters other than end mills, as `gcodekit speeds` shows them."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from gcodekit.trade.hole_cutting import BORING_TRIAL, boring, reaming_allowance,
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import MillingCut
 from gcodekit.trade.rates import CuttingLimits, Rates, drilling, plunging_power, reaming
+from gcodekit.units import Units
 
 Kind = Literal[
     "drill",
@@ -37,30 +38,30 @@ def load_by_kind(
     *,
     depth: float | None = None,
     leg: float | None = None,
-    inch: bool = False,
+    units: Units = "mm",
 ) -> Load:
-    """Of a hole or slit of this depth, a chamfer of this leg, mm; `inch`: a tap's feed is to be
-    written in inches."""
+    """The load of a hole or slit of this depth, or a chamfer of this leg, mm; `units`: those in
+    which a tap's feed is written and the reason is read."""
     if cutter.kind == "chamfer mill":
-        return _chamfer(material, cutter, limits, USUAL_LEG if leg is None else leg)
+        return _chamfer(material, cutter, limits, USUAL_LEG if leg is None else leg, units)
     if cutter.kind == "engraving cutter":
-        return _line(material, cutter, limits, USUAL_LINE if depth is None else depth)
+        return _line(material, cutter, limits, USUAL_LINE if depth is None else depth, units)
     if cutter.kind == "slitting saw":
-        return _slit(material, cutter, limits, depth)
-    return _down(material, cutter, limits, depth, inch=inch)
+        return _slit(material, cutter, limits, depth, units)
+    return _down(material, cutter, limits, depth, units)
 
 
 def _down(
-    material: Material, cutter: Cutter, limits: CuttingLimits, depth: float | None, *, inch: bool
+    material: Material, cutter: Cutter, limits: CuttingLimits, depth: float | None, units: Units
 ) -> Load:
-    """Of what goes straight down."""
+    """The load of a cutter that is fed straight down."""
     size = cutter.diameter
     wide, inside, deep = size, 0.0, USUAL_HOLE * size if depth is None else depth
     if cutter.kind == "reamer":
         rates = reaming(material, cutter, limits)
         inside = size - reaming_allowance(size)
     elif cutter.kind == "tap":
-        rates = tapping(material, cutter, limits, inch=inch)
+        rates = tapping(material, cutter, limits, inch=units == "inch")
         inside = size
     elif cutter.kind == "boring head":
         rates = boring(material, cutter, limits, diameter=size)
@@ -84,22 +85,26 @@ def _down(
         peck=rates.peck or None,
         power=None if cutter.kind == "tap" else power,
         limited_by=rates.limited_by,
-        why=reason(rates, material, cutter.material, size),
+        why=reason(rates, material, cutter.material, size, units),
     )
 
 
-def _chamfer(material: Material, cutter: Cutter, limits: CuttingLimits, leg: float) -> Load:
+def _chamfer(
+    material: Material, cutter: Cutter, limits: CuttingLimits, leg: float, units: Units
+) -> Load:
     rates = chamfering(material, cutter, limits, leg=leg)
-    return _of_point(material, cutter, rates, wide=rates.stepover)
+    return _of_point(material, cutter, rates, rates.stepover, units)
 
 
-def _line(material: Material, cutter: Cutter, limits: CuttingLimits, depth: float) -> Load:
+def _line(
+    material: Material, cutter: Cutter, limits: CuttingLimits, depth: float, units: Units
+) -> Load:
     rates = engraving(material, cutter, limits, depth=depth)
-    return _of_point(material, cutter, rates, wide=line_width(cutter, rates.stepdown))
+    return _of_point(material, cutter, rates, line_width(cutter, rates.stepdown), units)
 
 
-def _of_point(material: Material, cutter: Cutter, rates: Rates, *, wide: float) -> Load:
-    """Of a cut with a triangular section, `wide` at the surface: as one half as deep."""
+def _of_point(material: Material, cutter: Cutter, rates: Rates, wide: float, units: Units) -> Load:
+    """The load of a cut with a triangular section, `wide` at the surface: as one half as deep."""
     cut = MillingCut(
         material=material,
         cutter=cutter,
@@ -109,17 +114,19 @@ def _of_point(material: Material, cutter: Cutter, rates: Rates, *, wide: float) 
         feed=rates.feed,
         helix=0.0,
     )
-    load = milled(cut, rates, allowed=None)
+    load = milled(cut, rates, allowed=None, units=units)
     # how far a point bends is not known: it is no bar
     return replace(load, depth=rates.stepdown, deflection=None, deflection_allowed=None)
 
 
-def _slit(material: Material, saw: Cutter, limits: CuttingLimits, depth: float | None) -> Load:
+def _slit(
+    material: Material, saw: Cutter, limits: CuttingLimits, depth: float | None, units: Units
+) -> Load:
     thick = saw.thickness or 0.0
     deep = USUAL_SLIT * thick if depth is None else depth
     rates = slitting(material, saw, limits, depth=deep)
     cut = sawn(material, saw, depth=rates.stepdown, speed=rates.speed, feed=rates.feed)
-    load = milled(cut, rates, allowed=None)
+    load = milled(cut, rates, allowed=None, units=units)
     return replace(
         load,
         depth=rates.stepdown,

@@ -1,4 +1,4 @@
-"""Depth and width of roughing passes together: deep and narrow, or shallow and wide.
+"""Depth and width of roughing passes chosen together: deep and narrow, or shallow and wide.
 
 A pass that never takes more than its width from the side may go deeper than one that may meet metal
 all round its cutter: the machine stands the same force either way. Where the engagement is bounded
@@ -28,14 +28,14 @@ DEEP_WORTH_IT = 0.1
 
 
 def equal_passes(size: float, step: float) -> int:
-    """Find how many equal passes no larger than a step make a size, mm; one at least."""
+    """The number of equal passes, none larger than a step, that make a size; at least one."""
     return max(1, math.ceil(size / step - 1e-6))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PassPlan:
-    """Equal roughing passes: `down` so often, `across` so often at each depth, at their rates;
-    `only_side` says that they stand no more than their width from the side."""
+    """A plan of equal roughing passes: `down` deep, `across` at each depth, with their rates;
+    `only_side` says that they hold from the side only, at no more than their width."""
 
     rates: Rates
     down: int
@@ -51,7 +51,7 @@ def passes_at_full_width(
     height: float,
     across: float,
 ) -> PassPlan:
-    """Find what stands any engagement: no deeper than a slot may be."""
+    """The passes that hold at any engagement: no deeper than a full-width cut may be."""
     rates = milling(material, cutter, limits)
     return PassPlan(
         rates=rates,
@@ -90,7 +90,7 @@ def passes_from_the_side(
 
 
 def _time(passes: PassPlan, lost: float) -> float:
-    """Minutes for each mm of wall."""
+    """The time for each mm of wall, minutes."""
     return passes.down * passes.across * (1 / passes.rates.feed + lost)
 
 

@@ -1,4 +1,4 @@
-"""Speeds and feeds that are safe on a small mill: what all kinds of cutters share, and drills.
+"""Speeds and feeds that are safe on a small mill: the rules that all cutters share, and drills.
 
 Book speeds are kept at their lower half, widths and depths at what a light machine stands, and
 everything is then brought inside what the spindle can turn, drive and feed. Feed per tooth comes
@@ -14,6 +14,7 @@ from typing import Literal
 from gcodekit.trade.cutter import POINTED, Cutter
 from gcodekit.trade.materials import Material
 from gcodekit.trade.milling_force import surface_speed
+from gcodekit.trade.rulings import Limit, Ruling
 
 MOTOR_SHARE = 0.6  # of the motor's power reaches the cutter through belts and bearings, and in hand
 # Reduction by depth over diameter: a drill maker's reference guide.
@@ -36,7 +37,8 @@ LIGHT_DEPTH = 2.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpindleLimits:
-    """rev/min and watts at the motor. `steps` are a belt's or gear head's speeds; empty: any."""
+    """The limits of a spindle: rev/min, and watts at the motor. `steps` are a belt's or gear head's
+    speeds; empty: any."""
 
     slowest: float
     fastest: float
@@ -46,46 +48,17 @@ class SpindleLimits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CuttingLimits:
-    """What a machine turns and drives, feeds at most (mm/min), and how stiff it is: all that its
-    cuts are held within."""
+    """The limits of a machine's cuts: what it turns and drives, the fastest feed (mm/min), and how
+    stiff it is."""
 
     spindle: SpindleLimits
     feed_max: float
     rigidity: Rigidity = "light"
 
 
-Limit = Literal[
-    "cutting speed",
-    "spindle range",
-    "chip load floor",
-    "spindle power",
-    "cutter deflection",
-    "feed limit",
-    "machine rigidity",
-    "flute length",
-    "hole depth",
-    "drawing",
-]
-# Those that take from a cut's depth first.
-DEPTH_LIMITS: frozenset[Limit] = frozenset(
-    {"spindle power", "cutter deflection", "machine rigidity", "flute length"}
-)
-
-
-@dataclass(frozen=True, slots=True)
-class Ruling:
-    """A limit that had a say: why, in words, and what share of the cut it left; not `met` where
-    what was asked for cannot be brought inside it."""
-
-    limit: Limit
-    text: str
-    share: float
-    met: bool = True
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rates:
-    """What to set: rev/min, mm/min, mm; `rulings` are the limits that had a say, in their order.
+    """Figures to set: rev/min, mm/min, mm; `rulings` are the limits that held them, in order.
 
     `engaged` is the width at which the forces were judged, `stepover` that of a clearing pass: a
     pass that begins in full metal is as wide as its cutter. `peck` is the depth of one peck, 0.0
@@ -102,13 +75,8 @@ class Rates:
     rulings: tuple[Ruling, ...] = ()
 
     @property
-    def reason(self) -> str:
-        """What held the figures back, in words."""
-        return "; ".join(r.text for r in self.rulings if r.share < 1)
-
-    @property
     def within_limits(self) -> bool:
-        """Whether every limit that had a say is met."""
+        """Tell whether every limit is met."""
         return all(r.met for r in self.rulings)
 
     @property
@@ -132,8 +100,8 @@ def drilling(
     depth: float,
     wide: float | None = None,
 ) -> Rates:
-    """Rates of a hole of this depth (mm), with the depth of one peck; `wide`: of a spot that a
-    wider drill makes, mm: it is fed as a drill of that size."""
+    """The rates of a hole of this depth (mm), with the depth of one peck; `wide`: the width of a
+    spot, mm, which is fed as a drill of that size."""
     ratio = depth / cutter.diameter
     slower, finer = _deep_hole(ratio)
     wanted = material.drill.of(cutter.material) * slower
@@ -154,7 +122,8 @@ def drill_feed(material: Material, diameter: float) -> float:
 
 
 def reaming(material: Material, cutter: Cutter, limits: CuttingLimits) -> Rates:
-    """Rates of a reamer: slow, and fed at twice a drill's feed so that it cuts instead of rubbing.
+    """The rates of a reamer: slow, and fed at twice a drill's feed so that it cuts instead of
+    rubbing.
 
     Source: two to three times a drill's feed, from memory of machining textbooks.
     """
@@ -168,16 +137,17 @@ def reaming(material: Material, cutter: Cutter, limits: CuttingLimits) -> Rates:
 def spindle_speed(
     surface: float, diameter: float, spindle: SpindleLimits
 ) -> tuple[float, list[Ruling]]:
-    """rev/min for a surface speed in m/min, as the spindle can turn it."""
+    """Return the rev/min for a surface speed in m/min, as the spindle can turn it."""
     wanted = 1000 * surface / (math.pi * diameter)
     speed = turned(wanted, spindle)
     if speed > wanted * (1 + 1e-9):
         actual = surface_speed(speed, diameter)
-        text = f"the spindle turns no slower than {speed:g}: {actual:.0f} m/min, not {surface:.0f}"
-        return speed, [Ruling("spindle range", text, wanted / speed, met=False)]
+        text = f"lowest speed {speed:g} rev/min, {{0:surface}} instead of {{1:surface}}"
+        figures = (actual, surface)
+        return speed, [Ruling("spindle range", text, wanted / speed, met=False, lengths=figures)]
     fastest = max(spindle.steps) if spindle.steps else spindle.fastest
     if wanted > fastest * (1 + 1e-9):
-        text = f"the spindle turns no faster than {fastest:g}"
+        text = f"highest speed {fastest:g} rev/min"
         return speed, [Ruling("spindle range", text, speed / wanted)]
     return speed, []
 
@@ -191,12 +161,17 @@ def turned(wanted: float, spindle: SpindleLimits) -> float:
 
 
 def machine_feed(feed: float, feed_max: float, rulings: list[Ruling]) -> float:
-    """mm/min that the machine can feed."""
+    """Return the feed, mm/min, brought inside what the machine can feed."""
     if feed > feed_max:
-        text = f"the machine feeds no faster than {feed_max:g}"
-        rulings.append(Ruling("feed limit", text, feed_max / feed))
+        rulings.append(feed_limit(feed, feed_max))
         return feed_max
     return feed
+
+
+def feed_limit(feed: float, feed_max: float) -> Ruling:
+    """The ruling that the machine feeds at most `feed_max`, mm/min, where `feed` was wanted."""
+    text = "the machine feeds at most {0:feed}"
+    return Ruling("feed limit", text, feed_max / feed, lengths=(feed_max,))
 
 
 def _drill_power(
@@ -217,7 +192,7 @@ def _drill_power(
         return per_turn
     # The force rises as the chip thins: P goes with f**(1 - mc).
     share = (available / watts) ** (1 / (1 - material.force_exponent))
-    rulings.append(Ruling("spindle power", f"{spindle.power:g} W drives no more", share))
+    rulings.append(Ruling("spindle power", f"{spindle.power:g} W", share))
     return float(per_turn * share)
 
 
@@ -239,8 +214,9 @@ def plunging_power(
     wide: float,
     inside: float = 0.0,
 ) -> float:
-    """Watts at the cutter of a hole opened from `inside` to `wide`, mm, at mm/min and rev/min, by
-    whatever goes straight down: a drill, a reamer, a boring head, an end mill for a counterbore.
+    """The power at the cutter, W, of a hole opened from `inside` to `wide`, mm, at mm/min and
+    rev/min, by any cutter that is fed straight down: a drill, a reamer, a boring head, an end mill
+    for a counterbore.
 
     Source: Q = (pi D^2 / 4) f n, of the ring that is left for a reamer likewise; the chip of each
     of a drill's two lips at 118 degrees is f / 2 sin 59. From memory of machining textbooks.
@@ -254,7 +230,7 @@ def plunging_power(
 
 
 def stiffness(rigidity: Rigidity) -> float:
-    """Find how much of a light machine's depth a machine stands.
+    """The depth that a machine can cut, as a multiple of a light machine's.
 
     A depth, mm, is what it takes with a 10 mm end mill at full width in mild steel.
 
@@ -267,7 +243,8 @@ def stiffness(rigidity: Rigidity) -> float:
 
 
 def widest_pass(rigidity: Rigidity) -> float:
-    """Width of a clearing pass, in diameters; of a depth, that of the word next below it."""
+    """The width of a clearing pass, in diameters; for a rigidity given as a depth, that of the word
+    next below it."""
     if not isinstance(rigidity, float):
         return STEPOVER[rigidity]
     words = [word for word, share in STIFFNESS.items() if share <= stiffness(rigidity) + 1e-9]
@@ -275,5 +252,5 @@ def widest_pass(rigidity: Rigidity) -> float:
 
 
 def called(rigidity: Rigidity) -> str:
-    """The machine in words."""
+    """Return the machine in words."""
     return "this machine" if isinstance(rigidity, float) else f"a {rigidity} machine"

@@ -53,7 +53,7 @@ FINEST_PROOF = 0.001
 
 
 def planned_tolerance(tolerance: float, band: float | None) -> float:
-    """Find how true a shape is planned whose size has a band this wide, mm.
+    """The tolerance to which a shape is planned whose size has limits this wide, mm.
 
     Examples
     --------
@@ -125,17 +125,17 @@ def _letter_and_grade(tolerance_class: str) -> tuple[str, int]:
     if letter not in (*HOLES, *SHAFTS):
         near = _nearest_letter(letter)
         raise UnknownFitError(
-            f"{tolerance_class!r} is no tolerance class of the table",
+            f"{tolerance_class!r} is not a tolerance class in the table",
             (f"the nearest is {near}{grade}; " if near else "")
             + f"holes {' '.join(HOLES)}, shafts {' '.join(SHAFTS)}, with a grade: H7",
         )
     if not _FINEST <= grade <= _COARSEST:
         raise UnknownFitError(
             f"{tolerance_class}: grade {grade} is not in the table",
-            f"grades {_FINEST} to {_COARSEST}",
+            f"use grades {_FINEST} to {_COARSEST}",
         )
     if letter in ("K", "M") and grade > _RAISED_TO[letter]:
-        raise UnknownFitError(f"{letter}{grade} is not in the table", f"{letter}5 to {letter}8 are")
+        raise UnknownFitError(f"{letter}{grade} is not in the table", f"use {letter}5 to {letter}8")
     return letter, grade
 
 
@@ -185,7 +185,7 @@ def _row(name: str, size: float) -> dict[str, Any]:
     if 0 < size <= rows[-1]["to"] + _RANGE_SLACK:
         return next(row for row in rows if size <= row["to"] + _RANGE_SLACK)
     raise UnknownFitError(
-        f"{size:g} mm is not in the table of fits", f"over 0 to {rows[-1]['to']} mm is"
+        f"{size:g} mm is not in the table of fits", f"greater than 0, at most {rows[-1]['to']} mm"
     )
 
 

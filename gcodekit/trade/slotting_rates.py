@@ -1,5 +1,5 @@
-"""Roughing that follows the outline: how deep its passes are, and how fast where the cutter meets
-more or less metal than the width of a pass.
+"""Rates of contour-parallel roughing: how deep its passes are, and how fast where the cutter meets
+more or less stock than the width of a pass.
 
 Such a path meets a full slot when it enters, in corners and where rings part. Passes as deep as a
 full slot stands, at one feed, would waste most of the time; so they may be deeper, as long as a
@@ -122,8 +122,8 @@ def _soonest(
     across: float,
     in_slots: float,
 ) -> float:
-    """The depth of equal passes that takes the least time; that of a full slot where no deeper one
-    can be brought inside the limits."""
+    """The depth of equal passes that takes the least time; that of a full-width cut where no deeper
+    one can be brought inside the limits."""
     most = equal_passes(height, slot.stepdown)
     deepest = min(cutter.flute_length, cutter.diameter)
     best, least = slot.stepdown, math.inf

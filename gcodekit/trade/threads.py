@@ -105,7 +105,7 @@ def find_thread(name: str) -> Thread | None:
 
 
 def near_threads(name: str) -> str:
-    """Find what the table has instead of a name that it does not know, as a hint.
+    """Return the nearest threads to an unknown name, as a hint.
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""How far a thin wall gives way under the force of a cut.
+"""The deflection of a thin wall under the force of a cut.
 
 Source: beams by their standard formulas, as in Roark's Formulas for Stress and Strain (cantilever
 with a load between its ends, beam fixed at both ends with a load at its middle). How much of a long
@@ -33,8 +33,8 @@ class WallShape:
     ends: int = 0
 
     def deflection(self, force: float, at: float, modulus: float) -> float:
-        """Find how far its top gives way, mm, under a force in N across it, `at` mm above its foot,
-        modulus in N/mm2; 0 of what neither a foot nor an end holds, for nobody knows what does.
+        """The deflection of its top, mm, under a force in N across it, `at` mm above its foot, with
+        a modulus in N/mm2; 0 where neither a foot nor an end is known to hold it.
 
         Examples
         --------

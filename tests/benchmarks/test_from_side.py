@@ -75,7 +75,7 @@ def test_no_pass_takes_more_than_its_width(
     job = sound_job(tmp_path / "job.toml")
     ((_, plan),) = plan_setups(job)
     (operation,) = plan.program.operations
-    assert "only from the side" in operation.how
+    assert "from the side only" in operation.how
     wide = float(operation.how.split(" mm wide")[0].split()[-1])
     level = read_level(write_program(plan.program, find_post(job.post)).text, feed=600)
     samples = bite(level, STOCK.difference(kept), 5.0)

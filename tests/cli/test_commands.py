@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import io
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from gcodekit.cli.app import app
 from gcodekit.job.keys.kind_tables import kind_names
 
 GOLDEN = Path(__file__).parents[1] / "golden" / "post"
@@ -177,7 +181,7 @@ def test_check_names_file_and_line(run: Run, tmp_path: Path) -> None:
 
 
 def test_posts_table_and_json(run: Run) -> None:
-    rows = [line.split()[0] for line in run("posts").out.splitlines()[1:]]
+    rows = [x.split(":")[0] for x in run("posts").out.splitlines() if not x.startswith(" ")]
     listed = json.loads(run("posts", "--json").out)
     assert rows == [p["name"] for p in listed] == ["iso6983", "motion_only", "rs274_full"]
     assert [p["cycles"] for p in listed] == [
@@ -210,7 +214,7 @@ def test_cutters(run: Run) -> None:
     drills = [c for c in rack if c["kind"] == "drill"]
     assert drills
     assert {c["tip_angle"] for c in drills} == {118.0}
-    assert len(run("cutters").out.splitlines()) == len(rack) + 3
+    assert len(run("cutters").out.splitlines()) == len(rack) + 2
 
 
 def test_dryrun_of_a_clean_program(run: Run, tmp_path: Path) -> None:
@@ -270,7 +274,10 @@ def test_dryrun_of_our_own_program(run: Run, tmp_path: Path) -> None:
     assert "cutters: T1, T2" in ended.out
 
 
-@pytest.mark.parametrize(("units", "wide"), [("mm", "X 0 to 2"), ("inch", "X 0 to 50.8")])
+@pytest.mark.parametrize(
+    ("units", "wide"),
+    [("mm", "X 0 to 2, Y 0 to 0, Z 1 to 1 mm"), ("inch", "X 0 to 2, Y 0 to 0, Z 1 to 1 in")],
+)
 def test_dryrun_of_a_program_that_does_not_say_its_units(
     run: Run, tmp_path: Path, units: str, wide: str
 ) -> None:
@@ -278,3 +285,66 @@ def test_dryrun_of_a_program_that_does_not_say_its_units(
     program.write_text("G0 Z1\nG0 X0 Y0\nM3 S900\nG1 X2 F3\nM2\n", encoding="utf-8")
     ended = run("dryrun", program, "--units", units, "--cutter", "1")
     assert wide in ended.out
+
+
+COMMANDS = [c.callback.__name__ for c in app.registered_commands if c.callback]
+
+
+@pytest.mark.parametrize("command", ["", *COMMANDS])
+def test_help_is_whole_at_80_columns(
+    run: Run, command: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    lines = run(*filter(None, [command]), "--help").out.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    elsewhere = ("  explain ", "  schema ")
+    assert not [x for x in lines if x.endswith("...") and not x.startswith(("Usage", *elsewhere))]
+
+
+@pytest.mark.parametrize("option", ["-V", "--version"])
+def test_version_by_either_name(run: Run, option: str) -> None:
+    assert run(option).out.startswith("gcodekit ")
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_script(run: Run, shell: str) -> None:
+    ended = run("--show-completion", shell)
+    assert (ended.code, ended.err) == (0, "")
+    assert f"_GCODEKIT_COMPLETE=complete_{shell}" in ended.out
+
+
+def test_completion_of_no_known_shell(run: Run) -> None:
+    ended = run("--show-completion", "abacus")
+    assert (ended.code, ended.out) == (2, "")
+    assert "'abacus' is not one of bash, zsh, fish" in ended.err
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        pytest.param("gcodekit ", {"make", "check", "dryrun", "speeds"}, id="commands"),
+        pytest.param("gcodekit make --p", {"--post", "--posts", "--plot"}, id="options"),
+    ],
+)
+def test_what_may_follow_loads_nothing_heavy(typed: str, offered: set[str]) -> None:
+    """A shell waits for it at every press of the key."""
+    code = (
+        "import sys\nfrom gcodekit.cli.app import main\n"
+        "try:\n    main()\nexcept SystemExit:\n"
+        "    print({'numpy', 'shapely', 'gcodekit.job', 'gcodekit.making'} & set(sys.modules))\n"
+    )
+    words = {
+        "_GCODEKIT_COMPLETE": "complete_bash",
+        "COMP_WORDS": typed,
+        "COMP_CWORD": str(typed.count(" ")),
+    }
+    ended = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env={**os.environ, **words},
+    )
+    *found, heavy = ended.stdout.splitlines()
+    assert offered <= set(found)
+    assert heavy == "set()"

@@ -63,25 +63,25 @@ def test_fits_as_a_document(run: Run) -> None:
 @pytest.mark.parametrize(
     ("fit", "said"),
     [
-        ("H7/g6", "clearance fit: the shaft always goes in, with 0.0050 to 0.0290 mm to spare"),
-        ("H7/k6", "transition fit: from 0.0100 mm tight to 0.0140 mm loose"),
-        ("p6/H7", "interference fit: the shaft is always the bigger, by 0.0240 mm or less"),
-        ("H7/r6", "interference fit: the shaft is always the bigger, by 0.0040 to 0.0280 mm"),
+        ("H7/g6", "clearance fit, 0.0050 to 0.0290 mm\n"),
+        ("H7/k6", "transition fit, up to 0.0100 mm interference or 0.0140 mm clearance"),
+        ("p6/H7", "interference fit, up to 0.0240 mm: "),
+        ("H7/r6", "interference fit, 0.0040 to 0.0280 mm: "),
         ("H7/g6", "\nslides and turns with hardly any play: "),
         ("H7/f6", "\nruns true with oil: "),
-        ("H7/g7", "\nnot a usual pair; H7/g6 is: slides and turns "),
+        ("H7/g7", "\nnot a usual fit; the nearest usual one is H7/g6: slides and turns "),
     ],
 )
 def test_fits_as_text(run: Run, fit: str, said: str) -> None:
     ended = run("fits", "10", fit)
     assert (ended.code, ended.err) == (0, "")
     rows = [line.split() for line in ended.out.splitlines()]
-    assert rows[1] == ["hole", "H7", "+0.0000", "+0.0150", "10.0000", "10.0150"]
+    assert rows[2] == ["hole", "H7", "+0.0000", "+0.0150", "10.0000", "10.0150"]
     assert said in ended.out
 
 
 def test_letters_that_never_go_together_are_for_nothing(run: Run) -> None:
-    assert run("fits", "10", "F8/k6").out.splitlines()[-1].startswith("clearance fit: ")
+    assert run("fits", "10", "F8/k6").out.splitlines()[-1].startswith("clearance fit, ")
 
 
 def test_one_part_alone(run: Run) -> None:
@@ -93,22 +93,25 @@ def test_one_part_alone(run: Run) -> None:
 def test_an_inch_size_is_answered_in_inches_too(run: Run) -> None:
     # 9.525 mm is 3/8 in; H7 over 6 to 10 mm is 15 micrometres, 0.00059 in
     assert json.loads(run("fits", "3/8 in", "H7", "--json").out)["size"] == 9.525
-    row = run("fits", "3/8 in", "H7").out.splitlines()[1].split()
+    row = run("fits", "3/8 in", "H7").out.splitlines()[2].split()
     assert row[-4:] == ["9.5250", "9.5400", "0.37500", "0.37559"]
 
 
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["fits", "10", "H7/t6"], "'t6' is no tolerance class of the table, the nearest is s6"),
-        (["fits", "10", "H12/h6"], "H12: grade 12 is not in the table, grades 5 to 11"),
-        (["fits", "600", "H7/h6"], "600 mm is not in the table of fits, over 0 to 500 mm is"),
+        (["fits", "10", "H7/t6"], "'t6' is not a tolerance class in the table, the nearest is s6"),
+        (["fits", "10", "H12/h6"], "H12: grade 12 is not in the table, use grades 5 to 11"),
+        (
+            ["fits", "600", "H7/h6"],
+            "600 mm is not in the table of fits, greater than 0, at most 500 mm",
+        ),
         (["fits", "10", "H7/H8"], "'H7/H8' names two holes"),
-        (["thread", "M9"], "is no thread of the table, the nearest are M8 and M10"),
-        (["thread", "1/4", "UNX"], "is no thread of the table, did you mean 1/4-"),
+        (["thread", "M9"], "no such thread, the nearest are M8 and M10"),
+        (["thread", "1/4", "UNX"], "no such thread, did you mean 1/4-"),
         (["thread", "M4", "--workshop", "none.toml"], "none.toml: "),
         (["speeds", "mild stel", "--cutter", "6"], 'did you mean "mild steel"?'),
-        (["speeds", "cheese", "--cutter", "6"], "is no material of the table, known: mild steel,"),
+        (["speeds", "cheese", "--cutter", "6"], "no such material, known: mild steel,"),
         (["speeds", "brass", "--cutter", "6", "--workshop", "none.toml"], "none.toml: "),
         (["speeds", "brass", "--cutter", "6", "--job", "none.toml"], "none.toml: "),
     ],
@@ -164,8 +167,8 @@ def test_the_drill_for_an_engagement(run: Run) -> None:
     assert found["tap_drill"] == pytest.approx(4.3505, abs=0.0001)
     assert found["engagement"] == 75
     text = run("thread", "M5", "--engagement", "75").out
-    assert "tapping drill 4.35 mm: 75 % of the thread, as asked" in text
-    assert "nearest 0.1 mm size 4.4 mm: 69 %" in text  # 0.6 / 0.866
+    assert "tapping drill: 4.35 mm, 75 % thread, as asked" in text
+    assert "nearest size in 0.1 mm steps: 4.4 mm, 69 % thread" in text  # 0.6 / 0.866
 
 
 def test_the_nearest_drill_of_the_rack(run: Run, tmp_path: Path) -> None:
@@ -185,9 +188,9 @@ def test_the_nearest_drill_of_the_rack(run: Run, tmp_path: Path) -> None:
     # 3.2 is as near as 3.4 to 3.3, but leaves 106 %; 100 (4 - 3.4) / (1.082532 * 0.7)
     assert found["number"] == 8
     assert found["engagement"] == pytest.approx(79.18, abs=0.01)
-    assert nearest("M6") == "nearest in the rack: T9 5.0 mm drill, 5 mm: 92 %"
-    assert nearest("M3").endswith("too big: the thread would strip")
-    assert nearest("M8").endswith("too small: the tap would break")
+    assert nearest("M6") == "nearest in the rack: T9 5.0 mm drill, 5 mm, 92 % thread"
+    assert nearest("M3").endswith("too large, the thread would strip")
+    assert nearest("M8").endswith("too small, the tap would break")
 
 
 def test_a_rack_without_drills_says_so(run: Run, tmp_path: Path) -> None:
@@ -198,14 +201,14 @@ def test_a_rack_without_drills_says_so(run: Run, tmp_path: Path) -> None:
         "flutes = 2\nflute_length = 13\nstickout = 25\nshank = 6\n",
         encoding="utf-8",
     )
-    assert run("thread", "M4", "--workshop", rack).out.endswith(f"{rack} has no drill\n")
+    assert run("thread", "M4", "--workshop", rack).out.endswith(f"{rack}: no drill in the rack\n")
 
 
 def test_a_thread_typed_without_quotes(run: Run) -> None:
     text = run("thread", "1/4", "x", "40").out
     assert text.startswith("1/4 x 40, Model Engineer\n")
     assert "40 threads per inch" in text
-    assert "tapping drill 5.8 mm (0.2283 in)" in text
+    assert "tapping drill: 5.8 mm (0.2283 in)" in text
 
 
 SPEEDS = ("speeds", "mild steel", "--cutter", "6", "--flutes", "4", "--cutter-material", "hss")
@@ -241,7 +244,7 @@ def test_speeds_as_text_name_the_limit_and_the_reasons(run: Run) -> None:
 
 def test_a_cutter_that_the_rack_lacks_is_taken_as_usual(run: Run) -> None:
     usual = run("speeds", "brass", "--cutter", "7", "--flutes", "3").out
-    assert "taken to stand 28 mm out, flutes 17.5 mm long" in usual
+    assert "stick-out 28 mm, flutes 17.5 mm assumed" in usual
     near = ("speeds", "brass", "--cutter", "7", "--flutes", "3", "--stickout", "21 mm", "--json")
     far = (*near[:-2], "70", "--json")
     assert json.loads(run(*near).out)["depth"] > json.loads(run(*far).out)["depth"]
@@ -250,8 +253,8 @@ def test_a_cutter_that_the_rack_lacks_is_taken_as_usual(run: Run) -> None:
 def test_what_cannot_be_brought_inside_a_limit_is_a_warning(run: Run) -> None:
     ended = run("speeds", "tool steel", "--cutter", "6", "--depth", "12", "--width", "6")
     assert ended.code == 0
-    assert "-: warning: cutter deflection: it would bend " in ended.err
-    assert "-: warning: machine rigidity: the machine stands " in ended.err
+    assert "-: warning: cutter deflection: " in ended.err
+    assert "-: warning: machine rigidity: 12 mm deep and 6 mm wide is more than " in ended.err
 
 
 def test_speeds_take_the_job_s_machine(run: Run, tmp_path: Path) -> None:
@@ -318,7 +321,7 @@ def test_a_material_of_the_workshop_s_own(run: Run, tmp_path: Path) -> None:
     assert found["speed"] == pytest.approx(742.72, abs=0.01)
     unknown = run("speeds", "en24t", "--cutter", "6")
     assert unknown.code == 1
-    assert unknown.err.startswith("en24t: is no material of the table")
+    assert unknown.err.startswith("en24t: no such material")
 
 
 @pytest.mark.parametrize(
@@ -368,14 +371,14 @@ def test_speeds_of_other_cutters(
         expected = pytest.approx(value, rel=1e-4) if isinstance(value, float | int) else value
         assert found[name] == expected, name
     text = run("speeds", *options).out
-    assert f"limited by: {found['limited_by']}\n" in text
+    assert f"limited by {found['limited_by']}: " in text
 
 
 def test_what_a_tap_and_a_saw_must_say(run: Run) -> None:
     for kind, option in (("tap", "--pitch"), ("slitting saw", "--thickness")):
         ended = run("speeds", "brass", "--cutter", "7", "--kind", kind)
         assert ended.code == 2
-        assert f"{option}: a {kind} has one" in ended.err
+        assert f"a {kind} needs its {option[2:]}: add {option} " in ended.err
 
 
 def test_feed_in_an_inside_round(run: Run) -> None:
@@ -384,3 +387,37 @@ def test_feed_in_an_inside_round(run: Run) -> None:
     assert found["round_feed"] == pytest.approx(found["feed"] / 4)
     tight = run("speeds", "brass", "--cutter", "6", "--round", "2")
     assert tight.code == 2
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        pytest.param(("brass", "--cutter", "1/4in"), id="end mill"),
+        pytest.param(("mild steel", "--cutter", "0.2in", "--kind", "drill"), id="drill"),
+        pytest.param(
+            ("tool steel", "--cutter", "1/4in", "--depth", "1/2in", "--width", "1/4in"), id="warned"
+        ),
+    ],
+)
+def test_speeds_of_an_inch_cutter_are_in_inch(run: Run, options: tuple[str, ...]) -> None:
+    ended = run("speeds", *options)
+    found = json.loads(run("speeds", *options, "--json").out)
+    assert f"{found['feed'] / 25.4:.2f} in/min" in ended.out
+    assert " ft/min" in ended.out
+    assert " mm" not in ended.out + ended.err
+    assert " m/min" not in ended.out + ended.err
+
+
+def test_tables_of_an_inch_workshop_are_in_inch(run: Run, tmp_path: Path) -> None:
+    shop = tmp_path / "w.toml"
+    shop.write_text(
+        'units = "inch"\n[machine]\nspindle = { min = 100, max = 2500 }\n'
+        '[[cutter]]\nnumber = 1\nkind = "end mill"\ndiameter = 0.25\n'
+        '[[cutter]]\nnumber = 2\nkind = "end mill"\ndiameter = "1/8 in"\n',
+        encoding="utf-8",
+    )
+    _, units, *rows = run("cutters", "--workshop", shop).out.splitlines()
+    assert units.split() == ["in"] * 3
+    assert [row.split()[-5] for row in rows] == ["0.250", "0.125"]
+    assert run("materials", "--workshop", shop).out.splitlines()[1].split()[0] == "ft/min"
+    assert " in/min" in run("speeds", "brass", "--cutter", "6", "--workshop", shop).out

@@ -56,8 +56,8 @@ def test_json(drawing: str, run: Run) -> None:
     assert ring == {"area": None, "length": 5.0, "closed": False, "box": box, "circle": None}
     assert line["open_ends"] == 2
     assert line["open_at"] == [[0, 0], pytest.approx([3, 4])]
-    where = "LINE F1 is loose at [0, 0], LINE F1 at [3, 4], 5 apart"
-    hint = "good for a path; join them for an outline"
+    where = "LINE F1 has an open end at [0, 0], LINE F1 at [3, 4], 5 apart"
+    hint = "use it as a path, or join them for an outline"
     assert err == f"it.dxf: warning: layer line: {where}, {hint}\n"
 
 
@@ -65,10 +65,10 @@ def test_table(drawing: str, run: Run) -> None:
     _, out, _ = run("outline", "it.dxf")
     rows = [row.split() for row in out.splitlines()]
     assert rows[0] == ["units:", drawing]
-    assert rows[2][:3] == ["the", "rim", "all"]
-    assert [r[0] for r in rows[3:6]] == ["closed", "circle", "circle"]
+    assert rows[3][:3] == ["the", "rim", "all"]
+    assert [r[0] for r in rows[4:7]] == ["closed", "circle", "circle"]
     assert "circle 1 at [6, 1]" in out
-    assert rows[6][-1] == "2"
+    assert rows[7][1:8] == ["all", "1", "2", "0.0", "0.0", "3.0", "4"]
 
 
 def test_what_is_printed_makes_the_same_outlines(drawing: str, run: Run) -> None:
@@ -89,14 +89,14 @@ def test_what_is_wrong_ends_with_one(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, run: Run
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert run("outline", "no.dxf") == (1, "", "no.dxf: there is no such file, check the name\n")
+    assert run("outline", "no.dxf") == (1, "", "no.dxf: no such file, check the name\n")
     Path("a.txt").touch()
     said = "a.txt: is neither a .dxf nor an .svg file, save it as one of them\n"
     assert run("outline", "a.txt") == (1, "", said)
     Path("a.svg").write_text("<svg><circle r='-1'/></svg>", encoding="utf-8")
     code, _, err = run("outline", "a.svg")
     assert code == 1
-    assert err == "a.svg: circle on line 1: its radius is negative, draw it anew\n"
+    assert err == "a.svg: circle on line 1: its radius is negative, draw it again\n"
     assert run("outline", "a.svg", "--json", "--as-path").code == 2
 
 
@@ -105,4 +105,4 @@ def test_a_drawing_with_nothing_in_it(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     Path("a.svg").write_text("<svg/>", encoding="utf-8")
-    assert run("outline", "a.svg") == (0, "nothing is drawn in it\n", "")
+    assert run("outline", "a.svg") == (0, "no outlines found\n", "")

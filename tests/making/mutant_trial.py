@@ -95,7 +95,7 @@ def programs(made: Sequence[tuple[str, str]], folder: Path) -> list[Program]:
         job = load_job(path)
         for file in sorted(out.glob("*.nc")):
             text = file.read_text(encoding="utf-8")
-            if re.search(r"\(file \d+ of \d+ of this set-up", text):
+            if re.search(r"\(file \d+ of \d+ for this set-up", text):
                 continue
             setup: Setup = setup_of(text, file.name, job, None)
             if (name, setup.name) not in drawn:

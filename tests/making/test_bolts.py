@@ -96,5 +96,5 @@ def test_a_bolt_in_the_way_is_named(tmp_path: Path) -> None:
     outcome = make(written(tmp_path, text), tmp_path / "out")
     assert outcome.verdict == "fail"
     assert any(
-        "bolt 1 through bolt holes stands in the cutter's way" in f.message for f in outcome.faults
+        "bolt 1 through bolt holes is in the cutter's way" in f.message for f in outcome.faults
     )

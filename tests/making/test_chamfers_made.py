@@ -128,7 +128,7 @@ def aside(chamfer: Chamfer) -> Chamfer:
     ("change", "said"),
     [
         pytest.param(wider(0.05), "gouge", id="leg 0.05 too wide"),
-        pytest.param(wider(-0.05), "metal left", id="leg 0.05 too narrow"),
+        pytest.param(wider(-0.05), "uncut", id="leg 0.05 too narrow"),
         pytest.param(other_side, "gouge", id="the other side"),
         pytest.param(aside, "gouge", id="0.1 aside"),
     ],
@@ -151,21 +151,21 @@ def test_a_planted_error_is_refused(
     ("text", "said"),
     [
         pytest.param(
-            EDGE, "would run into metal beside or below the edge", id="no wall beside the edge"
+            EDGE, "would cut into the work beside or below the edge", id="no wall beside the edge"
         ),
         pytest.param(
             BOSS.replace("depth = 4", "depth = 0.8") + EDGE,
-            "would run into metal beside or below the edge",
+            "would cut into the work beside or below the edge",
             id="a floor too near",
         ),
         pytest.param(
             BOSS + EDGE.replace("width", "top = -1\n  width"),
-            "metal stands over the edge, up to z 0 mm",
+            "stock lies above the edge, up to z 0 mm",
             id="an edge in the metal",
         ),
         pytest.param(
             SEAT.replace("circle = 24", "rectangle = [30, 20]") + EDGE.replace("outside", "inside"),
-            "its inside corner at",
+            "cannot reach its inside corner at",
             id="a sharp inside corner",
         ),
         pytest.param(BOSS + EDGE.replace("0.5", "5"), "wide enough", id="too wide for the rack"),
@@ -174,13 +174,13 @@ def test_a_planted_error_is_refused(
         ),
         pytest.param(
             BOSS + EDGE + "  cutter = 1\n",
-            "has no point that could cut a chamfer",
+            "has no point to cut a chamfer with",
             id="an end mill",
         ),
-        pytest.param(BOSS + EDGE + "  depth = 1\n", "means nothing to a chamfer", id="a depth"),
+        pytest.param(BOSS + EDGE + "  depth = 1\n", "does not apply to a chamfer", id="a depth"),
         pytest.param(
             BOSS + EDGE.replace("centre = [0, 0]", "centre = [0, 80]"),
-            "lies outside the metal",
+            "is outside the stock",
             id="off the metal",
         ),
     ],

@@ -99,7 +99,7 @@ def test_one_round(found: SyntaxFinding, parts: tuple[str, ...], expected: list[
 
 def test_the_deep_pocket_alone_would_lack_a_cutter(found: SyntaxFinding) -> None:
     (fault,) = found(HEAD, IN_THE_TRAY)
-    assert "no end mill of the rack can cut this pocket" in fault.message
+    assert "no end mill in the rack can cut this pocket" in fault.message
 
 
 def test_nothing_said_of_the_rack_while_an_outline_is_at_fault(found: SyntaxFinding) -> None:

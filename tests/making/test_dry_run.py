@@ -11,7 +11,9 @@ import pytest
 
 from gcodekit.errors import GcodekitError, JobError
 from gcodekit.making.dryrun import DryRun, dry_run
+from gcodekit.making.summary import problem_faults
 from gcodekit.post.comments import printable, remarks
+from gcodekit.rs274 import Problem
 
 
 def text_of(made: Any, name: str) -> str:
@@ -50,9 +52,9 @@ def test_made_programs_find_their_set_up_and_pass(two_sides: Any, file: str, set
 def test_a_gouge_and_what_is_left_are_named(two_sides: Any, tmp_path: Path) -> None:
     program = changed(two_sides, tmp_path, "1-top-side.nc", ("X-8 Y0 Z-10", "X-8.5 Y0 Z-10"))
     found = errors(dry_run(program, job=two_sides.job))
-    assert any(re.match(r"gouge in line \d+: cut 0\.50", f) for f in found)
-    assert any(f.startswith("metal left in screws: 0.50") for f in found)
-    assert all(f.endswith(" mm") for f in found)
+    assert any(re.match(r"gouge in screws \(line \d+\): 0\.50", f) for f in found)
+    assert any(f.startswith("uncut in screws: 0.5") for f in found)
+    assert all(re.search(r" at X-?[\d.]+ Y-?[\d.]+ Z-?[\d.]+$", f) for f in found)
 
 
 def test_every_stretch_has_its_own_gouge(two_sides: Any, tmp_path: Path) -> None:
@@ -62,8 +64,8 @@ def test_every_stretch_has_its_own_gouge(two_sides: Any, tmp_path: Path) -> None
         ("\nX12\nY-7\n", "\nX12.1\nY-7\n"),
     )  # fmt: skip
     gouges = [f for f in errors(dry_run(program, job=two_sides.job)) if f.startswith("gouge")]
-    assert [f.partition(" cut ")[2][:4] for f in gouges] == ["0.10", "0.50", "0.25"]
-    assert gouges[0].startswith("gouge in lines ")
+    assert [f"{float(f.split(': ')[1].split()[0]):.2f}" for f in gouges] == ["0.10", "0.50", "0.25"]
+    assert gouges[0].startswith("gouge in tray (lines ")
 
 
 def test_a_floor_too_deep_is_found(two_sides: Any, tmp_path: Path) -> None:
@@ -76,21 +78,21 @@ def test_no_header_and_two_set_ups(two_sides: Any, tmp_path: Path) -> None:
     with pytest.raises(JobError) as caught:
         dry_run(program, job=two_sides.job)
     assert str(caught.value) == (
-        f"{program}: its header does not say which set-up of Trial it is for, "
-        'say --setup NAME, one of "Top side", "Second clamping"'
+        f"{program}: header names no set-up of Trial, "
+        'give --setup NAME, one of "Top side", "Second clamping"'
     )
     assert dry_run(program, job=two_sides.job, setup=" top side").faults == ()
 
 
 def test_a_set_up_that_is_none(two_sides: Any) -> None:
-    with pytest.raises(JobError, match='"Tip" is no set-up of this job, there are: "Top side"'):
+    with pytest.raises(JobError, match='no such set-up: "Tip", choose one of "Top side"'):
         dry_run(two_sides.out / "1-top-side.nc", job=two_sides.job, setup="Tip")
 
 
 def test_another_set_up_than_the_header_says(two_sides: Any) -> None:
     run = dry_run(two_sides.out / "1-top-side.nc", job=two_sides.job, setup="Second clamping")
-    assert [f.message for f in run.notes] == ["its header says it is for Top side"]
-    assert any("metal left in recess" in f for f in errors(run))
+    assert [f.message for f in run.notes] == ["header names another set-up: Top side"]
+    assert any("uncut in recess" in f for f in errors(run))
 
 
 @pytest.mark.parametrize("style", ["({})", "; {}"])
@@ -114,7 +116,7 @@ def test_one_cutters_file_is_not_blamed_for_the_rest(apart: Any) -> None:
         run = dry_run(apart.out / name, job=apart.job)
         assert errors(run) == []
         (note,) = run.notes
-        assert f"file {n} of 2 of Top side, compared alone" in note.message
+        assert f"file {n} of 2 of Top side, checked alone" in note.message
         assert ("rapids" in note.message) == (n == 2)
         assert note.severity == "warning"
 
@@ -122,24 +124,24 @@ def test_one_cutters_file_is_not_blamed_for_the_rest(apart: Any) -> None:
 def test_one_cutters_file_still_gouges(apart: Any, tmp_path: Path) -> None:
     program = changed(apart, tmp_path, "1-top-side-2-t5.nc", ("X-8 Y0", "X-8.5 Y0"))
     (found,) = errors(dry_run(program, job=apart.job))
-    assert re.match(r"gouge in line \d+: cut 0\.50", found)
+    assert re.match(r"gouge in screws \(line \d+\): 0\.50", found)
 
 
 def test_a_rapid_through_the_finished_part(apart: Any, tmp_path: Path) -> None:
     """What the drawing keeps stands, whatever ran before."""
     program = changed(apart, tmp_path, "1-top-side-2-t5.nc", ("X8\nG80", "G80\nG0 X20\nZ-1\nZ5"))
     found = errors(dry_run(program, job=apart.job))
-    assert any("rapid through standing metal" in f for f in found)
+    assert any("rapid into stock" in f for f in found)
 
 
 def test_an_unknown_file_on_a_machine_with_separate_files(apart: Any, tmp_path: Path) -> None:
     program = changed(
         apart, tmp_path, "1-top-side-2-t5.nc",
-        ("(Trial: Top side)\n", ""), ("(file 2 of 2 of this set-up: run them in order)\n", ""),
+        ("(Trial: Top side)\n", ""), ("(file 2 of 2 for this set-up: run in order)\n", ""),
     )  # fmt: skip
     run = dry_run(program, job=apart.job)
     assert errors(run) == []
-    assert run.notes[0].message.startswith("one cutter's file of Top side, compared alone")
+    assert run.notes[0].message.startswith("one cutter's file of Top side, checked alone")
 
 
 def test_metal_by_hand_leaves_the_drawing_out(two_sides: Any) -> None:
@@ -153,10 +155,10 @@ def test_metal_by_hand_leaves_the_drawing_out(two_sides: Any) -> None:
 @pytest.mark.parametrize(
     ("options", "words"),
     [
-        pytest.param({"job": True}, {"tray, z −3", "screws", "drawing", "Trial"}, id="job"),
-        pytest.param({"block": (60, 50, 8)}, {"60 × 50 × 8 mm", "raw metal"}, id="block"),
-        pytest.param({"round_bar": (60, 8)}, {"round along z, top up"}, id="bar"),
-        pytest.param({}, {"not given", "Dry run"}, id="nothing"),
+        pytest.param({"job": True}, {"tray", "3 deep", "screws", "Trial", "DRY RUN"}, id="job"),
+        pytest.param({"block": (60, 50, 8)}, {"60 × 50 × 8 mm", "stock"}, id="block"),
+        pytest.param({"round_bar": (60, 8)}, {"Ø60 × 8 mm", "bar, axis Z, top up"}, id="bar"),
+        pytest.param({}, {"not given", "dry run, no job given"}, id="nothing"),
     ],
 )
 def test_picture(two_sides: Any, tmp_path: Path, options: dict[str, Any], words: set[str]) -> None:
@@ -181,8 +183,8 @@ def test_picture_as_dots(two_sides: Any, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("plot", "said"),
     [
-        pytest.param("p.HTML", "pictures that end in .html are not yet drawn", id="html"),
-        pytest.param("p.txt", "p.txt has no ending of a picture", id="txt"),
+        pytest.param("p.HTML", ".html pictures are not supported yet", id="html"),
+        pytest.param("p.txt", "p.txt is not a picture file", id="txt"),
         pytest.param("taken/p.svg", "is a file, not a folder", id="file-for-folder"),
     ],
 )
@@ -210,4 +212,12 @@ def test_of_many_moves_it_is_told_before_they_are_run(
     assert told == []
     monkeypatch.setattr("gcodekit.making.dryrun.MANY_MOVES", 10)
     run = dry_run(program, job=two_sides.job, progress=told.append)
-    assert told == [f"1-top-side.nc: {run.moves:,} moves, which takes its time"]
+    assert told == [f"1-top-side.nc: {run.moves:,} moves, this takes a while"]
+
+
+def test_a_place_names_its_units_where_the_program_is_in_others() -> None:
+    found = Problem("error", 3, 0, (25.4, 0.0, -2.54), "rapid into stock", "retract above Z0 first")
+    (same,) = problem_faults("p.nc", [found], "inch", "inch")
+    (other,) = problem_faults("p.nc", [found], "inch", "mm")
+    assert str(same) == "p.nc:3: rapid into stock at X1 Y0 Z-0.1, retract above Z0 first"
+    assert str(other) == "p.nc:3: rapid into stock at X1 Y0 Z-0.1 (inch), retract above Z0 first"

@@ -45,7 +45,7 @@ def test_a_renamed_setup_leaves_no_earlier_program(job: Path) -> None:
     job.write_text(JOB.replace('"Top"', '"Upper side"'))
     outcome = make(job, job.parent / "out")
     assert outcome.verdict == "pass"
-    assert names(job) == ["1-upper-side.nc", "1-upper-side.svg", "report.json"]
+    assert names(job) == ["1-upper-side.nc", "1-upper-side.svg", "part.svg", "report.json"]
 
 
 @pytest.mark.parametrize("wrong", [("depth = 3", "depth = "), ("diameter = 5", "diameter = 5.37")])
@@ -64,7 +64,7 @@ def test_a_program_changed_since_stays(job: Path) -> None:
     job.write_text(JOB.replace('"Top"', '"Upper side"'))
     outcome = make(job, job.parent / "out")
     assert program.read_text() == "M2\n"
-    assert [f.severity for f in outcome.faults if "changed since" in f.message] == ["warning"]
+    assert [f.severity for f in outcome.faults if "edited since" in f.message] == ["warning"]
 
 
 def test_another_jobs_programs_stay(job: Path) -> None:
@@ -95,12 +95,12 @@ def test_a_name_outside_the_folder_is_not_followed(job: Path) -> None:
     assert mine.read_text() == "mine"
 
 
-def test_a_program_says_from_which_state_of_its_job_it_was_made(job: Path) -> None:
+def test_a_program_names_the_version_of_its_job(job: Path) -> None:
     """Job, workshop and drawing each change it; a dry run says that the program is older."""
     program = job.parent / "out" / "1-top.nc"
     report = json.loads((job.parent / "out" / "report.json").read_text())
-    assert f"made from state {report['fingerprint']} of the job" in program.read_text()
-    older = "made from another state of"
+    assert f"job version {report['fingerprint']}" in program.read_text()
+    older = "made from another version of"
     assert not [n for n in dry_run(program, job=job).notes if older in n.message]
     job.write_text(JOB.replace("depth = 3", "depth = 3.5"))
     assert [n.severity for n in dry_run(program, job=job).notes if older in n.message] == [

@@ -36,7 +36,7 @@ def test_the_spindle_stands_off_each_side_by_the_finder_s_radius(tmp_path: Path)
     row = finder_row(job, job.setups[0])
     assert row == {"diameter": 10, "left": -10, "right": 60, "front": -25, "back": 25}
     assert finder_line(job, job.setups[0]).endswith(
-        "set there: left X -10 mm, right X 60 mm, front Y -25 mm, back Y 25 mm"
+        "set: left X -10 mm, right X 60 mm, front Y -25 mm, back Y 25 mm"
     )
 
 

@@ -198,11 +198,11 @@ REFUSED = {
             'kind = "bore"\ndiameter = 12\nat = [0, 0]\ndepth = 2\nfinish = false\n'
             "allowance = { floor = 0.2 }"
         ),
-        "leaves all the metal there is over its floor",
+        "leaves all the stock above the floor uncut",
     ),
     "a face beside a round bar's metal": (
         feature('kind = "face"\noutline = { circle = 4, centre = [-31.9, -26.9] }\ndepth = 1'),
-        "beside the metal",
+        "beside the stock",
     ),
     "a spot asked for near a wall": (
         feature('kind = "bore"\ndiameter = 5\nat = [0, 0]\ndepth = 1')
@@ -219,14 +219,14 @@ REFUSED = {
             'kind = "profile"\npath = [[0, 0], [8, 0]]\nside = "left"\nthrough = true\n'
             "tabs = { at = [[4, 0]], width = 5, height = 1 }"
         ),
-        "no way down",
+        "no room to go down",
     ),
     "an arc narrower than any cutter of the rack": (
         feature(
             'kind = "arc"\ncentre = [0, 0]\nradius = 8\nstart = 0\nend = 90\nside = "outside"\n'
             "depth = 1\nfrom_radius = 9"
         ),
-        "is not narrower than the 1 mm between the radii",
+        "is too wide for the 1 mm between the radii",
     ),
     # two bosses a thousandth of a millimetre nearer than the cutter is wide
     "a gap that the cutter only just does not fit into": (
@@ -234,14 +234,14 @@ REFUSED = {
             'kind = "boss"\noutlines = [{ rectangle = [20, 10], centre = [0, 8] }, '
             "{ rectangle = [20, 10], centre = [0, -4.9992] }]\ndepth = 1\ncutter = 1"
         ),
-        "only just does not fit",
+        "is slightly too large",
     ),
     "tabs that leave no way down between them": (
         feature(
             'kind = "profile"\noutline = { rectangle = [11.1, 13.7], centre = [0, 0] }\n'
             'side = "inside"\nthrough = true\ntabs = { count = 4, width = 2, height = 1 }'
         ),
-        "no way down",
+        "no room to go down",
     ),
     "tabs that leave no way down between them, at the metal's edge": (
         feature(
@@ -249,19 +249,19 @@ REFUSED = {
             'angle = 45 }\nside = "inside"\nthrough = true\n'
             "tabs = { count = 4, width = 2, height = 1 }"
         ),
-        "no way down",
+        "no room to go down",
     ),
     "the same metal twice": (
         feature(f"{DISC}depth = 3") + feature(f"{DISC}depth = 2"),
-        "features written before it have cut all of its metal",
+        "the features listed before it cut all of its stock",
     ),
     "a spot in a hole": (
         feature(f"{DISC}through = true") + feature('kind = "hole"\ndiameter = 3\nat = [0, 0]'),
-        "features written before it have cut all of its metal",
+        "the features listed before it cut all of its stock",
     ),
     "a profile beside the metal": (
         feature('kind = "profile"\npath = [[30, -25], [30, 25]]\nside = "right"\ndepth = 2'),
-        "takes no metal away",
+        "cuts nothing",
     ),
     "a cutter too big beside a path": (
         feature(
@@ -275,7 +275,7 @@ REFUSED = {
             'kind = "profile"\noutline = { circle = 20, centre = [-12, 0] }\nside = "outside"\n'
             "depth = 2\ncopies = [{ move = [23, 0] }]"
         ),
-        "which is to stay",
+        "would cut into",
     ),
     "a kerf through another's tab": (
         feature(
@@ -305,7 +305,7 @@ REFUSED = {
         + feature(
             'kind = "profile"\npath = [[-25, 4], [0, 4], [0, -22]]\nside = "left"\nthrough = true'
         ),
-        "runs into the onion skin of profile 1",
+        "would cut through the onion skin of profile 1",
     ),
     # 0.2 mm past the kerf that it is left with
     "a kerf left to be finished beside another's boss": (
@@ -333,7 +333,7 @@ REFUSED = {
             'side = "on"\nthrough = true\ncutter = 4\n'
             "tabs = { at = [[0, 4]], width = 6, height = 1 }"
         ),
-        "no way down",
+        "no room to go down",
     ),
     "an open slot end across a narrow gap": (
         feature('kind = "slot"\nfrom = [0, -15]\nto = [0, 15]\nwidth = 4\ndepth = 2')
@@ -345,7 +345,7 @@ REFUSED = {
     ),
     "a path's end in the narrow of a corner": (
         feature('kind = "profile"\npath = [[-3, 3], [0, 0], [1, 12]]\nside = "left"\ndepth = 2\n'),
-        "too narrow for the cutter at the end",
+        "too narrow for the cutter at its end",
     ),
     # only the finished kerf may cut into an island, not the allowance beyond it
     "roughing beside another's island": (
@@ -357,7 +357,7 @@ REFUSED = {
             'kind = "profile"\noutline = { rectangle = [14, 20], centre = [-9, 0] }\ndepth = 2\n'
             'side = "outside"'
         ),
-        "runs into what another feature keeps",
+        "cuts into what another feature keeps",
     ),
     "drawn far out": (
         feature('kind = "slot"\nfrom = [-9999, 0]\nto = [9999, 0]\nwidth = 5\ndepth = 1'),
@@ -380,7 +380,7 @@ REFUSED = {
     ),
     "a bore wider than the machine": (
         feature('kind = "bore"\ndiameter = 9999\nat = [0, 0]\ndepth = 1'),
-        "far wider than the metal",
+        "far wider than the stock",
     ),
 }
 
@@ -422,7 +422,7 @@ def test_proved(name: str, tmp_path: Path) -> None:
 def test_a_corner_left_near_the_metals_edge_is_a_warning(name: str, tmp_path: Path) -> None:
     outcome = make(job(tmp_path, CORNERS_LEFT[name]), tmp_path / "out")
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
-    assert any("stands in a corner near the metal's edge" in f.message for f in outcome.faults)
+    assert any("left in a corner near the edge of the stock" in f.message for f in outcome.faults)
 
 
 def test_where_a_spot_has_no_room_the_hole_is_drilled_without(tmp_path: Path) -> None:
@@ -513,7 +513,7 @@ def test_a_bore_above_a_lying_bars_flank_is_refused(tmp_path: Path) -> None:
     path.write_text(f'{LYING}kind = "bore"\ndiameter = 5\ndepth = 1\nat = [9.5, 3]\n')
     (fault,) = (f for f in make(path, tmp_path / "out").faults if f.severity == "error")
     assert fault.place.key == "setup 1.feature 1.kind"
-    assert "takes no metal away" in fault.message
+    assert "cuts nothing" in fault.message
 
 
 def test_a_crumb_in_the_mouth_of_a_corner_is_within_the_tolerance(tmp_path: Path) -> None:
@@ -806,7 +806,7 @@ def test_bosses_that_spare_each_other_limit_the_next_set_ups_metal(
     monkeypatch.setattr(Boss, "spares", False)
     outcome = make(path, tmp_path / "planted")
     assert outcome.verdict == "fail"
-    assert any("the stock that earlier set-ups leave" in str(f) for f in outcome.faults)
+    assert any("stock left by earlier set-ups" in str(f) for f in outcome.faults)
 
 
 BOSS_BY_A_KERF = """\
@@ -847,7 +847,7 @@ def test_a_sharp_corner_just_inside_a_wide_kerf(tmp_path: Path, into: float, ver
     outcome = make(path, tmp_path / "out")
     faults = [str(f) for f in outcome.faults]
     assert outcome.verdict == verdict, faults
-    assert any("runs into what another feature keeps" in f for f in faults) == (verdict == "fail")
+    assert any("cuts into what another feature keeps" in f for f in faults) == (verdict == "fail")
 
 
 UNFINISHED_SLOT = """\

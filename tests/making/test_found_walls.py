@@ -35,12 +35,12 @@ def job(block: str, *sides: str) -> str:
 
 
 def clean(folder: Path, text: str) -> list[Path]:
-    """Made without a word but on cuts in air and on what comes free; the programs."""
+    """Made without a word but on cuts in air and on what comes loose; the programs."""
     path = folder / "cheek.toml"
     path.write_text(text)
     outcome = make(path, folder / "out")
     said = [str(f) for f in outcome.faults]
-    assert [t for t in said if "cuts air" not in t and "comes free" not in t] == []
+    assert [t for t in said if "cuts air" not in t and "comes loose" not in t] == []
     assert outcome.verdict == "pass"
     return sorted((folder / "out").glob("*.nc"))
 
@@ -101,7 +101,7 @@ def test_a_clamp_in_an_open_pocket_is_refused_by_name(tmp_path: Path, y: float) 
     path = tmp_path / "cheek.toml"
     path.write_text(clamped(y))
     (fault,) = make(path, tmp_path / "out").faults
-    assert fault.message.startswith("clamp 1 stands in the cutter's way")
+    assert fault.message.startswith("clamp 1 is in the cutter's way")
     assert fault.place.line
 
 

@@ -40,8 +40,8 @@ POSTS = ("rs274_full", "iso6983", "motion_only")
 LONG = {"dial-ring", "tube-plate", "worm-carrier-inch"}
 # What a control lacks, said by name: no chords stand for a spindle that turns back in step.
 REFUSED = {
-    ("tapped-foot-inch", "iso6983"): "the post iso6983 has no tapping cycle G84",
-    ("tapped-foot-inch", "motion_only"): "the post motion_only has no tapping cycle G84",
+    ("tapped-foot-inch", "iso6983"): "post iso6983 has no tapping cycle (G84)",
+    ("tapped-foot-inch", "motion_only"): "post motion_only has no tapping cycle (G84)",
 }
 
 

@@ -83,7 +83,7 @@ def test_a_thin_wall(warned: Warned) -> None:
     thin = LEFT.replace("CENTRE", "-5.7")
     (said,) = warned(thin + RIGHT)
     assert "finish deflects the wall at x 4.7 mm" in said
-    assert "allowed 0.02 mm: it is 0.7 mm thick and 12 mm high" in said
+    assert "allowed 0.02 mm: the wall is 0.7 mm thick and 12 mm high" in said
     assert "set spring_passes = 2 or make it at least 1.1 mm thick" in said
     sprung = "  spring_passes = 2\n"
     assert warned(thin + sprung + RIGHT + sprung) == []
@@ -136,3 +136,15 @@ def test_the_proof_agrees_with_the_plan(name: str, tmp_path: Path) -> None:
     assert programs
     for program in programs:
         assert dry_run(program, job=job).findings.problems == ()
+
+
+def test_pictures_show_what_is_warned_of(tmp_path: Path) -> None:
+    outcome = make(SMALL / "stacked-links.toml", tmp_path)
+    assert outcome.verdict == "pass"
+    assert len(outcome.faults) == 3
+    (picture,) = (p for p in outcome.files if p.suffix == ".svg" and p.stem != "part")
+    text = picture.read_text(encoding="utf-8")
+    assert ">no errors, 3 warnings<" in text
+    assert "nothing wrong found" not in text
+    for n in (1, 2, 3):
+        assert f">warning {n}:<" in text

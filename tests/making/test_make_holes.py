@@ -195,9 +195,9 @@ def deeper(by: float) -> Callable[[ToolPath, tuple[Point, ...], HoleCycle], None
     ("name", "by", "text"),
     [
         pytest.param("countersink of 120 degrees", 0.02, "gouge", id="countersink too deep"),
-        pytest.param("countersink of 120 degrees", -0.02, "metal left", id="too shallow"),
+        pytest.param("countersink of 120 degrees", -0.02, "uncut", id="too shallow"),
         pytest.param("counterbore plunged", 0.02, "gouge", id="counterbore too deep"),
-        pytest.param("counterbore plunged", -0.02, "metal left", id="counterbore too shallow"),
+        pytest.param("counterbore plunged", -0.02, "uncut", id="counterbore too shallow"),
     ],
 )
 def test_a_mouth_of_another_depth_is_refused(
@@ -245,7 +245,7 @@ def test_a_bore_at_its_nominal_size_is_refused(
     monkeypatch.setattr(bore_module, "circle", lambda d, *, centre: true(d - 0.0105, centre=centre))
     outcome, _, _ = made(tmp_path, GOOD["bore to a fit"])
     assert outcome.verdict == "fail"
-    assert "metal left" in told(outcome)
+    assert "uncut" in told(outcome)
 
 
 def test_a_bore_of_another_size_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -329,7 +329,7 @@ def test_without_a_hole_or_a_mill_both_ways_are_said(tmp_path: Path) -> None:
         'diameter = 14.5; through = true; finish_with = "boring head"; at = [0, 0]', "bore"
     )
     outcome, _, _ = made(tmp_path, text)
-    assert "wider than the head's bar of 10 mm, is bored out" in told(outcome)
+    assert "wider than the head's bar of 10 mm, to be bored out" in told(outcome)
 
 
 def test_a_boring_head_is_set_at_stops(tmp_path: Path) -> None:

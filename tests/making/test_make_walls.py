@@ -198,7 +198,7 @@ WALLS = {
 
 @pytest.mark.parametrize(
     ("off", "said"),
-    [pytest.param(-0.03, "gouge", id="too deep"), pytest.param(0.03, "metal left", id="short")],
+    [pytest.param(-0.03, "gouge", id="too deep"), pytest.param(0.03, "uncut", id="short")],
 )
 @pytest.mark.parametrize("kind", WALLS)
 def test_a_wall_out_of_place_is_refused(

@@ -79,11 +79,11 @@ def test_the_judgement_by_geometry_sees_harm(quick: list[Program], was: str, now
     ("was", "now", "said"),
     [
         pytest.param(
-            "G1 Z0 F112", "G1 Z-1.9 F336", "cutter 1 goes straight down into stock at 336 mm/min",
+            "G1 Z0 F112", "G1 Z-1.9 F336", "cutter 1 plunges into stock at 336 mm/min",
             id="plunge at the feed of a cut",
         ),
-        pytest.param("G55 G61", "G61", "no work offset is said", id="no work offset"),
-        pytest.param("G55 G61\n", "", "no work offset is said", id="its line dropped"),
+        pytest.param("G55 G61", "G61", "no work offset: the program runs in", id="no work offset"),
+        pytest.param("G55 G61\n", "", "no work offset: the program runs in", id="its line dropped"),
     ],
 )  # fmt: skip
 def test_what_one_word_does_is_warned_of(

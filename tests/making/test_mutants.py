@@ -86,8 +86,8 @@ def steeper_ramp(lines: Lines) -> int:
 @pytest.mark.parametrize(
     ("plant", "said"),
     [
-        (other_zero, "G55 is another zero than the job's"),
-        (stopped_early, "the spindle is stopped with cutter"),
+        (other_zero, "G55 is not the job's work offset"),
+        (stopped_early, "spindle stops with cutter"),
     ],
 )
 def test_a_single_fault_is_found_where_it_is(
@@ -109,5 +109,5 @@ def test_a_steeper_ramp_is_found_where_it_is(tmp_path: Path) -> None:
     assert found(lines, tmp_path, job) == []
     line = steeper_ramp(lines) + 1
     problems = found(lines, tmp_path, job)
-    said = "ramps into stock steeper than 4 degrees, twice what the table gives in mild steel"
+    said = "ramps into stock steeper than 4 degrees, twice the table's in mild steel"
     assert any(said in text and at == line for at, text in problems), problems

@@ -31,7 +31,7 @@ TOLERANCE = 0.01
 # may be refused, and what one leaves is often air under the next.
 LEAST_PROVED = 0.6
 LEAST_OF_SEVERAL = 0.25
-HOLDING = r"runs into (the|clamp)"
+HOLDING = r"collision.* into (the|clamp)"
 
 
 class BrokenLawError(Exception):
@@ -67,7 +67,7 @@ def trial(job: str, workshop: str, folder: Path) -> str:
         _figures_are_within(folder / "out" / "report.json")
         return "proved"
     errors = [f for f in outcome.faults if f.severity == "error"]
-    if any("a fault of gcodekit" in f.hint for f in errors):
+    if any("a defect of gcodekit" in f.hint for f in errors):
         raise BrokenLawError(f"two opinions on its stock:\n{said}")
     if errors and all(re.search(HOLDING, f.message) for f in errors):
         # the job puts a clamp or a jaw in the way: only the proof knows, and says so

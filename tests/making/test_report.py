@@ -128,38 +128,41 @@ def cut(tmp_path: Path) -> Callable[[str], Plan]:
     ("features", "part", "words"),
     [
         pytest.param(
-            POCKET % ("20, 14", 3.2, 1), "rough and finish", "inside round of radius", id="round"
+            POCKET % ("20, 14", 3.2, 1), "rough and finish", "inside radius of", id="round"
         ),
         pytest.param(
-            POCKET % ("70, 50", 1.6, 6), "rough", "min sooner than number", id="a roughing cutter"
+            POCKET % ("70, 50", 1.6, 6), "rough", "min over cutter", id="a roughing cutter"
         ),
         pytest.param(
-            POCKET % ("40, 30", 3.2, 2) + "cutter = 2\n", "rough and finish", "names it", id="named"
+            POCKET % ("40, 30", 3.2, 2) + "cutter = 2\n",
+            "rough and finish",
+            "named in the job",
+            id="named",
         ),
         pytest.param(
             POCKET % ("40, 30", 3.2, 2) + "rough_with = 3\nfinish = false\n",
             "rough",
-            "names it",
+            "named in the job",
             id="named, left rough",
         ),
         pytest.param(
             '[[setup.feature]]\nkind = "bore"\nat = [0, 0]\ndiameter = 13\ndepth = 2\n',
             "rough and finish",
-            "is too wide, 10.8333 mm is the most",
+            "is too wide, at most 10.8333 mm fits",
             id="bore",
         ),
         pytest.param(
             '[[setup.feature]]\nkind = "slot"\nfrom = [0, 0]\nto = [20, 0]\nwidth = 4.5\n'
             "depth = 2\n",
             "rough and finish",
-            "is too wide, 4.5 mm is the most",
+            "is too wide, at most 4.5 mm fits",
             id="slot",
         ),
         pytest.param(
             '[[setup.feature]]\nkind = "hole"\nat = [0, 0]\ndiameter = 6\nream = true\n'
             "through = true\n",
             "drill",
-            "for the reamer, 0.2 mm is usual",
+            "to ream (usual: 0.2 mm)",
             id="reamed",
         ),
     ],
@@ -190,7 +193,7 @@ def test_figures_of_the_job_are_said_to_be_its_own(cut: Callable[[str], Plan]) -
     row = operation_rows(plan, "pocket 1")[0]
     assert row["asked"] == ("speed", "stepdown")
     assert row["limited_by"] == "job file"
-    assert row["why"].startswith("speed and stepdown as the job says")
+    assert row["why"].startswith("speed and stepdown set in the job")
     assert (row["speed"], row["depth"]) == (500, 0.75)
 
 

@@ -55,7 +55,7 @@ def test_each_file_is_counted_for_itself(apart: Any) -> None:
 def test_header_says_which_of_how_many(apart: Any) -> None:
     for n, row in enumerate(report_of(apart)["programs"], 1):
         head = (apart.out / row["file"]).read_text(encoding="utf-8").splitlines()[:3]
-        assert f"(file {n} of 2 of this set-up: run them in order)" in head
+        assert f"(file {n} of 2 for this set-up: run in order)" in head
         assert (apart.out / row["file"]).with_suffix(".svg").is_file()
 
 
@@ -65,7 +65,7 @@ def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(Program, "visits", property(lambda self: tuple(reversed(true.fget(self)))))
     outcome = make(apart.job, apart.job.parent / "wrong")
     assert outcome.verdict == "fail"
-    found = [f for f in outcome.faults if "rapid through standing metal" in f.message]
+    found = [f for f in outcome.faults if "rapid into stock" in f.message]
     assert found
     assert {f.place.file for f in found} == {"1-top-side-2-t5.nc"}
     # the line is that file's own: its drilling cycle
@@ -81,7 +81,7 @@ def test_a_file_left_out_is_found(apart: Any, monkeypatch: pytest.MonkeyPatch) -
     monkeypatch.setattr(Program, "visits", property(lambda self: true.fget(self)[:1]))
     outcome = make(apart.job, apart.job.parent / "short")
     assert outcome.verdict == "fail"
-    assert any("metal left in screws" in f.message for f in outcome.faults)
+    assert any("uncut in screws" in f.message for f in outcome.faults)
 
 
 def test_a_post_can_ask_for_it(two_sides: Any, tmp_path: Path) -> None:

@@ -157,7 +157,7 @@ def test_zero_words_and_through_are_of_what_is_left(tmp_path: Path) -> None:
         pytest.param(setup("bottom", pocket(10.5)), "", id="deeper than it need be, into air"),
         pytest.param(
             setup("bottom", DRILLED, DRILLED.replace("[0, 0]", "[20, 0]")),
-            "takes no metal away|have cut all of its metal",
+            "cuts nothing|cut all of its stock",
             id="a hole where there is none",
         ),
     ],
@@ -267,7 +267,7 @@ def test_passes_begin_over_a_bar_that_may_be_bigger(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("zero", "said"),
-    [("top", "the bottom is still raw and may lie 3 mm lower than drawn"), ("bottom", "")],
+    [("top", "the bottom is still raw and may be 3 mm lower than drawn"), ("bottom", "")],
 )
 def test_through_wants_a_bottom_that_is_known(zero: str, said: str, tmp_path: Path) -> None:
     job = typed(
@@ -291,6 +291,6 @@ def test_zero_on_a_raw_side_of_a_bigger_bar_is_refused_once_the_other_is_milled(
     second = setup("top", round_, more='zero = { z = "top" }')
     outcome, _ = made(typed(first, second, block="[60, 50, 20]\noversize = 1"), tmp_path)
     assert [str(f).split(": ", 1)[1] for f in outcome.faults if f.severity == "error"] == [
-        "setup 2.zero.z: the top is still raw and may lie 1 mm further out than drawn, put zero on "
+        "setup 2.zero.z: the top is still raw and may be 1 mm further out than drawn, put zero on "
         "the bottom, which is milled"
     ]

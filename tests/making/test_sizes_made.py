@@ -184,7 +184,7 @@ def test_a_wall_off_its_size_is_refused(
     if verdict == "fail":
         # what is cut out is larger, what stays is smaller, when too much is cut
         cut_out = kind in ("pocket", "inside", "slot")
-        assert ("gouge" if (by > 0) == cut_out else "metal left") in told(outcome)
+        assert ("gouge" if (by > 0) == cut_out else "uncut") in told(outcome)
 
 
 @pytest.mark.parametrize("kind", list(KINDS))

@@ -98,7 +98,7 @@ def test_along_the_outline_it_is_a_slot(tmp_path: Path) -> None:
                 'kind = "boss"\noutline = { circle = 6, centre = [26.5, 0] }\n'
                 "within = { circle = 9, centre = [26.5, 0] }\ndepth = 1\ncutter = 1\n",
             ],
-            "runs into what another feature keeps",
+            "cuts into what another feature keeps",
             id="beside what stays",
         ),
     ],

@@ -188,61 +188,61 @@ def test_cutters_of_a_hole(
     [
         pytest.param(
             'kind="hole"; thread="M4"; depth=5',
-            "thread: the rack has no drill of 3.3 mm, which M4 is tapped in, 5 mm deep, a drill "
-            "of 3.3 mm for M4 would do, or write diameter = 3.4 for number 4, 3.4 mm drill: 79 "
-            "percent of the thread's height",
+            "thread: the rack has no drill of 3.3 mm, the tapping drill for M4, that drills 5 mm "
+            "deep, add a drill of 3.3 mm, or set diameter = 3.4 to use cutter 4, 3.4 mm drill: "
+            "79 % thread",
             id="no tapping drill",
         ),
         pytest.param(
             'kind="hole"; thread="M8"; depth=5',
-            "thread: the rack has no drill of 6.8 mm, which M8 is tapped in, 5 mm deep, a drill "
-            "of 6.8 mm for M8 would do",
+            "thread: the rack has no drill of 6.8 mm, the tapping drill for M8, that drills 5 mm "
+            "deep, add a drill of 6.8 mm",
             id="no tapping drill anywhere near",
         ),
         pytest.param(
             'kind="hole"; thread="M4"; diameter=3.4; through=true; tapping="machine"',
-            "thread: the rack has no tap for M4 (diameter 4 mm, pitch 0.7 mm) that reaches 12.5 mm "
-            'deep, a tap M4 with 12.5 mm of thread would do, or write tapping = "by hand"',
+            "thread: the rack has no tap for M4 (diameter 4 mm, pitch 0.7 mm) that reaches 12.5 "
+            'mm deep, add a tap M4 with 12.5 mm of thread, or set tapping = "by hand"',
             id="tap too short",
         ),
         pytest.param(
             'kind="hole"; thread="M4"; diameter=3.4; depth=9; tapping="machine"',
-            "depth: its starting hole must go 3.5 mm deeper than the tap's full size, to z "
-            "-12.5 mm: the metal ends at z -12 mm, write through = true, or a shallower depth, or "
-            "give the drill_depth there is",
+            "depth: its starting hole must go 3.5 mm deeper than the tap's full size, to z -12.5 "
+            "mm: the stock ends at z -12 mm, set through = true, or a smaller depth, or set "
+            "drill_depth to what there is",
             id="no room for the tap's lead",
         ),
         pytest.param(
             'kind="hole"; diameter=6; depth=5; fit="G7"',
-            "fit: no reamer of the rack cuts 6 mm G7: 6.004 mm to 6.016 mm as measured, 5 mm deep; "
-            'the nearest is number 6, 6 mm reamer: 6 mm, fit = "H7", flutes 24 mm, a reamer G7 '
-            "that measures 6.004 mm to 6.016 mm with flutes of 5 mm would do; a reamer says "
-            'what it cuts with fit = "G7"; kind = "bore" mills it to its size',
+            "fit: no reamer in the rack cuts 6 mm G7: limits 6.004 mm to 6.016 mm, 5 mm deep; "
+            'the nearest is cutter 6, 6 mm reamer: 6 mm, fit = "H7", flutes 24 mm, add a reamer '
+            "G7 that measures 6.004 mm to 6.016 mm with flutes of 5 mm, give your reamer fit = "
+            '"G7" if it cuts that, or mill the hole with kind = "bore"',
             id="no reamer of the fit",
         ),
         pytest.param(
             'kind="hole"; diameter=5; depth=6; countersink={diameter=9, angle=82}',
-            "countersink: no chamfer mill or spot drill of 82 degrees is 9 mm wide, one of 82 "
-            "degrees, 9 mm or wider, would do, or another angle",
+            "countersink: no chamfer mill or spot drill of 82 degrees in the rack is 9 mm wide, "
+            "add one of 82 degrees, 9 mm or wider, or use another angle",
             id="no countersink of the angle",
         ),
         pytest.param(
             'kind="hole"; diameter=5; depth=8; counterbore={diameter=9, depth=3}',
-            "counterbore: the rack has no end mill for a counterbore of 9 mm, 3 mm deep, one "
-            "of that size that cuts at its centre would do, or an end mill of 7.5 mm or less with "
-            "flutes of 3 mm would do; or number 1 reground to that",
+            "counterbore: the rack has no end mill for a counterbore of 9 mm, 3 mm deep, add a "
+            "centre-cutting one of that size, or an end mill of 7.5 mm or less with flutes of 3 "
+            "mm, or cutter 1 reground to that",
             id="no counterbore",
         ),
         pytest.param(
             'kind="hole"; diameter=5; depth=8; pilot=2',
             "pilot: the rack has no drill of 2 mm that drills 8 mm deep; the nearest is 3.4 mm, "
-            "number 4, a drill of 2 mm with flutes of 8 mm would do",
+            "cutter 4, add a drill of 2 mm with flutes of 8 mm",
             id="no pilot drill",
         ),
         pytest.param(
             'kind="bore"; diameter=50; depth=5; finish_with="boring head"',
-            "finish_with: the rack has no boring head for 50 mm, 5 mm deep, one that reaches both "
-            "would do (number 9 bores 14 mm to 40 mm, 30 mm deep)",
+            "finish_with: the rack has no boring head for 50 mm, 5 mm deep, add one for that "
+            "size and depth (cutter 9 bores 14 mm to 40 mm, 30 mm deep)",
             id="boring head out of its range",
         ),
     ],
@@ -267,19 +267,19 @@ def _without_spot_drill(monkeypatch: pytest.MonkeyPatch) -> None:
     [
         (
             'kind="hole"; diameter=5; through=true; spot=true',
-            "spot: the rack has no spot drill, a spot drill wider than 4 mm would do, or write "
-            "spot = false",
+            "spot: the rack has no spot drill, add a spot drill wider than 4 mm, or set spot = "
+            "false",
         ),
         (
             # a chamfer mill sinks the mouth, but starts no drill
             'kind="hole"; diameter=5; through=true; spot=true; countersink={diameter=9}',
-            "spot: the rack has no spot drill, a spot drill wider than 4 mm would do, or write "
-            "spot = false",
+            "spot: the rack has no spot drill, add a spot drill wider than 4 mm, or set spot = "
+            "false",
         ),
         (
             'kind="hole"; diameter=5; spot=true',
-            "spot: the rack has no spot drill, a spot drill wider than 4 mm would do, or leave "
-            "the hole out",
+            "spot: the rack has no spot drill, add a spot drill wider than 4 mm, or remove the "
+            "hole",
         ),
     ],
 )
@@ -307,8 +307,8 @@ SHORT = 'diameter = 6\nfit = "H7"\nflute_length = 8\nstickout = 40\nshank = %g'
     [
         # a slimmer shank follows the flutes down what they have reamed
         (5.5, ""),
-        (6.0, "flutes 8 mm, shank 6 mm, 40 mm out"),
-        (8.0, "flutes 8 mm, shank 8 mm, 40 mm out"),
+        (6.0, "flutes 8 mm, shank 6 mm, stick-out 40 mm"),
+        (8.0, "flutes 8 mm, shank 8 mm, stick-out 40 mm"),
     ],
 )
 def test_a_reamer_goes_as_deep_as_its_shank_does(
@@ -339,4 +339,4 @@ def test_the_proof_sees_a_shank_that_is_fatter_than_its_hole(
     outcome = make(Path("job.toml"), Path("out"))
     assert outcome.verdict == verdict, outcome.faults
     said = " ".join(str(f) for f in outcome.faults)
-    assert ("the shank of cutter 6 runs into metal" in said) == (verdict == "fail")
+    assert ("shank of cutter 6 into stock" in said) == (verdict == "fail")

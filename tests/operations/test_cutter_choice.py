@@ -62,20 +62,20 @@ def test_the_largest_that_leaves_room_for_the_allowance(
     plan = plan_of(feature, rack=MILLS)
     (chosen,) = plan.chosen.values()
     assert chosen.finish.diameter == diameter
-    assert not plan.doubts
+    assert not plan.feature_warnings
 
 
 @pytest.mark.parametrize(
     "feature", [pytest.param(ISLAND, id="pocket"), pytest.param(slot(8), id="slot")]
 )
-def test_one_that_just_fits_is_doubted(plan_of: Callable[..., Plan], feature: str) -> None:
+def test_one_that_just_fits_is_warned_of(plan_of: Callable[..., Plan], feature: str) -> None:
     plan = plan_of(feature, rack=[("end mill", 10.0), ("end mill", 8.0)])
     (chosen,) = plan.chosen.values()
-    (doubt,) = plan.doubts
+    (warning,) = plan.feature_warnings
     assert chosen.finish.diameter == 8
-    assert doubt.severity == "warning"
-    assert "cutter 2" in doubt.message
-    assert "smaller" in doubt.message
+    assert warning.severity == "warning"
+    assert "cutter 2" in warning.message
+    assert "smaller" in warning.message
 
 
 def test_the_walls_of_a_pocket_with_a_neck_are_finished(plan_of: Callable[..., Plan]) -> None:
@@ -244,7 +244,9 @@ def test_a_neck_too_narrow_is_told_with_width_and_place(tmp_path: Path) -> None:
         plan_setups(load_job(path))
     said = str(caught.value)
     assert " 0 mm" not in said
-    assert re.search(r"leaves a neck of up to \d\.\d+ mm at \[7\d\.\d+, 2\d\.\d+\]", said), said
+    assert re.search(r"a neck of up to \d\.\d+ mm at \[7\d\.\d+, 2\d\.\d+\] stays uncut", said), (
+        said
+    )
 
 
 def test_a_mill_that_hardly_gets_into_an_arc_is_not_taken(plan_of: Callable[..., Plan]) -> None:

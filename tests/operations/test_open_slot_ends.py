@@ -114,8 +114,8 @@ def test_the_plan_runs_as_far(
     [
         pytest.param("", 30, RIM % 60, "21 mm beyond the part", id="too far from the part"),
         pytest.param("", 18, RIM % 60, "21 mm beyond the part", id="drawn short as well"),
-        pytest.param(ISLAND % 26, 18.5, "", "metal that tray keeps", id="into an island"),
-        pytest.param("", 10, ISLAND % 30, "metal that tray keeps", id="island still to come"),
+        pytest.param(ISLAND % 26, 18.5, "", "cuts into what tray keeps", id="into an island"),
+        pytest.param("", 10, ISLAND % 30, "cuts into what tray keeps", id="island still to come"),
     ],
 )
 def test_what_is_refused(

@@ -64,7 +64,7 @@ def test_only_in_the_corners(made: Callable[[str], Operation]) -> None:
 
 def test_from_the_open_side_and_deeper(made: Callable[[str], Operation]) -> None:
     found, along = made(""), made('rough = "contour parallel"\n')
-    assert found.how == "constant engagement: from the side that is open already"
+    assert found.how == "constant engagement, from the side that is already open"
     assert engagement(found) < 100 < engagement(along)
     assert len(down(found)) < len(down(along))
 

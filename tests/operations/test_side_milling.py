@@ -36,7 +36,7 @@ EDGE = 'kind = "edge"\nside = "right"\nat = 48\ndepth = 12\n'
 
 def test_an_edge(plan_of: Callable[..., Plan]) -> None:
     found = planned(plan_of, EDGE)
-    assert found.how == "once 12 mm deep, 1.8 mm wide: deep and narrow, only from the side"
+    assert found.how == "1 pass 12 mm deep and 1.8 mm wide: deep and narrow, from the side only"
     assert [z for z in depths(found) if z < 0] == [-12]
 
 
@@ -46,7 +46,7 @@ def test_the_outside_of_an_arc(plan_of: Callable[..., Plan]) -> None:
         "depth = 12\n"
     )
     found = planned(plan_of, arc)
-    assert "only from the side" in found.how
+    assert "from the side only" in found.how
     assert len([z for z in depths(found) if z < 0]) <= 5
 
 
@@ -80,7 +80,7 @@ def test_full_width_asks_for_the_depth_of_a_slot(
 def test_no_strip_is_wider_than_it_says(plan_of: Callable[..., Plan]) -> None:
     """Lines 2 mm apart or nearer, all of them outside the plane by allowance and radius."""
     found = planned(plan_of, 'kind = "edge"\nside = "right"\nat = 42\ndepth = 12\n')
-    assert "only from the side" in found.how
+    assert "from the side only" in found.how
     wide = float(found.how.split(" mm wide")[0].split()[-1])
     across = sorted({round(m.x, 4) for m in found.moves if isinstance(m, Feed) and m.z < 0})
     assert across[0] == pytest.approx(42 + 5 + 0.2)

@@ -1,4 +1,4 @@
-"""What a refusal says would do, does: bought as it says, the feature has its cutters."""
+"""A cutter bought as a refusal says gives the feature its cutters."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ board = "20 mm"
 [[setup.feature]]
 """
 SIZE = r"([\d.]+) (mm|in)"
-END_MILL = rf"an end mill of {SIZE} or less with flutes of {SIZE} would do"
+END_MILL = rf"an end mill of {SIZE} or less with flutes of {SIZE}"
 POCKET = 'kind = "pocket"\noutline = { rectangle = ["40 mm", "30 mm"], centre = ["50 mm", "30 mm"]'
 DUMB_BELL = (
     'kind = "pocket"\noutline = { union = [{ circle = "20 mm", centre = ["30 mm", "30 mm"] }, '
@@ -165,12 +165,12 @@ def test_the_drill_or_reamer_that_would_do(
     bought = ""
     for number in range(9, 12):
         said = refused(job_of(feature, units="mm", bought=bought))
-        match = re.search(rf"a (drill|reamer)\b.*?{SIZE}.*?would do", said)
+        match = re.search(rf"add a (drill|reamer)\b.*?{SIZE}", said)
         assert match, said
-        hint = said[said.rindex(", a ") :]
+        hint = said[said.rindex(", add a ") :]
         size = re.search(SIZE, hint)
         assert size
-        kind = "reamer" if hint.startswith(", a reamer") else "drill"
+        kind = "reamer" if hint.startswith(", add a reamer") else "drill"
         own = more if kind == "reamer" else ""
         bought += cutter(number, kind, mm(size[1], size[2]), 40, own)
         job = job_of(feature, units="mm", bought=bought)
@@ -184,7 +184,7 @@ def test_the_drill_or_reamer_that_would_do(
 
 def test_an_end_mill_a_little_too_wide_may_be_reground(job_of: Callable[..., Job]) -> None:
     feature = POCKET + ', round = "3.8 mm" }\ndepth = "3 mm"\n'
-    assert "would do; or number 1 reground to that" in refused(job_of(feature, units="mm"))
+    assert ", or cutter 1 reground to that" in refused(job_of(feature, units="mm"))
     far = POCKET + ', round = "3 mm" }\ndepth = "3 mm"\n'
     assert "reground" not in refused(job_of(far, units="mm"))
 
@@ -192,4 +192,4 @@ def test_an_end_mill_a_little_too_wide_may_be_reground(job_of: Callable[..., Job
 def test_a_reamer_a_little_too_large_may_be_stoned_down(job_of: Callable[..., Job]) -> None:
     feature = 'kind = "hole"\nat = ["50 mm", "30 mm"]\ndiameter = "6 mm"\nfit = "H7"\n'
     said = refused(job_of(feature + 'depth = "5 mm"\n', units="mm"))
-    assert "would do; or number 5 stoned down to that" in said
+    assert ", or stone cutter 5 down to that" in said

@@ -72,11 +72,11 @@ INF = math.inf
         ),
         pytest.param(
             Hold(board=10),
-            "the spoil board's last 2 mm", (-500, -500, 600, 560), -INF, -18, id="board",
+            "the underside of the spoil board", (-500, -500, 600, 560), -INF, -18, id="board",
         ),
         pytest.param(
             Hold(board=1.5),
-            "the spoil board's last 2 mm", (-500, -500, 600, 560), -INF, -10, id="thin-board",
+            "the underside of the spoil board", (-500, -500, 600, 560), -INF, -10, id="thin-board",
         ),
         pytest.param(
             Hold(clamps=(Clamp(at=(0, 0), size=(1, 1), height=1),)),

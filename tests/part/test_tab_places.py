@@ -122,14 +122,15 @@ def test_a_point_far_from_the_outline_is_refused(of: Any) -> None:
     with pytest.raises(PlanError) as caught:
         tab_places(part, 3.0)
     assert str(caught.value) == (
-        "part.toml:9: setup 1.feature it.tabs: the tab at [30, -5.5] lies 5.5 mm from the "
-        "outline, within 5 mm of it"
+        "part.toml:9: setup 1.feature it.tabs: the tab at [30, -5.5] is 5.5 mm from the "
+        "outline, place it within 5 mm"
     )
 
 
 def test_too_many_are_refused(of: Any) -> None:
     with pytest.raises(
-        PlanError, match="5 tabs of 6 mm with a cutter of 6 mm need 60 mm, the outline has 40 mm"
+        PlanError,
+        match="5 tabs of 6 mm with a 6 mm cutter need 60 mm, but the outline is 40 mm long",
     ):
         tab_places(profile(of, rectangle(10, 10), count=5), 3.0)
 

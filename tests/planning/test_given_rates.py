@@ -97,7 +97,7 @@ def warned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., lis
         found = check_job(Path("job.toml"))
         assert all(f.severity == "warning" for f in found), [str(f) for f in found]
         job = load_job(Path("job.toml"))
-        assert set(plan_setup(job, job.setups[0]).doubts) == set(found)
+        assert set(plan_setup(job, job.setups[0]).feature_warnings) == set(found)
         return [str(f) for f in found]
 
     return said
@@ -116,77 +116,85 @@ def warned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., lis
         pytest.param(
             POCKET + DEEP + "feed = 10\n",
             "feed",
-            "0.00377 mm a tooth rubs, from 0.012 mm on it cuts, at least 31.9 mm a minute would do",
+            "a chip of 0.00377 mm per tooth rubs; it takes at least 0.012 mm to cut, "
+            "use at least 31.9 mm/min",
             id="rubbing",
         ),
         pytest.param(
             POCKET + DEEP + "feed = 300\n",
             "feed",
-            "0.113 mm a tooth is more than its teeth stand, 0.06 mm, 159 mm a minute would do",
+            "a chip of 0.113 mm per tooth is too thick: the teeth take at most 0.06 mm, "
+            "use at most 159 mm/min",
             id="chips too thick",
         ),
         pytest.param(
             POCKET + DEEP + "stepdown = 3\n",
             "stepdown",
-            "3 mm deep at full width is too much (a light machine stands 0.2 diameters in a slot), "
-            "1.2 mm would do",
+            "3 mm deep at full width is too deep (limited by machine rigidity: 0.2 diameters "
+            "deep in "
+            "a full-width cut on a light machine), use at most 1.2 mm",
             id="too deep for the machine",
         ),
         pytest.param(
             EDGE + "stepdown = 8\nstepover = 1\n",
             "stepdown",
-            "8 mm deep 1 mm wide is too much (it would bend 0.13 mm, 0.1 is allowed; a light "
-            "machine stands 0.2 diameters in a slot), 2.52 mm would do",
+            "8 mm deep 1 mm wide is too deep (limited by cutter deflection: 0.129 mm at the full "
+            "cut, 0.1 mm allowed; machine rigidity: 0.2 diameters deep in a full-width cut on a "
+            "light "
+            "machine), use at most 2.52 mm",
             id="narrow and deep",
         ),
         pytest.param(EDGE + "stepdown = 4\nstepover = 0.5\n", "", "", id="narrower may be deeper"),
         pytest.param(
             POCKET + DEEP + "plunge_feed = 200\n",
             "plunge_feed",
-            "straight down it cuts with its end only, this is more than sideways, 79.5 mm a minute "
-            "would do",
+            "faster than the feed for milling, though a plunging cutter cuts with its end only, "
+            "use at most 79.5 mm/min",
             id="plunged like sideways",
         ),
         pytest.param(
             POCKET + DEEP + "stepover = 6\n",
             "stepover",
-            "passes 6 mm wide leave ridges between them, 5.7 mm would do",
+            "passes 6 mm wide leave ridges between them, use at most 5.7 mm",
             id="no overlap",
         ),
         pytest.param(
             HOLE + "feed = 590\n",
             "feed",
-            "0.371 mm a turn is over twice the usual 0.07 mm, 222 mm a minute would do",
+            "0.371 mm per turn is more than twice the usual 0.07 mm, use at most 222 mm/min",
             id="drill pushed",
         ),
         pytest.param(
             HOLE + "plunge_feed = 5\n",
             "plunge_feed",
-            "0.00314 mm a turn rubs, 0.07 mm is usual, at least 27.9 mm a minute would do",
+            "0.00314 mm per turn rubs; 0.07 mm is usual, use at least 27.9 mm/min",
             id="drill rubbing",
         ),
         pytest.param(
             REAMED + "speed = 2000\n",
             "speed",
-            "38 m/min is over twice the 12 of hss in mild steel, 1270 rev/min would do",
+            "37.7 m/min is more than twice the usual 12 m/min for hss in mild steel, "
+            "use at most 1270 rev/min",
             id="reamer too fast",
         ),
         pytest.param(
             TAPPED + "speed = 1500\n",
             "speed",
-            "28 m/min is over twice the 6 of hss in mild steel, 636 rev/min would do",
+            "28.3 m/min is more than twice the usual 6 m/min for hss in mild steel, "
+            "use at most 636 rev/min",
             id="tap too fast",
         ),
         pytest.param(
             HOLE + "peck = 9\n",
             "peck",
-            "chips pack: 9 mm is over twice the usual 3.5 mm in mild steel, 7 mm would do",
+            "chips pack: a peck of 9 mm is more than twice the usual 3.5 mm in mild steel, "
+            "use at most 7 mm",
             id="long pecks",
         ),
         pytest.param(
             HOLE + "peck = 0.1\n",
             "peck",
-            "0.1 mm rubs more than it drills, at least 0.5 mm would do",
+            "a peck of 0.1 mm rubs more than it drills, use at least 0.5 mm",
             id="short pecks",
         ),
         pytest.param(HOLE + "peck = false\n", "", "", id="no pecks"),
@@ -194,15 +202,14 @@ def warned(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[..., lis
         pytest.param(
             TAPPED + "speed = 300\nfeed = 100\n",
             "feed",
-            "is not used: a tap goes in by its pitch a turn, at 300 rev/min, 300 mm a minute would "
-            "do",
+            "not used: a tap feeds its pitch per turn, here at 300 rev/min, use 300 mm/min",
             id="tap's feed",
         ),
         pytest.param(TAPPED + "speed = 300\nfeed = 300\n", "", "", id="tap's feed, its own"),
         pytest.param(
             BORED + "feed = 300\n",
             "feed",
-            "0.942 mm a turn is over twice the usual 0.05 mm, 31.8 mm a minute would do",
+            "0.942 mm per turn is more than twice the usual 0.05 mm, use at most 31.8 mm/min",
             id="boring head pushed",
         ),
     ],
@@ -229,31 +236,33 @@ def test_what_asks_too_much(
         pytest.param(
             POCKET + DEEP + "feed = 150\n",
             {"power": 40},
-            "feed: 0.857 mm deep it takes 35 W, 24 reach the cutter, 93.4 mm a minute would do",
+            "feed: a cut 0.857 mm deep takes 35 W, but only 24 W reach the cutter, "
+            "use at most 93.4 mm/min",
             id="weak motor",
         ),
         pytest.param(
             HOLE + "feed = 100\n",
             {"power": 100},
-            "feed: it takes 94 W, 60 reach the cutter, 56.3 mm a minute would do",
+            "feed: it takes 94 W, but only 60 W reach the cutter, use at most 56.3 mm/min",
             id="weak motor, drill",
         ),
         pytest.param(
             POCKET + DEEP + "speed = 1000\n",
             {"spindle": BELT},
-            "speed: the spindle has no step of 1000 rev/min, 1200 rev/min would do",
+            "speed: the spindle has no speed of 1000 rev/min, use 1200 rev/min",
             id="belt head",
         ),
         pytest.param(
             REAMED + "speed = 2500\n",
             {"spindle": BELT},
-            "speed: 47 m/min is over twice the 12 of hss in mild steel, 1200 rev/min would do",
+            "speed: 47.1 m/min is more than twice the usual 12 m/min for hss in mild steel, "
+            "use 1200 rev/min",
             id="too fast on a belt head",
         ),
         pytest.param(
             POCKET + "depth = 0.1\nfeed = 0.2\n",
             {"units": "inch", "block": "[4, 3, 0.5]"},
-            "feed: 7.54e-05 in a tooth rubs",
+            "feed: a chip of 0.0000754 in per tooth rubs",
             id="inch",
         ),
     ],
@@ -275,7 +284,7 @@ def test_a_speed_alone_that_makes_the_teeth_rub_asks_for_a_feed(
     feature = POCKET + DEEP + "speed = 1270\ncutter = 1\n"
     (said,) = warned(feature, material="tool steel")
     assert said.startswith("job.toml:14: warning: setup 1.feature 1.speed: ")
-    assert "mm a tooth rubs, from 0.012 mm on it cuts, feed = 30.5 mm a minute" in said
+    assert "mm per tooth rubs; it takes at least 0.012 mm to cut, set feed = 30.5" in said
 
 
 CASES = [
@@ -302,7 +311,8 @@ def test_what_would_do_does(warned: Callable[..., list[str]], feature: str, powe
         if not said:
             return
         for line in said:
-            match = re.search(r"1\.(\w+): .* ([\d.]+) (?:rev/min|mm)(?: a minute)? would do$", line)
+            match = re.search(r"1\.(\w+): .*, use (?:at \w+ )?([\d.]+) (?:rev/min|mm)\b", line)
+            match = match or re.search(r", set (\w+) = ([\d.]+)$", line)
             assert match, line
             key, value = match.groups()
             feature, count = re.subn(rf"(?m)^{key} = .*$", f"{key} = {value}", feature)

@@ -72,7 +72,9 @@ def test_reasons_of_a_plate(tmp_path: Path) -> None:
     found = dict(said(tmp_path, RIM, WINDOW, WELL, HOLE))
     assert found["dowel: spot"] == "holes are started and drilled before milling"
     assert found["dowel: drill"].startswith("after its own spot")
-    assert found["well: rough"].startswith("after window, which it touches, written before")
+    assert found["well: rough"].startswith(
+        "after window, which it touches and which is listed first"
+    )
     assert list(found)[-1].startswith("rim")
     assert all(found.values())
 
@@ -80,9 +82,9 @@ def test_reasons_of_a_plate(tmp_path: Path) -> None:
 def test_a_stop_and_after_are_named(tmp_path: Path) -> None:
     asked = HOLE.replace("depth = 6", 'depth = 6\nafter = "window"')
     found = dict(said(tmp_path, WINDOW, asked, STOP, RIM))
-    assert found["dowel: spot"].startswith("after window, as after asks")
+    assert found["dowel: spot"].startswith("after window, as set by after")
     first = next(why for name, why in found.items() if name.startswith("rim"))
-    assert first.startswith("behind turn the clamp")
+    assert first.startswith("after turn the clamp")
 
 
 @pytest.mark.parametrize("order", ['order = "as written"'])

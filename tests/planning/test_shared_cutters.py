@@ -76,7 +76,7 @@ def made(folder: Path, *, out: int = 95, seat: str = "") -> tuple[float, set[int
 def test_a_smaller_one_in_use_is_taken_where_it_is_quicker(tmp_path: Path) -> None:
     minutes, cutters, said = made(tmp_path)
     assert cutters == {3}
-    assert "in use for another feature: number 4 would take about" in said
+    assert "already used for another feature: cutter 4 would take about" in said
     larger, _, _ = made(tmp_path, seat="cutter = 4")
     assert minutes < larger
     named, _, _ = made(tmp_path, seat="cutter = 3")

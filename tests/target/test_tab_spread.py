@@ -139,6 +139,15 @@ def test_tabs_keep_off_a_hole_where_there_is_room(made: Made) -> None:
                   [m.point for m in middles(moved, moved.tabs, 3.0)]):  # fmt: skip
         # the hole, half a tab, a cutter beside it, and 0.01
         assert min(math.dist(p, on_one[0][0]) for p in found) >= 2 + 2.5 + 6 + 0.01 - 1e-6
+    # a short clip with two screws, close to every place of its rim
+    clip = made(
+        rectangle(28, 12, round=4), count=2, width=5, clear_of=(((-6, 0), 1.6), ((6, 0), 1.6))
+    )
+    assert clip.tabs is not None
+    for radius in (2.0, 3.0, 4.0):
+        ours, theirs = tab_places(clip, radius), middles(clip, clip.tabs, radius)
+        for one, other in zip(ours, theirs, strict=True):
+            assert one.point == pytest.approx(other.point)
     # holes all round leave no room: the tabs stand as they would without
     everywhere = tuple(((x, y), 8.0) for x in range(0, 41, 10) for y in range(0, 41, 10))
     crowded = made(square, count=4, width=5, clear_of=everywhere)

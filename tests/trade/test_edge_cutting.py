@@ -130,8 +130,8 @@ def test_every_kind_stays_inside_the_machine(
 def test_a_tap_s_and_a_boring_head_s_own_speed_are_no_fault_of_the_spindle() -> None:
     assert BRASS is not None
     tap = load_by_kind(BRASS, cutter("tap", 3), FREE)
-    assert "a tap, which has to turn back, is turned no faster than 400" in tap.why
+    assert "a tap has to stop and reverse, so at most 400 rev/min" in tap.why
     head = load_by_kind(BRASS, cutter("boring head", 10), FREE)
-    assert "a boring head is turned no faster than 1200" in head.why
+    assert "a boring head turns at most 1200 rev/min" in head.why
     slow = replace(FREE, spindle=SpindleLimits(slowest=50, fastest=300))
-    assert "the spindle turns no faster than 300" in load_by_kind(BRASS, cutter("tap", 3), slow).why
+    assert "highest speed 300 rev/min" in load_by_kind(BRASS, cutter("tap", 3), slow).why

@@ -114,4 +114,4 @@ def test_a_slim_cutter_is_fed_slower_and_why() -> None:
     assert both[1].feed < both[0].feed
     assert both[0].limited_by == "cutting speed"
     assert both[1].limited_by == "cutter deflection"
-    assert "spring passes" in both[1].reason
+    assert "spring passes" in both[1].rulings[-1].text("mm")

@@ -174,7 +174,7 @@ def test_full_width_asked_for_is_the_slot():
             {"spindle": SpindleLimits(slowest=8000, fastest=24000)}, "spindle range", id="too fast"
         ),
         pytest.param({"feed_max": 100}, "feed limit", id="slow feed"),
-        pytest.param({"feed_max": 20}, "chip load floor", id="slower, and it would rub"),
+        pytest.param({"feed_max": 20}, "minimum chip load", id="slower, and it would rub"),
         pytest.param(
             {"spindle": SpindleLimits(slowest=50, fastest=5000, power=10)},
             "spindle power",

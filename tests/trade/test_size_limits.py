@@ -205,15 +205,17 @@ def test_a_class_is_as_wide_as_its_grade(size: float, letter: str, grade: int) -
     ("size", "name", "text", "hint"),
     [
         pytest.param(
-            10, "H", "'H' is no tolerance class of the table", "holes C D E F G", id="bare"
+            10, "H", "'H' is not a tolerance class in the table", "holes C D E F G", id="bare"
         ),
-        pytest.param(10, "Z7", "'Z7' is no tolerance class of the table", "holes", id="letter"),
+        pytest.param(10, "Z7", "'Z7' is not a tolerance class in the table", "holes", id="letter"),
         pytest.param(10, "H3", "H3: grade 3 is not in the table", "grades 5 to 11", id="fine"),
-        pytest.param(10, "t6", "'t6' is no tolerance class", "the nearest is s6; ", id="near"),
-        pytest.param(10, "T6", "'T6' is no tolerance class", "the nearest is S6; ", id="near hole"),
-        pytest.param(10, "K9", "K9 is not in the table", "K5 to K8 are", id="no such grade"),
+        pytest.param(10, "t6", "'t6' is not a tolerance class", "the nearest is s6; ", id="near"),
+        pytest.param(
+            10, "T6", "'T6' is not a tolerance class", "the nearest is S6; ", id="near hole"
+        ),
+        pytest.param(10, "K9", "K9 is not in the table", "use K5 to K8", id="no such grade"),
         pytest.param(501, "H7", "501 mm is not in the table of fits", "500 mm", id="large"),
-        pytest.param(0, "H7", "0 mm is not in the table of fits", "over 0", id="nothing"),
+        pytest.param(0, "H7", "0 mm is not in the table of fits", "greater than 0", id="nothing"),
     ],
 )
 def test_what_the_table_does_not_have(size: float, name: str, text: str, hint: str) -> None:

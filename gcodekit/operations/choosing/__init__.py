@@ -1,1 +1,1 @@
-"""Which cutters a feature is cut with, and why: the rack looked through."""
+"""The choice of cutters from the rack for a feature, and the reasons."""

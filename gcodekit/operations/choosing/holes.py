@@ -1,4 +1,4 @@
-"""Which cutters round holes are made with: drills, reamers, taps, boring heads."""
+"""The choice of cutters for round holes: drills, reamers, taps, boring heads."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ def for_hole(work: PlanContext, hole: Hole, top: float, *, mills: list[Cutter]) 
         deep = top - hole.depth.cut_to
         pilot = _sized(work, hole, "drill", hole.pilot, hole.pilot, deep, key="pilot")
         if pilot.diameter >= drill.diameter:
-            text = f"the pilot drill is no smaller than the {drill.name} after it"
-            raise refuse(hole, text, "name a smaller one", key="pilot")
+            text = f"the pilot drill is not smaller than the drill after it, {drill.name}"
+            raise refuse(hole, text, "use a smaller one", key="pilot")
     reamed = last is not None and last.kind == "reamer"
     return Chosen(
         finish=last if reamed and last else drill,
@@ -64,8 +64,8 @@ def _spot_drill(work: PlanContext) -> Cutter | None:
 
 
 def _no_spot_drill(work: PlanContext, hole: Hole) -> NoReturn:
-    wide = f"a spot drill wider than {work.say(SPOT_SHARE * hole.diameter)} would do"
-    hint = f"{wide}, or write spot = false" if hole.drilled else f"{wide}, or leave the hole out"
+    wide = f"add a spot drill wider than {work.say(SPOT_SHARE * hole.diameter)}"
+    hint = f"{wide}, or set spot = false" if hole.drilled else f"{wide}, or remove the hole"
     raise refuse(hole, "the rack has no spot drill", hint, key="spot")
 
 
@@ -110,26 +110,26 @@ def reamer_for(work: PlanContext, feature: Hole | Bore, depth: float) -> Cutter:
     if long:
         return min(long, key=lambda c: abs(c.diameter - band.middle))
     size = f"{work.say(band.nominal)} {band.fit}".strip()
-    limits = f"{work.say(band.least)} to {work.say(band.most)} as measured"
-    whose = "the reamer named does not cut" if named else "no reamer of the rack cuts"
+    limits = f"limits {work.say(band.least)} to {work.say(band.most)}"
+    whose = "the reamer named does not cut" if named else "no reamer in the rack cuts"
     near = min(reamers, key=lambda c: abs(c.diameter - band.middle), default=None)
     text = f"{whose} {size}: {limits}, {work.say(depth)} deep; {_nearest_reamer(work, near, depth)}"
-    fit = f'a reamer says what it cuts with fit = "{band.fit}"; ' if band.fit else ""
+    fit = f', give your reamer fit = "{band.fit}" if it cuts that' if band.fit else ""
     mill = 'kind = "bore"' if isinstance(feature, Hole) else 'finish_with = "end mill"'
     would_do = tool_suggestions.reamer(work, band, depth)
     raise refuse(
-        feature, text, f"{would_do}; {fit}{mill} mills it to its size", key=_size_key(feature)
+        feature, text, f"{would_do}{fit}, or mill the hole with {mill}", key=_size_key(feature)
     )
 
 
 def _nearest_reamer(work: PlanContext, reamer: Cutter | None, depth: float) -> str:
     if reamer is None:
-        return "there is none"
-    fit = f'fit = "{reamer.fit}"' if reamer.fit else "no fit said"
+        return "the rack has no reamer"
+    fit = f'fit = "{reamer.fit}"' if reamer.fit else "no fit given"
     has = f"{work.say(reamer.diameter)}, {fit}, flutes {work.say(reamer.flute_length)}"
     if reamer.flute_length < depth - 1e-6:
-        has += f", shank {work.say(reamer.shank)}, {work.say(reamer.stickout)} out"
-    return f"the nearest is number {reamer.number}, {reamer.name}: {has}"
+        has += f", shank {work.say(reamer.shank)}, stick-out {work.say(reamer.stickout)}"
+    return f"the nearest is cutter {reamer.number}, {reamer.name}: {has}"
 
 
 def _size_key(feature: Hole | Bore) -> str:
@@ -145,16 +145,16 @@ def _tap_drill(work: PlanContext, hole: Hole, depth: float) -> Cutter:
     near = min(long, key=lambda c: abs(c.diameter - hole.diameter), default=None)
     if near is not None and abs(near.diameter - hole.diameter) < SAME_DRILL:
         return near
-    hint = f"a drill of {work.say(hole.diameter)} for {thread.name} would do"
+    hint = f"add a drill of {work.say(hole.diameter)}"
     if near is not None and thread.minor <= near.diameter < thread.major:
         share = thread.engagement(near.diameter)
         hint += (
-            f", or write diameter = {work.say(near.diameter).split()[0]} for number "
-            f"{near.number}, {near.name}: {share:.0f} percent of the thread's height"
+            f", or set diameter = {work.say(near.diameter).split()[0]} to use cutter "
+            f"{near.number}, {near.name}: {share:.0f} % thread"
         )
     text = (
-        f"the rack has no drill of {work.say(hole.diameter)}, which {thread.name} is tapped in, "
-        f"{work.say(depth)} deep"
+        f"the rack has no drill of {work.say(hole.diameter)}, the tapping drill for "
+        f"{thread.name}, that drills {work.say(depth)} deep"
     )
     raise refuse(hole, text, hint, key="thread")
 
@@ -175,7 +175,7 @@ def _tap(work: PlanContext, hole: Hole, depth: float) -> Cutter:
     size = f"diameter {work.say(thread.major)}, pitch {work.say(thread.pitch)}"
     text = f"the rack has no tap for {thread.name} ({size}) that reaches {work.say(depth)} deep"
     flutes = work.say(depth)
-    hint = f'a tap {thread.name} with {flutes} of thread would do, or write tapping = "by hand"'
+    hint = f'add a tap {thread.name} with {flutes} of thread, or set tapping = "by hand"'
     raise refuse(hole, text, hint, key="thread")
 
 
@@ -201,9 +201,9 @@ def _sized(
     middle = (least + most) / 2
     near = min(those, key=lambda c: abs(c.diameter - middle), default=None)
     size = work.say(most) if most - least < 0.01 else f"{work.say(least)} to {work.say(most)}"
-    has = "there is none" if near is None else _nearest(work, near, least, most)
+    has = f"it has no {kind}s" if near is None else _nearest(work, near, least, most)
     milled = kind == "drill" and key == "diameter" and not _reamed(feature)
-    other = ', or say kind = "bore" to mill it' if milled else ""
+    other = ', or mill it with kind = "bore"' if milled else ""
     raise refuse(
         feature,
         f"the rack has no {kind} of {size} that drills {work.say(depth)} deep; {has}"
@@ -215,15 +215,15 @@ def _sized(
 
 
 def _reaches(cutter: Cutter) -> float:
-    """Find how deep a drill or reamer goes, mm: a drill's chips want flutes all the way out."""
+    """The depth that a drill or reamer reaches, mm: a drill's chips need flutes all the way out."""
     return cutter.follows(cutter.diameter) if cutter.kind == "reamer" else cutter.flute_length
 
 
 def _nearest(work: PlanContext, near: Cutter, least: float, most: float) -> str:
     """The cutter nearest in size; where it is of the size, that it is too short."""
     if least - SAME_DRILL < near.diameter < most + SAME_DRILL:
-        return f"number {near.number} has flutes of {work.say(near.flute_length)} only"
-    return f"the nearest is {work.say(near.diameter)}, number {near.number}"
+        return f"cutter {near.number} has flutes of only {work.say(near.flute_length)}"
+    return f"the nearest is {work.say(near.diameter)}, cutter {near.number}"
 
 
 def _reamed(feature: Hole | Bore) -> bool:

@@ -1,4 +1,4 @@
-"""Which cutters shape the mouth of a hole."""
+"""The choice of cutters for the mouth of a hole."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def counterbore_of(work: PlanContext, hole: Hole, top: float, mills: list[Cutter
             f"the rack has no end mill for a counterbore of {work.say(wide)}, {work.say(deep)} deep"
         )
         small = tool_suggestions.end_mill(work, deep, most=wide / BORE_TO_CUTTER)
-        hint = f"one of that size that cuts at its centre would do, or {small}"
+        hint = f"add a centre-cutting one of that size, or {small}"
         raise refuse(hole, text, hint, key="counterbore")
     return found
 
@@ -64,9 +64,10 @@ def countersink_of(work: PlanContext, hole: Hole) -> Cutter | None:
     if not fitting:
         angle = math.degrees(sink.angle)
         text = (
-            f"no chamfer mill or spot drill of {angle:g} degrees is {work.say(sink.diameter)} wide"
+            f"no chamfer mill or spot drill of {angle:g} degrees in the rack is "
+            f"{work.say(sink.diameter)} wide"
         )
         wide = work.say(sink.diameter)
-        hint = f"one of {angle:g} degrees, {wide} or wider, would do, or another angle"
+        hint = f"add one of {angle:g} degrees, {wide} or wider, or use another angle"
         raise refuse(hole, text, hint, key="countersink")
     return min(fitting, key=lambda c: (not (hole.spot and is_spot(c)), c.diameter))

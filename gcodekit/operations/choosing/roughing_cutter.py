@@ -1,4 +1,4 @@
-"""Whether what needs a small cutter is better roughed with a larger one."""
+"""The choice of a larger cutter to rough what needs a small one to finish."""
 
 from __future__ import annotations
 
@@ -47,18 +47,18 @@ def seconds_saved(work: PlanContext, feature: Feature, finish: Cutter, rough: Cu
 
 
 def _metal(work: PlanContext, region: Region) -> float:
-    """Find how much of a region is metal, mm2."""
+    """The area of a region that is stock, mm2."""
     return float(to_shapely(region, PLAN_SAG).intersection(work.metal).area)
 
 
 def _floor_seconds(work: PlanContext, feature: Feature, finish: Cutter, area: float) -> float:
-    """Find how long the finishing cutter takes over the floor that another one has left."""
+    """The time that the finishing cutter takes over the floor that another one has left."""
     rates = work.milling(finish, feature.cutting)
     return 60 * area / (FLOOR_WIDTH * finish.diameter * rates.feed)
 
 
 def roughing_seconds(work: PlanContext, feature: Feature, cutter: Cutter, area: float) -> float:
-    """Find how long a cutter takes to rough an area of the feature."""
+    """The time that a cutter takes to rough an area of the feature."""
     depth = work.setup.left.high[2] - feature.depth.cut_to
     follow = work.following(cutter, feature.cutting, depth)
     passes = max(1.0, depth / follow.rates.stepdown)

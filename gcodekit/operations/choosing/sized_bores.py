@@ -1,4 +1,5 @@
-"""Which cutters bring a bore to a size: a reamer or a boring head after what opens it."""
+"""The choice of cutters that bring a bore to size: a reamer or a boring head after what opens
+it."""
 
 from __future__ import annotations
 
@@ -44,12 +45,12 @@ def for_sized_bore(work: PlanContext, bore: Bore, top: float, *, mills: list[Cut
 
 
 def _under_size(bore: Bore, last: Cutter) -> float:
-    """To what diameter a bore is milled first, mm."""
+    """The diameter to which a bore is milled first, mm."""
     return bore.diameter - (BORING_LEFT if last.kind == "boring head" else 0.0)
 
 
 def _room_below(work: PlanContext, bore: Bore, last: Cutter) -> float:
-    """Find how much deeper than the bore what opens it goes, mm."""
+    """How much deeper than the bore the cutter that opens it goes, mm."""
     return room_for_reamer(work, bore, last) if last.kind == "reamer" else 0.0
 
 
@@ -74,13 +75,13 @@ def _no_opening_mill(work: PlanContext, bore: Bore, top: float, last: Cutter) ->
         _milled_deep(work, bore, top, last),
         most=_under_size(bore, last) / BORE_TO_CUTTER,
     )
-    text = "no end mill of the rack is small and long enough to open the bore"
-    first = "drill it first: a hole written before it"
+    text = "no end mill in the rack is small and long enough to open the bore"
+    first = "drill it first: list a hole before it"
     if last.kind == "boring head":
-        first += f", wider than the head's bar of {work.say(last.shank)}, is bored out"
+        first += f", wider than the head's bar of {work.say(last.shank)}, to be bored out"
     else:
-        first += f", {work.say(reaming_allowance(bore.diameter))} under its size, is reamed"
-    return refuse(bore, text, f"{would_do}, or {first}")
+        first += f", {work.say(reaming_allowance(bore.diameter))} under its size, to be reamed"
+    return refuse(bore, text, f"use {would_do}, or {first}")
 
 
 def _boring_head(work: PlanContext, bore: Bore, depth: float) -> Cutter:
@@ -93,13 +94,14 @@ def _boring_head(work: PlanContext, bore: Bore, depth: float) -> Cutter:
     raise refuse(
         bore,
         f"the rack has no boring head for {work.say(bore.diameter)}, {work.say(depth)} deep",
-        f"one that reaches both would do ({has})"
+        f"add one for that size and depth ({has})"
         if has
-        else 'one would do: kind = "boring head", range, flute_length = how deep its bar reaches',
+        else 'add one: kind = "boring head", with range and flute_length, the depth its bar '
+        "reaches",
         key="finish_with",
     )
 
 
 def _reach(work: PlanContext, head: Cutter) -> str:
     least, most = (work.say(d) for d in head.range or (0.0, 0.0))
-    return f"number {head.number} bores {least} to {most}, {work.say(head.flute_length)} deep"
+    return f"cutter {head.number} bores {least} to {most}, {work.say(head.flute_length)} deep"

@@ -1,4 +1,4 @@
-"""Why a feature is cut with the cutters it is cut with, in words for the machinist."""
+"""The reasons for a feature's cutters, in words for the machinist."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from gcodekit.operations.planned_operation import PlanContext
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import reaming_allowance
 
-JOB_NAMES_IT = "the job names it"
+JOB_NAMES_IT = "named in the job"
 
 
 def picks(
@@ -41,12 +41,12 @@ def picks(
     rough = JOB_NAMES_IT
     if rough_with is None and cutting_of(feature).roughed_larger:
         minutes = seconds_saved(work, feature, chosen.finish, chosen.rough) / 60
-        rough = f"clears it {minutes:.0f} min sooner than number {chosen.finish.number} alone would"
+        rough = f"saves {minutes:.0f} min over cutter {chosen.finish.number} alone"
     return (CutterReason(chosen.rough, "rough", rough), CutterReason(chosen.finish, "finish", why))
 
 
 def _part(feature: Feature) -> str:
-    """Find what one cutter does where it does all that is asked."""
+    """The part of a cutter that does all the work of a feature."""
     if feature.cutting.rough and feature.cutting.finish:
         return "rough and finish"
     return "rough" if feature.cutting.rough else "finish"
@@ -55,49 +55,52 @@ def _part(feature: Feature) -> str:
 def _why(
     work: PlanContext, feature: Feature, cutter: Cutter, top: float, named: Cutter | None
 ) -> str:
-    """Of an end mill."""
+    """The reason for an end mill."""
     if named is not None:
         return JOB_NAMES_IT
     kind = milled(feature)
     if kind.why(feature):
         return kind.why(feature)
     if feature.faces and cutter.kind in ("face mill", "fly cutter"):
-        return f"the first {cutter.kind} of the rack"
+        return f"the first {cutter.kind} in the rack"
     larger = [c for c in mills_for(work, 0.0) if c.diameter > cutter.diameter + 1e-6]
     if not larger:
-        return "the largest of the rack"
+        return "the largest in the rack"
     return f"the largest {kind.goes_in}: {_against(work, feature, larger[-1], top)}"
 
 
 def _against(work: PlanContext, feature: Feature, larger: Cutter, top: float) -> str:
-    """Find what speaks against the next larger one."""
+    """The reason why the next larger cutter was not taken."""
     called, deep = work.called(larger), top - feature.depth.cut_to
     if larger.flute_length < deep - 1e-6:
-        return f"{called} has flutes of {work.say(larger.flute_length)}, {work.say(deep)} are cut"
+        return (
+            f"the flutes of {called} are {work.say(larger.flute_length)}, the cut "
+            f"{work.say(deep)} deep"
+        )
     kind = milled(feature)
     fault = kind.unfit(work, feature, larger)
     if fault is not None:
         return fault[0]
     wide = kind.width(feature)
     if wide is not None and larger.diameter > wide + SAME_WIDTH:
-        return f"{called} is too wide, {work.say(wide)} is the most"
+        return f"{called} is too wide, at most {work.say(wide)} fits"
     area = kind.area(work, feature, larger)
     if area is not None and not passes(area, larger.radius):
-        return f"{called} does not pass everywhere"
+        return f"{called} cannot reach everywhere"
     return f"{called} {kind.too_large}"
 
 
 def _of_hole(work: PlanContext, feature: Feature, chosen: Chosen) -> Iterator[CutterReason]:
-    """Of holes, and of what brings a bore to size."""
+    """The reasons for the cutters of holes, and of what brings a bore to size."""
     if not isinstance(feature, Round):
         return
     named = feature.cutting.cutter
     parts: tuple[tuple[Cutter | None, str, str], ...] = (
-        (chosen.spot, "spot", "starts the drill where it is meant"),
-        (chosen.pilot, "pilot", "the size the job asks for"),
+        (chosen.spot, "spot", "starts the drill in its place"),
+        (chosen.pilot, "pilot", "the size set in the job"),
         (chosen.drill, "drill", _drill(work, feature, chosen)),
         (chosen.counterbore, "counterbore", _counterbore(work, feature, chosen)),
-        (chosen.countersink, "countersink", "of its angle, and wide enough"),
+        (chosen.countersink, "countersink", "of its angle and wide enough"),
         (chosen.reamer, "ream", _reamer(work, feature, chosen)),
         (chosen.tap, "tap", "of the thread's size and pitch"),
         (chosen.boring, "bore", "can be set to the size"),
@@ -114,20 +117,20 @@ def _drill(work: PlanContext, feature: Round, chosen: Chosen) -> str:
         return JOB_NAMES_IT
     if feature.thread is not None:
         share = feature.thread.engagement(chosen.drill.diameter)
-        return f"the tapping drill of {feature.thread.name}: {share:.0f} percent of the thread"
+        return f"the tapping drill for {feature.thread.name}, {share:.0f} % thread"
     if chosen.reamer is not None:
         left = feature.diameter - chosen.drill.diameter
         usual = work.say(reaming_allowance(feature.diameter))
-        return f"leaves {work.say(left)} for the reamer, {usual} is usual"
-    return "the hole's own size"
+        return f"leaves {work.say(left)} to ream (usual: {usual})"
+    return "the size of the hole"
 
 
 def _reamer(work: PlanContext, feature: Round, chosen: Chosen) -> str:
     band = feature.band
     if band is None or chosen.reamer is None:
-        return "the hole's own size"
+        return "the size of the hole"
     cuts = f"cuts {band.fit}, " if band.fit else ""
-    return f"{cuts}measures {work.say(chosen.reamer.diameter)}: within the limits"
+    return f"{cuts}measures {work.say(chosen.reamer.diameter)}, within the limits"
 
 
 def _counterbore(work: PlanContext, feature: Round, chosen: Chosen) -> str:
@@ -135,5 +138,5 @@ def _counterbore(work: PlanContext, feature: Round, chosen: Chosen) -> str:
     if mouth is None or chosen.counterbore is None:
         return ""
     if abs(chosen.counterbore.diameter - mouth.diameter) < SAME_WIDTH:
-        return "of its size, plunged"
-    return "the largest that goes round in it"
+        return "of its size, so it plunges"
+    return "the largest that can mill round in it"

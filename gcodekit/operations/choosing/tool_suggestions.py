@@ -44,9 +44,9 @@ def widest_missed(area: Region, radius: float) -> tuple[float, BaseGeometry] | N
 
 
 def narrower(work: PlanContext, area: Region, cutter: Cutter) -> str:
-    """The widest cutter that would pass everywhere, as a hint."""
+    """The advice to use the widest cutter that reaches everywhere."""
     widest = 2 * widest_passing(area, cutter.radius)
-    return f"a cutter of {work.say_about(widest)} or less would" if widest else "draw it wider"
+    return f"use a cutter of {work.say_about(widest)} or less" if widest else "draw it wider"
 
 
 # An end mill may be ground down by this share of its diameter, a reamer stoned down by so many mm:
@@ -58,37 +58,34 @@ STONED = 0.06
 def end_mill(
     work: PlanContext, deep: float, *, most: float | None = None, centre_cutting: bool = False
 ) -> str:
-    """An end mill that would do: no wider than `most`, flutes for a cut this deep, mm."""
-    centre = " that cuts at its centre" if centre_cutting else ""
-    flutes = f"flutes of {work.say(_round(work, deep, up=True))} would do"
+    """An end mill that would work, in words: at most `most` wide, for a cut this deep, mm."""
+    mill = "a centre-cutting end mill" if centre_cutting else "an end mill"
+    flutes = f"flutes of {work.say(as_sold(work, deep, up=True))}"
     if most is None:
-        return f"an end mill{centre} with {flutes}"
-    most = _round(work, most, up=False)
-    return (
-        f"an end mill{centre} of {work.say(most)} or less with {flutes}"
-        f"{_reground(work, deep, most)}"
-    )
+        return f"{mill} with {flutes}"
+    most = as_sold(work, most, up=False)
+    return f"{mill} of {work.say(most)} or less with {flutes}{_reground(work, deep, most)}"
 
 
 def of_size(work: PlanContext, kind: CutterKind, least: float, most: float, deep: float) -> str:
-    """A drill, reamer or tap of a size, or between two, mm."""
+    """The advice to buy a drill, reamer or tap of a size, or between two, mm."""
     size = work.say(most) if most - least < 0.01 else f"{work.say(least)} to {work.say(most)}"
-    return f"a {kind} of {size} with flutes of {work.say(_round(work, deep, up=True))} would do"
+    return f"add a {kind} of {size} with flutes of {work.say(as_sold(work, deep, up=True))}"
 
 
 def reamer(work: PlanContext, band: Band, deep: float) -> str:
-    """A reamer that measures between limits, or one that can be stoned down to them."""
+    """The advice to buy a reamer between limits, or to stone one down to them."""
     fit = f" {band.fit}" if band.fit else ""
     size = f"{work.say(band.least)} to {work.say(band.most)}"
     near = _next_larger(work, ("reamer",), band.most, deep, within=STONED)
-    stoned = f"; or number {near.number} stoned down to that" if near is not None else ""
-    flutes = work.say(_round(work, deep, up=True))
-    return f"a reamer{fit} that measures {size} with flutes of {flutes} would do{stoned}"
+    stoned = f", or stone cutter {near.number} down to that" if near is not None else ""
+    flutes = work.say(as_sold(work, deep, up=True))
+    return f"add a reamer{fit} that measures {size} with flutes of {flutes}{stoned}"
 
 
 def _reground(work: PlanContext, deep: float, most: float) -> str:
     near = _next_larger(work, ("end mill",), most, deep, within=GROUND_SHARE * most)
-    return f"; or number {near.number} reground to that" if near is not None else ""
+    return f", or cutter {near.number} reground to that" if near is not None else ""
 
 
 def _next_larger(
@@ -103,8 +100,9 @@ def _next_larger(
     return min(those, key=lambda c: c.diameter, default=None)
 
 
-def _round(work: PlanContext, mm: float, *, up: bool) -> float:
-    """To a tenth of a millimetre or five thousandths of an inch, as cutters are sold and ground."""
+def as_sold(work: PlanContext, mm: float, *, up: bool) -> float:
+    """Round to a tenth of a millimetre or five thousandths of an inch, as cutters are sold and
+    ground."""
     step = 0.1 if work.job.units == "mm" else 0.005 * mm_per("inch")
     steps = mm / step
     rounded = math.ceil(steps - 1e-6) if up else math.floor(steps + 1e-6)

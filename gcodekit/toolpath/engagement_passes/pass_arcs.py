@@ -90,7 +90,7 @@ def _through(points: Array, band: float, *, smooth: bool) -> list[Segment]:
 def _longest(
     points: Array, first: int, last: int, guess: int, band: float, *, smooth: bool
 ) -> tuple[int, Segment]:
-    """Find how far one arc goes, by doubling and halving about a guess."""
+    """The length of the longest arc, by doubling and halving about a guess."""
     good, bad = first + 1, last + 1
     found: Segment = Line(_point(points, first), _point(points, first + 1))
     step = max(guess, 2)
@@ -144,7 +144,7 @@ def _one(points: Array, band: float) -> Segment | None:
 
 
 def _height(along: Array, off: Array, chord: float) -> float:
-    """Find how far an arc through both ends bulges to the left, by the place nearest its middle."""
+    """How far an arc through both ends bulges to the left, by the place nearest its middle."""
     k = int(np.argmin(np.abs(along - chord / 2)))
     u, w = float(along[k]) - chord / 2, float(off[k])
     if w == 0.0:

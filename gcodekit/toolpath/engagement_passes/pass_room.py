@@ -1,4 +1,4 @@
-"""What a pass is drawn in: the room, its walls, and the rims that metal stands behind."""
+"""The room of a pass: its walls, and the rims that stock stands behind."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Rim:
 
 @dataclass(frozen=True, slots=True)
 class CentreRoom:
-    """Where the centre may be; `walls`: its rings, free side on the left."""
+    """The area where the centre may be; `walls`: its rings, free side on the left."""
 
     shape: BaseGeometry
     walls: tuple[Array, ...]
@@ -43,7 +43,7 @@ class CentreRoom:
         return CentreRoom(shape, tuple(shapely.get_coordinates(r) for r in rings))
 
     def outside(self, places: Array) -> NDArray[np.bool_]:
-        """Find which places are not in it."""
+        """Tell which places are not in it."""
         inside: NDArray[np.bool_] = shapely.contains_xy(self.shape, places[:, 0], places[:, 1])
         return ~inside
 

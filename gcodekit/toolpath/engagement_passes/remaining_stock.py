@@ -47,7 +47,7 @@ class RemainingStock:
 
     @property
     def gone(self) -> bool:
-        """Whether nothing is left."""
+        """Tell whether nothing is left."""
         return bool(self.shape.is_empty)
 
     def cut(self, swept: BaseGeometry) -> None:
@@ -105,6 +105,6 @@ def _rings(polygon: shapely.Polygon) -> tuple[BaseGeometry, ...]:
 
 
 def sweep(points: Array, radius: float) -> BaseGeometry:
-    """Find what a cutter sweeps along a way, (n, 2) mm."""
+    """The area that a cutter sweeps along a way, (n, 2) mm."""
     line = shapely.LineString(points) if len(points) > 1 else shapely.Point(points[0])
     return line.buffer(radius, quad_segs=SWEEP_CHORDS)

@@ -60,8 +60,8 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class RoomEntry:
-    """Where the first pass is reached: down a helix about `centre`, or straight down at `start`
-    where nothing stands."""
+    """The entry to the first pass: down a helix about `centre`, or straight down at `start` where
+    nothing stands."""
 
     start: Point
     centre: Point | None

@@ -35,7 +35,7 @@ AS_GOOD_A_MIDDLE = 0.05
 
 @dataclass(frozen=True, slots=True)
 class _Inner:
-    """What of a room is deeper than `depth`; `opens`: what a cutter reaches from there, mm^2."""
+    """The part of a room deeper than `depth`; `opens`: what a cutter reaches from there, mm2."""
 
     depth: float
     shape: shapely.Polygon
@@ -78,7 +78,7 @@ def middle(room: shapely.Polygon) -> tuple[Point, float]:
 
 
 def _cost(outer: _Inner, inner: _Inner, radius: float, width: float) -> float:
-    """Find what clearing one room comes to when the other is cleared, mm^2."""
+    """The cost of clearing one room after the other, mm2."""
     grown = _opened(inner.shape, inner.depth - outer.depth + radius)
     reached = min(max(grown, inner.opens), outer.opens)
     lost = LAST_ROUND * width * float(inner.shape.length)

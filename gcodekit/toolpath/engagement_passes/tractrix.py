@@ -23,7 +23,7 @@ STILL = 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """As long as the radius, mm; the heading is its direction turned left by `pi/2 - phi`."""
+    """A bar as long as the radius, mm; the heading is its direction turned left by `pi/2 - phi`."""
 
     radius: float
     cos: float
@@ -50,7 +50,7 @@ class DrawnStretch:
 
 
 def leaving(a: Point, b: Point, radius: float) -> Point:
-    """Find where the way from inside a circle about the origin to outside it crosses it."""
+    """The point where the way from inside a circle about the origin to outside it crosses it."""
     dx, dy = b[0] - a[0], b[1] - a[1]
     dd, ad = dx * dx + dy * dy, a[0] * dx + a[1] * dy
     root = ad * ad - dd * (a[0] * a[0] + a[1] * a[1] - radius * radius)
@@ -119,7 +119,6 @@ def drawn(bar: Bar, rim: list[Point], at: Point, j: int, most: int) -> DrawnStre
 
 
 def _reach(along: float, beyond: float) -> float:
-    """Find how far to go so that the bar reaches again: `along` the heading, `beyond` in
-    squares."""
+    """How far to go so that the bar reaches again: `along` the heading, `beyond` in squares."""
     root = along * along - beyond
     return along - math.sqrt(root) if root > 0 else along

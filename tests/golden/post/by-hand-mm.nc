@@ -1,16 +1,20 @@
 (Polar axis plate: Top side)
-(job file plate.toml, machine Bench mill, post rs274_full)
-(units mm)
-(material aluminium, stock 80 x 50 x 8)
-(side up: top, zero: x left, y front, z top)
-(zero held in G54, clear of everything at z 15)
-(G61: the cutter follows the path exactly, no corner is rounded)
-(cutter T1: 6 mm slot drill, end mill, diameter 6)
-(cutter T2: 3.2 mm drill, drill, diameter 3.2)
-(dry run first above the part, hand on the stop)
+(job file plate.toml)
+(machine Bench mill, post rs274_full)
+(units: mm)
+(material: aluminium)
+(stock: 80 x 50 x 8 mm)
+(side up: top)
+(program zero: x left, y front, z top)
+(work offset: G54)
+(safe height: Z15, clear of work and work-holding)
+(G61: exact path, corners are not rounded)
+(cutter T1: 6 mm slot drill, end mill, diameter 6 mm)
+(cutter T2: 3.2 mm drill, drill, diameter 3.2 mm)
+(before cutting: dry run above the part, hand on the stop)
 G17 G21 G90 G94 G40 G49 G80
 G54 G61
-(MSG, cutter 1: 6 mm slot drill, touch it off at z 0 of this set-up)
+(MSG, load cutter 1: 6 mm slot drill, then touch off at Z0)
 T1 M6
 M0
 G0 Z15
@@ -27,7 +31,7 @@ G3 X34 Y14 I0 J4
 G1 Y20.1235
 G0 Z15
 M5
-(MSG, cutter 2: 3.2 mm drill, touch off on the vise jaw and set z to -8)
+(MSG, load cutter 2: 3.2 mm drill, then touch off on the vise jaw and set z to -8)
 T2 M6
 M0
 G0 Z15

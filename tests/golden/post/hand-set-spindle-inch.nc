@@ -1,17 +1,21 @@
 (Polar axis plate: Top side)
-(job file plate.toml, machine Bench mill, post rs274_full)
-(units inch)
-(material aluminium, stock 3.1496 x 1.9685 x 0.315)
-(side up: top, zero: x left, y front, z top)
-(zero held in G54, clear of everything at z 0.5906)
-(G61: the cutter follows the path exactly, no corner is rounded)
-(dwells P are in seconds)
-(cutter T1: 6 mm slot drill, end mill, diameter 0.2362)
-(cutter T2: 3.2 mm drill, drill, diameter 0.126)
-(dry run first above the part, hand on the stop)
+(job file plate.toml)
+(machine Bench mill, post rs274_full)
+(units: inch)
+(material: aluminium)
+(stock: 3.1496 x 1.9685 x 0.315 in)
+(side up: top)
+(program zero: x left, y front, z top)
+(work offset: G54)
+(safe height: Z0.5906, clear of work and work-holding)
+(G61: exact path, corners are not rounded)
+(dwell P is in seconds)
+(cutter T1: 6 mm slot drill, end mill, diameter 0.2362 in)
+(cutter T2: 3.2 mm drill, drill, diameter 0.126 in)
+(before cutting: dry run above the part, hand on the stop)
 G17 G20 G90 G94 G40 G49 G80
 G54 G61
-(MSG, cutter 1: 6 mm slot drill, touch it off at z 0 of this set-up)
+(MSG, load cutter 1: 6 mm slot drill, then touch off at Z0)
 T1 M6
 M0
 G0 Z0.59055
@@ -34,7 +38,7 @@ G1 Y0.79226
 G0 Z0.59055
 M9
 M5
-(MSG, cutter 2: 3.2 mm drill, touch off on the vise jaw and set z to -8)
+(MSG, load cutter 2: 3.2 mm drill, then touch off on the vise jaw and set z to -8)
 T2 M6
 M0
 G0 Z0.59055
