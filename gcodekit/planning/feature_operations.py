@@ -80,9 +80,7 @@ def _check_metal_over(
             key="kind",
         )
     kind = cutting_of(feature)
-    if kind.to_wall:
-        return
-    if (missed := kind.misses(work, feature, chosen)) is not None:
+    if not kind.to_wall and (missed := kind.misses(work, feature, chosen)) is not None:
         raise missed
     if feature.milled and not kind.follows_line and not _lies_on_metal(work, target):
         raise refuse(
@@ -91,6 +89,8 @@ def _check_metal_over(
             "check its place and the set-up's zero",
             key="kind",
         )
+    if kind.to_wall:
+        return
     spot = not feature.has_depth
     bottom = work.setup.left.low[2]
     floor = bottom if spot else max(bottom, feature.depth.cut_to)

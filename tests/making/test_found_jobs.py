@@ -924,3 +924,28 @@ def test_a_path_ends_beside_an_onion_skin(tmp_path: Path, end: float, verdict: s
     faults = [str(f) for f in outcome.faults]
     assert outcome.verdict == verdict, faults
     assert any("onion skin of window" in f for f in faults) == (verdict == "fail")
+
+
+BOSS_OVER_A_BAR = """\
+units = "mm"
+material = "cast iron"
+[stock]
+round = { diameter = 20, length = 20, axis = "x" }
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+[setup.hold]
+vise = { grip = 6, jaw_width = 100, jaw_depth = 25 }
+[[setup.feature]]
+kind = "boss"
+depth = 1
+outline = { rectangle = [5, 5], centre = [9, 3] }
+within = { rectangle = [5, 5], centre = [3, 3] }
+"""
+
+
+def test_a_boss_beside_a_bars_crest_cuts_nothing(tmp_path: Path) -> None:
+    """The flank lies below its floor there: passes went through air, over the bar's plan."""
+    path = tmp_path / "job.toml"
+    path.write_text(BOSS_OVER_A_BAR, encoding="utf-8")
+    outcome = make(path, tmp_path / "out")
+    assert [f.message for f in outcome.faults] == ["boss 1 cuts nothing: it lies beside the stock"]
