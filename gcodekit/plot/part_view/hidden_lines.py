@@ -10,6 +10,7 @@ import shapely
 
 from gcodekit.plot.part_view.dimetric import EDGE_ON, Dimetric
 from gcodekit.plot.part_view.surface_mesh import Array, Edges, Facets, Flags, Indices, SurfaceMesh
+from gcodekit.plot.part_view.united_areas import united
 
 # What lies no further behind than this, mm, touches: it is not hidden.
 BEHIND = 2e-3
@@ -61,7 +62,7 @@ class Sight:
         large, starts = np.unique(facet[whole], return_index=True)
         triangles = np.array(shapely.polygons(shown.flat[shown.mesh.triangles[whole]]), ndmin=1)
         parts = np.split(triangles, starts[1:]) if len(large) else []
-        self._outlines = [shapely.coverage_union_all(part) for part in parts]
+        self._outlines = [united(part) for part in parts]
         shapely.prepare(self._outlines)
         self._facet = np.concatenate([facet[small], large])
         low, high = self._corners.min(axis=1), self._corners.max(axis=1)

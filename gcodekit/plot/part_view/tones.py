@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.plot.part_view.dimetric import Dimetric
 from gcodekit.plot.part_view.hidden_lines import Sight
 from gcodekit.plot.part_view.surface_mesh import Array, Edges, Facets, Indices
+from gcodekit.plot.part_view.united_areas import united
 
 # From dark to light: even steps of grey in print, no darker than lines stay clear of.
 TONES = ("#848e92", "#989fa0", "#abb0ae", "#bec1bc", "#d2d2ca", "#e5e3d9", "#f6f3e8")
@@ -68,4 +69,4 @@ def toned_areas(lines: Array, sight: Sight, tone: Indices) -> dict[int, BaseGeom
 
 def _joined(areas: NDArray[np.object_]) -> BaseGeometry:
     """Areas that meet in whole edges as one."""
-    return shapely.coverage_union_all(areas)
+    return united(areas)
