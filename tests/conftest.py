@@ -23,14 +23,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
     )
 
 
-# What takes longest comes first, so that no worker is left with it alone at the end.
-LONGEST = ("test_many_mutants", "test_random_jobs", "test_kind_jobs")
-
-
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    items.sort(key=lambda item: item.path.stem not in LONGEST)
-
-
 @pytest.fixture
 def golden(request: pytest.FixtureRequest) -> Callable[[str, str], None]:
     """Compare a text with tests/golden/NAME; with --update-golden write it."""

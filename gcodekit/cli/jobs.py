@@ -12,6 +12,25 @@ from gcodekit.cli import console
 from gcodekit.cli.options import Json, Posts, Quiet, Set, given, posts_environment
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="Job file.")]
+Folder = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="DIR",
+        help="Folder for programs, pictures and report; default: next to JOB, with its name.",
+    ),
+]
+PostName = Annotated[
+    str | None,
+    typer.Option("--post", metavar="NAME", help="Post to write with; default: the machine's."),
+]
+Pictures = Annotated[
+    Literal["svg", "png"], typer.Option("--plot", help="Pictures: svg alone, or png as well.")
+]
+Model = Annotated[
+    Path | None,
+    typer.Option("--model", metavar="FILE", help="File for a model of the finished part, .stl."),
+]
 
 
 def check(
@@ -37,30 +56,12 @@ def check(
 
 def make(
     job: JobPath,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            metavar="DIR",
-            help="Folder for programs, pictures and report; default: next to JOB, with its name.",
-        ),
-    ] = None,
-    post: Annotated[
-        str | None,
-        typer.Option("--post", metavar="NAME", help="Post to write with; default: the machine's."),
-    ] = None,
+    out: Folder = None,
+    post: PostName = None,
     posts: Posts = None,
     dimensions: Set = None,
-    plot: Annotated[
-        Literal["svg", "png"],
-        typer.Option("--plot", help="Pictures: svg alone, or png as well."),
-    ] = "svg",
-    model: Annotated[
-        Path | None,
-        typer.Option(
-            "--model", metavar="FILE", help="File for a model of the finished part, .stl."
-        ),
-    ] = None,
+    plot: Pictures = "svg",
+    model: Model = None,
     explain: Annotated[
         bool, typer.Option("--explain", help="Explain cutters, sequence, speeds and feeds.")
     ] = False,

@@ -48,13 +48,15 @@ class JoinedDocument:
         return None
 
 
-def with_included(document: Document, path: Path, faults: FaultList) -> JoinedDocument:
-    """The job's document with the files that its `include` names; what is wrong with those is
-    noted in `faults`."""
+def with_included(
+    document: Document, path: Path, names: tuple[str, ...], faults: FaultList
+) -> JoinedDocument:
+    """The job's document with the files it includes, `names` as it gives them; what is wrong with
+    those is noted in `faults`."""
     merged = {name: _table(document.data, name) for name in SHARED}
     owners: dict[tuple[str, str], tuple[Path, Document]] = {}
     files = [(path, document.data)]
-    for file, included in _included(document, path, faults):
+    for file, included in _included(document, path, names, faults):
         files.append((file, included.data))
         _check_keys(document, included, faults)
         for table in SHARED:
@@ -66,7 +68,12 @@ def with_included(document: Document, path: Path, faults: FaultList) -> JoinedDo
                     continue
                 merged[table][name] = value
                 owners[table, name] = (file, included)
-    shared = {name: table for name, table in merged.items() if table}
+    shared = {
+        name: table
+        for name, table in merged.items()
+        # what the job has in the place of a table is a fault of its own
+        if table and isinstance(document.data.get(name, {}), Mapping)
+    }
     return JoinedDocument(document, document.data | shared, tuple(files), owners)
 
 
@@ -76,15 +83,11 @@ def _table(data: Mapping[str, Any], name: str) -> dict[str, Any]:
     return dict(value) if isinstance(value, Mapping) else {}
 
 
-def _included(document: Document, path: Path, faults: FaultList) -> Iterator[tuple[Path, Document]]:
-    names = document.data.get("include", [])
-    most = job_keys.JOB.key("include")
-    if not isinstance(names, list) or (most and len(names) > (most.entries or 0)):
-        return  # noted where the key is read
+def _included(
+    document: Document, path: Path, names: tuple[str, ...], faults: FaultList
+) -> Iterator[tuple[Path, Document]]:
     seen: set[Path] = set()
     for i, name in enumerate(names):
-        if not isinstance(name, str):
-            continue
         file = path.parent / name
         if file.resolve() in seen:
             place = document.place(("include", i))

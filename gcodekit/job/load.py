@@ -89,12 +89,12 @@ def _in_order(faults: list[Fault], file: str) -> list[Fault]:
 def _read(
     document: Document, path: Path, faults: FaultList, given: Mapping[str, str]
 ) -> Job | None:
-    joined = with_included(document, path, faults)
+    alone = Table(FileSource(document, faults), (), document.data, job_keys.JOB)
+    names = alone.texts("include") if alone.has("include") else ()
+    joined = with_included(document, path, names or (), faults)
     if faults.errors:
         return None  # what is missing would be missed in many places
     top = Table(FileSource(joined, faults), (), joined.data, job_keys.JOB).checked()
-    if top.has("include"):
-        top.texts("include")
     units = cast("Units | None", top.choice("units"))
     source = _with_dimensions(top, units or "mm", given)
     top = Table(source, (), joined.data, job_keys.JOB)

@@ -116,13 +116,13 @@ def dry_run(
     GcodekitError
         The program, the job or the workshop file is at fault, or the picture cannot be left.
     """
-    from gcodekit.job.workshop.workshop import bench_mill, load_workshop
     from gcodekit.making.run_context import of_metal
 
     if plot is not None:
         check_picture(plot)
     text, file, of_job = _text(program, typed), str(program), _job(job, dimensions)
-    shop = load_workshop(workshop) if workshop else of_job.workshop if of_job else bench_mill()
+    shop = _shop(workshop, of_job)
+    machine = shop.machine if workshop or of_job else None
     reading = _read(text, file, shop, cutter=cutter, units=units)
     if len(reading.moves) > MANY_MOVES:
         progress(f"{program.name}: {len(reading.moves):,} moves, this takes a while")
@@ -130,21 +130,46 @@ def dry_run(
         setting = of_metal(file, block, round_bar, zero=zero, drawing=of_job is not None)
     else:
         setting = _drawn(reading, text, file, of_job, setup)
-    run = judge(
-        reading,
-        setting,
-        shop,
-        _older(text, file, of_job),
-        machine=shop.machine if workshop or of_job else None,
-        material=of_job.material if of_job else None,
-        units=units,
-        shown=of_job.units if of_job else None,
-    )
+    older = _older(text, file, of_job)
+    run = _judged(reading, setting, shop, of_job, older, machine=machine, units=units)
     if plot is not None:
-        facts = _facts(run, of_job, shop.machine.name if workshop or of_job else "", date)
+        facts = _facts(run, of_job, machine.name if machine else "", date)
         picture = _picture(reading, setting, shop, run, of_job, plot, facts)
         leave(plot.parent, {plot.name: picture})
     return run
+
+
+def _judged(
+    reading: ReadProgram,
+    setting: Setting,
+    shop: Workshop,
+    job: Job | None,
+    older: tuple[Fault, ...],
+    *,
+    machine: Machine | None,
+    units: Units | None,
+) -> DryRun:
+    """The program against what the job says of material and units."""
+    material, shown = (job.material, job.units) if job else (None, None)
+    return judge(
+        reading,
+        setting,
+        shop,
+        older,
+        machine=machine,
+        material=material,
+        units=units,
+        shown=shown,
+    )
+
+
+def _shop(file: Path | None, job: Job | None) -> Workshop:
+    """The workshop that was named, the job's, or the built-in one."""
+    from gcodekit.job.workshop.workshop import bench_mill, load_workshop
+
+    if file is not None:
+        return load_workshop(file)
+    return job.workshop if job is not None else bench_mill()
 
 
 def _job(path: Path | str | None, dimensions: Given | None) -> Job | None:

@@ -136,14 +136,17 @@ def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float, units: Un
             "use fewer or narrower tabs, or a smaller cutter",
         )
     free = _free_spans(chain, tabs.width / 2, radius)
-    off_holes = [_less(spans, _by_holes(chain, tabs, radius), chain) for spans in free]
-    pitch = chain.length / count
-    # where there is no room off the holes, tabs stand as if there were none
-    for straights, smooth in (off_holes, free) if tabs.clear_of else (free,):
+    tries = [free]
+    if tabs.clear_of:
+        blocked = _by_holes(chain, tabs, radius)
+        straights, smooth = (_less(spans, blocked, chain) for spans in free)
+        # where there is no room off the holes, tabs stand as if there were none
+        tries.insert(0, (straights, smooth))
+    for straights, smooth in tries:
         best = _best(chain, straights, smooth, count=count, room=room)
         if best is not None:
             return best
-    return [(0.5 + i) * pitch for i in range(count)]
+    return [(0.5 + i) * (chain.length / count) for i in range(count)]
 
 
 def _best(

@@ -39,8 +39,8 @@ _WAYS = {"to the right": (1, 0), "to the left": (-1, 0), "to the back": (0, 1),
 _JAWS = {"front": (0, -1), "back": (0, 1), "left": (-1, 0), "right": (1, 0)}
 
 
-class Obstacle(Protocol):
-    """A body in the way (`keepout.KeepOutBody`)."""
+class KeepOutBody(Protocol):
+    """An upright body: `outline` in plan, from `bottom` to `top`, program coordinates, mm."""
 
     @property
     def name(self) -> str:
@@ -60,7 +60,8 @@ class Obstacle(Protocol):
 
     @property
     def remedy(self) -> str:
-        """The change that gets it out of the way."""
+        """The change that gets it out of the way: "move", "grip", "board", "parallels", "thinner",
+        "table", or "" for none."""
 
     @property
     def spare(self) -> float:
@@ -105,7 +106,7 @@ class Clearing:
     """The ways to clear a body: `segments` are all moves that come below its top, `stock` the
     work in plan."""
 
-    body: Obstacle
+    body: KeepOutBody
     segments: Sequence[Segments]
     stock: BaseGeometry
 

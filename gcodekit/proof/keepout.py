@@ -8,7 +8,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from operator import attrgetter
-from typing import Protocol
 
 import numpy as np
 import shapely
@@ -23,40 +22,10 @@ from gcodekit.proof.chords import (
     in_feature,
     segments_of,
 )
-from gcodekit.proof.collision_remedies import Clearing, Part
+from gcodekit.proof.collision_remedies import Clearing, KeepOutBody, Part
 from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import format_size
-
-
-class KeepOutBody(Protocol):
-    """An upright body: `outline` in plan, from `bottom` to `top`, program coordinates, mm."""
-
-    @property
-    def name(self) -> str:
-        """The name the operator knows it by."""
-
-    @property
-    def outline(self) -> BaseGeometry:
-        """In plan."""
-
-    @property
-    def bottom(self) -> float:
-        """z."""
-
-    @property
-    def top(self) -> float:
-        """z."""
-
-    @property
-    def remedy(self) -> str:
-        """The change that gets it out of the way: "move", "grip", "board", "parallels", "thinner",
-        "table"
-        or "" for nothing."""
-
-    @property
-    def spare(self) -> float:
-        """The most it can be lowered, mm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,14 +63,12 @@ def prove(
     ranges : which lines of the program were written for which feature
     named : the same for the names in messages alone; default: `ranges`
     complete : False where other programs cut the rest: metal left standing is then no fault
-    first : False where others have run before: of the blank only what the drawing keeps is then
-        sure to stand in the way of a rapid
+    first : False where others ran before: only what the drawing keeps is then sure to be there
     cutting : what depth, chips and power of every cut are held against; None: they are not judged
     work_offset : the one that zero is held in, 1 for G54; None where nothing says
     units : those of the lengths in what is reported
     """
-    problems = ProblemList(units=units)
-    ranges = tuple(ranges)
+    problems, ranges = ProblemList(units=units), tuple(ranges)
     moves = _moves_of(reading, problems)
     settings = settings_of(reading, cutters, ranges)
     cutters = cutters_as_set(cutters, reading.moves, settings)
@@ -81,9 +79,8 @@ def prove(
         moves, cutters, StandingMetal(segments, known), machine, tolerance, problems, settings
     )
     check_over(moves, blank, problems)
-    owners, on_top = Owners(ranges if named is None else named), blank.at(blank.top - JUST_BELOW)
-    for stretch, bodies in stretches_held(moves, holdings):
-        check_keep_out(stretch, cutters, bodies, problems, owners=owners, stock=on_top)
+    owners = Owners(ranges if named is None else named)
+    _check_held(moves, cutters, holdings, blank, problems, owners)
     stock = take_stock(
         moves,
         cutters,
@@ -100,6 +97,20 @@ def prove(
         segments, target, blank, moves, tolerance=tolerance, problems=problems, complete=complete
     )
     return _findings(reading, problems, found, stock)
+
+
+def _check_held(
+    moves: Sequence[Move],
+    cutters: Mapping[int, Cutter],
+    holdings: Sequence[Holding],
+    blank: Blank,
+    problems: ProblemList,
+    owners: Owners,
+) -> None:
+    """Every move against what holds the work at its time."""
+    on_top = blank.at(blank.top - JUST_BELOW)
+    for stretch, bodies in stretches_held(moves, holdings):
+        check_keep_out(stretch, cutters, bodies, problems, owners=owners, stock=on_top)
 
 
 def _moves_of(reading: ReadProgram, problems: ProblemList) -> tuple[Move, ...]:

@@ -18,7 +18,6 @@ SAID_FOR_KEYS = {
     "fillet": "round",
     "dia": "diameter",
     "od": "diameter",
-    "bore": "diameter",
     "thru": "through",
     "tool": "cutter",
     "finish_with": "cutter",
