@@ -18,7 +18,13 @@ from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.planned_operation import PLAN_SAG, Phase, PlanContext, PlannedOperation
 from gcodekit.operations.wall_clearing import WallClearing, walled_drafts
-from gcodekit.operations.wall_regions import gone_beside, round_boss, swept_within, with_free
+from gcodekit.operations.wall_regions import (
+    gone_beside,
+    outline_at,
+    round_boss,
+    swept_within,
+    with_free,
+)
 from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.part.planned_walls import ask_boss
 from gcodekit.trade.cutter import Cutter
@@ -36,7 +42,9 @@ def boss_drafts(
 
 def _drafts(work: PlanContext, boss: Boss, chosen: Chosen, top: float) -> list[PlannedOperation]:
     drawn = round_boss(work, boss)
-    if not gone_beside(work, boss) and work.metal.contains(to_shapely(drawn, PLAN_SAG)):
+    # a lying bar's flank has its edge at the floor further in than in plan
+    metal = to_shapely(outline_at(work, boss.depth.cut_to), PLAN_SAG)
+    if not gone_beside(work, boss) and metal.contains(to_shapely(drawn, PLAN_SAG)):
         return area_drafts(work, Area(feature=boss, region=drawn, top=top, chosen=chosen))
     region = with_free(work, boss, [drawn])
     return walled_drafts(

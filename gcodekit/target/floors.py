@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, less, union
@@ -17,6 +18,9 @@ ASKED_BEYOND = 10.0
 # A gap as wide as the roughing cutter and what it leaves is one it gets through, though in chords
 # it seems narrower by this, mm.
 FITS = 0.0005
+# Where a gap narrows nothing is asked of the last bit that a cutter only just gets into: what holds
+# no circle of this radius, mm.
+TIP = 0.05
 
 
 def to_floor(
@@ -47,5 +51,12 @@ def _roughed(area: BaseGeometry, used: FeatureCutters, setup: Setup) -> BaseGeom
     the stock."""
     radius = used.cutter.radius
     air = less(framed(union((area, plan(setup))), 4 * radius + used.left), plan(setup))
-    room = grown(union((area, air)), -(used.left + radius - FITS))
-    return grown(room, radius - FITS)
+    room = union((area, air))
+
+    def reached(radius: float) -> BaseGeometry:
+        return grown(grown(room, -(used.left + radius)), radius)
+
+    sure, just = reached(radius + FITS), reached(radius - FITS)
+    # half a micrometre more or less in a narrowing gap is many along it: only what is wide counts
+    gaps = [gap for gap in shapely.get_parts(less(just, sure)) if not grown(gap, -TIP).is_empty]
+    return union((sure, *gaps))

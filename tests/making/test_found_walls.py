@@ -121,3 +121,59 @@ def test_a_pocket_over_two_edges_is_cleared_in_few_passes(tmp_path: Path, size: 
     pocket = f'kind = "pocket"\noutline = {{ rectangle = {size}, centre = [0, 0] }}\ndepth = 4'
     (program,) = clean(tmp_path, job("[70, 50, 12]", side("Top", pocket)))
     assert len(program.read_text().splitlines()) < 800
+
+
+BOSS_ON_A_BAR = """\
+units = "mm"
+material = "aluminium"
+[stock]
+round = {{ diameter = 20, length = 20, axis = "x" }}
+[[setup]]
+zero = {{ x = "left", y = "front", z = "top" }}
+[setup.hold]
+vise = {{ grip = 6, jaw_width = 100, jaw_depth = 25 }}
+[[setup.feature]]
+kind = "boss"
+depth = 1
+cutter = 1
+outline = {{ rectangle = [3, 4], centre = [9, 10] }}
+within = {{ rectangle = [5, {height}], centre = [3, {y}] }}
+"""
+
+
+@pytest.mark.parametrize(("height", "y"), [(6, 8.491), (5, 8.091), (8, 9.591)])
+def test_the_corners_round_a_boss_on_a_bars_flank(tmp_path: Path, height: float, y: float) -> None:
+    """Just past the metal's edge at the floor: the cutter runs out over it, as a pocket's does."""
+    path = tmp_path / "job.toml"
+    path.write_text(BOSS_ON_A_BAR.format(height=height, y=y))
+    outcome = make(path, tmp_path / "out")
+    assert [str(f) for f in outcome.faults] == []
+
+
+ROUGHED_NECK = """\
+units = "mm"
+material = "acetal"
+[stock]
+block = [60, 50, 12]
+[[setup]]
+zero = {{ x = "left", y = "front", z = "top" }}
+[setup.hold]
+board = 15
+[[setup.feature]]
+kind = "boss"
+depth = 1
+finish = false
+cutter = 3
+allowance = {{ wall = 0.1 }}
+limits = [-0.02, 0.01]
+outlines = [{{ circle = 30, centre = [22, 25] }}, {{ rectangle = [12, 30], centre = [{x}, 25] }}]
+"""
+
+
+@pytest.mark.parametrize("x", [49.19, 49.15, 49.1])
+def test_a_neck_that_roughing_only_just_gets_into(tmp_path: Path, x: float) -> None:
+    """Half a micrometre of the cutter's radius is many along a gap that narrows slowly."""
+    path = tmp_path / "job.toml"
+    path.write_text(ROUGHED_NECK.format(x=x))
+    outcome = make(path, tmp_path / "out")
+    assert [str(f) for f in outcome.faults] == []
