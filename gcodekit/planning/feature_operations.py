@@ -82,7 +82,8 @@ def _check_metal_over(
     kind = cutting_of(feature)
     if not kind.to_wall and (missed := kind.misses(work, feature, chosen)) is not None:
         raise missed
-    if feature.milled and not kind.follows_line and not _lies_on_metal(work, target):
+    drilled = not feature.milled and bool(target.required)
+    if (feature.milled or drilled) and not kind.follows_line and not _lies_on_metal(work, target):
         raise refuse(
             feature,
             f"{feature.name} cuts nothing: it lies beside the stock",

@@ -177,3 +177,31 @@ def test_a_neck_that_roughing_only_just_gets_into(tmp_path: Path, x: float) -> N
     path.write_text(ROUGHED_NECK.format(x=x))
     outcome = make(path, tmp_path / "out")
     assert [str(f) for f in outcome.faults] == []
+
+
+HOLE_OVER_A_FLANK = """\
+units = "mm"
+material = "cast iron"
+[stock]
+round = { diameter = 20, length = 20, axis = "x" }
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+[setup.hold]
+board = 15
+[[setup.feature]]
+kind = "hole"
+thread = "M3"
+at = [4, 4]
+depth = DEPTH
+"""
+
+
+@pytest.mark.parametrize(("depth", "made"), [(1, False), (4, True)])
+def test_a_hole_no_deeper_than_the_air_over_a_flank(
+    tmp_path: Path, depth: float, made: bool
+) -> None:
+    """Its thread would be in air; that the drill's point goes deeper makes it no hole."""
+    path = tmp_path / "job.toml"
+    path.write_text(HOLE_OVER_A_FLANK.replace("DEPTH", str(depth)))
+    errors = [f.message for f in make(path, tmp_path / "out").faults if f.severity == "error"]
+    assert errors == ([] if made else ["hole 1 cuts nothing: it lies beside the stock"])
