@@ -23,6 +23,8 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
+    from gcodekit.job.holdings import Hold
+
 RoughWay = Literal["constant engagement", "contour parallel", "zigzag"]
 Direction = Literal["climb", "conventional"]
 CutterKey = Literal["cutter", "rough_with"]
@@ -100,9 +102,10 @@ class Feature(ABC):
         """The same feature elsewhere. The metal side stays: left and right change hands in a
         mirror."""
 
-    def among(self, features: Sequence[Feature], bottom: float) -> Self:
-        """The same, knowing every feature of its set-up; `bottom`: z of the stock's bottom, mm."""
-        del features, bottom
+    def among(self, features: Sequence[Feature], bottom: float, holds: Sequence[Hold]) -> Self:
+        """The same, knowing every feature of its set-up; `bottom`: z of the stock's bottom, mm;
+        `holds`: how the work is held in each stage."""
+        del features, bottom, holds
         return self
 
     @abstractmethod

@@ -83,7 +83,8 @@ class _SetupReader:
             hold=hold,
         )
         found_features, stops = reader._features(metal, drawn, frame)
-        features = tuple(f.among(found_features, metal.bottom) for f in found_features)
+        holds = (hold, *(stop.hold for stop in stops))
+        features = tuple(f.among(found_features, metal.bottom, holds) for f in found_features)
         setup = Setup(
             name=name,
             place=table.source.place(table.path),

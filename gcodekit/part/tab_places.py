@@ -8,31 +8,28 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.geometry.chain import Chain, Line, Point, Segment
+from gcodekit.geometry.chain import Chain, Line, Point
 from gcodekit.geometry.flattening import nearest
 from gcodekit.job.features.tabs import FARTHEST_TAB, Tabs
 from gcodekit.job.kinds.profile import Profile
+from gcodekit.part.tab_obstacles import OFF, Span, by_clamps, by_holes
 from gcodekit.units import Units, format_length, format_point
 
 # A joint that turns less than this, radians, is no corner.
 SMOOTH_JOINT = math.radians(2.0)
 # A tab goes to a straight up to this share of the spacing away; farther, tabs would bunch.
 SHARE_TO_STRAIGHT = 1 / 3
-# A cutter at the other wall of a corner passes a tab by this much, mm.
-OFF = 0.01
 # Places as far away as each other are so to this, mm: rounding must not choose where tabs go, for
 # the proof works their places out by itself.
 SAME_DISTANCE = 1e-9
-# What holes leave free of a chain must be longer than this, mm: between two that meet at a joint
-# there is nothing. Common practice, no source.
+# What holes and clamps leave free of a chain must be longer than this, mm: between two that meet at
+# a joint there is nothing. Common practice, no source.
 LEAST_FREE = 1e-3
 # Starting places tried for an even spread.
 TRIES = 48
 
 # In a corner sharper than this cosine of half its turn the tab's metal is found no farther out.
 SHARPEST_CORNER = 0.25
-
-Span = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +45,8 @@ class TabPlace:
 def tab_places(
     profile: Profile, cutter_radius: float, *, units: Units = "mm"
 ) -> tuple[TabPlace, ...]:
-    """The profile's tabs: `count` on every ring, evenly spread, off corners, on straights where
-    there are any near; or those asked for by point.
+    """The profile's tabs: `count` on every ring, evenly spread, off corners, holes and clamps, on
+    straights where there are any near; or those asked for by point.
 
     A larger cutter named in the profile counts, so that roughing and finishing leave the same
     tabs. `units`: in what a refusal gives its lengths.
@@ -136,13 +133,10 @@ def _spread(profile: Profile, chain: Chain, tabs: Tabs, radius: float, units: Un
             "use fewer or narrower tabs, or a smaller cutter",
         )
     free = _free_spans(chain, tabs.width / 2, radius)
-    tries = [free]
-    if tabs.clear_of:
-        blocked = _by_holes(chain, tabs, radius)
-        straights, smooth = (_less(spans, blocked, chain) for spans in free)
-        # where there is no room off the holes, tabs stand as if there were none
-        tries.insert(0, (straights, smooth))
-    for straights, smooth in tries:
+    holes, clamps = by_holes(chain, tabs, radius), by_clamps(chain, tabs, radius)
+    # where there is no room off the clamps tabs stand as if there were none, then so with the holes
+    for blocked in ([*holes, *clamps], holes, []):
+        straights, smooth = (_less(s, blocked, chain) for s in free) if blocked else free
         best = _best(chain, straights, smooth, count=count, room=room)
         if best is not None:
             return best
@@ -172,46 +166,6 @@ def _best(
         if better and _apart(at, room, period):
             best = (bent, moved, at)
     return None if best is None else sorted(best[2])
-
-
-def _by_holes(chain: Chain, tabs: Tabs, radius: float) -> list[Span]:
-    """Where a tab or a cutter beside it would meet a round hole."""
-    found: list[Span] = []
-    at = 0.0
-    for segment in chain:
-        for centre, hole in tabs.clear_of:
-            near = hole + tabs.width / 2 + 2 * radius + OFF
-            found += [
-                (at + max(a, 0.0), at + min(b, segment.length))
-                for a, b in _within(segment, centre, near)
-                if b > 0.0 and a < segment.length
-            ]
-        at += segment.length
-    return found
-
-
-def _within(segment: Segment, centre: Point, near: float) -> list[Span]:
-    """Where a segment, run on beyond its ends, is nearer to a point than that; mm along it."""
-    if isinstance(segment, Line):
-        (ux, uy), (x, y) = segment.tangent_at(0.0), segment.start
-        along = (centre[0] - x) * ux + (centre[1] - y) * uy
-        away = (centre[0] - x) * uy - (centre[1] - y) * ux
-        half = math.sqrt(max(near**2 - away**2, 0.0))
-        return [(along - half, along + half)] if half else []
-    dx, dy = centre[0] - segment.centre[0], centre[1] - segment.centre[1]
-    apart, radius = math.hypot(dx, dy), segment.radius
-    share = math.inf
-    if apart:
-        share = (radius**2 + apart**2 - near**2) / (2 * radius * apart)
-    elif radius < near:
-        share = -1.0
-    if share >= 1.0:
-        return []
-    half = radius * math.acos(max(share, -1.0))
-    turn = 1.0 if segment.ccw else -1.0
-    angle = turn * (math.atan2(dy, dx) - segment.start_angle) % math.tau
-    turns = (angle - math.tau, angle)
-    return [(radius * t - half, radius * t + half) for t in turns]
 
 
 def _less(spans: list[Span], blocked: list[Span], chain: Chain) -> list[Span]:

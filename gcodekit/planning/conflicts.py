@@ -20,7 +20,8 @@ from gcodekit.operations.planned_operation import PlanContext, refuse
 from gcodekit.part.plane_regions import area_of
 from gcodekit.part.planned_target import PlannedTarget
 
-# So many more tabs than asked for are tried where one of them would be cut away.
+# So many more tabs than asked for are tried where one of them would be cut away, or stands by a
+# clamp.
 MOST_MORE_TABS = 5
 
 
@@ -120,8 +121,7 @@ def _tabs_that_fit(held: Profile, chosen: Chosen, taken: BaseGeometry) -> str:
     if tabs is None or not tabs.count:
         return by_hand
     widest = max(chosen.rough.radius, chosen.finish.radius)
-    others = sorted(range(1, tabs.count + MOST_MORE_TABS), key=lambda n: abs(n - tabs.count))
-    for count in (n for n in others if n != tabs.count):
+    for count in other_counts(tabs.count):
         tried = replace(held, tabs=replace(tabs, count=count))
         try:
             cores = tab_cores(tried, 2 * widest, widest)
@@ -130,6 +130,12 @@ def _tabs_that_fit(held: Profile, chosen: Chosen, taken: BaseGeometry) -> str:
         if common_ground(taken, cores).is_empty:
             return f"set count = {count}, which misses it, or place the tabs with at"
     return by_hand
+
+
+def other_counts(count: int) -> list[int]:
+    """The numbers of tabs that are tried in place of one that does not fit, the nearest first."""
+    others = (n for n in range(1, count + MOST_MORE_TABS) if n != count)
+    return sorted(others, key=lambda n: abs(n - count))
 
 
 def _skin_fault(work: PlanContext, feature: Feature, held: Profile, met: BaseGeometry) -> PlanError:

@@ -15,6 +15,7 @@ from gcodekit.operations.planned_operation import PlanContext, PlannedOperation,
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.planned_target import FeatureContext, PlannedTarget
 from gcodekit.part.setup_stock import between
+from gcodekit.planning.clamped_tabs import clamped_tabs
 from gcodekit.planning.cutter_assignment import (
     PlannedSetup,
     begun,
@@ -38,12 +39,14 @@ from gcodekit.planning.wall_warnings import wall_warnings
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """The plan of a set-up: its program, the cutters of each feature, and the features' targets;
-    `load_warnings`: cuts that overload cutters, spindle or walls."""
+    `load_warnings`: cuts that overload cutters, spindle or walls; `tab_warnings`: tabs
+    too near clamps."""
 
     program: Program
     chosen: dict[str, Chosen]
     asked: tuple[PlannedTarget, ...]
     load_warnings: tuple[Fault, ...] = ()
+    tab_warnings: tuple[Fault, ...] = ()
 
     @property
     def feature_warnings(self) -> tuple[Fault, ...]:
@@ -52,8 +55,8 @@ class Plan:
 
     @property
     def warnings(self) -> tuple[Fault, ...]:
-        """Those, and where cuts ask too much."""
-        return (*self.feature_warnings, *self.load_warnings)
+        """Those, where cuts ask too much, and where tabs cannot be cut off."""
+        return (*self.feature_warnings, *self.load_warnings, *self.tab_warnings)
 
 
 def plan_setup(
@@ -86,6 +89,7 @@ def plan_setup(
         chosen=chosen,
         asked=around.asked,
         load_warnings=load_warnings(work, chosen, operations),
+        tab_warnings=clamped_tabs(work, chosen),
     )
 
 

@@ -1,25 +1,28 @@
 """The places of a profile's tabs by the drawing: the published rule, worked out by the proof
 itself.
 
-`count` tabs on every outline, evenly spread, off its corners, on straights where there are any
-near; or the places nearest to those asked for.
+`count` tabs on every outline, evenly spread, off its corners, off holes and clamps where there is
+room, on straights where there are any near; or the places nearest to those asked for.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Chain, Line, Point
-from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.features.tabs import HAND_TOOL, Tabs
+from gcodekit.job.holdings import Clamp
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.target.volumes import Middle
 
 Array = NDArray[np.float64]
+# How much farther than it must points (n, 2) are from an obstacle, mm.
+Over = Callable[[Array], Array]
 
 # A joint that turns by more is a corner, radians.
 TAB_CORNER = math.radians(2.0)
@@ -33,9 +36,9 @@ BEGINNINGS = 48
 BETTER_SPREAD = 1e-4
 # Two places as far away as each other are so to this, mm.
 AS_FAR = 1e-9
-# A line is looked at in steps of this, mm, for holes beside it.
-HOLE_STEP = 0.1
-# Less of it than this between two holes, mm, is none.
+# A line is looked at in steps of this, mm, for holes and clamps beside it.
+LOOK_STEP = 0.1
+# Less of it than this between two of them, mm, is none.
 LEAST_FREE = 1e-3
 # A line's place nearest to a point is first found in chords of this sag, mm, then so near to that,
 # mm, on the line itself, ever so many times finer.
@@ -106,33 +109,41 @@ class _Spread:
         lines = [i for i, s in enumerate(chain) if isinstance(s, Line)]
         rows = [(ends[i] + half + radius, ends[i + 1] - half - radius) for i in lines]
         self._straight = self._within_free(np.array(rows).reshape(-1, 2))
-        self._holes = [(p, r + half + 2 * radius + OFF) for p, r in tabs.clear_of]
+        beside = half + 2 * radius + OFF
+        self._holes = [_over_hole(p, r + beside) for p, r in tabs.clear_of]
+        self._clamps = [_over_clamp(c, HAND_TOOL + beside) for c, _ in tabs.clamps]
 
     def places(self) -> list[float]:
-        """Along the line, ascending, mm; off the holes where there is room."""
-        if self._holes:
-            free, straight = self._free, self._straight
-            near = self._near_holes()
-            self._free, self._straight = (self._off(rows, near) for rows in (free, straight))
-            found = self._most_even() if len(self._free) else None
+        """Along the line, ascending, mm; off holes and clamps, or else the holes, where there is
+        room."""
+        for obstacles in dict.fromkeys(((*self._holes, *self._clamps), (*self._holes,), ())):
+            found = self._most_even_off(obstacles)
             if found is not None:
                 return found
-            self._free, self._straight = free, straight
-        found = self._most_even()
-        evenly = (np.arange(self._count) + 0.5) * self._pitch
-        return evenly.tolist() if found is None else found
+        evenly: list[float] = ((np.arange(self._count) + 0.5) * self._pitch).tolist()
+        return evenly
 
-    def _near_holes(self) -> Array:
-        """Rows of from where to where the line is too near to a hole."""
+    def _most_even_off(self, obstacles: Sequence[Over]) -> list[float] | None:
+        """The most even spread that is clear of obstacles, None where there is none."""
+        free, straight = self._free, self._straight
+        if obstacles:
+            near = self._near(obstacles)
+            self._free, self._straight = (self._off(rows, near) for rows in (free, straight))
+        found = self._most_even() if len(self._free) or not obstacles else None
+        self._free, self._straight = free, straight
+        return found
+
+    def _near(self, obstacles: Sequence[Over]) -> Array:
+        """Rows of from where to where the line is too near to an obstacle."""
         chain, rows = self._chain, []
-        steps = np.linspace(0.0, self._long, max(2, math.ceil(self._long / HOLE_STEP)) + 1)
+        steps = np.linspace(0.0, self._long, max(2, math.ceil(self._long / LOOK_STEP)) + 1)
         points = np.array([chain.point_at(float(s)) for s in steps])
-        for place, clear in self._holes:
+        for apart in obstacles:
 
-            def over(s: float, place: Point = place, clear: float = clear) -> float:
-                return math.dist(chain.point_at(s), place) - clear
+            def over(s: float, apart: Over = apart) -> float:
+                return float(apart(np.array([chain.point_at(s)]))[0])
 
-            near = np.hypot(*(points - place).T) < clear
+            near = apart(points) < 0.0
             edges = np.flatnonzero(np.diff(np.concatenate(([False], near, [False])).astype(int)))
             for first, last in zip(edges[::2], edges[1::2], strict=True):
                 low = _crossing(over, steps[max(first - 1, 0)], steps[first])
@@ -235,6 +246,25 @@ class _Spread:
         if self._closed and len(order) > 1:
             order = np.append(order, order[0] + self._long)
         return bool((np.diff(order) >= self._room - AS_FAR).all())
+
+
+def _over_hole(centre: Point, clear: float) -> Over:
+    """How much farther than `clear` points are from a hole's axis."""
+    return lambda points: np.asarray(np.hypot(*(points - centre).T) - clear)
+
+
+def _over_clamp(clamp: Clamp, clear: float) -> Over:
+    """How much farther than `clear` points are from a clamp's outline."""
+    turn = np.array(
+        [[math.cos(clamp.angle), -math.sin(clamp.angle)],
+         [math.sin(clamp.angle), math.cos(clamp.angle)]]
+    )  # fmt: skip
+
+    def over(points: Array) -> Array:
+        own = np.abs((points - clamp.at) @ turn) - np.array(clamp.size) / 2
+        return np.asarray(np.linalg.norm(np.maximum(own, 0.0), axis=1) - clear)
+
+    return over
 
 
 def _crossing(over: Callable[[float], float], outside: float, inside: float) -> float:

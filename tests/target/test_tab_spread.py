@@ -17,6 +17,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.geometry.shapes import rectangle
 from gcodekit.job.feature import Cutting, Depth
 from gcodekit.job.features.tabs import Tabs
+from gcodekit.job.holdings import Clamp
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.part.tab_places import tab_places
 from gcodekit.target.tab_spread import middles
@@ -127,6 +128,67 @@ def test_both_keep_off_the_same_holes(
     second = middles(spread, spread.tabs, radius)
     for one, other in zip(first, second, strict=True):
         assert one.point == pytest.approx(other.point, abs=1e-6)
+
+
+@given(
+    width=st.floats(40, 120),
+    height=st.floats(35, 80),
+    corner=st.just(0.0) | st.floats(1, 17),
+    count=st.integers(1, 5),
+    tab=st.floats(3, 9),
+    radius=st.floats(1, 4),
+    clamps=st.lists(
+        st.builds(
+            Clamp,
+            at=st.tuples(st.floats(-20, 130), st.floats(-20, 90)),
+            size=st.tuples(st.floats(5, 30), st.floats(5, 40)),
+            height=st.just(8.0),
+            angle=st.sampled_from([0.0, math.pi / 2]) | st.floats(-3, 3),
+        ),
+        max_size=3,
+    ),
+)
+def test_both_keep_off_the_same_clamps(
+    made: Made,
+    width: float,
+    height: float,
+    corner: float,
+    count: int,
+    tab: float,
+    radius: float,
+    clamps: list[Clamp],
+) -> None:
+    outline = rectangle(width, height, corner=(0, 0), round=corner)
+    spread = made(outline, count=count, width=tab, clamps=tuple((c, "it") for c in clamps))
+    assert spread.tabs is not None
+    try:
+        first = tab_places(spread, radius)
+    except PlanError:
+        return  # too many for the outline
+    second = middles(spread, spread.tabs, radius)
+    for one, other in zip(first, second, strict=True):
+        assert one.point == pytest.approx(other.point, abs=1e-6)
+
+
+def test_tabs_keep_off_a_clamp_where_there_is_room(made: Made) -> None:
+    plate = polygon((0, 0), (90, 0), (90, 60), (0, 60))
+    plain = made(plate, count=4, width=5)
+    x, _ = tab_places(plain, 1.5)[0].point
+    turned = Clamp(at=(x, -30.0), size=(40.0, 16.0), height=8.0, angle=math.pi / 2)
+    moved = made(plate, count=4, width=5, clamps=((turned, "clamp 1"),))
+    assert moved.tabs is not None
+    # a clamp on end, 10 mm off the line: half a tab, a cutter, a hand tool and 0.01 from its corner
+    clear = math.sqrt((2.5 + 3 + 5 + 0.01) ** 2 - 10**2)
+    for found in ([p.point for p in tab_places(moved, 1.5)],
+                  [m.point for m in middles(moved, moved.tabs, 1.5)]):  # fmt: skip
+        assert min(abs(a - x) for a, b in found if b < 1) >= 8 + clear - 1e-6
+    # a clamp over all of the part leaves no room: the tabs stand as they would without
+    everywhere = Clamp(at=(45.0, 30.0), size=(100.0, 70.0), height=8.0)
+    crowded = made(plate, count=4, width=5, clamps=((everywhere, "clamp 1"),))
+    assert tab_places(crowded, 1.5) == tab_places(plain, 1.5)
+    assert crowded.tabs is not None
+    assert plain.tabs is not None
+    assert middles(crowded, crowded.tabs, 1.5) == middles(plain, plain.tabs, 1.5)
 
 
 def test_tabs_keep_off_a_hole_where_there_is_room(made: Made) -> None:

@@ -8,11 +8,15 @@ from dataclasses import dataclass, replace
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.job.feature import Depth
 from gcodekit.job.features.depths import MetalHeights
+from gcodekit.job.holdings import Clamp
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.reading import Table
 
 # A tab asked for at a point farther than this from the outline, mm, was meant for another one.
 FARTHEST_TAB = 5.0
+# A blade or chisel that cuts tabs off while a clamp stands beside them takes so much room, mm.
+# Common practice, no source.
+HAND_TOOL = 5.0
 
 TABS = KeyTable(
     "tabs",
@@ -56,7 +60,8 @@ class Tabs:
     """Evenly spread when `at` is empty, else nearest to those points.
 
     `clear_of`: middle and radius, mm, of the round holes that go into the tabs' height: tabs that
-    are spread keep off them where there is room.
+    are spread keep off them where there is room. `clamps`: those that stand once the tabs are
+    there, with their names; likewise.
     """
 
     count: int = 0
@@ -64,6 +69,7 @@ class Tabs:
     height: float
     at: tuple[Point, ...] = ()
     clear_of: tuple[tuple[Point, float], ...] = ()
+    clamps: tuple[tuple[Clamp, str], ...] = ()
 
 
 def read_tabs(table: Table, metal: MetalHeights, chains: Sequence[Chain]) -> Tabs | None:

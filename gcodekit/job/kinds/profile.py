@@ -30,6 +30,8 @@ from gcodekit.job.raw_stock import RawStock
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
+    from gcodekit.job.holdings import Hold
+
 Side = Literal["outside", "inside", "on", "left", "right"]
 # A cutter beside an open cut may run off the metal by its radius and still cut: an ample one, mm.
 _ANY_CUTTER = 25.0
@@ -46,14 +48,17 @@ class Profile(Feature):
     skin: float | None = None
     kind = "profile"
 
-    def among(self, features: Sequence[Feature], bottom: float) -> Self:
-        """The same, its tabs knowing the round holes that go into them."""
+    def among(self, features: Sequence[Feature], bottom: float, holds: Sequence[Hold]) -> Self:
+        """The same, its tabs knowing the round holes that go into them, and the clamps that stand
+        from its own stage on."""
         tabs = self.tabs
         if tabs is None or not tabs.count:
             return self
         low = (f for f in features if f.depth.cut_to < bottom + tabs.height)
         holes = tuple((p, f.diameter / 2) for f in low if isinstance(f, Round) for p in f.places)
-        return replace(self, tabs=replace(tabs, clear_of=holes))
+        mine = holds[self.stage :]
+        clamps = {c: f"clamp {n}" for hold in mine for n, c in enumerate(hold.clamps, 1)}
+        return replace(self, tabs=replace(tabs, clear_of=holes, clamps=tuple(clamps.items())))
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere, its cutter on the same side of the metal."""
