@@ -62,9 +62,10 @@ def with_included(
         for table in SHARED:
             for name, value in _table(included.data, table).items():
                 if name in merged[table]:
-                    there = owners[table, name][1].file if (table, name) in owners else path.name
-                    place = included.place((table, name))
-                    faults.error(place, f"{there} has the same name", "rename one of them")
+                    first = owners[table, name][1] if (table, name) in owners else document
+                    there, place = first.place((table, name)), included.place((table, name))
+                    what = f"line {there.line} of {there.file} has the same name"
+                    faults.error(place, what, "rename one of them")
                     continue
                 merged[table][name] = value
                 owners[table, name] = (file, included)
@@ -106,7 +107,9 @@ def _included(
 
 
 def _check_keys(document: Document, included: Document, faults: FaultList) -> None:
-    """Refuse what an included file cannot give."""
+    """Refuse what an included file cannot give. Another job's own keys are that job's."""
+    only = f"only {', '.join(f'[{s}]' for s in SHARED)} are read"
+    whole_job = "setup" in included.data
     for name, value in included.data.items():
         if name in SHARED and not isinstance(value, Mapping):
             faults.error(included.place((name,)), "is not a table", f"write [{name}]")
@@ -117,5 +120,8 @@ def _check_keys(document: Document, included: Document, faults: FaultList) -> No
             hint = "use the same units in both files"
             faults.error(included.place((name,)), "are not those of the job", hint)
         elif name not in job_keys.JOB.names:
-            hint = f"remove it: only {', '.join(f'[{s}]' for s in SHARED)} are read"
-            faults.error(included.place((name,)), "is not a key of an included file", hint)
+            what = "is not a key of an included file"
+            faults.error(included.place((name,)), what, f"remove it: {only}")
+        elif name not in (*SHARED, "units") and not whole_job:
+            what = "is not read in an included file"
+            faults.error(included.place((name,)), what, f"move it to the job: {only} here")

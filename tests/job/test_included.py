@@ -121,8 +121,22 @@ def test_drawings_are_looked_for_beside_the_included_file(job: Path) -> None:
         pytest.param(
             FRAME + "lone = { at = [1, 1] }\n",
             '["parts/frame.toml"]',
-            "parts/frame.toml:9: places.lone: job.toml has the same name, rename one",
+            "parts/frame.toml:9: places.lone: line 7 of {folder}/job.toml has the same name, "
+            "rename one of them",
             id="a name of the job's",
+        ),
+        pytest.param(
+            'material = "brass"\n' + FRAME,
+            '["parts/frame.toml"]',
+            "parts/frame.toml:1: material: is not read in an included file, move it to the job: "
+            "only [dimensions], [outlines], [places] are read here",
+            id="a key of a job",
+        ),
+        pytest.param(
+            FRAME + "[stock]\nblock = [9, 9, 9]\n",
+            '["parts/frame.toml"]',
+            "parts/frame.toml:9: stock: is not read in an included file",
+            id="a table of a job",
         ),
         pytest.param(
             FRAME.replace('"mm"', '"inch"'),
@@ -160,7 +174,31 @@ def test_what_is_refused(job: Path, frame: str, include: str, said: str) -> None
     (job.parent / "parts" / "frame.toml").write_text(frame, encoding="utf-8")
     job.write_text(JOB.replace('["parts/frame.toml"]', include), encoding="utf-8")
     faults = refused(job)
-    assert any(f.startswith(said) for f in faults), faults
+    assert any(f.startswith(said.format(folder=job.parent)) for f in faults), faults
+
+
+def test_two_included_files_with_one_name(job: Path) -> None:
+    other = job.parent / "more.toml"
+    other.write_text('units = "mm"\n\n[places]\nbolts = { at = [1, 2] }\n', encoding="utf-8")
+    job.write_text(JOB.replace('frame.toml"]', 'frame.toml", "more.toml"]'), encoding="utf-8")
+    first = job.parent / "parts" / "frame.toml"
+    assert refused(job) == [
+        f"more.toml:4: places.bolts: line 8 of {first} has the same name, rename one of them"
+    ]
+
+
+def test_another_job_may_be_included(job: Path) -> None:
+    """What it says of itself is its own: material, stock and set-ups are not this job's."""
+    other = JOB.replace("include", "# include").replace("aluminium", "brass")
+    other = other.replace("lone = { at = [40, 30] }", "others = { at = [44, 30] }")
+    (job.parent / "other.toml").write_text(other, encoding="utf-8")
+    mine = JOB.replace('frame.toml"]', 'frame.toml", "other.toml"]').replace('"lone"]', '"others"]')
+    job.write_text(mine, encoding="utf-8")
+    loaded = load_job(job)
+    assert loaded.material.name == "aluminium"
+    (hole, _) = loaded.setups[0].features
+    assert isinstance(hole, Hole)
+    assert hole.places[-1] == (44.0, 30.0)
 
 
 @pytest.mark.parametrize(
