@@ -51,7 +51,7 @@ _PUBLIC = {
 
 def __getattr__(name: str) -> Any:  # what it gives is said above, to type checkers
     if name == "__version__":
-        return import_module("importlib.metadata").version("gcodekit")
+        return import_module("gcodekit.version").number()
     if name not in _PUBLIC:
         raise AttributeError(f"module 'gcodekit' has no attribute {name!r}")
     module, found = _PUBLIC[name]

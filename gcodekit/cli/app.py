@@ -28,6 +28,7 @@ from gcodekit.cli import (
     starting,
 )
 from gcodekit.errors import GcodekitError
+from gcodekit.version import program_and_version
 
 # New objects between two searches for rings of dead ones: a command makes few of those and ends
 # soon, and the usual 700 cost it a twentieth of its time.
@@ -85,12 +86,7 @@ for command in (
 
 def _version(asked: bool) -> None:
     if asked:
-        from importlib.metadata import PackageNotFoundError, version
-
-        try:
-            console.result(f"gcodekit {version('gcodekit')}")
-        except PackageNotFoundError:
-            console.result("gcodekit (run from its source folder)")
+        console.result(program_and_version())
         raise typer.Exit
 
 

@@ -13,29 +13,12 @@ import typer
 from gcodekit.cli import console
 from gcodekit.cli.options import refused
 
-# The stock that the reference's examples of every kind are drawn on.
 HEAD = """\
 # A job for gcodekit with one {kind}: put your own sizes in place of these.
 #
 #   gcodekit explain {kind:<10}   what its keys mean
 #   gcodekit check {file}
 #   gcodekit make {file}
-
-name     = "{name}"
-units    = "mm"                      # "mm" or "inch": every length below
-material = "aluminium"               # list: gcodekit materials
-{workshop}
-[stock]
-block = [100, 60, 10]                # x, y, z
-
-"""
-SETUP = """\
-[[setup]]
-name = "Top"
-zero = { x = "left", y = "front", z = "top" }
-
-[setup.hold]
-board = 12                           # fixed to a spoil board 12 mm thick
 
 """
 NO_WORKSHOP = (
@@ -107,14 +90,12 @@ def _job_text(file: Path, kind: str | None, workshop: Path | None) -> str:
         text = files("gcodekit.cli").joinpath("starter.toml").read_text(encoding="utf-8")
         return text if workshop is None else _with_workshop(text, named)
     from gcodekit.job.kinds import kinds
+    from gcodekit.job.reference.example_jobs import example_job
 
     if kind not in kinds():
         raise refused(kind, f"no such kind of feature, choose one of {', '.join(kinds())}")
-    example = kinds()[kind].example
-    if not example.startswith("[[setup]]"):
-        example = SETUP + example
-    head = HEAD.format(kind=kind, file=file, name=f"One {kind}", workshop=named)
-    return f"{head}{example}\n\n{_other_keys(kind)}"
+    head, job = HEAD.format(kind=kind, file=file), example_job(kind, workshop=named)
+    return f"{head}{job}\n{_other_keys(kind)}"
 
 
 def _other_keys(kind: str) -> str:

@@ -110,7 +110,7 @@ def test_dark_light_and_paper_are_styled(drawn: dict[str, str]) -> None:
 def test_the_example_of_every_kind_is_made_and_drawn(kind: str) -> None:
     root = ElementTree.fromstring(picture(kind))
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
-    assert f"{kind.capitalize()}: set-up 1" in "".join(root.itertext())
+    assert f"One {kind}: " in "".join(root.itertext())
     assert len(list(root.iter("{http://www.w3.org/2000/svg}path"))) > 10
 
 

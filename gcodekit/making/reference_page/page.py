@@ -5,7 +5,6 @@ from __future__ import annotations
 from base64 import b64encode
 from collections.abc import Callable, Mapping
 from hashlib import sha256
-from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from pathlib import Path
 
@@ -25,6 +24,7 @@ from gcodekit.making.reference_page.sections import (
     trade_index,
     workshop_tables,
 )
+from gcodekit.version import program_and_version
 
 ENDINGS = (".html", ".htm")
 INTRODUCTION = """\
@@ -69,20 +69,13 @@ def page(pictures: Mapping[str, str]) -> str:
         f"<style>{style}</style>\n"
     )
     title = element("h1", "gcodekit reference") + element("p", words(INTRODUCTION))
-    foot = element("p", f"{_made_by()}. Written by gcodekit explain --html.")
+    foot = element("p", f"{program_and_version()}. Written by gcodekit explain --html.")
     body = (
         f"{_contents()}\n{element('header', title)}\n{element('main', _sections(pictures))}\n"
         f"{element('footer', foot)}\n"
     )
     html = element("html", f"\n<head>\n{head}</head>\n<body>\n{body}</body>\n", lang="en")
     return f"<!DOCTYPE html>\n{html}\n"
-
-
-def _made_by() -> str:
-    try:
-        return f"gcodekit {version('gcodekit')}"
-    except PackageNotFoundError:
-        return "gcodekit, run from its source folder"
 
 
 def _contents() -> str:

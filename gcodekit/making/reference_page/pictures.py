@@ -6,30 +6,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from gcodekit.errors import Fault, GcodekitError, Place
-from gcodekit.job.kinds import kinds
+from gcodekit.job.reference.example_jobs import example_job
 from gcodekit.making.make import make
-
-TOP = """\
-name = "{name}"
-units = "mm"
-material = "aluminium"
-
-[stock]
-block = [100, 60, 10]
-"""
-SETUP = """
-[[setup]]
-
-[setup.hold]
-board = 12
-"""
-
-
-def example_job(kind: str) -> str:
-    """A whole job file round the example of a kind."""
-    example = kinds()[kind].example
-    setup = "" if "[[setup]]" in example else SETUP
-    return f"{TOP.format(name=kind.capitalize())}{setup}\n{example}\n"
 
 
 def picture(kind: str) -> str:
@@ -44,8 +22,8 @@ def picture(kind: str) -> str:
         place = Path(folder)
         (place / "job.toml").write_text(example_job(kind), encoding="utf-8")
         made = make(place / "job.toml", place / "out")
-        if made.verdict != "pass":
+        drawn = next((file for file in made.files if file.suffix == ".svg"), None)
+        if made.verdict != "pass" or drawn is None:
             what = "; ".join(f.text for f in made.faults)
             raise GcodekitError([Fault(Place(f"the example of {kind}"), what)])
-        drawn = next(file for file in made.files if file.suffix == ".svg")
         return drawn.read_text(encoding="utf-8")
