@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
@@ -22,6 +23,7 @@ from gcodekit.making.files import (
     leave,
     leave_model,
 )
+from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.part_picture import PART_PICTURE, part_picture, part_surface
 from gcodekit.making.programs import ProvedSetup, proved_setup
 from gcodekit.making.report import report, unplanned
@@ -132,7 +134,8 @@ def _made(
     cutters = {name: cut.cutters for name, cut in cuts.items()}
     free = _refused(job, cuts)
     doubts = [*free, *(d for _, plan in plans for d in plan.warnings)]
-    part = part_surface(job, made)
+    pictures, whole = Pictures(), Place(str(job.path))
+    part = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
     proved: list[ProvedSetup] = []
     for done, plan in plans:
         progress(f"checking the program of {done.setup.name}")
@@ -147,13 +150,17 @@ def _made(
                 warnings=(*job.warnings, *free, *plan.warnings),
                 date=wanted.date,
                 part=part.mesh if part else None,
+                pictures=pictures,
             )
         )
     size = volume(finished(made))
     progress("drawing the finished part")
-    picture = part_picture(job, part, size) if part else None
+    picture = None
+    if part is not None:
+        shown = part
+        picture = pictures.drawn("the finished part", whole, lambda: part_picture(job, shown, size))
     order = tuple(line for _, plan in plans for line in explained(plan))
-    left = _left(job, out, proved, doubts, size, picture, wanted)
+    left = _left(job, out, proved, doubts, size, picture, pictures, wanted)
     return replace(
         left,
         files=(*left.files, *leave_model(wanted.model, job, made)),
@@ -185,19 +192,20 @@ def _left(
     doubts: list[Fault],
     size: float,
     part: str | None,
+    pictures: Pictures,
     wanted: Outputs,
 ) -> Report:
     """The files that may be left, and what is to be said; `part`: the picture of the finished
     part."""
-    problems, warnings = faults(proved, job.units), (*job.warnings, *doubts)
+    problems = faults(proved, job.units)
     failed = bool(errors_of(problems))
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
-    pictures = {f.picture_file: f.picture for f in files}
-    pictures |= {PART_PICTURE: part} if part else {}
-    texts: dict[str, str | bytes] = dict(pictures)
+    drawn = {f.picture_file: f.picture for f in files} | {PART_PICTURE: part}
+    texts: dict[str, str | bytes] = {name: text for name, text in drawn.items() if text}
     if wanted.png:
-        texts |= _dots(pictures)
+        texts |= _dots({name: text for name, text in drawn.items() if text}, pictures)
+    warnings = (*job.warnings, *doubts, *pictures.warnings)
     if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
@@ -219,12 +227,16 @@ def _left(
     )
 
 
-def _dots(pictures: Mapping[str, str]) -> dict[str, bytes]:
-    """Every picture as PNG."""
+def _dots(drawn: Mapping[str, str], pictures: Pictures) -> dict[str, bytes]:
+    """Every picture as PNG, but those that cannot be drawn here."""
     from gcodekit.plot.paper import png
 
-    names = {Path(file).with_suffix(".png").name: picture for file, picture in pictures.items()}
-    return {name: png(picture, name=name) for name, picture in names.items()}
+    names = {Path(file).with_suffix(".png").name: picture for file, picture in drawn.items()}
+    found = {
+        name: pictures.drawn(name, Place(name), partial(png, picture, name=name))
+        for name, picture in names.items()
+    }
+    return {name: dots for name, dots in found.items() if dots}
 
 
 def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Report:

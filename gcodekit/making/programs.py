@@ -8,6 +8,7 @@ from functools import partial
 
 from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
+from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.program_words import always_standing, holdings
 from gcodekit.planning.plan import Plan
 from gcodekit.planning.program import Program
@@ -31,7 +32,8 @@ from gcodekit.units import Units
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProgramFile:
-    """One file, with the problems that are in it and its picture; `units`: those of its numbers."""
+    """One file, with the problems that are in it and its picture, None where that could not be
+    drawn; `units`: those of its numbers."""
 
     file: str
     text: str
@@ -40,7 +42,7 @@ class ProgramFile:
     way: ProgramTime
     problems: tuple[Problem, ...]
     picture_file: str
-    picture: str
+    picture: str | None
     units: Units
 
 
@@ -65,11 +67,12 @@ def proved_setup(
     warnings: Sequence[Fault] = (),
     date: str = "",
     part: SurfaceMesh | None = None,
+    pictures: Pictures,
 ) -> ProvedSetup:
     """Write a set-up's programs, read each from its text, and prove all of them as one cut: each
     begins with the metal that those before it have left. Of the plan the proof is told no more than
     the `cutters` each feature got, the one that gives its surface first. `warnings` of job and plan
-    are shown on the pictures, with their `date` and the finished `part`."""
+    are shown on the `pictures`, with their `date` and the finished `part`."""
     parts = plan.program.visits if one_file_a_cutter(job, post) else (plan.program,)
     written = [write_program(part, post, unproven=unproven) for part in parts]
     stems = [_stem(job, part, unproven=unproven) for part in parts]
@@ -105,7 +108,7 @@ def proved_setup(
     )
     sheets = _sheets(job, setup, len(parts), facts)
     files = (
-        _file(job, setup, target, stem, w, reading, found, facts, warnings_of(warnings))
+        _file(job, setup, target, stem, w, reading, found, facts, warnings_of(warnings), pictures)
         for stem, w, reading, found, facts in zip(
             stems, written, readings, problems, sheets, strict=True
         )
@@ -161,20 +164,24 @@ def _file(
     problems: Sequence[Problem],
     facts: SheetFacts,
     warnings: Sequence[Problem],
+    pictures: Pictures,
 ) -> ProgramFile:
     way = travel(reading, job.workshop.machine)
-    picture = plan_view(
-        reading.moves,
-        setup=setup,
-        title=job.name,
-        units=job.units,
-        cutters={c.number: c for c in job.workshop.cutters},
-        problems=[*problems, *warnings],
-        file=reading.file,
-        target=target,
-        messages=[e.text for e in reading.events if e.kind == "message"],
-        facts=replace(facts, seconds={c.cutter: c.cut_s + c.rapid_s for c in way.cutters}),
-    )
+
+    def draw() -> str:
+        return plan_view(
+            reading.moves,
+            setup=setup,
+            title=job.name,
+            units=job.units,
+            cutters={c.number: c for c in job.workshop.cutters},
+            problems=[*problems, *warnings],
+            file=reading.file,
+            target=target,
+            messages=[e.text for e in reading.events if e.kind == "message"],
+            facts=replace(facts, seconds={c.cutter: c.cut_s + c.rapid_s for c in way.cutters}),
+        )
+
     return ProgramFile(
         file=reading.file,
         text=written.text,
@@ -183,7 +190,7 @@ def _file(
         way=way,
         problems=tuple(problems),
         picture_file=f"{stem}.svg",
-        picture=picture,
+        picture=pictures.drawn(setup.name, setup.place.at(""), draw),
         units=written.units,
     )
 
