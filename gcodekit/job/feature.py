@@ -6,6 +6,7 @@ Lengths in mm, angles in radians, feeds in mm/min, places in program coordinates
 
 from __future__ import annotations
 
+import math
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -35,12 +36,21 @@ Wrong = tuple[str, str]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Depth:
     """`top`: datum; `floor`: the drawing's floor (the metal's bottom when `through`);
-    `cut_to`: where the cutter's full diameter goes (floor, or floor less the breakthrough)."""
+    `cut_to`: where the cutter's full diameter goes (floor, or floor less the breakthrough).
+    `into`: the earlier feature that it breaks into at its floor; `far`: z of that one's other side,
+    -inf where it is open below."""
 
     top: float
     floor: float
     through: bool
     cut_to: float
+    into: str = ""
+    far: float = -math.inf
+
+    @property
+    def opens(self) -> bool:
+        """Whether there is free space below: no lead or chip needs more room."""
+        return self.through or bool(self.into)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

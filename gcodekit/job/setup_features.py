@@ -137,7 +137,15 @@ class FeaturesReader:
                 return None
             siblings = [f.moved(shift) for f in siblings]
         if table.has("until") and kinds()[siblings[0].kind].until:
-            deep = [broken_into(table, f, work, self.frame, self.workshop) for f in siblings]
+            into = partial(
+                broken_into,
+                earlier=work,
+                frame=self.frame,
+                workshop=self.workshop,
+                bottom=self.metal.bottom,
+                breakthrough=self.metal.breakthrough,
+            )
+            deep = [into(table, f) for f in siblings]
             siblings = [f for f in deep if f is not None]
             return siblings if len(siblings) == len(deep) else None
         return siblings

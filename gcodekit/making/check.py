@@ -118,10 +118,15 @@ def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...
     """
     from gcodekit.part.setup_stock import metal
     from gcodekit.remaining.agreement import disagreements
+    from gcodekit.remaining.breaking_in_depths import wrong_depths
     from gcodekit.remaining.loose_pieces import holding_faults
 
     finishes = {f.name: _finish(f, cuts[f.name]) for s in job.setups for f in s.features}
-    return (*holding_faults(job, finishes), *disagreements(job, finishes, metal))
+    return (
+        *holding_faults(job, finishes),
+        *disagreements(job, finishes, metal),
+        *wrong_depths(job, finishes),
+    )
 
 
 def _finish(feature: Feature, cut: FinishingCut) -> Finish:

@@ -53,7 +53,7 @@ def _milled(
     elif chosen.boring is not None:
         diameter -= BORING_LEFT
     opened = bore
-    if chosen.reamer is not None and not bore.depth.through:
+    if chosen.reamer is not None and not bore.depth.opens:
         floor = bore.depth.cut_to - room_for_reamer(work, bore, chosen.reamer)
         opened = replace(bore, depth=replace(bore.depth, cut_to=floor))
     by_label: dict[tuple[str, int], list[PlannedOperation]] = {}

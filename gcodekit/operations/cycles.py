@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gcodekit.geometry.chain import Point
+from gcodekit.geometry.tolerances import SAME_POINT
 from gcodekit.job.feature import Cutting
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
@@ -70,7 +71,8 @@ def room_for_reamer(work: PlanContext, feature: Hole | Bore, reamer: Cutter) -> 
     """How much deeper than its full reamed size a blind hole is made, mm: by the lead and room for
     chips."""
     depth = feature.depth
-    if depth.through:
+    if depth.opens:
+        check_room_beyond(work, feature, reamer.point_length, "reamer")
         return 0.0
     deeper = reamer.point_length + CHIP_ROOM
     check_room(work, feature, depth.cut_to - deeper, deeper, "reamer")
@@ -90,6 +92,20 @@ def check_room(
             "set through = true, or a smaller depth"
             + (", or set drill_depth to what there is" if isinstance(feature, Hole) else ""),
             key="depth",
+        )
+
+
+def check_room_beyond(work: PlanContext, feature: Hole | Bore, lead: float, last: str) -> None:
+    """Refuse a hole whose reamer or tap would run with its lead, mm, into the far side of what the
+    hole breaks into."""
+    depth = feature.depth
+    if lead and depth.cut_to - lead < depth.far - SAME_POINT:
+        raise refuse(
+            feature,
+            f"the {last}'s lead, {work.say(lead)}, has no room in {depth.into}: there is "
+            f"{work.say_about(depth.cut_to - depth.far)} to its far side",
+            f"use a {last} with a shorter lead, or give a depth",
+            key="until",
         )
 
 

@@ -14,6 +14,7 @@ from gcodekit.operations.choosing.tool_suggestions import mills_for
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import (
     check_room,
+    check_room_beyond,
     cycle_over,
     drill_rates,
     in_short_order,
@@ -24,7 +25,7 @@ from gcodekit.operations.kind_cutting import KindCutting
 from gcodekit.operations.mouth import counterbore_drafts, sink_draft, sinks_first
 from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation
 from gcodekit.operations.spot_room import spot_depth, with_spot_room
-from gcodekit.operations.tapping import room_for_tap, tap_draft
+from gcodekit.operations.tapping import lead_of_tap, room_for_tap, tap_draft
 from gcodekit.part.plane_regions import discs
 from gcodekit.part.planned_solids import ask_hole
 from gcodekit.part.planned_target import FeatureContext, FinishingCut, PlannedTarget
@@ -64,11 +65,11 @@ def drilled_to(work: PlanContext, hole: Hole, chosen: Chosen) -> float:
     depth = hole.depth
     if hole.drill_depth is not None:
         return depth.top - hole.drill_depth
-    if depth.through:
-        return depth.cut_to
     deeper = 0.0
     if chosen.reamer is not None:
         deeper = room_for_reamer(work, hole, chosen.reamer)
+    elif hole.thread is not None and depth.opens:
+        check_room_beyond(work, hole, lead_of_tap(hole.thread, chosen.tap), "tap")
     elif hole.thread is not None:
         deeper = room_for_tap(hole.thread, chosen.tap)
         check_room(work, hole, depth.cut_to - deeper, deeper, "tap")

@@ -24,8 +24,12 @@ STARTS_ABOVE = 3.0
 def room_for_tap(thread: Thread, tap: Cutter | None) -> float:
     """How much deeper than its full threads a blind hole is drilled, mm: by the lead and a
     pitch."""
-    lead = HAND_LEAD * thread.pitch if tap is None else tap.point_length
-    return lead + thread.pitch
+    return lead_of_tap(thread, tap) + thread.pitch
+
+
+def lead_of_tap(thread: Thread, tap: Cutter | None) -> float:
+    """How far below its full threads a tap goes, mm; None: by hand."""
+    return HAND_LEAD * thread.pitch if tap is None else tap.point_length
 
 
 def hand_tapping(work: PlanContext) -> tuple[str, ...]:

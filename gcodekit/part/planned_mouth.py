@@ -105,6 +105,8 @@ def thread_of(hole: Hole, cut: FinishingCut) -> tuple[Solid, ...]:
     if hole.thread is None or not taps:
         return ()
     radius, floor = hole.thread.major / 2, hole.depth.cut_to
+    if hole.depth.into:  # its lead runs in free space
+        return (Prism(discs(hole.places, radius), floor),)
     lead = (Pits(hole.places, t, floor - t.point_length, radius, floor) for t in taps)
     return (Prism(discs(hole.places, radius), floor), *lead)
 
@@ -116,7 +118,7 @@ def below(feature: Bore | Hole, cutter: Cutter, cut: FinishingCut, floor: float)
         deep = _drilled_to(feature, cut)
         area = discs(feature.places, feature.diameter / 2)
         return Prism(area, deep, floor) if deep < floor else None
-    if cutter.kind not in ("drill", "reamer"):
+    if cutter.kind not in ("drill", "reamer") or (feature.depth.into and cutter.kind == "reamer"):
         return None
     shoulder = _drilled_to(feature, cut) if cutter.kind == "drill" else floor
     tip = shoulder - cutter.point_length
@@ -129,7 +131,7 @@ def _drilled_to(feature: Bore | Hole, cut: FinishingCut) -> float:
     depth = feature.depth
     if isinstance(feature, Hole) and feature.drill_depth is not None:
         return depth.top - feature.drill_depth
-    if depth.through:
+    if depth.opens:
         return depth.cut_to
     if isinstance(feature, Hole) and feature.thread is not None:
         pitch = feature.thread.pitch

@@ -15,6 +15,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
+from gcodekit.proof.broken_through import check_broken_through
 from gcodekit.proof.chords import in_feature
 from gcodekit.proof.cutter_room import (
     check_run_off,
@@ -97,6 +98,8 @@ def compare(
     held = _Held(cut, target, blank, tolerance, gouges, bands)
     # upwards: that is how sections are cheap
     levels = sorted(target.levels)
+    if complete:
+        check_broken_through(cut, target, first, blank, tolerance=tolerance, problems=problems)
     for level in levels:
         held.gouge(level)
         if blank.hollow:

@@ -64,7 +64,8 @@ class Demand:
     through another's tabs and skin as well. `reach`: radius of its finishing cutter, or of the
     tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
     plan that its cutters do not leave at the stock's height. `along`: it is cut along its line,
-    and in a corner the cutter turns, metal or not.
+    and in a corner the cutter turns, metal or not. `into`: the feature that it breaks into, free
+    space down to `opens_to`.
     """
 
     name: str
@@ -77,6 +78,8 @@ class Demand:
     band: float | None = None
     room: Box | None = None
     along: bool = False
+    into: str = ""
+    opens_to: float = 0.0
     _found: dict[float, BaseGeometry] = field(
         init=False, default_factory=dict, compare=False, repr=False
     )

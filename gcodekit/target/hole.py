@@ -97,7 +97,7 @@ def _drilled_to(hole: Hole, used: FeatureCutters) -> float:
     depth = hole.depth
     if hole.drill_depth is not None:
         return depth.top - hole.drill_depth
-    if hole.thread is None or depth.through:
+    if hole.thread is None or depth.opens:
         return drilled_to(hole, used)
     leads = [c.point_length for c in used.cutters if c.kind == "tap"]
     pitch = hole.thread.pitch
@@ -154,8 +154,11 @@ def _thread(hole: Hole, used: FeatureCutters) -> tuple[DemandBody, ...]:
     if hole.thread is None or not taps:
         return ()
     radius, floor = hole.thread.major / 2, hole.depth.cut_to
+    full = Upright(discs(hole.places, radius), floor)
+    if hole.depth.into:
+        return (full,)
     leads = (pits(hole.places, t, floor - t.point_length, widest=radius, high=floor) for t in taps)
-    return (Upright(discs(hole.places, radius), floor), *leads)
+    return (full, *leads)
 
 
 def _drilled(hole: Hole, setup: Setup, extent: Extent) -> Manifold:

@@ -67,7 +67,8 @@ def cylinder(feature: Round, used: FeatureCutters, points: tuple[DemandBody, ...
 def below(feature: Round, cutter: Cutter, deep: float) -> tuple[DemandBody, ...]:
     """The solid that a drill, its shoulder at z `deep`, or a reamer may take below the depth of
     full diameter."""
-    if cutter.kind not in OWN_SIZE:
+    # a reamer's lead goes into free space: of its far side it takes nothing
+    if cutter.kind not in OWN_SIZE or (feature.depth.into and cutter.kind != "drill"):
         return ()
     floor = feature.depth.cut_to
     tip = (deep if cutter.kind == "drill" else floor) - cutter.point_length
@@ -78,6 +79,6 @@ def drilled_to(feature: Round, used: FeatureCutters) -> float:
     """z of the drill's shoulder, by the reamer that follows it."""
     depth = feature.depth
     leads = [c.point_length for c in used.cutters if c.kind == "reamer"]
-    if depth.through or not leads:
+    if depth.opens or not leads:
         return depth.cut_to
     return depth.cut_to - (max(leads) + CHIP_ROOM)

@@ -35,7 +35,8 @@ class FeatureSlice:
     """One feature at one height. `reach` is the radius of its finishing cutter, mm: corners
     tighter than that are out of reach; `band` the width of the limits its size has, mm. `room`: the
     box in plan that its cutters do not leave where there is metal beside them. `along`: they go
-    along its line and turn in its corners, in the metal or beyond its edge."""
+    along its line and turn in its corners, in the metal or beyond its edge. `into`: the feature
+    that it breaks into, and goes on in free space down to `opens_to`."""
 
     name: str
     required: BaseGeometry
@@ -45,6 +46,8 @@ class FeatureSlice:
     band: float | None = None
     room: Box | None = None
     along: bool = False
+    into: str = ""
+    opens_to: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,8 @@ class Target:
         found = {bottom, top, *metal_levels(self._setup)}
         found.update(z for demand in self._demands for z in demand.levels)
         found.update(z for other in self._elsewhere for z in other.levels)
+        # where one breaks into free space its metal ends, at no level of its own
+        found.update(f.depth.floor for f in self._setup.features if f.depth.into)
         kept: list[float] = []
         for z in sorted((z for z in found if bottom <= z <= top), reverse=True):
             if not kept or kept[-1] - z > ONE_LEVEL:
@@ -106,6 +111,8 @@ class Target:
                 band=d.band,
                 room=d.room,
                 along=d.along,
+                into=d.into,
+                opens_to=d.opens_to,
             )
             for d in self._demands
         )
@@ -175,6 +182,8 @@ def demand_of(
         whole,
         band=band.width if band is not None else None,
         room=_cutters_room(feature, used, so_far.setup, whole),
+        into=feature.depth.into,
+        opens_to=feature.depth.cut_to,
     )
 
 

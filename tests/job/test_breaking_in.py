@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from gcodekit.errors import JobError
+from gcodekit.job.feature import Depth
 from gcodekit.job.load import load_job
 
 CENTRE = 'zero = { x = "centre", y = "centre", z = "top" }\nhold = { board = 12 }\n'
@@ -37,10 +38,10 @@ depth = 6
 """
 
 
-def floor_of(*keys: str, folder: Path) -> float:
-    text = FIRST + f'[[setup]]\nname = "top"\n{CENTRE}[[setup.feature]]\n' + "\n".join(keys) + "\n"
+def depth_of(*keys: str, folder: Path, first: str = FIRST) -> Depth:
+    text = first + f'[[setup]]\nname = "top"\n{CENTRE}[[setup.feature]]\n' + "\n".join(keys) + "\n"
     (folder / "job.toml").write_text(text, encoding="utf-8")
-    return load_job(folder / "job.toml").setups[2].features[0].depth.cut_to
+    return load_job(folder / "job.toml").setups[2].features[0].depth
 
 
 HOLE, GALLERY, WELL = 'kind = "hole"', 'until = "gallery"', 'until = "well"'
@@ -64,7 +65,40 @@ HOLE, GALLERY, WELL = 'kind = "hole"', 'until = "gallery"', 'until = "well"'
 )  # fmt: skip
 def test_floor(keys: tuple[str, ...], floor: float, tmp_path: Path) -> None:
     # the flattened rim lies 0.001 within the drawn one, worth more where the gallery leans
-    assert floor_of(*keys, folder=tmp_path) == pytest.approx(floor, abs=0.003)
+    depth = depth_of(*keys, folder=tmp_path)
+    assert depth.floor == pytest.approx(floor, abs=0.003)
+    # and on by the breakthrough, 0.5 unless given
+    assert depth.cut_to == pytest.approx(depth.floor - 0.5)
+    assert depth.into in ("gallery", "well")
+    assert not depth.through
+
+
+def test_the_other_side(tmp_path: Path) -> None:
+    over = (HOLE, "at = [5, 10]", "diameter = 5", GALLERY)
+    depth = depth_of(*over, folder=tmp_path)
+    assert depth.far == pytest.approx(-10 - math.sqrt(16 - 2.5**2), abs=0.003)
+    # a pocket of the other face is open below
+    assert depth_of(HOLE, "at = [-18, 2]", "diameter = 5", WELL, folder=tmp_path).far == -math.inf
+
+
+@pytest.mark.parametrize(
+    ("first", "keys", "beyond"),
+    [
+        # 8 wide, the hole 7.9: the full width lies within the gallery over 1.26
+        pytest.param(FIRST, (HOLE, "at = [5, 10]", "diameter = 7.9", GALLERY, "top = 0"), 0.5,
+                     id="just enough for both"),
+        pytest.param(FIRST, (HOLE, "at = [5, 10]", "diameter = 7.97", GALLERY), 0.345,
+                     id="half the way across"),
+        pytest.param(FIRST.replace("depth = 6", "depth = 0.3"),
+                     (HOLE, "at = [-18, 2]", "diameter = 5", WELL), 0.15,
+                     id="half the way to the bottom"),
+    ],
+)  # fmt: skip
+def test_no_farther_than_half_way(
+    first: str, keys: tuple[str, ...], beyond: float, tmp_path: Path
+) -> None:
+    depth = depth_of(*keys, folder=tmp_path, first=first)
+    assert depth.floor - depth.cut_to == pytest.approx(beyond, abs=0.015)
 
 
 @pytest.mark.parametrize(
@@ -84,5 +118,5 @@ def test_floor(keys: tuple[str, ...], floor: float, tmp_path: Path) -> None:
 )  # fmt: skip
 def test_what_does_not_break_in_is_said(keys: tuple[str, ...], said: str, tmp_path: Path) -> None:
     with pytest.raises(JobError) as raised:
-        floor_of(*keys, folder=tmp_path)
+        depth_of(*keys, folder=tmp_path)
     assert said in str(raised.value)

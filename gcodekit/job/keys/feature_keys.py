@@ -23,6 +23,8 @@ DEPTH_KEYS = (
         name="until",
         kind="text",
         meaning="name of a feature of an earlier set-up; stop on breaking into it",
+        text="The cut goes on into it by the breakthrough of the set-up, but no farther than "
+        "half-way to its far side. The point of a drill may go further.",
     ),
 )
 

@@ -171,7 +171,7 @@ SETUP = KeyTable(
             default=0.5,
             least=0,
             most=20,
-            meaning="depth of a through cut below the stock",
+            meaning="depth of a through cut below the stock, or past where it breaks in (until)",
         ),
         Key(
             name="work_offset",
