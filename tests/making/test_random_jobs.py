@@ -63,6 +63,8 @@ def trial(job: str, workshop: str, folder: Path) -> str:
     with no_longer_than(MOST_SECONDS):
         outcome = make(path, folder / "out")
     said = "\n".join(map(str, outcome.faults))
+    if "could not be drawn" in said:
+        raise BrokenLawError(f"a picture is lost:\n{said}")
     if outcome.verdict == "pass":
         _figures_are_within(folder / "out" / "report.json")
         return "proved"
