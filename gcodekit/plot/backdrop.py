@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
@@ -130,6 +131,9 @@ def body_edges(setup: Setup, scale: Scale) -> str:
 def on_paper(shape: BaseGeometry, scale: Scale) -> BaseGeometry:
     """A shape of the plan on the paper."""
     f = scale.factor
+    if scale.broken:
+        # no edge but along the work goes over what is left out: its ends say where it lies
+        return shapely.transform(shape, lambda at: np.array([scale.point(*p) for p in at]))
     return affinity.affine_transform(shape, (f, 0.0, 0.0, -f, scale.left, scale.bottom))
 
 

@@ -54,7 +54,7 @@ def _parts(shape: BaseGeometry, view: PaperBox) -> tuple[str, str, str]:
             fill.append("M" + "L".join(_at(p) for p in points[:-1]) + "Z")
             for a, b in pairwise(points):
                 if _cut_off(a, b, view):
-                    breaks.append(_zigzag(a, b))
+                    breaks.append("M" + "L".join(map(_at, zigzag(a, b))))
                 else:
                     edges.append(f"M{_at(a)}L{_at(b)}")
     return "".join(fill), "".join(edges), "".join(breaks)
@@ -72,12 +72,12 @@ def _cut_off(a: Point, b: Point, view: PaperBox) -> bool:
     )
 
 
-def _zigzag(a: Point, b: Point) -> str:
+def zigzag(a: Point, b: Point) -> list[Point]:
     """A line with a zigzag in its middle, or two in a long one."""
     length = math.dist(a, b)
     wide, high = ZIGZAG
     if length < 2 * wide:
-        return f"M{_at(a)}L{_at(b)}"
+        return [a, b]
     ux, uy = (b[0] - a[0]) / length, (b[1] - a[1]) / length
     places = (0.5,) if length < 30 * wide else (0.25, 0.75)
     points = [a]
@@ -85,4 +85,4 @@ def _zigzag(a: Point, b: Point) -> str:
         for along, off in ((-0.5, 0.0), (-0.2, high / 2), (0.2, -high / 2), (0.5, 0.0)):
             s = share * length + along * wide
             points.append((a[0] + ux * s - uy * off, a[1] + uy * s + ux * off))
-    return "M" + "L".join(map(_at, [*points, b]))
+    return [*points, b]

@@ -97,7 +97,7 @@ def _joined(
                 continue
             # from above, nobody knows from where
             seen = [(move.start[axis], scale.highest), (move.end[axis], move.end[2])]
-        for a, b in pairwise(seen):
+        for a, b in _straight(seen, scale):
             start, end = scale.point(*a), scale.point(*b)
             since = pen[1] if pen is not None and pen[0] == group and pen[2] == start else start
             if math.dist(since, end) < _SHORTEST_STROKE:
@@ -105,6 +105,12 @@ def _joined(
                 continue
             yield group, since, end
             pen = (group, end, end)
+
+
+def _straight(seen: Sequence[Point], scale: Scale) -> Iterator[tuple[Point, Point]]:
+    """Pieces of a way that are straight on the paper too."""
+    for a, b in pairwise(seen):
+        yield from pairwise(scale.pieces(a, b))
 
 
 def _seen(move: Move, axis: int) -> list[Point]:

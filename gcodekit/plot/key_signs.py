@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from gcodekit.plot.break_lines import zigzag
 from gcodekit.plot.line_types import BLANK, CENTRE, CLEARANCE, HIDDEN, NARROW, PATH, RAPID, WIDE
 from gcodekit.plot.marks import zero_mark
 from gcodekit.plot.paper import (
@@ -54,6 +55,7 @@ def signs_of(
     touches: bool,
     clearance: bool,
     rounds: bool,
+    left_out: str = "",
 ) -> list[tuple[Sample, str]]:
     """The signs that a sheet has, with what they mean."""
     x_mid = SAMPLE / 2
@@ -65,6 +67,7 @@ def signs_of(
         (stroke(INK, NARROW, CENTRE), "centre line") if rounds else None,
         (_swatch(fill=METAL, **edge), metal) if metal else None,
         (_swatch(fill=BODY, stroke=SOFT, stroke_width=NARROW), held) if held else None,
+        (_break, left_out) if left_out else None,
         (_swatch(fill=SWEPT), "swept by cutter"),
         (stroke(SOFT, PATH, RAPID), "rapid move"),
         (stroke(SOFT, NARROW, CLEARANCE), "clearance") if metal and clearance else None,
@@ -79,6 +82,12 @@ def signs_of(
 def _plunge(x: float, y: float) -> str:
     data = f"M{number(x + SAMPLE / 2 - 0.9)} {number(y)}h1.8m-.9-.9v1.8"
     return tag("path", d=data, stroke=INK, stroke_width=0.3)
+
+
+def _break(x: float, y: float) -> str:
+    points = zigzag((x, y), (x + SAMPLE, y))
+    data = "M" + "L".join(f"{number(u)} {number(v)}" for u, v in points)
+    return tag("path", d=data, stroke=INK, stroke_width=NARROW)
 
 
 def _tab(x: float, y: float) -> str:

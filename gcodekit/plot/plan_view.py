@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -26,17 +26,16 @@ from gcodekit.plot.key import KeyContents, key
 from gcodekit.plot.key_signs import Sample, signs_of
 from gcodekit.plot.label_places import LabelPlaces
 from gcodekit.plot.line_types import PATH, RAPID
-from gcodekit.plot.marks import (
-    plunges,
-)
+from gcodekit.plot.long_breaks import break_marks
+from gcodekit.plot.marks import plunges
 from gcodekit.plot.paper import DRAWING, SOFT, SWEPT, PaperBox, document, group, rectangle, tag
 from gcodekit.plot.part_view.setup_view import setup_view
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.problem_text import in_units
-from gcodekit.plot.scale import Scale
+from gcodekit.plot.scale import Scale, said, unit_name
 from gcodekit.plot.sheet_facts import SheetFacts
 from gcodekit.plot.sheet_lettering import Sheet, lettering_of, weigh
-from gcodekit.plot.tab_marks import tab_shapes, tabs, touched
+from gcodekit.plot.tab_marks import TouchOff, tab_shapes, tabs, touched
 from gcodekit.plot.title_block import title_block
 from gcodekit.plot.traces import RAPID as RAPIDS
 from gcodekit.plot.traces import Traces, paths, traces_of
@@ -78,11 +77,13 @@ def plan_view(
     facts : what else the sheet says: verdict, material, machine, date, sheet, times
     """
     rack, facts = dict(cutters or {}), facts or SheetFacts()
-    sheet = _laid_out(moves, setup, rack, problems, units, metal=metal)
+    touches = touched(messages, units)
+    sheet = _laid_out(moves, setup, rack, problems, units, touches, metal=metal)
     views = sheet.views
     strokes, unseen = strokes_seen(moves, sheet.traces.bands, views.front, views.axis)
-    bridges, touches = tab_shapes(setup, target, views.plan), touched(messages, units)
+    bridges = tab_shapes(setup, target, views.plan)
     weigh(sheet, bridges)
+    breaks = break_marks(setup, views, sheet.places)
     lettering, numbered = lettering_of(sheet, touches)
     explained = KeyContents(
         stamp=facts.stamp,
@@ -101,8 +102,8 @@ def plan_view(
     return document(
         f"{title}: {setup.name}" if setup.name else title,
         _clips(sheet),
-        tag("g", _plan(sheet, tabs(bridges)), clip_path="url(#plan)"),
-        tag("g", _front(sheet, strokes), clip_path="url(#front)"),
+        tag("g", _plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
+        tag("g", _front(sheet, strokes), breaks[1], clip_path="url(#front)"),
         group("drawing", lettering),
         key(explained),
         block,
@@ -119,6 +120,7 @@ def _laid_out(
     rack: Mapping[int, Cutter],
     problems: Sequence[Problem],
     units: Units,
+    touches: Iterable[TouchOff],
     *,
     metal: bool,
 ) -> Sheet:
@@ -126,7 +128,9 @@ def _laid_out(
     names = [c.name for c in rack.values()] + [f.name for f in setup.features]
     used = {m.cutter for m in moves if m.kind != "rapid"}
     widest = max((rack[n].radius for n in used if n in rack), default=0.0)
-    views = laid_out(contents(moves, setup, widest, metal=metal))
+    marks = [(p.where[0], p.where[1]) for p in problems if p.where is not None]
+    marks += [touch.place for touch in touches]
+    views = laid_out(contents(moves, setup, widest, metal=metal, marks=marks))
     return Sheet(
         setup=setup,
         views=views,
@@ -159,6 +163,16 @@ def _signs(sheet: Sheet, *, tabs: bool, touches: bool) -> list[tuple[Sample, str
         touches=touches,
         clearance=setup.clearance > 0,
         rounds=any(isinstance(f, Round) or f.axis is not None for f in setup.features),
+        left_out=_left_out(sheet),
+    )
+
+
+def _left_out(sheet: Sheet) -> str:
+    """How much of long work the views leave out, in words; "" where they show all of it."""
+    length = sum(breaks.left_out for breaks in sheet.views.plan.breaks)
+    digits = 1 if sheet.units == "mm" else 2
+    return (
+        f"{said(length, sheet.units, digits)} {unit_name(sheet.units)} left out" if length else ""
     )
 
 

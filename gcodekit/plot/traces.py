@@ -67,7 +67,7 @@ class Traces:
         if self._pens.get(group) != start or self._count % MOST_IN_PATH == 0:
             data.append(f"M{scale.to(*start)}")
         if curve is None:
-            data.append(f"L{scale.to(*end)}")
+            data += [f"L{scale.to(*p)}" for p in scale.pieces(start, end)[1:]]
         elif abs(curve.sweep) > 1.9 * math.pi:
             data += _round(start, end, curve.centre, curve.sweep, scale)
         else:

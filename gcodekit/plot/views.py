@@ -2,7 +2,8 @@
 long or tall work, a view from the right beside it at the same y; both at one standard scale.
 
 Third angle projection (ISO 5456-2): each view lies on the side it is seen from. Of flat work the
-heights may be drawn at a larger standard scale, which is then said.
+heights may be drawn at a larger standard scale, which is then said. Of long work a stretch with
+nothing in it is left out of both where that makes room for a larger scale (ISO 128-3).
 """
 
 from __future__ import annotations
@@ -11,12 +12,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.planning.heights import safe_height
 from gcodekit.plot.backdrop import standing_bodies
+from gcodekit.plot.long_work import long_axis, taken_along
 from gcodekit.plot.paper import VIEW, PaperBox
-from gcodekit.plot.scale import STANDARD_SCALES, Scale, ratio
+from gcodekit.plot.scale import STANDARD_SCALES, WHOLE, Breaks, Scale, Span, ratio
 from gcodekit.proof.chords import lowest, turning_points
 from gcodekit.rs274.program_read import Move
 
@@ -28,12 +31,20 @@ FARTHEST, _BESIDE_STOCK = 1.0, 0.35
 AIR, SHOWN = 2.0, 8.0
 # Between two views, one under the other and side by side: sizes, lettering, caption.
 _UNDER, _BESIDE = 19.0, 20.0
+# Over a view from the side, caption and depths; under both, sizes; as far as `VIEW` leaves none.
+_OVER_SIDE, _UNDER_SIDE = 7.0, 9.0
 # Stock thinner than this on the paper, mm, has its heights drawn larger.
 _THIN = 4.5
 # Heights at most so many times as large as lengths.
 _MOST_STRETCH = 10.0
-
-Span = tuple[float, float]
+# Of long work: what is left out leaves such a strip on the paper, keeps off what is to be seen by
+# so much, and off program zero's arrows; mm.
+STRIP, _CLEAR, _ARROWS = 3.0, 6.0, 16.0
+# What is still too long by less than this, mm of the work, is so but for rounding.
+_ENOUGH = 1e-6
+# What is drawn of it stays so many times as long as it is wide, and is not larger than it is: there
+# is no need.
+_STILL_LONG, _LARGEST_BROKEN = 2.0, 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,13 +67,17 @@ class Views:
 @dataclass(frozen=True, slots=True)
 class Contents:
     """What is to be seen: from `low` to `high` in all of it, and of it and what holds the work from
-    `low_held` to `high_held`, program coordinates, mm."""
+    `low_held` to `high_held`, program coordinates, mm. Of long work, `taken` says where along the
+    axis `long` there is something to be seen; `wide` is its width."""
 
     low: tuple[float, float, float]
     high: tuple[float, float, float]
     low_held: tuple[float, float, float]
     high_held: tuple[float, float, float]
     thick: float = math.inf
+    long: int | None = None
+    taken: tuple[Span, ...] = ()
+    wide: float = math.inf
 
     def span(self, axis: int, factor: float) -> Span:
         """Along an axis, at a scale: of the holding no more than shows what it is."""
@@ -74,18 +89,65 @@ class Contents:
 
 
 def laid_out(seen: Contents) -> Views:
-    """The largest standard scale at which both views have room, and where they lie."""
+    """The largest standard scale at which both views have room, and where they lie; whole work
+    rather than broken at the same scale."""
     for factor in STANDARD_SCALES:
         x, y, z = (_size(seen.span(axis, factor)) * factor for axis in range(3))
-        if x <= VIEW.width and y + z + _UNDER <= VIEW.height:
-            return _one_under_the_other(seen, factor)
-        if x + z + _BESIDE <= VIEW.width and y <= VIEW.height:
-            return _side_by_side(seen, factor)
-    return _one_under_the_other(seen, STANDARD_SCALES[-1])
+        layouts = (
+            (_one_under_the_other, (VIEW.width, VIEW.height - _UNDER - z)),
+            (_side_by_side, (VIEW.width - _BESIDE - z, VIEW.height - _OVER_SIDE - _UNDER_SIDE)),
+        )
+        for lay_out, room in layouts:
+            if x <= room[0] and y <= room[1]:
+                return lay_out(seen, factor, (WHOLE, WHOLE))
+        # broken, where the long side has more room
+        for lay_out, room in sorted(layouts, key=lambda layout: -layout[1][seen.long or 0]):
+            breaks = _broken(seen, factor, (x, y), room)
+            if breaks is not None:
+                return lay_out(seen, factor, breaks)
+    return _one_under_the_other(seen, STANDARD_SCALES[-1], (WHOLE, WHOLE))
 
 
 def _size(span: Span) -> float:
     return span[1] - span[0]
+
+
+def _broken(seen: Contents, factor: float, size: Span, room: Span) -> tuple[Breaks, Breaks] | None:
+    """What is left out of x and y of long work, so that it has room; None where that is not
+    enough."""
+    axis = seen.long
+    if axis is None or factor > _LARGEST_BROKEN or size[1 - axis] > room[1 - axis]:
+        return None
+    if room[axis] < _STILL_LONG * seen.wide * factor:
+        return None
+    less, spans = (size[axis] - room[axis]) / factor, list[Span]()
+    kept = STRIP / factor
+    # the longest first: one break is better than two
+    for low, high in sorted(_free(seen, factor), key=lambda s: s[0] - s[1]):
+        if less <= 0:
+            break
+        middle, half = (low + high) / 2, min(high - low, less + kept) / 2
+        if half > kept:
+            spans.append((middle - half, middle + half))
+            less -= 2 * half - kept
+    if less > _ENOUGH:
+        return None
+    breaks = Breaks(tuple(sorted(spans)), kept)
+    return (breaks, WHOLE) if axis == 0 else (WHOLE, breaks)
+
+
+def _free(seen: Contents, factor: float) -> list[Span]:
+    """Stretches of long work with nothing to be seen in them, nor right beside them."""
+    more = _CLEAR / factor
+    # program zero has its arrows, wherever it is
+    taken = sorted([*seen.taken, (0.0, (_ARROWS - _CLEAR) / factor)])
+    found, end = list[Span](), taken[0][1]
+    for low, high in taken[1:]:
+        inside = max(end + more, seen.taken[0][0]), min(low - more, seen.taken[-1][1])
+        if inside[1] > inside[0]:
+            found.append(inside)
+        end = max(end, high)
+    return found
 
 
 def _stretch(seen: Contents, factor: float, room: float) -> float:
@@ -101,14 +163,19 @@ def _stretch(seen: Contents, factor: float, room: float) -> float:
     return best
 
 
-def _one_under_the_other(seen: Contents, factor: float) -> Views:
+def _drawn(seen: Contents, axis: int, factor: float, breaks: Breaks) -> float:
+    """Of x or y, mm on the paper."""
+    low, high = seen.span(axis, factor)
+    return (breaks.drawn(high) - breaks.drawn(low)) * factor
+
+
+def _one_under_the_other(seen: Contents, factor: float, breaks: tuple[Breaks, Breaks]) -> Views:
     across, away = seen.span(0, factor), seen.span(1, factor)
-    high = _size(away) * factor
+    wide, high = (_drawn(seen, axis, factor, breaks[axis]) for axis in (0, 1))
     times = _stretch(seen, factor, VIEW.height - _UNDER - high)
     up = seen.span(2, factor * times)
     low = _size(up) * factor * times
     spare = max(0.0, VIEW.height - _UNDER - high - low)
-    wide = _size(across) * factor
     left = VIEW.left + max(0.0, VIEW.width - wide) / 2
     # a part near the middle of its half leaves room for lettering all round
     top = VIEW.top + 0.35 * spare
@@ -116,36 +183,53 @@ def _one_under_the_other(seen: Contents, factor: float) -> Views:
     plan = PaperBox(left, top, left + wide, top + high)
     front = PaperBox(left, under, left + wide, under + low)
     return Views(
-        Scale.centred((across[0], away[0], across[1], away[1]), plan, factor),
-        Scale.centred((across[0], up[0], across[1], up[1]), front, factor, times),
+        Scale.centred((across[0], away[0], across[1], away[1]), plan, factor, breaks=breaks),
+        Scale.centred(
+            (across[0], up[0], across[1], up[1]), front, factor, times, breaks=(breaks[0], WHOLE)
+        ),
         0,
         f"Z scale {ratio(factor * times)}" if times > 1 else "",
     )
 
 
-def _side_by_side(seen: Contents, factor: float) -> Views:
+def _side_by_side(seen: Contents, factor: float, breaks: tuple[Breaks, Breaks]) -> Views:
     across, away = seen.span(0, factor), seen.span(1, factor)
-    wide, high = _size(across) * factor, _size(away) * factor
+    wide, high = (_drawn(seen, axis, factor, breaks[axis]) for axis in (0, 1))
     times = _stretch(seen, factor, VIEW.width - _BESIDE - wide)
     up = seen.span(2, factor * times)
     deep = _size(up) * factor * times
     spare = max(0.0, VIEW.width - _BESIDE - wide - deep)
-    top = VIEW.top + max(0.0, VIEW.height - high) / 2
+    top = VIEW.top + _OVER_SIDE + (VIEW.height - _OVER_SIDE - _UNDER_SIDE - high) / 2
     left = VIEW.left + 0.35 * spare
     beside = left + wide + _BESIDE + 0.35 * spare
     plan = PaperBox(left, top, left + wide, top + high)
     side = PaperBox(beside, top, beside + deep, top + high)
     return Views(
-        Scale.centred((across[0], away[0], across[1], away[1]), plan, factor),
-        Scale.centred((away[0], up[0], away[1], up[1]), side, factor, times, turned=True),
+        Scale.centred((across[0], away[0], across[1], away[1]), plan, factor, breaks=breaks),
+        Scale.centred(
+            (away[0], up[0], away[1], up[1]),
+            side,
+            factor,
+            times,
+            turned=True,
+            breaks=(breaks[1], WHOLE),
+        ),
         1,
         f"Z scale {ratio(factor * times)}" if times > 1 else "",
     )
 
 
-def contents(moves: Sequence[Move], setup: Setup, widest: float, *, metal: bool) -> Contents:
+def contents(
+    moves: Sequence[Move],
+    setup: Setup,
+    widest: float,
+    *,
+    metal: bool,
+    marks: Sequence[Point] = (),
+) -> Contents:
     """Stock, holding, cuts, clearance height and program zero, as far away as is of use; `widest`
-    is the radius of the widest cutter, which counts where there is no stock to be seen."""
+    is the radius of the widest cutter, which counts where there is no stock to be seen. `marks` are
+    places in plan where something else is to be seen, in long work."""
     (x0, y0, z0), (x1, y1, z1) = setup.left.low, setup.left.high
     far = _BESIDE_STOCK * max(x1 - x0, y1 - y0)
     zero = _zero_near(setup)
@@ -157,12 +241,16 @@ def contents(moves: Sequence[Move], setup: Setup, widest: float, *, metal: bool)
     zs = _heights(moves, setup, metal=metal)
     held = _held(setup)
     low, high = (min(xs) - more, min(ys) - more, min(zs)), (max(xs) + more, max(ys) + more, max(zs))
+    long = long_axis(setup) if metal else None
     return Contents(
         low,
         high,
         held[0],
         held[1],
         z1 - z0 if metal else math.inf,
+        long,
+        () if long is None else taken_along(long, moves, setup, widest, marks),
+        min(x1 - x0, y1 - y0),
     )
 
 

@@ -78,14 +78,19 @@ def _box(text: ET.Element) -> PaperBox:
 
 
 class Sheet:
-    """One random sheet, the same for the same number."""
+    """One random sheet, the same for the same number; of `long` work with something at its ends
+    alone where that is asked."""
 
-    def __init__(self, number: int) -> None:
+    def __init__(self, number: int, *, long: bool = False) -> None:
         self._r = random.Random(number)
+        self._long, self._end, self._ends = long, 0.05, random.Random(number)
         r = self._r
         self.units: Any = r.choice(("mm", "mm", "inch"))
         x, y, z = (r.choice((8, 25, 60, 150, 400)) * r.uniform(0.5, 1.5) for _ in range(3))
         self.size = (x, y, z if r.random() < 0.4 else min(z, 12.0))
+        if long:
+            x, y = 300 * r.uniform(0.8, 1.5), 30 * r.uniform(0.5, 1.5)
+            self.size = (x, y, 12.0)
         ox, oy = r.choice(((0, 0), (-x / 2, -y / 2), (-x, 20)))
         self.low = (ox, oy, -self.size[2])
         self.features = tuple(self._feature(n) for n in range(r.randint(0, 14)))
@@ -98,13 +103,17 @@ class Sheet:
 
     def _at(self, share: float = 0.1) -> tuple[float, float]:
         r = self._r
+        along = r.uniform(share, 1 - share)
+        if self._long:
+            along = self._end + 0.05 * along
         return (
-            self.low[0] + self.size[0] * r.uniform(share, 1 - share),
+            self.low[0] + self.size[0] * along,
             self.low[1] + self.size[1] * r.uniform(share, 1 - share),
         )
 
     def _feature(self, n: int) -> Feature:
         r = self._r
+        self._end = self._ends.choice((0.05, 0.85))
         through = r.random() < 0.4
         floor = self.low[2] if through else self.low[2] * r.uniform(0.1, 0.9)
         depth = Depth(top=0, floor=floor, through=through, cut_to=floor - 0.3 * through)
@@ -182,13 +191,15 @@ class Sheet:
         r = self._r
         lines, said = ["G21 G90 G17"], []
         for tool in r.sample(range(1, 40), r.randint(0, 18)):
+            self._end = self._ends.choice((0.05, 0.85))
             x, y = self._at(0.0)
             lines += [f"T{tool} M6", f"S{r.randint(50, 24000)} M3", f"G0 Z5 X{x:.3f} Y{y:.3f}"]
             for _ in range(r.randint(1, 6)):
                 x, y = self._at(-0.05)
                 z = self.low[2] * r.random()
                 lines.append(f"G1 X{x:.3f} Y{y:.3f} Z{z:.3f} F{r.randint(10, 3000)}")
-            lines.append(f"G2 X{x:.3f} Y{y:.3f} I{self.size[0] * 0.1:.3f} J0")
+            wide = min(self.size) if self._long else self.size[0]
+            lines.append(f"G2 X{x:.3f} Y{y:.3f} I{wide * 0.1:.3f} J0")
             lines.append("G0 Z5")
             u, v = self._at()
             said.append(f"cutter {tool}: touch the raw top at X{u:.1f} Y{v:.1f} and set Z to 0.000")

@@ -184,7 +184,7 @@ def test_widths_are_no_less_than_what_is_drawn(weight: str) -> None:
         shown = words(10, 50, text, size=10.0, fill="#000000", font_weight=weight)
         covers = [
             rectangle(PaperBox(0, 0, 10 + share * wide + 0.3, 100), fill="#ffffff")
-            for share in (1.0, 0.8)
+            for share in (1.0, 0.7)
         ]
         seen = [
             png(document("", shown, c), name="t") != png(document("", c), name="t") for c in covers
