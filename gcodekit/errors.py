@@ -82,6 +82,22 @@ def errors_of(faults: Iterable[Fault]) -> tuple[Fault, ...]:
     return tuple(f for f in faults if f.severity == "error")
 
 
+def counted(severities: Iterable[Severity]) -> str:
+    """The number of errors and warnings, in words.
+
+    Examples
+    --------
+    >>> counted(["warning", "warning"]), counted(["error"]), counted([])
+    ('no errors, 2 warnings', '1 error', 'nothing wrong found')
+    """
+    found = list(severities)
+    errors, warnings = found.count("error"), found.count("warning")
+    if not found:
+        return "nothing wrong found"
+    words = f"{errors or 'no'} error{'' if errors == 1 else 's'}"
+    return f"{words}, {warnings} warning{'' if warnings == 1 else 's'}" if warnings else words
+
+
 @dataclass(slots=True)
 class FaultList:
     """Gathers faults so that a whole file is reported at once."""

@@ -12,7 +12,7 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from gcodekit.errors import Fault, errors_of
+from gcodekit.errors import Fault, counted, errors_of
 
 
 def result(text: str) -> None:
@@ -41,12 +41,7 @@ def nothing(text: str) -> None:
 
 def verdict(found: Iterable[Fault]) -> str:
     """The number of errors and warnings, in words."""
-    severities = [fault.severity for fault in found]
-    errors, warnings = (severities.count(s) for s in ("error", "warning"))
-    if not severities:
-        return "nothing wrong found"
-    counted = f"{errors or 'no'} error{'' if errors == 1 else 's'}"
-    return f"{counted}, {warnings} warning{'' if warnings == 1 else 's'}" if warnings else counted
+    return counted(fault.severity for fault in found)
 
 
 def today() -> str:

@@ -288,7 +288,7 @@ def _picture(
         target=setting.target,
         messages=[e.text for e in reading.events if e.kind == "message"],
         facts=facts,
-    )
+    ).text()
     if plot.suffix.lower() != ".png":
         return picture
     from gcodekit.plot.paper import png

@@ -25,7 +25,7 @@ from gcodekit.making.files import (
 )
 from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.part_picture import PART_PICTURE, part_picture, part_surface
-from gcodekit.making.programs import ProvedSetup, proved_setup
+from gcodekit.making.programs import ProvedSetup, pictures_of, proved_setup
 from gcodekit.making.report import report, unplanned
 from gcodekit.making.summary import explained, faults, part_line, summary
 from gcodekit.part.finished_part import finished, volume, without_offcuts
@@ -201,10 +201,10 @@ def _left(
     failed = bool(errors_of(problems))
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
-    drawn = {f.picture_file: f.picture for f in files} | {PART_PICTURE: part}
-    texts: dict[str, str | bytes] = {name: text for name, text in drawn.items() if text}
+    drawn = pictures_of(proved) | ({PART_PICTURE: part} if part else {})
+    texts: dict[str, str | bytes] = dict(drawn)
     if wanted.png:
-        texts |= _dots({name: text for name, text in drawn.items() if text}, pictures)
+        texts |= _dots(drawn, pictures)
     warnings = (*job.warnings, *doubts, *pictures.warnings)
     if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}

@@ -15,6 +15,7 @@ from gcodekit.planning.program import Program
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts, Stamp
+from gcodekit.plot.verdict_stamp import DrawnSheet
 from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program
@@ -42,8 +43,13 @@ class ProgramFile:
     way: ProgramTime
     problems: tuple[Problem, ...]
     picture_file: str
-    picture: str | None
+    picture: DrawnSheet | None
     units: Units
+
+    @property
+    def wrong(self) -> bool:
+        """Tell whether an error was found in it."""
+        return any(p.severity == "error" for p in self.problems)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +60,19 @@ class ProvedSetup:
     plan: Plan
     files: tuple[ProgramFile, ...]
     findings: Findings
+
+
+def pictures_of(proved: Sequence[ProvedSetup]) -> dict[str, str]:
+    """Every sheet of a job that could be drawn, by its file's name, each with the verdict on the whole job."""
+    failing = [p.setup.name for p in proved if not p.findings.passed]
+    pictures: dict[str, str] = {}
+    for p in proved:
+        # nearest first: another file of the same set-up
+        wrong = [f.file for f in p.files if f.wrong] + failing
+        pictures |= {
+            f.picture_file: f.picture.text(wrong[0] if wrong else "") for f in p.files if f.picture
+        }
+    return pictures
 
 
 def proved_setup(
@@ -151,7 +170,9 @@ def _sheets(job: Job, setup: Setup, files: int, facts: SheetFacts) -> list[Sheet
 
 def warnings_of(faults: Sequence[Fault]) -> list[Problem]:
     """What is warned of besides the proof, as a picture lists it."""
-    return [Problem("warning", 0, 0, None, f.message) for f in faults if f.severity == "warning"]
+    return [
+        Problem("warning", 0, 0, None, f.message, f.hint) for f in faults if f.severity == "warning"
+    ]
 
 
 def _file(
@@ -168,7 +189,7 @@ def _file(
 ) -> ProgramFile:
     way = travel(reading, job.workshop.machine)
 
-    def draw() -> str:
+    def draw() -> DrawnSheet:
         return plan_view(
             reading.moves,
             setup=setup,

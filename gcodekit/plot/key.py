@@ -1,4 +1,5 @@
-"""The column at the right: the verdict, what is wrong, the cutters, what strokes and signs mean."""
+"""The column at the right, under the verdict: what is wrong, the cutters, what strokes and signs
+mean."""
 
 from __future__ import annotations
 
@@ -15,23 +16,21 @@ from gcodekit.plot.marks import called, problem_sign
 from gcodekit.plot.paper import (
     FINE,
     INK,
-    LARGE,
     LEGEND,
-    PAPER,
     SOFT,
     WARNING,
     PaperBox,
     group,
     line,
-    rectangle,
     words,
 )
 from gcodekit.plot.scale import said, unit_name
 from gcodekit.plot.sheet_facts import Stamp
+from gcodekit.plot.verdict_stamp import STAMP
 from gcodekit.rs274.program_read import Problem
 from gcodekit.units import Units
 
-_LEFT, _RIGHT = LEGEND.left + 3, LEGEND.right - 2.5
+_LEFT, _RIGHT = STAMP.left, STAMP.right
 _HALF = (_RIGHT - _LEFT) / 2
 # Rows of signs and of lettering; a heading with its rule, and the gap above it.
 _SIGN_ROW, _ROW, _HEAD = 4.1, 3.5, 7.0
@@ -39,8 +38,9 @@ _SIGN_ROW, _ROW, _HEAD = 4.1, 3.5, 7.0
 _MOST_CUTTERS = 14
 # The height that the part in space is worth drawing in, and the most it needs, mm.
 _LEAST_VIEW, _MOST_VIEW = 32.0, 62.0
-# Lines of a problem's text, as many as leave room for all of them, and their width, mm.
-_LINES_EACH = (6, 3, 2, 1)
+# Lines of a problem's text, with its remedy or without: the first that leave room for all problems;
+# and their width, mm.
+_LINES_EACH = ((8, True), (6, False), (3, False), (2, False), (1, False))
 _WIDE = _RIGHT - _LEFT - 4
 
 
@@ -89,9 +89,8 @@ class _Column:
 
 
 def key(contents: KeyContents) -> str:
-    """The column; problems get all the room that the rest leaves."""
-    column = _Column(LEGEND.top + 2, [])
-    _stamp(column, contents.stamp, contents.problems)
+    """The column under the stamp; problems get all the room that the rest leaves."""
+    column = _Column(STAMP.bottom + 1, [])
     rest = _rest_height(contents)
     _problems(column, contents, LEGEND.bottom - rest)
     _cutters(column, contents)
@@ -124,45 +123,7 @@ def _pairs(count: int) -> int:
     return (count + 1) // 2
 
 
-# -- the verdict and what is wrong ---------------------------------------------------------------
-
-
-def _stamp(column: _Column, stamp: Stamp, problems: Sequence[Problem]) -> None:
-    """What the proof came to, as a stamp; a sheet that is not to be run has it in reverse."""
-    box = PaperBox(_LEFT, column.y, _RIGHT, column.y + 10)
-    wrong = any(p.severity == "error" for p in problems)
-    dark = stamp in ("FAIL", "UNPROVEN") or wrong
-    ink = PAPER if dark else INK
-    edge = WARNING if dark else INK
-    column.parts.append(rectangle(box, fill=edge if dark else PAPER, stroke=edge, stroke_width=0.7))
-    size = LARGE * 1.1
-    column.parts.append(
-        words(box.left + 3, box.top + 7, stamp, size=size, fill=ink, font_weight="bold")
-    )
-    left = box.left + 6 + text_width(stamp, size, bold=True)
-    for n, text in enumerate(_counts(stamp, problems)):
-        cell = fitted(text, box.right - 1 - left, FINE)
-        column.parts.append(words(left, box.top + 4.2 + 3.6 * n, cell, size=FINE, fill=ink))
-    column.y = box.bottom + 1
-
-
-def _counts(stamp: Stamp, problems: Sequence[Problem]) -> tuple[str, str]:
-    """What it means, and how many problems there are."""
-    errors = sum(p.severity == "error" for p in problems)
-    warnings = len(problems) - errors
-    means = {
-        "PASS": "proved against the drawing",
-        "FAIL": "do not run this program",
-        "UNPROVEN": "do not run unchecked",
-        "DRY RUN": "read and cut virtually",
-    }[stamp]
-    if not problems:
-        return means, "nothing wrong found"
-    return means, f"{_many(errors, 'error')}, {_many(warnings, 'warning')}"
-
-
-def _many(count: int, what: str) -> str:
-    return f"{count or 'no'} {what}{'' if count == 1 else 's'}"
+# -- what is wrong --------------------------------------------------------------------------------
 
 
 def _problems(column: _Column, contents: KeyContents, bottom: float) -> None:
@@ -193,9 +154,9 @@ def _problems(column: _Column, contents: KeyContents, bottom: float) -> None:
 def _that_fit(names: Sequence[str], problems: Sequence[Problem], rows: int) -> list[list[str]]:
     """The lines of each, as long as lets all have room; else one line each."""
     heads = [_head(n, p) for n, p in zip(names, problems, strict=True)]
-    for most in _LINES_EACH:
+    for most, remedy in _LINES_EACH:
         texts = [
-            wrapped(p.text, _WIDE, FINE, lines=most, indent=_indent(h))
+            wrapped(p.full_text if remedy else p.text, _WIDE, FINE, lines=most, indent=_indent(h))
             for h, p in zip(heads, problems, strict=True)
         ]
         if sum(map(len, texts)) <= rows:

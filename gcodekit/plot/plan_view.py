@@ -1,10 +1,10 @@
-"""Plan and front view of a set-up's program, as read back from its text: a sheet of SVG text."""
+"""Plan and front view of a set-up's program, as read back from its text: a sheet that
+lacks but the verdict on the job."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 
 from gcodekit.job.feature import Round
@@ -28,10 +28,9 @@ from gcodekit.plot.label_places import LabelPlaces
 from gcodekit.plot.line_types import PATH, RAPID
 from gcodekit.plot.long_breaks import break_marks
 from gcodekit.plot.marks import plunges
-from gcodekit.plot.paper import DRAWING, SOFT, SWEPT, PaperBox, document, group, rectangle, tag
+from gcodekit.plot.paper import DRAWING, SOFT, SWEPT, PaperBox, group, rectangle, tag
 from gcodekit.plot.part_view.setup_view import setup_view
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
-from gcodekit.plot.problem_text import in_units
 from gcodekit.plot.scale import Scale, said, unit_name
 from gcodekit.plot.sheet_facts import SheetFacts
 from gcodekit.plot.sheet_lettering import Sheet, lettering_of, weigh
@@ -39,6 +38,7 @@ from gcodekit.plot.tab_marks import TouchOff, tab_shapes, tabs, touched
 from gcodekit.plot.title_block import title_block
 from gcodekit.plot.traces import RAPID as RAPIDS
 from gcodekit.plot.traces import Traces, paths, traces_of
+from gcodekit.plot.verdict_stamp import DrawnSheet
 from gcodekit.plot.views import contents, laid_out
 from gcodekit.rs274.program_read import Move, Problem
 from gcodekit.target.target import Target
@@ -62,14 +62,15 @@ def plan_view(
     target: Target | None = None,
     messages: Sequence[str] = (),
     facts: SheetFacts | None = None,
-) -> str:
+) -> DrawnSheet:
     """A set-up from above and from the front: stock, drawing, rapids, and cuts by their depth.
 
     Parameters
     ----------
     moves : as read back from the program's text
     cutters : by number, for the table and the width they take
-    problems : marked where they are, with their line's number, and listed, errors first
+    problems : marked where they are, with their line's number, and listed, errors first; their
+        texts are in `units`
     file : the program's name
     metal : False where nobody has said what it is: the set-up's is then only the view's extent
     target : what is asked of the set-up, for where its tabs stay
@@ -99,8 +100,7 @@ def plan_view(
     block = title_block(
         setup, title, units, views.plan, facts, file=file, metal=metal, note=views.note
     )
-    return document(
-        f"{title}: {setup.name}" if setup.name else title,
+    content = (
         _clips(sheet),
         tag("g", _plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
         tag("g", _front(sheet, strokes), breaks[1], clip_path="url(#front)"),
@@ -108,6 +108,8 @@ def plan_view(
         key(explained),
         block,
     )
+    head = f"{title}: {setup.name}" if setup.name else title
+    return DrawnSheet(head, content, facts.stamp, tuple(sheet.problems))
 
 
 def _in_space(part: SurfaceMesh, setup: Setup, box: PaperBox) -> str:
@@ -125,7 +127,6 @@ def _laid_out(
     metal: bool,
 ) -> Sheet:
     """The views, what is cut in them, and the problems as they are listed: errors first."""
-    names = [c.name for c in rack.values()] + [f.name for f in setup.features]
     used = {m.cutter for m in moves if m.kind != "rapid"}
     widest = max((rack[n].radius for n in used if n in rack), default=0.0)
     marks = [(p.where[0], p.where[1]) for p in problems if p.where is not None]
@@ -136,10 +137,7 @@ def _laid_out(
         views=views,
         traces=traces_of(moves, views.plan, _floors(setup)),
         cutters=rack,
-        problems=[
-            replace(p, text=in_units(p.text, units, names))
-            for p in sorted(problems, key=lambda p: p.severity != "error")
-        ],
+        problems=sorted(problems, key=lambda p: p.severity != "error"),
         units=units,
         metal=metal,
         places=LabelPlaces(DRAWING.grown(-_IN_FRAME)),

@@ -31,11 +31,12 @@ from gcodekit.plot.letters import text_width
 from gcodekit.plot.paper import DRAWING, LEGEND, TITLE, PaperBox
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts
+from gcodekit.plot.verdict_stamp import STAMP
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.trade.cutter import CUTTER_KINDS, Cutter
 
 SVG = "{http://www.w3.org/2000/svg}"
-FRAMES = {"drawing": DRAWING, "key": LEGEND, "title": TITLE}
+FRAMES = {"drawing": DRAWING, "key": LEGEND, "stamp": STAMP, "title": TITLE}
 WORDS = ("bore", "seat", "clamp slot", "left", "keyway for the worm", "WINDOW", "m", "dowels", "§ß")
 # Of lettering: how far capitals and descenders go from the line it stands on, in type sizes.
 ABOVE, BELOW = 0.73, 0.2
@@ -227,4 +228,4 @@ class Sheet:
             read_program(text, "p.nc").moves, setup=self.setup, title="Plate " * r.randint(1, 20),
             units=self.units, cutters=self._rack(), problems=self.problems, facts=facts,
             messages=said, metal=r.random() < 0.9, file="1-flat-on-the-spoil-board.nc",
-        )  # fmt: skip
+        ).text(r.choice(("", "Under side " * 9)))  # fmt: skip

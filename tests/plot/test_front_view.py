@@ -68,7 +68,8 @@ def make_setup(**more: Any) -> Setup:
 def picture(program: str = PROGRAM, **more: Any) -> str:
     values: dict[str, Any] = {"title": "Plate", "units": "mm", "cutters": RACK}
     setup = more.pop("setup", None) or make_setup()
-    return plan_view(read_program(program, "plate.nc").moves, setup=setup, **values | more)
+    moves = read_program(program, "plate.nc").moves
+    return plan_view(moves, setup=setup, **values | more).text()
 
 
 def texts(svg: str) -> list[str]:

@@ -121,7 +121,7 @@ def test_a_break_has_a_line_on_either_side_in_both_views() -> None:
 
 DEPTH: Any = {"depth": Depth(top=0, floor=-2, through=False, cut_to=-2)}
 IN_THE_MIDDLE = Region.of(Chain.of_points([(200, 8), (230, 8), (230, 20), (200, 20)], closed=True))
-TAKEN = {
+TAKEN: dict[str, dict[str, Any]] = {
     "feature": {"features": (Pocket(outline=IN_THE_MIDDLE, area=IN_THE_MIDDLE, **base("p")),)},
     "clamp": {"hold": Hold(board=12.0, clamps=(Clamp(at=(215, 15), size=(30, 60), height=9),))},
     "jaws": {"hold": Hold(vise=Vise(grip=3, jaw_width=30, jaw_depth=20, centre=(215, 15)))},

@@ -24,8 +24,9 @@ from gcodekit.plot.break_lines import broken
 from gcodekit.plot.depth_colours import MOST_BANDS, bands_of
 from gcodekit.plot.letters import text_width
 from gcodekit.plot.paper import PAPER, WARNING, PaperBox, document, png, rectangle, words
+from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts
-from gcodekit.rs274 import Problem
+from gcodekit.rs274 import Problem, read_program
 from gcodekit.trade.threads import find_thread
 
 
@@ -102,6 +103,28 @@ def test_warnings_are_not_nothing_wrong() -> None:
     found = texts(picture(problems=[Problem("warning", 1, 0, None, "thin")]))
     assert "no errors, 1 warning" in found
     assert "nothing wrong found" not in found
+
+
+def stamped(stamp: Any, failing: str = "", problems: Any = ()) -> list[str]:
+    moves = read_program(PROGRAM).moves
+    sheet = plan_view(moves, setup=make_setup(), title="Plate", units="mm", cutters=RACK,
+                      problems=problems, facts=SheetFacts(stamp=stamp))  # fmt: skip
+    return [t.text for t in letterings(sheet.text(failing)) if t.frame == "stamp"]
+
+
+def test_a_good_sheet_of_a_bad_job_is_not_to_be_run() -> None:
+    thin = [Problem("warning", 1, 0, None, "thin")]
+    assert stamped("PASS") == ["PASS", "proved against the drawing", "nothing wrong found"]
+    bad = ["FAIL", "do not run: errors in Under side"]
+    assert stamped("PASS", "Under side") == [*bad, "here: nothing wrong found"]
+    assert stamped("PASS", "Under side", thin) == [*bad, "here: no errors, 1 warning"]
+    # another file of a set-up that fails
+    assert stamped("FAIL", "2-t4.nc")[1:] == ["do not run: errors in 2-t4.nc",
+                                              "here: nothing wrong found"]  # fmt: skip
+    # its own errors come first; what is not proved, and what is but read, says so
+    own = [Problem("error", 1, 0, None, "gouge")]
+    assert stamped("FAIL", "Under side", own) == ["FAIL", "do not run this program", "1 error"]
+    assert stamped("UNPROVEN", "Under side")[0] == "UNPROVEN"
 
 
 CALLOUTS = {
