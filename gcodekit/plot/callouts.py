@@ -6,7 +6,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from functools import partial
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.feature import Feature, Round
@@ -34,19 +34,11 @@ _BALLOON = 2.4
 _MOST_CALLOUTS = 45
 
 
-@dataclass(frozen=True, slots=True)
-class Callouts:
-    """What is drawn, and what the key is to explain: number and text of each feature that has no
-    callout of its own."""
-
-    drawn: str
-    numbered: tuple[tuple[int, str], ...]
-
-
-def callouts(setup: Setup, scale: Scale, places: LabelPlaces, units: Units) -> Callouts:
-    """A callout of every feature. Copies of one say only which they are: their size is its."""
-    drawn: list[str] = []
-    numbered: list[tuple[int, str]] = []
+def callouts(
+    setup: Setup, scale: Scale, places: LabelPlaces, units: Units
+) -> tuple[tuple[int, str], ...]:
+    """Place a callout of every feature; return what the key is to explain, number and text of each
+    feature that has none. Copies of one say only which they are: their size is its."""
     counted = _counted(setup)
     texts = {f.name: _lines(f, counted[f.name], units) for f in setup.features}
     tips = {f.name: _tips(f, setup, scale) for f in setup.features}
@@ -54,16 +46,15 @@ def callouts(setup: Setup, scale: Scale, places: LabelPlaces, units: Units) -> C
     order = sorted(setup.features, key=lambda f: _extent(tips[f.name]))
     without: set[str] = set()
     for count, feature in enumerate(order):
-        here = (texts[feature.name], tips[feature.name], places)
-        named = _label(*here) if count < _MOST_CALLOUTS else ""
-        drawn.append(named)
-        if not named:
-            without.add(feature.name)
+        name = feature.name
+        if count >= _MOST_CALLOUTS or not _callout(texts[name], tips[name], places):
+            without.add(name)
+    numbered: list[tuple[int, str]] = []
     for name in (f.name for f in setup.features if f.name in without):
-        n = len(numbered) + 1
-        numbered.append((n, ": ".join(texts[name])))
-        drawn.append(_balloon(n, tips[name], places) if n <= MOST_NUMBERED else "")
-    return Callouts(tag("g", *drawn) if any(drawn) else "", tuple(numbered))
+        numbered.append((len(numbered) + 1, ": ".join(texts[name])))
+        if len(numbered) <= MOST_NUMBERED:
+            _place_balloon(len(numbered), tips[name], places)
+    return tuple(numbered)
 
 
 def _counted(setup: Setup) -> Counter[str]:
@@ -82,13 +73,13 @@ def _lines(feature: Feature, count: int, units: Units) -> list[str]:
     return [feature.name, size] if size else [feature.name]
 
 
-def _label(lines: Sequence[str], tips: Sequence[Point], places: LabelPlaces) -> str:
+def _callout(lines: Sequence[str], tips: Sequence[Point], places: LabelPlaces) -> bool:
     """Its lines over one another, the name bold, underlined, with a leader."""
     texts = [fitted(text, _LONGEST, FINE, bold=not n) for n, text in enumerate(lines)]
-    return label(texts, tips, places, bold=1, farthest=_FARTHEST)
+    return place_label(texts, tips, places, bold=1, farthest=_FARTHEST)
 
 
-def label(
+def place_label(
     texts: Sequence[str],
     tips: Sequence[Point],
     places: LabelPlaces,
@@ -96,21 +87,25 @@ def label(
     bold: int = 0,
     farthest: float = _FARTHEST,
     ink: str = INK,
-) -> str:
-    """Lines of text, so many of them bold, with a leader to the nearest of `tips`; "" where there
-    is no room."""
+) -> bool:
+    """Place lines of text, so many of them bold, with a leader to the nearest of `tips`; tell
+    whether there is room."""
     wide = max(text_width(t, FINE, bold=n < bold) for n, t in enumerate(texts))
     found = places.place(wide + 0.6, len(texts) * FINE * _LINE + 0.9, tips, farthest)
-    if found is None:
-        return ""
-    box, tip = found
-    places.lines.append(leader(box, tip, ink))
+    if found is not None:
+        found.drawn = partial(_drawn_label, texts, bold, ink)
+    return found is not None
+
+
+def _drawn_label(
+    texts: Sequence[str], bold: int, ink: str, box: PaperBox, tip: Point
+) -> tuple[str, str]:
     parts = []
     for n, text in enumerate(texts):
         y = box.top + FINE * (0.85 + n * _LINE) + 0.2
         weight = "bold" if n < bold else "normal"
         parts.append(haloed(box.left + 0.3, y, text, ink, FINE, font_weight=weight))
-    return "".join(parts)
+    return leader(box, tip, ink), "".join(parts)
 
 
 def leader(box: PaperBox, tip: Point, ink: str = INK) -> str:
@@ -141,20 +136,19 @@ def _head(start: Point, tip: Point, ink: str) -> str:
     return tag("path", d=data, fill=ink)
 
 
-def _balloon(count: int, tips: Sequence[Point], places: LabelPlaces) -> str:
+def _place_balloon(count: int, tips: Sequence[Point], places: LabelPlaces) -> None:
     """A number in a circle at its feature."""
     found = places.place(2 * _BALLOON, 2 * _BALLOON, tips)
-    if found is None:
-        return ""
-    box, tip = found
+    if found is not None:
+        found.drawn = partial(_drawn_balloon, count)
+
+
+def _drawn_balloon(count: int, box: PaperBox, tip: Point) -> tuple[str, str]:
     x, y = (box.left + box.right) / 2, (box.top + box.bottom) / 2
     far = math.dist(tip, (x, y)) or 1.0
     edge = (x + (tip[0] - x) * _BALLOON / far, y + (tip[1] - y) * _BALLOON / far)
-    leader_ = line(edge[0], edge[1], tip[0], tip[1], stroke=INK, stroke_width=NARROW * 0.8) + _head(
-        edge, tip, INK
-    )
-    places.lines.append(leader_)
-    return balloon_sign(x, y, count)
+    leader_ = line(edge[0], edge[1], tip[0], tip[1], stroke=INK, stroke_width=NARROW * 0.8)
+    return leader_ + _head(edge, tip, INK), balloon_sign(x, y, count)
 
 
 def balloon_sign(x: float, y: float, count: int, size: float = _BALLOON) -> str:

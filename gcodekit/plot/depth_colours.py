@@ -1,5 +1,6 @@
 """Depths told apart by ink: from light ochre to dark blue, readable in grey and without red and
-green; deeper is also drawn stronger."""
+green; deeper is also drawn stronger. Where there are more floors than inks can tell apart, those of
+like ink are told apart by their dashes."""
 
 from __future__ import annotations
 
@@ -11,7 +12,11 @@ from itertools import pairwise
 # Lightness falls all along the ramp (CIE L about 65, 38, 12).
 _STOPS = ((0.0, (202, 148, 48)), (0.5, (32, 98, 112)), (1.0, (30, 22, 76)))
 # More than five neighbours are hard to tell apart in grey print.
-MOST_BANDS = 5
+MOST_INKS = 5
+# Cuts of like ink, the shallowest first: unbroken, dashed, dashed and dotted, mm; all longer than
+# the dashes of rapids.
+DASHES = ("none", "4 1.3", "4 1.1 0.1 1.1")
+MOST_BANDS = MOST_INKS * len(DASHES)
 _SAME_DEPTH = 1e-3
 # Stroke widths, mm, of the shallowest and the deepest: all thinner than an edge of the part.
 _THIN, _STRONG = 0.2, 0.36
@@ -19,14 +24,15 @@ _THIN, _STRONG = 0.2, 0.36
 
 @dataclass(frozen=True, slots=True)
 class DepthBand:
-    """Cuts from `low` to `high`, mm; `ink` and stroke width, mm. `floor`: that of the drawing which
-    they lead down to, None where there is none."""
+    """Cuts from `low` to `high`, mm; `ink`, stroke width, mm, and `dash`. `floor`: that of the
+    drawing which they lead down to, None where there is none."""
 
     low: float
     high: float
     ink: str
     stroke: float
     floor: float | None = None
+    dash: str = DASHES[0]
 
 
 def bands_of(depths: Iterable[float], floors: Iterable[float] = ()) -> tuple[DepthBand, ...]:
@@ -38,17 +44,15 @@ def bands_of(depths: Iterable[float], floors: Iterable[float] = ()) -> tuple[Dep
         return ()
     levels = _apart(floors)
     rows = _down_to(found, _fewest(levels)) if levels else _even(found)
+    inks = min(len(rows), MOST_INKS)
     last = max(1, len(rows) - 1)
-    return tuple(
-        DepthBand(
-            row[-1],
-            row[0],
-            _ink(i / last if len(rows) > 1 else 1.0),
-            _THIN + (_STRONG - _THIN) * i / last,
-            floor,
-        )
-        for i, (floor, row) in enumerate(rows)
-    )
+    bands: list[DepthBand] = []
+    for i, (floor, row) in enumerate(rows):
+        ink = _ink(i * inks // len(rows) / (inks - 1) if inks > 1 else 1.0)
+        like = sum(band.ink == ink for band in bands)
+        stroke = _THIN + (_STRONG - _THIN) * i / last
+        bands.append(DepthBand(row[-1], row[0], ink, stroke, floor, DASHES[like]))
+    return tuple(bands)
 
 
 def _apart(heights: Iterable[float]) -> list[float]:
@@ -81,12 +85,12 @@ def _down_to(depths: list[float], floors: list[float]) -> list[tuple[float | Non
 
 def _even(depths: list[float]) -> list[tuple[float | None, list[float]]]:
     """Each by itself, or by even steps."""
-    if len(depths) <= MOST_BANDS:
+    if len(depths) <= MOST_INKS:
         return [(None, [z]) for z in depths]
-    step = (depths[0] - depths[-1]) / MOST_BANDS
+    step = (depths[0] - depths[-1]) / MOST_INKS
     rows: dict[int, list[float]] = {}
     for z in depths:
-        rows.setdefault(min(int((depths[0] - z) / step), MOST_BANDS - 1), []).append(z)
+        rows.setdefault(min(int((depths[0] - z) / step), MOST_INKS - 1), []).append(z)
     return [(None, row) for row in rows.values()]
 
 

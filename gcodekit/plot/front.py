@@ -156,5 +156,6 @@ def front_view(
     parts.append(paths(rapids, stroke=SOFT, stroke_width=PATH, stroke_dasharray=RAPID))
     for group in sorted((g for g in strokes if g != RAPIDS), key=lambda g: g[1]):
         band = bands[group[1]]
-        parts.append(paths(strokes[group], stroke=band.ink, stroke_width=0.8 * band.stroke))
+        ink = {"stroke": band.ink, "stroke_dasharray": band.dash}
+        parts.append(paths(strokes[group], stroke_width=0.8 * band.stroke, **ink))
     return "".join(parts)

@@ -224,7 +224,7 @@ def _depths(column: _Column, contents: KeyContents) -> None:
     units = contents.units
     column.head(f"CUTS, BY LOWEST Z ({unit_name(units)})")
     rows: list[tuple[Sample, str]] = [
-        (stroke(b.ink, 2 * b.stroke), _depth(b, units)) for b in contents.bands
+        (stroke(b.ink, 2 * b.stroke, b.dash), _depth(b, units)) for b in contents.bands
     ]
     if not rows:
         rows = [(lambda _x, _y: "", "no cuts")]

@@ -7,7 +7,8 @@ weigh as much as is drawn in them. A label goes where its cells weigh least and 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -29,6 +30,8 @@ _CROSSING, _OVER_TEXT, _OVER_LINES = 40.0, 25.0, 0.5
 _SHORTEST_LEADER = 3.0
 # The best places by weight, whose leaders are then looked at.
 _LOOKED_AT = 60
+# As many where a leader crossed another one, and how often all of those are laid anew.
+_LOOKED_AT_AGAIN, _ROUNDS = 600, 3
 # Labels are tried at every so manyth cell; a leader is looked at in so many places.
 _STEP = 2
 _SAMPLES = 32
@@ -38,18 +41,36 @@ _TAKEN = 1e6
 _MOST_WEIGHT = 6.0
 
 
+@dataclass(slots=True)
+class Label:
+    """A label as it is to be placed: its size, where its leader may point at, and how long that may
+    be; then its `box`, and the `tip` that its leader points at."""
+
+    width: float
+    height: float
+    near: Sequence[Point]
+    farthest: float
+    box: PaperBox
+    tip: Point
+    drawn: Callable[[PaperBox, Point], tuple[str, str]] = lambda _box, _tip: ("", "")
+
+    @property
+    def leader(self) -> tuple[float, float, float, float]:
+        """From the tip to the line under the label."""
+        return (*self.tip, *foot(self.box, self.tip))
+
+
 class LabelPlaces:
-    """The room of the drawing, and what is taken of it. `lines`: the leaders as they are drawn, to
-    lie under all lettering."""
+    """The room of the drawing, and what is taken of it; `labels` are those that have a place."""
 
     def __init__(self, room: PaperBox) -> None:
         self.room = room
         self._wide, self._high = int(room.width / CELL), int(room.height / CELL)
         self._weight: Grid = np.zeros((self._high, self._wide))
         self._taken: Grid = np.zeros((self._high, self._wide))
-        self.lines: list[str] = []
+        self._leaders: Grid = np.zeros((self._high, self._wide))
         self._spread: Grid | None = None
-        self._leaders: list[tuple[float, float, float, float]] = []
+        self.labels: list[Label] = []
 
     def weigh(self, points: Iterable[Point], weight: float) -> None:
         """Something is drawn at these places."""
@@ -68,17 +89,23 @@ class LabelPlaces:
     @property
     def _lines(self) -> Grid:
         """What is in a cell or, half of it, in one beside it: lettering keeps off lines a
-        little."""
+        little. Leaders count in."""
         if self._spread is None:
             padded = np.pad(self._weight, 1)
             beside = (padded[:-2, 1:-1], padded[2:, 1:-1], padded[1:-1, :-2], padded[1:-1, 2:])
             self._spread = np.maximum(self._weight, 0.5 * np.maximum.reduce(beside))
-        return self._spread
+        found: Grid = np.minimum(self._spread + self._leaders, _MOST_WEIGHT)
+        return found
 
     def take(self, box: PaperBox) -> None:
         """Lettering or a mark stands there."""
         top, left, bottom, right = self._cells(box)
-        self._taken[top:bottom, left:right] = 1.0
+        self._taken[top:bottom, left:right] += 1.0
+
+    def _release(self, box: PaperBox) -> None:
+        """Nothing stands there any more."""
+        top, left, bottom, right = self._cells(box)
+        self._taken[top:bottom, left:right] -= 1.0
 
     def free(self, box: PaperBox) -> bool:
         """Tell whether nothing has been put there, and whether it lies in the room."""
@@ -96,26 +123,91 @@ class LabelPlaces:
 
     def place(
         self, width: float, height: float, near: Sequence[Point], farthest: float = 400.0
-    ) -> tuple[PaperBox, Point] | None:
-        """The best place of a label of this size, taken from now on, and that of `near`, the places
-        its leader may point at, which it points at; None where there is no room."""
-        tall, wide = math.ceil(height / CELL), math.ceil(width / CELL)
-        if tall > self._high or wide > self._wide or not near:
+    ) -> Label | None:
+        """A label of this size at its best place, taken from now on; its leader points at one of
+        `near`. None where there is no room."""
+        nowhere = PaperBox(0.0, 0.0, 0.0, 0.0)
+        label = Label(width, height, near, farthest, nowhere, (0.0, 0.0))
+        best = self._best_place(label, _LOOKED_AT)
+        if best is None:
             return None
-        tips = np.array(near, dtype=np.float64)
-        weight = _windows(self._lines + _TAKEN * self._taken, tall, wide)
+        self._put(label, *best)
+        return label
+
+    def _put(self, label: Label, box: PaperBox, tip: Point) -> None:
+        label.box, label.tip = box, tip
+        self.take(box)
+        self.labels.append(label)
+        self._weigh_leader(label)
+
+    def _weigh_leader(self, label: Label) -> None:
+        x, y, u, v = label.leader
+        self._add(self._leaders, along([(x, y), (u, v)]), _MOST_WEIGHT / 2)
+
+    def _lift(self, label: Label) -> None:
+        self._release(label.box)
+        # by what it is, not by what it is like
+        self.labels = [other for other in self.labels if other is not label]
+        self._leaders[:] = 0.0
+        for other in self.labels:
+            self._weigh_leader(other)
+
+    def _best_place(self, label: Label, looked_at: int) -> tuple[PaperBox, Point] | None:
+        """Box and tip of a label that lies nowhere yet."""
+        width, height = label.width, label.height
+        tall, wide = math.ceil(height / CELL), math.ceil(width / CELL)
+        if tall > self._high or wide > self._wide or not label.near:
+            return None
+        tips = np.array(label.near, dtype=np.float64)
+        occupied = self._taken > 0
+        weight = _windows(self._lines + _TAKEN * occupied, tall, wide)
         taken = weight > 0.9 * _TAKEN
         away, which = self._distances(weight.shape, width, height, tips)
         weight = weight + _OF_LEADER * away + np.where(away < _SHORTEST_LEADER, 4.0, 0.0)
-        weight[taken | (away > farthest)] = np.inf
-        best = self._best(weight, which, width, height, tips)
-        if best is None:
-            return None
-        box, tip = best
-        self.take(box)
-        self._leaders.append((*tip, *foot(box, tip)))
-        self._add(self._lines, along([tip, foot(box, tip)]), _MOST_WEIGHT / 2)
-        return box, tip
+        weight[taken | (away > label.farthest)] = np.inf
+        return self._best(weight, which, width, height, tips, looked_at)
+
+    def untangle(self) -> None:
+        """Lay labels whose leaders cross anew, two at a time, where fewer cross then."""
+        for _ in range(_ROUNDS):
+            pairs = self._crossed()
+            if not pairs:
+                return
+            better = [self._laid_anew(one, other) for one, other in pairs]
+            if not any(better):
+                return
+
+    def _crossed(self) -> list[tuple[Label, Label]]:
+        """Pairs of labels whose leaders cross."""
+        if len(self.labels) < 2:
+            return []
+        ends = np.array([label.leader for label in self.labels])
+        crossing = _which_cross(ends[:, :2], ends[:, 2:], ends[:, :2], ends[:, 2:])
+        return [(self.labels[i], self.labels[j]) for i, j in np.argwhere(np.triu(crossing))]
+
+    def _laid_anew(self, one: Label, other: Label) -> bool:
+        """Lay two labels anew, in either sequence and either of them alone; tell whether fewer
+        leaders cross. Else they stay where they are."""
+        now = len(self._crossed())
+        for labels in ((one,), (other,), (one, other), (other, one)):
+            before = [(label, label.box, label.tip) for label in labels]
+            for label in labels:
+                self._lift(label)
+            # the first always has a place: where it lay
+            laid = all(self._lay(label) for label in labels)
+            if laid and len(self._crossed()) < now:
+                return True
+            for label in labels[: None if laid else -1]:
+                self._lift(label)
+            for label, box, tip in before:
+                self._put(label, box, tip)
+        return False
+
+    def _lay(self, label: Label) -> bool:
+        best = self._best_place(label, _LOOKED_AT_AGAIN)
+        if best is not None:
+            self._put(label, *best)
+        return best is not None
 
     def _distances(
         self, shape: tuple[int, ...], width: float, height: float, tips: Grid
@@ -133,11 +225,17 @@ class LabelPlaces:
         return np.sqrt(away), which
 
     def _best(
-        self, weight: Grid, which: NDArray[np.int64], width: float, height: float, tips: Grid
+        self,
+        weight: Grid,
+        which: NDArray[np.int64],
+        width: float,
+        height: float,
+        tips: Grid,
+        looked_at: int,
     ) -> tuple[PaperBox, Point] | None:
         """Of the lightest places the one with the best leader."""
         flat = weight.reshape(-1)
-        count = min(_LOOKED_AT, flat.size)
+        count = min(looked_at, flat.size)
         cells = np.sort(np.argpartition(flat, count - 1)[:count])
         cells = cells[np.isfinite(flat[cells])]
         if not cells.size:
@@ -164,16 +262,24 @@ class LabelPlaces:
         rows = np.clip((places[..., 1] - self.room.top) / CELL, 0, self._high - 1).astype(int)
         # a sample stands for so many cells of a long leader
         long = np.hypot(*(ends - tips).T) / _SAMPLES
-        over = _OVER_TEXT * self._taken[rows, columns] + _OVER_LINES * self._lines[rows, columns]
+        over = (
+            _OVER_TEXT * (self._taken[rows, columns] > 0) + _OVER_LINES * self._lines[rows, columns]
+        )
         found: Grid = over.sum(1) * long
-        if self._leaders:
-            others = np.array(self._leaders)
+        if self.labels:
+            others = np.array([label.leader for label in self.labels])
             found = found + _CROSSING * _crossings(tips, ends, others[:, :2], others[:, 2:])
         return found
 
 
 def _crossings(a: Grid, b: Grid, c: Grid, d: Grid) -> Grid:
     """How many of the lines from `c` to `d` each of those from `a` to `b` crosses."""
+    count: Grid = _which_cross(a, b, c, d).sum(1).astype(np.float64)
+    return count
+
+
+def _which_cross(a: Grid, b: Grid, c: Grid, d: Grid) -> NDArray[np.bool_]:
+    """Which of the lines from `a` to `b` crosses which of those from `c` to `d`."""
 
     def turn(p: Grid, q: Grid, r: Grid) -> Grid:
         to_q, to_r = q - p, r - p
@@ -181,9 +287,10 @@ def _crossings(a: Grid, b: Grid, c: Grid, d: Grid) -> Grid:
         return turned
 
     a, b, c, d = a[:, None], b[:, None], c[None], d[None]
-    cross = (turn(a, b, c) * turn(a, b, d) < 0) & (turn(c, d, a) * turn(c, d, b) < 0)
-    count: Grid = cross.sum(1).astype(np.float64)
-    return count
+    cross: NDArray[np.bool_] = (turn(a, b, c) * turn(a, b, d) < 0) & (
+        turn(c, d, a) * turn(c, d, b) < 0
+    )
+    return cross
 
 
 def foot(box: PaperBox, tip: Point) -> Point:

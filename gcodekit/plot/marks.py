@@ -11,7 +11,7 @@ from gcodekit.geometry.overlay import common
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.plot.backdrop import on_paper
-from gcodekit.plot.callouts import label
+from gcodekit.plot.callouts import place_label
 from gcodekit.plot.depth_colours import DepthBand, band_at
 from gcodekit.plot.label_places import LabelPlaces
 from gcodekit.plot.letters import text_width
@@ -230,13 +230,11 @@ def problem_rings(places: Sequence[tuple[Problem, Point]], room: LabelPlaces) ->
     return "".join(marks)
 
 
-def problem_names(places: Sequence[tuple[str, Point]], room: LabelPlaces) -> str:
-    """What each is known by beside its mark, off other lettering."""
-    marks = []
+def name_problems(places: Sequence[tuple[str, Point]], room: LabelPlaces) -> None:
+    """Place what each is known by beside its mark, off other lettering."""
     for name, at in places[:_MOST_NAMES]:
         around = [(at[0] + a * _RING, at[1] + b * _RING) for a in (-1, 1) for b in (-1, 1)]
-        marks.append(label([name], around, room, bold=1, farthest=_NUMBER_NEAR, ink=WARNING))
-    return "".join(marks)
+        place_label([name], around, room, bold=1, farthest=_NUMBER_NEAR, ink=WARNING)
 
 
 def problem_sign(x: float, y: float, severity: str, size: float = _RING) -> str:

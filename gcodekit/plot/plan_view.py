@@ -244,6 +244,7 @@ def _cuts(traces: Traces) -> str:
             traces.strokes[g],
             stroke=traces.bands[g[1]].ink,
             stroke_width=traces.bands[g[1]].stroke,
+            stroke_dasharray=traces.bands[g[1]].dash,
         )
         for g in groups
     )

@@ -22,11 +22,11 @@ from gcodekit.plot.marks import (
     depth_labels,
     in_view,
     jaw_names,
-    problem_names,
+    name_problems,
     problem_rings,
 )
 from gcodekit.plot.scale import Scale
-from gcodekit.plot.tab_marks import TouchOff, touch_labels, touch_signs, touches_seen
+from gcodekit.plot.tab_marks import TouchOff, label_touches, touch_signs, touches_seen
 from gcodekit.plot.traces import Traces
 from gcodekit.plot.views import Views
 from gcodekit.rs274.program_read import Problem
@@ -90,11 +90,14 @@ def lettering_of(
         parts.append(sizes(sheet.setup, views, units, room))
     parts.append(depth_labels(sheet.traces.bands, views.front, units, room))
     parts.append(jaw_names(sheet.setup, views.plan, room))
-    names = [problem_names([(name, at) for _, name, at in found], room) for _, found in marked]
-    parts += [signs, touch_labels(seen, room, units)]
-    called_out = callouts(sheet.setup, views.plan, room, units)
-    parts = [*rings, *parts, called_out.drawn, *names]
-    return "".join((*room.lines, *parts)), called_out.numbered
+    for _, found in marked:
+        name_problems([(name, at) for _, name, at in found], room)
+    label_touches(seen, room, units)
+    numbered = callouts(sheet.setup, views.plan, room, units)
+    room.untangle()
+    drawn = [label.drawn(label.box, label.tip) for label in room.labels]
+    leaders, letters = ([pair[k] for pair in drawn] for k in (0, 1))
+    return "".join((*leaders, *rings, *parts, signs, *letters)), numbered
 
 
 def _marked(sheet: Sheet, scale: Scale, shown: tuple[int, int]) -> list[tuple[Problem, str, Point]]:

@@ -15,7 +15,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.part.setup_stock import plan
 from gcodekit.plot.backdrop import on_paper, outlines
-from gcodekit.plot.callouts import label
+from gcodekit.plot.callouts import place_label
 from gcodekit.plot.label_places import LabelPlaces
 from gcodekit.plot.letters import wrapped
 from gcodekit.plot.line_types import WIDE
@@ -103,15 +103,13 @@ def touch_signs(seen: Touched, places: LabelPlaces) -> str:
     return "".join(diamond(x, y) for (x, y), _, _ in seen)
 
 
-def touch_labels(seen: Touched, places: LabelPlaces, units: Units) -> str:
-    """Beside each the cutters, and z as it is set there."""
-    marks = []
+def label_touches(seen: Touched, places: LabelPlaces, units: Units) -> None:
+    """Place beside each the cutters, and z as it is set there."""
     for (x, y), z, cutters in seen:
         lines = wrapped(", ".join(f"T{n}" for n in cutters), _LONGEST, FINE, lines=3)
         lines[-1] += f": Z {said(z, units)}"
         around = [(x + _DIAMOND, y), (x - _DIAMOND, y), (x, y - _DIAMOND), (x, y + _DIAMOND)]
-        marks.append(label(lines, around, places))
-    return "".join(marks)
+        place_label(lines, around, places)
 
 
 def _within(at: Point, box: PaperBox) -> bool:

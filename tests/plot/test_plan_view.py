@@ -25,7 +25,7 @@ from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
-from gcodekit.plot.depth_colours import MOST_BANDS, band_at, bands_of
+from gcodekit.plot.depth_colours import MOST_INKS, band_at, bands_of
 from gcodekit.plot.letters import fitted, plain, text_width, wrapped
 from gcodekit.plot.line_types import RAPID, WIDE
 from gcodekit.plot.paper import FINE, FRAME, LEGEND, SWEPT, WARNING, PaperBox
@@ -322,7 +322,7 @@ def test_steps_too_small_to_see_are_joined() -> None:
 def test_the_ramp_darkens_with_depth(count: int) -> None:
     depths = [-0.37 * i for i in range(count)]
     bands = bands_of(depths)
-    assert len(bands) == min(count, MOST_BANDS)
+    assert len(bands) == min(count, MOST_INKS)
     grey = [lightness(b.ink) for b in bands]
     assert all(a > b + 4 for a, b in pairwise(grey))
     for z in depths:

@@ -21,8 +21,9 @@ from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.plot.break_lines import broken
-from gcodekit.plot.depth_colours import MOST_BANDS, bands_of
+from gcodekit.plot.depth_colours import DASHES, MOST_BANDS, MOST_INKS, bands_of
 from gcodekit.plot.letters import text_width
+from gcodekit.plot.line_types import RAPID
 from gcodekit.plot.paper import PAPER, WARNING, PaperBox, document, png, rectangle, words
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts
@@ -171,9 +172,41 @@ def test_bands_lead_down_to_the_drawings_floors() -> None:
     assert [(b.low, b.high) for b in bands] == [(-2.0, -0.5), (-8.4, -2.1)]
     assert [b.floor for b in bands] == [-2.0, -8.0]
     many = bands_of([-0.1 * n for n in range(100)], floors=[-0.5, -1, -1.1, -3, -5, -7, -9])
-    assert len(many) == MOST_BANDS
-    assert {b.floor for b in many} <= {-0.5, -1, -1.1, -3, -5, -7, -9}
-    assert many[-1].floor == -9
+    assert [b.floor for b in many] == [-0.5, -1, -1.1, -3, -5, -7, -9]
+    most = bands_of([-0.1 * n for n in range(300)], floors=[-1.1 * n for n in range(1, 26)])
+    assert len(most) == MOST_BANDS
+    assert most[-1].floor == pytest.approx(-27.5)
+
+
+@pytest.mark.parametrize("count", range(1, MOST_BANDS + 1))
+def test_many_floors_are_told_apart_in_grey_too(count: int) -> None:
+    """By ink, of which there are no more than can be told apart, else by dashes."""
+    floors = [-1.0 * n for n in range(1, count + 1)]
+    bands = bands_of(floors, floors)
+    assert len({(b.ink, b.dash) for b in bands}) == count
+    assert len({b.ink for b in bands}) == min(count, MOST_INKS)
+    # the unbroken line is the shallowest of its ink, and deeper is never lighter
+    greys = [sum(int(b.ink[k : k + 2], 16) for k in (1, 3, 5)) for b in bands]
+    assert greys == sorted(greys, reverse=True)
+    assert all(b.dash == DASHES[0] for n, b in enumerate(bands) if greys.index(greys[n]) == n)
+    assert all(dash != RAPID for dash in DASHES)
+
+
+def test_floors_are_drawn_and_explained_with_their_dashes() -> None:
+    holes = tuple(Bore(places=((5.0 * n, 20.0),), diameter=4, **blind(f"b{n}", n / 2))
+                  for n in range(1, 9))  # fmt: skip
+    cuts = "".join(
+        f"G0 X{5 * n} Y18\nG1 Z{-n / 2} F50\nG1 X{5 * n + 2}\nG0 Z5\n" for n in range(1, 9)
+    )
+    made = picture("G21 G90 G17\nT1 M6\nS2000 M3\nG0 Z5\n" + cuts + "M2\n",
+                   setup=make_setup(features=holes))  # fmt: skip
+    svg = ET.fromstring(made)
+    bands = bands_of([-n / 2 for n in range(1, 9)], [-n / 2 for n in range(1, 9)])
+    for where, views in (("path", 2), ("line", 1)):
+        for band in bands:
+            like = [(e.get("stroke"), e.get("stroke-dasharray")) for e in svg.iter(SVG + where)]
+            assert like.count((band.ink, band.dash)) >= views, (where, band)
+    assert {"−0.5", "−4"} <= set(texts(made))
 
 
 @pytest.mark.parametrize("along", ["x", "y"])
