@@ -70,8 +70,11 @@ def front_bodies(setup: Setup, scale: Scale, axis: int = 0) -> list[PaperBox]:
     endless = setup.left.low[2] - _ENDLESS / (scale.factor * scale.stretch)
     boxes = [(b.outline.bounds, b.bottom, b.top) for b in keep_out(setup)]
     if setup.hold.board is not None and setup.hold.said:
-        bottom = setup.left.low[2]
-        boxes.append((boxes[0][0], bottom - setup.hold.board, bottom))
+        # first is what the cutters keep off, a little above the board's underside: drawn as it is
+        bottom, (wide, _, _) = setup.left.low[2], boxes[0]
+        under = bottom - setup.hold.board
+        boxes[0] = (wide, -math.inf, under)
+        boxes.append((wide, under, bottom))
     return [scale.span(b[axis], max(bottom, endless), b[axis + 2], top) for b, bottom, top in boxes]
 
 

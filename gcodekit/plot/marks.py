@@ -28,10 +28,9 @@ from gcodekit.plot.paper import (
     tag,
     words,
 )
-from gcodekit.plot.scale import Scale, said
+from gcodekit.plot.scale import Scale
 from gcodekit.rs274.program_read import Problem
 from gcodekit.trade.cutter import Cutter
-from gcodekit.units import Units
 
 # Problems marked on a view; the list beside it has the rest.
 MOST_MARKS = 40
@@ -97,35 +96,6 @@ def _letter(tries: Sequence[Point], text: str, places: LabelPlaces) -> str:
 def _upwards(scale: Scale) -> float:
     """The upward arrow, shorter where the view ends above it."""
     return min(_ARROW, max(5.5, scale.point(0, 0)[1] - scale.box.top - 3.5))
-
-
-def depth_labels(
-    bands: Sequence[DepthBand], scale: Scale, units: Units, places: LabelPlaces
-) -> str:
-    """The lowest z of each band beside a front view, over a side view; spread where they would
-    meet."""
-    marks: list[str] = []
-    digits, box, free_from = (2 if units == "mm" else 3), scale.box, -1e9
-    for band in bands:
-        text = said(band.low, units, digits)
-        wide = text_width(text, FINE)
-        x, y = scale.point(0, band.low)
-        if scale.turned:
-            y = box.top - 0.6
-            u, v = max(x - wide / 2, free_from), y - 3.4
-        else:
-            x = box.right + 1.0
-            u, v = x + 4.2, max(y + 0.9, free_from)
-        label = PaperBox(u, v - 0.8 * FINE, u + wide, v + 0.3)
-        seen = PaperBox(x, y, x, y)
-        if not box.grown(1.5).holds(seen) or not places.free(label):
-            continue
-        places.take(label)
-        free_from = label.right + 1.4 if scale.turned else label.bottom + 0.8 * FINE + 1.2
-        end = (u + wide / 2, v + 0.7) if scale.turned else (x + 3.6, v - 0.9)
-        marks.append(line(x, y, end[0], end[1], stroke=band.ink, stroke_width=0.5))
-        marks.append(words(u, v, text, size=FINE, fill=INK))
-    return tag("g", *marks) if marks else ""
 
 
 def caption(scale: Scale, text: str, note: str, places: LabelPlaces) -> str:

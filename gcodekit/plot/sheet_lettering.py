@@ -11,6 +11,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
 from gcodekit.plot.backdrop import on_paper, outline_points, rings_of, shadow, standing_bodies
 from gcodekit.plot.callouts import callouts
+from gcodekit.plot.depth_labels import depth_labels
 from gcodekit.plot.dimensions import sizes
 from gcodekit.plot.label_places import LabelPlaces, along
 from gcodekit.plot.marks import (
@@ -19,7 +20,6 @@ from gcodekit.plot.marks import (
     axes_fit,
     called,
     caption,
-    depth_labels,
     in_view,
     jaw_names,
     name_problems,

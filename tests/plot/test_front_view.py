@@ -224,7 +224,7 @@ def test_jaws_board_and_clamps_are_boxes_at_their_heights() -> None:
     assert tops == {-5.0, -8.0}  # both jaws; the bed the work stands on
     assert held_by(held) == "vise jaws"
     board = make_setup(hold=Hold(board=10, clamps=(Clamp(at=(5, 5), size=(8, 8), height=6),)))
-    assert {round(100 - b.top, 6) for b in front_bodies(board, wide)} == {-16, 6, -8}
+    assert {round(100 - b.top, 6) for b in front_bodies(board, wide)} == {-18, 6, -8}
     assert held_by(board) == "spoil board, clamps"
 
 
