@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -9,7 +10,7 @@ import shapely
 from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.chain import Chain
+from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.overlay import union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
@@ -27,8 +28,8 @@ _RIM_SAG = 0.02
 
 def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
     """Every feature's outline, wide as edges are (ISO 128-2, 01.2); slots by their rim. What is
-    cleared round a boss ends, where there is stock, at the stock."""
-    spread = [f for f in setup.features if metal and f.spares]
+    cleared round a boss, and what runs out of the stock, ends at the stock where there is any."""
+    spread = [f for f in setup.features if metal and (f.spares or _runs_out(f, setup, scale))]
     parts = []
     for features, clip in (([f for f in setup.features if f not in spread], ""), (spread, "metal")):
         if data := "".join(_feature(f, setup, scale) for f in features):
@@ -43,6 +44,19 @@ def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:
     if feature.half_width:
         return "".join(_rim(line, feature, scale) for line in lines)
     return "".join(scale.chain(line) for line in lines)
+
+
+def _runs_out(feature: Feature, setup: Setup, scale: Scale) -> bool:
+    """Tell whether part of its outline is off the stock: no edge of the part. What lies off it
+    altogether is to be seen."""
+    on = on_stock(outline_points(feature, setup, scale), setup, scale)
+    return any(on) and not all(on)
+
+
+def on_stock(points: Sequence[Point], setup: Setup, scale: Scale) -> list[bool]:
+    """Tell of places on the paper which are on the stock, seen from above."""
+    stock_ = on_paper(plan(setup), scale).buffer(_RIM_SAG)
+    return [bool(on) for on in shapely.intersects_xy(stock_, np.array(points).reshape(-1, 2))]
 
 
 def _rim(line: Chain, feature: Feature, scale: Scale) -> str:

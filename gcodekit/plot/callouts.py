@@ -12,7 +12,7 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Setup
 from gcodekit.part.setup_stock import plan
-from gcodekit.plot.backdrop import on_paper, outline_points, rings_of
+from gcodekit.plot.backdrop import on_paper, on_stock, outline_points, rings_of
 from gcodekit.plot.feature_sizes import size_of
 from gcodekit.plot.label_places import LabelPlaces, along, foot
 from gcodekit.plot.letters import fitted, text_width
@@ -163,6 +163,9 @@ def _tips(feature: Feature, setup: Setup, scale: Scale) -> list[Point]:
     if not points:
         rings = rings_of(on_paper(plan(setup), scale))
         points = [p for ring in rings for p in along(ring, 4.0)]
+    # what runs out of the stock ends there
+    on = on_stock(points, setup, scale)
+    points = [p for p, inside in zip(points, on, strict=True) if inside] or points
     box = scale.box
     seen = [p for p in points if box.left <= p[0] <= box.right and box.top <= p[1] <= box.bottom]
     seen = seen or [(min(max(x, box.left), box.right), min(max(y, box.top), box.bottom))

@@ -4,8 +4,10 @@ they lie from the datum, program zero."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from gcodekit.geometry.chain import Point
 from gcodekit.job.model import Setup
 from gcodekit.plot.label_places import LabelPlaces, along
 from gcodekit.plot.letters import text_width
@@ -22,6 +24,8 @@ _FIRST, _NEXT, _PAST = 4.5, 5.6, 1.2
 _SAG = 1e-5
 # Between a figure and its line.
 _ABOVE = 0.8
+# What stands at an edge may stand so much lower, mm, where its place is taken.
+_BESIDE = (0.0, 2.6, -2.6)
 # A size shorter than so many arrowheads has them outside.
 _SHORT = 3.0
 # What an extension line weighs against lettering over it.
@@ -91,31 +95,45 @@ def _level(
         parts.append(_arrows(left, y, right, y))
         drawn.append(PaperBox(left, y - 0.4, right, y + 0.4))
         text = size.sign + said(size.high - size.low, units)
-        parts.append(_level_text((left + right) / 2, y - _ABOVE, text, places, "middle"))
+        parts.append(_level_text(_along(left, right, y, text), text, places, "middle"))
         if size.ends:
             ends = (size.high, size.low) if turned else (size.low, size.high)
             # past the arrowheads where those of a short size stand outside it
             off = 1.0 + (2 * ARROW[0] if right - left < _SHORT * ARROW[0] else 0.0)
             for x, value, anchor in ((left - off, ends[0], "end"), (right + off, ends[1], "start")):
                 end = f"{name} {said(value, units)}"
-                parts.append(_level_text(x, y + 1.0, end, places, anchor))
+                tries = [(x, y + 1.0 + off) for off in _BESIDE]
+                parts.append(_level_text(tries, end, places, anchor))
         y += _NEXT
     _take(drawn, places)
     return "".join(parts)
 
 
+def _along(left: float, right: float, y: float, text: str) -> list[Point]:
+    """Where a figure may stand over its level line: in the middle, nearer an end, past an end."""
+    wide, long = text_width(text, SMALL), right - left
+    shares = (0.5, 0.35, 0.65, 0.2, 0.8) if long > 2 * wide else (0.5,)
+    over = [(left + share * long, y - _ABOVE) for share in shares]
+    off = wide / 2 + 1.0
+    past = [(x, y - _ABOVE + down) for down in _BESIDE for x in (left - off, right + off)]
+    return over + past
+
+
 def _level_text(
-    x: float, y: float, text: str, places: LabelPlaces, anchor: str, *, ink: str = SOFT
+    tries: Sequence[Point], text: str, places: LabelPlaces, anchor: str, *, ink: str = SOFT
 ) -> str:
-    """A figure; where there is no room for it none stands."""
-    wide = text_width(text, _figure(anchor))
-    left = x - {"middle": wide / 2, "end": wide, "start": 0.0}[anchor]
-    box = PaperBox(left, y - _figure(anchor) * 0.8, left + wide, y + 0.4)
-    if not places.free(box):
-        return ""
-    places.take(box)
-    ink = INK if anchor == "middle" else ink
-    return haloed(x, y, text, ink, _figure(anchor), text_anchor=anchor)
+    """A figure at the first of these places that is free; where there is no room for it none
+    stands."""
+    size = _figure(anchor)
+    wide = text_width(text, size)
+    for x, y in tries:
+        left = x - {"middle": wide / 2, "end": wide, "start": 0.0}[anchor]
+        box = PaperBox(left, y - size * 0.8, left + wide, y + 0.4)
+        if places.free(box):
+            places.take(box)
+            ink = INK if anchor == "middle" else ink
+            return haloed(x, y, text, ink, size, text_anchor=anchor)
+    return ""
 
 
 def _figure(anchor: str) -> float:
@@ -141,7 +159,9 @@ def _upright(
             # beside the arrowheads where those of a short size stand outside it
             at = x - 1.0 if bottom - top < _SHORT * ARROW[0] else x + _PAST + 1.6
             for y, value in ((top - 0.9, size.high), (bottom + FINE * 0.8 + 0.7, size.low)):
-                parts.append(_level_text(at, y, f"{name} {said(value, units)}", places, "end"))
+                tries = [(u, y + off) for off in _BESIDE for u in (at, x - 1.0)]
+                end = f"{name} {said(value, units)}"
+                parts.append(_level_text(tries, end, places, "end"))
         x -= _NEXT
     _take(drawn, places)
     return "".join(parts)
@@ -155,15 +175,16 @@ def _take(lines: list[PaperBox], places: LabelPlaces) -> None:
 
 def _upright_text(x: float, top: float, bottom: float, text: str, places: LabelPlaces) -> str:
     """A figure read from the right; level where the size is shorter than the figure."""
-    wide, y = text_width(text, SMALL), (top + bottom) / 2
-    if wide > bottom - top:
-        return _level_text(x - 0.4, y + 0.36 * SMALL, text, places, "end", ink=INK)
-    box = PaperBox(x - SMALL * 0.8, y - wide / 2, x + 0.4, y + wide / 2)
-    if not places.free(box):
-        return ""
-    places.take(box)
-    turn = f"rotate(-90 {number(x)} {number(y)})"
-    return haloed(x, y, text, size=SMALL, text_anchor="middle", transform=turn)
+    wide, middle = text_width(text, SMALL), (top + bottom) / 2
+    shares = (0.5, 0.35, 0.65, 0.2, 0.8) if bottom - top > 2 * wide else (0.5,)
+    for y in (top + share * (bottom - top) for share in shares if wide <= bottom - top):
+        box = PaperBox(x - SMALL * 0.8, y - wide / 2, x + 0.4, y + wide / 2)
+        if places.free(box):
+            places.take(box)
+            turn = f"rotate(-90 {number(x)} {number(y)})"
+            return haloed(x, y, text, size=SMALL, text_anchor="middle", transform=turn)
+    tries = [(x - 0.4, y + 0.36 * SMALL) for y in (middle, top - SMALL, bottom + SMALL)]
+    return _level_text(tries, text, places, "end", ink=INK)
 
 
 def _arrows(x0: float, y0: float, x1: float, y1: float) -> str:

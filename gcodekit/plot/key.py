@@ -3,7 +3,7 @@ mean."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from gcodekit.plot.callouts import MOST_NUMBERED, balloon_sign
@@ -34,6 +34,8 @@ _LEFT, _RIGHT = STAMP.left, STAMP.right
 _HALF = (_RIGHT - _LEFT) / 2
 # Rows of signs and of lettering; a heading with its rule, and the gap above it.
 _SIGN_ROW, _ROW, _HEAD = 4.1, 3.5, 7.0
+# Between two columns of the cutters, mm.
+_COLUMN = 1.3
 # Cutters that are shown; the rest is in the report.
 _MOST_CUTTERS = 14
 # The height that the part in space is worth drawing in, and the most it needs, mm.
@@ -179,10 +181,9 @@ def _indent(head: str) -> float:
 def _cutters(column: _Column, contents: KeyContents) -> None:
     rows = contents.cutters
     column.head(f"CUTTERS, IN RUNNING ORDER (feed {unit_name(contents.units)}/min)")
-    # number, Ø, kind, then from the right: time, feed, speed
-    cells = (_LEFT + 6.3, _LEFT + 21.5, _LEFT + 23, _RIGHT - 25, _RIGHT - 9.5, _RIGHT)
-    _row(column, HEADINGS, cells, SOFT)
     shown = rows if len(rows) <= _MOST_CUTTERS else rows[:_MOST_CUTTERS]
+    cells = _cells([HEADINGS, *shown])
+    _row(column, HEADINGS, cells, SOFT)
     for row in shown:
         _row(column, row, cells, INK)
     if len(shown) < len(rows):
@@ -191,10 +192,24 @@ def _cutters(column: _Column, contents: KeyContents) -> None:
         column.y += _ROW
 
 
+def _cells(rows: Sequence[CutterRow]) -> tuple[float, ...]:
+    """The middle of the numbers, the right edge of the diameters, the left one of the kinds, and
+    the right ones of speeds, feeds and times: each as wide as it needs, the kinds what is left."""
+
+    def wide(texts: Iterable[str], most: float) -> float:
+        return min(max(text_width(t, FINE) for t in texts), most)
+
+    number_ = wide((r.number for r in rows), 13.5)
+    diameter = _LEFT + number_ + _COLUMN + wide((r.diameter for r in rows), 10.5)
+    feed = _RIGHT - wide((r.time for r in rows), 8.7) - _COLUMN
+    speed = feed - wide((r.feed for r in rows), 14.7) - _COLUMN
+    return _LEFT + number_ / 2, diameter, diameter + _COLUMN, speed, feed, _RIGHT
+
+
 def _row(column: _Column, row: CutterRow, cells: Sequence[float], ink: str) -> None:
     number_, diameter, kind, speed, feed, time = cells
     end: dict[str, str | float] = {"text_anchor": "end", "fill": ink}
-    column.text(number_, row.number, 12.8, text_anchor="middle", fill=ink)
+    column.text(number_, row.number, 2 * (number_ - _LEFT), text_anchor="middle", fill=ink)
     column.text(diameter, row.diameter, 10.5, **end)
     column.text(time, row.time, time - feed - 0.8, **end)
     column.text(feed, row.feed, feed - speed - 0.8, **end)

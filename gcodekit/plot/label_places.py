@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gcodekit.geometry.chain import Point
+from gcodekit.plot.leader_crossings import which_cross
 from gcodekit.plot.paper import PaperBox
 
 Grid = NDArray[np.float64]
@@ -182,7 +183,7 @@ class LabelPlaces:
         if len(self.labels) < 2:
             return []
         ends = np.array([label.leader for label in self.labels])
-        crossing = _which_cross(ends[:, :2], ends[:, 2:], ends[:, :2], ends[:, 2:])
+        crossing = which_cross(ends[:, :2], ends[:, 2:], ends[:, :2], ends[:, 2:])
         return [(self.labels[i], self.labels[j]) for i, j in np.argwhere(np.triu(crossing))]
 
     def _laid_anew(self, one: Label, other: Label) -> bool:
@@ -268,38 +269,14 @@ class LabelPlaces:
         found: Grid = over.sum(1) * long
         if self.labels:
             others = np.array([label.leader for label in self.labels])
-            found = found + _CROSSING * _crossings(tips, ends, others[:, :2], others[:, 2:])
+            crossed = which_cross(tips, ends, others[:, :2], others[:, 2:])
+            found = found + _CROSSING * crossed.sum(1)
         return found
-
-
-def _crossings(a: Grid, b: Grid, c: Grid, d: Grid) -> Grid:
-    """How many of the lines from `c` to `d` each of those from `a` to `b` crosses."""
-    count: Grid = _which_cross(a, b, c, d).sum(1).astype(np.float64)
-    return count
-
-
-def _which_cross(a: Grid, b: Grid, c: Grid, d: Grid) -> NDArray[np.bool_]:
-    """Which of the lines from `a` to `b` crosses which of those from `c` to `d`."""
-
-    def turn(p: Grid, q: Grid, r: Grid) -> Grid:
-        to_q, to_r = q - p, r - p
-        turned: Grid = to_q[..., 0] * to_r[..., 1] - to_q[..., 1] * to_r[..., 0]
-        return turned
-
-    a, b, c, d = a[:, None], b[:, None], c[None], d[None]
-    cross: NDArray[np.bool_] = (turn(a, b, c) * turn(a, b, d) < 0) & (
-        turn(c, d, a) * turn(c, d, b) < 0
-    )
-    return cross
 
 
 def foot(box: PaperBox, tip: Point) -> Point:
     """Where a leader to `tip` leaves the line under a label: at its nearer end."""
     return (box.right if tip[0] > (box.left + box.right) / 2 else box.left, box.bottom)
-
-
-def _between(a: Point, b: Point, share: float) -> Point:
-    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]))
 
 
 def _windows(grid: Grid, tall: int, wide: int) -> Grid:
@@ -317,5 +294,6 @@ def along(points: Sequence[Point], step: float = CELL) -> list[Point]:
     found: list[Point] = list(points[:1])
     for a, b in pairwise(points):
         count = max(1, math.ceil(math.dist(a, b) / step))
-        found += [_between(a, b, i / count) for i in range(1, count + 1)]
+        dx, dy = (b[0] - a[0]) / count, (b[1] - a[1]) / count
+        found += [(a[0] + i * dx, a[1] + i * dy) for i in range(1, count + 1)]
     return found

@@ -81,13 +81,13 @@ def lettering_of(
     signs = touch_signs(seen, room)
     named = ((views.plan, "XY"), (views.front, "XYZ"[views.axis] + "Z"))
     parts = [axes(scale, names, room) for scale, names in named if axes_fit(scale)]
-    parts.append(caption(views.plan, "PLAN", "", room))
-    parts.append(caption(views.front, views.name, views.note, room))
     marked = [(scale, _marked(sheet, scale, axes_)) for scale, axes_ in
               ((views.plan, (0, 1)), (views.front, (views.axis, 2)))]  # fmt: skip
     rings = [problem_rings([(p, at) for p, _, at in found], room) for _, found in marked]
     if sheet.metal:
         parts.append(sizes(sheet.setup, views, units, room))
+    parts.append(caption(views.plan, "PLAN", "", room))
+    parts.append(caption(views.front, views.name, views.note, room))
     parts.append(depth_labels(sheet.traces.bands, views.front, units, room))
     parts.append(jaw_names(sheet.setup, views.plan, room))
     for _, found in marked:

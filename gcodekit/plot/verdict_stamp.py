@@ -47,6 +47,8 @@ def _mark(stamp: Stamp, problems: Sequence[Problem], failing: str) -> str:
     """The stamp; a sheet that is not to be run has it in reverse."""
     wrong = any(p.severity == "error" for p in problems)
     said = counted(p.severity for p in problems)
+    if wrong and stamp == "PASS":
+        stamp = "FAIL"
     lines = (_MEANINGS[stamp], said)
     if failing and not wrong and stamp in ("PASS", "FAIL"):
         stamp, lines = "FAIL", (f"do not run: errors in {failing}", f"here: {said}")

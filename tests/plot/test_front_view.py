@@ -6,6 +6,7 @@ import math
 import re
 import tracemalloc
 import xml.etree.ElementTree as ET
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -22,6 +23,7 @@ from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot import paper
+from gcodekit.plot.depth_labels import spread
 from gcodekit.plot.front import front_bodies, front_metal, held_by
 from gcodekit.plot.front_strokes import MOST_SLOPES, strokes_seen
 from gcodekit.plot.paper import FINE, FRAME, VIEW
@@ -328,3 +330,13 @@ def test_both_halves_of_a_circle_are_drawn_and_a_way_back_is_not() -> None:
         moves = read_program(START + text + "M2\n").moves
         (data,) = (d for g, d in traces_of(moves, UNIT).strokes.items() if g != RAPID)
         assert "".join(data).count("A") == 2
+
+
+def test_depths_are_spread_evenly_and_in_sequence() -> None:
+    assert spread([5.0, 50.0], [3.0, 3.0]) == [5.0, 50.0]
+    found = spread([10.0, 10.5, 11.0, 40.0], [3.5] * 4)
+    assert found == pytest.approx([7.0, 10.5, 14.0, 40.0])
+    found = spread([0.0, 1.0, 2.0, 3.0], [2.0, 6.0, 2.0, 4.0])
+    for (a, wide), (b, other) in pairwise(zip(found, [2.0, 6.0, 2.0, 4.0], strict=True)):
+        assert b - a >= (wide + other) / 2 - 1e-9
+    assert spread([], []) == []

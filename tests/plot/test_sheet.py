@@ -20,12 +20,14 @@ from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.kinds.bore import Bore
 from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.kinds.slot import Slot
+from gcodekit.plot.backdrop import feature_lines
 from gcodekit.plot.break_lines import broken
 from gcodekit.plot.depth_colours import DASHES, MOST_BANDS, MOST_INKS, bands_of
 from gcodekit.plot.letters import text_width
 from gcodekit.plot.line_types import RAPID
 from gcodekit.plot.paper import PAPER, WARNING, PaperBox, document, png, rectangle, words
 from gcodekit.plot.plan_view import plan_view
+from gcodekit.plot.scale import Scale
 from gcodekit.plot.sheet_facts import SheetFacts
 from gcodekit.rs274 import Problem, read_program
 from gcodekit.trade.threads import find_thread
@@ -234,7 +236,8 @@ def test_bodies_are_broken_off_and_not_cut_off() -> None:
 
 @pytest.mark.parametrize("weight", ["normal", "bold"])
 def test_widths_are_no_less_than_what_is_drawn(weight: str) -> None:
-    """With the reckoned width covered up nothing of a text is to be seen."""
+    """With the reckoned width covered up nothing of a text is to be seen; with a good part of it
+    something is, in the narrowest of the faces that may be installed."""
     for text in ("4x Ø5 through", "WINDOW MMM", "fixed jaw 10%", "Z −12.345 × 9…"):
         wide = text_width(text, 10.0, bold=weight == "bold")
         shown = words(10, 50, text, size=10.0, fill="#000000", font_weight=weight)
@@ -246,3 +249,44 @@ def test_widths_are_no_less_than_what_is_drawn(weight: str) -> None:
             png(document("", shown, c), name="t") != png(document("", c), name="t") for c in covers
         ]
         assert seen == [False, True], text
+
+
+def test_problems_say_their_remedy_where_there_is_room() -> None:
+    short = Problem("error", 8, 0, None, "rapid into clamp 1", "move clamp 1 by 6 mm")
+    listed = " ".join(texts(picture(problems=[short])))
+    assert "rapid into clamp 1, move clamp 1 by 6 mm" in listed
+    # all problems come before a remedy
+    many = [Problem("error", n, 0, None, f"gouge {n}", "use " * 60) for n in range(1, 20)]
+    found = texts(picture(problems=many))
+    assert {f"gouge {n}" for n in range(1, 20)} <= set(found)
+
+
+def test_kinds_of_cutters_are_not_cut_off() -> None:
+    """The columns are as wide as they need, the kinds have what is left."""
+    rack = {n: RACK[1].__class__(number=n, name="c", kind=kind, diameter=8, flute_length=20,
+                                 stickout=40, shank=6, tip_angle=1.5)
+            for n, kind in ((1, "chamfer mill"), (2, "bull-nose end mill"))}  # fmt: skip
+    program = PROGRAM.replace("G1 X30 F200", "S5000\nG1 X30 F200")
+    found = texts(picture(program, cutters=rack, facts=SheetFacts(seconds={1: 63.0})))
+    assert {"chamfer mill", "bull-nose end mill", "2000–5000", "100–200", "1:03"} <= set(found)
+
+
+def test_an_edge_ends_where_the_stock_ends() -> None:
+    """What runs out of the stock is clipped there and pointed at on it; what is off it shows."""
+    out = Slot(path=Chain.of_points([(25, -9), (25, 9)], closed=False), width=6, **blind("out", 2))
+    off = Slot(path=Chain.of_points([(60, 5), (60, 30)], closed=False), width=6, **blind("off", 2))
+    within = Bore(places=((12, 25),), diameter=8, **blind("in", 2))
+    setup = make_setup(features=(out, off, within))
+    scale = Scale(1.0, 100.0, 100.0, PaperBox(0, 0, 300, 300))
+    drawn = feature_lines(setup, scale, metal=True)
+    plain, clipped = drawn.split('<g clip-path="url(#metal)">')
+    assert plain.count("M") == 2
+    assert clipped.count("M") == 1
+    assert "clip-path" not in feature_lines(setup, scale, metal=False)
+
+
+def test_figures_of_sizes_are_not_lost_under_marks() -> None:
+    """Problems in the way of each figure's first place."""
+    ways = [(25.0, 0.0), (0.0, 20.0), (25.0, -3.0), (-3.0, 20.0), (50.0, -3.0), (0.0, -3.0)]
+    wrong = [Problem("error", n, 0, (*at, 0.0), "gouge") for n, at in enumerate(ways, 2)]
+    assert {"50", "40", "8", "X 0", "X 50", "Y 0", "Y 40"} <= set(texts(picture(problems=wrong)))
