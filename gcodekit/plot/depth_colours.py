@@ -48,7 +48,9 @@ def bands_of(depths: Iterable[float], floors: Iterable[float] = ()) -> tuple[Dep
     last = max(1, len(rows) - 1)
     bands: list[DepthBand] = []
     for i, (floor, row) in enumerate(rows):
-        ink = _ink(i * inks // len(rows) / (inks - 1) if inks > 1 else 1.0)
+        # the darker inks are shared: light dashes would look like rapids
+        share = inks - 1 - (len(rows) - 1 - i) * inks // len(rows)
+        ink = _ink(share / (inks - 1) if inks > 1 else 1.0)
         like = sum(band.ink == ink for band in bands)
         stroke = _THIN + (_STRONG - _THIN) * i / last
         bands.append(DepthBand(row[-1], row[0], ink, stroke, floor, DASHES[like]))
