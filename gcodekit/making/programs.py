@@ -63,7 +63,8 @@ class ProvedSetup:
 
 
 def pictures_of(proved: Sequence[ProvedSetup]) -> dict[str, str]:
-    """Every sheet of a job that could be drawn, by its file's name, each with the verdict on the whole job."""
+    """Every sheet of a job that could be drawn, by its file's name, each with the verdict on the
+    whole job."""
     failing = [p.setup.name for p in proved if not p.findings.passed]
     pictures: dict[str, str] = {}
     for p in proved:
