@@ -46,9 +46,11 @@ class Holder:
 class Cutter:
     """One cutter of the rack, as measured. Lengths in mm, angles in radians.
 
-    `tip_angle` is the full included angle of the point; `lead` the axial length over which a
-    reamer or tap comes to full size; `reach` the length free below a relieved shank; `range` the
-    least and largest bore of a boring head, whose `diameter` is whatever it is set to.
+    `tip_angle` is the full included angle of the point, of a thread mill that between the flanks of
+    a tooth; `tip_flat` the width of the flat at the tip of that tooth. `lead` is the axial length
+    over which a reamer or tap comes to full size; `reach` the length free below a relieved shank,
+    `neck` its diameter there; `range` the least and largest bore of a boring head, whose `diameter`
+    is whatever it is set to. A thread mill has a tooth every `pitch`, without one a single tooth.
     """
 
     number: int
@@ -61,10 +63,12 @@ class Cutter:
     stickout: float
     shank: float
     reach: float | None = None
+    neck: float | None = None
     holder: Holder | None = None
     centre_cutting: bool = False
     corner_radius: float = 0.0
     tip_angle: float = math.pi
+    tip_flat: float = 0.0
     pitch: float | None = None
     lead: float = 0.0
     fit: str | None = None
@@ -88,6 +92,28 @@ class Cutter:
         if self.kind in ("reamer", "tap"):
             return self.lead
         return 0.0
+
+    @property
+    def undercuts(self) -> bool:
+        """Whether it cuts wider than it leaves open above: what stands over its cut stays there."""
+        return self.kind == "thread mill"
+
+    @property
+    def rows(self) -> tuple[float, ...]:
+        """Heights above the tip at which the teeth of a thread mill have their middles, mm."""
+        if self.pitch is None:
+            return (self.flute_length / 2,)
+        count = max(1, math.floor(self.flute_length / self.pitch + 1e-6))
+        return tuple((row + 0.5) * self.pitch for row in range(count))
+
+    @property
+    def tooth_height(self) -> float:
+        """How far a tooth of a thread mill stands out of its neck, or of the gap beside it, mm."""
+        base = self.flute_length if self.pitch is None else self.pitch
+        pointed = (base - self.tip_flat) / 2 / math.tan(self.tip_angle / 2)
+        if self.pitch is not None:
+            return pointed
+        return min(pointed, self.radius - self.body_radius_at(self.flute_length))
 
     def radius_at(self, height: float) -> float:
         """Cutting radius at a height above the tip: the profile r(h), mm.
@@ -130,7 +156,7 @@ class Cutter:
         if self.holder is not None and height >= self.stickout:
             return self.holder.diameter / 2
         if self.reach is not None and height < self.reach:
-            return min(self.shank / 2, self.radius)
+            return min(self.shank, self.diameter if self.neck is None else self.neck) / 2
         return self.shank / 2
 
 

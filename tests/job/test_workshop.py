@@ -173,6 +173,27 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="reach shorter than the flutes",
         ),
         pytest.param(
+            MACHINE + CUTTER + "neck = 4\n",
+            "mill.toml:8: cutter 1.neck: nothing says how long the neck is, add reach",
+            id="a neck of no length",
+        ),
+        pytest.param(
+            MACHINE + CUTTER + "reach = 15\nneck = 7\n",
+            "mill.toml:9: cutter 1.neck: is wider than the cutter, give at most 6 mm",
+            id="a neck wider than the cutter",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("end mill", "thread mill"),
+            "mill.toml:4: cutter 1.tip_flat: is missing, add the width of the tooth's flat tip, or "
+            "the pitch if there are several rows of teeth",
+            id="a thread mill of no profile",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("end mill", "thread mill") + "pitch = 1\ntip_flat = 1\n",
+            "mill.toml:9: cutter 1.tip_flat: is as wide as the tooth, give less than 1 mm",
+            id="a tooth that is all flat",
+        ),
+        pytest.param(
             MACHINE + CUTTER.replace("end mill", "bull-nose end mill") + "corner_radius = 4\n",
             "mill.toml:8: cutter 1.corner_radius: 4 mm is more than the radius of the cutter, "
             "use at most 3 mm",
@@ -241,3 +262,27 @@ def test_what_a_cutter_has_no_use_for_is_a_warning(tmp_path: Path) -> None:
         "mill.toml:8: warning: cutter 1.tip_angle: does not apply to an end mill and is "
         "ignored, remove it"
     ]
+
+
+@pytest.mark.parametrize(
+    ("more", "flat", "rows", "height"),
+    [
+        # teeth of 60 degrees: as high as half their base less the flat, by tan 30
+        ("pitch = 1.5\nflute_length = 7", 0.1875, (0.75, 2.25, 3.75, 5.25), 1.1366),
+        ("tip_flat = 0.1\nflute_length = 1.5\nreach = 15\nneck = 3", 0.1, (0.75,), 1.2124),
+        ("tip_flat = 0.1\nflute_length = 1.5\nreach = 15\nneck = 5", 0.1, (0.75,), 0.5),
+    ],
+)
+def test_the_teeth_of_a_thread_mill(
+    more: str, flat: float, rows: tuple[float, ...], height: float, tmp_path: Path
+) -> None:
+    path = tmp_path / "mill.toml"
+    text = MACHINE + CUTTER.replace("end mill", "thread mill") + f"stickout = 30\n{more}\n"
+    path.write_text(text, encoding="utf-8")
+    workshop, faults = read_workshop(path, shown_as="mill.toml")
+    assert workshop is not None
+    assert not faults.faults
+    (mill,) = workshop.cutters
+    assert (mill.tip_flat, mill.rows) == (flat, pytest.approx(rows))
+    assert mill.tooth_height == pytest.approx(height, abs=1e-4)
+    assert mill.undercuts

@@ -263,6 +263,14 @@ CUTTER = KeyTable(
             unset="no relieved neck",
         ),
         Key(
+            name="neck",
+            kind="length",
+            least=SMALLEST,
+            most=300,
+            meaning="diameter of the relieved neck, up to reach",
+            unset="the smaller one of cutter and shank",
+        ),
+        Key(
             name="holder",
             kind="table",
             meaning="holder, as a cylinder",
@@ -285,16 +293,25 @@ CUTTER = KeyTable(
             kind="angle",
             over=0,
             most=180,
-            meaning="included angle of the point",
+            meaning="included angle of the point, or between the flanks of a thread mill",
             unset="118 for a drill, 90 for a spot drill or chamfer mill, "
-            "60 for an engraving cutter",
+            "60 for an engraving cutter or thread mill",
         ),
         Key(
             name="pitch",
             kind="length",
             least=SMALLEST,
             most=20,
-            meaning="pitch of a tap or thread mill",
+            meaning="pitch of a tap or of a thread mill with several rows of teeth",
+            unset="a thread mill has a single row of teeth",
+        ),
+        Key(
+            name="tip_flat",
+            kind="length",
+            least=0,
+            most=5,
+            meaning="width of the flat at the tip of a thread mill's teeth, as measured",
+            unset="an eighth of the pitch; required for a single row of teeth",
         ),
         Key(
             name="lead",

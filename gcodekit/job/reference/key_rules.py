@@ -48,7 +48,6 @@ NEEDS: dict[str, dict[str, tuple[str, ...]]] = {
 CUTTER_NEEDS: dict[str, str] = {
     "bull-nose end mill": "corner_radius",
     "tap": "pitch",
-    "thread mill": "pitch",
     "slitting saw": "thickness",
 }
 

@@ -29,6 +29,9 @@ _FLUTE_LENGTH = {
 _FLUTES = {"roughing end mill": 4, "reamer": 6, "face mill": 4, "fly cutter": 1, "boring head": 1}
 _FLUTES |= {"engraving cutter": 1, "slitting saw": 32}
 _TIP_ANGLE = {"drill": 118.0, "spot drill": 90.0, "chamfer mill": 90.0, "engraving cutter": 60.0}
+_TIP_ANGLE |= {"thread mill": 60.0}
+# The flat of an internal thread's root, of the pitch: ISO 68-1, from memory.
+_TIP_FLAT = 1 / 8
 _PLUNGES = ("ball-nose end mill", "drill", "spot drill")
 # Smaller end mills are ground on shanks of this size.
 _LEAST_SHANK = 6.0
@@ -94,10 +97,12 @@ def read_cutter(table: Table) -> Cutter | None:
         stickout=stickout,
         shank=table.length("shank") or _shank(kind, diameter),
         reach=reach,
+        neck=_neck(table, diameter),
         holder=_holder(table),
         centre_cutting=_plunges(table, kind, flutes),
         corner_radius=_corner_radius(table, kind, diameter),
         tip_angle=tip_angle,
+        tip_flat=_tip_flat(table, kind, tip_angle, flute_length),
         pitch=table.length("pitch"),
         lead=_lead(table, kind, diameter),
         fit=table.text("fit"),
@@ -112,6 +117,40 @@ def _shank(kind: str, diameter: float) -> float:
     if "end mill" in kind:
         return max(diameter, _LEAST_SHANK)
     return diameter if kind not in ("face mill", "fly cutter", "slitting saw") else diameter / 2
+
+
+def _neck(table: Table, diameter: float) -> float | None:
+    """A relieved neck's diameter."""
+    neck = table.length("neck")
+    if neck is not None and not table.has("reach"):
+        table.error("neck", "nothing says how long the neck is", "add reach")
+    elif neck is not None and neck > diameter:
+        most = table.source.say(diameter)
+        table.error("neck", "is wider than the cutter", f"give at most {most}")
+    return neck
+
+
+def _tip_flat(table: Table, kind: str, tip_angle: float, flute_length: float) -> float:
+    """The flat at the tips of a thread mill's teeth; a single row is ground for any pitch."""
+    flat, pitch = table.length("tip_flat"), table.length("pitch")
+    if kind != "thread mill":
+        if flat is not None:
+            table.warn("tip_flat", f"does not apply to {one(kind)} and is ignored", "remove it")
+        return 0.0
+    if flat is None and pitch is None and not table.given("tip_flat", "pitch"):
+        table.error(
+            "tip_flat",
+            "is missing",
+            "add the width of the tooth's flat tip, or the pitch if there are several rows of "
+            "teeth",
+        )
+    flat = _TIP_FLAT * (pitch or 0.0) if flat is None else flat
+    base = pitch or flute_length
+    if flat >= base:
+        table.error(
+            "tip_flat", "is as wide as the tooth", f"give less than {table.source.say(base)}"
+        )
+    return flat
 
 
 def _holder(table: Table) -> Holder | None:
@@ -190,8 +229,8 @@ def _range(table: Table, kind: str) -> tuple[float, float] | None:
 def _check(table: Table, cutter: Cutter) -> None:
     """Sizes that cannot be of one cutter."""
     say = table.source.say
-    if cutter.kind in ("tap", "thread mill") and cutter.pitch is None and not table.has("pitch"):
-        table.error("pitch", "is missing", f"add the pitch of the {cutter.kind}")
+    if cutter.kind == "tap" and cutter.pitch is None and not table.has("pitch"):
+        table.error("pitch", "is missing", "add the pitch of the tap")
     if cutter.kind == "slitting saw" and not table.has("thickness"):
         table.error("thickness", "is missing", "add the thickness of the slitting saw")
     if cutter.flute_length > cutter.stickout:
