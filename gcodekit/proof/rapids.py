@@ -81,6 +81,8 @@ class StandingMetal:
         """The part of it that some of the segments leave."""
         pieces: list[BaseGeometry] = []
         for g in np.unique(self._group[rows]):
+            if self.segments[g].cutter.undercuts:  # what it leaves between its grooves stays
+                continue
             of_group = self._index[rows[self._group[rows] == g]]
             pieces += section(once_in_plan(self.segments[g].rows(of_group), z), z)
         return less(there, union(pieces)) if pieces else there
@@ -92,6 +94,8 @@ class StandingMetal:
         hit = self._tree.query(shapely.Point(x, y))
         hit = hit[self._move[hit] < before]
         for g in np.unique(self._group[hit]):
+            if self.segments[g].cutter.undercuts:
+                continue
             s = self.segments[g].rows(self._index[hit[self._group[hit] == g]])
             away = distances(s, x, y)
             whole = s.high + s.cutter.point_length <= low + LEAST_TOUCH

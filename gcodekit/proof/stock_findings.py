@@ -74,11 +74,18 @@ class _Taker:
         if cuts and footprint is not None and met is not None:
             if not rapid:
                 self._look_at_teeth(cutter, ways, footprint, met)
+            if cutter.undercuts:
+                # between its grooves the stock stays: in a field of heights all of it does
+                return self._look_above(cutter, ways, again=again)
             taken = self.stock.cut(footprint, met)
             if not rapid and self.loads is not None:
                 self.loads.take(cutter, ways, taken)
         elif self.loads is not None:
             self.loads.air()
+        self._look_above(cutter, ways, again=again)
+
+    def _look_above(self, cutter: Cutter, ways: list[StockWay], *, again: bool) -> None:
+        """Look at what stands in the way of neck, shank and holder."""
         for part, body, begins in () if again else bodies_above(cutter):
             if ways[0].low + begins < self.top:
                 over = self.stock.footprint(ways, body)

@@ -26,8 +26,10 @@ class SweptSections:
         self._groups = [_Banded(s, self.planes) for s in segments]
 
     def fluted(self, plane: int) -> BaseGeometry:
-        """The sweep of the flutes of all cutters in a plane; planes count upwards."""
-        return joined(chain.from_iterable(g.pieces(plane, fluted=True) for g in self._groups))
+        """The sweep of the flutes of all cutters in a plane, but for those that leave stock between
+        their grooves; planes count upwards."""
+        own = (g for g in self._groups if not g.segments.cutter.undercuts)
+        return joined(chain.from_iterable(g.pieces(plane, fluted=True) for g in own))
 
     def above_flutes(self, plane: int, cutter: Cutter) -> BaseGeometry:
         """The sweep of one cutter above its flutes."""
