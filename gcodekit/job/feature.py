@@ -153,6 +153,11 @@ class Feature(ABC):
         return False
 
     @property
+    def threads(self) -> tuple[tuple[Point, float, float], ...]:
+        """Its threads: the axis in plan, and the radii of crests and roots."""
+        return ()
+
+    @property
     def axis(self) -> Point | None:
         """Where the one axis of what is round stands in plan; None where there is none."""
         return None

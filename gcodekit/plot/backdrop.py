@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -36,7 +37,19 @@ def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
             clipped = {"clip_path": f"url(#{clip})"} if clip else {}
             path = tag("path", d=data, stroke=INK, stroke_width=WIDE)
             parts.append(tag("g", path, **clipped) if clip else path)
+    threads = (thread for f in setup.features for thread in f.threads)
+    if roots := "".join(_root(*thread, scale) for thread in threads):
+        parts.append(tag("path", d=roots, stroke=INK, stroke_width=NARROW))
     return "".join(parts)
+
+
+def _root(axis: Point, crest: float, root: float, scale: Scale) -> str:
+    """A thread's root seen along its axis: about three quarters of a circle, narrow, and no nearer
+    to the crests than two wide lines (ISO 6410-1, from memory)."""
+    apart = math.copysign(max(abs(root - crest), 2 * WIDE / scale.factor), root - crest)
+    ring = Chain.circle(axis, crest + apart)
+    quarter = ring.length / 4
+    return scale.chain(ring.from_start_at(quarter).between(0.0, 3 * quarter))
 
 
 def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:

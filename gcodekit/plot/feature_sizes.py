@@ -16,6 +16,7 @@ from gcodekit.job.kinds.hole import Hole
 from gcodekit.job.kinds.pocket import Pocket
 from gcodekit.job.kinds.profile import Profile
 from gcodekit.job.kinds.slot import Slot
+from gcodekit.job.kinds.thread_mill import ThreadMill
 from gcodekit.plot.scale import said
 from gcodekit.units import Units
 
@@ -25,6 +26,8 @@ def size_of(feature: Feature, units: Units) -> str:
     3 deep"."""
     if isinstance(feature, Hole):
         return _hole(feature, units)
+    if isinstance(feature, ThreadMill):
+        return _thread(feature, units)
     if isinstance(feature, Round):
         return f"Ø{_nominal(feature, units)}{_after(feature, units)}"
     if isinstance(feature, Chamfer):
@@ -62,6 +65,13 @@ def _hole(hole: Hole, units: Units) -> str:
         angle = math.degrees(hole.countersink.angle)
         mouths += f", csk Ø{said(hole.countersink.diameter, units)} × {angle:.3g}°"
     return f"{what}{mouths}"
+
+
+def _thread(thread: ThreadMill, units: Units) -> str:
+    """Its name, class and hand (LH for left: ISO 965-1), and how deep it is."""
+    deep = " through" if thread.depth.through else f" × {_deep(thread, units)}"
+    hand = " LH" if thread.left else ""
+    return f"{thread.called.replace(' mm', '')}-{thread.limits.fit}{hand}{deep}"
 
 
 def _nominal(feature: Round, units: Units) -> str:

@@ -9,6 +9,7 @@ from typing import Protocol
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.rs274.program_read import Point3, Problem
+from gcodekit.target.demand import ThreadDemand
 from gcodekit.target.target import Slice
 
 
@@ -18,6 +19,10 @@ class TargetSlices(Protocol):
     @property
     def levels(self) -> tuple[float, ...]:
         """Heights where what is asked changes."""
+
+    @property
+    def threads(self) -> tuple[ThreadDemand, ...]:
+        """Threads that helical moves have to cut."""
 
     def asks(self, z: float) -> bool:
         """Tell whether anything has to go at a height."""

@@ -25,6 +25,7 @@ from gcodekit.proof.sections import ProgramCut
 from gcodekit.proof.settings import check_duties, check_tapping, cutters_as_set, settings_of
 from gcodekit.proof.spindle import check_spindle
 from gcodekit.proof.stock_findings import take_stock
+from gcodekit.proof.threads import check_threads
 from gcodekit.proof.time import box_of
 from gcodekit.proof.units_and_zero import check_units_said, check_zero
 from gcodekit.rs274.program_read import Move, ProblemList, ReadProgram
@@ -75,9 +76,12 @@ def prove(
     segments = segments_of(moves, cutters, ranges, top=blank.top, settings=settings)
     known = blank if first or target is None else _kept(blank, target)
     _check_as_read(reading, known, cutters, machine, problems, work_offset)
-    all_known = _check_cutting(
-        moves, cutters, StandingMetal(segments, known), machine, tolerance, problems, settings
-    )
+    standing = StandingMetal(segments, known)
+    all_known = _check_cutting(moves, cutters, standing, machine, tolerance, problems, settings)
+    if target is not None and target.threads:
+        check_threads(
+            moves, cutters, ranges, target, standing, tolerance=tolerance, problems=problems
+        )
     check_over(moves, blank, problems)
     owners = Owners(ranges if named is None else named)
     _check_held(moves, cutters, holdings, blank, problems, owners)

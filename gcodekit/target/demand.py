@@ -7,11 +7,13 @@ from dataclasses import dataclass, field
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.chain import Point
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.feature import Feature
 from gcodekit.target.bodies import Box, DemandBody, sections
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.milling_force import left_on_walls
+from gcodekit.trade.thread_limits import ThreadLimits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +59,19 @@ def used_on(feature: Feature, cutters: Sequence[Cutter]) -> FeatureCutters:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ThreadDemand:
+    """A thread that the helical moves of a feature have to cut about an axis at `place`: its
+    limits, its hand, and from where to where it has to be full, z."""
+
+    feature: str
+    place: Point
+    limits: ThreadLimits
+    left: bool
+    top: float
+    floor: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Demand:
     """The demand of one feature: what it requires, allows and keeps.
 
@@ -65,7 +80,7 @@ class Demand:
     tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
     plan that its cutters do not leave at the stock's height. `along`: it is cut along its line,
     and in a corner the cutter turns, metal or not. `into`: the feature that it breaks into, free
-    space down to `opens_to`.
+    space down to `opens_to`. `threads` are not to be seen in any section.
     """
 
     name: str
@@ -80,6 +95,7 @@ class Demand:
     along: bool = False
     into: str = ""
     opens_to: float = 0.0
+    threads: tuple[ThreadDemand, ...] = ()
     _found: dict[float, BaseGeometry] = field(
         init=False, default_factory=dict, compare=False, repr=False
     )

@@ -16,7 +16,7 @@ from gcodekit.geometry.overlay import joined, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.target.bodies import Box
-from gcodekit.target.demand import Demand, FeatureCutters, used_on
+from gcodekit.target.demand import Demand, FeatureCutters, ThreadDemand, used_on
 from gcodekit.target.drawn_areas import framed
 from gcodekit.target.kind_target import RUN_OFF, target_kind
 from gcodekit.target.neighbours import Neighbours
@@ -89,6 +89,11 @@ class Target:
             if not kept or kept[-1] - z > ONE_LEVEL:
                 kept.append(z)
         return tuple(kept)
+
+    @property
+    def threads(self) -> tuple[ThreadDemand, ...]:
+        """The threads of all its features."""
+        return tuple(thread for demand in self._demands for thread in demand.threads)
 
     def slice(self, z: float) -> Slice:
         """The demand at a height."""

@@ -71,6 +71,8 @@ Point = tuple[float, float]
 ROUND = ((1, 0), (0, 1), (-1, 0), (0, -1))
 # Threads with the drills they are tapped in.
 TAPPING = {"M3": 2.5, "M4": 3.3, "M5": 4.2}
+# Milled threads with their pitches and the bores they are cut in.
+MILLED = {"M10": (1.5, 8.55), "M12x1.5": (1.5, 10.5), "M20x1.5": (1.5, 18.5), "M10x1": (1.0, 9.0)}
 ANGLES = st.sampled_from((0, 0, 15, 30, 45, 90, 137, -20))
 
 
@@ -503,6 +505,27 @@ def holes(draw: st.DrawFn, bench: Bench) -> list[str]:
     return lines + ["spot = false"] * draw(st.booleans())
 
 
+@st.composite
+def milled_threads(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """A bore and the thread in it, nearly always of the right size and deep enough."""
+    name = draw(st.sampled_from(tuple(MILLED)))
+    pitch, bore = MILLED[name]
+    at = f"at = {bench.p(*draw(places(bench, bore / 2 + 2)))}"
+    deep = draw(tenths(1.0, max(1.5, bench.height - 2.8)))
+    low = deep + 0.75 * pitch + 1.3
+    size = bore + draw(st.sampled_from((*(0.0,) * 12, -0.4, 0.5)))
+    bored = "through = true" if bench.through else f"depth = {bench.u(low)}"
+    lines = ['kind = "bore"', at, f'diameter = "{size} mm"', bored, "", "[[setup.feature]]"]
+    lines += ['kind = "thread_mill"', at, f"depth = {bench.u(deep)}"]
+    if draw(st.booleans()):
+        lines.append(f'thread = "{name}"')
+    else:
+        lines += [f'diameter = "{name[1:].partition("x")[0]} mm"', f'pitch = "{pitch} mm"']
+    lines += ['hand = "left"'] * (draw(st.integers(0, 3)) == 0)
+    lines += [f'fit = "{draw(st.sampled_from(("5H", "6H", "7H", "6G")))}"'] * draw(st.booleans())
+    return lines + ['cut = "conventional"'] * draw(st.booleans())
+
+
 # A further kind: one more row.
 KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "face": faces,
@@ -514,6 +537,7 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "edge": edges,
     "boss": bosses,
     "arc": arcs,
+    "thread_mill": milled_threads,
 }
 
 
@@ -528,7 +552,9 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     way = draw(st.sampled_from(ways)) if kind in ROUGHED else ""
     unfit = "rough = false" in lines or (way == "constant engagement" and 'side = "on"' in lines)
     rough = [f'rough = "{way}"'] if way and not unfit else []
-    if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole_face(lines):
+    # a copied thread would want a bore of its own
+    whole = kind == "thread_mill" or whole_face(lines)
+    if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole:
         lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
     return "\n".join(["[[setup.feature]]", *lines, *rough, ""])
 

@@ -11,6 +11,11 @@ REAMERS = (6.0, 8.0)
 # In every rack: what countersinks come in, and what sizes bores.
 SINKS = {82: 11, 90: 12}
 BORING = (8.0, 40.0)
+# What mills threads: diameter, neck, and a single row of teeth or several.
+THREAD_MILLS = (
+    (6.0, 4.0, "tip_flat = 0.08\nflute_length = 1.8"),
+    (8.0, 6.0, "pitch = 1.5\nflute_length = 9"),
+)
 
 
 @st.composite
@@ -51,6 +56,9 @@ def workshop_text(
         lines += [f"diameter = {wide}", f"tip_angle = {angle}"]
     lines += ["[[cutter]]", "number = 70", 'kind = "boring head"', "diameter = 6"]
     lines += [f"range = [{BORING[0]}, {BORING[1]}]", "flute_length = 30"]
+    for number, (wide, neck, tooth) in enumerate(THREAD_MILLS, 80):
+        lines += ["[[cutter]]", f"number = {number}", 'kind = "thread mill"', f"diameter = {wide}"]
+        lines += [tooth, f"neck = {neck}", "reach = 24", "stickout = 30"]
     rows = [("end mill", d, max(14.0, 3 * d), i + 1) for i, d in enumerate(mills)]
     rows += [("drill", d, 60.0, 20 + i) for i, d in enumerate(drills)]
     rows += [("reamer", d, 30.0, 40 + i) for i, d in enumerate(reamers)]

@@ -1,0 +1,241 @@
+"""Milled threads: what sections cannot show, worked out from a program's helical moves.
+
+A section holds no more than that a thread's grooves stay between its crests and roots. Here its
+hand, pitch, pitch diameter, flanks, root and full turns are found from the moves and the profile of
+the cutter, and held against the limits of ISO 965-1; so is the bore or boss it is cut in or on, and
+what neck, shank and holder meet.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from gcodekit.geometry.overlay import less, union
+from gcodekit.proof.chords import LEAST_TOUCH, FeatureLines, Owners, Segments, segments_of
+from gcodekit.proof.findings import TargetSlices
+from gcodekit.proof.rapids import StandingMetal
+from gcodekit.proof.sections import disc, section
+from gcodekit.proof.thread_grooves import RADII, GrooveFound, gaps, groove_of
+from gcodekit.proof.thread_winds import Wind, winds
+from gcodekit.rs274.program_read import Move, ProblemList
+from gcodekit.target.demand import ThreadDemand
+from gcodekit.trade.cutter import Cutter
+from gcodekit.units import format_coordinate, format_size
+
+# A pitch may be off by this share: the last decimals of a fine one.
+SAME_PITCH = 0.002
+# What is missing of a groove along the axis, in pitches, before it counts as a turn's part.
+LEAST_MISSING = 0.02
+# What the text's last decimals and the chords may make of a diameter, mm.
+ROUNDED = 0.002
+# Below the tip there has to be this much air, mm.
+CLEAR_BELOW = 0.05
+# How wide a ring beyond its limits shows whether there is metal round a bore, mm, and how much of
+# it at least: a thread may be cut open at a side.
+RING, HALF = 0.02, 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class _Check:
+    """One thread, all that cuts it, and where what is wrong with it goes."""
+
+    thread: ThreadDemand
+    found: Sequence[Wind]
+    groove: GrooveFound
+    problems: ProblemList
+    tolerance: float
+
+    def error(self, text: str, hint: str = "") -> None:
+        self.problems.error(
+            f"{text} in {self.thread.feature}", line=self.found[0].line, hint=hint,
+            where=(*self.thread.place, self.thread.top),
+        )  # fmt: skip
+
+    def say(self, mm: float) -> str:
+        return format_size(mm, self.problems.units)
+
+
+def check_threads(
+    moves: Sequence[Move],
+    cutters: Mapping[int, Cutter],
+    ranges: Iterable[FeatureLines],
+    target: TargetSlices,
+    standing: StandingMetal,
+    *,
+    tolerance: float,
+    problems: ProblemList,
+) -> None:
+    """Check every thread of a drawing against the moves that are for its feature."""
+    ranges = tuple(ranges)
+    owners = Owners(ranges)
+    mills = {n: c for n, c in cutters.items() if c.undercuts}
+    own: dict[str, list[int]] = {}
+    for index, move in enumerate(moves):
+        if move.cutter in mills and move.kind != "rapid":
+            own.setdefault(owners.of(move.line), []).append(index)
+    for thread in target.threads:
+        indices = own.get(thread.feature, [])
+        found = winds([(moves[i], mills[moves[i].cutter]) for i in indices], thread)
+        if not found:
+            text = f"no thread is cut in {thread.feature}"
+            problems.error(text, where=(*thread.place, thread.top))
+            continue
+        check = _Check(thread, found, groove_of(found, thread), problems, tolerance)
+        _check_helix(check)
+        _check_profile(check)
+        _check_turns(check)
+        _check_start(check, indices[0], standing, target)
+    _check_bodies(moves, mills, ranges, standing, target, problems)
+
+
+def _check_helix(check: _Check) -> None:
+    """Hand, pitch, and all teeth in one groove."""
+    thread, lead, say = check.thread, check.groove.lead, check.say
+    pitch = thread.limits.pitch
+    if lead is None:
+        check.error("no full turn of the thread is cut at full depth")
+        return
+    if (lead < 0) != thread.left:
+        hands = ("left", "right") if lead < 0 else ("right", "left")
+        check.error(f"the thread is cut {hands[0]}-hand: the drawing has {hands[1]}-hand")
+        return
+    rows = check.groove.cutter.pitch
+    for what, size in (("pitch", abs(lead)), ("spacing of the cutter's rows of teeth", rows)):
+        if size is not None and abs(size - pitch) > SAME_PITCH * pitch:
+            check.error(f"the {what} is {say(size)} instead of {say(pitch)}")
+            return
+    if check.groove.strays > check.tolerance:
+        off = say(check.groove.strays)
+        check.error(f"turns and passes do not follow one helix: flanks are off by {off}")
+
+
+def _check_profile(check: _Check) -> None:
+    """Root, pitch diameter and flanks against the limits."""
+    limits, groove, say = check.thread.limits, check.groove, check.say
+    inward = 1.0 if limits.internal else -1.0
+    root = groove.root(internal=limits.internal)
+    least, most = limits.root
+    if not least - ROUNDED <= root <= most + ROUNDED:
+        name = "major diameter" if limits.internal else "minor diameter"
+        check.error(f"the {name} of the thread is {say(root)}: {say(least)} to {say(most)} allowed")
+    ends = (limits.crest[0], limits.major) if limits.internal else (limits.root[1], limits.crest[1])
+    radii = np.linspace(ends[0] / 2, ends[1] / 2, RADII)
+    half = groove.half_widths(radii, limits.pitch)
+    # where groove and thread were as wide, were the flank straight from here on
+    slope = math.tan(groove.cutter.tip_angle / 2)
+    effective = 2 * (radii + inward * (half - limits.pitch / 4) / slope)
+    worn = 2 * inward * groove.strays / slope
+    low, high = (float(f(effective)) for f in (np.min, np.max))
+    low, high = min(low, low + worn), max(high, high + worn)
+    least, most = limits.effective
+    if low < least - ROUNDED or high > most + ROUNDED:
+        size = low if low < least - ROUNDED else high
+        check.error(
+            f"the pitch diameter of the thread is {say(size)}: {say(least)} to {say(most)} allowed",
+            hint=f"aim at {say(limits.aim)}",
+        )
+
+
+def _check_turns(check: _Check) -> None:
+    """Every thread, the whole length, from half a pitch below the floor to half a pitch above the
+    top."""
+    thread, pitch = check.thread, check.thread.limits.pitch
+    low, high = thread.floor - pitch / 2, thread.top + pitch / 2
+    missing = [
+        gap
+        for gap in gaps(check.found, check.groove.full, low, high)
+        if gap[1] - gap[0] > LEAST_MISSING * pitch
+    ]
+    if missing:
+        turns = math.fsum(b - a for a, b in missing) / pitch
+        z = format_coordinate(missing[0][0], check.problems.units)
+        check.error(f"{turns:.1f} turns of the thread are not cut at full depth, from Z{z} up")
+
+
+def _check_start(check: _Check, first: int, standing: StandingMetal, target: TargetSlices) -> None:
+    """The bore or boss as it is when the thread is begun, and the room below the cutter."""
+    thread, (x, y) = check.thread, check.thread.place
+    limits, near = thread.limits, check.tolerance
+    least, most = limits.crest
+    ring = less(disc(x, y, most / 2 + near + RING), disc(x, y, most / 2 + near))
+    core = disc(x, y, least / 2 - near)
+    if not limits.internal:
+        core = less(core, disc(x, y, limits.root[0] / 2))
+    levels = {thread.floor, (thread.floor + thread.top) / 2, thread.top - 2 * LEAST_TOUCH}
+    levels |= {z for z in (*target.levels, *standing.blank.levels) if thread.floor < z < thread.top}
+    for z in sorted(z + LEAST_TOUCH for z in levels):
+        inner = standing.within(core, z, first).buffer(-LEAST_TOUCH)
+        outer = standing.within(ring, z, first)
+        if limits.internal:
+            wrong = not inner.is_empty or outer.area < HALF * ring.area
+        else:
+            wrong = (
+                inner.area < core.buffer(-2 * LEAST_TOUCH).area
+                or not outer.buffer(-LEAST_TOUCH).is_empty
+            )
+        if wrong:
+            what = "bore" if limits.internal else "boss"
+            size = f"{check.say(least)} to {check.say(most)}"
+            check.error(
+                f"the {what} is not {size} at Z{format_coordinate(z, check.problems.units)}"
+            )
+            break
+    tip = min(float(w.z.min()) for w in check.found) - CLEAR_BELOW
+    if not limits.internal:
+        core = less(
+            disc(x, y, check.groove.full + check.groove.cutter.radius), disc(x, y, most / 2 + near)
+        )
+    if not standing.within(core, tip, first).buffer(-LEAST_TOUCH).is_empty:
+        check.error(
+            "the cutter touches the bottom under the thread", "cut the bore or shoulder deeper"
+        )
+
+
+def _check_bodies(
+    moves: Sequence[Move],
+    mills: Mapping[int, Cutter],
+    ranges: Sequence[FeatureLines],
+    standing: StandingMetal,
+    target: TargetSlices,
+    problems: ProblemList,
+) -> None:
+    """Neck, shank and holder of thread mills in standing stock: one problem a cutter."""
+    told: set[int] = set()
+    for ways in segments_of(moves, mills, ranges, top=standing.blank.top):
+        first = int(ways.move.min())
+        for part, begins in _parts(ways.cutter):
+            body = _body(ways, begins)
+            lowest = float(body.low.min())
+            # upwards a body sweeps more, and between levels there is as much stock or less
+            levels = {lowest, *target.levels, *standing.blank.levels, standing.blank.top}
+            planes = {z + off for z in levels for off in (-LEAST_TOUCH, LEAST_TOUCH)}
+            for z in sorted(z for z in planes if lowest < z < standing.blank.top):
+                met = standing.within(union(section(body, z)), z, first)
+                if not met.buffer(-LEAST_TOUCH).is_empty and ways.cutter.number not in told:
+                    told.add(ways.cutter.number)
+                    at = met.representative_point()
+                    text = f"{part} of cutter {ways.cutter.number} in the stock"
+                    hint = "use a cutter with a longer or slimmer neck"
+                    problems.error(text, line=moves[first].line, where=(at.x, at.y, z), hint=hint)
+
+
+def _parts(cutter: Cutter) -> list[tuple[str, float]]:
+    """What is above the teeth, and where each begins over the tip."""
+    parts = [("shank", max(cutter.flute_length, cutter.reach or 0.0))]
+    if cutter.reach is not None and cutter.reach > cutter.flute_length:
+        parts.append(("neck", cutter.flute_length))
+    if cutter.holder is not None:
+        parts.append(("holder", cutter.stickout))
+    return parts
+
+
+def _body(ways: Segments, begins: float) -> Segments:
+    """A part above the teeth as a flat cutter that goes the same way so much higher."""
+    wide = 2 * ways.cutter.body_radius_at(begins)
+    flat = replace(ways.cutter, kind="end mill", diameter=wide)
+    up = np.array((0.0, 0.0, begins))
+    return Segments(flat, ways.owner, ways.start + up, ways.end + up, ways.move)
