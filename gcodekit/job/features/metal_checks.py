@@ -163,7 +163,7 @@ def check_places(table: Table, feature: Round, raw: RawStock, key: str) -> None:
         )
         return
     edge = [p for p in feature.places if _gap(p, raw) > -radius]
-    if edge and not feature.milled:
+    if edge and not (feature.milled or feature.aimed):
         table.warn(
             where,
             f"{feature.name} at {table.source.say_point(edge[0])} breaks through the edge of the "
