@@ -43,6 +43,8 @@ from gcodekit.trade.thread_milling import (
 OFF_BOSS = 1.0
 # It goes into its groove and out of it on a quarter of a turn at the most, in pitches.
 ON_THE_WAY = 0.25
+# More turns than this are a slip of the pen. Common practice, no source.
+MOST_TURNS = 4000
 # The last turn is one that begins no more than this share of the pitch short.
 NO_TURN = 1e-6
 
@@ -170,6 +172,10 @@ class ThreadMilling(KindCutting[ThreadMill]):
         path = work.path(rates)
         full = found.depths[-1]
         depths = (*found.depths, *(full,) * feature.cutting.spring_passes)
+        turns = sum(t.count for t in turns_of(feature, cutter, top)) * len(depths)
+        if turns * len(feature.places) > MOST_TURNS:
+            text = f"{turns * len(feature.places):,} turns, at most {MOST_TURNS:,}"
+            raise refuse(feature, text, "make it less deep, or use several rows of teeth")
         for place in in_short_order(work, feature.places):
             for depth in depths:
                 off = (full - depth) * (-1 if feature.internal else 1)

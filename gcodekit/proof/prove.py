@@ -80,7 +80,15 @@ def prove(
     all_known = _check_cutting(moves, cutters, standing, machine, tolerance, problems, settings)
     if target is not None and target.threads:
         check_threads(
-            moves, cutters, ranges, target, standing, tolerance=tolerance, problems=problems
+            moves,
+            cutters,
+            ranges if named is None else tuple(named),
+            target,
+            standing,
+            tolerance=tolerance,
+            problems=problems,
+            complete=complete,
+            first=first,
         )
     check_over(moves, blank, problems)
     owners = Owners(ranges if named is None else named)

@@ -68,18 +68,29 @@ def check_threads(
     *,
     tolerance: float,
     problems: ProblemList,
+    complete: bool = True,
+    first: bool = True,
 ) -> None:
-    """Check every thread of a drawing against the moves that are for its feature."""
+    """Check every thread of a drawing against the moves that are for its feature, or, where nothing
+    says which those are, against all about its axis.
+
+    Parameters
+    ----------
+    complete : False where another program may cut it
+    first : False where another may have cut the bore or boss: what is left is then not known
+    """
     ranges = tuple(ranges)
     owners = Owners(ranges)
     mills = {n: c for n, c in cutters.items() if c.undercuts}
+    milled = [i for i, m in enumerate(moves) if m.cutter in mills and m.kind != "rapid"]
     own: dict[str, list[int]] = {}
-    for index, move in enumerate(moves):
-        if move.cutter in mills and move.kind != "rapid":
-            own.setdefault(owners.of(move.line), []).append(index)
+    for index in milled:
+        own.setdefault(owners.of(moves[index].line), []).append(index)
     for thread in target.threads:
-        indices = own.get(thread.feature, [])
+        indices = own.get(thread.feature, own.get("", []))
         found = winds([(moves[i], mills[moves[i].cutter]) for i in indices], thread)
+        if not found and not complete:
+            continue
         if not found:
             text = f"no thread is cut in {thread.feature}"
             problems.error(text, where=(*thread.place, thread.top))
@@ -88,7 +99,8 @@ def check_threads(
         _check_helix(check)
         _check_profile(check)
         _check_turns(check)
-        _check_start(check, indices[0], standing, target)
+        if first:
+            _check_start(check, indices[0], standing, target)
     _check_bodies(moves, mills, ranges, standing, target, problems)
 
 

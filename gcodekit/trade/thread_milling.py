@@ -160,10 +160,11 @@ def thread_milling(
     teeth = max(1, min(len(cutter.rows), math.ceil(length / thread.pitch)))
     section = teeth * deep * (cutter.tip_flat + deep * SLOPE)
     most = SECTION_SHARE * material.slot * cutter.diameter**2 * stiffness(limits.rigidity)
-    passes = min(max(1, math.ceil(section / most - 1e-9)), MOST_PASSES)
+    wanted = max(1, math.ceil(section / most - 1e-9))
+    passes = min(wanted, MOST_PASSES)
     if passes > 1:
-        text = "the tooth takes a section of the thread in several passes"
-        rulings.append(Ruling("machine rigidity", text, 1 / passes))
+        text = "the thread is cut in several passes"
+        rulings.append(Ruling("machine rigidity", text, 1 / passes, met=wanted <= MOST_PASSES))
     load = MillingCut(
         material=material, cutter=cutter, width=deep, depth=section / deep / passes, speed=speed,
         feed=feed,

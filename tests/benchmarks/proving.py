@@ -88,6 +88,8 @@ def program(levels: int, count: int, *, deep: float) -> str:
 class Steps:
     """The drawing of the stepped pocket."""
 
+    threads = ()
+
     def __init__(self, levels: int, *, deep: float) -> None:
         self._floors = [-deep * (k + 1) / levels for k in range(levels)]
         self._areas = [outline(k) for k in range(levels)]

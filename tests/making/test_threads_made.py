@@ -10,7 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from gcodekit.job.kinds import kinds
 from gcodekit.job.kinds.thread_mill import ThreadMill
+from gcodekit.making.dryrun import dry_run
 from gcodekit.making.make import Report, make
 from gcodekit.operations import thread_mill as cutting
 from gcodekit.operations.thread_mill import ThreadMilling
@@ -124,6 +126,64 @@ def test_the_pitch_diameter_by_hand(tmp_path: Path) -> None:
     at = orbit + c - (p / 2 - f) / 2 / slope
     wider = (p / math.tau) ** 2 * c / (2 * at * orbit * slope)
     assert 2 * (at + wider / slope) == pytest.approx((19.026 + 19.216) / 2, abs=0.006)
+
+
+@pytest.mark.parametrize("example", ["kind", "pitch"])
+def test_the_examples_of_the_reference_are_made(example: str, tmp_path: Path) -> None:
+    """With the built-in bench mill."""
+    kind = kinds()["thread_mill"]
+    text = kind.example
+    if example == "pitch":
+        text = next(key.example for key in kind.keys if key.name == "pitch")
+    head = HEAD.replace('workshop = "shop.toml"\n', "").replace("[70, 60, 16]", "[100, 70, 12]")
+    outcome = made(
+        text, tmp_path, head=head.replace('"centre", y = "centre"', '"left", y = "front"')
+    )
+    assert outcome.verdict == "pass", told(outcome)
+    assert not outcome.faults
+
+
+@pytest.mark.parametrize(
+    ("material", "chips"), [("aluminium", 1), ("mild steel", 2), ("stainless steel", 2)]
+)
+def test_passes_go_deeper_one_after_another(material: str, chips: int, tmp_path: Path) -> None:
+    head = HEAD.replace("aluminium", material)
+    assert made(BORE + INSIDE, tmp_path, head=head).verdict == "pass"
+    orbits = [math.dist(m.end[:2], (-15, 0)) for m in helix(tmp_path)]
+    assert len({round(o, 3) for o in orbits}) >= chips
+    assert orbits == sorted(orbits)
+
+
+def test_a_thread_below_a_counterbore_and_through(tmp_path: Path) -> None:
+    """It begins where its bore does; run out below takes the breakthrough it needs."""
+    head = HEAD.replace("[[setup]]", "[[setup]]\nbreakthrough = 2")
+    seat = BORE.replace("18.5", "24").replace("depth = 12", "depth = 5")
+    through = INSIDE.replace("depth = 8", "top = -5\n  through = true")
+    bore = BORE.replace("depth = 12", "through = true")
+    outcome = made(bore + seat + through, tmp_path, head=head)
+    assert outcome.verdict == "pass", told(outcome)
+
+
+def test_a_rapid_across_the_thread_meets_it(tmp_path: Path) -> None:
+    """What stands between the grooves stays for every rapid after: a cutter that goes down wider
+    than the bore, narrower than the major diameter."""
+    assert made(BORE + INSIDE, tmp_path).verdict == "pass"
+    (program,) = (tmp_path / "out").glob("*.nc")
+    text = program.read_text("utf-8").replace("G0 Z5\nM5", "G0 Z5\nX-10.4\nZ-4\nZ5\nM5")
+    program.write_text(text, encoding="utf-8")
+    outcome = dry_run(program, job=tmp_path / "job.toml")
+    assert any("rapid into stock" in str(fault) for fault in outcome.faults), outcome.faults
+
+
+def test_a_dry_run_reads_the_helix(tmp_path: Path) -> None:
+    assert made(BORE + INSIDE, tmp_path).verdict == "pass"
+    (program,) = (tmp_path / "out").glob("*.nc")
+    assert not dry_run(program, job=tmp_path / "job.toml").faults
+    text = program.read_text("utf-8")
+    assert text.count("Y0 Z-8 I-5.038") == 1
+    program.write_text(text.replace("Y0 Z-8 I-5.038", "Y0 Z-7.985 I-5.038"), encoding="utf-8")
+    outcome = dry_run(program, job=tmp_path / "job.toml")
+    assert any("the pitch is 1.515 mm" in str(fault) for fault in outcome.faults)
 
 
 # -- errors that the proof must see --------------------------------------------------------------
@@ -268,7 +328,7 @@ def test_what_is_missing_in_the_text(
         ),
         pytest.param(BORE + INSIDE + "  cutter = 1\n", "is no thread mill", id="an end mill"),
         pytest.param(
-            BORE + INSIDE + '  fit = "6g"\n', "6g is no class of an internal", id="a class"
+            BORE + INSIDE + '  fit = "6g"\n', '"6g" is no class of an internal', id="a class"
         ),
         pytest.param(BORE + INSIDE.replace("M20x1.5", "1/2 BSW"), "is not a known", id="unknown"),
         pytest.param(BORE + INSIDE.replace("M20x1.5", "2BA"), "no flanks of 60", id="BA"),

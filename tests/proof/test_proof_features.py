@@ -55,6 +55,8 @@ TIP = 2.5 / math.tan(POINT / 2)
 class Drawing:
     """Features given as (name, reach, [(floor, top, must, may, stay), ...])."""
 
+    threads = ()
+
     def __init__(
         self,
         *features: tuple[

@@ -70,6 +70,8 @@ CUTTERS = {
 class PocketDrawing:
     """A pocket to z -3, with what stands in it."""
 
+    threads = ()
+
     def __init__(self, area: BaseGeometry, *, reach: float = 2.0, floor: float = -3.0) -> None:
         self.area, self.reach, self.floor = area, reach, floor
 

@@ -31,6 +31,7 @@ DOWN = segments_of_path([(0, 0, 2), (0, 0, -5)], SPOT)
 class Hole:
     """A hole of radius 1 at the origin, at every height."""
 
+    threads = ()
     levels: tuple[float, ...] = (0.0, -10.0)
 
     def asks(self, z: float) -> bool:

@@ -106,6 +106,7 @@ BLANK = Blank(at=lambda z: BLOCK if -10 <= z <= 0 else EMPTY, bottom=-10.0, top=
 
 
 class Drawing:
+    threads = ()
     levels = (0.0, -3.0, -5.0, -10.0)
 
     def asks(self, z: float) -> bool:

@@ -175,13 +175,14 @@ def _thread(table: Table) -> Thread | None:
 
 def _limits(table: Table, major: float, pitch: float, *, internal: bool) -> ThreadLimits | None:
     """The limits in its class."""
-    fit = table.choice("fit") if table.has("fit") else USUAL_INSIDE if internal else USUAL_OUTSIDE
+    fit = table.text("fit") if table.has("fit") else USUAL_INSIDE if internal else USUAL_OUTSIDE
     if fit is None:
         return None
     classes = INSIDE if internal else OUTSIDE
     if fit not in classes:
         whose = "an internal" if internal else "an external"
-        table.error("fit", f"{fit} is no class of {whose} thread", f"use {', '.join(classes)}")
+        hint = f"use one of {', '.join(classes)}"
+        table.error("fit", f"{quoted(fit)} is no class of {whose} thread", hint)
         return None
     try:
         return thread_limits(major=major, pitch=pitch, fit=fit, internal=internal)
@@ -244,12 +245,12 @@ depth = 5""",
         ),
         Key(
             name="fit",
-            kind="choice",
-            choices=(*INSIDE, *OUTSIDE),
-            meaning="tolerance class of the thread",
+            kind="text",
+            meaning="tolerance class of the thread, such as 6H or 6g",
             unset="6H in a bore, 6g on a boss",
-            text="ISO 965-1, for metric and unified threads alike. The pitch diameter is aimed at "
-            "the middle of its limits.",
+            text="ISO 965-1, for metric and unified threads alike: "
+            f"{', '.join(INSIDE)} in a bore, {', '.join(OUTSIDE)} on a boss. The pitch diameter is "
+            "aimed at the middle of its limits.",
         ),
     ),
     text="""\
