@@ -13,12 +13,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import less, union
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.proof.chords import LEAST_TOUCH, FeatureLines, Owners, Segments, segments_of
 from gcodekit.proof.findings import TargetSlices
-from gcodekit.proof.rapids import StandingMetal
-from gcodekit.proof.sections import disc, section
+from gcodekit.proof.rapids import StandingMetal, distances
+from gcodekit.proof.sections import ProgramCut, disc, section
 from gcodekit.proof.thread_grooves import RADII, GrooveFound, gaps, groove_of
 from gcodekit.proof.thread_winds import Wind, winds
 from gcodekit.rs274.program_read import Move, ProblemList
@@ -34,6 +35,8 @@ LEAST_MISSING = 0.02
 ROUNDED = 0.002
 # Below the tip there has to be this much air, mm.
 CLEAR_BELOW = 0.05
+# So far beyond twice a thread's major diameter, mm, its cutter, shank or holder may be.
+ABOUT = 100.0
 # How wide a ring beyond its limits shows whether there is metal round a bore, mm, and how much of
 # it at least: a thread may be cut open at a side.
 RING, HALF = 0.02, 0.5
@@ -57,6 +60,29 @@ class _Check:
 
     def say(self, mm: float) -> str:
         return format_size(mm, self.problems.units)
+
+
+class _Left:
+    """The stock about a thread's axis as it is when its first move begins; planes are asked for
+    upwards."""
+
+    def __init__(self, thread: ThreadDemand, first: int, standing: StandingMetal) -> None:
+        x, y = thread.place
+        self.blank, self._metal = standing.blank, standing.metal
+        near = []
+        for s in standing.segments:
+            reach = 2 * thread.limits.major + ABOUT + s.cutter.radius
+            rows = (s.move < first) & (distances(s, x, y) <= reach)
+            if rows.any() and not s.cutter.undercuts:
+                near.append(s.rows(rows))
+        self._cut = ProgramCut(near)
+
+    def within(self, area: BaseGeometry, z: float) -> BaseGeometry:
+        """What of an area is stock at a height."""
+        there = common(area, self._metal(z))
+        if there.is_empty:
+            return there
+        return less(there, union(self._cut.by_owner(z).values()))
 
 
 def check_threads(
@@ -100,8 +126,9 @@ def check_threads(
         _check_profile(check)
         _check_turns(check)
         if first:
-            _check_start(check, indices[0], standing, target)
-    _check_bodies(moves, mills, ranges, standing, target, problems)
+            left = _Left(thread, indices[0], standing)
+            _check_start(check, left, target)
+            _check_bodies(check, [moves[i] for i in indices], left, target)
 
 
 def _check_helix(check: _Check) -> None:
@@ -168,71 +195,62 @@ def _check_turns(check: _Check) -> None:
         check.error(f"{turns:.1f} turns of the thread are not cut at full depth, from Z{z} up")
 
 
-def _check_start(check: _Check, first: int, standing: StandingMetal, target: TargetSlices) -> None:
+def _check_start(check: _Check, left: _Left, target: TargetSlices) -> None:
     """The bore or boss as it is when the thread is begun, and the room below the cutter."""
     thread, (x, y) = check.thread, check.thread.place
     limits, near = thread.limits, check.tolerance
     least, most = limits.crest
     ring = less(disc(x, y, most / 2 + near + RING), disc(x, y, most / 2 + near))
     core = disc(x, y, least / 2 - near)
+    below = core
     if not limits.internal:
         core = less(core, disc(x, y, limits.root[0] / 2))
+        wide = check.groove.full + check.groove.cutter.radius
+        below = less(disc(x, y, wide), disc(x, y, most / 2 + near))
+    tip = min(float(w.z.min()) for w in check.found) - CLEAR_BELOW
+    if not left.within(below, tip).buffer(-LEAST_TOUCH).is_empty:
+        hint = "cut the bore or shoulder deeper"
+        check.error("the cutter touches the bottom under the thread", hint)
     levels = {thread.floor, (thread.floor + thread.top) / 2, thread.top - 2 * LEAST_TOUCH}
-    levels |= {z for z in (*target.levels, *standing.blank.levels) if thread.floor < z < thread.top}
+    levels |= {z for z in (*target.levels, *left.blank.levels) if thread.floor < z < thread.top}
     for z in sorted(z + LEAST_TOUCH for z in levels):
-        inner = standing.within(core, z, first).buffer(-LEAST_TOUCH)
-        outer = standing.within(ring, z, first)
+        inner = left.within(core, z).buffer(-LEAST_TOUCH)
+        outer = left.within(ring, z)
         if limits.internal:
             wrong = not inner.is_empty or outer.area < HALF * ring.area
         else:
-            wrong = (
-                inner.area < core.buffer(-2 * LEAST_TOUCH).area
-                or not outer.buffer(-LEAST_TOUCH).is_empty
-            )
+            wrong = inner.area < core.buffer(-2 * LEAST_TOUCH).area
+            wrong = wrong or not outer.buffer(-LEAST_TOUCH).is_empty
         if wrong:
             what = "bore" if limits.internal else "boss"
             size = f"{check.say(least)} to {check.say(most)}"
-            check.error(
-                f"the {what} is not {size} at Z{format_coordinate(z, check.problems.units)}"
-            )
-            break
-    tip = min(float(w.z.min()) for w in check.found) - CLEAR_BELOW
-    if not limits.internal:
-        core = less(
-            disc(x, y, check.groove.full + check.groove.cutter.radius), disc(x, y, most / 2 + near)
-        )
-    if not standing.within(core, tip, first).buffer(-LEAST_TOUCH).is_empty:
-        check.error(
-            "the cutter touches the bottom under the thread", "cut the bore or shoulder deeper"
-        )
+            at = format_coordinate(z, check.problems.units)
+            check.error(f"the {what} is not {size} at Z{at}")
+            return
 
 
-def _check_bodies(
-    moves: Sequence[Move],
-    mills: Mapping[int, Cutter],
-    ranges: Sequence[FeatureLines],
-    standing: StandingMetal,
-    target: TargetSlices,
-    problems: ProblemList,
-) -> None:
-    """Neck, shank and holder of thread mills in standing stock: one problem a cutter."""
-    told: set[int] = set()
-    for ways in segments_of(moves, mills, ranges, top=standing.blank.top):
-        first = int(ways.move.min())
-        for part, begins in _parts(ways.cutter):
-            body = _body(ways, begins)
-            lowest = float(body.low.min())
-            # upwards a body sweeps more, and between levels there is as much stock or less
-            levels = {lowest, *target.levels, *standing.blank.levels, standing.blank.top}
-            planes = {z + off for z in levels for off in (-LEAST_TOUCH, LEAST_TOUCH)}
-            for z in sorted(z for z in planes if lowest < z < standing.blank.top):
-                met = standing.within(union(section(body, z)), z, first)
-                if not met.buffer(-LEAST_TOUCH).is_empty and ways.cutter.number not in told:
-                    told.add(ways.cutter.number)
-                    at = met.representative_point()
-                    text = f"{part} of cutter {ways.cutter.number} in the stock"
-                    hint = "use a cutter with a longer or slimmer neck"
-                    problems.error(text, line=moves[first].line, where=(at.x, at.y, z), hint=hint)
+def _check_bodies(check: _Check, moves: Sequence[Move], left: _Left, target: TargetSlices) -> None:
+    """Neck, shank and holder of the thread mill in standing stock."""
+    cutter = check.groove.cutter
+    found = segments_of(moves, {cutter.number: cutter}, (), top=left.blank.top)
+    # those about its own axis: others' are looked at with them
+    x, y = check.thread.place
+    near = 2 * check.thread.limits.major + 2 * cutter.diameter
+    own = [s.rows(rows) for s in found if (rows := distances(s, x, y) <= near).any()]
+    for part, begins in _parts(cutter) if own else ():
+        body = _body(own[0], begins)
+        lowest, top = float(body.low.min()), left.blank.top
+        # upwards a body sweeps more, and between levels there is as much stock or less
+        levels = {lowest, *target.levels, *left.blank.levels, top}
+        planes = {z + off for z in levels for off in (-LEAST_TOUCH, LEAST_TOUCH)}
+        for z in sorted(z for z in planes if lowest < z < top):
+            met = left.within(union(section(body, z)), z).buffer(-LEAST_TOUCH)
+            if not met.is_empty:
+                at = met.representative_point()
+                text = f"{part} of cutter {cutter.number} in the stock"
+                hint = "use a cutter with a longer or slimmer neck"
+                check.problems.error(text, line=moves[0].line, where=(at.x, at.y, z), hint=hint)
+                return
 
 
 def _parts(cutter: Cutter) -> list[tuple[str, float]]:
