@@ -42,6 +42,14 @@ class Holder:
     length: float
 
 
+@dataclass(frozen=True, slots=True)
+class Nut:
+    """The screw head, nut or washer below a blade on its arbor: diameter and length, mm."""
+
+    diameter: float
+    length: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cutter:
     """One cutter of the rack, as measured. Lengths in mm, angles in radians.
@@ -50,7 +58,8 @@ class Cutter:
     a tooth; `tip_flat` the width of the flat at the tip of that tooth. `lead` is the axial length
     over which a reamer or tap comes to full size; `reach` the length free below a relieved shank,
     `neck` its diameter there; `range` the least and largest bore of a boring head, whose `diameter`
-    is whatever it is set to. A thread mill has a tooth every `pitch`, without one a single tooth.
+    is whatever it is set to. A thread mill has a tooth every `pitch`, without one a single tooth. Of a saw
+    the tip is the underside of its blade, `shank` is its arbor, and its `nut` is below the tip.
     """
 
     number: int
@@ -74,11 +83,22 @@ class Cutter:
     fit: str | None = None
     thickness: float | None = None
     range: tuple[float, float] | None = None
+    nut: Nut | None = None
 
     @property
     def radius(self) -> float:
         """Half the diameter, mm."""
         return self.diameter / 2
+
+    @property
+    def is_blade(self) -> bool:
+        """Tell whether it is a thin disc: all that it is at a height is cut there and no more."""
+        return self.kind == "slitting saw"
+
+    @property
+    def lowest(self) -> float:
+        """The lowest point of all that turns, mm above the tip: below it where there is a nut."""
+        return -self.nut.length if self.nut is not None else 0.0
 
     @property
     def point_length(self) -> float:
@@ -96,7 +116,7 @@ class Cutter:
     @property
     def undercuts(self) -> bool:
         """Whether it cuts wider than it leaves open above: what stands over its cut stays there."""
-        return self.kind == "thread mill"
+        return self.kind in ("thread mill", "slitting saw")
 
     @property
     def rows(self) -> tuple[float, ...]:
@@ -151,6 +171,8 @@ class Cutter:
     def body_radius_at(self, height: float) -> float:
         """The radius of the turning body at a height above the tip, shank and holder included,
         mm."""
+        if self.nut is not None and self.lowest <= height < 0:
+            return self.nut.diameter / 2
         if height < self.flute_length:
             return self.radius_at(height)
         if self.holder is not None and height >= self.stickout:

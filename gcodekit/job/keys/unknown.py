@@ -29,6 +29,7 @@ _WORKSHOP_HOMES: tuple[KeyTable, ...] = (
     workshop_keys.CUTTER,
     workshop_keys.SPINDLE,
     workshop_keys.HOLDER,
+    workshop_keys.NUT,
     workshop_keys.WORKSHOP,
 )
 _WORKSHOP_HEADERS = frozenset(t.header for t in _WORKSHOP_HOMES) | {

@@ -219,7 +219,7 @@ CUTTER = KeyTable(
             name="flutes",
             kind="count",
             least=1,
-            most=40,
+            most=200,
             meaning="number of teeth",
             unset="2, but 4 for a roughing end mill or face mill, 6 for a reamer",
         ),
@@ -235,7 +235,7 @@ CUTTER = KeyTable(
             kind="length",
             least=SMALLEST,
             most=500,
-            meaning="length of the flutes, from the tip",
+            meaning="length of the flutes, from the tip; a slitting saw has its thickness instead",
             unset="2 diameters for an end mill, 8 for a drill, 4 for a reamer",
         ),
         Key(
@@ -251,8 +251,9 @@ CUTTER = KeyTable(
             kind="length",
             least=SMALLEST,
             most=300,
-            meaning="diameter of the shank",
-            unset="the diameter of the cutter, but 6 mm or more for an end mill",
+            meaning="diameter of the shank; of a slitting saw, its arbor with the flange",
+            unset="the diameter of the cutter, but 6 mm or more for an end mill; half the "
+            "diameter of a face mill or slitting saw",
         ),
         Key(
             name="reach",
@@ -330,6 +331,12 @@ CUTTER = KeyTable(
             meaning="thickness of a slitting saw",
         ),
         Key(
+            name="nut",
+            kind="table",
+            meaning="screw head or nut below the blade of a slitting saw",
+            unset="as wide as the shank, 8 mm long",
+        ),
+        Key(
             name="range",
             kind="lengths",
             least=SMALLEST,
@@ -337,6 +344,29 @@ CUTTER = KeyTable(
             meaning="smallest and largest bore of a boring head",
         ),
     ),
+)
+
+NUT = KeyTable(
+    "nut",
+    (
+        Key(
+            name="diameter",
+            kind="length",
+            least=0,
+            most=500,
+            required=True,
+            meaning="diameter of the screw head, nut or washer; 0 for none",
+        ),
+        Key(
+            name="length",
+            kind="length",
+            least=0,
+            most=500,
+            required=True,
+            meaning="length below the underside of the blade; 0 for none",
+        ),
+    ),
+    "[[cutter]]",
 )
 
 HOLDER = KeyTable(

@@ -13,7 +13,7 @@ from gcodekit.errors import Place
 from gcodekit.job.document.wording import one, quoted
 from gcodekit.job.keys import workshop_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.trade.cutter import Cutter, CutterKind, Holder
+from gcodekit.trade.cutter import Cutter, CutterKind, Holder, Nut
 
 # Flute length as a multiple of the diameter.
 _FLUTE_LENGTH = {
@@ -24,7 +24,6 @@ _FLUTE_LENGTH = {
     "fly cutter": 0.2,
     "chamfer mill": 0.5,
     "engraving cutter": 0.5,
-    "slitting saw": 0.05,
 }
 _FLUTES = {"roughing end mill": 4, "reamer": 6, "face mill": 4, "fly cutter": 1, "boring head": 1}
 _FLUTES |= {"engraving cutter": 1, "slitting saw": 32}
@@ -36,6 +35,8 @@ _PLUNGES = ("ball-nose end mill", "drill", "spot drill")
 # Smaller end mills are ground on shanks of this size.
 _LEAST_SHANK = 6.0
 _HELD_LENGTH = 10.0  # between flutes and holder
+# Length of what is below a saw's blade: the head of a cap screw and its washer.
+_NUT_LENGTH = 8.0
 
 
 def read_cutters(workshop: Table) -> tuple[tuple[Cutter, ...], dict[int, Place]]:
@@ -83,9 +84,13 @@ def read_cutter(table: Table) -> Cutter | None:
         return None
     flutes = table.count("flutes") or _FLUTES.get(kind, 2)
     tip_angle = _tip_angle(table, kind)
+    thickness = table.length("thickness")
     flute_length = table.length("flute_length") or _flute_length(kind, diameter, tip_angle)
+    if kind == "slitting saw" and thickness is not None:
+        flute_length = _blade(table, thickness)
     reach = table.length("reach")
     stickout = table.length("stickout") or max(flute_length, reach or 0.0) + _HELD_LENGTH
+    shank = table.length("shank") or _shank(kind, diameter)
     cutter = Cutter(
         number=number,
         name=table.text("name") or f"{table.source.say(diameter)} {kind}",
@@ -95,7 +100,7 @@ def read_cutter(table: Table) -> Cutter | None:
         material=cast("Literal['hss', 'carbide']", table.choice("material") or "hss"),
         flute_length=flute_length,
         stickout=stickout,
-        shank=table.length("shank") or _shank(kind, diameter),
+        shank=shank,
         reach=reach,
         neck=_neck(table, diameter),
         holder=_holder(table),
@@ -106,8 +111,9 @@ def read_cutter(table: Table) -> Cutter | None:
         pitch=table.length("pitch"),
         lead=_lead(table, kind, diameter),
         fit=table.text("fit"),
-        thickness=table.length("thickness"),
+        thickness=thickness,
         range=_range(table, kind),
+        nut=_nut(table, kind, shank),
     )
     _check(table, cutter)
     return cutter
@@ -159,6 +165,26 @@ def _holder(table: Table) -> Holder | None:
         return None
     diameter, length = holder.length("diameter"), holder.length("length")
     return None if diameter is None or length is None else Holder(diameter, length)
+
+
+def _blade(table: Table, thickness: float) -> float:
+    """The height that a saw cuts over, mm: all of its blade, and no more."""
+    if table.has("flute_length"):
+        table.warn("flute_length", "does not apply to a slitting saw and is ignored", "remove it")
+    return thickness
+
+
+def _nut(table: Table, kind: str, shank: float) -> Nut | None:
+    """The nut below a saw's blade, at least as wide as its arbor unless the file says otherwise."""
+    found = table.table("nut", workshop_keys.NUT)
+    if kind != "slitting saw":
+        if found is not None:
+            table.warn("nut", f"does not apply to {one(kind)} and is ignored", "remove it")
+        return None
+    if found is None:
+        return Nut(shank, _NUT_LENGTH)
+    diameter, length = found.length("diameter"), found.length("length")
+    return None if not diameter or not length else Nut(diameter, length)
 
 
 def _plunges(table: Table, kind: str, flutes: int) -> bool:
@@ -231,8 +257,8 @@ def _check(table: Table, cutter: Cutter) -> None:
     say = table.source.say
     if cutter.kind == "tap" and cutter.pitch is None and not table.has("pitch"):
         table.error("pitch", "is missing", "add the pitch of the tap")
-    if cutter.kind == "slitting saw" and not table.has("thickness"):
-        table.error("thickness", "is missing", "add the thickness of the slitting saw")
+    if cutter.kind == "slitting saw":
+        _check_saw(table, cutter)
     if cutter.flute_length > cutter.stickout:
         key = "stickout" if table.has("stickout") else "flute_length"
         table.error(
@@ -247,3 +273,18 @@ def _check(table: Table, cutter: Cutter) -> None:
             f"{say(cutter.reach)} is not between the flute length and the stickout",
             f"give {say(cutter.flute_length)} to {say(cutter.stickout)}",
         )
+
+
+def _check_saw(table: Table, saw: Cutter) -> None:
+    """A blade has a thickness, and stands out of its arbor and nut."""
+    say = table.source.say
+    if not table.has("thickness"):
+        table.error("thickness", "is missing", "add the thickness of the slitting saw")
+    nut = saw.nut.diameter if saw.nut is not None else 0.0
+    for key, wide in (("shank", saw.shank), ("nut", nut)):
+        if wide >= saw.diameter:
+            table.error(
+                key,
+                f"{say(wide)} is not smaller than the blade, {say(saw.diameter)}",
+                "give the diameter of the arbor or nut beside the blade",
+            )
