@@ -168,6 +168,12 @@ class Feature(ABC):
         return True
 
     @property
+    def undercut(self) -> tuple[float, float] | None:
+        """The heights between which it takes stock and leaves what is above; None where it takes
+        all above its floor."""
+        return None
+
+    @property
     def aimed(self) -> bool:
         """Whether the program makes its size: a drill or reamer has its own."""
         return True

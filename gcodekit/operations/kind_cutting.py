@@ -153,6 +153,11 @@ class KindCutting(ABC, Generic[F]):
         del work, feature, required
         return EMPTY
 
+    def cautions(self, work: PlanContext, feature: F, chosen: Chosen) -> tuple[str, ...]:
+        """Warnings for whoever runs the program, a line each."""
+        del work, feature, chosen
+        return ()
+
     # -- how it is cut -----------------------------------------------------------------------
 
     @abstractmethod

@@ -107,7 +107,8 @@ def _way(
     clear as deep near by."""
     own = footprints[feature.name]
     assert own is not None  # only a face of the whole top has none
-    reach = 2 * max((c.diameter for c in work.job.workshop.cutters), default=0.0)
+    mills = (c for c in work.job.workshop.cutters if not c.undercuts)
+    reach = 2 * max((c.diameter for c in mills), default=0.0)
     further = cutting_of(feature).runs_on(work, feature, reach / 2)
     regions = [*gone_beside(work, feature), *further]
     beside = (to_shapely(r, PLAN_SAG).intersection(own.buffer(reach)) for r in regions)
@@ -115,5 +116,8 @@ def _way(
 
 
 def safe_height(setup: Setup) -> float:
-    """The height that clears stock and holdings anywhere in the set-up, by the clearance."""
-    return max([setup.left.high[2], *(b.top for b in keep_out(setup))]) + setup.clearance
+    """The height that clears stock and holdings anywhere in the set-up, by the clearance; what is
+    below a blade clears them too."""
+    named = (f.cutting.cutter for f in setup.features)
+    below = min((c.lowest for c in named if c is not None), default=0.0)
+    return max([setup.left.high[2], *(b.top for b in keep_out(setup))]) + setup.clearance - below

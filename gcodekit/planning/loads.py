@@ -20,6 +20,7 @@ from gcodekit.operations.planned_operation import (
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle
 from gcodekit.toolpath.path import depth_steps
 from gcodekit.trade.cut_load import ASKED, Load, milled, reason
+from gcodekit.trade.edge_cutting import sawn
 from gcodekit.trade.finishing import FINISHING_BEND
 from gcodekit.trade.hole_cutting import BORING_LEFT, reaming_allowance
 from gcodekit.trade.milling_force import MillingCut
@@ -48,6 +49,8 @@ def load_of(
     fed = [m for m in draft.moves if isinstance(m, Feed | ArcFeed)]
     if not fed:
         return None
+    if draft.cutter.undercuts:
+        return _sawn(work, draft, draft.rates, chosen)
     rates, feed, low = draft.rates, draft.rates.feed, min(m.z for m in fed)
     if draft.finishing:
         step, width = finishing_step(draft.cutter), wall_allowance(draft.feature, chosen.rough)
@@ -73,6 +76,25 @@ def load_of(
     asked = _asked(draft, chosen, feed, sideways=not draft.finishing)
     load = milled(cut, rates, allowed=allowed, units=work.job.units, asked=asked)
     return replace(load, engagement=math.degrees(engagement)) if engagement else load
+
+
+def _sawn(work: PlanContext, draft: PlannedOperation, rates: Rates, chosen: Chosen) -> Load:
+    """The load of a saw's pass: power; a blade is not deflected like an end mill."""
+    cutter, material = draft.cutter, work.job.material
+    cut = sawn(material, cutter, depth=rates.stepdown, speed=draft.speed, feed=rates.feed)
+    asked = _asked(draft, chosen, rates.feed, sideways=True)
+    return Load(
+        speed=cut.speed,
+        feed=cut.feed,
+        plunge_feed=rates.plunge_feed,
+        chip_load=cut.chip_load,
+        depth=rates.stepdown,
+        width=cutter.flute_length,
+        power=cut.power,
+        asked=asked,
+        limited_by=ASKED if asked else rates.limited_by,
+        why=reason(rates, material, cutter.material, cutter.diameter, work.job.units, asked),
+    )
 
 
 def _as_drawn(rates: Rates, deep: float) -> Rates:

@@ -66,6 +66,7 @@ def low_rapids(
         if at is not None and _rises(move, safe_z) and _goes_over(after):
             assert isinstance(after, Rapid)
             height = obstacles.height(at, (after.x or 0.0, after.y or 0.0), cutter)
+            height -= cutter.lowest
             # a rise to below where it stands would be none
             lower = Rapid(z=max(height, z))
         found.append(lower)

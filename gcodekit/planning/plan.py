@@ -11,6 +11,7 @@ from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.drawn_removal import offcuts, taken_by
 from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.planned_operation import PlanContext, PlannedOperation, work_of
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.planned_target import FeatureContext, PlannedTarget
@@ -83,6 +84,7 @@ def plan_setup(
         touch_off=_first_words(operations),
         sizes=tuple(size_lines(setup, job.units)),
         notes=hand_tapping(work),
+        cautions=_cautions(work, chosen),
     )
     return Plan(
         program=program,
@@ -156,6 +158,12 @@ def _with_walls(job: Job, done: PlannedSetup, plan: Plan) -> Plan:
     gone = (*done.gone, *offcuts(done.setup))
     bent = wall_warnings(work, plan.program.operations, plan.asked, gone)
     return replace(plan, load_warnings=(*plan.load_warnings, *bent))
+
+
+def _cautions(work: PlanContext, chosen: Mapping[str, Chosen]) -> tuple[str, ...]:
+    """The cautions of all features, each once."""
+    every = (cutting_of(f).cautions(work, f, chosen[f.name]) for f in work.setup.features)
+    return tuple(dict.fromkeys(line for lines in every for line in lines))
 
 
 def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:

@@ -47,7 +47,8 @@ class Program:
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
     comes and what z to set there (words for message and sheet). `part` says which of how many
     files of the set-up this is, (1, 1) where it is the whole. `sizes` are what is to be measured,
-    with their limits; `notes` what the drawing asks and the program does not do.
+    with their limits; `notes` what the drawing asks and the program does not do; `cautions` what to
+    mind while it runs.
     """
 
     job: Job
@@ -58,6 +59,7 @@ class Program:
     part: tuple[int, int] = (1, 1)
     sizes: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
     @property
     def cutters(self) -> tuple[Cutter, ...]:

@@ -137,6 +137,8 @@ def _said(job: Job, setup: Setup, draft: PlannedOperation, surfaces: list[_Surfa
     widest place of the highest one."""
     hold = setup.holds[draft.feature.stage]
     bodies = held_by(hold, setup)
+    if draft.cutter.undercuts and surfaces:
+        return _level_with(job, surfaces[0])
     for surface in surfaces:
         place = _clear_place(setup, bodies, draft.cutter, surface)
         if place is not None:
@@ -146,6 +148,14 @@ def _said(job: Job, setup: Setup, draft: PlannedOperation, surfaces: list[_Surfa
         if place is not None:
             return _words(job, surface.name, place, surface.z)
     return _beside_the_work(job, setup, hold, bodies)
+
+
+def _level_with(job: Job, surface: _Surface) -> str:
+    """A blade cannot stand on a surface: its nut is below it."""
+    return (
+        f"bring the underside of the blade level with {surface.name} from beside the work and "
+        f"set Z to {_z(job, surface.z)}"
+    )
 
 
 def _clear_place(

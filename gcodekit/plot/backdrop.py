@@ -28,11 +28,21 @@ _RIM_SAG = 0.02
 
 
 def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
-    """Every feature's outline, wide as edges are (ISO 128-2, 01.2); slots by their rim. What is
-    cleared round a boss, and what runs out of the stock, ends at the stock where there is any."""
-    spread = [f for f in setup.features if metal and (f.spares or _runs_out(f, setup, scale))]
+    """Every feature's outline, wide as edges are (ISO 128-2, 01.2), hidden where stock is left over
+    it (02.1); slots by their rim. What is cleared round a boss, and what runs out of the stock,
+    ends at the stock where there is any."""
+    covered = [f for f in setup.features if f.undercut is not None]
+    spread = [
+        f
+        for f in setup.features
+        if metal and f not in covered and (f.spares or _runs_out(f, setup, scale))
+    ]
+    rest = [f for f in setup.features if f not in spread and f not in covered]
     parts = []
-    for features, clip in (([f for f in setup.features if f not in spread], ""), (spread, "metal")):
+    if data := "".join(_feature(f, setup, scale) for f in covered):
+        ink: dict[str, str | float] = {"stroke": INK, "stroke_width": NARROW}
+        parts.append(tag("path", d=data, stroke_dasharray=HIDDEN, **ink))
+    for features, clip in ((rest, ""), (spread, "metal")):
         if data := "".join(_feature(f, setup, scale) for f in features):
             clipped = {"clip_path": f"url(#{clip})"} if clip else {}
             path = tag("path", d=data, stroke=INK, stroke_width=WIDE)

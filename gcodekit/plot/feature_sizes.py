@@ -30,6 +30,9 @@ def size_of(feature: Feature, units: Units) -> str:
         return _thread(feature, units)
     if isinstance(feature, Round):
         return f"Ø{_nominal(feature, units)}{_after(feature, units)}"
+    if feature.undercut is not None:
+        low, high = feature.undercut
+        return f"Z {said(low, units)} to {said(high, units)}"
     if isinstance(feature, Chamfer):
         angle = math.degrees(feature.slope)
         return f"{said(feature.width, units)} × {angle:.3g}°"

@@ -17,13 +17,15 @@ from gcodekit.plot.backdrop import is_blank, rim_ink
 from gcodekit.plot.break_lines import broken, edges_of
 from gcodekit.plot.depth_colours import DepthBand
 from gcodekit.plot.line_types import CLEARANCE, HIDDEN, NARROW, PATH, RAPID, WIDE
-from gcodekit.plot.paper import INK, METAL, SOFT, PaperBox, line, tag
+from gcodekit.plot.paper import INK, METAL, PAPER, SOFT, PaperBox, line, tag
 from gcodekit.plot.scale import Scale
 from gcodekit.plot.traces import RAPID as RAPIDS
 from gcodekit.plot.traces import Group, paths
 
 # Sides of a lying bar's end.
 _BAR_SIDES = 96
+# So far behind the face of the stock it is looked whether a kerf is open there, mm.
+_FACE = 0.01
 # Bodies without an end go on for so long, mm on the paper: past any view's edge.
 _ENDLESS = 400.0
 
@@ -81,14 +83,50 @@ def front_bodies(setup: Setup, scale: Scale, axis: int = 0) -> list[PaperBox]:
 def drawn_depths(setup: Setup, scale: Scale, axis: int = 0) -> str:
     """Every feature from its top to its floor, as wide as it is drawn: hidden edges (ISO 128-2,
     02.1)."""
-    boxes = [box for f in setup.features for box in _feature(f, setup, axis)]
+    open_ = [f for f in setup.features if f.undercut is None]
+    boxes = [box for f in open_ for box in _feature(f, setup, axis)]
     data = "".join(
         f"M{scale.to(u0, top)}L{scale.to(u0, low)}L{scale.to(u1, low)}L{scale.to(u1, top)}"
         for u0, u1, low, top in dict.fromkeys(boxes)
     )
+    # what has stock over it has an edge above too
+    data += "".join(_frame(box, scale) for box in undercuts(setup, axis))
     if not data:
         return ""
     return tag("path", d=data, stroke=INK, stroke_width=NARROW, stroke_dasharray=HIDDEN)
+
+
+def _frame(box: tuple[float, float, float, float], scale: Scale) -> str:
+    u0, u1, low, top = box
+    corners = ((u0, low), (u0, top), (u1, top), (u1, low))
+    return "M" + "L".join(scale.to(u, z) for u, z in corners) + "Z"
+
+
+def undercuts(setup: Setup, axis: int) -> list[tuple[float, float, float, float]]:
+    """From where to where, and from which height to which, kerfs go through the stock."""
+    found = []
+    for f in setup.features:
+        if f.undercut is not None:
+            area = f.taken_area(plan(setup), 0.0).intersection(plan(setup))
+            if not area.is_empty:
+                found.append((area.bounds[axis], area.bounds[axis + 2], *f.undercut))
+    return found
+
+
+def open_kerfs(setup: Setup, scale: Scale, axis: int) -> str:
+    """Kerfs in the face toward the viewer: gaps, with wide edges."""
+    x0, y0, x1, y1 = plan(setup).bounds
+    at = y0 + _FACE if axis == 0 else x1 - _FACE
+    face = shapely.LineString([(x0, at), (x1, at)] if axis == 0 else [(at, y0), (at, y1)])
+    data = ""
+    for f in setup.features:
+        if f.undercut is None:
+            continue
+        for piece in shapely.get_parts(f.taken_area(plan(setup), 0.0).intersection(face)):
+            if piece.length > 0:
+                span = (piece.bounds[axis], piece.bounds[axis + 2])
+                data += _frame((*span, *f.undercut), scale)
+    return tag("path", d=data, fill=PAPER, stroke=INK, stroke_width=WIDE) if data else ""
 
 
 def _feature(
@@ -152,6 +190,7 @@ def front_view(
     parts += [edges_of(b, scale.box, HIDDEN) for b in boxes]
     parts.append(drawn_depths(setup, scale, axis))
     if metal:
+        parts.append(open_kerfs(setup, scale, axis))
         parts.append(tag("path", d=outline, **rim_ink(setup)))
         parts.append("" if is_blank(setup) else new_top(setup, scale, axis))
         parts.append(clearance(setup, scale))

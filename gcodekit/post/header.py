@@ -96,6 +96,7 @@ def header(
     for cutter in cutters:
         size = _length(cutter.diameter, inch=inch)
         yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size} {unit}"
+    yield from (f"caution: {caution}" for caution in program.cautions)
     yield from (f"size of {size}" for size in program.sizes)
     yield from (f"afterwards: {note}" for note in program.notes)
     yield "before cutting: dry run above the part, hand on the stop"

@@ -85,7 +85,7 @@ class _Watch:
                     yield from self._tabs_in_air(feature, setup, stock)
                     stock -= self._taken(feature, setup, stock)
                 sound, self.untouched = self.untouched and _apart(batch, setup), False
-                if not sound and any(f.milled for f in batch):
+                if not sound and any(f.milled or f.undercut for f in batch):
                     yield from self._freed(batch, setup, held, stock)
         if setup is not self.job.setups[-1] and not self.parted_by and len(pieces_of(stock)) > 1:
             self.parted_by = setup.name

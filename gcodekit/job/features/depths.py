@@ -49,7 +49,7 @@ class DepthRules(Protocol):
     """What a kind of feature says of its depth."""
 
     @property
-    def without_depth(self) -> Literal["fault", "through", "none"]:
+    def without_depth(self) -> Literal["fault", "through", "none", "own"]:
         """What it is where no depth is given."""
 
     @property
@@ -63,6 +63,8 @@ class DepthRules(Protocol):
 
 def read_depth(table: Table, metal: MetalHeights, kind: DepthRules) -> Depth | None:
     """The depth of a feature; None where it is at fault."""
+    if kind.without_depth == "own":
+        return Depth(top=metal.now, floor=metal.now, through=False, cut_to=metal.now)
     names = tuple(n for n in (*_PLAIN_KEYS, "leave") if n in table.keys.names)
     given = [n for n in names if table.has(n) and table.raw(n) is not False]
     if not given and kind.without_depth == "through" and not table.has("through"):
@@ -117,19 +119,24 @@ def _top(table: Table, metal: MetalHeights, *, needed: bool) -> float | None:
             return None
         # A floor or a through cut needs no datum: then the metal's own top will do.
         return 0.0 if metal.bottom < 0 else metal.now
-    value = table.raw("top")
+    return read_height(table, metal, "top")
+
+
+def read_height(table: Table, metal: MetalHeights, name: str) -> float | None:
+    """Program z that a key gives: a number, or an expression with the metal's top and bottom."""
+    value = table.raw(name)
     words = set(re.findall(r"[A-Za-z_]\w*", value)) if isinstance(value, str) else set()
     if "faced" in words and metal.faced is None:
         table.error(
-            "top",
+            name,
             "no face comes before this in the set-up",
             'write a face of the whole top before it, or use "top"',
         )
         return None
     source = table.source.with_words(_top_words(metal))
-    key = table.keys.key("top")
+    key = table.keys.key(name)
     assert key is not None
-    return source.amount(table.below("top"), value, key, "length")
+    return source.amount(table.below(name), value, key, "length")
 
 
 def _top_words(metal: MetalHeights) -> dict[str, float]:

@@ -68,8 +68,8 @@ class Kind:
     read : from its table; None for what cuts nothing
     ways : how it may be roughed
     meaningless : keys of every feature that mean nothing to it
-    without_depth : what is left out where no depth is given: it is at fault, goes right through, or
-        has none
+    without_depth : what is left out where no depth is given: it is at fault, goes right through,
+        has none, or has heights of its own instead
     until : whether it may stop at what an earlier set-up has cut
     through_fault : why it cannot go right through
     one_of, not_both : of each group of ways exactly one, or at most one, is taken
@@ -85,7 +85,7 @@ class Kind:
     read: Reader | None
     ways: tuple[RoughWay, ...] = ALONG_LINE
     meaningless: tuple[str, ...] = ()
-    without_depth: Literal["fault", "through", "none"] = "fault"
+    without_depth: Literal["fault", "through", "none", "own"] = "fault"
     until: bool = False
     through_fault: Callable[[Table], Wrong | None] = _fine
     one_of: tuple[KeyWays, ...] = ()

@@ -54,10 +54,13 @@ def offcuts(setup: Setup) -> tuple[Slab, ...]:
 
 def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
     """Find what one feature is sure to take."""
+    metal = stock_plan(setup.left)
+    if feature.undercut is not None:
+        area = feature.taken_area(metal, narrowest(workshop))
+        return [Slab(_near(area, metal), *feature.undercut)]
     if not feature.has_depth:
         return []
     top, cut_to = setup.left.high[2] + BEYOND, feature.depth.cut_to
-    metal = stock_plan(setup.left)
     area = feature.taken_area(metal, narrowest(workshop))
     if feature.spares:
         area = area.difference(shapely.union_all(_kept_by_others(feature, setup)))
@@ -70,9 +73,13 @@ def taken(feature: Feature, setup: Setup, workshop: Workshop) -> list[Slab]:
             cut_to += _AMPLE if floor is None else floor
     if feature.standing:
         cut_to = max(cut_to, setup.left.low[2] + feature.standing)
+    return [Slab(_near(area, metal), cut_to, top)] if cut_to < top else []
+
+
+def _near(area: BaseGeometry, metal: BaseGeometry) -> BaseGeometry:
+    """The part of an area within the metal and a little beyond."""
     x0, y0, x1, y1 = metal.bounds
-    near = shapely.clip_by_rect(area, x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
-    return [Slab(near, cut_to, top)] if cut_to < top else []
+    return shapely.clip_by_rect(area, x0 - BEYOND, y0 - BEYOND, x1 + BEYOND, y1 + BEYOND)
 
 
 def _kept_by_others(feature: Feature, setup: Setup) -> list[BaseGeometry]:
