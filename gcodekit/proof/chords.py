@@ -22,6 +22,8 @@ PATH_SAG = 0.0002
 # What touches metal or a holding by less than this, mm, is within what proof and text's last
 # decimal can tell.
 LEAST_TOUCH = 0.002
+# Heights nearer than this are one, mm.
+ONE_HEIGHT = 1e-7
 
 Array = NDArray[np.float64]
 
@@ -59,6 +61,14 @@ class Segments:
     def high(self) -> Array:
         """(n,) z of each one's upper end."""
         return np.maximum(self.start[:, 2], self.end[:, 2])
+
+    def cuts_at(self, z: float) -> NDArray[np.bool_]:
+        """(n,) whether the cutter is at height z somewhere on each: a blade only while it is not
+        above it with its underside, nor below it with its top."""
+        found: NDArray[np.bool_] = self.low <= z + ONE_HEIGHT
+        if self.cutter.undercuts:
+            found &= self.high > z - self.cutter.flute_length + ONE_HEIGHT
+        return found
 
     @property
     def upright(self) -> NDArray[np.bool_]:

@@ -24,7 +24,7 @@ from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 from gcodekit.units import MM_PER_INCH, Units, format_size
 
 # Part of what turns: "" is the cutter itself.
-Part = Literal["", "shank", "holder"]
+Part = Literal["", "shank", "holder", "nut"]
 # A clamp is not moved farther than this, mm: it would hold another place of the work.
 FARTHEST_MOVE = 100.0
 # Of what a clamp covers of the work, so much must be left where it is moved to. Common practice, no
@@ -114,7 +114,8 @@ class Clearing:
         """Return the remedy for moves of one cutter that enter the body with a part; `rapids`:
         all of them are."""
         ways = [*self._ways(entered, rapids, units), *self._longer(entered, part, units)]
-        return " or ".join(ways[:2]) or ("" if part else self._otherwise(entered.cutter))
+        otherwise = "" if part and part != "nut" else self._otherwise(entered.cutter)
+        return " or ".join(ways[:2]) or otherwise
 
     def _otherwise(self, cutter: Cutter) -> str:
         """The remedy where no figure would do."""
@@ -143,7 +144,8 @@ class Clearing:
         elif body.remedy == "table":
             thick = rounded_up(every + BOARD_KEPT, units)
             yield f"put a spoil board at least {format_size(thick, units)} thick under the work"
-        if not rapids and body.remedy != "move" and entered.cutter.holder is None:
+        flat = entered.cutter.undercuts
+        if not rapids and not flat and body.remedy != "move" and entered.cutter.holder is None:
             yield f"cut {format_size(own, units)} less deep"
 
     def _rise(self, groups: Sequence[Segments]) -> float:
@@ -208,9 +210,9 @@ class Clearing:
 
     def _longer(self, entered: Segments, part: Part, units: Units) -> Iterator[str]:
         """A longer stick-out or shank, where no other part of the cutter is in the way then."""
-        if not part:
-            return
         cutter = entered.cutter
+        if not part or (cutter.undercuts and part != "holder"):
+            return
         begins = cutter.stickout if part == "holder" else _shank_begins(cutter)
         more = rounded_up(self.body.top - float(entered.low.min()) - begins, units)
         longer = longer_cutter(cutter, part, more)
@@ -227,6 +229,8 @@ def _shank_begins(cutter: Cutter) -> float:
 def _parts(cutter: Cutter) -> Iterator[tuple[float, float, float]]:
     """Lower and upper end above the tip, and radius, of the cutter and each part above it, mm."""
     begins = _shank_begins(cutter)
+    if cutter.nut is not None:
+        yield cutter.lowest, 0.0, cutter.nut.diameter / 2
     yield 0.0, cutter.flute_length, cutter.radius
     if begins > cutter.flute_length:
         yield cutter.flute_length, begins, min(cutter.shank / 2, cutter.radius)

@@ -97,16 +97,22 @@ def compare(
     check_run_off(cut.segments, rooms, moves, top=blank.top, problems=problems)
     held = _Held(cut, target, blank, tolerance, gouges, bands)
     # upwards: that is how sections are cheap
-    levels = sorted(target.levels)
+    levels = sorted({*target.levels, *blade_levels(cut, blank)})
+    blades = bool(cut.undercuts)
     if complete:
         check_broken_through(cut, target, first, blank, tolerance=tolerance, problems=problems)
     for level in levels:
         held.gouge(level)
+        if blades:
+            # over a kerf there is stock again
+            held.gouge(level, up=True)
         if blank.hollow:
             # with hollows in it the metal may be more further down: look above the level too
             held.gouge(level + 2 * tolerance)
         if complete:
             held.uncut(level)
+            if blades:
+                held.uncut(level, down=True)
     sloping = SlopingMetal(cut, target, blank, tolerance)
     for lower, upper in pairwise(levels):
         worst = sloping.worst(lower + tolerance, upper - tolerance)
@@ -145,9 +151,10 @@ class _Held:
         """The tolerance of a feature, mm."""
         return planned_tolerance(self.near, self.bands.get(name))
 
-    def gouge(self, level: float) -> None:
-        """Measure how far the cuts of each feature gouge just below a level."""
-        z = level - self.near
+    def gouge(self, level: float, *, up: bool = False) -> None:
+        """Measure how far the cuts of each feature gouge just below a level, or just above it."""
+        sign = 1.0 if up else -1.0
+        z = level + sign * self.near
         cuts = self.cut.by_owner(z)
         for owner in cuts:
             self.found.setdefault(owner, _Feature())
@@ -160,21 +167,26 @@ class _Held:
             if seen.distance > self.true_to(owner):
                 self.gouges.look(owner, here, z, allowed=self.true_to(owner))
             if seen.distance > self.near:
-                seen, depth = self._gouge_in_space(owner, seen, level)
-            self.found[owner].gouge.take(seen, level - depth)
+                seen, depth = self._gouge_in_space(owner, seen, level, sign)
+            self.found[owner].gouge.take(seen, level + sign * depth)
 
-    def _gouge_in_space(self, owner: str, seen: Reach, level: float) -> tuple[Reach, float]:
-        """The same fault as large as it reaches, and in which depth below the level."""
+    def _gouge_in_space(
+        self, owner: str, seen: Reach, level: float, sign: float
+    ) -> tuple[Reach, float]:
+        """The same fault as large as it reaches, and how far below the level (`sign` -1) or above
+        it (1)."""
         own = ProgramCut(s for s in self.cut.distinct if s.owner == owner)
 
         def taken(z: float) -> BaseGeometry:
             return joined(own.by_owner(z).values())
 
         def gouged(depth: float) -> Reach:
-            z = level - depth
+            z = level + sign * depth
             return room_at(self.target.slice(z), self.blank).gouge(taken(z))
 
         seen, depth = penetration(seen, self.near, gouged)
+        if sign > 0:
+            return seen, depth
         lowest = room_at(self.target.slice(level - depth), self.blank)
         inside = common(taken(level - depth), lowest.metal)
 
@@ -184,11 +196,12 @@ class _Held:
 
         return nearer_upright(seen, depth, is_out, least=self.near), depth
 
-    def uncut(self, level: float) -> None:
-        """Measure what the cuts leave uncut of each feature just above a level."""
-        if not self.target.asks(level + self.near):
+    def uncut(self, level: float, *, down: bool = False) -> None:
+        """Measure what the cuts leave uncut of each feature just above a level, or just below."""
+        sign = -1.0 if down else 1.0
+        if not self.target.asks(level + sign * self.near):
             return
-        asked = self.target.slice(level + self.near)
+        asked = self.target.slice(level + sign * self.near)
         metal = less(self.blank.at(asked.z), asked.air)
         if metal.is_empty or asked.required.is_empty:
             return
@@ -205,8 +218,8 @@ class _Held:
             far = whole.distance > FIRST_GROWTH
             seen, height = self._in_reach(f, asked, required, taken) if far else whole, self.near
             if seen.distance > self.near:
-                seen, height = self._left_in_space(f.name, seen, level)
-            feature.reachable.take(seen, level + height)
+                seen, height = self._left_in_space(f.name, seen, level, sign)
+            feature.reachable.take(seen, level + sign * height)
             if self.near < whole.distance and seen.distance <= self.near:
                 if f.along:
                     feature.from_edge.take(self._from_edge(f, asked, required, taken), asked.z)
@@ -232,12 +245,14 @@ class _Held:
         room = with_free(room, f.reach, self.blank.outer(asked.z))
         return self._stands(f, common(required, reachable(room, f.reach)), taken, asked.z)
 
-    def _left_in_space(self, name: str, seen: Reach, level: float) -> tuple[Reach, float]:
-        """The same metal as far as it stands, and in which height above the level."""
+    def _left_in_space(
+        self, name: str, seen: Reach, level: float, sign: float
+    ) -> tuple[Reach, float]:
+        """The same metal as far as it stands, and how far above the level (`sign` 1) or below."""
         cut = ProgramCut(self.cut.distinct)
 
         def left(height: float) -> Reach:
-            asked = self.target.slice(level + height)
+            asked = self.target.slice(level + sign * height)
             f = next((f for f in _features(asked) if f.name == name), None)
             if f is None:
                 return Reach()
@@ -287,6 +302,12 @@ class _Held:
         if not f.along:
             room = with_free(room, f.reach, self.blank.outer(asked.z))
         return common(required, reachable(room, f.reach))
+
+
+def blade_levels(cut: ProgramCut, blank: Blank) -> tuple[float, ...]:
+    """Heights within the stock where blades cut, whatever the drawing says: between its levels a
+    kerf may be seen at none of them."""
+    return tuple(z for z in cut.undercuts if blank.bottom < z < blank.top)
 
 
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:

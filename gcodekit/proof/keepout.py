@@ -60,8 +60,9 @@ def check_keep_out(
     A move that slopes is taken at its lowest z all along. One problem for a body and a cutter.
     `owners`: which feature a line is for; `stock`: in plan at its top, what clamps press on.
     """
+    below = min((c.lowest for c in cutters.values()), default=0.0)
     for body in bodies:
-        every = segments_of(moves, cutters, (), top=body.top)
+        every = segments_of(moves, cutters, (), top=body.top - below)
         for segments in every:
             found = _meeting(segments, body)
             if found is not None:
@@ -133,24 +134,25 @@ def _beside(segments: Segments, body: KeepOutBody) -> NDArray[np.bool_]:
     cutter = segments.cutter
     held = cutter.holder.diameter / 2 if cutter.holder is not None else 0.0
     widest = max(cutter.radius, cutter.shank / 2, held)
+    widest = max(widest, cutter.nut.diameter / 2 if cutter.nut is not None else 0.0)
     x0, y0, x1, y1 = body.outline.bounds
     low, high = (end(segments.start, segments.end) for end in (np.minimum, np.maximum))
     in_plan = (low[:, :2] < (x1 + widest, y1 + widest)) & (high[:, :2] > (x0 - widest, y0 - widest))
-    found: NDArray[np.bool_] = in_plan.all(axis=1) & (low[:, 2] < body.top)
+    found: NDArray[np.bool_] = in_plan.all(axis=1) & (low[:, 2] + cutter.lowest < body.top)
     return found
 
 
 def _widest(cutter: Cutter, body: KeepOutBody, tip: float) -> tuple[float, float]:
     """The widest radius between the body's bottom and top, and how high above the tip that part of
     the cutter, shank or holder begins."""
-    low, high = max(0.0, body.bottom - tip), body.top - tip
-    if high <= 0:
+    low, high = max(cutter.lowest, body.bottom - tip), body.top - tip
+    if high <= cutter.lowest:
         return -1.0, 0.0
-    steps = (cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
+    steps = (0.0, cutter.point_length, cutter.flute_length, cutter.reach or 0.0, cutter.stickout)
     heights = [low, high - LEAST_TOUCH, *(h for h in steps if low <= h < high - LEAST_TOUCH)]
     # of equal radii the lowest: a shank as wide as its cutter adds nothing
-    radius, above = max((cutter.body_radius_at(max(h, 0.0)), -h) for h in heights)
-    return radius, max((b for b in (0.0, *_bases(cutter)) if b <= -above), default=0.0)
+    radius, above = max((cutter.body_radius_at(max(h, cutter.lowest)), -h) for h in heights)
+    return radius, max((b for b in (0.0, *_bases(cutter)) if b <= -above), default=cutter.lowest)
 
 
 def _bases(cutter: Cutter) -> tuple[float, ...]:
@@ -160,6 +162,8 @@ def _bases(cutter: Cutter) -> tuple[float, ...]:
 
 def part_at(cutter: Cutter, base: float) -> Part:
     """The part that begins so high above the tip, "" for the cutter itself."""
+    if base < 0.0:
+        return "nut"
     if base < cutter.flute_length:
         return ""
     held = cutter.holder is not None and base >= cutter.stickout

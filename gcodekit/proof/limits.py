@@ -13,11 +13,18 @@ import shapely
 from gcodekit.geometry.overlay import common, less
 from gcodekit.job.document.wording import one
 from gcodekit.job.workshop.machine import Machine
-from gcodekit.proof.chords import LEAST_TOUCH, Array, Segments, each_cutter, lowest_reached
+from gcodekit.proof.chords import (
+    LEAST_TOUCH,
+    ONE_HEIGHT,
+    Array,
+    Segments,
+    each_cutter,
+    lowest_reached,
+)
 from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.rapids import StandingMetal
-from gcodekit.proof.sections import ONE_HEIGHT, disc
+from gcodekit.proof.sections import disc
 from gcodekit.proof.settings import TAPPING
 from gcodekit.proof.swept_sections import SweptSections
 from gcodekit.proof.walls import first_through
@@ -169,7 +176,7 @@ def _check_plunge(
     else:
         return
     x, y, _ = move.end
-    for z in _plunged_through(move.end[2], start[2], standing.blank):
+    for z in _plunged_through(move.end[2], start[2], standing):
         left = standing.within(disc(x, y, radius), z, index)
         if not left.is_empty and not left.buffer(-LEAST_TOUCH).is_empty:
             text = f"cutter {cutter.number} plunges into stock: {one(cutter.kind)} that {reason}"
@@ -199,10 +206,11 @@ def _check_buried(
         )  # fmt: skip
 
 
-def _plunged_through(low: float, high: float, blank: Blank) -> list[float]:
+def _plunged_through(low: float, high: float, standing: StandingMetal) -> list[float]:
     """Heights at which an upright way down meets all the metal it can: standing metal only shrinks
-    with height, but where the blank changes."""
-    levels = (low, blank.bottom, *blank.levels)
+    with height, but where the blank changes and over a kerf."""
+    blank = standing.blank
+    levels = (low, blank.bottom, *standing.levels)
     return sorted(level + LEAST_TOUCH for level in levels if low <= level < min(high, blank.top))
 
 
@@ -210,7 +218,7 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
     """Check that no cutter passes stock above its flutes: in each plane, what it sweeps must have
     been cut by fluted parts. One problem a cutter."""
     for cutter, group in each_cutter(standing.segments):
-        if cutter.undercuts:  # its neck is slimmer, and is looked at in `threads.py`
+        if cutter.is_blade or cutter.leaves_ridges:  # see `blades.py` and `threads.py`
             continue
         tips = np.concatenate([s.low for s in group])
         lowest_plane = float(tips.min()) + cutter.flute_length + LEAST_TOUCH

@@ -9,6 +9,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.workshop.machine import Machine
+from gcodekit.proof.blades import check_blades
 from gcodekit.proof.chords import FeatureLines, Owners, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
@@ -90,6 +91,7 @@ def prove(
             complete=complete,
             first=first,
         )
+    check_blades(moves, cutters, standing, [b for h in holdings for b in h.bodies], problems)
     check_over(moves, blank, problems)
     owners = Owners(ranges if named is None else named)
     _check_held(moves, cutters, holdings, blank, problems, owners)

@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.proof.chords import (
     LEAST_TOUCH,
+    ONE_HEIGHT,
     Array,
     Segments,
     lowest,
@@ -23,7 +24,7 @@ from gcodekit.proof.chords import (
 )
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.reach import reach
-from gcodekit.proof.sections import ONE_HEIGHT, section
+from gcodekit.proof.sections import section
 from gcodekit.rs274.program_read import CircularPart, Move, Point3, ProblemList
 from gcodekit.trade.cutter import Cutter
 from gcodekit.units import format_coordinate, format_size
@@ -51,6 +52,10 @@ class StandingMetal:
         )
         self._move = np.concatenate([s.move for s in segments] or [np.zeros(0, dtype=int)])
         self._tree = STRtree([box for s in segments for box in _boxes(s)])
+        blades = (s for s in segments if s.cutter.undercuts)
+        tops = {round(float(z) + s.cutter.flute_length, 6) for s in blades for z in s.high}
+        # heights over which there may be more metal than below
+        self.levels = tuple(sorted({*blank.levels, *(z for z in tops if z < blank.top)}))
 
     def metal(self, z: float) -> BaseGeometry:
         """The blank at z."""
@@ -120,6 +125,8 @@ def distances(s: Segments, x: float, y: float) -> Array:
 def once_in_plan(s: Segments, z: float) -> Segments:
     """Without the segments that cut at z just what another does: a helix goes round one way many
     times."""
+    if s.cutter.undercuts:
+        return s
     whole = s.high + s.cutter.point_length <= z
     ways = np.concatenate((s.start[:, :2], s.end[:, :2]), axis=1)
     _, first = np.unique(ways[whole], axis=0, return_index=True)
@@ -234,18 +241,18 @@ def _through(
 ) -> list[_Through]:
     """The stock one rapid meets: nothing, or one place."""
     move = moves[index]
-    if _straight_up(move, moves[index - 1] if index else None):
+    if not cutter.undercuts and _straight_up(move, moves[index - 1] if index else None):
         return []
     upright = move.known_before != "XYZ" or move.start[:2] == move.end[:2]
     if upright and standing.clear_of(move.end[0], move.end[1], cutter, lowest_reached(move), index):
         return []
     segments = segments_of_path(tip_path(move), cutter)
     worst, where = 0.0, None
-    for z in _heights(move, cutter, standing.blank):
+    for z in _heights(move, cutter, standing):
         swept = union(section(segments, z))
         left = standing.within(swept, z, index)
         if left.is_empty or left.buffer(-LEAST_TOUCH / 2).is_empty:
-            if _covers_above(move, cutter, z, standing.blank):
+            if _covers_above(move, cutter, z, standing):
                 break
             continue
         found = reach(left, less(swept, left))
@@ -273,16 +280,16 @@ def _straight_up(move: Move, before: Move | None) -> bool:
     )
 
 
-def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
+def _heights(move: Move, cutter: Cutter, standing: StandingMetal) -> Iterator[float]:
     """Heights, upwards, where a rapid can meet metal.
 
-    Standing metal only shrinks with height except where the blank changes, so with an upright
-    cutter just above the tip and just above each such level are all there is; a tapered point
-    and a slope are sampled besides.
+    Standing metal only shrinks with height except where the blank changes or over a kerf, so with
+    an upright cutter just above the tip and just above each such level are all there is; a tapered
+    point and a slope are sampled besides.
     """
-    low = lowest_reached(move)
+    low, blank = lowest_reached(move), standing.blank
     found = {low + LEAST_TOUCH}
-    found.update(level + LEAST_TOUCH for level in (*blank.levels, blank.bottom) if level > low)
+    found.update(level + LEAST_TOUCH for level in (*standing.levels, blank.bottom) if level > low)
     if cutter.point_length > ONE_HEIGHT:
         found.update(
             low + LEAST_TOUCH + cutter.point_length * k / SLOPE_HEIGHTS
@@ -296,9 +303,9 @@ def _heights(move: Move, cutter: Cutter, blank: Blank) -> Iterator[float]:
     yield from sorted(z for z in found if z < blank.top)
 
 
-def _covers_above(move: Move, cutter: Cutter, z: float, blank: Blank) -> bool:
+def _covers_above(move: Move, cutter: Cutter, z: float, standing: StandingMetal) -> bool:
     """Tell whether a clear section at z means that all above it are clear too."""
     tip = max(move.start[2], move.end[2]) if move.start[:2] != move.end[:2] else move.end[2]
     # below its bottom there is no metal, and above that there is
-    grows = any(level > z for level in (*blank.levels, blank.bottom))
+    grows = any(level > z for level in (*standing.levels, standing.blank.bottom))
     return not grows and z >= tip + cutter.point_length

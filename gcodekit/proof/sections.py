@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, joined
-from gcodekit.proof.chords import Array, Segments
+from gcodekit.proof.chords import ONE_HEIGHT, Array, Segments
 from gcodekit.target.disc_sweep import by_segments, is_true
 from gcodekit.trade.cutter import Cutter
 
@@ -26,8 +26,8 @@ DISC_SAG = 0.0003
 PROFILE_SAG = 0.0004
 # Joined segments swept at once: one by one takes 20 times longer, thousands together far more.
 SWEPT_AT_ONCE = 25
-# Heights nearer than this are one, mm.
-ONE_HEIGHT = 1e-7
+# A blade that goes at more heights than this is looked at on a grid, of so many steps at most.
+MOST_BLADE_LEVELS, MOST_BLADE_STEPS = 100, 2000
 # From so many segments on it pays to look for repeated ones.
 MAY_REPEAT = 5000
 
@@ -43,6 +43,8 @@ def section(segments: Segments, z: float) -> list[BaseGeometry]:
     """The pieces that together are what these segments cut at height z."""
     cutter = segments.cutter
     start, end = segments.start, segments.end
+    if cutter.undercuts:
+        return _bladed(segments, z)
     keep = segments.low <= z + ONE_HEIGHT
     if not keep.any():
         return []
@@ -57,6 +59,34 @@ def section(segments: Segments, z: float) -> list[BaseGeometry]:
         a, b = clipped(start[deep], end[deep], z - full)
         pieces += capsules(a, b, cutter.radius)
     return pieces + _pointed(start, end, cutter, z)
+
+
+def _bladed(segments: Segments, z: float) -> list[BaseGeometry]:
+    """The same of a blade: it cuts where it is at height z, not where it has been below."""
+    here = segments.cuts_at(z)
+    if not here.any():
+        return []
+    a, b = span_at(segments.rows(here), z)
+    return capsules(a, b, segments.cutter.radius)
+
+
+def span_at(s: Segments, z: float) -> tuple[Array, Array]:
+    """The parts of segments, in plan, where their cutter is at height z; each has such a part."""
+    if s.cutter.undercuts:
+        return between(s.start, s.end, z - s.cutter.flute_length, z)
+    return clipped(s.start, s.end, z)
+
+
+def between(start: Array, end: Array, low: float, high: float) -> tuple[Array, Array]:
+    """The parts of segments with the tip between two heights, in plan; each has such a part."""
+    rise = end[:, 2] - start[:, 2]
+    sloping = np.abs(rise) > ONE_HEIGHT
+    over = np.where(sloping, rise, 1.0)
+    one, other = ((h - start[:, 2]) / over for h in (low, high))
+    first = np.where(sloping, np.clip(np.minimum(one, other), 0.0, 1.0), 0.0)
+    last = np.where(sloping, np.clip(np.maximum(one, other), 0.0, 1.0), 1.0)
+    way = end[:, :2] - start[:, :2]
+    return start[:, :2] + first[:, None] * way, start[:, :2] + last[:, None] * way
 
 
 def clipped(start: Array, end: Array, z: float) -> tuple[Array, Array]:
@@ -187,16 +217,26 @@ def _split(cutter: Cutter, lo: float, hi: float, out: list[float], deep: int) ->
 class ProgramCut:
     """The cut of a program's segments at any height, by feature and as a whole.
 
-    A cut only grows with height, and a segment that is wholly below a plane by the length of the
-    cutter's point looks the same in every plane above. So planes asked for from the lowest up
-    cost each segment once; a lower plane than the one before starts afresh. What is cut once more
-    on the same way is left out of it: `distinct` are the segments without.
+    But for a blade's, a cut only grows with height, and a segment that is wholly below a plane by
+    the length of the cutter's point looks the same in every plane above. So planes asked for from
+    the lowest up cost each segment once; a lower plane than the one before starts afresh. What is
+    cut once more on the same way is left out of it: `distinct` are the segments without.
     """
 
     def __init__(self, segments: Iterable[Segments]) -> None:
         self.segments = tuple(segments)
         self.distinct = tuple(_distinct(s) for s in self.segments)
-        self._groups = [_Growing(s) for s in self.distinct]
+        self._groups = [_Blade(s) if s.cutter.undercuts else _Growing(s) for s in self.distinct]
+
+    @property
+    def undercuts(self) -> tuple[float, ...]:
+        """Heights that tell of every cut which leaves the stock above it, ascending: below and
+        above each blade's way, and in the middle of it."""
+        found: set[float] = set()
+        for s in self.distinct:
+            if s.cutter.undercuts:
+                found |= _blade_levels(s)
+        return tuple(sorted(found))
 
     def by_owner(self, z: float) -> dict[str, BaseGeometry]:
         """For each feature ("" for lines of none), what it cuts at z."""
@@ -215,6 +255,32 @@ def _distinct(segments: Segments) -> Segments:
     ways = np.concatenate((segments.start, segments.end), axis=1)
     _, first = np.unique(ways, axis=0, return_index=True)
     return segments if len(first) == len(ways) else segments.rows(np.sort(first))
+
+
+def _blade_levels(s: Segments) -> set[float]:
+    """Bottom, middle and top of every way of a blade; of very many, heights so near to one another
+    that none of them lies between two."""
+    thick = s.cutter.flute_length
+    tips = {round(float(z), 6) for z in (*s.low, *s.high)}
+    if len(tips) > MOST_BLADE_LEVELS:
+        low, high = min(tips), max(tips)
+        step = max(thick / 2, (high - low) / MOST_BLADE_STEPS)
+        return {low + step * k for k in range(math.ceil((high + thick - low) / step) + 1)}
+    return {z + share * thick for z in tips for share in (0.0, 0.5, 1.0)}
+
+
+class _Blade:
+    """The section of a blade's segments: nothing of what it cut lower is gone higher up."""
+
+    def __init__(self, segments: Segments) -> None:
+        self.segments = segments
+        self._sections: dict[float, BaseGeometry] = {}
+
+    def at(self, z: float) -> BaseGeometry:
+        """The section at z."""
+        if z not in self._sections:
+            self._sections[z] = joined(section(self.segments, z))
+        return self._sections[z]
 
 
 class _Growing:

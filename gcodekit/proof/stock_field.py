@@ -15,6 +15,7 @@ import numpy as np
 from gcodekit.proof.chords import LEAST_TOUCH, Array
 from gcodekit.proof.findings import Blank
 from gcodekit.proof.stock_grid import CellGrid, Heights, Mask, Window, grid_over, heights_of
+from gcodekit.proof.stock_kerfs import Kerfs
 from gcodekit.proof.stock_spans import arc_spans, line_spans
 from gcodekit.proof.stock_sweeps import BodyProfile, low_on_helix, low_on_level_arc, low_on_line
 from gcodekit.proof.stock_ways import StockWay
@@ -37,12 +38,14 @@ class VirtualStock:
     grid: CellGrid
     heights: Heights
     bottom: float
+    kerfs: Kerfs
 
     @property
     def volume(self) -> float:
         """Metal left, mm^3."""
         left = np.maximum(self.heights - self.bottom, 0.0)
-        return float(left.sum(dtype=np.float64)) * self.grid.dx * self.grid.dy
+        high = float(left.sum(dtype=np.float64)) - self.kerfs.height(self.heights)
+        return high * self.grid.dx * self.grid.dy
 
     def footprint(self, ways: Sequence[StockWay], profile: BodyProfile) -> Footprint | None:
         """Of ways that join, at one height where there are several; None beside the grid."""
@@ -83,6 +86,20 @@ class VirtualStock:
         here[met] = low
         return taken
 
+    def met_by_blade(self, print_: Footprint, thick: float) -> Mask:
+        """The cells with stock in the way of a blade: not where it has been at this height."""
+        return self.kerfs.beside(self.met(print_), print_.window, _level(print_), thick)
+
+    def saw(self, print_: Footprint, met: Mask, thick: float) -> Heights:
+        """Take a kerf where stock was met; how much of each of its cells, mm. Only a column that
+        the blade takes the top of gets lower."""
+        here = self.heights[print_.window.cells]
+        low = np.broadcast_to(np.asarray(print_.low, dtype=np.float32), here.shape)[met]
+        over: Heights = here[met] - low
+        here[met] = np.where(over <= thick + LEAST_TOUCH, low, here[met])
+        self.kerfs.add(met, print_.window, _level(print_), thick)
+        return np.minimum(over, np.float32(thick))
+
     def highest(self, print_: Footprint, met: Mask, above: float) -> tuple[float, Point3]:
         """The height of stock beside a body that begins `above` the tip, and its place."""
         here = self.heights[print_.window.cells]
@@ -98,7 +115,13 @@ def virtual_stock(blank: Blank, cell: float) -> VirtualStock | None:
     grid = grid_over(blank, cell)
     if grid is None:
         return None
-    return VirtualStock(grid, heights_of(blank, grid), blank.bottom)
+    kerfs = Kerfs(grid.rows, grid.columns)
+    return VirtualStock(grid, heights_of(blank, grid), blank.bottom, kerfs)
+
+
+def _level(print_: Footprint) -> float | None:
+    """The height of a footprint that has one."""
+    return print_.low if isinstance(print_.low, float) else None
 
 
 def _box(

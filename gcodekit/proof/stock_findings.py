@@ -15,7 +15,7 @@ from gcodekit.proof.cutting_loads import CuttingLoads, Plunges
 from gcodekit.proof.fault_groups import FaultGroups
 from gcodekit.proof.findings import Blank, StockFinding
 from gcodekit.proof.stock_field import Footprint, VirtualStock, virtual_stock
-from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Mask
+from gcodekit.proof.stock_grid import CELL_OF_TOLERANCE, Heights, Mask
 from gcodekit.proof.stock_sweeps import bodies_above, cylinder, profile_of
 from gcodekit.proof.stock_ways import StockWay, lowest_known, pieces, work_of
 from gcodekit.rs274.program_read import Move, Point3, ProblemList
@@ -65,7 +65,7 @@ class _Taker:
         """Cut one piece, with a look at what stands in its way first."""
         again = self._again(cutter, ways)
         footprint = None if again else self.stock.footprint(ways, profile_of(cutter))
-        met = self.stock.met(footprint) if footprint is not None else None
+        met = self._met(cutter, footprint) if footprint is not None else None
         cuts = met is not None and bool(met.any())
         if not rapid:
             seconds = sum(w.seconds for w in ways)
@@ -74,10 +74,10 @@ class _Taker:
         if cuts and footprint is not None and met is not None:
             if not rapid:
                 self._look_at_teeth(cutter, ways, footprint, met)
-            if cutter.undercuts:
+            if cutter.leaves_ridges:
                 # between its grooves the stock stays: in a field of heights all of it does
                 return self._look_above(cutter, ways, again=again)
-            taken = self.stock.cut(footprint, met)
+            taken = self._cut(cutter, footprint, met)
             if not rapid and self.loads is not None:
                 self.loads.take(cutter, ways, taken)
         elif self.loads is not None:
@@ -91,6 +91,16 @@ class _Taker:
                 over = self.stock.footprint(ways, body)
                 if over is not None:
                     self._note(cutter, part, ways, over, self.stock.met(over, begins), begins)
+
+    def _met(self, cutter: Cutter, footprint: Footprint) -> Mask:
+        if cutter.undercuts:
+            return self.stock.met_by_blade(footprint, cutter.flute_length)
+        return self.stock.met(footprint)
+
+    def _cut(self, cutter: Cutter, footprint: Footprint, met: Mask) -> Heights:
+        if cutter.undercuts:
+            return self.stock.saw(footprint, met, cutter.flute_length)
+        return self.stock.cut(footprint, met)
 
     def _again(self, cutter: Cutter, ways: list[StockWay]) -> bool:
         """Tell whether the same piece was cut before by the same cutter: nothing is left in its

@@ -13,8 +13,8 @@ import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import joined
-from gcodekit.proof.chords import Segments
-from gcodekit.proof.sections import ONE_HEIGHT, section
+from gcodekit.proof.chords import ONE_HEIGHT, Segments
+from gcodekit.proof.sections import section
 from gcodekit.trade.cutter import Cutter
 
 
@@ -60,6 +60,9 @@ class _Banded:
 
     def pieces(self, plane: int, *, fluted: bool) -> list[BaseGeometry]:
         """Together what they sweep in a plane."""
+        if self.segments.cutter.undercuts:
+            # above its blade there is the arbor, which `blades.py` looks at
+            return section(self.segments, self._planes[plane]) if fluted else []
         wanted = (self._bare > plane) == fluted
         whole = wanted & (self._whole <= plane)
         partly = wanted & (self._whole > plane) & (self._met <= plane)

@@ -15,10 +15,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.proof.chords import Array, Segments
+from gcodekit.proof.chords import ONE_HEIGHT, Array, Segments
 from gcodekit.proof.rapids import distances
 from gcodekit.proof.reach import LEAST_CHORDS
-from gcodekit.proof.sections import ONE_HEIGHT, clipped, profile_breaks, section
+from gcodekit.proof.sections import profile_breaks, section, span_at
 from gcodekit.rs274.program_read import Point3
 
 # A section is smaller than the truth by up to this, mm: so near, a place is taken as within it.
@@ -33,12 +33,12 @@ def depths(segments: Segments, kept: BaseGeometry, z: float, *, allowed: float =
     pointed cutter on a slope, and for a path inside.
     """
     found = np.zeros(len(segments.move))
-    there = np.flatnonzero(segments.low <= z + ONE_HEIGHT)
+    there = np.flatnonzero(segments.cuts_at(z))
     core = kept.buffer(-allowed, quad_segs=LEAST_CHORDS) if allowed else kept
     if core.is_empty or not len(there):
         return found
     s = segments.rows(there)
-    a, b = clipped(s.start, s.end, z)
+    a, b = span_at(s, z)
     ways = shapely.linestrings(np.stack((a, b), axis=1))
     gap: Array = np.asarray(shapely.distance(ways, core))
     deep = _radii(s, z) - gap
@@ -57,7 +57,7 @@ def _radii(s: Segments, z: float) -> Array:
     radii = [
         s.cutter.radius_at(max(float(h), 0.0)) if h >= -ONE_HEIGHT else -np.inf for h in levels
     ]
-    found: Array = np.array(radii)[which]
+    found: Array = np.where(s.cuts_at(z), np.array(radii)[which], -np.inf)
     return found
 
 
