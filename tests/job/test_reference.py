@@ -120,7 +120,7 @@ BARRED = [
 VALUES_OF_BARRED = {
     "depth": "1", "floor": "-1", "through": "true", "until": '"other"', "rough": "true",
     "rough_with": "1", "finish": "true", "allowance": "{ wall = 0.1 }", "spring_passes": "1",
-    "stepdown": "1", "stepover": "1", "plunge_feed": "100",
+    "stepdown": "1", "stepover": "1", "top": "0", "plunge_feed": "100",
 }  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from typing import Any
 
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
-from random_racks import BORING, SINKS, racks, workshop_text
+from random_racks import BORING, SAW, SAW_ARBOR, SINKS, racks, workshop_text
 
 MM_PER_INCH = 25.4
 
@@ -526,6 +526,39 @@ def milled_threads(draw: st.DrawFn, bench: Bench) -> list[str]:
     return lines + ['cut = "conventional"'] * draw(st.booleans())
 
 
+@st.composite
+def saws(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """A kerf from one of the sides, to the edges or ending in the work, straight or a little askew,
+    nearly always no deeper than the arbor lets it."""
+    side, hand = draw(st.sampled_from(("front", "right", "back", "left"))), "right"
+    across = bench.length if side in ("front", "back") else bench.width
+    along = bench.width if side in ("front", "back") else bench.length
+    most = (SAW[0] - SAW_ARBOR) / 2 - 1.0
+    deep = draw(tenths(1.0, max(1.5, min(most, across - 2) * draw(st.sampled_from((1, 1, 1.3))))))
+    askew = draw(st.sampled_from((0.0, 0.0, 0.0, 1.5)))
+    ends = [draw(st.sampled_from((-3.0, -3.0, along * share))) for share in (0.25, 0.4)]
+    line = [(ends[0], deep), (along - ends[1], deep + askew if deep + askew < most else deep)]
+    # seen with its side at the front, the blade is on the right of what goes to the right
+    turned = {
+        "front": lambda u, n: (u, n),
+        "right": lambda u, n: (bench.width - n, u),
+        "back": lambda u, n: (bench.width - u, bench.length - n),
+        "left": lambda u, n: (n, bench.length - u),
+    }[side]
+    if draw(st.booleans()):
+        line, hand = line[::-1], "left"
+    z = -draw(tenths(1.1, max(1.2, bench.height - 1.2)))
+    lines = [
+        'kind = "saw"',
+        *(f"{k} = {bench.p(*turned(*p))}" for k, p in zip(("from", "to"), line, strict=True)),
+    ]
+    lines += [f'side = "{hand}"', f"z = {bench.u(z)}"]
+    lines.append(f'loses = "{draw(st.sampled_from(("above", "below")))}"')
+    if draw(st.integers(0, 3)) == 0:
+        lines.append(f'cut = "{draw(st.sampled_from(("climb", "conventional")))}"')
+    return lines + [f"stepdown = {bench.u(2.5)}"] * (draw(st.integers(0, 3)) == 0)
+
+
 # A further kind: one more row.
 KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "face": faces,
@@ -538,6 +571,7 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "boss": bosses,
     "arc": arcs,
     "thread_mill": milled_threads,
+    "saw": saws,
 }
 
 

@@ -16,6 +16,8 @@ THREAD_MILLS = (
     (6.0, 4.0, "tip_flat = 0.08\nflute_length = 1.8"),
     (8.0, 6.0, "pitch = 1.5\nflute_length = 9"),
 )
+# In every rack: a slitting saw's diameter and thickness, and those of its arbor, mm.
+SAW, SAW_ARBOR = (50.0, 1.0), 12.0
 
 
 @st.composite
@@ -59,6 +61,9 @@ def workshop_text(
     for number, (wide, neck, tooth) in enumerate(THREAD_MILLS, 80):
         lines += ["[[cutter]]", f"number = {number}", 'kind = "thread mill"', f"diameter = {wide}"]
         lines += [tooth, f"neck = {neck}", "reach = 24", "stickout = 30"]
+    lines += ["[[cutter]]", "number = 90", 'kind = "slitting saw"', f"diameter = {SAW[0]}"]
+    lines += [f"thickness = {SAW[1]}", f"shank = {SAW_ARBOR}", "stickout = 50"]
+    lines += [f"nut = {{ diameter = {SAW_ARBOR}, length = 1 }}"]
     rows = [("end mill", d, max(14.0, 3 * d), i + 1) for i, d in enumerate(mills)]
     rows += [("drill", d, 60.0, 20 + i) for i, d in enumerate(drills)]
     rows += [("reamer", d, 30.0, 40 + i) for i, d in enumerate(reamers)]

@@ -16,7 +16,6 @@ VALUES: dict[tuple[str, str], tuple[object, ...]] = {
     ("[[setup.feature]]", "kind"): (
         "engrave",
         "scale",
-        "saw",
     ),
 }
 
