@@ -52,6 +52,15 @@ class Removal(Protocol):
         changes at levels only."""
 
 
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One of the pieces that an earlier `setup` has parted the stock into: the one that stands at
+    x, y, or x, y, z of that set-up's program coordinates, mm."""
+
+    setup: str
+    at: tuple[float, ...]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setup:
     """One set-up: one program (or one a cutter). `place` is its header's line in the job.
@@ -76,6 +85,8 @@ class Setup:
     against: str | None = None  # the finished face at the fixed jaw, in words for the sheet
     down: str | None = None  # the finished face that is down, likewise
     loose: bool = False  # what was cut free of the part before has been taken away
+    piece: Piece | None = None  # the piece that is taken, where an earlier set-up has parted it
+    strangers: frozenset[str] = frozenset()  # earlier set-ups that took another piece
     # what set-ups before have taken away, as this one sees it
     gone: tuple[Removal, ...] = field(default=(), compare=False, repr=False)
     # of that, what the raw stock never had
@@ -83,6 +94,10 @@ class Setup:
     cut_down: RawStock | None = None  # the least block or bar round what they left; None: raw
     as_drawn: RawStock | None = None  # that without its oversize; None: it has none
     oversize: tuple[Vector, Vector] = ((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))  # of `raw`'s low and high
+
+    def shares_stock(self, other: Setup) -> bool:
+        """Tell whether this set-up and another cut the same piece, or one cut what became both."""
+        return other.name not in self.strangers and self.name not in other.strangers
 
     @property
     def holds(self) -> tuple[Hold, ...]:

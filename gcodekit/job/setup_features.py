@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 
@@ -17,7 +18,7 @@ from gcodekit.job.keys.feature_keys import FEATURE
 from gcodekit.job.keys.kind_tables import kind_tables
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.kinds import kinds
-from gcodekit.job.model import Stop
+from gcodekit.job.model import Setup, Stop
 from gcodekit.job.outlines.copies import (
     all_copied,
     read_copies,
@@ -36,6 +37,18 @@ from gcodekit.job.stock.removed_stock import Slab
 from gcodekit.job.workshop.machine import Workshop
 
 
+@dataclass(frozen=True, slots=True)
+class SetupDone:
+    """A set-up that was read: the stock it began with, as what was gone and its limits, and what it
+    takes; `pieces`: by the set-up that parted the stock, which piece of it this one took."""
+
+    setup: Setup
+    begun: tuple[tuple[Frame, tuple[Slab, ...]], ...]
+    limits: Box3
+    taken: tuple[Slab, ...]
+    pieces: Mapping[str, int]
+
+
 @dataclass(slots=True, kw_only=True)
 class EarlierSetups:
     """What the set-ups read so far have used and done."""
@@ -52,6 +65,7 @@ class EarlierSetups:
     # the box of the metal left, in the stock's frame
     limits: Box3
     after: dict[str, Place] = field(default_factory=dict)
+    done: dict[str, SetupDone] = field(default_factory=dict)
 
 
 @dataclass(slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Literal, cast
 
+from gcodekit.job.begun_stock import BegunStock, taken_piece
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.depths import MetalHeights
@@ -17,7 +18,7 @@ from gcodekit.job.model import Setup, Stop
 from gcodekit.job.order import put_after
 from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import RawStock, Stock
-from gcodekit.job.setup_features import EarlierSetups, FeaturesReader
+from gcodekit.job.setup_features import EarlierSetups, FeaturesReader, SetupDone
 from gcodekit.job.stock.drawn_removal import offcuts, taken_by
 from gcodekit.job.stock.frames import Frame, StockPlacement, grown, seen_from
 from gcodekit.job.stock.hold import read_hold
@@ -56,12 +57,12 @@ class _SetupReader:
     def read(self) -> Setup:
         """The set-up; where something is at fault its default stands in."""
         table = self.table
-        name = self._begun()
+        name, begun = self._begun()
         up, turn = table.choice("up"), self._quarter_turns()
         sitting = StockPlacement.of(self.stock, up or "top", turn)
         faults = table.source.faults
         before = len(faults.errors)
-        limits = self.before.limits
+        limits = begun.limits
         found = read_zero(table, sitting, limits, self.before.work)
         zero, over = found.at, sitting.spare(limits, found.touched)
         refuse_raw_sides(table, sitting, limits, found)
@@ -100,7 +101,7 @@ class _SetupReader:
             turn=turn * math.pi / 2,
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
             origin=frame.origin,
-            gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in self.before.cut),
+            gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in begun.cut),
             missing=tuple(
                 Removed(slabs, seen_from(other, frame)) for other, slabs in lacking(self.stock)
             ),
@@ -108,21 +109,25 @@ class _SetupReader:
             as_drawn=drawn if drawn != left else None,
             oversize=over,
             loose=table.flag("loose"),
+            piece=begun.piece,
+            strangers=begun.strangers,
             **self._sides(),
         )
         warn_of_lost_zero(setup, table, self.workshop)
         warn_of_grip(setup, table)
-        self._remember(setup, frame)
+        self._remember(setup, frame, begun)
         return setup
 
-    def _begun(self) -> str:
+    def _begun(self) -> tuple[str, BegunStock]:
         """Find what earlier set-ups have left, found; and the name."""
-        self._take_out()
-        self._limit()
+        taken = taken_piece(self.table, self.stock, self.before)
+        if taken is None:
+            self._take_out()
+            self._limit()
         name, emptied_by = self._name(), self.before.emptied_by
         if emptied_by:
             self.table.error("", f"{emptied_by} leaves no stock", "check its depths")
-        return name
+        return name, taken or BegunStock(cut=tuple(self.before.cut), limits=self.before.limits)
 
     def _take_out(self) -> None:
         """The part out of its frame, where this set-up says that it is loose."""
@@ -193,12 +198,16 @@ class _SetupReader:
         )
         return reader.read()
 
-    def _remember(self, setup: Setup, frame: Frame) -> None:
+    def _remember(self, setup: Setup, frame: Frame, begun: BegunStock) -> None:
         """Find what this set-up leaves for those after it."""
+        taken = taken_by(setup, self.workshop)
+        self.before.done[setup.name] = SetupDone(
+            setup, begun.cut, begun.limits, taken, begun.pieces
+        )
         for feature in setup.features:
             if frees_part(feature):
                 self.before.freed_by = f"{feature.name} of {setup.name}"
         self.before.work.add(setup)
-        self.before.cut.append((frame, taken_by(setup, self.workshop)))
+        self.before.cut.append((frame, taken))
         if free := offcuts(setup):
             self.before.offcuts.append((frame, free))

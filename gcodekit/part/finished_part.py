@@ -8,9 +8,10 @@ from itertools import pairwise
 from typing import cast
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import joined
-from gcodekit.job.model import Setup, Vector
+from gcodekit.geometry.overlay import joined, less
+from gcodekit.job.model import Removal, Setup, Vector
 from gcodekit.job.stock.drawn_removal import offcuts
 from gcodekit.job.stock.raw_metal import stock_section
 from gcodekit.job.stock.removed_stock import Slab
@@ -24,15 +25,47 @@ _GAUSS_PLACES = 6
 
 @dataclass(frozen=True, slots=True)
 class SetupCut:
-    """A set-up and what has gone when it is done, in its own coordinates."""
+    """A set-up and what has gone when it is done, in its own coordinates. `apart`: other pieces,
+    which were not there, in the coordinates of the set-ups that parted them."""
 
     setup: Setup
     gone: tuple[Slab, ...]
+    apart: tuple[tuple[Setup, tuple[Slab, ...]], ...] = ()
 
 
-def without_offcuts(setup: Setup, gone: tuple[Slab, ...]) -> SetupCut:
+@dataclass(frozen=True, slots=True)
+class _Confined:
+    """What is gone of one piece alone: `others` are not touched."""
+
+    whole: Removal
+    others: tuple[Removal, ...]
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Heights where the section changes."""
+        return tuple(sorted(z for r in (self.whole, *self.others) for z in r.levels))
+
+    @property
+    def upright(self) -> bool:
+        """Whether it changes at those only."""
+        return all(r.upright for r in (self.whole, *self.others))
+
+    def section(self, z: float) -> BaseGeometry:
+        """Find what is gone at a height."""
+        return less(self.whole.section(z), joined(r.section(z) for r in self.others))
+
+    def pieces(self, z: float) -> list[BaseGeometry]:
+        """The same."""
+        return [self.section(z)]
+
+
+def without_offcuts(
+    setup: Setup,
+    gone: tuple[Slab, ...],
+    apart: tuple[tuple[Setup, tuple[Slab, ...]], ...] = (),
+) -> SetupCut:
     """The part without the offcuts that it is cut free of."""
-    return SetupCut(setup, (*gone, *offcuts(setup)))
+    return SetupCut(setup, (*gone, *offcuts(setup)), apart)
 
 
 def finished(cuts: Sequence[SetupCut]) -> Setup:
@@ -45,8 +78,16 @@ def finished(cuts: Sequence[SetupCut]) -> Setup:
         low=cast("Vector", tuple(v + o for v, o in zip(raw.low, low, strict=True))),
         high=cast("Vector", tuple(v - o for v, o in zip(raw.high, high, strict=True))),
     )
-    gone = (*first.missing, *(removed(c.setup, c.gone, first) for c in cuts))
+    gone = (*first.missing, *(_gone_with(c, first) for c in cuts))
     return replace(first, raw=drawn, gone=gone)
+
+
+def _gone_with(cut: SetupCut, first: Setup) -> Removal:
+    """What a set-up has taken, as the first one sees it."""
+    whole = removed(cut.setup, cut.gone, first)
+    if not cut.apart:
+        return whole
+    return _Confined(whole, tuple(removed(s, slabs, first) for s, slabs in cut.apart))
 
 
 def volume(part: Setup) -> float:

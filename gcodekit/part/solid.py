@@ -11,10 +11,12 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flattening import polygons_of
+from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import Stock
 from gcodekit.job.stock.frames import STOCK_FRAME, Frame, seen_from
 from gcodekit.job.stock.hollow_stock import upright
 from gcodekit.job.stock.raw_metal import stock_section
+from gcodekit.job.stock.removed_stock import Slab
 from gcodekit.part.finished_part import SetupCut
 
 if TYPE_CHECKING:
@@ -36,13 +38,25 @@ def solid(stock: Stock, cuts: Sequence[SetupCut]) -> Manifold:
     0, 0, 0), mm. Round walls are chords."""
     from manifold3d import Manifold, OpType
 
-    pieces = [
-        _placed(_upright(slab.area, slab.low - HAIR, slab.high + LAP), Frame.of(cut.setup))
-        for cut in cuts
-        for slab in cut.gone
-    ]
+    pieces = [body for cut in cuts for body in _gone(cut)]
     raw = _raw(stock)
     return raw - Manifold.batch_boolean(pieces, OpType.Add) if pieces else raw
+
+
+def _gone(cut: SetupCut) -> list[Manifold]:
+    """What a set-up has taken, none of it of pieces that were not there."""
+    from manifold3d import Manifold, OpType
+
+    own = [_slab(slab, cut.setup) for slab in cut.gone]
+    others = [_slab(slab, setup) for setup, slabs in cut.apart for slab in slabs]
+    if not own or not others:
+        return own
+    apart = Manifold.batch_boolean(others, OpType.Add)
+    return [Manifold.batch_boolean(own, OpType.Add) - apart]
+
+
+def _slab(slab: Slab, setup: Setup) -> Manifold:
+    return _placed(_upright(slab.area, slab.low - HAIR, slab.high + LAP), Frame.of(setup))
 
 
 def _raw(stock: Stock) -> Manifold:

@@ -10,6 +10,7 @@ from gcodekit.errors import Fault, PlanError
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.drawn_removal import offcuts, taken_by
+from gcodekit.job.stock.pieces import others_gone, piece_at, pieces_after
 from gcodekit.job.stock.removed_stock import Slab
 from gcodekit.operations.choosing.tool_reasons import picks
 from gcodekit.operations.chosen_cutters import Chosen
@@ -21,24 +22,52 @@ from gcodekit.planning.given_rates import rate_warnings
 from gcodekit.planning.heights import Heights, safe_height
 from gcodekit.planning.shared_cutters import with_those_in_use
 
+# Pieces that are not there for a set-up: in the coordinates of the set-up that parted them.
+Apart = tuple[Setup, tuple[Slab, ...]]
+
 
 @dataclass(frozen=True, slots=True)
 class PlannedSetup:
     """A set-up, its features' targets and the stock that is sure to be cut when it is done. Where
-    it cannot be planned, only that as the drawing alone gives it."""
+    it cannot be planned, only that as the drawing alone gives it. `apart`: the other pieces where
+    it takes one of several."""
 
     setup: Setup
     asked: tuple[PlannedTarget, ...]
     gone: tuple[Slab, ...]
+    apart: tuple[Apart, ...] = ()
 
     def seen_from(self, setup: Setup) -> OtherSetup:
         """The stock it takes or may take, as a later set-up sees it."""
         return OtherSetup(self.setup, self.asked, setup)
 
 
-def cut_by(setup: Setup, asked: tuple[PlannedTarget, ...]) -> PlannedSetup:
+def cut_by(
+    setup: Setup, asked: tuple[PlannedTarget, ...], earlier: Sequence[PlannedSetup]
+) -> PlannedSetup:
     """Return a set-up as those after it find it cut."""
-    return PlannedSetup(setup, asked, surely_gone(setup, asked))
+    return PlannedSetup(setup, asked, surely_gone(setup, asked), parted_off(setup, earlier))
+
+
+def parted_off(setup: Setup, earlier: Sequence[PlannedSetup]) -> tuple[Apart, ...]:
+    """The pieces that a set-up does not take, of all that earlier ones have parted. Raises
+    `PlanError` where the cutters chosen leave no such piece."""
+    if setup.piece is None:
+        return ()
+    parting = next(e for e in earlier if e.setup.name == setup.piece.setup)
+    pieces = pieces_after(parting.setup, parting.gone)
+    found = piece_at(pieces, setup.piece)
+    if len(pieces) < 2 or len(found) != 1:
+        text = f"{setup.name}: {parting.setup.name} does not part the stock as it is cut"
+        hint = "cut right through it, past its edges"
+        raise PlanError([Fault(setup.place.at(f"{setup.place.key}.piece"), text, hint)])
+    rest = others_gone(parting.setup, pieces, pieces[found[0]])
+    return (*parting.apart, (parting.setup, rest))
+
+
+def on_same_stock(setup: Setup, earlier: Sequence[PlannedSetup]) -> list[PlannedSetup]:
+    """The set-ups before one that cut what it cuts."""
+    return [e for e in earlier if setup.shares_stock(e.setup)]
 
 
 def taken_out(setup: Setup, earlier: Sequence[PlannedSetup]) -> Sequence[PlannedSetup]:
@@ -49,8 +78,10 @@ def taken_out(setup: Setup, earlier: Sequence[PlannedSetup]) -> Sequence[Planned
 
 def begun(setup: Setup, earlier: Sequence[PlannedSetup]) -> Setup:
     """Return the set-up with the stock that all those before it have left."""
-    gone = [*setup.missing, *(removed(e.setup, e.gone, setup) for e in earlier)]
-    gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, earlier)]
+    same = on_same_stock(setup, earlier)
+    gone = [*setup.missing, *(removed(e.setup, e.gone, setup) for e in same)]
+    gone += [removed(e.setup, offcuts(e.setup), setup) for e in taken_out(setup, same)]
+    gone += [removed(other, rest, setup) for other, rest in parted_off(setup, earlier)]
     return replace(setup, gone=tuple(gone)) if gone else setup
 
 
@@ -138,7 +169,10 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
     faults: list[Fault] = []
     earlier: list[PlannedSetup] = []
     for drawn in job.setups:
-        setup = begun(drawn, earlier)
+        try:
+            setup = begun(drawn, earlier)
+        except PlanError as error:
+            return job, cuts, (*faults, *error.faults)
         setups.append(setup)
         try:
             chosen = choose_cutters(job, setup)[2]
@@ -150,5 +184,5 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
         found = finishing_cuts(setup, chosen)
         cuts |= found
         if drawn is not job.setups[-1]:
-            earlier.append(cut_by(setup, asked_of(setup, found)))
+            earlier.append(cut_by(setup, asked_of(setup, found), earlier))
     return replace(job, setups=tuple(setups)), cuts, tuple(faults)

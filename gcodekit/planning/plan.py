@@ -23,6 +23,7 @@ from gcodekit.planning.cutter_assignment import (
     choice_warnings,
     choose_cutters,
     cut_by,
+    on_same_stock,
 )
 from gcodekit.planning.feature_operations import all_drafts
 from gcodekit.planning.feeds import feeds_by_engagement
@@ -137,14 +138,18 @@ def plan_setups(
     earlier: list[PlannedSetup] = []
     for drawn in job.setups:
         progress(f"planning {drawn.name}")
-        setup = begun(drawn, earlier)
         try:
-            plan = plan_setup(job, setup, earlier, progress=progress)
+            setup = begun(drawn, earlier)
+        except PlanError as error:
+            raise PlanError((*faults, *error.faults)) from error
+        try:
+            same = on_same_stock(setup, earlier)
+            plan = plan_setup(job, setup, same, progress=progress)
         except PlanError as error:
             faults += error.faults
             earlier.append(PlannedSetup(setup, (), taken_by(setup, job.workshop)))
             continue
-        done = cut_by(setup, plan.asked)
+        done = cut_by(setup, plan.asked, earlier)
         earlier.append(done)
         plans.append((done, _with_walls(job, done, plan)))
     if faults:

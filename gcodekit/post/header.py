@@ -74,6 +74,10 @@ def header(
     yield f"stock: {_stock(job.stock, inch=inch)}"
     turned = f", turned {round(math.degrees(setup.turn))} deg" if setup.turn else ""
     yield f"side up: {setup.up}{turned}"
+    if setup.piece is not None:
+        words = zip("XYZ", setup.piece.at, strict=False)
+        place = " ".join(f"{axis}{_length(v, inch=inch)}" for axis, v in words)
+        yield f"piece: the one at {place} of set-up {setup.piece.setup}"
     yield f"program zero: {setup.zero_text}"
     faces = (("against the fixed jaw", setup.against), ("down", setup.down))
     for where, face in faces:

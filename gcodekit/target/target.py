@@ -163,7 +163,7 @@ def target_of(job: Job, setup: Setup, used: Mapping[str, FeatureCutters]) -> Tar
     missing = [f.name for f in setup.features if f.name not in used]
     if missing:
         raise KeyError(f"no cutters for {', '.join(missing)}")
-    others = (s for s in job.setups if s.name != setup.name)
+    others = (s for s in job.setups if s.name != setup.name and setup.shares_stock(s))
     elsewhere = [OtherSetup(other, demands_of(other, used), setup) for other in others]
     return Target(setup, demands_of(setup, used), elsewhere)
 

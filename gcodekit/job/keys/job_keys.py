@@ -201,6 +201,12 @@ SETUP = KeyTable(
             meaning="the part has been broken out of its frame",
         ),
         Key(
+            name="piece",
+            kind="table",
+            meaning="the piece that is held, once an earlier set-up has parted the stock",
+            unset="all of the stock",
+        ),
+        Key(
             name="hold",
             kind="table",
             meaning="work-holding",
@@ -215,6 +221,25 @@ SETUP = KeyTable(
             meaning="further copies of every feature of the set-up",
         ),
     ),
+)
+
+PIECE = KeyTable(
+    "piece",
+    (
+        Key(
+            name="setup",
+            kind="text",
+            required=True,
+            meaning="name of the set-up that parted the stock",
+        ),
+        Key(
+            name="at",
+            kind="lengths",
+            required=True,
+            meaning="place in the piece, [x, y] or [x, y, z], in that set-up's program coordinates",
+        ),
+    ),
+    "[[setup]]",
 )
 
 ZERO = KeyTable(

@@ -238,8 +238,8 @@ class Table:
         ]
         return None if None in found else tuple(f for f in found if f is not None)
 
-    def lengths(self, name: str, n: int) -> tuple[float, ...] | None:
-        """`n` lengths, mm."""
+    def lengths(self, name: str, n: int | None = None) -> tuple[float, ...] | None:
+        """`n` lengths, or any number of them, mm."""
         return self._list(name, "length", n)
 
     def counts(self, name: str, n: int | None = None) -> tuple[int, ...] | None:
