@@ -18,6 +18,7 @@ from gcodekit.job.model import Job, Setup
 if TYPE_CHECKING:
     from gcodekit.job.load import Given
     from gcodekit.part.planned_target import FinishingCut
+    from gcodekit.remaining.loose_pieces import FollowedStock
     from gcodekit.target.volumes import Finish
 
 # Where a fault of one feature alone stands.
@@ -108,8 +109,13 @@ def _looked_over(job: Job) -> tuple[Fault, ...]:
 
 
 def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
+    """Only the faults of what `followed_stock` finds."""
+    return followed_stock(job, cuts).faults
+
+
+def followed_stock(job: Job, cuts: Mapping[str, FinishingCut]) -> FollowedStock:
     """The faults of the stock as every set-up finds it and of its work-holding, by a
-    second opinion on what is left of it.
+    second opinion on what is left of it; and the pieces it comes to be in.
 
     Parameters
     ----------
@@ -122,11 +128,9 @@ def stock_faults(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...
     from gcodekit.remaining.loose_pieces import holding_faults
 
     finishes = {f.name: _finish(f, cuts[f.name]) for s in job.setups for f in s.features}
-    return (
-        *holding_faults(job, finishes),
-        *disagreements(job, finishes, metal),
-        *wrong_depths(job, finishes),
-    )
+    found = holding_faults(job, finishes)
+    more = (*disagreements(job, finishes, metal), *wrong_depths(job, finishes))
+    return replace(found, faults=(*found.faults, *more))
 
 
 def _finish(feature: Feature, cut: FinishingCut) -> Finish:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -12,7 +12,7 @@ from typing import Any, Literal
 from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
-from gcodekit.making.check import sound_job, stock_faults
+from gcodekit.making.check import followed_stock, sound_job
 from gcodekit.making.files import (
     REPORT,
     check_folder,
@@ -24,16 +24,24 @@ from gcodekit.making.files import (
     leave_model,
 )
 from gcodekit.making.lost_pictures import Pictures
-from gcodekit.making.part_picture import PART_PICTURE, part_picture, part_surface
+from gcodekit.making.part_picture import (
+    PART_PICTURE,
+    PartSurface,
+    part_picture,
+    part_surface,
+)
+from gcodekit.making.piece_report import piece_rows, pieces_lines
 from gcodekit.making.programs import ProvedSetup, pictures_of, proved_setup
 from gcodekit.making.report import report, unplanned
 from gcodekit.making.summary import explained, faults, part_line, summary
-from gcodekit.part.finished_part import finished, volume, without_offcuts
+from gcodekit.part.finished_part import SetupCut, finished, volume, without_offcuts
 from gcodekit.part.planned_target import FinishingCut
 from gcodekit.planning.cutter_assignment import PlannedSetup, finishing_cuts
 from gcodekit.planning.plan import Plan, plan_setups
+from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
+from gcodekit.remaining.loose_pieces import FollowedStock, Parting
 
 Verdict = Literal["pass", "fail"]
 
@@ -125,14 +133,15 @@ def _made(
 ) -> Report:
     plans = _plans(job, progress)
     job = replace(job, setups=tuple(done.setup for done, _ in plans))
-    made = [without_offcuts(done.setup, done.gone) for done, _ in plans]
+    made = [without_offcuts(done.setup, done.gone, done.apart) for done, _ in plans]
     cuts = {
         name: cut
         for done, plan in plans
         for name, cut in finishing_cuts(done.setup, plan.chosen).items()
     }
     cutters = {name: cut.cutters for name, cut in cuts.items()}
-    free = _refused(job, cuts)
+    followed = _refused(job, cuts)
+    free = followed.faults
     doubts = [*free, *(d for _, plan in plans for d in plan.warnings)]
     pictures, whole = Pictures(), Place(str(job.path))
     part = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
@@ -149,7 +158,7 @@ def _made(
                 unproven=wanted.unproven,
                 warnings=(*job.warnings, *free, *plan.warnings),
                 date=wanted.date,
-                part=part.mesh if part else None,
+                part=_part_in(job, made, done, part, pictures),
                 pictures=pictures,
             )
         )
@@ -160,12 +169,28 @@ def _made(
         shown = part
         picture = pictures.drawn("the finished part", whole, lambda: part_picture(job, shown, size))
     order = tuple(line for _, plan in plans for line in explained(plan))
-    left = _left(job, out, proved, doubts, size, picture, pictures, wanted)
+    results = _Results(size, picture, pictures, followed.partings)
+    left = _left(job, out, proved, doubts, results, wanted)
     return replace(
         left,
         files=(*left.files, *leave_model(wanted.model, job, made)),
         summary=(*(order if wanted.explain else ()), *left.summary),
     )
+
+
+def _part_in(
+    job: Job,
+    made: Sequence[SetupCut],
+    done: PlannedSetup,
+    part: PartSurface | None,
+    pictures: Pictures,
+) -> SurfaceMesh | None:
+    """The finished part for the picture of a set-up: of several pieces, the one that it takes."""
+    if done.apart:
+        cuts = [*made, *(SetupCut(s, slabs) for s, slabs in done.apart)]
+        place = done.setup.place.at("")
+        part = pictures.drawn("the piece", place, lambda: part_surface(job, cuts))
+    return part.mesh if part else None
 
 
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup, Plan]]:
@@ -176,13 +201,24 @@ def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup
         raise PlanError((*job.warnings, *error.faults)) from error
 
 
-def _refused(job: Job, cuts: Mapping[str, FinishingCut]) -> tuple[Fault, ...]:
-    """Warnings of what comes free. Raises `PlanError` where the work cannot be held as given, or
-    the stock is not what planning took it for."""
-    found = stock_faults(job, cuts)
-    if errors_of(found):
-        raise PlanError((*job.warnings, *found))
+def _refused(job: Job, cuts: Mapping[str, FinishingCut]) -> FollowedStock:
+    """Warnings of what comes free, and the pieces the work comes to be in. Raises `PlanError` where
+    the work cannot be held as given, or the stock is not what planning took it for."""
+    found = followed_stock(job, cuts)
+    if errors_of(found.faults):
+        raise PlanError((*job.warnings, *found.faults))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Results:
+    """What became of the work: the finished part's volume, mm3, its picture, those that could not
+    be drawn, and the pieces it was parted into."""
+
+    size: float
+    part: str | None
+    pictures: Pictures
+    partings: tuple[Parting, ...]
 
 
 def _left(
@@ -190,26 +226,26 @@ def _left(
     out: Path,
     proved: list[ProvedSetup],
     doubts: list[Fault],
-    size: float,
-    part: str | None,
-    pictures: Pictures,
+    results: _Results,
     wanted: Outputs,
 ) -> Report:
-    """The files that may be left, and what is to be said; `part`: the picture of the finished
-    part."""
+    """The files that may be left, and what is to be said."""
     problems = faults(proved, job.units)
     failed = bool(errors_of(problems))
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
-    drawn = pictures_of(proved) | ({PART_PICTURE: part} if part else {})
+    drawn = pictures_of(proved) | ({PART_PICTURE: results.part} if results.part else {})
     texts: dict[str, str | bytes] = dict(drawn)
     if wanted.png:
-        texts |= _dots(drawn, pictures)
-    warnings = (*job.warnings, *doubts, *pictures.warnings)
+        texts |= _dots(drawn, results.pictures)
+    warnings = (*job.warnings, *doubts, *results.pictures.warnings)
     if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}
     # last: it says what the others are
-    document = report(job, proved, verdict, size, warnings) | {"written": digests(texts)}
+    pieces = piece_rows(job, results.partings)
+    document = report(job, proved, verdict, results.size, warnings)
+    document |= {"pieces": pieces} if pieces else {}
+    document |= {"written": digests(texts)}
     texts[REPORT] = json.dumps(document, indent=2) + "\n"
     earlier, stale = earlier_files(out, job.path)
     if failed:
@@ -217,7 +253,8 @@ def _left(
     left = leave(out, texts)
     if not failed:
         stale += clear_away(out, earlier, texts, failed=False)
-    said = [*(s for p in proved for s in summary(job, p)), part_line(job, size)]
+    said = [s for p in proved for s in summary(job, p)]
+    said += [*pieces_lines(job, pieces), part_line(job, results.size)]
     return Report(
         verdict=verdict,
         files=left,

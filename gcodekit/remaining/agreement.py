@@ -47,6 +47,9 @@ def disagreements(job: Job, finishes: Mapping[str, Finish], section: Section) ->
         if number == 0 or not any(s.features for s in job.setups[:number]):
             continue
         most, least = (begun_with(job, number, gone) for gone in (least_gone, most_gone))
+        if most.is_empty() or least.is_empty():
+            # it takes a piece that is not there: `loose_pieces` says so
+            continue
         text = next(_limits(job, number, least, most), None)
         text = text or next(_sections(job, setup, least, most, section), None)
         if text is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Generator, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
 
@@ -11,6 +11,7 @@ from manifold3d import Manifold
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Feature, Round
 from gcodekit.job.model import Job, Setup
+from gcodekit.remaining.solid_frames import into, out_of
 from gcodekit.remaining.stock_bodies import (
     enclosed,
     in_air,
@@ -20,7 +21,8 @@ from gcodekit.remaining.stock_bodies import (
     pieces_of,
     plates_of,
 )
-from gcodekit.remaining.stock_solids import hollow, into, offcuts, out_of, raw_solid
+from gcodekit.remaining.stock_solids import hollow, offcuts, raw_solid
+from gcodekit.remaining.taken_pieces import TakenPiece, piece_of
 from gcodekit.remaining.work_holding import FEEL, Grips, grips
 from gcodekit.target import planar
 from gcodekit.target.kind_target import target_kind
@@ -31,17 +33,36 @@ from gcodekit.units import format_point
 LEAST_CUT = 0.1
 
 
-def holding_faults(job: Job, finishes: Mapping[str, Finish]) -> tuple[Fault, ...]:
+@dataclass(frozen=True, slots=True)
+class Parting:
+    """The pieces that the stock is in when a set-up is done, in its coordinates."""
+
+    setup: Setup
+    pieces: tuple[Manifold, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FollowedStock:
+    """What is wrong with the work-holding, and what the work became."""
+
+    faults: tuple[Fault, ...]
+    partings: tuple[Parting, ...]
+
+
+def holding_faults(job: Job, finishes: Mapping[str, Finish]) -> FollowedStock:
     """Errors where a holding grips or presses on air, where tabs or a skin stand in air, and where
     a set-up would cut in two pieces that an earlier one has parted; warnings of pieces that come
     free with nothing to hold them."""
-    return tuple(_Watch(job, finishes).faults())
+    watch = _Watch(job, finishes)
+    faults = tuple(watch.faults())
+    return FollowedStock(faults, tuple(watch.partings))
 
 
 @dataclass(slots=True)
 class _Watch:
     """Follows the stock through the set-ups. `stock` is what is left, in its own frame; it is
-    `untouched` before anything is cut."""
+    `untouched` before anything is cut. `after` is what each set-up has left, `pieces` what those
+    took that take a piece of it; `partings` gathers what the work became."""
 
     job: Job
     finishes: Mapping[str, Finish]
@@ -50,6 +71,9 @@ class _Watch:
     parted_by: str = ""
     untouched: bool = True
     free: list[Manifold] = field(default_factory=list)
+    after: dict[str, Manifold] = field(default_factory=dict)
+    pieces: dict[str, TakenPiece] = field(default_factory=dict)
+    partings: list[Parting] = field(default_factory=list)
 
     def faults(self) -> Iterator[Fault]:
         first = self.job.setups[0]
@@ -62,7 +86,31 @@ class _Watch:
                 for earlier in self.job.setups[:number]:
                     self.stock -= out_of(earlier, offcuts(earlier))
                 self.parted_by = ""
+            if setup.piece is not None and not (yield from self._takes_piece(setup)):
+                return
             yield from self._setup(setup)
+            self.after[setup.name] = self.stock
+
+    def _takes_piece(self, setup: Setup) -> Generator[Fault, None, bool]:
+        """Go on with the piece that a set-up takes, as those that took it before have left it;
+        False where it is not there."""
+        assert setup.piece is not None
+        parting = next(s for s in self.job.setups if s.name == setup.piece.setup)
+        piece = piece_of(setup, parting, into(parting, self.after[parting.name]))
+        if piece is None:
+            yield Fault(
+                setup.place.at(f"{setup.place.key}.piece"),
+                f"{setup.name}: no one piece is at that place when {parting.name} is done",
+                "cut right through the work first, or check the place",
+            )
+            return False
+        since = list(self.after)[list(self.after).index(parting.name) + 1 :]
+        same = [n for n in since if n in self.pieces and self.pieces[n].is_same(piece)]
+        self.stock = self.after[same[-1]] if same else piece.body
+        # what one that took it has parted again is not one piece
+        self.parted_by = same[-1] if same and len(pieces_of(self.stock)) > 1 else ""
+        self.pieces[setup.name] = piece
+        return True
 
     def _setup(self, setup: Setup) -> Iterator[Fault]:
         stock = into(setup, self.stock)
@@ -87,7 +135,10 @@ class _Watch:
                 sound, self.untouched = self.untouched and _apart(batch, setup), False
                 if not sound and any(f.milled or f.undercut for f in batch):
                     yield from self._freed(batch, setup, held, stock)
-        if setup is not self.job.setups[-1] and not self.parted_by and len(pieces_of(stock)) > 1:
+        became = pieces_of(stock)
+        if len(became) > 1 and _worth_telling(setup, self.job):
+            self.partings.append(Parting(setup, tuple(became)))
+        if setup is not self.job.setups[-1] and not self.parted_by and len(became) > 1:
             self.parted_by = setup.name
         self.stock = out_of(setup, stock)
 
@@ -176,8 +227,16 @@ class _Watch:
                 setup.place,
                 f"{setup.name}: {self.parted_by} parts the stock into {len(pieces)} pieces, "
                 + what,
-                "cut this set-up before the stock is parted, or write a job for each piece",
+                "say which piece it takes: piece = "
+                f'{{ setup = "{self.parted_by}", at = [x, y, z] }}',
             )
+
+
+def _worth_telling(setup: Setup, job: Job) -> bool:
+    """Tell whether a set-up parts the work into pieces that count: by a kerf right through it, or
+    for others to take one. A profile's slug or frame is told of elsewhere."""
+    named = {s.piece.setup for s in job.setups if s.piece is not None}
+    return setup.name in named or any(f.undercut is not None for f in setup.features)
 
 
 def _together(feature: Feature) -> str:

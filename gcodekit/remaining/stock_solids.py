@@ -2,58 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 from manifold3d import CrossSection, Manifold
-from numpy.typing import NDArray
 
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock, Stock
+from gcodekit.remaining.solid_frames import Matrix, into, out_of, turned
+from gcodekit.remaining.taken_pieces import TakenPiece, piece_of
 from gcodekit.target import planar
 from gcodekit.target.kind_target import target_kind
 from gcodekit.target.volumes import VOLUME_BEYOND, Extent, Finish, joined
 
-# How the block is turned about x and y, degrees, so that each of its faces comes up.
-_TURNS = {
-    "top": (0, 0),
-    "bottom": (180, 0),
-    "front": (-90, 0),
-    "back": (90, 0),
-    "left": (0, 90),
-    "right": (0, -90),
-}
 # The face that is up when stock stands on its end.
 _UP_ON_END = {"x": "right", "y": "back", "z": "top"}
-Matrix = NDArray[np.float64]
-
-
-def turned(up: str, turn: float = 0.0) -> Matrix:
-    """The 3 by 3 matrix from the stock's axes to a set-up's; `turn` about its z, radians."""
-    about_x, about_y = _TURNS[up]
-    (cx, sx), (cy, sy), (cz, sz) = (_quarter(a) for a in (about_x, about_y, math.degrees(turn)))
-    x = np.array([[1, 0, 0], [0, cx, -sx], [0, sx, cx]], dtype=np.float64)
-    y = np.array([[cy, 0, sy], [0, 1, 0], [-sy, 0, cy]], dtype=np.float64)
-    z = np.array([[cz, -sz, 0], [sz, cz, 0], [0, 0, 1]], dtype=np.float64)
-    return np.asarray(z @ y @ x)
-
-
-def _quarter(degrees: float) -> tuple[int, int]:
-    """Cosine and sine of a whole number of quarter turns."""
-    return ((1, 0), (0, 1), (-1, 0), (0, -1))[round(degrees / 90) % 4]
-
-
-def into(setup: Setup, body: Manifold) -> Manifold:
-    """A body of the stock's frame in a set-up's coordinates."""
-    rows = turned(setup.up, setup.turn)
-    return body.transform(np.column_stack([rows, -rows @ np.array(setup.origin)]))
-
-
-def out_of(setup: Setup, body: Manifold) -> Manifold:
-    """A body of a set-up's coordinates in the stock's frame."""
-    back = turned(setup.up, setup.turn).T
-    return body.transform(np.column_stack([back, np.array(setup.origin)]))
 
 
 def gone_after_each(job: Job, finishes: Mapping[str, Finish], extent: Extent) -> list[Manifold]:
@@ -68,11 +31,50 @@ def gone_after_each(job: Job, finishes: Mapping[str, Finish], extent: Extent) ->
 
 def begun_with(job: Job, number: int, gone: Sequence[Manifold]) -> Manifold:
     """The stock that set-up `number` (from 0) begins with, its oversize counted in; `gone` is what
-    each set-up takes."""
+    each set-up takes. Empty where it takes a piece that is not there."""
     setup = job.setups[number]
+    if setup.piece is not None:
+        return _piece_begun_with(job, number, gone)
     loose = [i for i, s in enumerate(job.setups[: number + 1]) if s.loose]
     freed = [out_of(s, offcuts(s)) for s in job.setups[: loose[-1] if loose else 0]]
     return raw_solid(setup) - into(setup, joined([hollow(job.stock), *gone[:number], *freed]))
+
+
+def _piece_begun_with(job: Job, number: int, gone: Sequence[Manifold]) -> Manifold:
+    """The same of a set-up that takes a piece: what the set-ups before have cut of it."""
+    setup = job.setups[number]
+    own = taken_piece(job, number, gone)
+    if own is None:
+        return Manifold()
+    cut = [hollow(job.stock)]
+    for i, other in enumerate(job.setups[:number]):
+        its = None if other.piece is None else taken_piece(job, i, gone)
+        if its is None or its.is_same(own):
+            cut.append(gone[i])
+    left = raw_solid(setup) - into(setup, joined(cut))
+    # a piece of a piece is what both leave
+    at: int | None = number
+    while at is not None:
+        piece = taken_piece(job, at, gone)
+        left = Manifold() if piece is None else piece.of(left, setup)
+        parting = _parting(job, at)
+        at = parting if job.setups[parting].piece is not None else None
+    return left
+
+
+def _parting(job: Job, number: int) -> int:
+    """The set-up that parted the stock of which set-up `number` takes a piece."""
+    piece = job.setups[number].piece
+    assert piece is not None
+    return next(i for i, s in enumerate(job.setups) if s.name == piece.setup)
+
+
+def taken_piece(job: Job, number: int, gone: Sequence[Manifold]) -> TakenPiece | None:
+    """The piece that set-up `number` takes, as the set-up that parted it has left it."""
+    parting = _parting(job, number)
+    before = job.setups[parting]
+    left = begun_with(job, parting, gone) - into(before, gone[parting])
+    return piece_of(job.setups[number], before, left)
 
 
 def raw_solid(setup: Setup, *, drawn: bool = False) -> Manifold:

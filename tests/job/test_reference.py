@@ -189,7 +189,7 @@ def test_nothing_is_wider_than_a_terminal() -> None:
     [
         pytest.param("pocket", ["kind"], id="kind"),
         pytest.param("[setup.hold]", ["table"], id="header with its brackets"),
-        pytest.param("[[setup]]", ["table"], id="double brackets"),
+        pytest.param("[[setup]]", ["table", "key"], id="double brackets"),
         pytest.param("setup 1.feature 2.spring_passes", ["key"], id="as a fault names it"),
         pytest.param("zero = { x = 5 }", ["table"], id="as typed"),
         pytest.param("order", ["key"], id="key that a subject is about"),

@@ -16,7 +16,7 @@ from gcodekit.job.stock.frames import seen_axes
 from gcodekit.making.check import stock_faults
 from gcodekit.making.make import make
 from gcodekit.planning.cutter_assignment import finished_with
-from gcodekit.remaining.stock_solids import turned
+from gcodekit.remaining.solid_frames import turned
 
 HEAD = """\
 name = "Yoke end"
