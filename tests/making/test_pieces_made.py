@@ -308,3 +308,87 @@ def test_what_oversize_holds_together_is_not_parted(tmp_path: Path) -> None:
     assert "does not part the stock" in told(made(short + UPPER, tmp_path, head))
     outcome = made(SPLIT.replace("[-3,", "[-8,").replace("[73,", "[78,") + UPPER, tmp_path, head)
     assert outcome.verdict == "pass", told(outcome)
+
+
+TWO_SIDES = """\
+[[setup]]
+name = "Top"
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  kind = "slot"
+  from = [40, 0]
+  to = [40, 44]
+  width = 8
+  ends = "open"
+  depth = 10
+[[setup]]
+name = "Other side"
+up = "bottom"
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  kind = "slot"
+  from = [40, 0]
+  to = [40, 44]
+  width = 8
+  ends = "open"
+  depth = 8
+[[setup]]
+name = "On edge"
+up = "front"
+piece = { setup = "Other side", at = [20, 20] }
+  [setup.hold]
+  vise = { grip = 6, jaw_width = 60, jaw_depth = 20, along = "x" }
+  [[setup.feature]]
+  kind = "hole"
+  at = [10, 8]
+  diameter = 5
+  depth = 10
+"""
+BAR = """\
+[[setup]]
+name = "Cut off"
+  [setup.hold]
+  vise = { grip = 10, jaw_width = 30, jaw_depth = 20, centre = [15, 13] }
+  [[setup.feature]]
+  kind = "slot"
+  from = [40, -10]
+  to = [40, 40]
+  width = 8
+  floor = -26
+  top = 0
+[[setup]]
+name = "End"
+up = "right"
+piece = { setup = "Cut off", at = [10, 13] }
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  kind = "hole"
+  at = [13, 13]
+  diameter = 5
+  depth = 9
+"""
+
+
+def test_slots_from_both_faces_part_it(tmp_path: Path) -> None:
+    """Of the piece on its edge the limits are those of 36 by 16, found across both slots."""
+    outcome = made(TWO_SIDES, tmp_path, THIN)
+    assert outcome.verdict == "pass", told(outcome)
+    rows = outcome.document["pieces"]
+    assert [(r["low"][0], r["high"][0], r["taken_by"]) for r in rows] == [
+        (0.0, 36.0, ["On edge"]),
+        (44.0, 70.0, []),
+    ]
+
+
+def test_a_bar_is_cut_off(tmp_path: Path) -> None:
+    """A round bar lying down, whose section changes at every height."""
+    head = HEAD.replace(
+        "block = [70, 44, 26]", 'round = { diameter = 26, length = 70, axis = "x" }'
+    )
+    outcome = made(BAR, tmp_path, head)
+    assert outcome.verdict == "pass", told(outcome)
+    (taken,) = (r for r in outcome.document["pieces"] if r["taken_by"])
+    assert taken["volume"] == pytest.approx(36 * 3.14159265 * 13**2, rel=2e-3)
