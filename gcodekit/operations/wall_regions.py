@@ -49,7 +49,7 @@ def beyond_metal(work: PlanContext) -> Region:
 def _reach_over(work: PlanContext) -> float:
     """Farther than the metal is wide, and any cutter as well."""
     x0, y0, x1, y1 = work.metal.bounds
-    mills = (c for c in work.job.workshop.cutters if not c.undercuts)
+    mills = (c for c in work.job.workshop.cutters if not c.is_blade)
     widest = max((c.diameter for c in mills), default=0.0)
     return (x1 - x0) + (y1 - y0) + 4 * widest
 

@@ -107,7 +107,7 @@ def _way(
     clear as deep near by."""
     own = footprints[feature.name]
     assert own is not None  # only a face of the whole top has none
-    mills = (c for c in work.job.workshop.cutters if not c.undercuts)
+    mills = (c for c in work.job.workshop.cutters if not c.is_blade)
     reach = 2 * max((c.diameter for c in mills), default=0.0)
     further = cutting_of(feature).runs_on(work, feature, reach / 2)
     regions = [*gone_beside(work, feature), *further]

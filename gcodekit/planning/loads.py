@@ -49,7 +49,7 @@ def load_of(
     fed = [m for m in draft.moves if isinstance(m, Feed | ArcFeed)]
     if not fed:
         return None
-    if draft.cutter.undercuts:
+    if draft.cutter.is_blade:
         return _sawn(work, draft, draft.rates, chosen)
     rates, feed, low = draft.rates, draft.rates.feed, min(m.z for m in fed)
     if draft.finishing:

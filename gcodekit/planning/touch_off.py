@@ -137,7 +137,7 @@ def _said(job: Job, setup: Setup, draft: PlannedOperation, surfaces: list[_Surfa
     widest place of the highest one."""
     hold = setup.holds[draft.feature.stage]
     bodies = held_by(hold, setup)
-    if draft.cutter.undercuts and surfaces:
+    if draft.cutter.is_blade and surfaces:
         return _level_with(job, surfaces[0])
     for surface in surfaces:
         place = _clear_place(setup, bodies, draft.cutter, surface)

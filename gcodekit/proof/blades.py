@@ -61,7 +61,7 @@ def check_blades(
     seen: set[tuple[object, ...]] = set()
     for index, move in enumerate(moves):
         cutter = cutters.get(move.cutter)
-        if cutter is None or not cutter.undercuts or move.known != "XYZ":
+        if cutter is None or not cutter.is_blade or move.known != "XYZ":
             continue
         # the same way again meets no more than the first time
         way = (move.start, move.end, move.curve, move.known_before, move.kind, cutter.number)

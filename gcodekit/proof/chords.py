@@ -66,7 +66,7 @@ class Segments:
         """(n,) whether the cutter is at height z somewhere on each: a blade only while it is not
         above it with its underside, nor below it with its top."""
         found: NDArray[np.bool_] = self.low <= z + ONE_HEIGHT
-        if self.cutter.undercuts:
+        if self.cutter.is_blade:
             found &= self.high > z - self.cutter.flute_length + ONE_HEIGHT
         return found
 

@@ -144,7 +144,7 @@ class Clearing:
         elif body.remedy == "table":
             thick = rounded_up(every + BOARD_KEPT, units)
             yield f"put a spoil board at least {format_size(thick, units)} thick under the work"
-        flat = entered.cutter.undercuts
+        flat = entered.cutter.is_blade
         if not rapids and not flat and body.remedy != "move" and entered.cutter.holder is None:
             yield f"cut {format_size(own, units)} less deep"
 
@@ -211,7 +211,7 @@ class Clearing:
     def _longer(self, entered: Segments, part: Part, units: Units) -> Iterator[str]:
         """A longer stick-out or shank, where no other part of the cutter is in the way then."""
         cutter = entered.cutter
-        if not part or (cutter.undercuts and part != "holder"):
+        if not part or (cutter.is_blade and part != "holder"):
             return
         begins = cutter.stickout if part == "holder" else _shank_begins(cutter)
         more = rounded_up(self.body.top - float(entered.low.min()) - begins, units)

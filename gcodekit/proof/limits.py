@@ -218,7 +218,7 @@ def check_flutes(standing: StandingMetal, moves: Sequence[Move], problems: Probl
     """Check that no cutter passes stock above its flutes: in each plane, what it sweeps must have
     been cut by fluted parts. One problem a cutter."""
     for cutter, group in each_cutter(standing.segments):
-        if cutter.is_blade or cutter.leaves_ridges:  # see `blades.py` and `threads.py`
+        if cutter.undercuts:  # see `blades.py` and `threads.py`
             continue
         tips = np.concatenate([s.low for s in group])
         lowest_plane = float(tips.min()) + cutter.flute_length + LEAST_TOUCH

@@ -52,7 +52,7 @@ class StandingMetal:
         )
         self._move = np.concatenate([s.move for s in segments] or [np.zeros(0, dtype=int)])
         self._tree = STRtree([box for s in segments for box in _boxes(s)])
-        blades = (s for s in segments if s.cutter.undercuts)
+        blades = (s for s in segments if s.cutter.is_blade)
         tops = {round(float(z) + s.cutter.flute_length, 6) for s in blades for z in s.high}
         # heights over which there may be more metal than below
         self.levels = tuple(sorted({*blank.levels, *(z for z in tops if z < blank.top)}))
@@ -86,7 +86,7 @@ class StandingMetal:
         """The part of it that some of the segments leave."""
         pieces: list[BaseGeometry] = []
         for g in np.unique(self._group[rows]):
-            if self.segments[g].cutter.undercuts:  # what it leaves between its grooves stays
+            if self.segments[g].cutter.leaves_ridges:  # what is between its grooves stays
                 continue
             of_group = self._index[rows[self._group[rows] == g]]
             pieces += section(once_in_plan(self.segments[g].rows(of_group), z), z)
@@ -125,7 +125,7 @@ def distances(s: Segments, x: float, y: float) -> Array:
 def once_in_plan(s: Segments, z: float) -> Segments:
     """Without the segments that cut at z just what another does: a helix goes round one way many
     times."""
-    if s.cutter.undercuts:
+    if s.cutter.is_blade:
         return s
     whole = s.high + s.cutter.point_length <= z
     ways = np.concatenate((s.start[:, :2], s.end[:, :2]), axis=1)
@@ -241,7 +241,7 @@ def _through(
 ) -> list[_Through]:
     """The stock one rapid meets: nothing, or one place."""
     move = moves[index]
-    if not cutter.undercuts and _straight_up(move, moves[index - 1] if index else None):
+    if not cutter.is_blade and _straight_up(move, moves[index - 1] if index else None):
         return []
     upright = move.known_before != "XYZ" or move.start[:2] == move.end[:2]
     if upright and standing.clear_of(move.end[0], move.end[1], cutter, lowest_reached(move), index):

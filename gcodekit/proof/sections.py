@@ -43,7 +43,7 @@ def section(segments: Segments, z: float) -> list[BaseGeometry]:
     """The pieces that together are what these segments cut at height z."""
     cutter = segments.cutter
     start, end = segments.start, segments.end
-    if cutter.undercuts:
+    if cutter.is_blade:
         return _bladed(segments, z)
     keep = segments.low <= z + ONE_HEIGHT
     if not keep.any():
@@ -72,7 +72,7 @@ def _bladed(segments: Segments, z: float) -> list[BaseGeometry]:
 
 def span_at(s: Segments, z: float) -> tuple[Array, Array]:
     """The parts of segments, in plan, where their cutter is at height z; each has such a part."""
-    if s.cutter.undercuts:
+    if s.cutter.is_blade:
         return between(s.start, s.end, z - s.cutter.flute_length, z)
     return clipped(s.start, s.end, z)
 
@@ -226,7 +226,7 @@ class ProgramCut:
     def __init__(self, segments: Iterable[Segments]) -> None:
         self.segments = tuple(segments)
         self.distinct = tuple(_distinct(s) for s in self.segments)
-        self._groups = [_Blade(s) if s.cutter.undercuts else _Growing(s) for s in self.distinct]
+        self._groups = [_Blade(s) if s.cutter.is_blade else _Growing(s) for s in self.distinct]
 
     @property
     def undercuts(self) -> tuple[float, ...]:
@@ -234,7 +234,7 @@ class ProgramCut:
         above each blade's way, and in the middle of it."""
         found: set[float] = set()
         for s in self.distinct:
-            if s.cutter.undercuts:
+            if s.cutter.is_blade:
                 found |= _blade_levels(s)
         return tuple(sorted(found))
 

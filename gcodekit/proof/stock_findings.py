@@ -93,12 +93,12 @@ class _Taker:
                     self._note(cutter, part, ways, over, self.stock.met(over, begins), begins)
 
     def _met(self, cutter: Cutter, footprint: Footprint) -> Mask:
-        if cutter.undercuts:
+        if cutter.is_blade:
             return self.stock.met_by_blade(footprint, cutter.flute_length)
         return self.stock.met(footprint)
 
     def _cut(self, cutter: Cutter, footprint: Footprint, met: Mask) -> Heights:
-        if cutter.undercuts:
+        if cutter.is_blade:
             return self.stock.saw(footprint, met, cutter.flute_length)
         return self.stock.cut(footprint, met)
 

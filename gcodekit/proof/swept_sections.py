@@ -28,7 +28,7 @@ class SweptSections:
     def fluted(self, plane: int) -> BaseGeometry:
         """The sweep of the flutes of all cutters in a plane, but for those that leave stock between
         their grooves; planes count upwards."""
-        own = (g for g in self._groups if not g.segments.cutter.undercuts)
+        own = (g for g in self._groups if not g.segments.cutter.leaves_ridges)
         return joined(chain.from_iterable(g.pieces(plane, fluted=True) for g in own))
 
     def above_flutes(self, plane: int, cutter: Cutter) -> BaseGeometry:
@@ -60,7 +60,7 @@ class _Banded:
 
     def pieces(self, plane: int, *, fluted: bool) -> list[BaseGeometry]:
         """Together what they sweep in a plane."""
-        if self.segments.cutter.undercuts:
+        if self.segments.cutter.is_blade:
             # above its blade there is the arbor, which `blades.py` looks at
             return section(self.segments, self._planes[plane]) if fluted else []
         wanted = (self._bare > plane) == fluted

@@ -73,7 +73,7 @@ class _Left:
         for s in standing.segments:
             reach = 2 * thread.limits.major + ABOUT + s.cutter.radius
             rows = (s.move < first) & (distances(s, x, y) <= reach)
-            if rows.any() and not s.cutter.undercuts:
+            if rows.any() and not s.cutter.leaves_ridges:
                 near.append(s.rows(rows))
         self._cut = ProgramCut(near)
 
@@ -107,7 +107,7 @@ def check_threads(
     """
     ranges = tuple(ranges)
     owners = Owners(ranges)
-    mills = {n: c for n, c in cutters.items() if c.undercuts}
+    mills = {n: c for n, c in cutters.items() if c.leaves_ridges}
     milled = [i for i, m in enumerate(moves) if m.cutter in mills and m.kind != "rapid"]
     own: dict[str, list[int]] = {}
     for index in milled:

@@ -58,8 +58,9 @@ class Cutter:
     a tooth; `tip_flat` the width of the flat at the tip of that tooth. `lead` is the axial length
     over which a reamer or tap comes to full size; `reach` the length free below a relieved shank,
     `neck` its diameter there; `range` the least and largest bore of a boring head, whose `diameter`
-    is whatever it is set to. A thread mill has a tooth every `pitch`, without one a single tooth. Of a saw
-    the tip is the underside of its blade, `shank` is its arbor, and its `nut` is below the tip.
+    is whatever it is set to. A thread mill has a tooth every `pitch`, without one a single tooth.
+    Of a saw the tip is the underside of its blade, `shank` is its arbor, and its `nut` is below the
+    tip.
     """
 
     number: int
@@ -115,8 +116,13 @@ class Cutter:
 
     @property
     def undercuts(self) -> bool:
-        """Whether it cuts wider than it leaves open above: what stands over its cut stays there."""
-        return self.kind in ("thread mill", "slitting saw")
+        """Tell whether it cuts wider than it leaves open above: what is over its cut stays there."""
+        return self.is_blade or self.leaves_ridges
+
+    @property
+    def leaves_ridges(self) -> bool:
+        """Tell whether stock stays between the grooves of its teeth."""
+        return self.kind == "thread mill"
 
     @property
     def rows(self) -> tuple[float, ...]:
