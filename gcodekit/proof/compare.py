@@ -61,6 +61,7 @@ class _Feature:
     reachable: _Worst = field(default_factory=_Worst)
     between: _Worst = field(default_factory=_Worst)
     from_edge: _Worst = field(default_factory=_Worst)
+    sharp: _Worst = field(default_factory=_Worst)
     asked: bool = False
 
     @property
@@ -220,6 +221,8 @@ class _Held:
             if seen.distance > self.near:
                 seen, height = self._left_in_space(f.name, seen, level, sign)
             feature.reachable.take(seen, level + sign * height)
+            if far and not f.beyond_reach.is_empty:
+                feature.sharp.take(reach(common(required, f.beyond_reach), taken), asked.z)
             if self.near < whole.distance and seen.distance <= self.near:
                 if f.along:
                     feature.from_edge.take(self._from_edge(f, asked, required, taken), asked.z)
@@ -243,7 +246,8 @@ class _Held:
             union(s for each in _features(asked) for s in (each.required, each.allowed)), asked.kept
         )
         room = with_free(room, f.reach, self.blank.outer(asked.z))
-        return self._stands(f, common(required, reachable(room, f.reach)), taken, asked.z)
+        can = less(common(required, reachable(room, f.reach)), f.beyond_reach)
+        return self._stands(f, can, taken, asked.z)
 
     def _left_in_space(
         self, name: str, seen: Reach, level: float, sign: float
@@ -301,7 +305,7 @@ class _Held:
         room = less(union((f.required, f.allowed)), asked.kept)
         if not f.along:
             room = with_free(room, f.reach, self.blank.outer(asked.z))
-        return common(required, reachable(room, f.reach))
+        return less(common(required, reachable(room, f.reach)), f.beyond_reach)
 
 
 def blade_levels(cut: ProgramCut, blank: Blank) -> tuple[float, ...]:
@@ -322,6 +326,12 @@ def _report(
     if worst.distance > true_to and worst.where:
         gouges.report(name, worst.distance, worst.where, problems, allowed=true_to)
     reachable, edge, between = feature.reachable, feature.from_edge, feature.between
+    sharp = feature.sharp
+    if sharp.distance > true_to:
+        size = format_size(sharp.distance, problems.units)
+        text = f"uncut{in_feature(name)}: {size} left in an inside corner sharper than the cutter"
+        hint = "round the corner, use a smaller cutter, or file it by hand"
+        problems.warn(text, where=sharp.where, hint=hint)
     if reachable.distance > true_to:
         size = format_size(reachable.distance, problems.units)
         text = f"uncut{in_feature(name)}: {size} left where the cutter can reach"

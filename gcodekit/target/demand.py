@@ -80,7 +80,8 @@ class Demand:
     tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
     plan that its cutters do not leave at the stock's height. `along`: it is cut along its line,
     and in a corner the cutter turns, metal or not. `into`: the feature that it breaks into, free
-    space down to `opens_to`. `threads` are not to be seen in any section.
+    space down to `opens_to`. `threads` are not to be seen in any section. `beyond_reach`: of what is
+    required the part that no radius tells: a sloping flank does not get there.
     """
 
     name: str
@@ -90,6 +91,7 @@ class Demand:
     kept: tuple[DemandBody, ...] = ()
     protected: tuple[DemandBody, ...] = ()
     points: tuple[DemandBody, ...] = ()
+    beyond_reach: tuple[DemandBody, ...] = ()
     band: float | None = None
     room: Box | None = None
     along: bool = False
@@ -119,6 +121,10 @@ class Demand:
     def kept_at(self, z: float) -> BaseGeometry:
         """The area that has to remain."""
         return sections(self.kept, z)
+
+    def beyond_reach_at(self, z: float) -> BaseGeometry:
+        """The area of what is required that the cutter's flank does not reach."""
+        return sections(self.beyond_reach, z)
 
     def through_at(self, z: float) -> BaseGeometry:
         """The area of another feature's tabs and skin that goes."""

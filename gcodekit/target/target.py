@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import joined, less, union
+from gcodekit.geometry.overlay import EMPTY, joined, less, union
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.target.bodies import Box
@@ -36,7 +36,8 @@ class FeatureSlice:
     tighter than that are out of reach; `band` the width of the limits its size has, mm. `room`: the
     box in plan that its cutters do not leave where there is metal beside them. `along`: they go
     along its line and turn in its corners, in the metal or beyond its edge. `into`: the feature
-    that it breaks into, and goes on in free space down to `opens_to`."""
+    that it breaks into, and goes on in free space down to `opens_to`. `beyond_reach`: of what is
+    required the part that their flanks do not get to."""
 
     name: str
     required: BaseGeometry
@@ -48,6 +49,7 @@ class FeatureSlice:
     along: bool = False
     into: str = ""
     opens_to: float = 0.0
+    beyond_reach: BaseGeometry = EMPTY
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +120,7 @@ class Target:
                 along=d.along,
                 into=d.into,
                 opens_to=d.opens_to,
+                beyond_reach=d.beyond_reach_at(z),
             )
             for d in self._demands
         )
