@@ -23,12 +23,14 @@ from gcodekit.trade.cutter import FLAT_MILLS, SIDE_MILLS, Cutter
 from gcodekit.units import format_size
 
 # Cutters that cut at their end alone, or follow a hole.
-END_CUTTING = frozenset({"drill", "spot drill", "reamer", "tap", "boring head"})
+END_CUTTING = frozenset({"drill", "reamer", "tap", "boring head"})
 # Down a slope steeper than this a cutter without teeth at its centre stands on what it leaves
 # there. Common practice, no source.
 STEEPEST_TOOTHLESS = math.radians(10.0)
 # Of its radius, what such a cutter has no teeth in. Common practice, no source.
 TOOTHLESS = 0.5
+# Of a spot drill's radius, what its chisel edge takes up. Common practice, no source.
+WEB = 0.1
 # Cells that all pieces together may look at; a longer program gets wider cells.
 MOST_CELLS_SEEN = 1.5e9
 # Sideways by less than this, mm, is a way straight down.
@@ -120,6 +122,9 @@ class _Taker:
         if cutter.kind in END_CUTTING:
             if sideways > SIDEWAYS or way.centre is not None:
                 self._note(cutter, "sideways", ways, footprint, met, 0.0)
+        elif cutter.kind == "spot drill":
+            if sideways > SIDEWAYS or way.centre is not None:
+                self._look_at_flank(cutter, ways)
         elif cutter.kind not in SIDE_MILLS:
             return
         elif sideways <= SIDEWAYS and way.centre is None:
@@ -132,6 +137,14 @@ class _Taker:
             core = self.stock.footprint(ways, cylinder(TOOTHLESS * cutter.radius))
             if core is not None:
                 self._note(cutter, "ramp", ways, core, self.stock.met(core), 0.0)
+
+    def _look_at_flank(self, cutter: Cutter, ways: list[StockWay]) -> None:
+        """A spot drill breaks an edge with the flank of its point: its middle and what is above the
+        point do not cut."""
+        for wide, begins in ((WEB * cutter.radius, 0.0), (cutter.radius, cutter.point_length)):
+            body = self.stock.footprint(ways, cylinder(wide))
+            if body is not None:
+                self._note(cutter, "flank", ways, body, self.stock.met(body, begins), begins)
 
     def _look_at_plunge(self, cutter: Cutter, ways: list[StockWay]) -> None:
         """Judge a plunge; a cutter with no teeth at its centre is refused in `limits.py`."""
@@ -268,6 +281,10 @@ def _report(
     elif what == "sideways":
         text = f"{name} moves sideways in stock: a {cutter.kind} cuts only at its end"
         problems.error(text, line=line, where=where, hint="retract first")
+    elif what == "flank":
+        text = f"{name} moves sideways in stock: a spot drill cuts so with the flank of its point"
+        hint = "retract first, or keep its tip and what is above its point clear of the stock"
+        problems.error(text, line=line, where=where, hint=hint)
     elif what == "ramp":
         steepest = math.degrees(STEEPEST_TOOTHLESS)
         text = f"{name} ramps into stock steeper than {steepest:g} degrees"
