@@ -85,6 +85,20 @@ class Freed:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Rim:
+    """An edge that a feature leaves at its top: along an `outline`, an open `path`, or round holes
+    of a `diameter` at `places`; `side`: where the metal is gone. `unknown`: why nobody can say
+    where it is, else empty."""
+
+    side: Literal["outside", "inside", "left", "right"] = "inside"
+    outline: Region | None = None
+    path: Chain | None = None
+    places: tuple[Point, ...] = ()
+    diameter: float = 0.0
+    unknown: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Feature(ABC):
     """A feature. `after`: the feature (and its copies) that this one comes after; `copy_of`: the
     one that this is one of the copies of; `stage`: how many stops stand before it; `band`: the
@@ -177,6 +191,16 @@ class Feature(ABC):
     def aimed(self) -> bool:
         """Whether the program makes its size: a drill or reamer has its own."""
         return True
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """The edges that it leaves at its top, on metal with this plan."""
+        del metal
+        return ()
+
+    @property
+    def optional(self) -> bool:
+        """Whether the job goes on without it where it cannot be cut, with a warning."""
+        return False
 
     def clears_top(self, raw: RawStock) -> bool:
         """Tell whether the whole top of the metal goes."""

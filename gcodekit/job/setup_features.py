@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 
 from gcodekit.errors import Place
+from gcodekit.job.broken_edges import BrokenEdges
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.cutter_checks import check_cutters
@@ -101,7 +102,8 @@ class FeaturesReader:
                 self._feature(table, name)
         # copies of a whole set-up are cut in the stage of what they are copies of
         whole = sorted(self._copied(), key=lambda f: f.stage)
-        return tuple(whole), tuple(self.stops)
+        edges = BrokenEdges(self.table, self.workshop, self.raw, self.before.names, len(self.stops))
+        return tuple(edges.added_to(whole)), tuple(self.stops)
 
     def _stop(self, table: Table, name: str, *, first: bool, last: bool) -> None:
         """A stop, with the holding from there on; where none is given it stays as it is."""

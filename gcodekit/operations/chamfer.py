@@ -1,76 +1,55 @@
-"""Chamfers: once round along the edge, or in several cuts each a little wider, on the cutter's
-flank."""
+"""Chamfers: once along the edge, or in several cuts each a little wider, on the cutter's flank;
+round a hole in one plunge where the cutter is wide enough."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.errors import PlanError
-from gcodekit.geometry.chain import Chain
-from gcodekit.geometry.offset import grow
-from gcodekit.geometry.overlay import EMPTY, less
+from gcodekit.errors import Fault, PlanError
+from gcodekit.geometry.chain import Chain, Point
+from gcodekit.geometry.overlay import less, union
 from gcodekit.job.kinds.chamfer import Chamfer
+from gcodekit.operations.chamfer_ways import (
+    GRAZED,
+    Stroke,
+    lines_of,
+    off_wall,
+    open_stroke,
+    round_stroke,
+    tip_of,
+    ways_of,
+)
 from gcodekit.operations.chosen_cutters import Chosen
+from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
 from gcodekit.operations.kind_cutting import KindCutting
-from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, refuse
-from gcodekit.part.plane_regions import area_of, grown
+from gcodekit.operations.mouth import TURNS_AT_BOTTOM
+from gcodekit.operations.planned_operation import (
+    PLAN_SAG,
+    Phase,
+    PlanContext,
+    PlannedOperation,
+    refuse,
+)
+from gcodekit.part.keep_out import held_by
+from gcodekit.part.plane_regions import RUN_OFF, grown
+from gcodekit.part.planned_bevel import Slope, drawn_strip, wall_round
 from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.part.setup_stock import metal_levels
+from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.edge_cutting import TIP_BELOW, chamfering
+from gcodekit.trade.hole_cutting import countersinking
 
-# It comes down and goes up this far from the edge, mm, beyond what it cuts.
-OFF_EDGE = 0.5
-# A round past the start is cut twice, mm: no mark is left there.
-OVERLAP = 1.0
 # The tip stays this far above a floor below the edge, mm.
 OVER_FLOOR = 0.1
-# Metal thinner than twice this is none to run into, mm.
-GRAZED = 0.005
-
-
-@dataclass(frozen=True, slots=True)
-class Slope:
-    """The material that a chamfer takes along the edge of `area`, towards its inside or (`inward`
-    False) away, from nothing at `low` to `width` at `high`."""
-
-    area: BaseGeometry
-    inward: bool
-    width: float
-    low: float
-    high: float
-
-    @property
-    def levels(self) -> tuple[float, ...]:
-        """Top, middle and bottom."""
-        return (self.high, (self.high + self.low) / 2, self.low)
-
-    @property
-    def bounds(self) -> tuple[float, float, float, float]:
-        """At its widest."""
-        x0, y0, x1, y1 = grown(self.area, 0.0 if self.inward else self.width).bounds
-        return (x0, y0, x1, y1)
-
-    def section(self, z: float) -> BaseGeometry:
-        """The strip at a height."""
-        if not self.low <= z < self.high:
-            return EMPTY
-        wide = self.width * (z - self.low) / (self.high - self.low)
-        if self.inward:
-            return less(self.area, grown(self.area, -wide))
-        return less(grown(self.area, wide), self.area)
-
-
-def slope_of(chamfer: Chamfer) -> Slope:
-    """The slope that it cuts, as planning sees it."""
-    depth = chamfer.depth
-    inward = chamfer.side == "outside"
-    return Slope(area_of(chamfer.outline), inward, chamfer.width, depth.floor, depth.top)
+# Cutters that may be plunged into a hole.
+PLUNGING = ("spot drill", "chamfer mill")
 
 
 class ChamferCutting(KindCutting[Chamfer]):
@@ -80,20 +59,21 @@ class ChamferCutting(KindCutting[Chamfer]):
     one_stroke = True
 
     def asked(self, feature: Chamfer, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
-        """Its slope."""
-        del cut, around
-        return PlannedTarget(name=feature.name, reach=0.0, required=(slope_of(feature),))
+        """Its slope, as far as its cutter reaches."""
+        slope = _slope(feature, cut.cutter, around)
+        return PlannedTarget(name=feature.name, reach=0.0, required=(slope,))
 
     def footprint(self, work: PlanContext, feature: Chamfer) -> BaseGeometry | None:
-        """Its strip."""
+        """The area along its edge, on either side: it comes after what makes its wall."""
         del work
-        slope = slope_of(feature)
-        return slope.section(slope.high - BELOW)
+        lines = [shapely.LineString(c.flattened(PLAN_SAG)) for c in feature.edges]
+        return shapely.union_all(lines).buffer(feature.width)
 
     def choose(
         self, work: PlanContext, feature: Chamfer, top: float, footprint: BaseGeometry | None
     ) -> Chosen:
-        """The cutter named, or the smallest of its angle that is wide enough."""
+        """The cutter named, or the smallest of its angle that is wide enough, of spot drills the
+        last."""
         del footprint
         if top > feature.depth.top + BELOW:
             raise refuse(
@@ -117,52 +97,77 @@ class ChamferCutting(KindCutting[Chamfer]):
                 f"the rack has no chamfer mill of {angle} that is wide enough",
                 f"add one of {angle}, {wide} or wider",
             )
-        least = min(able, key=lambda c: c.diameter)
+        least = min(able, key=lambda c: (c.kind == "spot drill", c.diameter))
         return Chosen(finish=least, rough=least)
+
+    def settled(
+        self,
+        work: PlanContext,
+        feature: Chamfer,
+        chosen: Chosen,
+        top: float,
+        around: FeatureContext,
+    ) -> Chosen:
+        """With a warning where a part of its edge is lower than the rest."""
+        del top
+        lower = _lower(feature, around)
+        if feature.optional or lower.is_empty:
+            return chosen
+        floor = around.top_over(lower)
+        text = (
+            f"a part of its edge is already cut down to z {work.say(round(floor, 3))}, at "
+            f"{work.say_at(lower)}: there is no chamfer there"
+        )
+        hint = f"give that part a chamfer of its own with top = {work.say(floor).split()[0]}"
+        fault = Fault(feature.place, text, hint, "warning")
+        return replace(chosen, warnings=(*chosen.warnings, fault))
 
     def misses(self, work: PlanContext, feature: Chamfer, chosen: Chosen) -> PlanError | None:
         """The refusal of a chamfer without stock along its edge."""
-        strip = self.footprint(work, feature)
-        if strip is not None and strip.intersection(work.metal).area > GRAZED:
+        strip = drawn_strip(feature, feature.width)
+        if feature.optional or _is_stock(strip, work.metal):
             return None
         return refuse(
             feature,
             f"{feature.name} cuts nothing: there is no stock along its edge",
-            "check its side and the place of the outline",
-            key="side",
+            "check its side and the place of the edge",
+            key="side" if feature.outline or feature.path else "diameter",
         )
 
     def check_beside(
         self, work: PlanContext, feature: Chamfer, chosen: Chosen, around: FeatureContext
     ) -> None:
-        """Refuse inside corners it cannot reach, and what stands where its cutter goes: beside the
-        edge and below it."""
-        cutter, slope = chosen.finish, slope_of(feature)
-        tip = _tip(feature, cutter)
-        rings = [shapely.LineString(r.flattened(GRAZED)) for r in _rings(work, feature, cutter)]
-        if not rings:
+        """Refuse a cutter that does not fit, or runs into what stands beside the edge, below it, or
+        holds the work."""
+        if _gone(feature, around):
+            return
+        cutter = chosen.finish
+        if _plunges(feature, cutter, around):
+            return
+        ways = ways_of(feature, cutter, wall_round(feature, around), work)
+        if not ways:
+            where = "beside the path" if feature.path else "inside the edge"
             raise refuse(
                 feature,
-                f"{work.called(cutter)} does not fit inside the outline",
+                f"{work.called(cutter)} does not fit {where}",
                 "use a smaller cutter, or draw it larger",
             )
-        _check_corners(work, feature, cutter)
-        way = shapely.union_all(rings)
-        highest = work.setup.left.high[2]
-        levels = {tip - OVER_FLOOR, slope.low, *metal_levels(work.setup)}
-        levels |= {z for asked in around.asked for z in asked.levels}
-        for z in sorted(z + BELOW for z in levels if tip - OVER_FLOOR <= z < highest):
-            body = way.buffer(max(cutter.body_radius_at(z - tip), OVER_FLOOR))
-            met = grown(less(around.standing(body, z), slope.section(z)), -GRAZED)
-            if not met.is_empty:
-                raise refuse(
-                    feature,
-                    f"{work.called(cutter)} would cut into the work beside or below the edge, at "
-                    f"{work.say_at(met)}, z {work.say(round(z, 3))}",
-                    "cut the wall first and deeper, use a smaller cutter, or make the chamfer "
-                    "smaller",
-                    key="width",
-                )
+        slope = Slope(feature, lines_of(ways), off_wall(cutter))
+        met, z = next(_met(slope, cutter, lines_of(ways), around), (None, 0.0))
+        if met is not None:
+            ends = ", or end the path before the wall" if feature.path else ""
+            raise refuse(
+                feature,
+                f"{work.called(cutter)} would cut into the work beside or below the edge, at "
+                f"{work.say_at(met)}, z {work.say(round(z, 3))}",
+                "cut the wall first and deeper, use a smaller cutter, or make the chamfer smaller"
+                + ends,
+                key="width",
+            )
+        body = next(_holding(feature, cutter, lines_of(ways), around), None)
+        if body is not None:
+            hint = "move it, or break this edge by hand"
+            raise refuse(feature, f"{work.called(cutter)} would run into {body}", hint, key="width")
 
     def drafts(
         self,
@@ -172,78 +177,171 @@ class ChamferCutting(KindCutting[Chamfer]):
         top: float,
         around: FeatureContext,
     ) -> list[PlannedOperation]:
-        """Every ring of the edge; wide ones in several cuts, each lower than the one before."""
-        del top, around
+        """Every way along the edge; wide ones in several cuts, each lower than the one before."""
+        del top
         cutter = chosen.finish
+        if _gone(feature, around):
+            return []
+        if _plunges(feature, cutter, around):
+            return [_plunged(work, feature, cutter)]
         rates = chamfering(work.job.material, cutter, work.limits, leg=feature.width)
         path = work.path(rates)
         cuts = math.ceil(feature.width / rates.stepover - 1e-9) + feature.cutting.spring_passes
-        tip, drop = _tip(feature, cutter), feature.depth.top - feature.depth.floor
-        for ring in _rings(work, feature, cutter):
-            way, away = _from_beside(feature, ring)
+        tip, drop = tip_of(feature, cutter), feature.depth.top - feature.depth.floor
+        for stroke in _strokes(work, feature, cutter, around):
+            beside = stroke.down != stroke.way.start
             for n in range(1, cuts + 1):
                 share = min(n * rates.stepover / feature.width, 1.0)
-                path.over(away)
+                path.over(stroke.down)
                 path.drop(feature.depth.top + APPROACH)
-                path.sink(tip + (1 - share) * drop, feed=path.feed)
-                path.line_to(way.start)
-                path.follow(way)
-                path.line_to(away)
+                path.sink(tip + (1 - share) * drop, feed=path.feed if beside else None)
+                path.line_to(stroke.way.start)
+                path.follow(stroke.way)
+                path.line_to(stroke.up)
         return [work.draft(feature, "chamfer", cutter, rates.speed, path, Phase.SIZE)]
 
 
 def _wide_enough(cutter: Cutter, chamfer: Chamfer) -> bool:
-    return chamfer.width + TIP_BELOW * cutter.diameter <= cutter.radius + 1e-6
+    return chamfer.width + off_wall(cutter) <= cutter.radius + 1e-6
 
 
-def _tip(chamfer: Chamfer, cutter: Cutter) -> float:
-    """z of the tip, as far off the wall as it is below the chamfer's foot on the flank."""
-    return chamfer.depth.floor - TIP_BELOW * cutter.diameter / math.tan(chamfer.slope)
+def _is_stock(strip: BaseGeometry | None, metal: BaseGeometry) -> bool:
+    return strip is not None and bool(strip.intersection(metal).area > GRAZED)
 
 
-def _rings(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> list[Chain]:
-    """Ways of the cutter's centre, turned the way they are cut."""
-    outside = chamfer.side == "outside"
-    edge = work.in_arcs(chamfer, chamfer.outline, inward=not outside)
-    off = TIP_BELOW * cutter.diameter
-    keeps_turn = (chamfer.cutting.direction == "climb") != outside
-    rings = grow(edge, off if outside else -off).rings
-    return [ring if keeps_turn else ring.reversed() for ring in rings]
+def _gone(chamfer: Chamfer, around: FeatureContext) -> bool:
+    """Tell whether others have cut all along the edge, where that is no fault."""
+    if not chamfer.optional:
+        return False
+    slope = Slope(chamfer)
+    heights = (slope.high - BELOW, (slope.high + slope.low) / 2)
+    return not any(_is_left(slope.section(z), around, z) for z in heights)
 
 
-def _from_beside(chamfer: Chamfer, ring: Chain) -> tuple[Chain, tuple[float, float]]:
-    """The ring with a little more from its start, in the middle of its longest piece; and a place
-    beside that where the cutter is clear of the edge."""
-    longest = max(range(len(ring.segments)), key=lambda i: ring.segments[i].length)
-    start = sum(s.length for s in ring.segments[:longest]) + ring.segments[longest].length / 2
-    turned = ring.from_start_at(start)
-    (x, y), (dx, dy) = turned.start, turned.tangent_at(0.0)
-    # a ring lies to the left of its own way round where it is walked counter-clockwise
-    left = (ring.area > 0) == (chamfer.side == "inside")
-    off = chamfer.width + OFF_EDGE
-    side = off if left else -off
-    overlap = turned.between(0.0, min(OVERLAP, turned.length / 4))
-    whole = Chain((*turned.segments, *overlap.segments))
-    return whole, (x - dy * side, y + dx * side)
+def _is_left(strip: BaseGeometry, around: FeatureContext, z: float) -> bool:
+    left = around.standing(strip, z)
+    return bool(left.area > GRAZED) and not grown(left, -GRAZED).is_empty
 
 
-def _check_corners(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> None:
-    """Refuse inside corners into which the cutter's flank does not get."""
-    off = TIP_BELOW * cutter.diameter
-    outside = chamfer.side == "outside"
-    rim = area_of(chamfer.outline)
-    back = grown(grown(rim, off), -off) if outside else grown(grown(rim, -off), off)
-    missed = less(back, rim) if outside else less(rim, back)
-    sharp = grown(missed, -GRAZED)
-    if not sharp.is_empty:
-        raise refuse(
-            chamfer,
-            f"{work.called(cutter)} cannot reach its inside corner at {work.say_at(sharp)}: it "
-            "needs "
-            f"a radius of {work.say(off)}",
-            "round the corner, or use a smaller cutter",
-            key="outline",
-        )
+def _lower(chamfer: Chamfer, around: FeatureContext) -> BaseGeometry:
+    """The part of the strip where the stock ends lower than the chamfer, in plan."""
+    slope = Slope(chamfer)
+    strip = slope.section(slope.high - BELOW)
+    missing = less(strip, around.standing(strip, slope.low + BELOW))
+    pieces = [p for p in shapely.get_parts(grown(missing, -GRAZED)) if not p.is_empty]
+    bottom = around.setup.left.low[2]
+    return union(p for p in pieces if around.top_over(p) > bottom + BELOW)
+
+
+def _slope(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> Slope:
+    """Its slope as far as the cutter reaches."""
+    if _plunges(chamfer, cutter, around):
+        return Slope(chamfer)
+    rounded = wall_round(chamfer, around)
+    ways = ways_of(chamfer, cutter, rounded)
+    return Slope(chamfer, lines_of(ways), off_wall(cutter), rounded) if ways else Slope(chamfer)
+
+
+def _plunges(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> bool:
+    """Tell whether the cutter does a hole's edge at one stroke: as wide as that, and its tip in the
+    air of the hole."""
+    if not chamfer.places or cutter.kind not in PLUNGING:
+        return False
+    if chamfer.diameter / 2 + chamfer.width > cutter.radius + 1e-6:
+        return False
+    axes, tip = shapely.MultiPoint(chamfer.places), _plunged_to(chamfer)
+    return next(_met(Slope(chamfer), cutter, axes, around, tip=tip), None) is None
+
+
+def _plunged_to(chamfer: Chamfer) -> float:
+    """z of the tip of a cutter plunged into a hole."""
+    return chamfer.depth.floor - chamfer.diameter / 2 / math.tan(chamfer.slope)
+
+
+def _met(
+    slope: Slope,
+    cutter: Cutter,
+    ways: BaseGeometry,
+    around: FeatureContext,
+    *,
+    tip: float | None = None,
+) -> Iterator[tuple[BaseGeometry, float]]:
+    """What the cutter would run into along some lines of its centre but for its slope, with its
+    height; `tip`: z of its tip, as it goes along the edge unless given."""
+    tip = tip_of(slope.chamfer, cutter) if tip is None else tip
+    highest = around.setup.left.high[2]
+    # its strip is widest just under the edge
+    levels = {tip - OVER_FLOOR, slope.low, slope.high - 2 * BELOW, *metal_levels(around.setup)}
+    widest = grown(ways, max(cutter.body_radius_at(cutter.stickout), cutter.radius))
+    levels |= {z for asked in around.near(widest) for z in asked.levels}
+    for z in sorted(z + BELOW for z in levels if tip - OVER_FLOOR <= z < highest):
+        body = grown(ways, max(cutter.body_radius_at(z - tip), OVER_FLOOR))
+        met = grown(less(around.standing(body, z), slope.swept(z)), -GRAZED)
+        if not met.is_empty:
+            yield met, z
+
+
+def _holding(
+    chamfer: Chamfer, cutter: Cutter, ways: BaseGeometry, around: FeatureContext
+) -> Iterator[str]:
+    """The names of what holds the work in the cutter's way."""
+    tip = tip_of(chamfer, cutter)
+    for body in held_by(around.setup.holds[chamfer.stage], around.setup):
+        if body.top <= tip:
+            continue
+        heights = {max(body.bottom, tip), min(body.top, tip + cutter.stickout + 1.0)}
+        wide = max(cutter.body_radius_at(max(z - tip, 0.0)) for z in heights)
+        wide = max(wide, cutter.radius)
+        if ways.dwithin(body.outline, wide + OVER_FLOOR):
+            yield body.name
+
+
+def _strokes(
+    work: PlanContext, chamfer: Chamfer, cutter: Cutter, around: FeatureContext
+) -> Iterator[Stroke]:
+    """Every way with where the cutter comes down and goes up."""
+    ways = ways_of(chamfer, cutter, wall_round(chamfer, around), work)
+
+    slope = Slope(chamfer, lines_of(ways), off_wall(cutter))
+
+    def clear(point: Point, to: Point) -> bool:
+        line = shapely.LineString([point, to])
+        free = next(_met(slope, cutter, line, around), None) is None
+        return free and next(_holding(chamfer, cutter, line, around), None) is None
+
+    if chamfer.path is None:
+        yield from (round_stroke(chamfer, ring, clear) for ring in ways)
+        return
+    for way in ways:
+        ends = (_past(chamfer, way, cutter, clear, last) for last in (False, True))
+        yield open_stroke(chamfer, way, clear, (next(ends), next(ends)))
+
+
+def _past(
+    chamfer: Chamfer,
+    way: Chain,
+    cutter: Cutter,
+    clear: Callable[[Point, Point], bool],
+    last: bool,
+) -> float:
+    """How far the cutter runs off past an end of a path, mm: where nothing is in its way."""
+    by = off_wall(cutter) + chamfer.width + RUN_OFF
+    s, out = (way.length, by) if last else (0.0, -by)
+    (x, y), (dx, dy) = way.point_at(s), way.tangent_at(s)
+    return by if clear((x + out * dx, y + out * dy), (x, y)) else 0.0
+
+
+def _plunged(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> PlannedOperation:
+    """Straight down at every place until the cone is as wide as the chamfer at the edge."""
+    wide = chamfer.diameter + 2 * chamfer.width
+    base = countersinking(work.job.material, cutter, work.limits, diameter=wide)
+    rates = straight_down(base, chamfer.cutting)
+    path = work.path(rates)
+    dwell = TURNS_AT_BOTTOM * 60 / rates.speed
+    start = chamfer.depth.top + APPROACH
+    like = HoleCycle("drill", 0, 0, start, _plunged_to(chamfer), rates.feed, dwell=dwell)
+    cycle_over(path, in_short_order(work, chamfer.places), like)
+    return work.draft(chamfer, "chamfer", cutter, rates.speed, path, Phase.SIZE)
 
 
 CUTTING: KindCutting[Chamfer] = ChamferCutting()

@@ -115,13 +115,13 @@ class FeatureContext:
     def standing(self, area: BaseGeometry, z: float) -> BaseGeometry:
         """The metal within an area at a height once everything asked earlier is gone."""
         near = common(area, metal(self.setup, z))
-        return less(near, union(a.required_at(z) for a in self._near(area)))
+        return less(near, union(a.required_at(z) for a in self.near(area)))
 
     def standing_above(self, area: BaseGeometry, floor: float) -> BaseGeometry:
         """The same seen from above: all that stands anywhere over a floor, be it hollow below."""
         bottom, top = self.setup.left.low[2], self.setup.left.high[2]
         floor = max(floor, bottom)
-        levels = {*metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
+        levels = {*metal_levels(self.setup), *(z for a in self.near(area) for z in a.levels)}
         looks = {floor + BELOW, *(z + BELOW for z in levels if floor < z < top)}
         # a lying bar is widest at its axis
         looks.add(max(floor + BELOW, (bottom + top) / 2))
@@ -134,7 +134,7 @@ class FeatureContext:
         """z of the highest metal over an area when the feature's turn comes; the raw metal's
         bottom where none is left."""
         bottom, top = self.setup.left.low[2], self.setup.left.high[2]
-        levels = {top, *metal_levels(self.setup), *(z for a in self._near(area) for z in a.levels)}
+        levels = {top, *metal_levels(self.setup), *(z for a in self.near(area) for z in a.levels)}
         heights = [*sorted((z for z in levels if bottom < z <= top), reverse=True), bottom]
         upright = all(r.upright for r in self.setup.gone)
         lying = bool(stock_levels(self.setup.raw))
@@ -158,7 +158,7 @@ class FeatureContext:
             low, high = (middle, high) if self._stands(area, middle) else (low, middle)
         return high
 
-    def _near(self, area: BaseGeometry) -> list[PlannedTarget]:
+    def near(self, area: BaseGeometry) -> list[PlannedTarget]:
         """The targets of earlier features anywhere near an area."""
         x0, y0, x1, y1 = area.bounds
         return [

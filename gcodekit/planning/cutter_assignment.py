@@ -123,6 +123,38 @@ def choose_cutters(job: Job, setup: Setup) -> tuple[PlanContext, Heights, dict[s
     return work, heights, chosen
 
 
+def possible(job: Job, setup: Setup) -> tuple[Setup, tuple[Fault, ...]]:
+    """The set-up without those of its optional features that cannot be cut, and a warning of each.
+    What else is wrong is told where its cutters are chosen."""
+    if not any(f.optional for f in setup.features):
+        return setup, ()
+    work = work_of(job, setup, safe_z=safe_height(setup))
+    heights, around = Heights(work), FeatureContext(setup)
+    kept: list[Feature] = []
+    warnings: list[Fault] = []
+    for feature in setup.features:
+        kind = cutting_of(feature)
+        try:
+            own = _choose(work, feature, heights)
+            if feature.optional:
+                kind.check_beside(work, feature, own, around)
+        except PlanError as error:
+            if feature.optional:
+                warnings.append(_without(feature, error.faults[0]))
+                continue
+        else:
+            around.add(kind.asked(feature, finishing_cut(feature, own), around))
+        kept.append(feature)
+    return replace(setup, features=tuple(kept)), tuple(warnings)
+
+
+def _without(feature: Feature, fault: Fault) -> Fault:
+    """The warning that the job goes on without an optional feature."""
+    return Fault(
+        feature.place, f"{feature.name} is left out: {fault.message}", fault.hint, "warning"
+    )
+
+
 def choice_warnings(chosen: Mapping[str, Chosen]) -> tuple[Fault, ...]:
     """Warnings that belong to the choice of cutters, each once: copies share one place."""
     return tuple(dict.fromkeys(warning for each in chosen.values() for warning in each.warnings))
@@ -170,9 +202,10 @@ def finished_with(job: Job) -> tuple[Job, dict[str, FinishingCut], tuple[Fault, 
     earlier: list[PlannedSetup] = []
     for drawn in job.setups:
         try:
-            setup = begun(drawn, earlier)
+            setup, left_out = possible(job, begun(drawn, earlier))
         except PlanError as error:
             return job, cuts, (*faults, *error.faults)
+        faults += left_out
         setups.append(setup)
         try:
             chosen = choose_cutters(job, setup)[2]

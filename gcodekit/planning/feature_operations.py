@@ -46,8 +46,9 @@ def all_drafts(
         try:
             top = kind.surface(feature, heights.top_of(feature), around)
             _check_metal_over(work, feature, own, top, target)
-            # one that runs into another part need not be told so twice
-            if not _blamed(feature, faults):
+            # one that runs into another part need not be told so twice; what is optional was
+            # looked at before
+            if not _blamed(feature, faults) and not feature.optional:
                 kind.check_beside(work, feature, own, around)
             check_from_outside(work, feature, target, cut)
             own = chosen[feature.name] = kind.settled(work, feature, own, top, around)

@@ -24,6 +24,7 @@ from gcodekit.planning.cutter_assignment import (
     choose_cutters,
     cut_by,
     on_same_stock,
+    possible,
 )
 from gcodekit.planning.feature_operations import all_drafts
 from gcodekit.planning.feeds import feeds_by_engagement
@@ -41,19 +42,20 @@ from gcodekit.planning.wall_warnings import wall_warnings
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """The plan of a set-up: its program, the cutters of each feature, and the features' targets;
-    `load_warnings`: cuts that overload cutters, spindle or walls; `tab_warnings`: tabs
-    too near clamps."""
+    `load_warnings`: cuts that overload cutters, spindle or walls; `tab_warnings`: tabs too near
+    clamps; `left_out`: of optional features that cannot be cut."""
 
     program: Program
     chosen: dict[str, Chosen]
     asked: tuple[PlannedTarget, ...]
     load_warnings: tuple[Fault, ...] = ()
     tab_warnings: tuple[Fault, ...] = ()
+    left_out: tuple[Fault, ...] = ()
 
     @property
     def feature_warnings(self) -> tuple[Fault, ...]:
-        """Warnings about the cutters chosen."""
-        return choice_warnings(self.chosen)
+        """Warnings about the cutters chosen, and of optional features left out."""
+        return (*choice_warnings(self.chosen), *self.left_out)
 
     @property
     def warnings(self) -> tuple[Fault, ...]:
@@ -139,7 +141,7 @@ def plan_setups(
     for drawn in job.setups:
         progress(f"planning {drawn.name}")
         try:
-            setup = begun(drawn, earlier)
+            setup, left_out = possible(job, begun(drawn, earlier))
         except PlanError as error:
             raise PlanError((*faults, *error.faults)) from error
         try:
@@ -151,6 +153,7 @@ def plan_setups(
             continue
         done = cut_by(setup, plan.asked, earlier)
         earlier.append(done)
+        plan = replace(plan, left_out=left_out)
         plans.append((done, _with_walls(job, done, plan)))
     if faults:
         raise PlanError(faults)

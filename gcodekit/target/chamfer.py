@@ -8,32 +8,45 @@ from dataclasses import dataclass
 from manifold3d import CrossSection, Manifold
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import EMPTY, less
+from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
 from gcodekit.target.bodies import Box
+from gcodekit.target.cutter_side import half_plane, run_on
 from gcodekit.target.demand import Demand, FeatureCutters
-from gcodekit.target.drawn_areas import area_of, grown
+from gcodekit.target.drawn_areas import area_of, discs, grown, line_of
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
-from gcodekit.target.setup_metal import SetupSoFar
+from gcodekit.target.setup_metal import UNDER_LEVEL, SetupSoFar
 from gcodekit.target.volumes import Extent, Finish, joined
+from gcodekit.trade.edge_cutting import TIP_BELOW
 
 # Steps that a chamfer's solid has: its volume is right by their middles.
 STEPS = 8
+# An edge is a wall's where it lies within this of its rim, mm, so far along.
+ON_RIM = 0.01
+RIM_LONG = 1.0
+# A path's open side is this wide where only its side is asked, mm.
+OPEN_WIDE = 0.5
+# A cutter as wide as the slot it has cut leaves a round smaller by so much, mm.
+IN_SLOT = 0.001
+# A path's open side is looked at this much farther than its cutter reaches, mm.
+FARTHER = 1.0
 
 
 @dataclass(frozen=True, slots=True)
 class Bevel:
     """The solid beside the rim of `part`, in it or (`within` False) round it: as wide at a height
-    as that is above `foot` times `spread`, up to `edge`."""
+    as that is above `foot` times `spread`, up to `edge`. `abreast`: what is beside an open edge;
+    None: all."""
 
     part: BaseGeometry
     within: bool
     foot: float
     edge: float
     spread: float
+    abreast: BaseGeometry | None = None
 
     @property
     def levels(self) -> tuple[float, ...]:
@@ -43,7 +56,7 @@ class Bevel:
     @property
     def bounds(self) -> Box:
         """With all that it may be wide."""
-        x0, y0, x1, y1 = self.part.bounds
+        x0, y0, x1, y1 = (self.part if self.abreast is None else self.abreast).bounds
         more = self.spread * (self.edge - self.foot)
         return (x0 - more, y0 - more, x1 + more, y1 + more)
 
@@ -54,24 +67,98 @@ class Bevel:
         wide = (z - self.foot) * self.spread
         if self.within:
             return less(self.part, grown(self.part, -wide))
-        return less(grown(self.part, wide), self.part)
+        return self._beside(less(grown(self.part, wide), self.part))
+
+    def _beside(self, area: BaseGeometry) -> BaseGeometry:
+        return area if self.abreast is None else common(area, self.abreast)
+
+
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """The part of a bevel that a cone does not reach whose centre keeps `off` from the rim."""
+
+    bevel: Bevel
+    off: float
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Those of the bevel."""
+        return self.bevel.levels
+
+    @property
+    def bounds(self) -> Box:
+        """Those of the bevel."""
+        return self.bevel.bounds
+
+    def section(self, z: float) -> BaseGeometry:
+        """The area in inside corners at a height."""
+        strip = self.bevel.section(z)
+        if strip.is_empty:
+            return EMPTY
+        far = self.off + (z - self.bevel.foot) * self.bevel.spread
+        if self.bevel.within:
+            return common(strip, grown(grown(self.bevel.part, self.off), -far))
+        return less(strip, grown(grown(self.bevel.part, -self.off), far))
+
+
+@dataclass(frozen=True, slots=True)
+class PastEnds:
+    """What a cone takes past the ends of an open edge: round about each of `centres`, but nothing
+    of the `open` side."""
+
+    bevel: Bevel
+    centres: BaseGeometry
+    off: float
+    open: BaseGeometry
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Those of the bevel."""
+        return self.bevel.levels
+
+    @property
+    def bounds(self) -> Box:
+        """With the cone at its widest."""
+        x0, y0, x1, y1 = self.bevel.bounds
+        return (x0 - self.off, y0 - self.off, x1 + self.off, y1 + self.off)
+
+    def section(self, z: float) -> BaseGeometry:
+        """The area on the metal's side at a height."""
+        if not self.bevel.foot <= z < self.bevel.edge:
+            return EMPTY
+        far = self.off + (z - self.bevel.foot) * self.bevel.spread
+        return less(grown(self.centres, far), self.open)
 
 
 class ChamferTarget(KindTarget[Chamfer]):
-    """The strip goes all along, corners too: what is too sharp is refused before."""
+    """The strip goes all along the wall as it is: its inside corners are as round as the cutter
+    that made them, or the one that was drawn to."""
 
     def demand(
         self, feature: Chamfer, used: FeatureCutters, so_far: SetupSoFar, others: Neighbours
     ) -> Demand:
-        """The whole bevel."""
-        del used, so_far, others
+        """The whole bevel, of which corners sharper than the cutter are beyond its reach."""
+        del others
         edge, spread = feature.depth.top, math.tan(feature.slope)
-        foot = edge - feature.width / spread
-        bevel = Bevel(area_of(feature.outline), feature.side == "outside", foot, edge, spread)
-        return Demand(name=feature.name, reach=0.0, required=(bevel,), along=True)
+        foot, off = edge - feature.width / spread, TIP_BELOW * used.cutter.diameter
+        rounded = _wall_radius(feature, so_far, foot - UNDER_LEVEL)
+        if feature.path is not None:
+            bevel, past = _along_path(feature, foot, rounded, off)
+            reached: tuple[Corners, ...] = (Corners(bevel, off),)
+            return _demand(feature, bevel, reached, (past,))
+        within = feature.side == "outside"
+        if feature.outline is None:
+            rim = discs(feature.places, feature.diameter / 2)
+            return _demand(feature, Bevel(rim, False, foot, edge, spread))
+        rim = area_of(feature.outline)
+        turn = 1.0 if within else -1.0
+        if rounded > 0:
+            rim = grown(grown(rim, turn * rounded), -turn * rounded)
+        bevel = Bevel(rim, within, foot, edge, spread)
+        return _demand(feature, bevel, (Corners(bevel, off),))
 
     def drawn(self, feature: Chamfer, whole: Demand) -> list[Box]:
-        """Round its outline."""
+        """Round its edge."""
         del feature
         return [body.bounds for body in whole.required]
 
@@ -79,7 +166,11 @@ class ChamferTarget(KindTarget[Chamfer]):
         self, feature: Chamfer, setup: Setup, finish: Finish, extent: Extent
     ) -> CrossSection:
         """At its widest."""
-        del setup, finish, extent
+        del setup
+        if extent == "most" and feature.path is not None:
+            # past an end the cone goes round as far as its disc at the top does
+            off = TIP_BELOW * finish.diameter
+            return planar.swept(feature.path, math.sqrt(feature.width * (feature.width + 2 * off)))
         return _strip(feature, feature.width)
 
     def solid(
@@ -91,20 +182,93 @@ class ChamferTarget(KindTarget[Chamfer]):
         stock: Manifold | None = None,
     ) -> Manifold:
         """In steps; at the most all of its width down to its foot, at the least nothing."""
-        del setup, finish, stock
+        del stock
         if extent == "least":
             return Manifold()
         edge, drop = feature.depth.top, feature.width / math.tan(feature.slope)
-        steps = 1 if extent == "most" else STEPS
+        if extent == "most":
+            whole = Manifold.extrude(self.in_plan(feature, setup, finish, extent), drop)
+            return whole.translate((0, 0, edge - drop))
         layers = []
-        for n in range(steps):
-            share = 1.0 if extent == "most" else (n + 0.5) / steps
-            layer = Manifold.extrude(_strip(feature, share * feature.width), drop / steps)
-            layers.append(layer.translate((0, 0, edge - drop + n * drop / steps)))
+        for n in range(STEPS):
+            strip = _strip(feature, (n + 0.5) / STEPS * feature.width)
+            layer = Manifold.extrude(strip, drop / STEPS)
+            layers.append(layer.translate((0, 0, edge - drop + n * drop / STEPS)))
         return joined(layers)
 
 
+def _demand(
+    chamfer: Chamfer,
+    bevel: Bevel,
+    corners: tuple[Corners, ...] = (),
+    past: tuple[PastEnds, ...] = (),
+) -> Demand:
+    return Demand(
+        name=chamfer.name,
+        reach=0.0,
+        required=(bevel,),
+        allowed=past,
+        beyond_reach=corners,
+        along=True,
+    )
+
+
+def _wall_radius(chamfer: Chamfer, so_far: SetupSoFar, z: float) -> float:
+    """The largest radius that cutters have left in the corners of the wall under the edge, mm."""
+    if chamfer.outline is None and chamfer.path is None:
+        return 0.0
+    edge = union(line_of(chain) for chain in chamfer.edges)
+    long = min(RIM_LONG, edge.length / 2)
+    radii = [0.0]
+    for demand in so_far.demands:
+        if not demand.near(edge) or not math.isfinite(demand.reach):
+            continue
+        gone = demand.required_at(z)
+        wall = edge.intersection(gone.boundary.buffer(ON_RIM))
+        if wall.length >= long and _opens(chamfer, wall, gone):
+            radii.append(demand.reach - IN_SLOT)
+    return max(radii)
+
+
+def _opens(chamfer: Chamfer, wall: BaseGeometry, gone: BaseGeometry) -> bool:
+    """Tell whether an area that borders on the edge lies on the cutter's side of it."""
+    near = grown(wall, 2 * ON_RIM)
+    if chamfer.path is not None:
+        turn = 1.0 if chamfer.side == "left" else -1.0
+        near = common(near, half_plane(line_of(chamfer.path), OPEN_WIDE, turn))
+    elif chamfer.outline is not None:
+        rim = area_of(chamfer.outline)
+        near = common(near, rim) if chamfer.side == "inside" else less(near, rim)
+    return bool(2 * common(near, gone).area > near.area)
+
+
+def _along_path(
+    chamfer: Chamfer, foot: float, rounded: float, off: float
+) -> tuple[Bevel, PastEnds]:
+    """The bevel along an open edge, square at its ends, and what the cone takes past them."""
+    assert chamfer.path is not None
+    line, turn = line_of(chamfer.path), 1.0 if chamfer.side == "left" else -1.0
+    far = 4 * max(rounded, off) + 2 * chamfer.width + FARTHER
+    free = half_plane(run_on(line, far), far, turn)
+    if rounded > 0:
+        free = grown(grown(free, -rounded), rounded)
+    # what bounds the open side farther out is no edge
+    near = union(
+        (half_plane(line, far / 2, turn), half_plane(line, chamfer.width + FARTHER, -turn))
+    )
+    edge, spread = chamfer.depth.top, math.tan(chamfer.slope)
+    bevel = Bevel(free, False, foot, edge, spread, near)
+    centres = common(grown(free, -off), half_plane(line, off + ON_RIM, turn))
+    return bevel, PastEnds(bevel, centres, off, free)
+
+
 def _strip(chamfer: Chamfer, wide: float) -> CrossSection:
+    if chamfer.path is not None:
+        return planar.beside(chamfer.path, wide, left=chamfer.side == "right")
+    if chamfer.outline is None:
+        radius = chamfer.diameter / 2
+        whole = planar.discs(chamfer.places, radius + wide)
+        return whole - planar.discs(chamfer.places, radius)
     area = planar.area_of(chamfer.outline)
     if chamfer.side == "outside":
         return area - planar.grown(area, -wide)

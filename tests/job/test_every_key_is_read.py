@@ -36,6 +36,8 @@ USED_IN_READING = {
     "backlash": "decides climb or conventional in job/features/how_cut.py",
     "as_drawn": "behind Setup.sure",
     "strangers": "behind Setup.shares_stock",
+    "edge_of": "behind Chamfer.optional",
+    "unknown": "told of a rim in job/broken_edges.py",
     "cutter_places": "where a fault of a cutter is said to be",
     "source_speeds": "the source of published figures",
     "source_chip": "the source of published figures",

@@ -559,6 +559,27 @@ def saws(draw: st.DrawFn, bench: Bench) -> list[str]:
     return lines + [f"stepdown = {bench.u(2.5)}"] * (draw(st.integers(0, 3)) == 0)
 
 
+@st.composite
+def chamfers(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """A wall and the chamfer of its edge: round a pocket or boss, along a path, round holes."""
+    angle = draw(st.sampled_from((45, 45, 45, 41)))
+    leg = [f"width = {bench.u(draw(st.sampled_from((0.2, 0.5, 1.0))))}", f"angle = {angle}"]
+    edge, deep = ["", "[[setup.feature]]", 'kind = "chamfer"'], f"depth = {bench.u(4.0)}"
+    how = draw(st.sampled_from(("pocket", "boss", "path", "hole", "bore")))
+    if how in ("pocket", "boss") and not (bench.hemmed and how == "boss"):
+        outline = f"outline = {draw(outlines(bench))}"
+        side = "inside" if how == "pocket" else "outside"
+        return [f'kind = "{how}"', outline, deep, *edge, outline, f'side = "{side}"', *leg]
+    if how in ("hole", "bore"):
+        drilled = st.sampled_from(bench.drills)
+        size = draw(drilled if how == "hole" else tenths(8, 16))
+        holes = [f'diameter = "{size} mm"', draw(where(bench, size))]
+        return [f'kind = "{how}"', *holes, deep, *edge, *holes, *leg]
+    path, side = draw(open_paths(bench)), draw(st.sampled_from(("left", "right")))
+    line = [f"path = {path}", f'side = "{side}"']
+    return ['kind = "profile"', *line, deep, *edge, *line, *leg]
+
+
 # A further kind: one more row.
 KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "face": faces,
@@ -572,6 +593,7 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "arc": arcs,
     "thread_mill": milled_threads,
     "saw": saws,
+    "chamfer": chamfers,
 }
 
 
@@ -587,7 +609,7 @@ def features(draw: st.DrawFn, bench: Bench) -> str:
     unfit = "rough = false" in lines or (way == "constant engagement" and 'side = "on"' in lines)
     rough = [f'rough = "{way}"'] if way and not unfit else []
     # a copied thread would want a bore of its own
-    whole = kind == "thread_mill" or whole_face(lines)
+    whole = kind in ("thread_mill", "chamfer") or whole_face(lines)
     if draw(st.integers(0, 7)) == 0 and lines[1:] and not whole:
         lines.append(f"copies = {draw(copies(bench, mirrored=kind in MIRRORED))}")
     return "\n".join(["[[setup.feature]]", *lines, *rough, ""])
@@ -725,6 +747,7 @@ def jobs(draw: st.DrawFn) -> tuple[str, str]:
     )
     found = job_features(draw, bench)
     order = 'order = "as written"\n' if draw(st.integers(0, 5)) == 0 else ""
+    order += f"break_edges = {bench.u(0.3)}\n" * (draw(st.integers(0, 7)) == 0)
     left = f'"left + {bench.u(hold.left)}"' if hold.left else '"left"'
     text = (
         f'name = "Random"\nunits = "{"inch" if inch else "mm"}"\nworkshop = "workshop.toml"\n'

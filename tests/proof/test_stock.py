@@ -37,6 +37,7 @@ RACK = [
     cutter(6, diameter=4.0, flute_length=6.0, shank=8.0),
     cutter(7, stickout=12.0, holder=Holder(24.0, 30.0)),
     cutter(8, kind="reamer", lead=1.0),
+    cutter(9, kind="spot drill", tip_angle=math.radians(90)),
 ]
 
 
@@ -223,3 +224,15 @@ def test_a_cutter_that_nobody_knows_cuts_nothing() -> None:
     found, _ = run("T77 M6", "G0 X0 Y20 Z1", "G1 Z-3", "G1 X60")
     assert found.left == found.before
     assert replace(found, air_share=0.0) == found
+
+
+def test_a_spot_drill_cuts_sideways_with_the_flank_of_its_point_alone() -> None:
+    """Along the block's side at Y0, its point's flank in the edge; its tip in metal; and so deep
+    that what is above its point rubs."""
+    _, clear = run("T9 M6", "G0 X-10 Y-1 Z5", "G1 Z-2", "G1 X70")
+    assert errors(clear) == []
+    text = "cutter 9 moves sideways in stock: a spot drill cuts so only with its point's flank"
+    _, tip = run("T9 M6", "G0 X-10 Y1 Z5", "G1 Z-2", "G1 X70")
+    _, deep = run("T9 M6", "G0 X-10 Y-1 Z5", "G1 Z-9", "G1 X70")
+    assert [said for _, said in errors(tip)] == [text]
+    assert [said for _, said in errors(deep)] == [text]

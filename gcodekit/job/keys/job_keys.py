@@ -189,6 +189,19 @@ SETUP = KeyTable(
             meaning="sequence of features that do not touch",
         ),
         Key(
+            name="break_edges",
+            kind="length",
+            least=0.05,
+            most=5,
+            meaning="width of the chamfer on all top edges that this set-up cuts",
+            unset="edges stay as cut",
+            text="After everything else a chamfer cutter of the rack breaks every edge at the top "
+            "of this set-up's features by this width, seen from above. An edge that it cannot "
+            "reach gets a warning. Edges that another feature cuts away, edges with a chamfer of "
+            "their own and the edges of the raw stock are left.",
+            see=("chamfer", "countersink"),
+        ),
+        Key(
             name="against",
             kind="text",
             meaning="finished face that goes against the fixed jaw, for the set-up sheet",

@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Point, distance
-from gcodekit.geometry.region import Shift
+from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.shapes import sector
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature
+from gcodekit.job.feature import Feature, Rim
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, metal_is, seen_from_above
 from gcodekit.job.keys.keys import Key
@@ -83,6 +83,21 @@ class Sector(Feature):
         inner, outer = self.radii(beyond_metal(self.centre, metal))
         cleared = sector(inner, outer, start=self.start, end=self.end, centre=self.centre)
         return to_shapely(cleared, METAL_SAG)
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Along its radius, and along the one that cutting starts from."""
+        radii = [(self.radius, self.side)]
+        if self.from_radius is not None:
+            radii.append((self.from_radius, "inside" if self.side == "outside" else "outside"))
+        found = []
+        for radius, side in radii:
+            (chain,) = replace(self, radius=radius, side=side).lines(metal)
+            if self.whole:
+                found.append(Rim(outline=Region.of(chain), side=side))
+            else:
+                # counter-clockwise, so that its centre is on the left
+                found.append(Rim(path=chain, side="right" if side == "outside" else "left"))
+        return tuple(found)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """An arc with no metal in what it clears, or with all of it."""

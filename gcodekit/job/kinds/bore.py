@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import one
-from gcodekit.job.feature import CutterKey, Feature, Round, Wrong
+from gcodekit.job.feature import CutterKey, Feature, Rim, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY, read_diameter
 from gcodekit.job.features.cutter_checks import NAMED_FOR
 from gcodekit.job.features.kind import DEPTH_WAYS, ROUND_WAYS, SIZE_WAYS, Build, Kind, Surroundings
@@ -59,6 +59,11 @@ class Bore(Round):
         from gcodekit.job.stock.drawn_removal import discs
 
         return discs(self.places, self.diameter / 2)
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Round every place."""
+        del metal
+        return (Rim(places=self.places, diameter=self.diameter),)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Its diameter and its places."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, Self
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature, Freed
+from gcodekit.job.feature import Feature, Freed, Rim
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, check_lines, metal_is, seen_from_above
 from gcodekit.job.features.sizes import SIZE_KEYS, sized_outline
@@ -78,6 +78,12 @@ class Boss(Feature):
         """Of any edge, where all is cleared out to them."""
         del narrowest
         return PlanLimits.of_metal(raw).zero_at(*PlanLimits.SIDES) if self.within is None else None
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Its own, and that of what it is cleared out to."""
+        del metal
+        round_it = () if self.within is None else (Rim(outline=self.within),)
+        return (Rim(outline=self.kept, side="outside"), *round_it)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Find what stays; there has to be metal round it."""

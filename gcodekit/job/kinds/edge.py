@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, Self
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.region import Shift
-from gcodekit.job.feature import Feature
+from gcodekit.job.feature import Feature, Rim
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, metal_is
 from gcodekit.job.keys.keys import Key
@@ -72,6 +72,15 @@ class Edge(Feature):
         del narrowest
         side = next((s for s, away in AWAY.items() if distance(away, self.away) < 1e-6), None)
         return PlanLimits.of_metal(raw).zero_at(side) if side else None
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Where its plane crosses the metal."""
+        found = []
+        for chain in self.lines(metal):
+            dx, dy = chain.tangent_at(0.0)
+            left = dx * self.away[1] - dy * self.away[0] > 0
+            found.append(Rim(path=chain, side="left" if left else "right"))
+        return tuple(found)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """A plane that has no metal beyond it, or all of it."""

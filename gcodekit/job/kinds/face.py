@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Self
 from gcodekit.geometry.chain import Chain
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature, Wrong
+from gcodekit.job.feature import Feature, Rim, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, check_lines
 from gcodekit.job.keys.keys import Key
@@ -66,6 +66,11 @@ class Face(Feature):
 
         del narrowest
         return to_shapely(self.outline, METAL_SAG) if self.outline else round_metal(metal)
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Round its outline; the whole top has none."""
+        del metal
+        return () if self.outline is None else (Rim(outline=self.outline),)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Its outline."""

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal, Self, cast
 from gcodekit.geometry.chain import SAME_POINT, Chain
 from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import quoted
-from gcodekit.job.feature import CutterKey, Round, Wrong
+from gcodekit.job.feature import CutterKey, Rim, Round, Wrong
 from gcodekit.job.features.bushes import BUSH, BUSH_KEY, read_diameter
 from gcodekit.job.features.cutter_checks import NAMED_FOR
 from gcodekit.job.features.kind import DEPTH_WAYS, SIZE_WAYS, Base, Build, Kind, Surroundings
@@ -94,6 +94,14 @@ class Hole(Round):
         from gcodekit.job.stock.drawn_removal import discs
 
         return discs(self.places, self.diameter / 2)
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Round every place, as wide as its mouth; a countersink has none."""
+        del metal
+        bored, sunk = self.counterbore, self.countersink
+        if not self.drilled or (sunk is not None and sunk.mouth == self.depth.top):
+            return ()
+        return (Rim(places=self.places, diameter=bored.diameter if bored else self.diameter),)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Its diameter and its places; a drill may wander where it breaks the metal's edge."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Self
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature
+from gcodekit.job.feature import Feature, Rim
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines
 from gcodekit.job.features.sizes import SIZE_KEYS, refuse_flush, sized_outline
@@ -69,6 +69,11 @@ class Pocket(Feature):
         from gcodekit.geometry.flattening import to_shapely
 
         return to_shapely(self.area, METAL_SAG)
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Its own and those of its islands."""
+        del metal
+        return (Rim(outline=self.area),)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Its outlines."""

@@ -10,7 +10,7 @@ from gcodekit.geometry.chain import SAME_POINT, Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.document.wording import listed
-from gcodekit.job.feature import Feature, Freed, Round
+from gcodekit.job.feature import Feature, Freed, Rim, Round
 from gcodekit.job.features.kind import (
     DEPTH_WAYS,
     ROUND_WAYS,
@@ -155,6 +155,13 @@ class Profile(Feature):
             if abs(at) < SAME_POINT and long and SAME_POINT < gap <= width:
                 return axis
         return None
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """Along its line, on what it leaves; a cutter on its line leaves both where they fall."""
+        del metal
+        if self.side == "on":
+            return (Rim(unknown="its kerf is as wide as its cutter"),)
+        return (Rim(outline=self.outline, path=self.path, side=self.side),)
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
         """Find what it follows; an outside one is no larger than the metal."""

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, Self, cast
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, same
-from gcodekit.geometry.region import Shift
+from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import CutterKey, Feature, Wrong
+from gcodekit.job.feature import CutterKey, Feature, Rim, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS, read_band
@@ -102,6 +102,29 @@ class Slot(Feature):
                 (x, y), (dx, dy) = path.point_at(at), path.tangent_at(at)
                 way = shapely.LineString([(x, y), (x + run * dx, y + run * dy)])
                 found.append(way.buffer(half, cap_style="flat"))
+        return found
+
+    def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
+        """All round it; an open end lies beyond the metal."""
+        from gcodekit.geometry.boolean import union
+        from gcodekit.geometry.offset import grow_chain
+
+        del metal
+        swept, ends = grow_chain(self.path, self.width / 2), self._squares()
+        return (Rim(outline=union([swept, *ends]) if ends else swept),)
+
+    def _squares(self) -> list[Region]:
+        """What an open end has beyond its round one, as drawn."""
+        path, half = self.path, self.width / 2
+        found = []
+        for at, run, end in zip((0.0, path.length), (-half, half), self.ends, strict=True):
+            if end == "open":
+                (x, y), (dx, dy) = path.point_at(at), path.tangent_at(at)
+                corners = [
+                    (x + s * dx - t * dy, y + s * dy + t * dx)
+                    for s, t in ((0.0, -half), (run, -half), (run, half), (0.0, half))
+                ]
+                found.append(Region.of(Chain.of_points(corners, closed=True)))
         return found
 
     def check_in_metal(self, table: Table, raw: RawStock, key: str) -> None:
