@@ -45,10 +45,10 @@ def all_drafts(
         target = kind.asked(feature, cut, around)
         try:
             top = kind.surface(feature, heights.top_of(feature), around)
-            _check_metal_over(work, feature, own, top, target)
-            # one that runs into another part need not be told so twice; what is optional was
-            # looked at before
-            if not _blamed(feature, faults) and not feature.optional:
+            if not feature.optional:  # that was looked at before
+                _check_metal_over(work, feature, own, top, target)
+            # one that runs into another part need not be told so twice
+            if not feature.optional and not _blamed(feature, faults):
                 kind.check_beside(work, feature, own, around)
             check_from_outside(work, feature, target, cut)
             own = chosen[feature.name] = kind.settled(work, feature, own, top, around)

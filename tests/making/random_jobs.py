@@ -564,7 +564,8 @@ def chamfers(draw: st.DrawFn, bench: Bench) -> list[str]:
     """A wall and the chamfer of its edge: round a pocket or boss, along a path, round holes."""
     angle = draw(st.sampled_from((45, 45, 45, 41)))
     leg = [f"width = {bench.u(draw(st.sampled_from((0.2, 0.5, 1.0))))}", f"angle = {angle}"]
-    edge, deep = ["", "[[setup.feature]]", 'kind = "chamfer"'], f"depth = {bench.u(4.0)}"
+    edge = ["", "[[setup.feature]]", 'kind = "chamfer"']
+    deep = f"depth = {bench.u(min(4.0, 0.8 * bench.height))}"
     how = draw(st.sampled_from(("pocket", "boss", "path", "hole", "bore")))
     if how in ("pocket", "boss") and not (bench.hemmed and how == "boss"):
         outline = f"outline = {draw(outlines(bench))}"

@@ -23,6 +23,8 @@ from gcodekit.plot.part_view.triangulation import delaunay
 # A step of a slope is no wider and no higher than this, mm, and its faces stand square to one
 # another: to within this cosine.
 _STEP, _SQUARE = 0.8, 0.2
+# A face is square to steps where its normal is along them, to within this cosine.
+_ACROSS = 0.999
 # Faces that turn by less than this (length of the difference of their normals) are one step's.
 _ROUND = 0.35
 
@@ -186,10 +188,8 @@ def _steps(mesh: SurfaceMesh, edges: Edges) -> _Steps:
     step = paired & ~smooth & square & np.all(narrow[face[sides]], axis=1)
     convex = _convex(mesh, edges, one)
     count = len(mesh.points)
-    outer, inner, fixed = (
-        _touched(edges.ends[flags], count)
-        for flags in (step & convex, step & ~convex, ~smooth & ~step)
-    )
+    outer, inner = (_touched(edges.ends[flags], count) for flags in (step & convex, step & ~convex))
+    fixed = _fixed(mesh, edges, step, ~smooth & ~step, narrow[face])
     return _Steps(
         outer & ~inner & ~fixed,
         inner & ~outer & ~fixed,
@@ -198,6 +198,23 @@ def _steps(mesh: SurfaceMesh, edges: Edges) -> _Steps:
         narrow,
         *_laid_flat(mesh, face),
     )
+
+
+def _fixed(mesh: SurfaceMesh, edges: Edges, step: Flags, other: Flags, narrow: Flags) -> Flags:
+    """Tell which corners lie on faces that are no steps. A face across the end of steps is none of
+    those: a corner moves square to its steps, and stays in it."""
+    along = np.zeros((len(mesh.points), 3))
+    ends, normals = edges.ends[step], triangle_normals(mesh)[0]
+    ways = mesh.points[ends[:, 1]] - mesh.points[ends[:, 0]]
+    ways /= np.maximum(np.linalg.norm(ways, axis=1), 1e-300)[:, None]
+    along[ends[:, 0]], along[ends[:, 1]] = ways, ways
+    first, last = edges.sides[other].T
+    wide = normals[np.where(narrow[first] & (last >= 0), last, first)]
+    found = np.zeros(len(mesh.points), dtype=bool)
+    for corners in edges.ends[other].T:
+        across = np.abs(np.sum(along[corners] * wide, axis=1)) > _ACROSS
+        found[corners[~across]] = True
+    return found
 
 
 def _widths(mesh: SurfaceMesh, edges: Edges, face: Indices, smooth: Flags) -> Array:
