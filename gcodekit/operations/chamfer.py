@@ -152,8 +152,8 @@ class ChamferCutting(KindCutting[Chamfer]):
                 f"{work.called(cutter)} does not fit {where}",
                 "use a smaller cutter, or draw it larger",
             )
-        slope = Slope(feature, lines_of(ways), off_wall(cutter))
-        met, z = next(_met(slope, cutter, lines_of(ways), around), (None, 0.0))
+        slope, (lines, more) = _taken(feature, cutter, ways), _middle(feature, cutter, ways)
+        met, z = next(_met(slope, cutter, lines, around, more=more), (None, 0.0))
         if met is not None:
             ends = ", or end the path before the wall" if feature.path else ""
             raise refuse(
@@ -164,7 +164,7 @@ class ChamferCutting(KindCutting[Chamfer]):
                 + ends,
                 key="width",
             )
-        body = next(_holding(feature, cutter, lines_of(ways), around), None)
+        body = next(_holding(feature, cutter, lines, around, more=more), None)
         if body is not None:
             hint = "move it, or break this edge by hand"
             raise refuse(feature, f"{work.called(cutter)} would run into {body}", hint, key="width")
@@ -239,7 +239,21 @@ def _slope(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> Slope:
         return Slope(chamfer)
     rounded = wall_round(chamfer, around)
     ways = ways_of(chamfer, cutter, rounded)
-    return Slope(chamfer, lines_of(ways), off_wall(cutter), rounded) if ways else Slope(chamfer)
+    return _taken(chamfer, cutter, ways, rounded)
+
+
+def _taken(chamfer: Chamfer, cutter: Cutter, ways: list[Chain], rounded: float = 0.0) -> Slope:
+    """What the cutter takes on its ways; round holes that is all."""
+    if chamfer.places or not ways:
+        return Slope(chamfer)
+    return Slope(chamfer, lines_of(ways), off_wall(cutter), rounded)
+
+
+def _middle(chamfer: Chamfer, cutter: Cutter, ways: list[Chain]) -> tuple[BaseGeometry, float]:
+    """Lines of the cutter's centre; in holes their axes, and how far it goes round those."""
+    if not chamfer.places:
+        return lines_of(ways), 0.0
+    return shapely.MultiPoint(chamfer.places), chamfer.diameter / 2 - off_wall(cutter)
 
 
 def _plunges(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> bool:
@@ -264,25 +278,32 @@ def _met(
     ways: BaseGeometry,
     around: FeatureContext,
     *,
+    more: float = 0.0,
     tip: float | None = None,
 ) -> Iterator[tuple[BaseGeometry, float]]:
-    """What the cutter would run into along some lines of its centre but for its slope, with its
-    height; `tip`: z of its tip, as it goes along the edge unless given."""
+    """What the cutter would run into along some lines of its centre, and all within `more` of them,
+    but for its slope, with its height; `tip`: z of its tip, as it goes along the edge unless
+    given."""
     tip = tip_of(slope.chamfer, cutter) if tip is None else tip
     highest = around.setup.left.high[2]
     # its strip is widest just under the edge
     levels = {tip - OVER_FLOOR, slope.low, slope.high - 2 * BELOW, *metal_levels(around.setup)}
-    widest = grown(ways, max(cutter.body_radius_at(cutter.stickout), cutter.radius))
+    widest = ways.buffer(more + max(cutter.body_radius_at(cutter.stickout), cutter.radius))
     levels |= {z for asked in around.near(widest) for z in asked.levels}
     for z in sorted(z + BELOW for z in levels if tip - OVER_FLOOR <= z < highest):
-        body = grown(ways, max(cutter.body_radius_at(z - tip), OVER_FLOOR))
+        body = grown(ways, more + max(cutter.body_radius_at(z - tip), OVER_FLOOR))
         met = grown(less(around.standing(body, z), slope.swept(z)), -GRAZED)
         if not met.is_empty:
             yield met, z
 
 
 def _holding(
-    chamfer: Chamfer, cutter: Cutter, ways: BaseGeometry, around: FeatureContext
+    chamfer: Chamfer,
+    cutter: Cutter,
+    ways: BaseGeometry,
+    around: FeatureContext,
+    *,
+    more: float = 0.0,
 ) -> Iterator[str]:
     """The names of what holds the work in the cutter's way."""
     tip = tip_of(chamfer, cutter)
@@ -292,7 +313,7 @@ def _holding(
         heights = {max(body.bottom, tip), min(body.top, tip + cutter.stickout + 1.0)}
         wide = max(cutter.body_radius_at(max(z - tip, 0.0)) for z in heights)
         wide = max(wide, cutter.radius)
-        if ways.dwithin(body.outline, wide + OVER_FLOOR):
+        if ways.dwithin(body.outline, more + wide + OVER_FLOOR):
             yield body.name
 
 
@@ -302,7 +323,7 @@ def _strokes(
     """Every way with where the cutter comes down and goes up."""
     ways = ways_of(chamfer, cutter, wall_round(chamfer, around), work)
 
-    slope = Slope(chamfer, lines_of(ways), off_wall(cutter))
+    slope = _taken(chamfer, cutter, ways)
 
     def clear(point: Point, to: Point) -> bool:
         line = shapely.LineString([point, to])
