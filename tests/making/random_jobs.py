@@ -576,9 +576,16 @@ def chamfers(draw: st.DrawFn, bench: Bench) -> list[str]:
         size = draw(drilled if how == "hole" else tenths(8, 16))
         holes = [f'diameter = "{size} mm"', draw(where(bench, size))]
         return [f'kind = "{how}"', *holes, deep, *edge, *holes, *leg]
-    path, side = draw(open_paths(bench)), draw(st.sampled_from(("left", "right")))
-    line = [f"path = {path}", f'side = "{side}"']
-    return ['kind = "profile"', *line, deep, *edge, *line, *leg]
+    side = f'side = "{draw(st.sampled_from(("left", "right")))}"'
+    if draw(st.booleans()):
+        line = [f"path = {draw(open_paths(bench))}", side]
+        return ['kind = "profile"', *line, deep, *edge, *line, *leg]
+    # a step all across, its edge broken from here to there
+    y, ends = draw(tenths(0, bench.length)), st.sampled_from((-3.0, 0.0, 0.3, 0.7, 1.0))
+    first, last = sorted(draw(st.lists(ends, min_size=2, max_size=2, unique=True)))
+    wall = f"path = [{bench.p(-5, y)}, {bench.p(bench.width + 5, y)}]"
+    way = f"path = [{bench.p(first * bench.width, y)}, {bench.p(last * bench.width, y)}]"
+    return ['kind = "profile"', wall, side, deep, *edge, way, side, *leg]
 
 
 # A further kind: one more row.

@@ -408,7 +408,7 @@ def test_a_planted_error_is_refused(
             id="a path up to a wall",
         ),
         pytest.param(
-            HOLES.replace("through = true", "depth = 1.5") + HOLE_RIMS,
+            HOLES.replace("through = true", "depth = 1") + HOLE_RIMS,
             "would cut into the work beside or below the edge",
             id="a shallow hole",
         ),
