@@ -14,7 +14,7 @@ from manifold3d import CrossSection, Manifold
 from gcodekit.errors import Fault
 from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
-from gcodekit.remaining.stock_solids import into, out_of
+from gcodekit.remaining.solid_frames import into, out_of
 from gcodekit.target import planar
 from gcodekit.target.kind_target import target_kind
 from gcodekit.target.volumes import VOLUME_BEYOND, Finish

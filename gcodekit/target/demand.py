@@ -80,8 +80,8 @@ class Demand:
     tightest round it has to get into. `band`: width of its size's limits, mm. `room`: the box in
     plan that its cutters do not leave at the stock's height. `along`: it is cut along its line,
     and in a corner the cutter turns, metal or not. `into`: the feature that it breaks into, free
-    space down to `opens_to`. `threads` are not to be seen in any section. `beyond_reach`: of what is
-    required the part that no radius tells: a sloping flank does not get there.
+    space down to `opens_to`. `threads` are not to be seen in any section. `beyond_reach`: of what
+    is required the part that no radius tells: a sloping flank does not get there.
     """
 
     name: str

@@ -116,7 +116,7 @@ class Cutter:
 
     @property
     def undercuts(self) -> bool:
-        """Tell whether it cuts wider than it leaves open above: what is over its cut stays there."""
+        """Tell whether it cuts wider than it leaves open above it: what is there stays."""
         return self.is_blade or self.leaves_ridges
 
     @property
