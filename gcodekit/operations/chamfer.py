@@ -37,7 +37,7 @@ from gcodekit.operations.planned_operation import (
 )
 from gcodekit.part.keep_out import held_by
 from gcodekit.part.plane_regions import RUN_OFF, grown
-from gcodekit.part.planned_bevel import Slope, drawn_strip, wall_round
+from gcodekit.part.planned_bevel import PathSweep, Slope, drawn_strip, wall_round
 from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.part.setup_stock import metal_levels
 from gcodekit.toolpath.moves import HoleCycle
@@ -61,7 +61,8 @@ class ChamferCutting(KindCutting[Chamfer]):
     def asked(self, feature: Chamfer, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its slope, as far as its cutter reaches."""
         slope = _slope(feature, cut.cutter, around)
-        return PlannedTarget(name=feature.name, reach=0.0, required=(slope,))
+        past = (PathSweep(slope),) if feature.path is not None else ()
+        return PlannedTarget(name=feature.name, reach=0.0, required=(slope,), allowed=past)
 
     def footprint(self, work: PlanContext, feature: Chamfer) -> BaseGeometry | None:
         """The area along its edge, on either side: it comes after what makes its wall."""

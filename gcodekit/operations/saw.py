@@ -105,10 +105,9 @@ class SawCutting(KindCutting[Saw]):
 
     def asked(self, feature: Saw, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """The kerf, no higher than the blade is thick and as round at its ends as its rim."""
-        del cut
         area = _kerf(feature, around.setup.left.low, around.setup.left.high)
         kerf = Prism(area, feature.depth.floor, feature.depth.top)
-        return PlannedTarget(name=feature.name, reach=0.0, required=(kerf,))
+        return PlannedTarget(name=feature.name, reach=cut.cutter.radius, required=(kerf,))
 
     def footprint(self, work: PlanContext, feature: Saw) -> BaseGeometry | None:
         """The kerf in the metal."""

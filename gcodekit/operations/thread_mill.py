@@ -83,16 +83,25 @@ class ThreadMilling(KindCutting[ThreadMill]):
     def asked(
         self, feature: ThreadMill, cut: FinishingCut, around: FeatureContext
     ) -> PlannedTarget:
-        """The bore, or the room round the boss: what is left of the thread itself is a matter of
-        its helix."""
-        del cut, around
+        """The bore, or the room round the boss, and the ring that the thread may be cut into: what
+        is left of the thread itself is a matter of its helix."""
+        del around
         limits, places, floor = feature.limits, feature.places, feature.depth.floor
         if feature.internal:
             clear = discs(places, limits.crest[0] / 2)
+            ring = less(discs(places, limits.root[1] / 2), clear)
         else:
-            outer = limits.crest[1] / 2
-            clear = less(discs(places, outer + limits.pitch), discs(places, outer))
-        return PlannedTarget(name=feature.name, reach=0.0, required=(Prism(clear, floor),))
+            boss = discs(places, limits.crest[1] / 2)
+            clear = less(discs(places, limits.crest[1] / 2 + limits.pitch), boss)
+            ring = less(boss, discs(places, limits.root[0] / 2))
+        # it comes into its groove, and leaves it, in a quarter of a turn below the full thread
+        low = floor - limits.pitch / 2 - cut.cutter.rows[0] - limits.pitch / 4
+        return PlannedTarget(
+            name=feature.name,
+            reach=0.0,
+            required=(Prism(clear, floor),),
+            allowed=(Prism(ring, low, feature.depth.top),),
+        )
 
     def footprint(self, work: PlanContext, feature: ThreadMill) -> BaseGeometry | None:
         """Bore and thread, or the thread and what is clear round the boss: it comes after what

@@ -87,11 +87,36 @@ class Slope:
         round."""
         if self.ways is None or self.chamfer.path is None or not self.low <= z < self.high:
             return self.section(z)
-        far = self.chamfer.width + 2 * self.off
+        far = 4 * self.rounded + self.chamfer.width + 2 * self.off
         free = sided(
             extended(line_of(self.chamfer.path), far), far, left=self.chamfer.side == "left"
         )
+        if self.rounded:
+            free = grown(grown(free, -self.rounded), self.rounded)
         return less(grown(self.ways, self.off + self.wide(z)), free)
+
+
+@dataclass(frozen=True, slots=True)
+class PathSweep:
+    """All that a cutter takes along an open edge, past its ends too."""
+
+    slope: Slope
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Those of the slope."""
+        return self.slope.levels
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """With the cutter's round past the ends."""
+        x0, y0, x1, y1 = self.slope.bounds
+        more = self.slope.off
+        return (x0 - more, y0 - more, x1 + more, y1 + more)
+
+    def section(self, z: float) -> BaseGeometry:
+        """The area on the metal's side at a height."""
+        return self.slope.swept(z)
 
 
 def drawn_strip(chamfer: Chamfer, wide: float, rounded: float = 0.0) -> BaseGeometry:

@@ -83,7 +83,7 @@ def _check_metal_over(
     kind = cutting_of(feature)
     if not kind.to_wall and (missed := kind.misses(work, feature, chosen)) is not None:
         raise missed
-    drilled = not feature.milled and bool(target.required)
+    drilled = not feature.milled and feature.has_depth and bool(target.required)
     if (feature.milled or drilled) and not kind.follows_line and not _lies_on_metal(work, target):
         raise refuse(
             feature,

@@ -5,10 +5,12 @@ They share no code. Where they differed a right program would be refused, or a w
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from gcodekit.job.model import Setup
 from gcodekit.making.check import sound_job
@@ -29,6 +31,12 @@ JOBS = sorted(
 NEAR = 0.0015
 # Looked at just above and just below every level, mm.
 OFF = 0.01
+# What is allowed is looked at with what is required: of what is both it does not matter.
+AREAS: dict[str, Callable[[PlannedTarget | Demand, float], BaseGeometry]] = {
+    "required": lambda each, z: each.required_at(z),
+    "allowed": lambda each, z: each.allowed_at(z) | each.required_at(z),
+    "kept": lambda each, z: each.kept_at(z),
+}
 
 
 @pytest.mark.parametrize("path", [pytest.param(p, id=p.stem) for p in JOBS])
@@ -48,9 +56,9 @@ def _same(setup: Setup, planned: PlannedTarget, proved: Demand) -> None:
     assert sorted(planned.levels) == pytest.approx(sorted(proved.levels), abs=1e-9)
     # far from the metal there is only air, and it does not matter how much of it is asked
     low, high = setup.left.low, setup.left.high
-    near = shapely.box(low[0] - 9, low[1] - 9, high[0] + 9, high[1] + 9)
+    near = shapely.box(*low[:2], *high[:2]).buffer(9.0)
     for z in {level + side for level in proved.levels for side in (-OFF, OFF)}:
-        for what in ("required_at", "allowed_at", "kept_at"):
-            one, other = (near & getattr(each, what)(z) for each in (planned, proved))
+        for what, area in AREAS.items():
+            one, other = (near & area(each, z) for each in (planned, proved))
             assert reach(one, other).distance < NEAR, (what, z)
             assert reach(other, one).distance < NEAR, (what, z)
