@@ -24,6 +24,7 @@ from gcodekit.cli import (
     jobs,
     listings,
     outline,
+    sheets,
     speeds,
     starting,
 )
@@ -69,6 +70,7 @@ app = typer.Typer(
 for command in (
     jobs.make,
     jobs.check,
+    sheets.sheet,
     dry_run.dryrun,
     speeds.speeds,
     fits_threads.fits,

@@ -72,6 +72,9 @@ class Setup:
     place: Place
     raw: RawStock
     zero_text: str  # "x left + 5, y front + 10, z top": for headers and sheets, units of the job
+    # the sides that x, y and z of it are counted from: axis, 0 for the low one or 1 for the high
+    zero_touched: frozenset[tuple[int, int]] = frozenset()
+    zero_on: str | None = None  # the feature that its x and y are on
     clearance: float
     breakthrough: float
     work_offset: int

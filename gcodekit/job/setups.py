@@ -91,6 +91,8 @@ class _SetupReader:
             place=table.source.place(table.path),
             raw=raw,
             zero_text=found.text,
+            zero_touched=found.touched,
+            zero_on=found.on,
             clearance=table.length("clearance") or 5.0,
             breakthrough=breakthrough,
             work_offset=table.count("work_offset") or 1,

@@ -36,11 +36,13 @@ def zero_words(axis: str, left: Span, length: float) -> dict[str, float]:
 @dataclass(frozen=True, slots=True)
 class Zero:
     """Program zero `at` a place from the raw stock's left front bottom corner as it sits, mm, its
-    words, and the sides it is touched on: of which axis, 0 for the low one or 1 for the high."""
+    words, and the sides it is touched on: of which axis, 0 for the low one or 1 for the high; `on`:
+    the feature that its x and y are on."""
 
     at: Vector
     text: str
     touched: frozenset[tuple[int, int]] = frozenset()
+    on: str | None = None
 
 
 def read_zero(setup: Table, sitting: StockPlacement, limits: Box3, earlier: EarlierWork) -> Zero:
@@ -65,9 +67,10 @@ def read_zero(setup: Table, sitting: StockPlacement, limits: Box3, earlier: Earl
         found.append(_along(setup, axis, value, zero_words(axis, span, length)))
         touched |= {(i, end) for end in _ends(axis, value)}
         texts.append(f"{axis} {value if isinstance(value, str) else shown(value)}")
-    if on is not None and table is not None:
-        texts.insert(0, f"on {table.raw('on')}")
-    return Zero((found[0], found[1], found[2]), ", ".join(texts), frozenset(touched))
+    name = str(table.raw("on")) if on is not None and table is not None else None
+    if name is not None:
+        texts.insert(0, f"on {name}")
+    return Zero((found[0], found[1], found[2]), ", ".join(texts), frozenset(touched), name)
 
 
 def _ends(axis: str, value: object) -> list[int]:

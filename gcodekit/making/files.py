@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
 REPORT = "report.json"
 OUTDATED = ".outdated"
-_PICTURE_ENDINGS = (".svg", ".png")
+# What is looked at and not run.
+_PAPER_ENDINGS = (".svg", ".png", ".html")
 # What this tool calls its files: nothing hidden, nothing in another folder.
 _OWN_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,120}")
 
@@ -137,11 +138,11 @@ def clear_away(
         file = out / name
         if name in kept or not os.path.lexists(file):
             continue
-        picture = file.suffix in _PICTURE_ENDINGS
+        paper = file.suffix in _PAPER_ENDINGS
         try:
             if _digest(file) != digest:
-                faults += [] if picture else [_changed(file)]
-            elif failed and not picture:
+                faults += [] if paper else [_changed(file)]
+            elif failed and not paper:
                 os.replace(file, out / (name + OUTDATED))
             else:
                 file.unlink()

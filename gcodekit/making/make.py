@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
-from gcodekit.errors import Fault, GcodekitError, Place, PlanError, errors_of
+from gcodekit.errors import Fault, GcodekitError, Place, errors_of
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
-from gcodekit.making.check import followed_stock, sound_job
+from gcodekit.making.check import sound_job
 from gcodekit.making.files import (
     REPORT,
     check_folder,
@@ -24,24 +24,16 @@ from gcodekit.making.files import (
     leave_model,
 )
 from gcodekit.making.lost_pictures import Pictures
-from gcodekit.making.part_picture import (
-    PART_PICTURE,
-    PartSurface,
-    part_picture,
-    part_surface,
-)
+from gcodekit.making.part_picture import PART_PICTURE
 from gcodekit.making.piece_report import piece_rows, pieces_lines
-from gcodekit.making.programs import ProvedSetup, pictures_of, proved_setup
+from gcodekit.making.programs import pictures_of
+from gcodekit.making.proved_job import ProvedJob, proved_job
 from gcodekit.making.report import report, unplanned
-from gcodekit.making.summary import explained, faults, part_line, summary
-from gcodekit.part.finished_part import SetupCut, finished, volume, without_offcuts
-from gcodekit.part.planned_target import FinishingCut
-from gcodekit.planning.cutter_assignment import PlannedSetup, finishing_cuts
-from gcodekit.planning.plan import Plan, plan_setups
-from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
+from gcodekit.making.setup_sheets import SHEET, bench_sheet
+from gcodekit.making.summary import faults, part_line, summary
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
-from gcodekit.remaining.loose_pieces import FollowedStock, Parting
+from gcodekit.sheet.sheet_html import to_html
 
 Verdict = Literal["pass", "fail"]
 
@@ -107,7 +99,7 @@ def make(
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     made = make("jobs/cable-clip.toml", folder, dimensions={"pitch": 20})
     ...     print(made.verdict, *(file.name for file in made.files))
-    pass 1-flat.svg part.svg 1-flat.nc report.json
+    pass 1-flat.svg part.svg 1-flat.nc set-up-sheet.html report.json
     """
     if isinstance(job, Job) and dimensions:
         raise TypeError("dimensions can only be given with a job file: give them to load_job")
@@ -131,119 +123,34 @@ def make(
 def _made(
     job: Job, out: Path, post: Post, wanted: Outputs, progress: Callable[[str], None]
 ) -> Report:
-    plans = _plans(job, progress)
-    job = replace(job, setups=tuple(done.setup for done, _ in plans))
-    made = [without_offcuts(done.setup, done.gone, done.apart) for done, _ in plans]
-    cuts = {
-        name: cut
-        for done, plan in plans
-        for name, cut in finishing_cuts(done.setup, plan.chosen).items()
-    }
-    cutters = {name: cut.cutters for name, cut in cuts.items()}
-    followed = _refused(job, cuts)
-    free = followed.faults
-    doubts = [*free, *(d for _, plan in plans for d in plan.warnings)]
-    pictures, whole = Pictures(), Place(str(job.path))
-    part = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
-    proved: list[ProvedSetup] = []
-    for done, plan in plans:
-        progress(f"checking the program of {done.setup.name}")
-        proved.append(
-            proved_setup(
-                job,
-                done.setup,
-                plan,
-                post,
-                cutters,
-                unproven=wanted.unproven,
-                warnings=(*job.warnings, *free, *plan.warnings),
-                date=wanted.date,
-                part=_part_in(job, made, done, part, pictures),
-                pictures=pictures,
-            )
-        )
-    size = volume(finished(made))
-    progress("drawing the finished part")
-    picture = None
-    if part is not None:
-        shown = part
-        picture = pictures.drawn("the finished part", whole, lambda: part_picture(job, shown, size))
-    order = tuple(line for _, plan in plans for line in explained(plan))
-    results = _Results(size, picture, pictures, followed.partings)
-    left = _left(job, out, proved, doubts, results, wanted)
+    done = proved_job(job, post, unproven=wanted.unproven, date=wanted.date, progress=progress)
+    left = _left(done, out, wanted)
     return replace(
         left,
-        files=(*left.files, *leave_model(wanted.model, job, made)),
-        summary=(*(order if wanted.explain else ()), *left.summary),
+        files=(*left.files, *leave_model(wanted.model, done.job, done.cuts)),
+        summary=(*(done.order if wanted.explain else ()), *left.summary),
     )
 
 
-def _part_in(
-    job: Job,
-    made: Sequence[SetupCut],
-    done: PlannedSetup,
-    part: PartSurface | None,
-    pictures: Pictures,
-) -> SurfaceMesh | None:
-    """The finished part for the picture of a set-up: of several pieces, the one that it takes."""
-    if done.apart:
-        cuts = [*made, *(SetupCut(s, slabs) for s, slabs in done.apart)]
-        place = done.setup.place.at("")
-        part = pictures.drawn("the piece", place, lambda: part_surface(job, cuts))
-    return part.mesh if part else None
-
-
-def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup, Plan]]:
-    """Every set-up planned; what fails is said together with the job's warnings."""
-    try:
-        return plan_setups(job, progress=progress)
-    except PlanError as error:
-        raise PlanError((*job.warnings, *error.faults)) from error
-
-
-def _refused(job: Job, cuts: Mapping[str, FinishingCut]) -> FollowedStock:
-    """Warnings of what comes free, and the pieces the work comes to be in. Raises `PlanError` where
-    the work cannot be held as given, or the stock is not what planning took it for."""
-    found = followed_stock(job, cuts)
-    if errors_of(found.faults):
-        raise PlanError((*job.warnings, *found.faults))
-    return found
-
-
-@dataclass(frozen=True, slots=True)
-class _Results:
-    """What became of the work: the finished part's volume, mm3, its picture, those that could not
-    be drawn, and the pieces it was parted into."""
-
-    size: float
-    part: str | None
-    pictures: Pictures
-    partings: tuple[Parting, ...]
-
-
-def _left(
-    job: Job,
-    out: Path,
-    proved: list[ProvedSetup],
-    doubts: list[Fault],
-    results: _Results,
-    wanted: Outputs,
-) -> Report:
+def _left(done: ProvedJob, out: Path, wanted: Outputs) -> Report:
     """The files that may be left, and what is to be said."""
+    job, proved, pictures = done.job, done.setups, done.pictures
     problems = faults(proved, job.units)
     failed = bool(errors_of(problems))
     verdict: Verdict = "fail" if failed else "pass"
     files = [f for p in proved for f in p.files]
-    drawn = pictures_of(proved) | ({PART_PICTURE: results.part} if results.part else {})
+    drawn = pictures_of(proved) | ({PART_PICTURE: done.picture} if done.picture else {})
     texts: dict[str, str | bytes] = dict(drawn)
     if wanted.png:
-        texts |= _dots(drawn, results.pictures)
-    warnings = (*job.warnings, *doubts, *results.pictures.warnings)
+        texts |= _dots(drawn, pictures)
     if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}
+        if (sheet := _set_up_sheet(done, wanted, pictures)) is not None:
+            texts[SHEET] = sheet
+    warnings = (*job.warnings, *done.doubts, *pictures.warnings)
     # last: it says what the others are
-    pieces = piece_rows(job, results.partings)
-    document = report(job, proved, verdict, results.size, warnings)
+    pieces = piece_rows(job, done.partings)
+    document = report(job, proved, verdict, done.volume, warnings)
     document |= {"pieces": pieces} if pieces else {}
     document |= {"written": digests(texts)}
     texts[REPORT] = json.dumps(document, indent=2) + "\n"
@@ -254,13 +161,22 @@ def _left(
     if not failed:
         stale += clear_away(out, earlier, texts, failed=False)
     said = [s for p in proved for s in summary(job, p)]
-    said += [*pieces_lines(job, pieces), part_line(job, results.size)]
+    said += [*pieces_lines(job, pieces), part_line(job, done.volume)]
     return Report(
         verdict=verdict,
         files=left,
         faults=(*warnings, *problems, *stale),
         summary=tuple(said) if not failed or wanted.unproven else (),
         document=document,
+    )
+
+
+def _set_up_sheet(done: ProvedJob, wanted: Outputs, pictures: Pictures) -> str | None:
+    """The set-up sheet; a sheet that cannot be set is warned of as a picture is."""
+    return pictures.drawn(
+        "the set-up sheet",
+        Place(str(done.job.path)),
+        lambda: to_html(bench_sheet(done, wanted.date, unproven=wanted.unproven)),
     )
 
 

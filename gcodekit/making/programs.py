@@ -16,6 +16,7 @@ from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts, Stamp
 from gcodekit.plot.verdict_stamp import DrawnSheet
+from gcodekit.plot.work_holding_view import WorkHoldingView, work_holding_view
 from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program
@@ -25,6 +26,7 @@ from gcodekit.proof.prove import prove
 from gcodekit.proof.time import ProgramTime, travel
 from gcodekit.rs274 import Problem, ReadProgram, read_program
 from gcodekit.rs274.joined_programs import JoinedPrograms, join
+from gcodekit.sheet.operation_runs import OperationRun, operation_runs
 from gcodekit.target.setup_metal import metal, metal_levels, whole
 from gcodekit.target.target import Target, build_target
 from gcodekit.trade.cutter import Cutter
@@ -45,6 +47,8 @@ class ProgramFile:
     picture_file: str
     picture: DrawnSheet | None
     units: Units
+    stops: int
+    runs: tuple[OperationRun, ...]
 
     @property
     def wrong(self) -> bool:
@@ -54,12 +58,14 @@ class ProgramFile:
 
 @dataclass(frozen=True, slots=True)
 class ProvedSetup:
-    """A set-up's plan, its files in running order, and what the proof of them together found."""
+    """A set-up's plan, its files in running order, what the proof of them together found, and how
+    the work is held."""
 
     setup: Setup
     plan: Plan
     files: tuple[ProgramFile, ...]
     findings: Findings
+    view: WorkHoldingView
 
 
 def pictures_of(proved: Sequence[ProvedSetup]) -> dict[str, str]:
@@ -133,7 +139,15 @@ def proved_setup(
             stems, written, readings, problems, sheets, strict=True
         )
     )
-    return ProvedSetup(setup, plan, tuple(files), findings)
+    view = work_holding_view(
+        setup,
+        title=f"{job.name}: {setup.name}",
+        units=job.units,
+        target=target,
+        messages=[text for reading in readings for text in _messages(reading)],
+        part=part,
+    )
+    return ProvedSetup(setup, plan, tuple(files), findings, view)
 
 
 def setup_blank(setup: Setup) -> Blank:
@@ -200,7 +214,7 @@ def _file(
             problems=[*problems, *warnings],
             file=reading.file,
             target=target,
-            messages=[e.text for e in reading.events if e.kind == "message"],
+            messages=_messages(reading),
             facts=replace(facts, seconds={c.cutter: c.cut_s + c.rapid_s for c in way.cutters}),
         )
 
@@ -214,7 +228,14 @@ def _file(
         picture_file=f"{stem}.svg",
         picture=pictures.drawn(setup.name, setup.place.at(""), draw),
         units=written.units,
+        stops=sum(e.kind == "stop" for e in reading.events),
+        runs=operation_runs(reading, written.ranges, job.workshop.machine),
     )
+
+
+def _messages(reading: ReadProgram) -> list[str]:
+    """The messages that a program shows."""
+    return [e.text for e in reading.events if e.kind == "message"]
 
 
 def _stem(job: Job, part: Program, *, unproven: bool) -> str:

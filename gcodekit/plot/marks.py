@@ -115,7 +115,8 @@ def caption(scale: Scale, text: str, note: str, places: LabelPlaces) -> str:
 
 
 def jaw_names(setup: Setup, scale: Scale, places: LabelPlaces) -> str:
-    """On each jaw of a vise whether it is the fixed or the moving one."""
+    """On each jaw of a vise whether it is the fixed or the moving one; on the fixed one, where
+    there is room, the finished face that goes against it."""
     if setup.hold.vise is None:
         return ""
     marks = []
@@ -125,7 +126,12 @@ def jaw_names(setup: Setup, scale: Scale, places: LabelPlaces) -> str:
         text = next((f"{w.upper()} JAW" for w in ("fixed", "moving") if f"({w})" in body.name), "")
         seen = common(on_paper(body.outline, scale), window)
         if text and not seen.is_empty:
-            marks.append(_jaw_name(text, PaperBox(*map(float, seen.bounds)), places))
+            jaw = PaperBox(*map(float, seen.bounds))
+            faced = f"{text}: {setup.against}" if setup.against and "FIXED" in text else ""
+            room = max(jaw.width, jaw.height) - 1.0
+            fits = faced and text_width(faced, FINE, bold=True) <= room
+            named = _jaw_name(faced, jaw, places) if fits else ""
+            marks.append(named or _jaw_name(text, jaw, places))
     return "".join(marks)
 
 

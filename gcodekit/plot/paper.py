@@ -122,14 +122,16 @@ def haloed(
     return words(x, y, text, size=size, fill=ink, **halo, **attributes)
 
 
-def document(title: str, *content: str) -> str:
-    """The whole picture as a text of its own: no scripts, nothing fetched from elsewhere."""
+def document(title: str, *content: str, size: tuple[float, float] = (WIDTH, HEIGHT)) -> str:
+    """The whole picture as a text of its own: no scripts, nothing fetched from elsewhere; `size` is
+    its width and height, mm."""
+    width, height = size
     head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH:g}mm" height="{HEIGHT:g}mm" '
-        f'viewBox="0 0 {WIDTH:g} {HEIGHT:g}" font-family="{_TYPEFACES}" fill="none" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
+        f'viewBox="0 0 {width:g} {height:g}" font-family="{_TYPEFACES}" fill="none" '
         'stroke-linecap="round" stroke-linejoin="round" role="img">'
     )
-    sheet = tag("rect", width=WIDTH, height=HEIGHT, fill=PAPER)
+    sheet = tag("rect", width=width, height=height, fill=PAPER)
     return "\n".join((head, tag("title", escape(plain(title))), sheet, *content, "</svg>")) + "\n"
 
 

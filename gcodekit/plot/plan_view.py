@@ -101,9 +101,9 @@ def plan_view(
         setup, title, units, views.plan, facts, file=file, metal=metal, note=views.note
     )
     content = (
-        _clips(sheet),
-        tag("g", _plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
-        tag("g", _front(sheet, strokes), breaks[1], clip_path="url(#front)"),
+        clips(sheet),
+        tag("g", drawn_plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
+        tag("g", drawn_front(sheet, strokes), breaks[1], clip_path="url(#front)"),
         group("drawing", lettering),
         key(explained),
         block,
@@ -178,20 +178,21 @@ def _stock_word(setup: Setup) -> str:
     return "stock left" if setup.gone else "stock"
 
 
-def _clips(sheet: Sheet) -> str:
+def clips(sheet: Sheet) -> str:
     """What ends at a view's edge, and what at the stock's."""
     views = sheet.views
-    clips = tag("clipPath", rectangle(views.plan.box), id="plan")
-    clips += tag("clipPath", rectangle(views.front.box), id="front")
+    found = tag("clipPath", rectangle(views.plan.box), id="plan")
+    found += tag("clipPath", rectangle(views.front.box), id="front")
     if sheet.metal:
-        clips += tag("clipPath", stock(sheet.setup, views.plan), id="metal")
-    return tag("defs", clips)
+        found += tag("clipPath", stock(sheet.setup, views.plan), id="metal")
+    return tag("defs", found)
 
 
 # -- what is drawn -------------------------------------------------------------------------------
 
 
-def _plan(sheet: Sheet, bridges: str) -> str:
+def drawn_plan(sheet: Sheet, bridges: str) -> str:
+    """The plan but for its lettering; `bridges`: the tabs, drawn."""
     setup, scale, traces = sheet.setup, sheet.views.plan, sheet.traces
     top = setup.left.high[2]
     swept = _swept(traces, sheet.cutters, scale, top if sheet.metal else math.inf)
@@ -211,7 +212,8 @@ def _plan(sheet: Sheet, bridges: str) -> str:
     return "".join(parts)
 
 
-def _front(sheet: Sheet, strokes: Mapping[tuple[int, int], Sequence[str]]) -> str:
+def drawn_front(sheet: Sheet, strokes: Mapping[tuple[int, int], Sequence[str]]) -> str:
+    """The second view likewise; `strokes`: the tip's paths in it."""
     views, setup = sheet.views, sheet.setup
     drawn = front_view(
         setup, strokes, sheet.traces.bands, views.front, axis=views.axis, metal=sheet.metal

@@ -88,24 +88,24 @@ class Contents:
         return low - air, high + air
 
 
-def laid_out(seen: Contents) -> Views:
+def laid_out(seen: Contents, room: PaperBox = VIEW) -> Views:
     """The largest standard scale at which both views have room, and where they lie; whole work
     rather than broken at the same scale."""
     for factor in STANDARD_SCALES:
         x, y, z = (_size(seen.span(axis, factor)) * factor for axis in range(3))
         layouts = (
-            (_one_under_the_other, (VIEW.width, VIEW.height - _UNDER - z)),
-            (_side_by_side, (VIEW.width - _BESIDE - z, VIEW.height - _OVER_SIDE - _UNDER_SIDE)),
+            (_one_under_the_other, (room.width, room.height - _UNDER - z)),
+            (_side_by_side, (room.width - _BESIDE - z, room.height - _OVER_SIDE - _UNDER_SIDE)),
         )
-        for lay_out, room in layouts:
-            if x <= room[0] and y <= room[1]:
-                return lay_out(seen, factor, (WHOLE, WHOLE))
+        for lay_out, most in layouts:
+            if x <= most[0] and y <= most[1]:
+                return lay_out(seen, factor, (WHOLE, WHOLE), room)
         # broken, where the long side has more room
-        for lay_out, room in sorted(layouts, key=lambda layout: -layout[1][seen.long or 0]):
-            breaks = _broken(seen, factor, (x, y), room)
+        for lay_out, most in sorted(layouts, key=lambda layout: -layout[1][seen.long or 0]):
+            breaks = _broken(seen, factor, (x, y), most)
             if breaks is not None:
-                return lay_out(seen, factor, breaks)
-    return _one_under_the_other(seen, STANDARD_SCALES[-1], (WHOLE, WHOLE))
+                return lay_out(seen, factor, breaks, room)
+    return _one_under_the_other(seen, STANDARD_SCALES[-1], (WHOLE, WHOLE), room)
 
 
 def _size(span: Span) -> float:
@@ -169,16 +169,18 @@ def _drawn(seen: Contents, axis: int, factor: float, breaks: Breaks) -> float:
     return (breaks.drawn(high) - breaks.drawn(low)) * factor
 
 
-def _one_under_the_other(seen: Contents, factor: float, breaks: tuple[Breaks, Breaks]) -> Views:
+def _one_under_the_other(
+    seen: Contents, factor: float, breaks: tuple[Breaks, Breaks], room: PaperBox
+) -> Views:
     across, away = seen.span(0, factor), seen.span(1, factor)
     wide, high = (_drawn(seen, axis, factor, breaks[axis]) for axis in (0, 1))
-    times = _stretch(seen, factor, VIEW.height - _UNDER - high)
+    times = _stretch(seen, factor, room.height - _UNDER - high)
     up = seen.span(2, factor * times)
     low = _size(up) * factor * times
-    spare = max(0.0, VIEW.height - _UNDER - high - low)
-    left = VIEW.left + max(0.0, VIEW.width - wide) / 2
+    spare = max(0.0, room.height - _UNDER - high - low)
+    left = room.left + max(0.0, room.width - wide) / 2
     # a part near the middle of its half leaves room for lettering all round
-    top = VIEW.top + 0.35 * spare
+    top = room.top + 0.35 * spare
     under = top + high + _UNDER + 0.35 * spare
     plan = PaperBox(left, top, left + wide, top + high)
     front = PaperBox(left, under, left + wide, under + low)
@@ -192,15 +194,17 @@ def _one_under_the_other(seen: Contents, factor: float, breaks: tuple[Breaks, Br
     )
 
 
-def _side_by_side(seen: Contents, factor: float, breaks: tuple[Breaks, Breaks]) -> Views:
+def _side_by_side(
+    seen: Contents, factor: float, breaks: tuple[Breaks, Breaks], room: PaperBox
+) -> Views:
     across, away = seen.span(0, factor), seen.span(1, factor)
     wide, high = (_drawn(seen, axis, factor, breaks[axis]) for axis in (0, 1))
-    times = _stretch(seen, factor, VIEW.width - _BESIDE - wide)
+    times = _stretch(seen, factor, room.width - _BESIDE - wide)
     up = seen.span(2, factor * times)
     deep = _size(up) * factor * times
-    spare = max(0.0, VIEW.width - _BESIDE - wide - deep)
-    top = VIEW.top + _OVER_SIDE + (VIEW.height - _OVER_SIDE - _UNDER_SIDE - high) / 2
-    left = VIEW.left + 0.35 * spare
+    spare = max(0.0, room.width - _BESIDE - wide - deep)
+    top = room.top + _OVER_SIDE + (room.height - _OVER_SIDE - _UNDER_SIDE - high) / 2
+    left = room.left + 0.35 * spare
     beside = left + wide + _BESIDE + 0.35 * spare
     plan = PaperBox(left, top, left + wide, top + high)
     side = PaperBox(beside, top, beside + deep, top + high)

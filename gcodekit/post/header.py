@@ -27,6 +27,8 @@ _SETTINGS = (
 )
 
 
+# What is done before every first run.
+FIRST_RUN = "dry run above the part, hand on the stop"
 # The line of a file that is one of several.
 PART = re.compile(r"file (\d{1,4}) of (\d{1,4}) for this set-up: run in order")
 
@@ -103,7 +105,7 @@ def header(
     yield from (f"caution: {caution}" for caution in program.cautions)
     yield from (f"size of {size}" for size in program.sizes)
     yield from (f"afterwards: {note}" for note in program.notes)
-    yield "before cutting: dry run above the part, hand on the stop"
+    yield f"before cutting: {FIRST_RUN}"
     if unproven:
         yield "UNPROVEN"
 

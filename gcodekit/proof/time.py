@@ -8,7 +8,7 @@ changes. Not counted: waiting for the operator at M0 and M1, coolant, a pallet s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -75,6 +75,20 @@ def travel(reading: ReadProgram, machine: Machine | None) -> ProgramTime:
         changes=changes,
         retracts=retracts(reading.moves),
     )
+
+
+def seconds_between(
+    reading: ReadProgram, machine: Machine, ranges: Sequence[tuple[int, int]]
+) -> list[float]:
+    """Seconds that the lines of each range take, both ends counted: moves and dwells."""
+    run = joined_run(reading, machine, spindle_starts(reading))
+    times = seconds(run.way, machine.acceleration)
+    dwells = [(e.line, e.value) for e in reading.events if e.kind == "dwell"]
+    return [
+        math.fsum(times[(run.line >= first) & (run.line <= last)])
+        + math.fsum(value for line, value in dwells if first <= line <= last)
+        for first, last in ranges
+    ]
 
 
 def retracts(moves: Iterable[Move]) -> int:

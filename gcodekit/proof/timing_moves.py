@@ -35,17 +35,20 @@ _CENTRE, _SWEEP, _RADIUS = attrgetter("centre"), attrgetter("sweep"), attrgetter
 _CURVE, _PLANE = attrgetter("curve"), attrgetter("plane")
 _KIND, _BEFORE, _KNOWN = attrgetter("kind"), attrgetter("known_before"), attrgetter("known")
 _CONDITIONS, _CYCLE = attrgetter("conditions"), attrgetter("cycle")
+_LINE = attrgetter("line")
 _FEED, _SPINDLE, _CUTTER = attrgetter("feed"), attrgetter("spindle"), attrgetter("cutter")
 
 
 @dataclass(frozen=True, slots=True)
 class TimedRun:
-    """The moves that take time, joined: `way` has their geometry, `rapid` and `cutter` are (n,).
-    The lengths, mm, are of every move between known places, with a feed or without."""
+    """The moves that take time, joined: `way` has their geometry; `rapid`, `cutter` and the `line`
+    of the program are (n,). The lengths, mm, are of every move between known places, with a feed
+    or without."""
 
     way: TimedWay
     rapid: Flags
     cutter: NDArray[np.int64]
+    line: NDArray[np.int64]
     cut_length: float
     rapid_length: float
 
@@ -90,6 +93,7 @@ def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> 
         ),
         rapid=rapid[index],
         cutter=_conditions(moves, _CUTTER, np.int64)[index],
+        line=np.fromiter(map(_LINE, moves), np.int64, n)[index],
         cut_length=math.fsum(length[known & ~rapid]),
         rapid_length=math.fsum(length[known & rapid]),
     )

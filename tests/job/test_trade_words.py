@@ -51,7 +51,7 @@ def test_a_word_brings_its_page(asked: str, first: str) -> None:
     [
         ("G41", "never written"), ("cutter comp", "compensated path"), ("onion skin", "`skin`"),
         ("tram", "square to the table"), ("DRO", "digital readout"), ("probing", "never written"),
-        ("undo", "never changes"), ("sheet", "beside each program"), ("G54", "`work_offset`"),
+        ("undo", "never changes"), ("G54", "`work_offset`"),
         ("STEP", "not read"), ("bench mill", "built-in"), ("engraving", "not yet"),
     ],
 )  # fmt: skip

@@ -45,7 +45,10 @@ def test_a_renamed_setup_leaves_no_earlier_program(job: Path) -> None:
     job.write_text(JOB.replace('"Top"', '"Upper side"'))
     outcome = make(job, job.parent / "out")
     assert outcome.verdict == "pass"
-    assert names(job) == ["1-upper-side.nc", "1-upper-side.svg", "part.svg", "report.json"]
+    assert names(job) == [
+        *("1-upper-side.nc", "1-upper-side.svg", "part.svg", "report.json", "set-up-sheet.html")
+    ]
+    assert "Upper side" in (job.parent / "out" / "set-up-sheet.html").read_text()
 
 
 @pytest.mark.parametrize("wrong", [("depth = 3", "depth = "), ("diameter = 5", "diameter = 5.37")])

@@ -18,9 +18,10 @@ from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.reference import homes
 from gcodekit.job.reference.trade_words import declared_words
 from gcodekit.making.reference_page import page as pages
-from gcodekit.making.reference_page.markup import element, paragraphs, words
+from gcodekit.making.reference_page.markup import paragraphs, words
 from gcodekit.making.reference_page.page import leave_reference, page
 from gcodekit.making.reference_page.pictures import picture
+from gcodekit.sheet.html_elements import element
 
 # Elements that have no end tag, HTML Living Standard 13.1.2.
 VOID = ("meta", "img")

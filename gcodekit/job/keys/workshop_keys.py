@@ -101,6 +101,14 @@ MACHINE = KeyTable(
             meaning="diameter of the edge finder",
             unset="no edge finder",
         ),
+        Key(
+            name="feeler",
+            kind="length",
+            over=0,
+            most=5,
+            meaning="thickness of the feeler that cutters and pins are set against",
+            unset="no feeler: cutters touch the work itself",
+        ),
     ),
 )
 

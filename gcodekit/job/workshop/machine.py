@@ -46,6 +46,7 @@ class Machine:
     coolant: Literal["none", "mist", "flood"] = "none"
     park: Point | None = None
     edge_finder: float | None = None
+    feeler: float | None = None
 
     @property
     def cutting_limits(self) -> CuttingLimits:

@@ -82,6 +82,7 @@ def _machine(table: Table) -> Machine | None:
     acceleration, converted = table.acceleration("acceleration"), table.texts("converted")
     name, post = table.text("name"), table.text("post")
     edge_finder = table.length("edge_finder")
+    feeler = table.length("feeler")
     _all_driven(table, converted)
     backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
     park = _axes(table, "park", workshop_keys.PARK)
@@ -101,6 +102,7 @@ def _machine(table: Table) -> Machine | None:
         backlash=backlash,
         park=park,
         edge_finder=edge_finder,
+        feeler=feeler,
         **words,
     )
 

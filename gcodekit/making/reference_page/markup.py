@@ -1,4 +1,4 @@
-"""Pieces of HTML: whatever comes from a text is escaped here."""
+"""Pieces of the reference as HTML: whatever comes from a text is escaped here."""
 
 from __future__ import annotations
 
@@ -6,19 +6,7 @@ import re
 from collections.abc import Iterable
 from html import escape
 
-
-def element(name: str, *inside: str, **attributes: str) -> str:
-    """An element round markup; a name that Python keeps for itself ends in an underscore.
-
-    Examples
-    --------
-    >>> element("a", "zero", href="#zero", class_="here")
-    '<a href="#zero" class="here">zero</a>'
-    """
-    given = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{escape(text)}"' for key, text in attributes.items()
-    )
-    return f"<{name}{given}>{''.join(inside)}</{name}>"
+from gcodekit.sheet.html_elements import element
 
 
 def words(text: str) -> str:

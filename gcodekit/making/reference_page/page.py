@@ -12,7 +12,7 @@ from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.keys.kind_tables import kind_names
 from gcodekit.job.reference.long_texts import notes
 from gcodekit.making.files import check_folder, leave
-from gcodekit.making.reference_page.markup import element, links, words
+from gcodekit.making.reference_page.markup import links, words
 from gcodekit.making.reference_page.pictures import picture
 from gcodekit.making.reference_page.sections import (
     contents,
@@ -24,6 +24,7 @@ from gcodekit.making.reference_page.sections import (
     trade_index,
     workshop_tables,
 )
+from gcodekit.sheet.html_elements import element
 from gcodekit.version import program_and_version
 
 ENDINGS = (".html", ".htm")

@@ -13,7 +13,8 @@ from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.look_up import look_up
 from gcodekit.job.reference.reference import Entry, Group, KeyHome, KeyLine, homes
 from gcodekit.job.reference.trade_words import TradeWord, declared_words
-from gcodekit.making.reference_page.markup import element, links, listing, paragraphs, words
+from gcodekit.making.reference_page.markup import links, listing, paragraphs, words
+from gcodekit.sheet.html_elements import element
 
 FEATURE_ADDRESS = "setup.feature"
 

@@ -33,6 +33,8 @@ _SCALES = tuple(s * 10.0**p for p in range(-5, 4) for s in _STEPS)
 _STRIP, _AIR = 20.0, 8.0
 _TITLE = PaperBox(FRAME.left, FRAME.bottom - _STRIP, FRAME.right, FRAME.bottom)
 _PICTURE = PaperBox(FRAME.left, FRAME.top, FRAME.right, _TITLE.top).grown(-_AIR)
+# Air round a picture without a frame, mm.
+_EDGE = 2.0
 # Where the strip's cells begin, from its left edge, mm.
 _CELLS = (0.0, 96.0, 160.0, 204.0, 240.0)
 _GRAMS_PER_POUND = 453.59237
@@ -69,6 +71,22 @@ def part_sheet(part: SurfaceMesh, facts: PartFacts) -> str:
         tag("g", drawing.shaded(placed, SHEET_LINES)),
         axes(view, *free_corner(view, _PICTURE, drawing.covered(placed))),
         _strip(facts, scale, main),
+    )
+
+
+def part_figure(part: SurfaceMesh, title: str, size: tuple[float, float]) -> str:
+    """The same view alone, as SVG text of this width and height, mm."""
+    view = Dimetric.of(main_face(part.high - part.low))
+    drawing = Drawing(body_view(part, view))
+    box = PaperBox(0, 0, *size).grown(-_EDGE)
+    x0, y0, x1, y1 = drawing.view.bounds
+    scale = min(box.width / max(x1 - x0, 1e-9), box.height / max(y1 - y0, 1e-9))
+    placed = Placed.centred(drawing.view.bounds, size[0] / 2, size[1] / 2, scale)
+    return document(
+        title,
+        tag("g", drawing.shaded(placed, SHEET_LINES)),
+        axes(view, *free_corner(view, box, drawing.covered(placed))),
+        size=size,
     )
 
 

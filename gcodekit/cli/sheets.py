@@ -1,0 +1,51 @@
+"""`gcodekit sheet JOB`: paper for the bench."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+
+from gcodekit.cli import console
+from gcodekit.cli.jobs import JobPath, PostName
+from gcodekit.cli.options import Posts, Quiet, Set, given, posts_environment
+
+SheetFile = Annotated[
+    Path,
+    typer.Option("--out", metavar="FILE", help="File to write, .html, .pdf or .txt."),
+]
+PaperSize = Annotated[
+    Literal["a4", "letter"] | None,
+    typer.Option("--paper", help="Paper of a PDF; default: letter for an inch job, else a4."),
+]
+
+
+def sheet(
+    job: JobPath,
+    out: SheetFile,
+    paper: PaperSize = None,
+    post: PostName = None,
+    posts: Posts = None,
+    dimensions: Set = None,
+    quiet: Quiet = False,
+) -> None:
+    """Write a job's set-up sheet.
+
+    The job is planned and proved first; a page for each set-up, and a cover for several.
+    """
+    from gcodekit.making.setup_sheets import PostChoice, leave_sheet
+
+    sizes: dict[str, Literal["A4", "Letter"]] = {"a4": "A4", "letter": "Letter"}
+    found = leave_sheet(
+        job,
+        out,
+        paper=sizes[paper] if paper else None,
+        dimensions=given(dimensions),
+        choice=PostChoice(post, posts, posts_environment()),
+        date=console.today(),
+        progress=console.nothing if quiet else console.message,
+    )
+    console.faults(found)
+    if not quiet:
+        console.result(f"{out}: written")

@@ -1,0 +1,126 @@
+"""A whole job planned, written and proved, before anything is left of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from gcodekit.errors import Fault, Place, PlanError, errors_of
+from gcodekit.job.model import Job
+from gcodekit.making.check import followed_stock
+from gcodekit.making.lost_pictures import Pictures
+from gcodekit.making.part_picture import PartSurface, part_picture, part_surface
+from gcodekit.making.programs import ProvedSetup, proved_setup
+from gcodekit.making.summary import explained
+from gcodekit.part.finished_part import SetupCut, finished, volume, without_offcuts
+from gcodekit.part.planned_target import FinishingCut
+from gcodekit.planning.cutter_assignment import PlannedSetup, finishing_cuts
+from gcodekit.planning.plan import Plan, plan_setups
+from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
+from gcodekit.post.contract import Post
+from gcodekit.remaining.loose_pieces import FollowedStock, Parting
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProvedJob:
+    """A job with the stock its set-ups begin with, its set-ups as proved, warnings of planning and
+    work-holding, the finished part as `cuts`, `volume` in mm3, surface (`part`, None: nothing is
+    left, or it cannot be drawn) and `picture`, the `pictures` that could not be drawn, the
+    pieces it was parted into, and what explains cutters and sequence."""
+
+    job: Job
+    setups: list[ProvedSetup]
+    doubts: tuple[Fault, ...]
+    cuts: Sequence[SetupCut]
+    volume: float
+    part: PartSurface | None
+    picture: str | None
+    pictures: Pictures
+    partings: tuple[Parting, ...]
+    order: tuple[str, ...]
+
+
+def proved_job(
+    job: Job, post: Post, *, unproven: bool, date: str, progress: Callable[[str], None]
+) -> ProvedJob:
+    """Plan, write, read back and prove every set-up. Raises `PlanError`, all at once."""
+    plans = _plans(job, progress)
+    job = replace(job, setups=tuple(done.setup for done, _ in plans))
+    made = [without_offcuts(done.setup, done.gone, done.apart) for done, _ in plans]
+    cuts = {
+        name: cut
+        for done, plan in plans
+        for name, cut in finishing_cuts(done.setup, plan.chosen).items()
+    }
+    cutters = {name: cut.cutters for name, cut in cuts.items()}
+    followed = _refused(job, cuts)
+    free = followed.faults
+    pictures, whole = Pictures(), Place(str(job.path))
+    part = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
+    proved: list[ProvedSetup] = []
+    for done, plan in plans:
+        progress(f"checking the program of {done.setup.name}")
+        proved.append(
+            proved_setup(
+                job,
+                done.setup,
+                plan,
+                post,
+                cutters,
+                unproven=unproven,
+                warnings=(*job.warnings, *free, *plan.warnings),
+                date=date,
+                part=_part_in(job, made, done, part, pictures),
+                pictures=pictures,
+            )
+        )
+    size = volume(finished(made))
+    progress("drawing the finished part")
+    picture = None
+    if part is not None:
+        shown = part
+        picture = pictures.drawn("the finished part", whole, lambda: part_picture(job, shown, size))
+    return ProvedJob(
+        job=job,
+        setups=proved,
+        doubts=(*free, *(d for _, plan in plans for d in plan.warnings)),
+        cuts=made,
+        volume=size,
+        part=part,
+        picture=picture,
+        pictures=pictures,
+        partings=followed.partings,
+        order=tuple(line for _, plan in plans for line in explained(plan)),
+    )
+
+
+def _part_in(
+    job: Job,
+    made: Sequence[SetupCut],
+    done: PlannedSetup,
+    part: PartSurface | None,
+    pictures: Pictures,
+) -> SurfaceMesh | None:
+    """The finished part for the picture of a set-up: of several pieces, the one that it takes."""
+    if done.apart:
+        cuts = [*made, *(SetupCut(s, slabs) for s, slabs in done.apart)]
+        place = done.setup.place.at("")
+        part = pictures.drawn("the piece", place, lambda: part_surface(job, cuts))
+    return part.mesh if part else None
+
+
+def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup, Plan]]:
+    """Every set-up planned; what fails is said together with the job's warnings."""
+    try:
+        return plan_setups(job, progress=progress)
+    except PlanError as error:
+        raise PlanError((*job.warnings, *error.faults)) from error
+
+
+def _refused(job: Job, cuts: Mapping[str, FinishingCut]) -> FollowedStock:
+    """Warnings of what comes free, and the pieces the work comes to be in. Raises `PlanError` where
+    the work cannot be held as given, or the stock is not what planning took it for."""
+    found = followed_stock(job, cuts)
+    if errors_of(found.faults):
+        raise PlanError((*job.warnings, *found.faults))
+    return found

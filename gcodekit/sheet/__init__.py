@@ -1,0 +1,1 @@
+"""Paper for the bench: one model of a sheet, written as HTML, PDF and plain text."""

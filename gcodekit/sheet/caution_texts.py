@@ -1,0 +1,13 @@
+"""What every sheet warns of: the README says the same."""
+
+from __future__ import annotations
+
+from gcodekit.post.header import FIRST_RUN
+
+CAUTIONS = (
+    "Wear eye protection. Swarf, broken cutters and loose work fly.",
+    "Hold the work so that it cannot move; the proof does not know how strong your clamping is.",
+    f"Before cutting: {FIRST_RUN}.",
+    "The machine's manual, workshop rules, local codes and licensed practice stand above this "
+    "sheet.",
+)
