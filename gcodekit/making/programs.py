@@ -65,7 +65,7 @@ class ProvedSetup:
     plan: Plan
     files: tuple[ProgramFile, ...]
     findings: Findings
-    view: WorkHoldingView
+    view: WorkHoldingView | None
 
 
 def pictures_of(proved: Sequence[ProvedSetup]) -> dict[str, str]:
@@ -139,13 +139,17 @@ def proved_setup(
             stems, written, readings, problems, sheets, strict=True
         )
     )
-    view = work_holding_view(
-        setup,
-        title=f"{job.name}: {setup.name}",
-        units=job.units,
-        target=target,
-        messages=[text for reading in readings for text in _messages(reading)],
-        part=part,
+    view = pictures.drawn(
+        f"the work-holding of {setup.name}",
+        setup.place.at(""),
+        lambda: work_holding_view(
+            setup,
+            title=f"{job.name}: {setup.name}",
+            units=job.units,
+            target=target,
+            messages=[text for reading in readings for text in _messages(reading)],
+            part=part,
+        ),
     )
     return ProvedSetup(setup, plan, tuple(files), findings, view)
 

@@ -28,13 +28,13 @@ class MadeFile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MadeSetup:
-    """A set-up with its program as planned, its files as read back, its picture, and what was
-    warned of; `unproven`: written although the proof failed."""
+    """A set-up with its program as planned, its files as read back, its picture (None: it could
+    not be drawn), and what was warned of; `unproven`: written although the proof failed."""
 
     setup: Setup
     program: Program
     files: tuple[MadeFile, ...]
-    view: WorkHoldingView
+    view: WorkHoldingView | None
     warnings: tuple[str, ...] = ()
     unproven: bool = False
 

@@ -40,10 +40,7 @@ UNPROVEN = "UNPROVEN: do not run unchecked"
 def setup_page(job: Job, made: MadeSetup, number: int) -> SheetPage:
     """The page of a job's set-up, counted from 1."""
     setup, units = made.setup, job.units
-    blocks: list[Block] = [Facts(tuple(_facts(job, made))), _picture(made)]
-    if made.view.numbered:
-        said = "; ".join(f"{n} {text}" for n, text in made.view.numbered)
-        blocks.append(Paragraph(f"In the picture: {said}."))
+    blocks: list[Block] = [Facts(tuple(_facts(job, made))), *_picture(made)]
     held = (Heading("Work-holding"), Steps(tuple(hold_steps(job, setup, made.lowest)), True))
     zero = (Heading("Program zero"), Steps(tuple(zero_steps(job, setup)), True))
     blocks.append(SideBySide(held, zero))
@@ -87,12 +84,16 @@ def stock_words(stock: RawStock, units: Units) -> str:
     return f"{' × '.join(figure(s, units) for s in sizes)} {unit_of(units)}"
 
 
-def _picture(made: MadeSetup) -> Picture:
-    setup = made.setup
+def _picture(made: MadeSetup) -> Iterator[Block]:
+    """The picture, and the features that have a number in it."""
+    setup, view = made.setup, made.view
+    if view is None:
+        return
     held = "vise" if setup.hold.vise else "chuck" if setup.hold.chuck else "work-holding"
-    return Picture(
-        made.view.svg, *SIZE, f"{setup.name}: the stock in its {held}, program zero and axes"
-    )
+    yield Picture(view.svg, *SIZE, f"{setup.name}: the stock in its {held}, program zero and axes")
+    if view.numbered:
+        said = "; ".join(f"{n} {text}" for n, text in view.numbered)
+        yield Paragraph(f"In the picture: {said}.")
 
 
 def _stops(made: MadeSetup) -> Iterator[Block]:

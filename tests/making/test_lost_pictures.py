@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from gcodekit.errors import Fault, GcodekitError, Place
-from gcodekit.making import make as making
 from gcodekit.making import programs
+from gcodekit.making import proved_job as making
 from gcodekit.making.make import Report, make
 from gcodekit.making.reference_page.pictures import picture
 from gcodekit.plot import paper
@@ -31,6 +31,9 @@ to = [45, 20]
 width = 6
 depth = 2
 """
+
+
+PROGRAM = ("1-set-up-1.nc", "set-up-sheet.html", "report.json")
 
 
 def raising(error: Exception) -> Callable[..., Any]:
@@ -68,7 +71,7 @@ def test_a_sheet_that_cannot_be_drawn(
         f"{tmp_path}/plate.toml:6: warning: the picture of set-up 1 could not be drawn: {reason}, "
         "the programs are not affected"
     ]
-    assert left(tmp_path) == {"1-set-up-1.nc", "part.svg", "report.json"}
+    assert left(tmp_path) == {*PROGRAM, "part.svg"}
     problems = json.loads((tmp_path / "out" / "report.json").read_text())["problems"]
     assert [(p["severity"], p["line"]) for p in problems] == [("warning", 6)]
     assert "could not be drawn" in problems[0]["text"]
@@ -87,6 +90,19 @@ def test_the_program_is_the_same_without_its_picture(
     assert "1-set-up-1.svg" not in left(tmp_path)
 
 
+@pytest.mark.parametrize("where", ["work_holding_view", "plan_view"])
+def test_the_sheet_without_a_picture(
+    where: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(programs, where, raising(IndexError("no facet")))
+    outcome = made(tmp_path)
+    assert outcome.verdict == "pass"
+    assert len(outcome.faults) == 1
+    text = (tmp_path / "out" / "set-up-sheet.html").read_text(encoding="utf-8")
+    assert ("data:image/svg" in text) == (where == "plan_view")
+    assert "Cutters in running order" in text
+
+
 @pytest.mark.parametrize("where", ["part_surface", "part_picture"])
 def test_a_part_that_cannot_be_drawn(
     where: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -98,7 +114,7 @@ def test_a_part_that_cannot_be_drawn(
         f"{tmp_path}/plate.toml: warning: the picture of the finished part could not be drawn: "
         "IndexError: no facet, the programs are not affected"
     ]
-    assert left(tmp_path) == {"1-set-up-1.nc", "1-set-up-1.svg", "report.json"}
+    assert left(tmp_path) == {*PROGRAM, "1-set-up-1.svg"}
 
 
 def test_pictures_that_cannot_be_had_as_png(
@@ -112,7 +128,7 @@ def test_pictures_that_cannot_be_had_as_png(
         "sans-serif face was found here, the programs are not affected"
         for name in ("1-set-up-1.png", "part.png")
     ]
-    assert left(tmp_path) == {"1-set-up-1.nc", "1-set-up-1.svg", "part.svg", "report.json"}
+    assert left(tmp_path) == {*PROGRAM, "1-set-up-1.svg", "part.svg"}
 
 
 def test_a_failing_job_fails_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
