@@ -156,7 +156,7 @@ def _gap(p: list[float], a: list[float], b: list[float]) -> float:
 @pytest.fixture
 def planned_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """No post has a say in the plan: what is planned for one is written with all of them."""
-    module = import_module("gcodekit.making.make")
+    module = import_module("gcodekit.making.proved_job")
     plan, plans = module.plan_setups, dict[str, Any]()
 
     def once(job: Job, **more: Any) -> Any:
