@@ -34,7 +34,10 @@ def read_plain(state: State, line: str) -> bool:
         return False
     if (x is None and y is None and z is None) or state.conditions.inverse_time:
         return False
-    end, known = _target(state, x, y, z)
+    target = _target(state, x, y, z)
+    if target is None:
+        return False
+    end, known = target
     most = LARGEST_NUMBER
     if not (-most < end[0] < most and -most < end[1] < most and -most < end[2] < most):
         return False
@@ -60,20 +63,30 @@ def read_plain(state: State, line: str) -> bool:
     return True
 
 
-def _target(state: State, x: str | None, y: str | None, z: str | None) -> tuple[Point3, int]:
-    """Return the place the axis words name, and the axes known there."""
-    known, unit, absolute = state.known, state.unit, state.absolute
+def _target(state: State, x: str | None, y: str | None, z: str | None) -> tuple[Point3, int] | None:
+    """Return the place the axis words name, and the axes known there; None if a word is out of
+    range, wherever it would lead."""
+    known, unit, absolute, most = state.known, state.unit, state.absolute, LARGEST_NUMBER
     # an increment is added to where it stands, a place to where zero is
     px, py, pz = state.position
     ax, ay, az = state.shift if absolute else state.position
     if x is not None:
-        px = float(x) * unit + ax
+        value = float(x)
+        if not -most <= value <= most:
+            return None
+        px = value * unit + ax
         known |= absolute
     if y is not None:
-        py = float(y) * unit + ay
+        value = float(y)
+        if not -most <= value <= most:
+            return None
+        py = value * unit + ay
         known |= absolute << 1
     if z is not None:
-        pz = float(z) * unit + az
+        value = float(z)
+        if not -most <= value <= most:
+            return None
+        pz = value * unit + az
         known |= absolute << 2
     return (px, py, pz), known
 

@@ -215,6 +215,8 @@ MODE = st.one_of(
 @given(st.lists(st.one_of(MOTION, MOTION, MODE), max_size=14))
 @example(["X0I0F0", "G1 X1 Y1"])
 @example(["G2 X1 Y1 F7", "G1 X1 Y1"])
+@example(["G55", "X1000001"])
+@example(["G91", "X-999999", "X1500000"])
 def test_the_quick_way_says_what_the_slow_one_says(lines: list[str]) -> None:
     """A comment sends a line the slow way; nothing else may change."""
     quick = read("\n".join(["G0 X1 Y2 Z3", "F50", *lines, "M2"]))
