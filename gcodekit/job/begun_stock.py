@@ -54,7 +54,7 @@ def taken_piece(table: Table, stock: Stock, before: EarlierSetups) -> BegunStock
     cut = (*done.begun, (frame, done.taken), (frame, rest), *_since(before, piece, strangers))
     limits = limits_left(stock, cut, done.limits)
     if limits is None:
-        table.error("piece", "nothing is left of it by the set-ups between", "check their depths")
+        table.error("piece", "the set-ups in between leave nothing of it", "check their depths")
         return None
     return BegunStock(cut=cut, limits=limits, piece=piece, pieces=chain, strangers=strangers)
 
@@ -89,7 +89,7 @@ def _read(table: Table, before: EarlierSetups) -> Piece | None:
     if inner is None or name is None or at is None:
         return None
     if len(at) not in (2, 3):
-        inner.error("at", f"{len(at)} figures are no place", "give [x, y] or [x, y, z]")
+        inner.error("at", "is not a point", "give [x, y] or [x, y, z]")
         return None
     if name not in before.done:
         close = nearest(name, list(before.done))
@@ -116,7 +116,7 @@ def _number(table: Table, piece: Piece, pieces: list[StockPiece]) -> int | None:
         over = [pieces[i] for i in found]
         table.error(
             "piece",
-            f"{len(found)} pieces are over one another at that place",
+            f"{len(found)} pieces lie above one another at that place",
             f"add z to at: {_places(table, over)}",
         )
     else:

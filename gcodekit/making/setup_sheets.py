@@ -119,7 +119,7 @@ def check_sheet_file(out: Path) -> None:
     """Refuse a file that no sheet can be written to, before the work is done. Raises
     `GcodekitError`."""
     if out.suffix.lower() not in ENDINGS:
-        what = "is not a file a sheet is written to"
+        what = "is not the name of a sheet"
         raise JobError([Fault(Place(str(out)), what, f"end its name in {', '.join(ENDINGS)}")])
     if out.is_dir():
         raise JobError([Fault(Place(str(out)), "is a folder", "name a file")])

@@ -233,7 +233,7 @@ def _unfit(work: PlanContext, thread: ThreadMill, cutter: Cutter) -> tuple[str, 
         )
     if not suits(cutter, limits):
         most = math.floor(widest(cutter, limits) * 10) / 10
-        return "is so large in this bore that its flanks would come out bent", (
+        return "is so large for this bore that it would distort the flanks", (
             f"use one of {say(most)} at most" if most > 0 else "use one with a finer tip_flat"
         )
     deep = abs(

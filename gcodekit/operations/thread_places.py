@@ -126,7 +126,7 @@ def _check_room(
         raise refuse(
             thread,
             f"the {what} is not deep enough for {work.called(reach.cutter)} to run out",
-            f"make the {what} {below} deep, or the thread less",
+            f"make the {what} {below} deep, or the thread less deep",
             key="depth",
         )
     raise refuse(

@@ -282,7 +282,8 @@ def _report(
         text = f"{name} moves sideways in stock: a {cutter.kind} cuts only at its end"
         problems.error(text, line=line, where=where, hint="retract first")
     elif what == "flank":
-        text = f"{name} moves sideways in stock: a spot drill cuts so only with its point's flank"
+        only = "a spot drill can do so only with the flank of its point"
+        text = f"{name} moves sideways in stock: {only}"
         hint = "retract first, or keep its tip and what is above its point clear of the stock"
         problems.error(text, line=line, where=where, hint=hint)
     elif what == "ramp":

@@ -8,6 +8,6 @@ CAUTIONS = (
     "Wear eye protection. Swarf, broken cutters and loose work fly.",
     "Hold the work so that it cannot move; the proof does not know how strong your clamping is.",
     f"Before cutting: {FIRST_RUN}.",
-    "The machine's manual, workshop rules, local codes and licensed practice stand above this "
+    "The machine's manual, workshop rules, local codes and licensed practice come before this "
     "sheet.",
 )

@@ -175,7 +175,7 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
         ),
         pytest.param(
             MACHINE + CUTTER + "neck = 4\n",
-            "mill.toml:8: cutter 1.neck: nothing says how long the neck is, add reach",
+            "mill.toml:8: cutter 1.neck: the length of the neck is missing, add reach",
             id="a neck of no length",
         ),
         pytest.param(

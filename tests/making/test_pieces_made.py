@@ -252,7 +252,7 @@ def test_the_other_piece_believed_there_is_refused(
     [
         pytest.param(
             SPLIT + UPPER.replace(", -5]", "]"),
-            "2 pieces are over one another at that place, add z to at: at = [35, 22, -19] or "
+            "2 pieces lie above one another at that place, add z to at: at = [35, 22, -19] or "
             "at = [35, 22, -5]",
             id="two over one another",
         ),
@@ -271,7 +271,7 @@ def test_the_other_piece_believed_there_is_refused(
             SPLIT + UPPER.replace('"Split"', '"Splitt"'), 'did you mean "Split"?', id="no such"
         ),
         pytest.param(
-            SPLIT + UPPER.replace("[35, 22, -5]", "[35]"), "1 figures are no place", id="one figure"
+            SPLIT + UPPER.replace("[35, 22, -5]", "[35]"), "at: is not a point", id="one figure"
         ),
         pytest.param(
             SPLIT + UPPER.replace("piece =", "loose = true\npiece ="),

@@ -326,9 +326,9 @@ def test_what_is_missing_in_the_text(
         pytest.param(
             BOSS.replace("29.85", "29") + OUTSIDE, "missing or too small", id="a thin boss"
         ),
-        pytest.param(BORE + INSIDE + "  cutter = 1\n", "is no thread mill", id="an end mill"),
+        pytest.param(BORE + INSIDE + "  cutter = 1\n", "is not a thread mill", id="an end mill"),
         pytest.param(
-            BORE + INSIDE + '  fit = "6g"\n', '"6g" is no class of an internal', id="a class"
+            BORE + INSIDE + '  fit = "6g"\n', '"6g" is not a class of an internal', id="a class"
         ),
         pytest.param(BORE + INSIDE.replace("M20x1.5", "1/2 BSW"), "is not a known", id="unknown"),
         pytest.param(BORE + INSIDE.replace("M20x1.5", "2BA"), "no flanks of 60", id="BA"),
@@ -354,7 +354,7 @@ def test_refused_with_its_reason(text: str, said: str, tmp_path: Path) -> None:
     ("change", "said"),
     [
         pytest.param(("diameter = 10", "diameter = 18.3"), "too large for a bore", id="too wide"),
-        pytest.param(("diameter = 10", "diameter = 17.6"), "flanks would come out bent", id="bent"),
+        pytest.param(("diameter = 10", "diameter = 17.6"), "would distort the flanks", id="bent"),
         pytest.param(("pitch = 1.5", "pitch = 1.25"), "has teeth 1.25 mm apart", id="other pitch"),
         pytest.param(("neck = 8", "tip_angle = 55\nneck = 8"), "teeth of 55 degrees", id="angle"),
         pytest.param(

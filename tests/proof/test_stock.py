@@ -231,7 +231,9 @@ def test_a_spot_drill_cuts_sideways_with_the_flank_of_its_point_alone() -> None:
     that what is above its point rubs."""
     _, clear = run("T9 M6", "G0 X-10 Y-1 Z5", "G1 Z-2", "G1 X70")
     assert errors(clear) == []
-    text = "cutter 9 moves sideways in stock: a spot drill cuts so only with its point's flank"
+    text = (
+        "cutter 9 moves sideways in stock: a spot drill can do so only with the flank of its point"
+    )
     _, tip = run("T9 M6", "G0 X-10 Y1 Z5", "G1 Z-2", "G1 X70")
     _, deep = run("T9 M6", "G0 X-10 Y-1 Z5", "G1 Z-9", "G1 X70")
     assert [said for _, said in errors(tip)] == [text]

@@ -94,7 +94,7 @@ class ThreadMill(Round):
         del key
         pitch = self.limits.pitch
         if cutter.kind != "thread mill":
-            return "is no thread mill", "name a thread mill"
+            return "is not a thread mill", "name a thread mill"
         if abs(cutter.tip_angle / 2 - HALF_ANGLE) > SAME_ANGLE:
             angle = math.degrees(cutter.tip_angle)
             return f"has teeth of {angle:g} degrees", "name a thread mill of 60 degrees"
@@ -182,7 +182,7 @@ def _limits(table: Table, major: float, pitch: float, *, internal: bool) -> Thre
     if fit not in classes:
         whose = "an internal" if internal else "an external"
         hint = f"use one of {', '.join(classes)}"
-        table.error("fit", f"{quoted(fit)} is no class of {whose} thread", hint)
+        table.error("fit", f"{quoted(fit)} is not a class of {whose} thread", hint)
         return None
     try:
         return thread_limits(major=major, pitch=pitch, fit=fit, internal=internal)

@@ -129,7 +129,7 @@ def _neck(table: Table, diameter: float) -> float | None:
     """A relieved neck's diameter."""
     neck = table.length("neck")
     if neck is not None and not table.has("reach"):
-        table.error("neck", "nothing says how long the neck is", "add reach")
+        table.error("neck", "the length of the neck is missing", "add reach")
     elif neck is not None and neck > diameter:
         most = table.source.say(diameter)
         table.error("neck", "is wider than the cutter", f"give at most {most}")
