@@ -20,11 +20,11 @@ from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import RawStock, Stock
 from gcodekit.job.setup_features import EarlierSetups, FeaturesReader, SetupDone
 from gcodekit.job.stock.drawn_removal import offcuts, taken_by
-from gcodekit.job.stock.frames import Frame, StockPlacement, grown, seen_from
+from gcodekit.job.stock.frames import Frame, StockPlacement, grown
 from gcodekit.job.stock.hold import read_hold
 from gcodekit.job.stock.hollow_stock import lacking
 from gcodekit.job.stock.limits_left import limits_left
-from gcodekit.job.stock.removed_stock import Removed
+from gcodekit.job.stock.removed_stock import removed_by
 from gcodekit.job.workshop.machine import Workshop
 from gcodekit.job.zero import read_zero, refuse_raw_sides
 
@@ -103,10 +103,8 @@ class _SetupReader:
             turn=turn * math.pi / 2,
             order=cast("Literal['planned', 'as written']", table.choice("order") or "planned"),
             origin=frame.origin,
-            gone=tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in begun.cut),
-            missing=tuple(
-                Removed(slabs, seen_from(other, frame)) for other, slabs in lacking(self.stock)
-            ),
+            gone=removed_by(begun.cut, frame),
+            missing=removed_by(lacking(self.stock), frame),
             cut_down=left if left != raw else None,
             as_drawn=drawn if drawn != left else None,
             oversize=over,

@@ -4,26 +4,26 @@ round a hole in one plunge where the cutter is wide enough."""
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.kinds.chamfer import Chamfer
-from gcodekit.operations.chamfer_ways import (
-    GRAZED,
-    Stroke,
-    lines_of,
-    off_wall,
-    open_stroke,
-    round_stroke,
-    tip_of,
-    ways_of,
+from gcodekit.operations.chamfer_clearance import (
+    centre_lines,
+    edge_ways,
+    holding_met,
+    plunged_to,
+    plunges,
+    slope_of,
+    slope_on,
+    stock_met,
+    strokes,
 )
+from gcodekit.operations.chamfer_ways import GRAZED, off_wall, tip_of
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
 from gcodekit.operations.kind_cutting import KindCutting
@@ -35,21 +35,14 @@ from gcodekit.operations.planned_operation import (
     PlannedOperation,
     refuse,
 )
-from gcodekit.part.keep_out import held_by
-from gcodekit.part.plane_regions import RUN_OFF, grown
-from gcodekit.part.planned_bevel import PathSweep, Slope, drawn_strip, wall_round
+from gcodekit.part.plane_regions import grown
+from gcodekit.part.planned_bevel import PathSweep, Slope, drawn_strip
 from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
-from gcodekit.part.setup_stock import metal_levels
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.edge_cutting import TIP_BELOW, chamfering
 from gcodekit.trade.hole_cutting import countersinking
-
-# The tip stays this far above a floor below the edge, mm.
-OVER_FLOOR = 0.1
-# Cutters that may be plunged into a hole.
-PLUNGING = ("spot drill", "chamfer mill")
 
 
 class ChamferCutting(KindCutting[Chamfer]):
@@ -60,7 +53,7 @@ class ChamferCutting(KindCutting[Chamfer]):
 
     def asked(self, feature: Chamfer, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its slope, as far as its cutter reaches."""
-        slope = _slope(feature, cut.cutter, around)
+        slope = slope_of(feature, cut.cutter, around)
         past = (PathSweep(slope),) if feature.path is not None else ()
         return PlannedTarget(name=feature.name, reach=0.0, required=(slope,), allowed=past)
 
@@ -143,9 +136,9 @@ class ChamferCutting(KindCutting[Chamfer]):
         if _gone(feature, around):
             return
         cutter = chosen.finish
-        if _plunges(feature, cutter, around):
+        if plunges(feature, cutter, around):
             return
-        ways = ways_of(feature, cutter, wall_round(feature, around), work)
+        ways = edge_ways(feature, cutter, around, work)
         if not ways:
             where = "beside the path" if feature.path else "inside the edge"
             raise refuse(
@@ -153,8 +146,8 @@ class ChamferCutting(KindCutting[Chamfer]):
                 f"{work.called(cutter)} does not fit {where}",
                 "use a smaller cutter, or draw it larger",
             )
-        slope, (lines, more) = _taken(feature, cutter, ways), _middle(feature, cutter, ways)
-        met, z = next(_met(slope, cutter, lines, around, more=more), (None, 0.0))
+        slope, (lines, more) = slope_on(feature, cutter, ways), centre_lines(feature, cutter, ways)
+        met, z = next(stock_met(slope, cutter, lines, around, more=more), (None, 0.0))
         if met is not None:
             ends = ", or end the path before the wall" if feature.path else ""
             raise refuse(
@@ -165,7 +158,7 @@ class ChamferCutting(KindCutting[Chamfer]):
                 + ends,
                 key="width",
             )
-        body = next(_holding(feature, cutter, lines, around, more=more), None)
+        body = next(holding_met(feature, cutter, lines, around, more=more), None)
         if body is not None:
             hint = "move it, or break this edge by hand"
             raise refuse(feature, f"{work.called(cutter)} would run into {body}", hint, key="width")
@@ -183,13 +176,13 @@ class ChamferCutting(KindCutting[Chamfer]):
         cutter = chosen.finish
         if _gone(feature, around):
             return []
-        if _plunges(feature, cutter, around):
+        if plunges(feature, cutter, around):
             return [_plunged(work, feature, cutter)]
         rates = chamfering(work.job.material, cutter, work.limits, leg=feature.width)
         path = work.path(rates)
         cuts = math.ceil(feature.width / rates.stepover - 1e-9) + feature.cutting.spring_passes
         tip, drop = tip_of(feature, cutter), feature.depth.top - feature.depth.floor
-        for stroke in _strokes(work, feature, cutter, around):
+        for stroke in strokes(work, feature, cutter, around):
             beside = stroke.down != stroke.way.start
             for n in range(1, cuts + 1):
                 share = min(n * rates.stepover / feature.width, 1.0)
@@ -234,125 +227,6 @@ def _lower(chamfer: Chamfer, around: FeatureContext) -> BaseGeometry:
     return union(p for p in pieces if around.top_over(p) > bottom + BELOW)
 
 
-def _slope(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> Slope:
-    """Its slope as far as the cutter reaches."""
-    if _plunges(chamfer, cutter, around):
-        return Slope(chamfer)
-    rounded = wall_round(chamfer, around)
-    ways = ways_of(chamfer, cutter, rounded)
-    return _taken(chamfer, cutter, ways, rounded)
-
-
-def _taken(chamfer: Chamfer, cutter: Cutter, ways: list[Chain], rounded: float = 0.0) -> Slope:
-    """What the cutter takes on its ways; round holes that is all."""
-    if chamfer.places or not ways:
-        return Slope(chamfer)
-    return Slope(chamfer, lines_of(ways), off_wall(cutter), rounded)
-
-
-def _middle(chamfer: Chamfer, cutter: Cutter, ways: list[Chain]) -> tuple[BaseGeometry, float]:
-    """Lines of the cutter's centre; in holes their axes, and how far it goes round those."""
-    if not chamfer.places:
-        return lines_of(ways), 0.0
-    return shapely.MultiPoint(chamfer.places), chamfer.diameter / 2 - off_wall(cutter)
-
-
-def _plunges(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> bool:
-    """Tell whether the cutter does a hole's edge at one stroke: as wide as that, and its tip in the
-    air of the hole."""
-    if not chamfer.places or cutter.kind not in PLUNGING:
-        return False
-    if chamfer.diameter / 2 + chamfer.width > cutter.radius + 1e-6:
-        return False
-    axes, tip = shapely.MultiPoint(chamfer.places), _plunged_to(chamfer)
-    return next(_met(Slope(chamfer), cutter, axes, around, tip=tip), None) is None
-
-
-def _plunged_to(chamfer: Chamfer) -> float:
-    """z of the tip of a cutter plunged into a hole."""
-    return chamfer.depth.floor - chamfer.diameter / 2 / math.tan(chamfer.slope)
-
-
-def _met(
-    slope: Slope,
-    cutter: Cutter,
-    ways: BaseGeometry,
-    around: FeatureContext,
-    *,
-    more: float = 0.0,
-    tip: float | None = None,
-) -> Iterator[tuple[BaseGeometry, float]]:
-    """What the cutter would run into along some lines of its centre, and all within `more` of them,
-    but for its slope, with its height; `tip`: z of its tip, as it goes along the edge unless
-    given."""
-    tip = tip_of(slope.chamfer, cutter) if tip is None else tip
-    highest = around.setup.left.high[2]
-    # its strip is widest just under the edge
-    levels = {tip - OVER_FLOOR, slope.low, slope.high - 2 * BELOW, *metal_levels(around.setup)}
-    widest = ways.buffer(more + max(cutter.body_radius_at(cutter.stickout), cutter.radius))
-    levels |= {z for asked in around.near(widest) for z in asked.levels}
-    for z in sorted(z + BELOW for z in levels if tip - OVER_FLOOR <= z < highest):
-        body = grown(ways, more + max(cutter.body_radius_at(z - tip), OVER_FLOOR))
-        met = grown(less(around.standing(body, z), slope.swept(z)), -GRAZED)
-        if not met.is_empty:
-            yield met, z
-
-
-def _holding(
-    chamfer: Chamfer,
-    cutter: Cutter,
-    ways: BaseGeometry,
-    around: FeatureContext,
-    *,
-    more: float = 0.0,
-) -> Iterator[str]:
-    """The names of what holds the work in the cutter's way."""
-    tip = tip_of(chamfer, cutter)
-    for body in held_by(around.setup.holds[chamfer.stage], around.setup):
-        if body.top <= tip:
-            continue
-        heights = {max(body.bottom, tip), min(body.top, tip + cutter.stickout + 1.0)}
-        wide = max(cutter.body_radius_at(max(z - tip, 0.0)) for z in heights)
-        wide = max(wide, cutter.radius)
-        if ways.dwithin(body.outline, more + wide + OVER_FLOOR):
-            yield body.name
-
-
-def _strokes(
-    work: PlanContext, chamfer: Chamfer, cutter: Cutter, around: FeatureContext
-) -> Iterator[Stroke]:
-    """Every way with where the cutter comes down and goes up."""
-    ways = ways_of(chamfer, cutter, wall_round(chamfer, around), work)
-
-    slope = _taken(chamfer, cutter, ways)
-
-    def clear(point: Point, to: Point) -> bool:
-        line = shapely.LineString([point, to])
-        free = next(_met(slope, cutter, line, around), None) is None
-        return free and next(_holding(chamfer, cutter, line, around), None) is None
-
-    if chamfer.path is None:
-        yield from (round_stroke(chamfer, ring, clear) for ring in ways)
-        return
-    for way in ways:
-        ends = (_past(chamfer, way, cutter, clear, last) for last in (False, True))
-        yield open_stroke(chamfer, way, clear, (next(ends), next(ends)))
-
-
-def _past(
-    chamfer: Chamfer,
-    way: Chain,
-    cutter: Cutter,
-    clear: Callable[[Point, Point], bool],
-    last: bool,
-) -> float:
-    """How far the cutter runs off past an end of a path, mm: where nothing is in its way."""
-    by = off_wall(cutter) + chamfer.width + RUN_OFF
-    s, out = (way.length, by) if last else (0.0, -by)
-    (x, y), (dx, dy) = way.point_at(s), way.tangent_at(s)
-    return by if clear((x + out * dx, y + out * dy), (x, y)) else 0.0
-
-
 def _plunged(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> PlannedOperation:
     """Straight down at every place until the cone is as wide as the chamfer at the edge."""
     wide = chamfer.diameter + 2 * chamfer.width
@@ -361,7 +235,7 @@ def _plunged(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> PlannedOper
     path = work.path(rates)
     dwell = TURNS_AT_BOTTOM * 60 / rates.speed
     start = chamfer.depth.top + APPROACH
-    like = HoleCycle("drill", 0, 0, start, _plunged_to(chamfer), rates.feed, dwell=dwell)
+    like = HoleCycle("drill", 0, 0, start, plunged_to(chamfer), rates.feed, dwell=dwell)
     cycle_over(path, in_short_order(work, chamfer.places), like)
     return work.draft(chamfer, "chamfer", cutter, rates.speed, path, Phase.SIZE)
 

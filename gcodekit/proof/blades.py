@@ -56,12 +56,15 @@ def check_blades(
 ) -> None:
     """Every move with a blade: its arbor clear of the stock, and no way up or down in it.
     `bodies` hold the work: a nut may not turn in a spoil board, which mills may cut into."""
+    blades = {number: c for number, c in cutters.items() if c.is_blade}
+    if not blades:
+        return
     once = FaultGroups(problems.units)
     on_board = any(b.remedy == "board" for b in bodies)
     seen: set[tuple[object, ...]] = set()
     for index, move in enumerate(moves):
-        cutter = cutters.get(move.cutter)
-        if cutter is None or not cutter.is_blade or move.known != "XYZ":
+        cutter = blades.get(move.cutter)
+        if cutter is None or move.known != "XYZ":
             continue
         # the same way again meets no more than the first time
         way = (move.start, move.end, move.curve, move.known_before, move.kind, cutter.number)

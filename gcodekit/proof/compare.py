@@ -16,7 +16,6 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import EMPTY, common, joined, less, union
 from gcodekit.proof.broken_through import check_broken_through
-from gcodekit.proof.chords import in_feature
 from gcodekit.proof.cutter_room import (
     check_run_off,
     reachable,
@@ -25,48 +24,22 @@ from gcodekit.proof.cutter_room import (
     with_free,
     without_hairs,
 )
+from gcodekit.proof.feature_worst import FeatureWorst, report_worst
 from gcodekit.proof.findings import Blank, FeatureFinding, TargetSlices
 from gcodekit.proof.gouges import Gouges
 from gcodekit.proof.reach import FIRST_GROWTH, Reach, nearer_upright, penetration, reach
 from gcodekit.proof.sections import ProgramCut, quarter_chords
 from gcodekit.proof.sloping_walls import SlopingMetal
-from gcodekit.rs274.program_read import Move, Point3, ProblemList
+from gcodekit.rs274.program_read import Move, ProblemList
 from gcodekit.target.disc_sweep import resized
 from gcodekit.target.target import FeatureSlice, Slice
 from gcodekit.trade.size_limits import planned_tolerance
-from gcodekit.units import format_size
 
 # Metal in reach that is nowhere thicker than the tolerance is within it, however far it lies from
 # what is cut: half of that, its inscribed circle's radius.
 LEAST_LEFT = 0.5
 # Two sections of one shape are no farther apart than this, mm.
 EXACT = 0.001
-
-
-@dataclass(slots=True)
-class _Worst:
-    distance: float = 0.0
-    where: Point3 | None = None
-
-    def take(self, found: Reach, z: float) -> None:
-        if found.distance > self.distance:
-            self.distance = found.distance
-            self.where = (found.at[0], found.at[1], z) if found.at else None
-
-
-@dataclass(slots=True)
-class _Feature:
-    gouge: _Worst = field(default_factory=_Worst)
-    uncut: _Worst = field(default_factory=_Worst)
-    reachable: _Worst = field(default_factory=_Worst)
-    between: _Worst = field(default_factory=_Worst)
-    from_edge: _Worst = field(default_factory=_Worst)
-    sharp: _Worst = field(default_factory=_Worst)
-    asked: bool = False
-
-    @property
-    def finding(self) -> FeatureFinding:
-        return FeatureFinding(self.gouge.distance, self.uncut.distance, self.reachable.distance)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +96,7 @@ def compare(
     if complete and not target.threads and not any(f.asked for f in found.values()):
         problems.error("the drawing has nothing to cut in this set-up: nothing to check")
     for name, feature in found.items():
-        _report(name, feature, gouges, held.true_to(name), problems)
+        report_worst(name, feature, gouges, held.true_to(name), problems)
     every = list(found.values())
     return Comparison(
         {name: f.finding for name, f in found.items() if name},
@@ -145,7 +118,7 @@ class _Held:
     near: float
     gouges: Gouges
     bands: Mapping[str, float | None]
-    found: dict[str, _Feature] = field(default_factory=dict)
+    found: dict[str, FeatureWorst] = field(default_factory=dict)
     corners: dict[str, BaseGeometry] = field(default_factory=dict)
 
     def true_to(self, name: str) -> float:
@@ -158,7 +131,7 @@ class _Held:
         z = level + sign * self.near
         cuts = self.cut.by_owner(z)
         for owner in cuts:
-            self.found.setdefault(owner, _Feature())
+            self.found.setdefault(owner, FeatureWorst())
         cuts = {owner: taken for owner, taken in cuts.items() if not taken.is_empty}
         if not cuts:
             return
@@ -211,7 +184,7 @@ class _Held:
             required = less(common(f.required, metal), f.kept)
             if not required.area:
                 continue
-            feature = self.found.setdefault(f.name, _Feature())
+            feature = self.found.setdefault(f.name, FeatureWorst())
             feature.asked = True
             whole = reach(required, taken)
             feature.uncut.take(whole, asked.z)
@@ -317,32 +290,3 @@ def blade_levels(cut: ProgramCut, blank: Blank) -> tuple[float, ...]:
 def _features(asked: Slice) -> tuple[FeatureSlice, ...]:
     """Those asked at a height; a target without any is one as a whole."""
     return asked.features or (FeatureSlice("", asked.required, asked.allowed, asked.kept, 0.0),)
-
-
-def _report(
-    name: str, feature: _Feature, gouges: Gouges, true_to: float, problems: ProblemList
-) -> None:
-    worst = feature.gouge
-    if worst.distance > true_to and worst.where:
-        gouges.report(name, worst.distance, worst.where, problems, allowed=true_to)
-    reachable, edge, between = feature.reachable, feature.from_edge, feature.between
-    sharp = feature.sharp
-    if sharp.distance > true_to:
-        size = format_size(sharp.distance, problems.units)
-        text = f"uncut{in_feature(name)}: {size} left in an inside corner sharper than the cutter"
-        hint = "round the corner, use a smaller cutter, or file it by hand"
-        problems.warn(text, where=sharp.where, hint=hint)
-    if reachable.distance > true_to:
-        size = format_size(reachable.distance, problems.units)
-        text = f"uncut{in_feature(name)}: {size} left where the cutter can reach"
-        problems.error(text, where=reachable.where)
-    elif edge.distance > true_to:
-        size = format_size(edge.distance, problems.units)
-        text = f"uncut{in_feature(name)}: {size} left in a corner near the edge of the stock"
-        hint = "draw the outline further out past the edge"
-        problems.warn(text, where=edge.where, hint=hint)
-    elif between.distance > true_to:
-        size = format_size(between.distance, problems.units)
-        text = f"uncut{in_feature(name)}: {size} left where it meets the feature beside it"
-        hint = "draw both as one outline (union)"
-        problems.warn(text, where=between.where, hint=hint)

@@ -79,32 +79,20 @@ def prove(
     _check_as_read(reading, known, cutters, machine, problems, work_offset)
     standing = StandingMetal(segments, known)
     all_known = _check_cutting(moves, cutters, standing, machine, tolerance, problems, settings)
-    if target is not None and target.threads:
+    owners = Owners(ranges if named is None else named)
+    if target is not None:
         check_threads(
-            moves,
-            cutters,
-            ranges if named is None else tuple(named),
-            target,
-            standing,
-            tolerance=tolerance,
-            problems=problems,
-            complete=complete,
-            first=first,
-        )
+            moves, cutters, owners, target, standing,
+            tolerance=tolerance, problems=problems, complete=complete, first=first,
+        )  # fmt: skip
     check_blades(moves, cutters, standing, [b for h in holdings for b in h.bodies], problems)
     check_over(moves, blank, problems)
-    owners = Owners(ranges if named is None else named)
     _check_held(moves, cutters, holdings, blank, problems, owners)
     stock = take_stock(
-        moves,
-        cutters,
-        known,
-        tolerance=tolerance,
-        problems=problems,
-        whole=known is blank,
-        cutting=cutting,
-        owners=owners,
-    )
+        moves, cutters, known,
+        tolerance=tolerance, problems=problems, whole=known is blank,
+        cutting=cutting, owners=owners,
+    )  # fmt: skip
     judged = target is not None and complete
     complete = _is_whole(reading, problems, judged=judged, all_known=all_known) and complete
     found = _compared(

@@ -9,14 +9,14 @@ what neck, shank and holder meet.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.overlay import common, less, union
-from gcodekit.proof.chords import LEAST_TOUCH, FeatureLines, Owners, Segments, segments_of
+from gcodekit.proof.chords import LEAST_TOUCH, Owners, Segments, segments_of
 from gcodekit.proof.findings import TargetSlices
 from gcodekit.proof.rapids import StandingMetal, distances
 from gcodekit.proof.sections import ProgramCut, disc, section
@@ -88,7 +88,7 @@ class _Left:
 def check_threads(
     moves: Sequence[Move],
     cutters: Mapping[int, Cutter],
-    ranges: Iterable[FeatureLines],
+    owners: Owners,
     target: TargetSlices,
     standing: StandingMetal,
     *,
@@ -105,8 +105,8 @@ def check_threads(
     complete : False where another program may cut it
     first : False where another may have cut the bore or boss: what is left is then not known
     """
-    ranges = tuple(ranges)
-    owners = Owners(ranges)
+    if not target.threads:
+        return
     mills = {n: c for n, c in cutters.items() if c.leaves_ridges}
     milled = [i for i, m in enumerate(moves) if m.cutter in mills and m.kind != "rapid"]
     own: dict[str, list[int]] = {}

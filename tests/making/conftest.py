@@ -16,6 +16,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 collect_ignore = [
     "coarse_field.py",
     "harmless.py",
+    "made_jobs.py",
     "mutant_trial.py",
     "mutants.py",
     "random_jobs.py",

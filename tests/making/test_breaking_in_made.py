@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_jobs import made_in
 
 from gcodekit.job.model import Setup
 from gcodekit.job.stock import breaking_in
-from gcodekit.making.make import Report, make
+from gcodekit.making.make import Report
 from gcodekit.operations import cycles, hole
 from gcodekit.planning import plan
 
@@ -82,8 +83,7 @@ JOBS = {
 
 
 def made(job: str, folder: Path, head: str = HEAD) -> Report:
-    (folder / "job.toml").write_text(head + job, encoding="utf-8")
-    return make(folder / "job.toml", folder / "out")
+    return made_in(folder, head + job)
 
 
 def test_a_hole_stops_half_way_to_the_far_side(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_jobs import made_in, told
 
 from gcodekit.geometry.region import Shift
 from gcodekit.job.kinds.chamfer import Chamfer, Side
@@ -135,15 +136,8 @@ material = "carbide"
 
 
 def made(text: str, folder: Path, shop: str = SHOP, *, setup: str = "") -> Report:
-    (folder / "shop.toml").write_text(shop + MORE, encoding="utf-8")
-    job = folder / "job.toml"
     head = HEAD.replace("  [setup.hold]", f"{setup}\n  [setup.hold]")
-    job.write_text(head + text, encoding="utf-8")
-    return make(job, folder / "out")
-
-
-def told(outcome: Report) -> str:
-    return "\n".join(str(fault) for fault in outcome.faults)
+    return made_in(folder, head + text, shop + MORE)
 
 
 @pytest.mark.parametrize("job", JOBS)
@@ -524,14 +518,14 @@ def test_a_rack_without_a_point_cannot(tmp_path: Path) -> None:
             "gcodekit.operations.chamfer", "_gone", lambda *_: True, "uncut", id="an edge forgotten"
         ),
         pytest.param(
-            "gcodekit.operations.chamfer",
+            "gcodekit.operations.chamfer_clearance",
             "wall_round",
             lambda *_: 0.0,
             "gouge",
             id="into the round of a corner",
         ),
         pytest.param(
-            "gcodekit.operations.chamfer",
+            "gcodekit.operations.chamfer_clearance",
             "wall_round",
             lambda *_: 4.0,
             "uncut",

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_jobs import told
 
 from gcodekit.geometry.chain import Point
 from gcodekit.job.kinds.bore import Bore
@@ -175,10 +176,6 @@ def test_every_hole_is_made_and_proved(tmp_path: Path, name: str) -> None:
     outcome, report, _ = made(tmp_path, GOOD[name])
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
     assert all(f["gouge"] < 0.002 and f["reachable_uncut"] < 0.002 for f in report["features"])
-
-
-def told(faults: Report) -> str:
-    return "\n".join(str(f) for f in faults.faults)
 
 
 def deeper(by: float) -> Callable[[ToolPath, tuple[Point, ...], HoleCycle], None]:

@@ -7,10 +7,11 @@ import json
 from pathlib import Path
 
 import pytest
+from made_jobs import made_in, told
 
 from gcodekit.job import begun_stock
 from gcodekit.job.stock import pieces
-from gcodekit.making.make import Report, make
+from gcodekit.making.make import Report
 from gcodekit.planning import cutter_assignment
 
 SHOP = (Path(__file__).parent / "kind_jobs" / "shop" / "saw-shop.toml").read_text("utf-8")
@@ -125,14 +126,7 @@ zero = { x = "right", y = "front", z = "top" }
 
 
 def made(text: str, folder: Path, head: str = HEAD) -> Report:
-    (folder / "shop.toml").write_text(SHOP, encoding="utf-8")
-    job = folder / "job.toml"
-    job.write_text(head + text, encoding="utf-8")
-    return make(job, folder / "out")
-
-
-def told(outcome: Report) -> str:
-    return "\n".join(str(fault) for fault in outcome.faults)
+    return made_in(folder, head + text, SHOP)
 
 
 def test_each_piece_is_taken_by_itself(tmp_path: Path) -> None:

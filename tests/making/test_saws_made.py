@@ -10,9 +10,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_jobs import made_in, told
 
 from gcodekit.job.kinds.saw import Saw
-from gcodekit.making.make import Report, make
+from gcodekit.making.make import Report
 from gcodekit.operations import saw as saw_operations
 from gcodekit.operations.saw import SawCutting
 from gcodekit.rs274 import read_program
@@ -102,14 +103,7 @@ JOBS = {"from edge to edge": SLIT, "blind": BLIND, "under a pocket": UNDER}
 
 
 def made(text: str, folder: Path, shop: str = SHOP, head: str = HEAD) -> Report:
-    (folder / "shop.toml").write_text(shop, encoding="utf-8")
-    job = folder / "job.toml"
-    job.write_text(head + text, encoding="utf-8")
-    return make(job, folder / "out")
-
-
-def told(outcome: Report) -> str:
-    return "\n".join(str(fault) for fault in outcome.faults)
+    return made_in(folder, head + text, shop)
 
 
 def text_of(folder: Path) -> str:

@@ -9,11 +9,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_jobs import made_in, told
 
 from gcodekit.job.kinds import kinds
 from gcodekit.job.kinds.thread_mill import ThreadMill
 from gcodekit.making.dryrun import dry_run
-from gcodekit.making.make import Report, make
+from gcodekit.making.make import Report
 from gcodekit.operations import thread_mill as cutting
 from gcodekit.operations.thread_mill import ThreadMilling
 from gcodekit.rs274 import read_program
@@ -76,14 +77,7 @@ JOBS = {
 
 
 def made(text: str, folder: Path, shop: str = SHOP, head: str = HEAD) -> Report:
-    (folder / "shop.toml").write_text(shop, encoding="utf-8")
-    job = folder / "job.toml"
-    job.write_text(head + text, encoding="utf-8")
-    return make(job, folder / "out")
-
-
-def told(outcome: Report) -> str:
-    return "\n".join(str(fault) for fault in outcome.faults)
+    return made_in(folder, head + text, shop)
 
 
 def helix(folder: Path, cutters: tuple[int, ...] = (2, 3)) -> list[Move]:

@@ -47,6 +47,9 @@ class Base(TypedDict):
     after: str | None
 
 
+# Keys of every feature that mean nothing to a kind that clears no area.
+NO_CLEARING = ("rough", "rough_with", "finish", "allowance", "stepover")
+
 Build = Callable[[Base], Feature]
 Reader = Callable[[Table, Surroundings], Build | None]
 

@@ -11,7 +11,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.job.document.wording import listed
 from gcodekit.job.feature import CutterKey, Feature, Wrong
-from gcodekit.job.features.kind import Base, Build, Kind, Surroundings
+from gcodekit.job.features.kind import NO_CLEARING, Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines, too_wide
 from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import FINEST, SMALLEST, Key
@@ -268,12 +268,8 @@ width = 0.5""",
         "floor",
         "through",
         "until",
-        "rough",
-        "rough_with",
-        "finish",
-        "allowance",
+        *NO_CLEARING,
         "stepdown",
-        "stepover",
     ),
     without_depth="none",
     one_of=((("outline", "side"), ("path", "side"), *((k, "diameter") for (k,) in PLACE_WAYS)),),

@@ -12,7 +12,7 @@ from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import one
 from gcodekit.job.feature import CutterKey, Feature, Wrong
 from gcodekit.job.features.depths import MetalHeights, read_height
-from gcodekit.job.features.kind import Base, Build, Kind, Surroundings
+from gcodekit.job.features.kind import NO_CLEARING, Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
@@ -217,13 +217,9 @@ loses = "below\"""",
         "floor",
         "through",
         "until",
-        "rough",
-        "rough_with",
-        "finish",
-        "allowance",
+        *NO_CLEARING,
         "spring_passes",
         "plunge_feed",
-        "stepover",
     ),
     without_depth="own",
 )

@@ -11,7 +11,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import quoted
 from gcodekit.job.feature import CutterKey, Round, Wrong
-from gcodekit.job.features.kind import Base, Build, Kind, Surroundings
+from gcodekit.job.features.kind import NO_CLEARING, Base, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_places, too_wide
 from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SMALLEST, Key
@@ -277,12 +277,8 @@ depth = 5""",
     see=("depth", "places", "bore"),
     read=_read,
     meaningless=(
-        "rough",
-        "rough_with",
-        "finish",
-        "allowance",
+        *NO_CLEARING,
         "stepdown",
-        "stepover",
         "plunge_feed",
     ),
     one_of=(

@@ -20,10 +20,9 @@ from gcodekit.job.stock.frames import (
     along,
     minus,
     seen_axes,
-    seen_from,
 )
 from gcodekit.job.stock.raw_metal import stock_levels, stock_section
-from gcodekit.job.stock.removed_stock import SAME_HEIGHT, Removed, Slab, apart, union_of
+from gcodekit.job.stock.removed_stock import SAME_HEIGHT, Slab, apart, removed_by, union_of
 
 FACES = ("top", "bottom", "front", "back", "left", "right")
 # Metal thinner than twice this is none, mm.
@@ -70,7 +69,7 @@ def _top_left(
     zero = cast("Vector", tuple(along(a, corner) for a in frame.axes))
     over = (2 * stock.oversize,) * 3
     raw = StockPlacement.of(stock, up, 0).raw(zero, (over, over))
-    removed = [Removed(slabs, seen_from(other, frame)) for other, slabs in cuts]
+    removed = removed_by(cuts, frame)
     tries = 0
 
     def stands(low: float, high: float) -> bool:

@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from gcodekit.geometry.flattening import polygons_of
 from gcodekit.geometry.overlay import union
-from gcodekit.job.stock.frames import FrameView
+from gcodekit.job.stock.frames import Frame, FrameView, seen_from
 
 # What goes is taken this far beyond the metal, mm: twice as far as a bar may be oversize.
 BEYOND = 10.0
@@ -152,6 +152,11 @@ class Removed:
         rings = (r for p in polygons_of(area) for r in (p.exterior, *p.interiors))
         own = (v for r in rings for v in _ring_levels(shapely.get_coordinates(r), across))
         return [sign * v + self.seen.shift[2] for v in own]
+
+
+def removed_by(cuts: Iterable[tuple[Frame, Iterable[Slab]]], frame: Frame) -> tuple[Removed, ...]:
+    """What each set-up has taken, as one with this frame sees it."""
+    return tuple(Removed(slabs, seen_from(other, frame)) for other, slabs in cuts)
 
 
 def turned_area(area: BaseGeometry, seen: FrameView) -> BaseGeometry:
