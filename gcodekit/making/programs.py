@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
@@ -120,10 +120,7 @@ def proved_setup(
         work_offset=setup.work_offset,
         units=job.units,
     )
-    problems: list[list[Problem]] = [[] for _ in parts]
-    for problem in findings.problems:
-        which, own = joined.own(problem)
-        problems[which].append(own)
+    problems = _by_file(findings.problems, joined, len(parts))
     stamp: Stamp = "UNPROVEN" if unproven else "PASS" if findings.passed else "FAIL"
     facts = SheetFacts(
         stamp=stamp,
@@ -139,7 +136,32 @@ def proved_setup(
             stems, written, readings, problems, sheets, strict=True
         )
     )
-    view = pictures.drawn(
+    view = _work_holding(job, setup, target, readings, part, pictures)
+    return ProvedSetup(setup, plan, tuple(files), findings, view)
+
+
+def _by_file(
+    problems: Iterable[Problem], joined: JoinedPrograms, count: int
+) -> list[list[Problem]]:
+    """The problems of a set-up's files taken as one, each with the file that it is in."""
+    found: list[list[Problem]] = [[] for _ in range(count)]
+    for problem in problems:
+        which, own = joined.own(problem)
+        found[which].append(own)
+    return found
+
+
+def _work_holding(
+    job: Job,
+    setup: Setup,
+    target: Target,
+    readings: Iterable[ReadProgram],
+    part: SurfaceMesh | None,
+    pictures: Pictures,
+) -> WorkHoldingView | None:
+    """The set-up before it is cut; None where that cannot be drawn."""
+    messages = [text for reading in readings for text in _messages(reading)]
+    return pictures.drawn(
         f"the work-holding of {setup.name}",
         setup.place.at(""),
         lambda: work_holding_view(
@@ -147,11 +169,10 @@ def proved_setup(
             title=f"{job.name}: {setup.name}",
             units=job.units,
             target=target,
-            messages=[text for reading in readings for text in _messages(reading)],
+            messages=messages,
             part=part,
         ),
     )
-    return ProvedSetup(setup, plan, tuple(files), findings, view)
 
 
 def setup_blank(setup: Setup) -> Blank:

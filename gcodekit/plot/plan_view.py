@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 from gcodekit.job.feature import Round
@@ -82,17 +83,14 @@ def plan_view(
     sheet = _laid_out(moves, setup, rack, problems, units, touches, metal=metal)
     views = sheet.views
     strokes, unseen = strokes_seen(moves, sheet.traces.bands, views.front, views.axis)
-    bridges = tab_shapes(setup, target, views.plan)
-    weigh(sheet, bridges)
-    breaks = break_marks(setup, views, sheet.places)
-    lettering, numbered = lettering_of(sheet, touches)
+    drawn = drawn_views(sheet, strokes, target, touches)
     explained = KeyContents(
         stamp=facts.stamp,
         problems=sheet.problems,
         cutters=cutter_rows(moves, rack, facts.seconds, units),
         bands=sheet.traces.bands,
-        features=numbered,
-        signs=_signs(sheet, tabs=bool(bridges), touches=bool(touches)),
+        features=drawn.numbered,
+        signs=_signs(sheet, tabs=drawn.tabs, touches=bool(touches)),
         units=units,
         left_out=max(sheet.traces.left_out, unseen),
         in_space=None if facts.part is None else partial(_in_space, facts.part, setup),
@@ -100,16 +98,40 @@ def plan_view(
     block = title_block(
         setup, title, units, views.plan, facts, file=file, metal=metal, note=views.note
     )
-    content = (
-        clips(sheet),
-        tag("g", drawn_plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
-        tag("g", drawn_front(sheet, strokes), breaks[1], clip_path="url(#front)"),
-        group("drawing", lettering),
-        key(explained),
-        block,
-    )
+    content = (*drawn.content, key(explained), block)
     head = f"{title}: {setup.name}" if setup.name else title
     return DrawnSheet(head, content, facts.stamp, tuple(sheet.problems))
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnViews:
+    """Plan and second view with all lettering, as SVG groups; the features that have a number in
+    them for want of room, and whether tabs are drawn."""
+
+    content: tuple[str, ...]
+    numbered: tuple[tuple[int, str], ...]
+    tabs: bool
+
+
+def drawn_views(
+    sheet: Sheet,
+    strokes: Mapping[tuple[int, int], Sequence[str]],
+    target: Target | None,
+    touches: Mapping[TouchOff, Sequence[int]],
+) -> DrawnViews:
+    """Draw both views of a sheet; `strokes`: paths of the second view, by group."""
+    views = sheet.views
+    bridges = tab_shapes(sheet.setup, target, views.plan)
+    weigh(sheet, bridges)
+    breaks = break_marks(sheet.setup, views, sheet.places)
+    lettering, numbered = lettering_of(sheet, touches)
+    content = (
+        _clips(sheet),
+        tag("g", _plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
+        tag("g", _front(sheet, strokes), breaks[1], clip_path="url(#front)"),
+        group("drawing", lettering),
+    )
+    return DrawnViews(content, numbered, bool(bridges))
 
 
 def _in_space(part: SurfaceMesh, setup: Setup, box: PaperBox) -> str:
@@ -178,7 +200,7 @@ def _stock_word(setup: Setup) -> str:
     return "stock left" if setup.gone else "stock"
 
 
-def clips(sheet: Sheet) -> str:
+def _clips(sheet: Sheet) -> str:
     """What ends at a view's edge, and what at the stock's."""
     views = sheet.views
     found = tag("clipPath", rectangle(views.plan.box), id="plan")
@@ -191,7 +213,7 @@ def clips(sheet: Sheet) -> str:
 # -- what is drawn -------------------------------------------------------------------------------
 
 
-def drawn_plan(sheet: Sheet, bridges: str) -> str:
+def _plan(sheet: Sheet, bridges: str) -> str:
     """The plan but for its lettering; `bridges`: the tabs, drawn."""
     setup, scale, traces = sheet.setup, sheet.views.plan, sheet.traces
     top = setup.left.high[2]
@@ -212,7 +234,7 @@ def drawn_plan(sheet: Sheet, bridges: str) -> str:
     return "".join(parts)
 
 
-def drawn_front(sheet: Sheet, strokes: Mapping[tuple[int, int], Sequence[str]]) -> str:
+def _front(sheet: Sheet, strokes: Mapping[tuple[int, int], Sequence[str]]) -> str:
     """The second view likewise; `strokes`: the tip's paths in it."""
     views, setup = sheet.views, sheet.setup
     drawn = front_view(

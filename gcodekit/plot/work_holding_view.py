@@ -8,13 +8,12 @@ from dataclasses import dataclass
 
 from gcodekit.job.model import Setup
 from gcodekit.plot.label_places import LabelPlaces
-from gcodekit.plot.long_breaks import break_marks
-from gcodekit.plot.paper import INK, SMALL, PaperBox, document, group, tag, words
+from gcodekit.plot.paper import INK, SMALL, PaperBox, document, words
 from gcodekit.plot.part_view.setup_view import setup_view
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
-from gcodekit.plot.plan_view import clips, drawn_front, drawn_plan
-from gcodekit.plot.sheet_lettering import Sheet, lettering_of, weigh
-from gcodekit.plot.tab_marks import tab_shapes, tabs, touched
+from gcodekit.plot.plan_view import drawn_views
+from gcodekit.plot.sheet_lettering import Sheet
+from gcodekit.plot.tab_marks import touched
 from gcodekit.plot.traces import traces_of
 from gcodekit.plot.views import contents, laid_out
 from gcodekit.target.target import Target
@@ -69,20 +68,10 @@ def work_holding_view(
         metal=True,
         places=LabelPlaces(drawing),
     )
-    bridges = tab_shapes(setup, target, views.plan)
-    weigh(sheet, bridges)
-    breaks = break_marks(setup, views, sheet.places)
-    lettering, numbered = lettering_of(sheet, touched(messages, units))
-    svg = document(
-        title,
-        clips(sheet),
-        tag("g", drawn_plan(sheet, tabs(bridges)), breaks[0], clip_path="url(#plan)"),
-        tag("g", drawn_front(sheet, {}), breaks[1], clip_path="url(#front)"),
-        group("drawing", lettering),
-        _in_space(part, setup) if part is not None else "",
-        size=SIZE,
-    )
-    return WorkHoldingView(svg, numbered)
+    drawn = drawn_views(sheet, {}, target, touched(messages, units))
+    space = _in_space(part, setup) if part is not None else ""
+    svg = document(title, *drawn.content, space, size=SIZE)
+    return WorkHoldingView(svg, drawn.numbered)
 
 
 def _in_space(part: SurfaceMesh, setup: Setup) -> str:

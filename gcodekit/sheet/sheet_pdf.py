@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from io import BytesIO
 from typing import TYPE_CHECKING, Literal
 
 from gcodekit.plot.letters import plain
-from gcodekit.sheet.blocks import BenchSheet
+from gcodekit.sheet.blocks import (
+    BenchSheet,
+    Block,
+    Cautions,
+    Facts,
+    Heading,
+    Paragraph,
+    Picture,
+    SheetTable,
+    SideBySide,
+    Steps,
+)
 from gcodekit.sheet.pdf_faces import Faces, faces_for
-from gcodekit.sheet.sheet_texts import texts_of
+from gcodekit.sheet.pdf_pictures import letterings
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
@@ -31,7 +42,7 @@ _LONG = 8.5
 
 def to_pdf(sheet: BenchSheet, paper: Paper = "A4") -> bytes:
     """The bytes of a PDF; the same for the same sheet."""
-    faces = faces_for([sheet.title, sheet.sort, sheet.footer, *texts_of(sheet)])
+    faces = faces_for([sheet.title, sheet.sort, sheet.footer, *_texts_of(sheet)])
     # how many pages there are is known when they have been set once
     _, count = _built(sheet, paper, faces, 0)
     return _built(sheet, paper, faces, count)[0]
@@ -103,3 +114,28 @@ def _story(sheet: BenchSheet, number: int, paper: Paper, faces: Faces) -> Iterat
     if number:
         yield PageBreak()
     yield from setter.page(sheet, page, wide)
+
+
+def _texts_of(sheet: BenchSheet) -> Iterator[str]:
+    """Every text that the pages are lettered with, in pictures too."""
+    for page in sheet.pages:
+        yield from (page.title, page.note)
+        yield from _texts(page.blocks)
+
+
+def _texts(blocks: Iterable[Block]) -> Iterator[str]:
+    for block in blocks:
+        match block:
+            case Heading(text) | Paragraph(text):
+                yield text
+            case Facts(pairs):
+                yield from (text for pair in pairs for text in pair)
+            case SheetTable(columns, rows):
+                yield from (text for c in columns for text in (c.head, c.unit))
+                yield from (cell for row in rows for cell in row if isinstance(cell, str))
+            case Picture(svg):
+                yield from letterings(svg)
+            case Steps(items) | Cautions(items):
+                yield from items
+            case SideBySide(left, right):
+                yield from _texts((*left, *right))
