@@ -235,7 +235,7 @@ def _plunged(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> PlannedOper
     path = work.path(rates)
     dwell = TURNS_AT_BOTTOM * 60 / rates.speed
     start = chamfer.depth.top + APPROACH
-    like = HoleCycle("drill", 0, 0, start, plunged_to(chamfer), rates.feed, dwell=dwell)
+    like = HoleCycle("drill", 0, 0, start, plunged_to(chamfer, cutter), rates.feed, dwell=dwell)
     cycle_over(path, in_short_order(work, chamfer.places), like)
     return work.draft(chamfer, "chamfer", cutter, rates.speed, path, Phase.SIZE)
 

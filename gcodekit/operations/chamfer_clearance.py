@@ -73,13 +73,14 @@ def plunges(chamfer: Chamfer, cutter: Cutter, around: FeatureContext) -> bool:
         return False
     if chamfer.diameter / 2 + chamfer.width > cutter.radius + 1e-6:
         return False
-    axes, tip = shapely.MultiPoint(chamfer.places), plunged_to(chamfer)
+    axes, tip = shapely.MultiPoint(chamfer.places), plunged_to(chamfer, cutter)
     return next(stock_met(Slope(chamfer), cutter, axes, around, tip=tip), None) is None
 
 
-def plunged_to(chamfer: Chamfer) -> float:
+def plunged_to(chamfer: Chamfer, cutter: Cutter) -> float:
     """z of the tip of a cutter plunged into a hole."""
-    return chamfer.depth.floor - chamfer.diameter / 2 / math.tan(chamfer.slope)
+    point = chamfer.depth.floor - chamfer.diameter / 2 / math.tan(chamfer.slope)
+    return point + cutter.missing_point
 
 
 def stock_met(

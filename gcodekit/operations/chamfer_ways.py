@@ -32,13 +32,13 @@ NEARER = (1.0, 0.5, 0.25)
 
 
 def off_wall(cutter: Cutter) -> float:
-    """The distance of a cutter's centre from the wall, mm."""
-    return TIP_BELOW * cutter.diameter
+    """The distance of a cutter's centre from the wall, mm: its tip, flat or not, is clear of it."""
+    return TIP_BELOW * cutter.diameter + cutter.tip_diameter / 2
 
 
 def tip_of(chamfer: Chamfer, cutter: Cutter) -> float:
-    """z of the tip, as far off the wall as it is below the chamfer's foot on the flank."""
-    return chamfer.depth.floor - off_wall(cutter) / math.tan(chamfer.slope)
+    """z of the tip, as far below the chamfer's foot as its flank is wide there."""
+    return chamfer.depth.floor - TIP_BELOW * cutter.diameter / math.tan(chamfer.slope)
 
 
 def ways_of(

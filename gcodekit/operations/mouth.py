@@ -62,7 +62,8 @@ def sink_draft(
     rates = base if hole.drilled else straight_down(base, hole.cutting)
     path = work.path(rates)
     dwell = TURNS_AT_BOTTOM * 60 / rates.speed
-    like = HoleCycle("drill", 0, 0, top + APPROACH, sink.tip, rates.feed, dwell=dwell)
+    tip = sink.tip + cutter.missing_point
+    like = HoleCycle("drill", 0, 0, top + APPROACH, tip, rates.feed, dwell=dwell)
     cycle_over(path, places, like)
     return work.draft(hole, "countersink", cutter, rates.speed, path, phase)
 

@@ -69,7 +69,8 @@ def profile_of(cutter: Cutter) -> BodyProfile:
     if cutter.kind == "bull-nose end mill":
         return BodyProfile(r, r - full, corner=full)
     if cutter.kind in POINTED:
-        return BodyProfile(r, 0.0, slope=full / r)
+        flat = cutter.tip_diameter / 2
+        return BodyProfile(r, flat, slope=full / (r - flat))
     # a lead: 45 degrees up to the full size
     return BodyProfile(r, max(0.0, r - full), slope=1.0)
 

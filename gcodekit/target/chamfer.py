@@ -140,7 +140,8 @@ class ChamferTarget(KindTarget[Chamfer]):
         """The whole bevel, of which corners sharper than the cutter are beyond its reach."""
         del others
         edge, spread = feature.depth.top, math.tan(feature.slope)
-        foot, off = edge - feature.width / spread, TIP_BELOW * used.cutter.diameter
+        foot = edge - feature.width / spread
+        off = TIP_BELOW * used.cutter.diameter + used.cutter.tip_diameter / 2
         rounded = _wall_radius(feature, so_far, foot - UNDER_LEVEL)
         if feature.path is not None:
             bevel, past = _along_path(feature, foot, rounded, off)

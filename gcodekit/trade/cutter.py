@@ -27,6 +27,8 @@ CutterKind = Literal[
 CUTTER_KINDS: tuple[CutterKind, ...] = CutterKind.__args__  # type: ignore[attr-defined]  # Literal keeps its members there
 
 POINTED: frozenset[str] = frozenset({"drill", "spot drill", "chamfer mill", "engraving cutter"})
+# What may have a point ground flat at its end.
+FLAT_TIPPED: frozenset[str] = frozenset({"chamfer mill", "engraving cutter"})
 # A shank so much slimmer than a hole, mm, goes down it without rubbing. Common practice, no source.
 SHANK_CLEAR = 0.1
 # What may mill sideways with a flat floor.
@@ -55,12 +57,12 @@ class Cutter:
     """One cutter of the rack, as measured. Lengths in mm, angles in radians.
 
     `tip_angle` is the full included angle of the point, of a thread mill that between the flanks of
-    a tooth; `tip_flat` the width of the flat at the tip of that tooth. `lead` is the axial length
-    over which a reamer or tap comes to full size; `reach` the length free below a relieved shank,
-    `neck` its diameter there; `range` the least and largest bore of a boring head, whose `diameter`
-    is whatever it is set to. A thread mill has a tooth every `pitch`, without one a single tooth.
-    Of a saw the tip is the underside of its blade, `shank` is its arbor, and its `nut` is below the
-    tip.
+    a tooth; `tip_flat` the width of the flat at the tip of that tooth; `tip_diameter` how wide a
+    point is ground flat at its end. `lead` is the axial length over which a reamer or tap comes to
+    full size; `reach` the length free below a relieved shank, `neck` its diameter there; `range`
+    the least and largest bore of a boring head, whose `diameter` is whatever it is set to. A thread
+    mill has a tooth every `pitch`, without one a single tooth. Of a saw the tip is the underside of
+    its blade, `shank` is its arbor, and its `nut` is below the tip.
     """
 
     number: int
@@ -79,6 +81,7 @@ class Cutter:
     corner_radius: float = 0.0
     tip_angle: float = math.pi
     tip_flat: float = 0.0
+    tip_diameter: float = 0.0
     pitch: float | None = None
     lead: float = 0.0
     fit: str | None = None
@@ -105,7 +108,7 @@ class Cutter:
     def point_length(self) -> float:
         """Height above the tip at which the full diameter is reached, mm."""
         if self.kind in POINTED:
-            return self.radius / math.tan(self.tip_angle / 2)
+            return (self.radius - self.tip_diameter / 2) / math.tan(self.tip_angle / 2)
         if self.kind == "ball-nose end mill":
             return self.radius
         if self.kind == "bull-nose end mill":
@@ -141,6 +144,11 @@ class Cutter:
             return pointed
         return min(pointed, self.radius - self.body_radius_at(self.flute_length))
 
+    @property
+    def missing_point(self) -> float:
+        """Height from where a point ground flat would end, were it sharp, to the tip, mm."""
+        return self.tip_diameter / 2 / math.tan(self.tip_angle / 2) if self.tip_diameter else 0.0
+
     def radius_at(self, height: float) -> float:
         """Cutting radius at a height above the tip: the profile r(h), mm.
 
@@ -155,7 +163,7 @@ class Cutter:
             corner = full
             return self.radius - corner + math.sqrt(max(0.0, corner**2 - (corner - height) ** 2))
         if self.kind in POINTED:
-            return height * math.tan(self.tip_angle / 2)
+            return self.tip_diameter / 2 + height * math.tan(self.tip_angle / 2)
         # a reamer's or tap's lead: a 45 degree cone up to its full size
         return max(0.0, self.radius - (full - height))
 

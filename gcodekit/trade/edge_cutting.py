@@ -72,7 +72,7 @@ def engraving(
 
 def line_width(cutter: Cutter, depth: float) -> float:
     """The width that a pointed cutter cuts at the surface, mm, with its point this deep."""
-    return 2 * min(cutter.radius, depth * math.tan(cutter.tip_angle / 2))
+    return 2 * cutter.radius_at(depth)
 
 
 def chamfering(
@@ -83,7 +83,8 @@ def chamfering(
     leg: float,
 ) -> Rates:
     """Rates of an edge broken by `leg` in plan, mm; `stepover` is the leg that a pass takes."""
-    wide = min(cutter.diameter, 2 * (leg + TIP_BELOW * cutter.diameter))
+    off = TIP_BELOW * cutter.diameter + cutter.tip_diameter / 2
+    wide = min(cutter.diameter, 2 * (leg + off))
     surface = CHAMFER_SPEED * material.mill.of(cutter.material)
     speed, rulings = spindle_speed(surface, wide, limits.spindle)
     chip = CHAMFER_FEED * chip_load(material, cutter)

@@ -201,6 +201,18 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="corner over the radius",
         ),
         pytest.param(
+            MACHINE + CUTTER + "tip_diameter = 0.2\n",
+            "mill.toml:8: cutter 1.tip_diameter: does not apply to an end mill, remove it, or use "
+            'kind = "engraving cutter" or "chamfer mill"',
+            id="flat tip of an end mill",
+        ),
+        pytest.param(
+            MACHINE + CUTTER.replace("end mill", "chamfer mill") + "tip_diameter = 6\n",
+            "mill.toml:8: cutter 1.tip_diameter: 6 mm is not less than the diameter of the cutter, "
+            "give less than 6 mm",
+            id="all tip",
+        ),
+        pytest.param(
             MACHINE.replace("min = 100", "min = 3000") + CUTTER,
             "mill.toml:3: machine.spindle.min: 3000 is greater than max, 2000, swap them",
             id="spindle upside down",

@@ -258,6 +258,13 @@ def test_an_edge_that_is_lower_in_part_is_told(tmp_path: Path) -> None:
     assert "top = -2" in told(outcome)
 
 
+@pytest.mark.parametrize("job", JOBS)
+def test_a_flat_tip_stays_clear_of_the_wall(job: str, tmp_path: Path) -> None:
+    shop = SHOP.replace("tip_angle = 90", "tip_angle = 90\ntip_diameter = 0.6")
+    outcome = made(JOBS[job], tmp_path, shop)
+    assert outcome.verdict == "pass", told(outcome)
+
+
 Change = Callable[[Chamfer], Chamfer]
 
 

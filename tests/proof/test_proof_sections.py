@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -40,6 +41,7 @@ BALL = cutter("ball-nose end mill")
 BULL = cutter("bull-nose end mill", corner_radius=1.0)
 DRILL = cutter("drill", tip_angle=math.radians(118))
 CONE = cutter("chamfer mill", tip_angle=math.radians(90))
+FLAT_TIP = replace(CONE, tip_diameter=0.8)
 REAMER = cutter("reamer", lead=1.0)
 
 
@@ -64,6 +66,9 @@ def hull_of_discs(r0: float, r1: float, apart: float) -> float:
         pytest.param(BULL, 0.5, 2 + math.sqrt(0.75), id="bull"),
         pytest.param(DRILL, 1.0, math.tan(math.radians(59)), id="drill point"),
         pytest.param(DRILL, 5.0, 3.0, id="drill, full diameter"),
+        pytest.param(FLAT_TIP, 0.0, 0.4, id="flat tip"),
+        pytest.param(FLAT_TIP, 1.5, 1.9, id="cone over a flat tip"),
+        pytest.param(FLAT_TIP, 2.7, 3.0, id="over the cone"),
         pytest.param(REAMER, 0.25, 2.25, id="reamer's lead"),
     ],
 )

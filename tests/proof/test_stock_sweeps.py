@@ -169,11 +169,11 @@ KINDS: tuple[CutterKind, ...] = (
 )
 
 
-@pytest.mark.parametrize("kind", KINDS)
-def test_a_profile_is_the_cutters_own(kind: CutterKind) -> None:
+@pytest.mark.parametrize(("kind", "tip"), [*((kind, 0.0) for kind in KINDS), ("chamfer mill", 0.8)])
+def test_a_profile_is_the_cutters_own(kind: CutterKind, tip: float) -> None:
     cutter = Cutter(
         number=1, name="", kind=kind, diameter=6.0, flute_length=12, stickout=30, shank=6,
-        corner_radius=1.0, tip_angle=math.radians(118), lead=1.5,
+        corner_radius=1.0, tip_angle=math.radians(118), tip_diameter=tip, lead=1.5,
     )  # fmt: skip
     profile = profile_of(cutter)
     for height in np.linspace(0.001, cutter.point_length, 20) if cutter.point_length else []:

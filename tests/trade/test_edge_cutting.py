@@ -46,6 +46,15 @@ def test_a_line_is_as_wide_as_its_point_goes_deep() -> None:
     assert line_width(point, 20) == 6
 
 
+def test_a_flat_tip_adds_its_width_to_the_line() -> None:
+    point = replace(cutter("engraving cutter", 6), tip_diameter=0.3)
+    assert line_width(point, 0.2) == pytest.approx(0.3 + 0.2309, abs=1e-4)
+    assert (line_width(point, 0.0), line_width(point, 20)) == (0.3, 6)
+    # 2.85 mm of cone are left of 3 mm: 2.85 / tan 30, and 0.15 / tan 30 are gone
+    assert point.point_length == pytest.approx(4.9363, abs=1e-4)
+    assert point.missing_point == pytest.approx(0.2598, abs=1e-4)
+
+
 def test_engraving_turns_fast_and_takes_little() -> None:
     assert BRASS is not None
     point = cutter("engraving cutter", 6)

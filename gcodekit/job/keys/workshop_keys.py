@@ -307,6 +307,14 @@ CUTTER = KeyTable(
             "60 for an engraving cutter or thread mill",
         ),
         Key(
+            name="tip_diameter",
+            kind="length",
+            default=0.0,
+            least=0,
+            most=100,
+            meaning="width of the flat at the tip of a chamfer mill or engraving cutter",
+        ),
+        Key(
             name="pitch",
             kind="length",
             least=SMALLEST,

@@ -13,7 +13,7 @@ from gcodekit.errors import Place
 from gcodekit.job.document.wording import one, quoted
 from gcodekit.job.keys import workshop_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.trade.cutter import Cutter, CutterKind, Holder, Nut
+from gcodekit.trade.cutter import FLAT_TIPPED, Cutter, CutterKind, Holder, Nut
 
 # Flute length as a multiple of the diameter.
 _FLUTE_LENGTH = {
@@ -108,6 +108,7 @@ def read_cutter(table: Table) -> Cutter | None:
         corner_radius=_corner_radius(table, kind, diameter),
         tip_angle=tip_angle,
         tip_flat=_tip_flat(table, kind, tip_angle, flute_length),
+        tip_diameter=_tip_diameter(table, kind, diameter),
         pitch=table.length("pitch"),
         lead=_lead(table, kind, diameter),
         fit=table.text("fit"),
@@ -220,6 +221,26 @@ def _tip_angle(table: Table, kind: str) -> float:
         table.warn("tip_angle", f"does not apply to {one(kind)} and is ignored", "remove it")
         return math.pi
     return angle if angle is not None else math.radians(_TIP_ANGLE.get(kind, 180.0))
+
+
+def _tip_diameter(table: Table, kind: str, diameter: float) -> float:
+    wide = table.length("tip_diameter") or 0.0
+    if wide and kind not in FLAT_TIPPED:
+        table.error(
+            "tip_diameter",
+            f"does not apply to {one(kind)}",
+            'remove it, or use kind = "engraving cutter" or "chamfer mill"',
+        )
+    elif wide >= diameter:
+        say = table.source.say
+        table.error(
+            "tip_diameter",
+            f"{say(wide)} is not less than the diameter of the cutter",
+            f"give less than {say(diameter)}",
+        )
+    else:
+        return wide
+    return 0.0
 
 
 def _lead(table: Table, kind: str, diameter: float) -> float:

@@ -60,6 +60,8 @@ def countersink_of(work: PlanContext, hole: Hole) -> Cutter | None:
         if c.kind in ("spot drill", "chamfer mill")
         and abs(c.tip_angle - sink.angle) <= SAME_POINT_ANGLE
         and c.diameter >= sink.diameter - 1e-6
+        # a flat tip leaves the middle of the cone uncut, unless the hole is there
+        and c.tip_diameter <= (hole.diameter if hole.drilled else 0.0)
     ]
     if not fitting:
         angle = math.degrees(sink.angle)
