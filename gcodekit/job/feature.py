@@ -146,6 +146,12 @@ class Feature(ABC):
         """How far it reaches to either side of its lines."""
         return 0.0
 
+    def size_words(self, say: Callable[[float], str]) -> str:
+        """Its size in a callout; "" where that is worked out of its shape. `say` writes a
+        length."""
+        del say
+        return ""
+
     @property
     def open_ended(self) -> bool:
         """Whether it runs out of the metal at an end of its line."""

@@ -30,7 +30,7 @@ def read_feature(table: Table, name: str, around: Surroundings) -> Feature | Non
     kind = kinds()[called]
     assert kind.read is not None  # a stop is read with its set-up
     depth = read_depth(table, around.metal, kind)
-    cutting = read_cutting(table, around.workshop, called, kind)
+    cutting = read_cutting(table, around.workshop, kind.noun or called, kind)
     build = kind.read(table, around)
     if depth is None or build is None or table.refused:
         return None

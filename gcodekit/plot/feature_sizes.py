@@ -24,6 +24,8 @@ from gcodekit.units import Units
 def size_of(feature: Feature, units: Units) -> str:
     """Its size and depth in a line, as "Ø5 through", "M4 × 8 deep", "Ø16 H7 through" or "12 wide,
     3 deep"."""
+    if words := feature.size_words(lambda size: said(size, units)):
+        return words
     if isinstance(feature, Hole):
         return _hole(feature, units)
     if isinstance(feature, ThreadMill):

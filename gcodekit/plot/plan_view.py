@@ -43,7 +43,7 @@ from gcodekit.plot.verdict_stamp import DrawnSheet
 from gcodekit.plot.views import contents, laid_out
 from gcodekit.rs274.program_read import Move, Problem
 from gcodekit.target.target import Target
-from gcodekit.trade.cutter import Cutter
+from gcodekit.trade.cutter import POINTED, Cutter
 from gcodekit.units import Units
 
 # Of each view's border the lettering keeps off by this, mm.
@@ -229,9 +229,18 @@ def _plan(sheet: Sheet, bridges: str) -> str:
         plan_centres(setup, scale),
         _rapids(traces),
         _cuts(traces),
-        plunges(traces.down, traces.bands, sheet.cutters, scale, top=top),
+        plunges(_holes(traces, sheet.cutters), traces.bands, sheet.cutters, scale, top=top),
     )
     return "".join(parts)
+
+
+def _holes(traces: Traces, cutters: Mapping[int, Cutter]) -> dict[tuple[int, float, float], float]:
+    """Where a cutter goes straight down, but for points that go on from there along a line: letters
+    would be lost under their crosses."""
+    engraved = {
+        key for key in traces.begun if key[0] in cutters and cutters[key[0]].kind in POINTED
+    }
+    return {key: z for key, z in traces.down.items() if key not in engraved}
 
 
 def _front(sheet: Sheet, strokes: Mapping[tuple[int, int], Sequence[str]]) -> str:

@@ -17,7 +17,7 @@ from gcodekit.plot.label_places import along
 from gcodekit.plot.paper import tag
 from gcodekit.plot.scale import Scale
 from gcodekit.proof.chords import lowest, point_on, points_of
-from gcodekit.rs274.program_read import Move
+from gcodekit.rs274.program_read import Move, Point3
 
 # Steps shorter than this on the paper, mm, are joined to the next.
 LEAST_STEP = 0.06
@@ -35,12 +35,14 @@ RAPID: Group = (-1, -1)
 @dataclass(slots=True)
 class Traces:
     """Path data by (cutter, band), shallow first; `RAPID` for rapids. `down`: the deepest z gone
-    straight to at a place, by (cutter, x, y). `left_out`: moves not drawn. `cells`: the mm of the
-    paper that cuts go through."""
+    straight to at a place, by (cutter, x, y); `begun`: those of them that a cut goes on from at
+    that height. `left_out`: moves not drawn. `cells`: the mm of the paper that cuts go through.
+    """
 
     bands: tuple[DepthBand, ...]
     strokes: dict[Group, list[str]] = field(default_factory=dict)
     down: dict[tuple[int, float, float], float] = field(default_factory=dict)
+    begun: set[tuple[int, float, float]] = field(default_factory=set)
     left_out: int = 0
     cells: set[tuple[int, int]] = field(default_factory=set)
     _seen: set[tuple[object, ...]] = field(default_factory=set)
@@ -126,6 +128,8 @@ def traces_of(moves: Sequence[Move], scale: Scale, floors: Iterable[float] = ())
             if move.kind != "rapid":
                 _note_down(traces, move)
             continue
+        if move.kind != "rapid":
+            _note_begun(traces, move)
         for start, end in _pieces(move):
             goes_on = pen is not None and pen[0] == group and pen[2] == start
             since = pen[1] if pen is not None and goes_on and not _flat_arc(move) else start
@@ -159,8 +163,18 @@ def _group(move: Move, bands: tuple[DepthBand, ...]) -> Group:
     return RAPID if move.kind == "rapid" else (move.cutter, band_at(bands, depth_of(move)))
 
 
+def _place(cutter: int, at: Point3) -> tuple[int, float, float]:
+    return (cutter, round(at[0], 3), round(at[1], 3))
+
+
+def _note_begun(traces: Traces, move: Move) -> None:
+    key = _place(move.cutter, move.start)
+    if key in traces.down and move.start[2] <= traces.down[key]:
+        traces.begun.add(key)
+
+
 def _note_down(traces: Traces, move: Move) -> None:
-    key = (move.cutter, round(move.end[0], 3), round(move.end[1], 3))
+    key = _place(move.cutter, move.end)
     if move.end[2] <= depth_of(move) and (key in traces.down or len(traces.down) < MOST_DRAWN):
         traces.down[key] = min(move.end[2], traces.down.get(key, math.inf))
 

@@ -65,6 +65,7 @@ class Kind:
     Parameters
     ----------
     rank : where it stands in lists of kinds
+    noun : what one is called in a sentence, where that is not its name
     keys : its own, besides those of every feature
     tables : what stands in tables of its own
     text, example, see : what the reference says of it
@@ -80,6 +81,7 @@ class Kind:
     """
 
     rank: int
+    noun: str = ""
     keys: tuple[Key, ...]
     tables: tuple[KeyTable, ...] = ()
     text: str

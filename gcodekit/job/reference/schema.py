@@ -107,6 +107,8 @@ def _rules(table: KeyTable, name: str) -> Schema:
     rules: list[Schema] = []
     for ways in key_rules.one_of(name):
         there = _there(table, ways)
+        if not there:
+            continue  # a kind's rules, of a table of the same name in another kind
         rules.append({"anyOf": [_given(table, way) for way in there]})
         rules += _exclusive(table, there)
     for ways in key_rules.not_both(name):
