@@ -138,4 +138,9 @@ def _finish(feature: Feature, cut: FinishingCut) -> Finish:
     from gcodekit.target.volumes import Finish
 
     tabs = target_kind(feature).tab_middles(feature, max(c.radius for c in cut.cutters))
-    return Finish(diameter=cut.cutter.diameter, corner_radius=cut.cutter.corner_radius, tabs=tabs)
+    return Finish(
+        diameter=cut.cutter.diameter,
+        corner_radius=cut.cutter.corner_radius,
+        tabs=tabs,
+        cutter=cut.cutter,
+    )

@@ -19,6 +19,7 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.target import planar
+from gcodekit.trade.cutter import Cutter
 
 # Volumes go on this far beyond the stock, mm: more than a bar may be oversize.
 VOLUME_BEYOND = 20.0
@@ -41,11 +42,13 @@ class Middle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finish:
-    """The finish of a feature: its cutter's diameter and corner radius, mm, and its tabs."""
+    """The finish of a feature: its cutter's diameter and corner radius, mm, and its tabs; `cutter`
+    itself for what is as its point is."""
 
     diameter: float
     corner_radius: float = 0.0
     tabs: tuple[Middle, ...] = ()
+    cutter: Cutter | None = None
 
 
 def joined(bodies: Sequence[Manifold]) -> Manifold:
