@@ -21,6 +21,9 @@ WORKED_OUT = {
     "clears_top",
     "kerf",
     "radii",
+    "stroke_chains",
+    "laid_out",
+    "depth_with",
 }
 KINDS = "gcodekit.job.kinds."
 # Modules that are part of what is known of one kind.
@@ -61,7 +64,7 @@ def test_what_proves_asks_features_for_their_drawing_alone() -> None:
 @pytest.mark.parametrize("what", sorted(WORKED_OUT))
 def test_features_have_what_is_not_to_be_asked(what: str) -> None:
     """Renamed it would be missed."""
-    drawn = [tree for _, tree in sources("job/kinds")]
+    drawn = [tree for _, tree in sources("job/kinds", "job/features")]
     drawn.append(ast.parse((ROOT / "gcodekit/job/feature.py").read_text(encoding="utf-8")))
     names = {n.name for tree in drawn for n in ast.walk(tree) if isinstance(n, ast.FunctionDef)}
     assert what in names

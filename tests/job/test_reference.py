@@ -120,7 +120,7 @@ BARRED = [
 VALUES_OF_BARRED = {
     "depth": "1", "floor": "-1", "through": "true", "until": '"other"', "rough": "true",
     "rough_with": "1", "finish": "true", "allowance": "{ wall = 0.1 }", "spring_passes": "1",
-    "stepdown": "1", "stepover": "1", "top": "0", "plunge_feed": "100",
+    "stepdown": "1", "stepover": "1", "top": "0", "plunge_feed": "100", "cut": '"climb"',
 }  # fmt: skip
 
 
@@ -203,7 +203,7 @@ def test_nothing_is_wider_than_a_terminal() -> None:
         pytest.param("raw_left", ["table"], id="word of a table"),
         pytest.param("automatic", ["word"], id="word of a key"),
         pytest.param("measured", ["not yet"], id="key not yet"),
-        pytest.param("engrave", ["not yet"], id="kind not yet"),
+        pytest.param("saw", ["not yet"], id="kind not yet"),
         pytest.param("stock.width", [], id="key of another table"),
         pytest.param("", [], id="nothing"),
         pytest.param("...", [], id="stops"),

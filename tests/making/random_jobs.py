@@ -588,6 +588,40 @@ def chamfers(draw: st.DrawFn, bench: Bench) -> list[str]:
     return ['kind = "profile"', wall, side, deep, *edge, way, side, *leg]
 
 
+TEXTS = ("A", "No {n}", "Ø5 ±0.1", "N {nnn}", "RA", "7° 30'", "M4 × 0.7", "Ω")
+
+
+@st.composite
+def engravings(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """A short text on its place, at several or round an arc, or a line."""
+    lines = ['kind = "engrave"']
+    what = draw(st.sampled_from(("text", "text", "places", "arc", "path")))
+    if what == "path":
+        lines.append(f"path = {draw(open_paths(bench))}")
+    else:
+        high = draw(st.sampled_from((1.0, 2.5, 4.0, 6.0)))
+        text = draw(st.sampled_from(TEXTS))
+        lines += [f'text = "{text}"', f"height = {bench.u(high)}"]
+        lines.append(f'align = "{draw(st.sampled_from(("left", "centre", "right")))}"')
+    if what == "arc":
+        radius, start = draw(tenths(4, 20)), draw(ANGLES)
+        tops, centre = draw(st.sampled_from(("outward", "inward"))), bench.p(*draw(places(bench)))
+        arc = f'centre = {centre}, radius = {bench.u(radius)}, start = {start}, tops = "{tops}"'
+        lines.append(f"arc = {{ {arc} }}")
+    elif what != "path":
+        count = 1 if what == "text" else 2
+        at = [bench.p(*draw(places(bench, 1.0))) for _ in range(count)]
+        lines.append(f"at = [{', '.join(at)}]")
+        lines.append(f"angle = {draw(ANGLES)}")
+    deep = draw(st.sampled_from((0.1, 0.2, 0.5)))
+    if draw(st.booleans()):
+        lines.append(f"line_width = {bench.u(draw(st.sampled_from((0.2, 0.3, 0.5, 1.0))))}")
+    else:
+        lines.append(f"depth = {bench.u(deep)}")
+        lines += [f"cutter = {draw(st.sampled_from((1, 72)))}"] if draw(st.booleans()) else []
+    return lines
+
+
 # A further kind: one more row.
 KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "face": faces,
@@ -602,6 +636,7 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "thread_mill": milled_threads,
     "saw": saws,
     "chamfer": chamfers,
+    "engrave": engravings,
 }
 
 

@@ -56,6 +56,9 @@ def workshop_text(
     for number, (angle, wide) in enumerate(SINKS.items(), 60):
         lines += ["[[cutter]]", f"number = {number}", 'kind = "chamfer mill"']
         lines += [f"diameter = {wide}", f"tip_angle = {angle}"]
+    lines += ["[[cutter]]", "number = 71", 'kind = "engraving cutter"', "diameter = 6"]
+    lines += ["tip_diameter = 0.1", "[[cutter]]", "number = 72", 'kind = "ball-nose end mill"']
+    lines += ["diameter = 1", "flute_length = 3"]
     lines += ["[[cutter]]", "number = 70", 'kind = "boring head"', "diameter = 6"]
     lines += [f"range = [{BORING[0]}, {BORING[1]}]", "flute_length = 30"]
     for number, (wide, neck, tooth) in enumerate(THREAD_MILLS, 80):

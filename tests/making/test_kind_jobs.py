@@ -47,7 +47,7 @@ REFUSED = {
 
 # Keys whose numbers are no lengths: they stay as they are.
 PLAIN = {"angle", "count", "skip", "sweep", "turn", "polygon", "stacked", "work_offset", "cutter",
-         "rough_with", "spring_passes", "speed"}  # fmt: skip
+         "rough_with", "spring_passes", "speed", "first"}  # fmt: skip
 FEEDS = {"feed", "plunge_feed"}
 # Lengths of points, angles of arcs and pitch circles.
 ENDS = {"start", "end"}

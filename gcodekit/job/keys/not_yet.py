@@ -14,7 +14,6 @@ KEYS: dict[str, tuple[str, ...]] = {
 # Values, by the table's header and key.
 VALUES: dict[tuple[str, str], tuple[object, ...]] = {
     ("[[setup.feature]]", "kind"): (
-        "engrave",
         "scale",
     ),
 }
