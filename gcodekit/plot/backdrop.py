@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.overlay import union
 from gcodekit.job.feature import Feature
+from gcodekit.job.features.engraved import Engraved
 from gcodekit.job.model import Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.setup_stock import metal, metal_levels, plan
@@ -25,11 +26,14 @@ from gcodekit.plot.scale import Scale
 
 # Sag of a slot's rim on the paper, mm.
 _RIM_SAG = 0.02
+# An engraved line no wider on the paper, mm, is drawn by its middle: its two edges would be one
+# blot, and marks beside each other a black band.
+_ONE_LINE = 1.5
 
 
 def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
     """Every feature's outline, wide as edges are (ISO 128-2, 01.2), hidden where stock is left over
-    it (02.1); slots by their rim. What is cleared round a boss, and what runs out of the stock,
+    it (02.1); slots by their rim, fine lines by their middle. What is cleared round a boss, and what runs out of the stock,
     ends at the stock where there is any."""
     covered = [f for f in setup.features if f.undercut is not None]
     spread = [
@@ -37,8 +41,10 @@ def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
         for f in setup.features
         if metal and f not in covered and (f.spares or _runs_out(f, setup, scale))
     ]
-    rest = [f for f in setup.features if f not in spread and f not in covered]
-    parts = []
+    fine = [f for f in setup.features if _is_fine(f, scale)]
+    rest = [f for f in setup.features if f not in (*spread, *covered, *fine)]
+    middles = "".join(scale.chain(line) for f in fine for line in f.lines(plan(setup)))
+    parts = [tag("path", d=middles, stroke=INK, stroke_width=NARROW)] if middles else []
     if data := "".join(_feature(f, setup, scale) for f in covered):
         ink: dict[str, str | float] = {"stroke": INK, "stroke_width": NARROW}
         parts.append(tag("path", d=data, stroke_dasharray=HIDDEN, **ink))
@@ -60,6 +66,11 @@ def _root(axis: Point, crest: float, root: float, scale: Scale) -> str:
     ring = Chain.circle(axis, crest + apart)
     quarter = ring.length / 4
     return scale.chain(ring.from_start_at(quarter).between(0.0, 3 * quarter))
+
+
+def _is_fine(feature: Feature, scale: Scale) -> bool:
+    """Tell whether it is engraved in lines too fine to show both their edges."""
+    return isinstance(feature, Engraved) and 2 * feature.half_width * scale.factor < _ONE_LINE
 
 
 def _feature(feature: Feature, setup: Setup, scale: Scale) -> str:

@@ -23,6 +23,9 @@ from gcodekit.rs274.program_read import Move, Point3
 LEAST_STEP = 0.06
 # Strokes of one picture: about 2 MB.
 MOST_DRAWN = 80_000
+# A dashed rapid no longer than this on the paper, mm, would show no dash: between marks and letters
+# beside each other it would look like one more cut.
+SHORTEST_RAPID = 2.5
 # Chords of an arc, to see which parts of the paper it goes through.
 _ARC_CELLS = 40
 # Of one path: what draws it takes more than twice as long over twice as many.
@@ -136,7 +139,8 @@ def traces_of(moves: Sequence[Move], scale: Scale, floors: Iterable[float] = ())
             if not _flat_arc(move) and math.dist(since, end) * scale.factor < LEAST_STEP:
                 pen = (group, since, end)
                 continue
-            traces.draw(group, since, end, move, scale)
+            if group != RAPID or math.dist(since, end) * scale.factor > SHORTEST_RAPID:
+                traces.draw(group, since, end, move, scale)
             pen = (group, end, end)
     return traces
 

@@ -415,6 +415,38 @@ def test_a_cone_sweeps_what_it_has_at_the_metals_top() -> None:
         assert float(swept.get("stroke-width", "0")) / factor == pytest.approx(wide, abs=0.02)
 
 
+@pytest.mark.parametrize(
+    ("kind", "goes_on", "crosses"),
+    [("end mill", True, 1), ("engraving cutter", True, 0), ("engraving cutter", False, 1)],
+)
+def test_a_point_that_goes_on_along_a_line_leaves_no_cross(
+    kind: str, goes_on: bool, crosses: int
+) -> None:
+    """A cross is a stroke across and one up, 1.8 mm each; one more explains it in the key."""
+    rack, bare = {1: cutter(1, kind, 6, kind)}, make_setup(features=(), name="")
+    svg = picture(START + ("X20\nM2\n" if goes_on else "M2\n"), cutters=rack, setup=bare)
+    drawn = [path for path in paths(svg) if re.search(r"h1\.8M[-\d. ]+v1\.8", path)]
+    assert len(drawn) == crosses
+
+
+@pytest.mark.parametrize(("step", "drawn"), [(0.5, False), (10, True)])
+def test_a_rapid_too_short_for_a_dash_is_left_out(step: float, drawn: bool) -> None:
+    program = START + f"X20\nG0 Z5\nY{10 + step}\nG1 Z-1\nX10\nG0 Z5\nM2\n"
+    svg = picture(program, setup=make_setup(features=(), name=""))
+    dashed = [
+        path
+        for path in ET.fromstring(svg).iter(f"{SVG}path")
+        if path.get("stroke-dasharray") == RAPID
+    ]
+    shown = picture(START + "X20\nG0 Z5\nM2\n", setup=make_setup(features=(), name=""))
+    others = [
+        path
+        for path in ET.fromstring(shown).iter(f"{SVG}path")
+        if path.get("stroke-dasharray") == RAPID
+    ]
+    assert (len(dashed) > len(others)) == drawn
+
+
 WALLS = {
     "edge": (Edge(point=(45, 0), away=(1, 0), **base("side")), [(45, 0), (45, 40)]),
     "edge aslant": (
