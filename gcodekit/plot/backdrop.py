@@ -33,8 +33,8 @@ _ONE_LINE = 1.5
 
 def feature_lines(setup: Setup, scale: Scale, *, metal: bool) -> str:
     """Every feature's outline, wide as edges are (ISO 128-2, 01.2), hidden where stock is left over
-    it (02.1); slots by their rim, fine lines by their middle. What is cleared round a boss, and what runs out of the stock,
-    ends at the stock where there is any."""
+    it (02.1); slots by their rim, fine lines by their middle. What is cleared round a boss, and
+    what runs out of the stock, ends at the stock where there is any."""
     covered = [f for f in setup.features if f.undercut is not None]
     spread = [
         f

@@ -52,7 +52,7 @@ def test_a_word_brings_its_page(asked: str, first: str) -> None:
         ("G41", "never written"), ("cutter comp", "compensated path"), ("onion skin", "`skin`"),
         ("tram", "square to the table"), ("DRO", "digital readout"), ("probing", "never written"),
         ("undo", "never changes"), ("G54", "`work_offset`"),
-        ("STEP", "not read"), ("bench mill", "built-in"), ("engraving", "not yet"),
+        ("STEP", "not read"), ("bench mill", "built-in"),
     ],
 )  # fmt: skip
 def test_what_does_not_exist_is_said(asked: str, said: str) -> None:

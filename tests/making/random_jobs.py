@@ -622,6 +622,36 @@ def engravings(draw: st.DrawFn, bench: Bench) -> list[str]:
     return lines
 
 
+@st.composite
+def scales(draw: st.DrawFn, bench: Bench) -> list[str]:
+    """Round a circle, a part of one, or along a line; with numbers or without."""
+    lines = ['kind = "scale"']
+    if draw(st.booleans()):
+        lines.append(f"centre = {bench.p(*draw(places(bench)))}")
+        lines.append(f"radius = {bench.u(draw(tenths(4, 20)))}")
+        lines.append(f'side = "{draw(st.sampled_from(("outside", "inside")))}"')
+        lines.append(f'turn = "{draw(st.sampled_from(("ccw", "cw")))}"')
+        if draw(st.booleans()):
+            lines += [f"start = {draw(ANGLES)}", f"end = {draw(ANGLES) + 77}"]
+        parts = ("divisions = 7", "divisions = 24", "spacing_angle = 15")
+        lines.append(draw(st.sampled_from(parts)))
+    else:
+        a, b = draw(places(bench)), draw(places(bench))
+        lines += [f"from = {bench.p(*a)}", f"to = {bench.p(*b)}"]
+        lines.append(f'side = "{draw(st.sampled_from(("left", "right")))}"')
+        lines.append(draw(st.sampled_from(("divisions = 9", f"spacing = {bench.u(1.5)}"))))
+    lines.append(f"short = {bench.u(draw(tenths(0.5, 2)))}")
+    if draw(st.booleans()):
+        lines.append(f"long = {{ length = {bench.u(3.0)}, every = {draw(st.integers(2, 6))} }}")
+    if draw(st.booleans()):
+        every, step = draw(st.integers(1, 6)), draw(st.sampled_from((-1, 0.1, 10)))
+        tops = draw(st.sampled_from(("outward", "inward")))
+        high = f'height = {bench.u(2.0)}, tops = "{tops}"'
+        lines.append(f"numbers = {{ every = {every}, step = {step}, {high} }}")
+    lines.append(f"line_width = {bench.u(draw(st.sampled_from((0.2, 0.3))))}")
+    return lines
+
+
 # A further kind: one more row.
 KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "face": faces,
@@ -637,6 +667,7 @@ KINDS: dict[str, Callable[[Bench], st.SearchStrategy[list[str]]]] = {
     "saw": saws,
     "chamfer": chamfers,
     "engrave": engravings,
+    "scale": scales,
 }
 
 
@@ -673,7 +704,7 @@ WAYS = ("", "", "", "", "", "constant engagement", "contour parallel", "zigzag")
 ROUGHED = ("face", "pocket", "slot", "profile", "bore", "edge", "boss", "arc")
 
 # What meets itself, or misses the metal, when it is moved a little.
-MIRRORED = ("edge", "profile")
+MIRRORED = ("edge", "profile", "engrave", "scale")
 
 
 @st.composite

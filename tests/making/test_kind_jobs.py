@@ -37,7 +37,7 @@ FOLDER = Path(__file__).parent / "kind_jobs"
 JOBS = sorted(FOLDER.glob("*.toml"))
 POSTS = ("rs274_full", "iso6983", "motion_only")
 # These take long to prove: in the other unit only with the post farthest from the first.
-LONG = {"dial-ring", "tube-plate", "worm-carrier-inch"}
+LONG = {"dial-ring", "setting-circle", "tube-plate", "worm-carrier-inch"}
 # What a control lacks, said by name: no chords stand for a spindle that turns back in step.
 REFUSED = {
     ("tapped-foot-inch", "iso6983"): "post iso6983 has no tapping cycle (G84)",
@@ -47,7 +47,8 @@ REFUSED = {
 
 # Keys whose numbers are no lengths: they stay as they are.
 PLAIN = {"angle", "count", "skip", "sweep", "turn", "polygon", "stacked", "work_offset", "cutter",
-         "rough_with", "spring_passes", "speed", "first"}  # fmt: skip
+         "rough_with", "spring_passes", "speed", "first",
+         "divisions", "every", "step", "spacing_angle"}  # fmt: skip
 FEEDS = {"feed", "plunge_feed"}
 # Lengths of points, angles of arcs and pitch circles.
 ENDS = {"start", "end"}

@@ -12,11 +12,7 @@ KEYS: dict[str, tuple[str, ...]] = {
 }
 
 # Values, by the table's header and key.
-VALUES: dict[tuple[str, str], tuple[object, ...]] = {
-    ("[[setup.feature]]", "kind"): (
-        "scale",
-    ),
-}
+VALUES: dict[tuple[str, str], tuple[object, ...]] = {}
 
 
 def key_not_yet(header: str, key: str, kind: str = "") -> bool:
