@@ -101,7 +101,7 @@ def test_unknown_is_1_with_one_line(run: Run, word: str, said: str) -> None:
 def test_json(run: Run) -> None:
     found = json.loads(run("explain", "arc", "--json").out)
     assert found["key"] == "arc"
-    (entry,) = found["entries"]
+    entry, _ = found["entries"]  # the kind, then the table of a text along an arc
     own = {line["name"]: line for line in entry["groups"][0]["lines"]}
     assert own["radius"]["takes"] == "length, mm or in"
     assert own["radius"]["default"] == "required"

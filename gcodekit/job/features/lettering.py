@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal, Self, cast
+from typing import TYPE_CHECKING, Literal, Self, cast
 
-from gcodekit.drawing.single_stroke import CAPITALS, Letter, spelt, unknown_sign
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Shift
 from gcodekit.job.document.wording import shown
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
+
+if TYPE_CHECKING:
+    from gcodekit.drawing.single_stroke import Letter
 
 Align = Literal["left", "centre", "right"]
 Tops = Literal["outward", "inward"]
@@ -75,22 +77,34 @@ class Lettering:
     @property
     def length(self) -> float:
         """From its first stroke to its last, mm."""
-        low, high = _limits(spelt(self.text))
-        return (high - low) * self.height / CAPITALS
+        low, high = _limits(self._letters())
+        return (high - low) * self._size
 
     def laid_out(self) -> tuple[Chain, ...]:
         """The strokes of its letters, in the order of the text."""
         found, pen = [], 0.0
-        line = spelt(self.text)
+        line = self._letters()
         off = self._off(line)
         for letter in line:
             middle = pen + letter.width / 2 - off
-            place = self._place(middle * self.height / CAPITALS)
+            place = self._place(middle * self._size)
             for stroke in letter.strokes:
                 points = [self._on(place, x - letter.width / 2, y) for x, y in stroke]
                 found.append(Chain.of_points(points, closed=False))
             pen += letter.width
         return tuple(found)
+
+    def _letters(self) -> tuple[Letter, ...]:
+        from gcodekit.drawing.single_stroke import spelt
+
+        return spelt(self.text)
+
+    @property
+    def _size(self) -> float:
+        """mm to the table's unit."""
+        from gcodekit.drawing.single_stroke import CAPITALS
+
+        return self.height / CAPITALS
 
     def _off(self, line: tuple[Letter, ...]) -> float:
         """Along the line, in the table's units, the place that is aligned."""
@@ -111,7 +125,7 @@ class Lettering:
 
     def _on(self, place: tuple[Point, Point], x: float, y: float) -> Point:
         (px, py), (dx, dy) = place
-        u, v = x * self.height / CAPITALS, y * self.height / CAPITALS
+        u, v = x * self._size, y * self._size
         return (px + u * dx - v * dy, py + u * dy + v * dx)
 
 
@@ -132,6 +146,8 @@ def _limits(line: tuple[Letter, ...]) -> tuple[float, float]:
 
 def check_text(table: Table, key: str, text: str) -> bool:
     """Tell whether there are letters for a text, and not too many; else the fault is noted."""
+    from gcodekit.drawing.single_stroke import unknown_sign
+
     if len(text) > MOST_LETTERS:
         table.error(key, f"has {len(text)} letters", f"use at most {MOST_LETTERS}")
         return False
