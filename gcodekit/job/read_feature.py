@@ -16,9 +16,7 @@ def kind_of(table: Table) -> str | None:
     if not table.has("kind"):
         table.error("kind", "is missing", f"add kind = one of {', '.join(kind_names())}")
         return None
-    kind = table.source.choose(
-        table.below("kind"), table.raw("kind"), kind_names(), header=table.keys.header
-    )
+    kind = table.source.choose(table.below("kind"), table.raw("kind"), kind_names())
     if kind is not None:
         table.as_kind(kind_tables()[kind]).checked(kind=kind)
     return kind

@@ -170,7 +170,9 @@ class ChamferTarget(KindTarget[Chamfer]):
         del setup
         if extent == "most" and feature.path is not None:
             # past an end the cone goes round as far as its disc at the top does
-            off = TIP_BELOW * finish.diameter
+            off = TIP_BELOW * finish.diameter + (
+                finish.cutter.tip_diameter / 2 if finish.cutter else 0
+            )
             return planar.swept(feature.path, math.sqrt(feature.width * (feature.width + 2 * off)))
         return _strip(feature, feature.width)
 

@@ -13,7 +13,7 @@ import pytest
 
 from gcodekit.cli.explain import WIDTH, entry_rows
 from gcodekit.job.keys.kind_tables import kind_names
-from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.not_yet import KEYS
 from gcodekit.job.reference.long_texts import notes
 from gcodekit.job.reference.look_up import look_up
 from gcodekit.job.reference.reference import homes
@@ -41,8 +41,7 @@ def every_word() -> set[str]:
     words |= {k.name for h in homes() for k in h.keys} | set(notes().topics)
     words |= {c for h in homes() for k in h.keys for c in k.choices}
     words |= {k for keys in KEYS.values() for k in keys}
-    words |= set(trade_words())
-    return words | {str(w) for values in VALUES.values() for w in values}
+    return words | set(trade_words())
 
 
 def test_everything_fits_a_terminal_and_says_something() -> None:
@@ -70,14 +69,6 @@ def test_a_key_names_its_limits_and_default(run: Run) -> None:
         "  Clearance of rapids above stock, jaws and clamps.",
         "  length, mm or in; default: 5 mm; 0.1 to 500 mm",
     ]
-
-
-def test_words_to_come_are_told_from_those_there_are(run: Run) -> None:
-    coming = VALUES.get(("[[setup]]", "up"), ())
-    out = run("explain", "up").out
-    (listed,) = [row for row in out.splitlines() if "default" in row]
-    assert not any(f'"{word}"' in listed for word in coming)
-    assert all(f'"{word}"' in out for word in coming)
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from gcodekit.errors import JobError
 from gcodekit.job.features.kind import Kind
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.kind_tables import kind_names
-from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.not_yet import KEYS
 from gcodekit.job.keys.tables import own_keys, standings
 from gcodekit.job.kinds import kinds
 from gcodekit.job.load import load_job
@@ -26,9 +26,7 @@ from gcodekit.job.workshop.workshop import load_workshop
 DRAWING = Path(__file__).parents[2] / "jobs" / "saddle-bracket.dxf"
 ADDRESSES = {s.address for s in standings()}
 WORKSHOP_ADDRESSES = {s.address for s in standings() if s.file == "workshop"}
-TO_COME = {k for keys in KEYS.values() for k in keys} | {
-    str(w) for words in VALUES.values() for w in words
-}
+TO_COME = {k for keys in KEYS.values() for k in keys}
 HOLE = '[[setup.feature]]\nkind = "hole"\nat = [25, 25]\ndiameter = 4\ndepth = 3\n'
 
 

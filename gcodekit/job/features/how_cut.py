@@ -9,7 +9,6 @@ from gcodekit.job.document.wording import one, shown
 from gcodekit.job.feature import Cutting, Direction, RoughWay
 from gcodekit.job.keys import feature_keys
 from gcodekit.job.keys.former_words import FORMER_VALUES
-from gcodekit.job.keys.not_yet import value_not_yet
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.workshop.machine import Workshop
 from gcodekit.trade.cutter import Cutter
@@ -87,9 +86,7 @@ def _rough(table: Table, name: str, ways: tuple[RoughWay, ...]) -> tuple[bool, R
         return value is not False, None
     *others, last = ("true", "false", *(f'"{way}"' for way in ways))
     hint = f"use {', '.join(others)} or {last}"
-    if value_not_yet(feature_keys.FEATURE.header, "rough", value):
-        table.error("rough", f'"{value}" is not yet supported', hint)
-    elif isinstance(value, str) and (new := FORMER_VALUES.get(value)) in ways:
+    if isinstance(value, str) and (new := FORMER_VALUES.get(value)) in ways:
         table.error("rough", f'"{value}" is now called "{new}"', f'write "{new}"')
     elif value not in EVERY_WAY:
         table.error("rough", f"{shown(value)} is not a method of roughing", hint)

@@ -13,7 +13,6 @@ from gcodekit.geometry.chain import Point
 from gcodekit.job.document.wording import plain, quoted
 from gcodekit.job.keys.former_words import FORMER_VALUES, SAID_FOR_KINDS
 from gcodekit.job.keys.keys import Key
-from gcodekit.job.keys.not_yet import value_not_yet
 from gcodekit.units import Quantity, Units, format_length, format_point
 
 # Behind a length: what an amount is a length per. Behind a plain number: its unit.
@@ -107,16 +106,12 @@ class FileSource:
         return None if x is None or y is None else (x, y)
 
     def choose(
-        self, path: tuple[str | int, ...], value: object, choices: tuple[str, ...], *, header: str
+        self, path: tuple[str | int, ...], value: object, choices: tuple[str, ...]
     ) -> str | None:
         """One of `choices`."""
-        usable = [c for c in choices if not value_not_yet(header, str(path[-1]), c)]
-        words = " or ".join(f'"{c}"' for c in usable)
-        if len(usable) > 2:
-            words = "one of " + ", ".join(f'"{c}"' for c in usable)
-        if value_not_yet(header, str(path[-1]), value):
-            self.error(path, f'"{value}" is not yet supported', f"use {words}")
-            return None
+        words = " or ".join(f'"{c}"' for c in choices)
+        if len(choices) > 2:
+            words = "one of " + ", ".join(f'"{c}"' for c in choices)
         if isinstance(value, str) and value in choices:
             return value
         if isinstance(value, str) and (new := FORMER_VALUES.get(value)) in choices:

@@ -148,7 +148,7 @@ class Table:
         value = self.data.get(name, key.default)
         if value is None:
             return None
-        return self.source.choose(self.below(name), value, key.choices, header=self.keys.header)
+        return self.source.choose(self.below(name), value, key.choices)
 
     def texts(self, name: str) -> tuple[str, ...] | None:
         """A list of the key's words; of any, where it has none."""
@@ -164,7 +164,7 @@ class Table:
         if not key.choices:
             return self._any_texts(name, value)
         chosen = [
-            self.source.choose(self.below((name, i)), word, key.choices, header=self.keys.header)
+            self.source.choose(self.below((name, i)), word, key.choices)
             for i, word in enumerate(value)
         ]
         return None if None in chosen else tuple(w for w in chosen if w is not None)

@@ -16,7 +16,6 @@ from typing import Literal
 from gcodekit.job.keys import feature_keys, job_keys, material_keys, outline_keys, workshop_keys
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.kind_tables import declared, inner_tables, kind_names
-from gcodekit.job.keys.not_yet import value_not_yet
 
 WhichFile = Literal["job", "workshop"]
 
@@ -121,7 +120,7 @@ def own_keys(kind: str) -> tuple[Key, ...]:
 
 
 def words_of(table: KeyTable, key: Key) -> tuple[str, ...]:
-    """The words a key may be, those not yet supported left out."""
+    """The words a key may be."""
     if table.header == feature_keys.FEATURE.header and key.name == "kind":
         return kind_names()
-    return tuple(c for c in key.choices if not value_not_yet(table.header, key.name, c))
+    return key.choices

@@ -29,6 +29,7 @@ from gcodekit.job.features.lettering import (
     check_text,
     standing_at,
 )
+from gcodekit.job.holdings import Hold
 from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SHORTEST, Key, KeyTable
 from gcodekit.job.keys.reading import Table
@@ -84,9 +85,9 @@ class Engrave(Engraved):
         path = None if self.path is None else shift.chain(self.path)
         return replace(self, written=tuple(w.moved(shift) for w in self.written), path=path)
 
-    def among(self, features: Sequence[Feature], bottom: float) -> Self:
+    def among(self, features: Sequence[Feature], bottom: float, holds: Sequence[Hold]) -> Self:
         """Counting on from the copies before it."""
-        del bottom
+        del bottom, holds
         if self.number is None:
             return self
         family = [f.name for f in features if f.place == self.place]

@@ -184,9 +184,7 @@ def _ends(table: Table) -> tuple[SlotEnd, SlotEnd] | None:
     elif value is None:
         start = end = "round"
     else:
-        start = end = table.source.choose(
-            table.below("ends"), value, ("round", "open"), header=table.keys.header
-        )
+        start = end = table.source.choose(table.below("ends"), value, ("round", "open"))
     if start is None or end is None:
         return None
     return cast("SlotEnd", start), cast("SlotEnd", end)

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator
 
 from gcodekit.job.keys.kind_tables import kind_names
-from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.not_yet import KEYS
 from gcodekit.job.keys.tables import PlacedTable, standings, words_of
 from gcodekit.job.reference import reference
 from gcodekit.job.reference.long_texts import notes
@@ -119,9 +119,6 @@ def _to_come(asked: str) -> Iterator[Entry]:
             where = f'kind = "{header}"' if header in kind_names() else header
             noted = notes().tables.get(f"setup.feature.{name}") if header in kind_names() else None
             yield _coming(name, name, where, noted.text if noted else "")
-    for (header, key), words in VALUES.items():
-        if asked in words:
-            yield _coming(asked, f'{key} = "{asked}"', header)
 
 
 def _coming(name: str, title: str, where: str, text: str = "") -> Entry:
@@ -138,7 +135,6 @@ def nearest_word(word: str) -> str | None:
     }
     known |= {k.name for h in homes() for k in h.keys}
     known |= {k for keys in KEYS.values() for k in keys}
-    known |= {str(w) for words in VALUES.values() for w in words}
     known |= set(trade_words())
     asked = _plain(word).rpartition(".")[2]
     close = difflib.get_close_matches(asked[:60], sorted(known), n=1, cutoff=LIKE_ENOUGH)

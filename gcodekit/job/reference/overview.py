@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from gcodekit.job.keys import feature_keys, outline_keys
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.kind_tables import kind_names
-from gcodekit.job.keys.not_yet import VALUES
 from gcodekit.job.keys.tables import own_keys, standing
 from gcodekit.job.reference.long_texts import notes
 
@@ -75,9 +74,6 @@ def _features() -> Iterable[Row]:
     )
     yield "all: depth", _names(feature_keys.DEPTH_KEYS)
     yield "all: cutting", _names(cutting)
-    coming = VALUES.get((feature_keys.FEATURE.header, "kind"), ())
-    if coming:
-        yield "not yet", " ".join(str(k) for k in coming)
 
 
 def _shapes() -> Iterable[Row]:

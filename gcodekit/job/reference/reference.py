@@ -15,7 +15,7 @@ from typing import Literal
 from gcodekit.job.keys import feature_keys
 from gcodekit.job.keys.keys import Key, KeyTable
 from gcodekit.job.keys.kind_tables import kind_tables, usable_keys
-from gcodekit.job.keys.not_yet import KEYS, VALUES
+from gcodekit.job.keys.not_yet import KEYS
 from gcodekit.job.keys.tables import PlacedTable, below, own_keys, standings, words_of
 from gcodekit.job.kinds import kinds
 from gcodekit.job.reference.key_words import bounds, default, takes
@@ -53,7 +53,7 @@ class Entry:
     ----------
     where : the tables or kinds that a key, word or table stands in
     besides : headings with names that are only listed
-    not_yet : names of keys and words to come
+    not_yet : names of keys to come
     """
 
     sort: EntrySort
@@ -139,7 +139,6 @@ def table(place: PlacedTable) -> Entry:
     """A table with all its keys."""
     note = notes().tables.get(place.address, Note())
     keys = place.table
-    coming = (*KEYS.get(keys.header, ()), *_words_to_come(keys))
     groups: tuple[Group, ...] = (Group("Keys", lines(keys, keys.keys)),)
     if keys is FEATURE:
         known = (*feature_keys.DEPTH_KEYS, *feature_keys.CUTTING_KEYS)
@@ -155,7 +154,7 @@ def table(place: PlacedTable) -> Entry:
         text=note.text,
         where=(keys.inside,) if keys.inside else (),
         groups=groups,
-        not_yet=coming,
+        not_yet=KEYS.get(keys.header, ()),
         example=note.example,
         see=note.see,
     )
@@ -187,19 +186,9 @@ def _is_list(place: PlacedTable) -> bool:
 
 
 def _to_come(table: KeyTable, own: tuple[str, ...]) -> tuple[str, ...]:
-    """Keys to come of a kind, its own and every feature's, and words of them."""
+    """Keys to come of a kind, its own and every feature's."""
     every = (k for k in KEYS.get(FEATURE.header, ()) if k not in table.names)
-    return (*own, *every, *_words_to_come(table))
-
-
-def _words_to_come(table: KeyTable) -> tuple[str, ...]:
-    """Words to come of a table's keys; `kind` has its own list in the overview."""
-    return tuple(
-        f'{key} = "{word}"'
-        for (home, key), words in VALUES.items()
-        if home == table.header and table.key(key) and (table is FEATURE or key != "kind")
-        for word in words
-    )
+    return (*own, *every)
 
 
 # -- keys -------------------------------------------------------------------------------------
@@ -264,7 +253,6 @@ def _key(key: Key, found: list[KeyHome]) -> Entry:
         text=note.text,
         where=tuple(h.said for h in found),
         groups=(Group("", (line(found[0].table, key),)),),
-        not_yet=tuple(f'"{w}"' for w in VALUES.get((found[0].table.header, key.name), ())),
         example=next(filter(None, examples), ""),
         see=note.see,
     )
