@@ -141,8 +141,6 @@ class SawCutting(KindCutting[Saw]):
     ) -> None:
         """Refuse a cut too deep for its arbor, and a nut that turns in the spoil board."""
         saw, way = chosen.finish, _way(work, feature, chosen.finish, around)
-        if way is None:
-            return
         hold, bottom = work.setup.holds[feature.stage], work.setup.left.low[2]
         if hold.board is not None and feature.depth.floor + saw.lowest < bottom:
             raise refuse(
@@ -185,8 +183,6 @@ class SawCutting(KindCutting[Saw]):
         """One pass after another the same way, back in the air."""
         saw = chosen.finish
         way = _way(work, feature, saw, around)
-        if way is None:
-            return []
         rates = _rates(work, feature, saw, way.edge)
         path = work.path(rates)
         for depth in way.depths:
@@ -228,15 +224,20 @@ def _kerf(
     return grown(shapely.Polygon([frame.at(u, n) for u, n in corners]), radius)
 
 
-def _way(work: PlanContext, saw_cut: Saw, saw: Cutter, around: FeatureContext) -> SawWay | None:
-    """How the blade goes; None where the kerf's stock is all gone."""
+def _way(work: PlanContext, saw_cut: Saw, saw: Cutter, around: FeatureContext) -> SawWay:
+    """How the blade goes; refused where the kerf's stock is all gone."""
     frame, radius = SawFrame.of(saw_cut), saw.radius
     kerf = _kerf(saw_cut, work.setup.left.low, work.setup.left.high)
     low, high = saw_cut.depth.floor, saw_cut.depth.top
     stands = union(around.standing(kerf, z) for z in _heights(work, around, low, high))
     inside = frame.own(grown(stands, -GRAZED))
     if inside.is_empty:
-        return None
+        raise refuse(
+            saw_cut,
+            f"{saw_cut.name} cuts nothing: no stock is left where it would cut",
+            "remove it, or check its place and the set-up's zero",
+            key="kind",
+        )
     edge = inside.bounds[3] + GRAZED
     beyond = saw.radius + RUN_OFF
     near = shapely.box(-beyond, -1e6, frame.long + beyond, 1e6)

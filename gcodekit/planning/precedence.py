@@ -153,6 +153,8 @@ def touching(
     features: Sequence[Feature], footprints: dict[str, BaseGeometry | None]
 ) -> list[tuple[str, str]]:
     """Pairs of features that touch, in written order."""
+    if not features:
+        return []
     shapes = [footprints[f.name] for f in features]
     flat = [shapely.Point() if s is None else s for s in shapes]
     tree = shapely.STRtree([s.buffer(-COVERED) for s in flat])

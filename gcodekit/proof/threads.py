@@ -211,8 +211,10 @@ def _check_start(check: _Check, left: _Left, target: TargetSlices) -> None:
     if not left.within(below, tip).buffer(-LEAST_TOUCH).is_empty:
         hint = "cut the bore or shoulder deeper"
         check.error("the cutter touches the bottom under the thread", hint)
-    levels = {thread.floor, (thread.floor + thread.top) / 2, thread.top - 2 * LEAST_TOUCH}
-    levels |= {z for z in (*target.levels, *left.blank.levels) if thread.floor < z < thread.top}
+    # a face that a turned set-up has at the top lies a rounding above or below it
+    last = thread.top - 2 * LEAST_TOUCH
+    levels = {thread.floor, (thread.floor + thread.top) / 2, last}
+    levels |= {z for z in (*target.levels, *left.blank.levels) if thread.floor < z < last}
     for z in sorted(z + LEAST_TOUCH for z in levels):
         inner = left.within(core, z).buffer(-LEAST_TOUCH)
         outer = left.within(ring, z)

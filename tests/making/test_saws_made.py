@@ -368,3 +368,9 @@ def test_a_kerf_to_the_edges_from_both_sides_parts_the_work(tmp_path: Path) -> N
     outcome = made(SLIT.replace("15]", "20]") + far, tmp_path)
     assert outcome.verdict == "pass", told(outcome)
     assert "feature 2: a piece comes loose at [30, 20]: nothing holds it" in told(outcome)
+
+
+def test_a_kerf_already_cut_is_refused_by_name(tmp_path: Path) -> None:
+    setup = HEAD[HEAD.index("[[setup]]") :].replace('name = "', 'name = "again ')
+    outcome = made(SLIT + setup + SLIT.replace('"slit"', '"again"'), tmp_path)
+    assert "cuts nothing: no stock is left where it would cut" in told(outcome)

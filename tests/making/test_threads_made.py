@@ -359,3 +359,34 @@ def test_refused_with_its_reason(text: str, said: str, tmp_path: Path) -> None:
 def test_a_cutter_is_refused_by_name(change: tuple[str, str], said: str, tmp_path: Path) -> None:
     outcome = made(BORE + INSIDE + "  cutter = 2\n", tmp_path, SHOP.replace(*change, 1))
     assert said in told(outcome), told(outcome)
+
+
+FACE_A_ROUNDING_OFF = """\
+[[setup]]
+zero = { x = "left", y = "front", z = "top" }
+  [setup.hold]
+  board = 12
+  [[setup.feature]]
+  kind = "arc"
+  centre = [0, 0]
+  radius = 14.3
+  start = 0
+  end = 90
+  side = "inside"
+  floor = -6
+  from_radius = 1.7
+  ends = "open"
+[[setup]]
+up = "left"
+zero = { x = "left", y = "front", z = "top" }
+  [setup.hold]
+  board = 12
+"""
+
+
+def test_a_face_turned_up_is_the_top_of_its_thread(tmp_path: Path) -> None:
+    """Its height comes out of the turned drawing a rounding lower: there is no level above it."""
+    head = HEAD.split("[[setup]]", maxsplit=1)[0].replace("[70, 60, 16]", "[20, 51.7, 40]")
+    thread = (BORE + INSIDE).replace("[-15, 0]", "[17, 18.2]")
+    outcome = made(thread, tmp_path, head=head + FACE_A_ROUNDING_OFF)
+    assert outcome.verdict == "pass", told(outcome)
