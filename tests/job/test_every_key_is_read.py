@@ -33,7 +33,6 @@ MODELS = (
 )
 # Fields that are used up while the job is read, or say where a figure comes from.
 USED_IN_READING = {
-    "backlash": "decides climb or conventional in job/features/how_cut.py",
     "as_drawn": "behind Setup.sure",
     "strangers": "behind Setup.shares_stock",
     "edge_of": "behind Chamfer.optional",

@@ -240,9 +240,10 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="z by hand",
         ),
         pytest.param(
-            MACHINE + "dial = { x = 0.02, y = 0.02 }\n" + CUTTER,
-            "mill.toml:4: machine.dial: is not yet supported, remove it",
-            id="for work by hand",
+            MACHINE + "dial = { x = 0.02, y = 0.02, turn = { x = 2.51 } }\n" + CUTTER,
+            "mill.toml:4: machine.dial.turn.x: a turn of 2.51 mm is 125.5 divisions of 0.02 mm, "
+            "give the lead of the screw and the travel of one division, as the dial has them",
+            id="a turn of half a division",
         ),
         pytest.param(
             MACHINE + CUTTER + "rapid = 2000\n",

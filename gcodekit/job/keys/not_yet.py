@@ -8,7 +8,6 @@ from __future__ import annotations
 # Keys, by the header of the table, or the feature's kind, that they will stand in.
 KEYS: dict[str, tuple[str, ...]] = {
     "the top of the file": ("measured",),
-    "[machine]": ("dial",),
 }
 
 

@@ -36,6 +36,7 @@ _WORKSHOP_HEADERS = frozenset(t.header for t in _WORKSHOP_HOMES) | {
     "travel",
     "backlash",
     "park",
+    "dial",
 }
 # Words so general that their presence in another table says nothing.
 _EVERYWHERE = frozenset({"name", "kind", "at", "centre", "angle", "length", "count", "start"})

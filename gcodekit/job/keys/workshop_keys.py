@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from gcodekit.job.keys.keys import FASTEST_SPEED, SLOWEST_SPEED, SMALLEST, Key, KeyTable
+from gcodekit.job.keys.keys import (
+    FASTEST_SPEED,
+    SHORTEST,
+    SLOWEST_SPEED,
+    SMALLEST,
+    Key,
+    KeyTable,
+)
 from gcodekit.trade.cutter import CUTTER_KINDS
 
 WORKSHOP = KeyTable(
@@ -102,6 +109,12 @@ MACHINE = KeyTable(
             unset="no edge finder",
         ),
         Key(
+            name="dial",
+            kind="table",
+            meaning="dials of the handwheels",
+            unset="handwheel sheets are for a digital readout",
+        ),
+        Key(
             name="feeler",
             kind="length",
             over=0,
@@ -140,6 +153,52 @@ def two_axes(header: str, meaning: str, *, least: float | None = None) -> KeyTab
     )
 
 
+DIAL = KeyTable(
+    "dial",
+    (
+        *(
+            Key(
+                name=axis,
+                kind="length",
+                least=SHORTEST,
+                most=1,
+                required=axis != "z",
+                meaning=f"travel of {axis.upper()} for one division of its dial",
+                unset="depths in mm or inch" if axis == "z" else "",
+            )
+            for axis in ("x", "y", "z")
+        ),
+        Key(
+            name="turn",
+            kind="table",
+            meaning="travel for one turn of each handwheel (the lead of its screw)",
+            unset="positions in divisions alone, without turns",
+        ),
+        Key(
+            name="reversed",
+            kind="texts",
+            choices=("x", "y", "z"),
+            meaning="axes whose dial numbers rise as the cutter moves toward minus over the work",
+            unset="none: numbers rise toward plus",
+        ),
+    ),
+    "[machine]",
+)
+TURN = KeyTable(
+    "turn",
+    tuple(
+        Key(
+            name=axis,
+            kind="length",
+            least=SMALLEST,
+            most=100,
+            meaning=f"travel of {axis.upper()} for one turn",
+            unset=f"{axis.upper()} in divisions alone",
+        )
+        for axis in ("x", "y", "z")
+    ),
+    "dial",
+)
 BACKLASH = two_axes("backlash", "backlash of", least=0)
 PARK = two_axes("park", "program")
 

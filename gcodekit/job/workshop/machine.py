@@ -29,6 +29,16 @@ class Spindle:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """The handwheels' dials: one division of X, Y and Z and the travel of a whole turn, mm, None
+    where not given. The numbers of `reversed_axes` rise as the cutter goes toward minus."""
+
+    divisions: tuple[float, float, float | None]
+    turns: tuple[float | None, float | None, float | None] = (None, None, None)
+    reversed_axes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Machine:
     """One machine of the workshop file."""
 
@@ -46,6 +56,7 @@ class Machine:
     coolant: Literal["none", "mist", "flood"] = "none"
     park: Point | None = None
     edge_finder: float | None = None
+    dial: Dial | None = None
     feeler: float | None = None
 
     @property

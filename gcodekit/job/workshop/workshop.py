@@ -13,6 +13,7 @@ from gcodekit.job.keys import workshop_keys
 from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.keys import KeyTable
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.workshop.dials import read_dial
 from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
 from gcodekit.job.workshop.own_materials import read_materials
 from gcodekit.job.workshop.rack import read_cutters
@@ -86,6 +87,7 @@ def _machine(table: Table) -> Machine | None:
     _all_driven(table, converted)
     backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
     park = _axes(table, "park", workshop_keys.PARK)
+    dial = read_dial(table)
     travel = _travel(table)
     if turning is None or None in words.values():
         return None
@@ -102,6 +104,7 @@ def _machine(table: Table) -> Machine | None:
         backlash=backlash,
         park=park,
         edge_finder=edge_finder,
+        dial=dial,
         feeler=feeler,
         **words,
     )
