@@ -71,6 +71,7 @@ for command in (
     jobs.make,
     jobs.check,
     sheets.sheet,
+    sheets.handwheel,
     dry_run.dryrun,
     speeds.speeds,
     fits_threads.fits,

@@ -1,4 +1,4 @@
-"""`gcodekit sheet JOB`: paper for the bench."""
+"""`gcodekit sheet JOB` and `handwheel JOB`: paper for the bench."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ PaperSize = Annotated[
     Literal["a4", "letter"] | None,
     typer.Option("--paper", help="Paper of a PDF; default: letter for an inch job, else a4."),
 ]
+SIZES: dict[str, Literal["A4", "Letter"]] = {"a4": "A4", "letter": "Letter"}
 
 
 def sheet(
@@ -36,13 +37,43 @@ def sheet(
     """
     from gcodekit.making.setup_sheets import PostChoice, leave_sheet
 
-    sizes: dict[str, Literal["A4", "Letter"]] = {"a4": "A4", "letter": "Letter"}
     found = leave_sheet(
         job,
         out,
-        paper=sizes[paper] if paper else None,
+        paper=SIZES[paper] if paper else None,
         dimensions=given(dimensions),
         choice=PostChoice(post, posts, posts_environment()),
+        date=console.today(),
+        progress=console.nothing if quiet else console.message,
+    )
+    console.faults(found)
+    if not quiet:
+        console.result(f"{out}: written")
+
+
+def handwheel(
+    job: JobPath,
+    out: SheetFile,
+    paper: PaperSize = None,
+    post: PostName = None,
+    posts: Posts = None,
+    dimensions: Set = None,
+    quiet: Quiet = False,
+) -> None:
+    """Write a job as work for a mill moved by hand.
+
+    The job is planned and proved first. Then the same cutters and depths are laid
+    out as straight strokes and holes, with readings for dials or a digital readout.
+    """
+    from gcodekit.making.hand_sheets import leave_handwheel_sheet
+    from gcodekit.making.setup_sheets import PostChoice
+
+    found = leave_handwheel_sheet(
+        job,
+        out,
+        PostChoice(post, posts, posts_environment()),
+        paper=SIZES[paper] if paper else None,
+        dimensions=given(dimensions),
         date=console.today(),
         progress=console.nothing if quiet else console.message,
     )

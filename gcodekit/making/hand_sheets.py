@@ -1,0 +1,64 @@
+"""The handwheel sheet of a job that was made and proved."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from gcodekit.errors import Fault, GcodekitError, errors_of
+from gcodekit.handwheel.hand_plan import hand_setup
+from gcodekit.handwheel.hand_sheet import HandPage, handwheel_sheet
+from gcodekit.job.load import Given
+from gcodekit.making.check import sound_job
+from gcodekit.making.files import leave
+from gcodekit.making.proved_job import ProvedJob, proved_job
+from gcodekit.making.setup_sheets import PostChoice, check_sheet_file
+from gcodekit.making.summary import faults
+from gcodekit.post.find import find_post
+from gcodekit.sheet.blocks import BenchSheet
+from gcodekit.sheet.sheet_formats import paper_for, sheet_bytes
+from gcodekit.sheet.sheet_pdf import Paper
+
+
+def sheet_by_hand(
+    done: ProvedJob, date: str = "", progress: Callable[[str], None] = lambda _: None
+) -> BenchSheet:
+    """The handwheel sheet of a proved job."""
+    pages = []
+    for proved in done.setups:
+        progress(f"laying strokes of {proved.setup.name}")
+        pages.append(HandPage(hand_setup(done.job, proved.setup, proved.plan), proved.view))
+    return handwheel_sheet(done.job, pages, date)
+
+
+def leave_handwheel_sheet(
+    path: Path,
+    out: Path,
+    choice: PostChoice,
+    *,
+    paper: Paper | None = None,
+    dimensions: Given | None = None,
+    date: str = "",
+    progress: Callable[[str], None] = lambda _: None,
+) -> tuple[Fault, ...]:
+    """Make a job, prove it, and write its handwheel sheet as HTML, PDF or text by the file's
+    ending; `paper` None: as its units have it. Returns what is warned of.
+
+    Raises
+    ------
+    GcodekitError
+        Where the job cannot be made, the proof fails, or the file cannot be written.
+    """
+    check_sheet_file(out)
+    job = sound_job(path, dimensions)
+    dialect = find_post(
+        choice.name or job.post, posts=choice.folder, environment=choice.environment
+    )
+    done = proved_job(job, dialect, unproven=False, date=date, progress=progress)
+    found = (*job.warnings, *done.doubts, *faults(done.setups, job.units))
+    if errors_of(found):
+        raise GcodekitError(found)
+    sheet = sheet_by_hand(done, date, progress)
+    data = sheet_bytes(sheet, out.suffix.lower(), paper or paper_for(job.units))
+    leave(out.parent, {out.name: data})
+    return found
