@@ -183,13 +183,39 @@ def hole_notes(cycle: HoleCycle, cutter: Cutter) -> tuple[str, ...]:
 
 
 def not_by_hand(job: Job, planned: Operation, feature: Feature) -> str:
-    """Why a sloping or threaded cut is not made with handwheels, and what to do."""
-    if feature.kind == "chamfer":
-        deep = format_length(feature.depth.top - feature.depth.floor, job.units)
-        return (
-            f"A chamfer along an outline cannot be followed by hand. File the edge, {deep} deep, "
-            "or run the cutter along straight edges by eye."
-        )
+    """Why a sloping, fine or threaded cut is not made with handwheels, and what to do."""
+    match feature.kind:
+        case "chamfer":
+            deep = format_length(feature.depth.top - feature.depth.floor, job.units)
+            return (
+                f"A chamfer along an outline cannot be followed by hand. File the edge, {deep} "
+                "deep, or run the cutter along straight edges by eye."
+            )
+        case "engrave":
+            return (
+                "Letters and bent lines cannot be followed by hand. Stamp them with punches, or "
+                "engrave them on a machine that is driven."
+            )
+        case "scale":
+            return (
+                "This sheet does not lay out graduations. Cut them one by one, each a single "
+                "stroke out from the line they start on, with a rotary table or dividing head "
+                "under the centre of a round scale."
+            )
+        case "thread_mill":
+            return (
+                "Milling a thread takes three axes that move together. Cut it with a tap or die, "
+                "or on a lathe."
+            )
+        case "saw":
+            low, high = (
+                format_length(z, job.units) for z in (feature.depth.floor, feature.depth.top)
+            )
+            return (
+                f"This sheet does not lay out saw cuts. Lock Z with the kerf from {low} to {high}, "
+                "bring the blade in by hand pass by pass along the straight line, and keep a "
+                "steady, slow feed."
+            )
     return (
         f"The {planned.cutter.kind} has no flat end, so straight strokes leave steps. Make it on a "
         "machine that is driven, or file it to the line."

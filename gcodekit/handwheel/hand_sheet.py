@@ -50,10 +50,10 @@ SAID = 0.52
 
 @dataclass(frozen=True, slots=True)
 class HandPage:
-    """A set-up's hand work, and the picture of its work-holding."""
+    """A set-up's hand work, and the picture of its work-holding, where that could be drawn."""
 
     hand: HandSetup
-    view: WorkHoldingView
+    view: WorkHoldingView | None
 
 
 def handwheel_sheet(job: Job, pages: Sequence[HandPage], date: str = "") -> BenchSheet:
@@ -68,8 +68,10 @@ def handwheel_sheet(job: Job, pages: Sequence[HandPage], date: str = "") -> Benc
 
 def _page(job: Job, page: HandPage, number: int, how: Sequence[Block]) -> SheetPage:
     hand, setup = page.hand, page.hand.setup
-    picture = Picture(page.view.svg, *SIZE, f"{setup.name}: the stock as it is held, zero and axes")
-    blocks: list[Block] = [Facts(tuple(_facts(job, hand))), picture]
+    blocks: list[Block] = [Facts(tuple(_facts(job, hand)))]
+    if page.view is not None:
+        text = f"{setup.name}: the stock as it is held, zero and axes"
+        blocks.append(Picture(page.view.svg, *SIZE, text))
     held = (Heading("Work-holding"), Steps(tuple(hold_steps(job, setup, _lowest(hand))), True))
     zero = (Heading("Program zero"), Steps(tuple(zero_steps(job, setup)), True))
     blocks.append(SideBySide(held, zero))

@@ -17,6 +17,7 @@ from gcodekit.job.load import load_job
 from gcodekit.job.model import Job
 from gcodekit.job.workshop.machine import Spindle
 
+KIND_JOBS = Path(__file__).parents[1] / "making" / "kind_jobs"
 ROTARY = "rotary = { centre = [0, 0] }\nboard = 12"
 ROUND_END = """
   [[setup.feature]]
@@ -84,6 +85,20 @@ def test_a_chamfer_is_filed(job_of: Callable[..., Job]) -> None:
         )
     )
     assert "Not by hand: A chamfer along an outline cannot be followed by hand. File" in sheet.text
+
+
+@pytest.mark.parametrize(
+    ("job", "said"),
+    [
+        ("name-plate", "Stamp them with punches"),
+        ("setting-circle", "with a rotary table or dividing head"),
+        ("focuser-adapter", "Cut it with a tap or die, or on a lathe"),
+        ("slit-clamp", "Lock Z with the kerf from -12 mm to -10 mm"),
+    ],
+)
+def test_what_hands_cannot_follow_is_said_with_another_way(job: str, said: str) -> None:
+    sheet = hand_text(load_job(KIND_JOBS / f"{job}.toml"))
+    assert said in " ".join(sheet.text.split())
 
 
 def test_a_slanting_slot_as_wide_as_its_cutter_is_no_work_for_hands(
