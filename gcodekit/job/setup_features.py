@@ -211,14 +211,11 @@ class FeaturesReader:
         self.before.kinds[kind] += 1
         names, line = self.before.names, table.source.place(table.path).line
         name = table.text("name")
-        if name is not None:
-            if name in names:
-                table.error(
-                    "name",
-                    f"{quoted(name)} is already used on line {names[name]}",
-                    "rename one of them",
-                )
-        else:
+        if name is not None and name in names:
+            text = f"{quoted(name)} is already used on line {names[name]}"
+            table.error("name", text, "rename one of them")
+            name = None  # one fault is enough: it goes on under a name of its own
+        if name is None:
             number = self.before.kinds[kind]
             while f"{kind} {number}" in names:
                 number += 1

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from gcodekit.geometry.chain import Point
 from gcodekit.plot.depth_colours import DepthBand, band_at, bands_of
@@ -122,7 +122,7 @@ def traces_of(moves: Sequence[Move], scale: Scale, floors: Iterable[float] = ())
     """Every move whose both ends are known in plan, and its height where it cuts; its bands lead
     down to `floors`."""
     known = known_moves(moves)
-    traces = Traces(bands_of({round(depth_of(m), 3) for m in known if m.kind != "rapid"}, floors))
+    traces = Traces(bands_of(_depths(known), floors))
     # where the pen stands, and where the moves passed over since have come to
     pen: tuple[Group, Point, Point] | None = None
     for move in known:
@@ -153,6 +153,16 @@ def known_moves(moves: Sequence[Move]) -> list[Move]:
 def depth_of(move: Move) -> float:
     """The lowest z; of a move from an unknown height, its end's."""
     return lowest(move) if "Z" in move.known_before else move.end[2]
+
+
+def _depths(moves: Sequence[Move]) -> set[float]:
+    """The lowest z of every cut; a way straight down that a cut goes on from has none."""
+    cuts = [m for m, then in zip_longest(moves, moves[1:]) if not _leads_on(m, then)]
+    return {round(depth_of(m), 3) for m in cuts if m.kind != "rapid"}
+
+
+def _leads_on(move: Move, then: Move | None) -> bool:
+    return _upright(move) and then is not None and then.kind != "rapid" and then.start == move.end
 
 
 def _flat_arc(move: Move) -> bool:

@@ -21,9 +21,10 @@ from gcodekit.trade.rates import (
 )
 from gcodekit.trade.rulings import Ruling
 
-# An engraving cutter's chip goes by how wide its line is, within what a fine point stands.
-ENGRAVED_CHIP = 0.02
-FINEST_LINE, COARSEST_LINE = 0.004, 0.03  # mm a tooth
+# An engraving cutter's chip goes by how wide its line is, and by the material: times its depth in a
+# slot, 0.03 of the width in steel, 0.06 in brass; within what rubs and what a fine point stands.
+ENGRAVED_CHIP = 0.15
+FINEST_LINE, COARSEST_LINE = 0.006, 0.03  # mm a tooth
 # Depth of a pass, mm, times the material's depth in a slot: 0.15 in steel, 0.3 in brass.
 ENGRAVED_DEPTH = 0.75
 # Straight down a point cuts with what is left of its speed near the middle.
@@ -53,7 +54,7 @@ def engraving(
     """Rates of a line this deep, mm, with a pointed cutter; `stepdown` is what a pass takes."""
     wide = line_width(cutter, depth)
     speed, rulings = spindle_speed(material.mill.of(cutter.material), wide, limits.spindle)
-    chip = min(max(ENGRAVED_CHIP * wide, FINEST_LINE), COARSEST_LINE)
+    chip = min(max(ENGRAVED_CHIP * material.slot * wide, FINEST_LINE), COARSEST_LINE)
     feed = machine_feed(chip * cutter.flutes * speed, limits.feed_max, rulings)
     most = ENGRAVED_DEPTH * material.slot * stiffness(limits.rigidity)
     if depth > most:

@@ -114,8 +114,12 @@ def near_threads(name: str) -> str:
     """
     metric = _METRIC.fullmatch(_plain(name))
     if metric:
-        near = _near_metric(float(metric[1]), fine=metric[2] is not None)
-        return f"the nearest {'are' if len(near) > 1 else 'is'} {' and '.join(near)}"
+        *others, last = _near_metric(float(metric[1]), fine=metric[2] is not None)
+        return (
+            f"the nearest are {', '.join(others)} and {last}"
+            if others
+            else f"the nearest is {last}"
+        )
     close = nearest(_plain(name), _by_word())
     if close:
         return f"did you mean {_by_word()[close].name}?"
