@@ -35,6 +35,7 @@ from gcodekit.planning.low_rapids import Obstacles, low_rapids
 from gcodekit.planning.program import Operation, Program
 from gcodekit.planning.sequence import from_nearer_end, in_sequence
 from gcodekit.planning.sequence_reasons import reasons
+from gcodekit.planning.settled_speeds import settled_speeds
 from gcodekit.planning.touch_off import touch_off_words
 from gcodekit.planning.wall_warnings import wall_warnings
 
@@ -114,19 +115,20 @@ def _operations(
         for d in ordered
     ]
     fed = feeds_by_engagement(ordered, lambda low, high: between(setup, low, high))
+    settled = settled_speeds(work.job, [f.draft for f in fed])
     return tuple(
         replace(
-            _operation(f.draft, work, words, _stops_before(setup, ordered[:i], f.draft)),
+            _operation(draft, work, words, _stops_before(setup, ordered[:i], draft)),
             why=why,
             load=load_of(
                 work,
-                f.draft,
-                chosen[f.draft.feature.name],
-                heights.top_of_all(f.draft.feature),
+                draft,
+                chosen[draft.feature.name],
+                heights.top_of_all(draft.feature),
                 f.most,
             ),
         )
-        for i, (f, words, why) in enumerate(zip(fed, touch_off, whys, strict=True))
+        for i, (f, draft, words, why) in enumerate(zip(fed, settled, touch_off, whys, strict=True))
     )
 
 

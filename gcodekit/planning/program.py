@@ -46,7 +46,8 @@ class Program:
     `safe_z` is the height of first approach, tool changes and the end: above metal, jaws and
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
     comes and what z to set there (words for message and sheet). `part` says which of how many
-    files of the set-up this is, (1, 1) where it is the whole. `sizes` are what is to be measured,
+    files of the set-up this is, (1, 1) where it is the whole, `then` the cutters of the files after
+    it. `sizes` are what is to be measured,
     with their limits; `notes` what the drawing asks and the program does not do; `cautions` what to
     mind while it runs.
     """
@@ -57,6 +58,7 @@ class Program:
     operations: tuple[Operation, ...]
     touch_off: dict[int, str]
     part: tuple[int, int] = (1, 1)
+    then: tuple[Cutter, ...] = ()
     sizes: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
@@ -71,6 +73,8 @@ class Program:
         """The program in parts to be run one after another, each with one cutter. A cutter that
         comes again after another one has a part for each time: the order is not to change."""
         runs = [tuple(run) for _, run in groupby(self.operations, lambda o: o.cutter.number)]
+        cutters = tuple(run[0].cutter for run in runs)
         return tuple(
-            replace(self, operations=run, part=(i, len(runs))) for i, run in enumerate(runs, 1)
+            replace(self, operations=run, part=(i, len(runs)), then=cutters[i:])
+            for i, run in enumerate(runs, 1)
         )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from gcodekit.errors import Fault, Place, PostError
 from gcodekit.planning.program import Operation, Program
 from gcodekit.post.arc_blocks import write_arc
-from gcodekit.post.changes import MachineState, check_habits
+from gcodekit.post.changes import MachineState, check_habits, check_park
 from gcodekit.post.contract import Post
 from gcodekit.post.drilling import taken_over, write_hole
 from gcodekit.post.header import OFFSET_WORDS, header
@@ -54,6 +54,7 @@ def write_program(program: Program, post: Post, *, unproven: bool = False) -> Wr
         into a file that may have one.
     """
     check_habits(program.job.workshop.machine, post, program.job.workshop.file)
+    check_park(program)
     operations = program.operations
     cutters = list(dict.fromkeys(o.cutter.number for o in operations))
     if post.one_cutter_a_file and len(cutters) > 1:
@@ -63,7 +64,7 @@ def write_program(program: Program, post: Post, *, unproven: bool = False) -> Wr
     tape = Tape(post, _grid(program, post))
     _open(tape, program, operations, unproven=unproven)
     state = MachineState(tape, program)
-    ranges = [_write_operation(state, o) for o in operations]
+    ranges = [_write_operation(state, operations[i:]) for i in range(len(operations))]
     state.finish()
     units: Units = "inch" if tape.grid.inch else "mm"
     return Written("\n".join(tape.lines) + "\n", tuple(ranges), post.file_ending, units)
@@ -91,12 +92,14 @@ def _open(tape: Tape, program: Program, operations: Sequence[Operation], *, unpr
         tape.block(block)
 
 
-def _write_operation(state: MachineState, operation: Operation) -> OperationLines:
-    tape = state.tape
+def _write_operation(state: MachineState, to_come: Sequence[Operation]) -> OperationLines:
+    """The first of the operations still to come."""
+    tape, operation = state.tape, to_come[0]
     for text in operation.stops:
         state.pause(text)
     if state.cutter is None or state.cutter.number != operation.cutter.number:
-        state.take(operation.cutter, operation.touch_off)
+        cutters = [o.cutter for o in to_come]
+        state.take(operation.cutter, operation.speed, operation.touch_off, cutters)
     state.run_at(operation.speed)
     tape.restate()
     tape.chord_error = min(tape.post.chord_error, operation.true_to / 2)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import takewhile
 
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.machine_limits import SPEED_NEAR
@@ -18,6 +19,9 @@ _SAID = re.compile(r"[(;]\s*(?:MSG, *)?(?P<text>[^)]*)", re.IGNORECASE)
 _SPEED_SAID = re.compile(r"set the spindle to (\d+(?:\.\d+)?) rev/min")
 _CUTTER_SAID = re.compile(r"load cutter (\d+): ")
 _HEAD_SAID = re.compile(r"set the boring head to ")
+
+# Lines of the longest message.
+LONGEST_MESSAGE = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +50,28 @@ def check_told(reading: ReadProgram, machine: Machine | None, problems: ProblemL
 
 def _told(reading: ReadProgram) -> Iterator[_OperatorLine]:
     first = 0
-    for line, text in enumerate(reading.lines, 1):
-        said = _SAID.search(text)
-        if said is None:
-            continue
-        speed, cutter = _SPEED_SAID.match(said["text"]), _CUTTER_SAID.match(said["text"])
-        if speed or cutter or _HEAD_SAID.match(said["text"]):
+    for line, text in _messages(reading.lines):
+        cutter = _CUTTER_SAID.match(text)
+        speed = _SPEED_SAID.search(text) if cutter else _SPEED_SAID.match(text)
+        if speed or cutter or _HEAD_SAID.match(text):
             while first < len(reading.moves) and reading.moves[first].line <= line:
                 first += 1
             rate, number = float(speed[1]) if speed else 0.0, int(cutter[1]) if cutter else 0
             yield _OperatorLine(line, rate, number, first)
+
+
+def _messages(lines: Sequence[str]) -> Iterator[tuple[int, str]]:
+    """Each comment with its line; where it tells of a cutter, with those right below it, in which
+    it may go on."""
+    said = [_SAID.search(text) for text in lines]
+    for i, match in enumerate(said):
+        if match is None:
+            continue
+        whole = [match["text"]]
+        if _CUTTER_SAID.match(whole[0]):
+            below = takewhile(bool, said[i + 1 : i + LONGEST_MESSAGE])
+            whole += [m["text"] for m in below if m]
+        yield i + 1, " ".join(whole)
 
 
 def _check_cutter(told: _OperatorLine, reading: ReadProgram, problems: ProblemList) -> None:

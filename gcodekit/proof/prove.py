@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import less, union
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.proof.blades import check_blades
+from gcodekit.proof.change_room import check_change_room
 from gcodekit.proof.chords import FeatureLines, Owners, Segments, chord_count, segments_of
 from gcodekit.proof.compare import Comparison, compare
 from gcodekit.proof.cutting_data import CuttingData
@@ -183,6 +184,7 @@ def _check_as_read(
     check_tapping(reading, cutters, problems)
     check_spindle(reading, blank, machine, problems)
     check_told(reading, machine, problems)
+    check_change_room(reading, blank, cutters, machine, problems)
 
 
 def _check_cutting(

@@ -229,6 +229,11 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="half a place",
         ),
         pytest.param(
+            MACHINE + "park = {}\n" + CUTTER,
+            "mill.toml:4: machine.park: is empty, give x and y, or z, or all three",
+            id="no place",
+        ),
+        pytest.param(
             MACHINE + 'converted = ["x", "w"]\n' + CUTTER,
             'mill.toml:4: machine.converted 2: "w" is not known, use one of "x", "y", "z"',
             id="axis unknown",

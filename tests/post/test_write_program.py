@@ -128,6 +128,22 @@ def test_table_lengths_follow_each_change(kit: Any) -> None:
 def test_hand_set_speed_stops_with_the_speed(kit: Any) -> None:
     mill = kit.machine(**HABITS["hand-set-spindle"])
     text = write_program(kit.plate(mill), find_post("rs274_full")).text
+    first, second = (line for line in text.splitlines() if "set the spindle" in line)
+    assert "load cutter 1" in first
+    assert "set the spindle to 2000 rev/min" in first
+    assert "load cutter 2" in second
+    assert "set the spindle to 1800 rev/min" in second
+    assert re.search(r"T2 M6\nM0\nG0 Z15\nS1800 M3\nG4 P3\nM7\n", text)
+
+
+def test_another_speed_for_the_same_cutter_is_a_stop_of_its_own(kit: Any) -> None:
+    one = kit.milling(*kit.POCKET)
+    program = kit.program(
+        one,
+        replace(one, label="finish", speed=1800.0),
+        mill=kit.machine(**HABITS["hand-set-spindle"]),
+    )
+    text = write_program(program, find_post("rs274_full")).text
     pattern = r"\(MSG, set the spindle to 1800 rev/min\)\nM0\nG0 Z15\nS1800 M3\nG4 P3\nM7\n"
     assert re.search(pattern, text)
 

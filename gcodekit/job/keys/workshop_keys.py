@@ -98,8 +98,8 @@ MACHINE = KeyTable(
         Key(
             name="park",
             kind="table",
-            meaning="program X and Y at a cutter change and at the end",
-            unset="no move",
+            meaning="place of the spindle at a cutter change and at the end",
+            unset="X and Y stay; Z goes up for the longest cutter to come",
         ),
         Key(
             name="edge_finder",
@@ -200,7 +200,20 @@ TURN = KeyTable(
     "dial",
 )
 BACKLASH = two_axes("backlash", "backlash of", least=0)
-PARK = two_axes("park", "program")
+PARK = KeyTable(
+    "park",
+    (
+        Key(name="x", kind="length", meaning="program X", unset="X stays"),
+        Key(name="y", kind="length", meaning="program Y", unset="Y stays"),
+        Key(
+            name="z",
+            kind="length",
+            meaning="program Z of the tip of the cutter",
+            unset="as high as the longest cutter still to come needs to go in",
+        ),
+    ),
+    "[machine]",
+)
 
 SPINDLE = KeyTable(
     "spindle",

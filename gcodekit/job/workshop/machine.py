@@ -55,6 +55,7 @@ class Machine:
     tool_length: Literal["touch off", "table"] = "touch off"
     coolant: Literal["none", "mist", "flood"] = "none"
     park: Point | None = None
+    park_z: float | None = None
     edge_finder: float | None = None
     dial: Dial | None = None
     feeler: float | None = None

@@ -86,7 +86,7 @@ def _machine(table: Table) -> Machine | None:
     feeler = table.length("feeler")
     _all_driven(table, converted)
     backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
-    park = _axes(table, "park", workshop_keys.PARK)
+    park, park_z = _park(table)
     dial = read_dial(table)
     travel = _travel(table)
     if turning is None or None in words.values():
@@ -103,6 +103,7 @@ def _machine(table: Table) -> Machine | None:
         spindle=turning,
         backlash=backlash,
         park=park,
+        park_z=park_z,
         edge_finder=edge_finder,
         dial=dial,
         feeler=feeler,
@@ -143,6 +144,20 @@ def _axes(table: Table, name: str, keys: KeyTable) -> tuple[float, float] | None
         return None
     x, y = pair.length("x"), pair.length("y")
     return None if x is None or y is None else (x, y)
+
+
+def _park(table: Table) -> tuple[tuple[float, float] | None, float | None]:
+    """Its x and y, and its z; either may be left out."""
+    park = table.table("park", workshop_keys.PARK)
+    if park is None:
+        return None, None
+    x, y, z = park.length("x"), park.length("y"), park.length("z")
+    for axis, other in (("x", "y"), ("y", "x")):
+        if park.has(axis) and not park.has(other):
+            park.error(other, "is missing", f"add it: program {other.upper()}")
+    if not any(park.has(axis) for axis in "xyz"):
+        table.error("park", "is empty", "give x and y, or z, or all three")
+    return None if x is None or y is None else (x, y), z
 
 
 def _travel(table: Table) -> tuple[float, float, float] | None:

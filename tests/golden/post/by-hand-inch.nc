@@ -30,6 +30,7 @@ G1 X1.1811
 G3 X1.33858 Y0.55118 I0 J0.15748
 G1 Y0.79226
 G0 Z0.59055
+Z1.5748
 M5
 (MSG, load cutter 2: 3.2 mm drill, then touch off on the vise jaw and set z to -8)
 T2 M6

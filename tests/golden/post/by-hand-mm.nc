@@ -30,6 +30,7 @@ G1 X30
 G3 X34 Y14 I0 J4
 G1 Y20.1235
 G0 Z15
+Z40
 M5
 (MSG, load cutter 2: 3.2 mm drill, then touch off on the vise jaw and set z to -8)
 T2 M6

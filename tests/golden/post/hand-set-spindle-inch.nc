@@ -15,11 +15,8 @@
 (before cutting: dry run above the part, hand on the stop)
 G17 G20 G90 G94 G40 G49 G80
 G54 G61
-(MSG, load cutter 1: 6 mm slot drill, then touch off at Z0)
+(MSG, load cutter 1: 6 mm slot drill, set the spindle to 2000 rev/min, then touch off at Z0)
 T1 M6
-M0
-G0 Z0.59055
-(MSG, set the spindle to 2000 rev/min)
 M0
 G0 Z0.59055
 S2000 M3
@@ -36,13 +33,12 @@ G1 X1.1811
 G3 X1.33858 Y0.55118 I0 J0.15748
 G1 Y0.79226
 G0 Z0.59055
+Z1.5748
 M9
 M5
-(MSG, load cutter 2: 3.2 mm drill, then touch off on the vise jaw and set z to -8)
+(MSG, load cutter 2: 3.2 mm drill, set the spindle to 1800 rev/min, then touch off on the vise)
+(MSG, jaw and set z to -8)
 T2 M6
-M0
-G0 Z0.59055
-(MSG, set the spindle to 1800 rev/min)
 M0
 G0 Z0.59055
 S1800 M3

@@ -15,11 +15,8 @@
 (before cutting: dry run above the part, hand on the stop)
 G17 G21 G90 G94 G40 G49 G80
 G54 G61
-(MSG, load cutter 1: 6 mm slot drill, then touch off at Z0)
+(MSG, load cutter 1: 6 mm slot drill, set the spindle to 2000 rev/min, then touch off at Z0)
 T1 M6
-M0
-G0 Z15
-(MSG, set the spindle to 2000 rev/min)
 M0
 G0 Z15
 S2000 M3
@@ -36,13 +33,12 @@ G1 X30
 G3 X34 Y14 I0 J4
 G1 Y20.1235
 G0 Z15
+Z40
 M9
 M5
-(MSG, load cutter 2: 3.2 mm drill, then touch off on the vise jaw and set z to -8)
+(MSG, load cutter 2: 3.2 mm drill, set the spindle to 1800 rev/min, then touch off on the vise)
+(MSG, jaw and set z to -8)
 T2 M6
-M0
-G0 Z15
-(MSG, set the spindle to 1800 rev/min)
 M0
 G0 Z15
 S1800 M3

@@ -18,10 +18,8 @@
 (first move: if Z misses the safe height, the units are wrong)
 (cutter T1: 6 mm slot drill, end mill, diameter 6 mm)
 (before cutting: dry run above the part, hand on the stop)
-(load cutter 1: 6 mm slot drill, then touch off at Z0)
-M0
-G0 Z15.
-(set the spindle to 2000 rev/min)
+(load cutter 1: 6 mm slot drill, set the spindle to 2000 rev/min,)
+(then touch off at Z0)
 M0
 G0 Z15.
 S2000 M3

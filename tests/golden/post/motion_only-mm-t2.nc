@@ -18,11 +18,8 @@
 (first move: if Z misses the safe height, the units are wrong)
 (cutter T2: 3.2 mm drill, drill, diameter 3.2 mm)
 (before cutting: dry run above the part, hand on the stop)
-(load cutter 2: 3.2 mm drill, then touch off on the vise jaw and)
-(set z to -8)
-M0
-G0 Z15.
-(set the spindle to 1800 rev/min)
+(load cutter 2: 3.2 mm drill, set the spindle to 1800 rev/min, then)
+(touch off on the vise jaw and set z to -8)
 M0
 G0 Z15.
 S1800 M3
