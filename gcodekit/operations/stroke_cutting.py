@@ -28,7 +28,7 @@ from gcodekit.operations.planned_operation import (
 )
 from gcodekit.part.plane_regions import grown, line_of
 from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
-from gcodekit.part.setup_stock import metal_levels
+from gcodekit.part.setup_stock import metal, metal_levels
 from gcodekit.part.sweep import by_segments
 from gcodekit.toolpath.path import APPROACH, Path, depth_steps
 from gcodekit.trade.cutter import Cutter
@@ -126,7 +126,9 @@ class StrokeCutting(KindCutting[E]):
     def misses(self, work: PlanContext, feature: E, chosen: Chosen) -> PlanError | None:
         """The refusal of strokes without stock under them."""
         area = self.footprint(work, feature)
-        if area is not None and area.intersection(work.metal).area > GRAZED:
+        deepest = feature.depth.top - feature.depth_with(chosen.finish)
+        # on the flank of a round bar the stock may lie below all of it
+        if area is not None and area.intersection(metal(work.setup, deepest)).area > GRAZED:
             return None
         return refuse(
             feature,

@@ -124,12 +124,12 @@ class _Spread:
         return evenly
 
     def _most_even_off(self, obstacles: Sequence[Over]) -> list[float] | None:
-        """The most even spread that is clear of obstacles, None where there is none."""
+        """The most even spread that is clear of corners and obstacles, None where there is none."""
         free, straight = self._free, self._straight
         if obstacles:
             near = self._near(obstacles)
             self._free, self._straight = (self._off(rows, near) for rows in (free, straight))
-        found = self._most_even() if len(self._free) or not obstacles else None
+        found = self._most_even() if len(self._free) else None
         self._free, self._straight = free, straight
         return found
 

@@ -205,3 +205,39 @@ def test_a_hole_no_deeper_than_the_air_over_a_flank(
     path.write_text(HOLE_OVER_A_FLANK.replace("DEPTH", str(depth)))
     errors = [f.message for f in make(path, tmp_path / "out").faults if f.severity == "error"]
     assert errors == ([] if made else ["hole 1 cuts nothing: it lies beside the stock"])
+
+
+def test_a_tab_where_no_place_is_off_the_corners(tmp_path: Path) -> None:
+    """Planning and proof put it at the same place, though neither can keep it off the corners."""
+    clean(
+        tmp_path,
+        job(
+            "[40, 40, 8]",
+            side(
+                "Window",
+                'kind = "profile"\n'
+                "outline = { rectangle = [5.7, 12.7], angle = 15 }\n"
+                'side = "on"\nthrough = true\n'
+                "tabs = { count = 1, width = 2.3, height = 1 }",
+            ),
+        ),
+    )
+
+
+def test_marks_over_the_flank_of_a_bar_cut_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "bar.toml"
+    path.write_text(
+        'name = "Rod"\nunits = "mm"\nmaterial = "acetal"\nworkshop = "rack.toml"\n'
+        '[stock]\nround = { diameter = 32, length = 20, axis = "x" }\n[[setup]]\n'
+        "[setup.hold]\nboard = 15\n[[setup.feature]]\n"
+        'kind = "scale"\nfrom = [2, 6]\nto = [18, 6]\ndivisions = 9\nshort = 2\n'
+        "line_width = 0.2\n"
+    )
+    (tmp_path / "rack.toml").write_text(
+        'units = "mm"\n[machine]\nspindle = { min = 100, max = 5000 }\n[[cutter]]\nnumber = 1\n'
+        'kind = "engraving cutter"\ndiameter = 6\n'
+    )
+    outcome = make(path, tmp_path / "out")
+    assert outcome.verdict == "fail"
+    (fault,) = [str(f) for f in outcome.faults if f.severity == "error"]
+    assert "below top" in fault or "cuts nothing" in fault

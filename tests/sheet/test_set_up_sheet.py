@@ -140,8 +140,15 @@ def check_cutters(made: Made, page: PageText, program: ProgramWords) -> None:
         assert outs[0] <= needed + 1.01
         said = f"load cutter {cutter.number}: {cutter.name}"
         if "touch" in cells:
-            said += f", then touch {cells['touch']} and set Z to {cells['set']}"
-        assert said == loads
+            how = "" if cells["touch"].startswith("bring") else "touch "
+            said += f", then {how}{cells['touch']} and set Z to {cells['set']}"
+        assert said == SET_TO.sub("", loads)
+        if told := SET_TO.search(loads):
+            assert float(told[1]) == visit[0].speeds[0]
+
+
+# In a program the speed to set is told with the cutter; on the sheet it has a column.
+SET_TO = re.compile(r", set the spindle to (\d+) rev/min")
 
 
 def _loads(program: ProgramWords) -> list[str]:

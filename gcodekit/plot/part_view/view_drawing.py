@@ -109,7 +109,8 @@ class Drawing:
 
 
 def _stroked(lines: BaseGeometry, placed: Placed, **ink: str | float) -> str:
-    plain = shapely.simplify(lines, _OFF / placed.scale)
+    # every line for itself: with all of them in mind it takes minutes for a thousand marks
+    plain = shapely.simplify(lines, _OFF / placed.scale, preserve_topology=False)
     parts = [p for p in shapely.get_parts(plain) if not p.is_empty]
     data = "".join(_data(p, placed) for p in parts)
     return tag("path", d=data, **ink) if data else ""
