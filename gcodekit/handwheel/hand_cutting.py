@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.job.feature import Feature
+from gcodekit.job.kinds.scale import ScaleMarks
 from gcodekit.job.model import Job
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kind_cutting import cutting_of
@@ -82,7 +83,7 @@ def passes_of(
         leave=leave,
         cusp=cusp,
         file_to=filed,
-        feed=load.feed if load is not None else _slowest(planned.moves),
+        feed=load.feed if load is not None else slowest(planned.moves),
         notes=_notes(job, planned, feature),
     )
 
@@ -135,7 +136,8 @@ def _levels(moves: Sequence[Move]) -> list[float]:
     return sorted(found, reverse=True)
 
 
-def _slowest(moves: Sequence[Move]) -> float:
+def slowest(moves: Sequence[Move]) -> float:
+    """The lowest feed of an operation's cuts, mm/min."""
     return min((m.feed for m in moves if isinstance(m, Feed | ArcFeed)), default=0.0)
 
 
@@ -182,14 +184,28 @@ def hole_notes(cycle: HoleCycle, cutter: Cutter) -> tuple[str, ...]:
             return ("At the depth wait for three turns of the spindle.",) if wait else ()
 
 
+def stroke_notes(feature: Feature) -> tuple[str, ...]:
+    """What is said of strokes taken from the plan as they are."""
+    match feature.kind:
+        case "saw":
+            return (
+                "Lock Z. Bring the blade in slowly: the first teeth meet the work one at a time. "
+                "Keep the guard on.",
+            )
+        case "scale" if isinstance(feature, ScaleMarks) and feature.numbers is not None:
+            return ("The numbers are not laid out: stamp them with punches.",)
+        case _:
+            return ()
+
+
 def not_by_hand(job: Job, planned: Operation, feature: Feature) -> str:
     """Why a sloping, fine or threaded cut is not made with handwheels, and what to do."""
     match feature.kind:
         case "chamfer":
             deep = format_length(feature.depth.top - feature.depth.floor, job.units)
             return (
-                f"A chamfer along an outline cannot be followed by hand. File the edge, {deep} "
-                "deep, or run the cutter along straight edges by eye."
+                f"A chamfer along this edge cannot be followed by hand. File it, {deep} deep, or "
+                "run the cutter along straight edges by eye."
             )
         case "engrave":
             return (
@@ -198,9 +214,9 @@ def not_by_hand(job: Job, planned: Operation, feature: Feature) -> str:
             )
         case "scale":
             return (
-                "This sheet does not lay out graduations. Cut them one by one, each a single "
-                "stroke out from the line they start on, with a rotary table or dividing head "
-                "under the centre of a round scale."
+                "Round or slanting graduations are not laid out. Cut them one by one, each a "
+                "single stroke out from the line they start on, with a rotary table or dividing "
+                "head under the centre of a round scale."
             )
         case "thread_mill":
             return (
@@ -212,9 +228,9 @@ def not_by_hand(job: Job, planned: Operation, feature: Feature) -> str:
                 format_length(z, job.units) for z in (feature.depth.floor, feature.depth.top)
             )
             return (
-                f"This sheet does not lay out saw cuts. Lock Z with the kerf from {low} to {high}, "
-                "bring the blade in by hand pass by pass along the straight line, and keep a "
-                "steady, slow feed."
+                "A kerf that slants, or is cut with the feed, is not laid out. Lock Z with the "
+                f"kerf from {low} to {high}, bring the blade in by hand pass by pass along the "
+                "line, against the teeth, and keep a steady, slow feed."
             )
     return (
         f"The {planned.cutter.kind} has no flat end, so straight strokes leave steps. Make it on a "

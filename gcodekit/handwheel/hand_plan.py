@@ -18,9 +18,12 @@ from gcodekit.handwheel.hand_cutting import (
     no_way,
     not_by_hand,
     passes_of,
+    slowest,
+    stroke_notes,
     whole_of,
 )
 from gcodekit.handwheel.row_strokes import clearing_rows
+from gcodekit.handwheel.straight_runs import straight_tables
 from gcodekit.handwheel.strokes import (
     HandHole,
     HandOperation,
@@ -91,7 +94,7 @@ class _SetupByHand:
         if cycles:
             found = self._holes(planned, cycles)
         elif planned.cutter.kind not in FLAT_MILLS:
-            found = _only_said(planned, not_by_hand(self.job, planned, feature))
+            found = self._as_planned(planned, feature)
         else:
             found = self._milled(planned, feature)
         self.begun.append(planned)
@@ -112,6 +115,15 @@ class _SetupByHand:
             (HoleTable(holes=holes, start=cycles[0].retract),),
             feed=cycles[0].feed,
             notes=hole_notes(cycles[0], planned.cutter),
+        )
+
+    def _as_planned(self, planned: Operation, feature: Feature) -> HandOperation:
+        """The strokes of the plan where they run along X and Y, and what is said where not."""
+        tables = straight_tables(planned.moves, feature, self.scales)
+        if not tables:
+            return _only_said(planned, not_by_hand(self.job, planned, feature))
+        return _operation(
+            planned, tuple(tables), feed=slowest(planned.moves), notes=stroke_notes(feature)
         )
 
     def _milled(self, planned: Operation, feature: Feature) -> HandOperation:

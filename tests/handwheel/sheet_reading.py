@@ -57,18 +57,18 @@ class ByHand:
     filed: float = 0.0
     ways: list[tuple[list[float], list[tuple[float, float]]]] = field(default_factory=list)
     holes: list[tuple[float, float, float]] = field(default_factory=list)
-    _swept: dict[int, BaseGeometry] = field(default_factory=dict)
+    _swept: dict[tuple[int, float], BaseGeometry] = field(default_factory=dict)
 
     def swept(self, number: int, radius: float) -> BaseGeometry:
         """What a cutter passes over along one of the ways."""
-        if number not in self._swept:
+        if (number, radius) not in self._swept:
             way = self.ways[number][1]
             # stroke by stroke: a whole way would be simplified before it is widened
             pairs = list(pairwise(way)) or [(way[0], way[0])]
             lines = [shapely.LineString(p) if p[0] != p[1] else shapely.Point(p[0]) for p in pairs]
             areas = [line.buffer(radius, quad_segs=FINE) for line in lines]
-            self._swept[number] = shapely.union_all(areas)
-        return self._swept[number]
+            self._swept[number, radius] = shapely.union_all(areas)
+        return self._swept[number, radius]
 
 
 def pages_of(text: str) -> list[tuple[str, list[str]]]:
@@ -175,9 +175,9 @@ def _take_turns(
 def section(operation: ByHand, cutter: Cutter, z: float) -> BaseGeometry:
     """What an operation cuts at a height."""
     areas = [
-        operation.swept(number, cutter.diameter / 2)
+        operation.swept(number, _at_height(cutter, z - min(ds)))
         for number, (depths, _) in enumerate(operation.ways)
-        if any(d <= z for d in depths)
+        if (ds := [d for d in depths if _reaches(cutter, z - d)])
     ]
     for x, y, tip in operation.holes:
         radius = _at_height(cutter, z - tip)
@@ -186,13 +186,18 @@ def section(operation: ByHand, cutter: Cutter, z: float) -> BaseGeometry:
     return shapely.union_all(areas)
 
 
+def _reaches(cutter: Cutter, above: float) -> bool:
+    """Whether a cutter cuts at a height above its tip: a blade is only as high as it is thick."""
+    return above >= 0 and not (cutter.kind == "slitting saw" and above > cutter.thickness)
+
+
 def _at_height(cutter: Cutter, above: float) -> float:
     """The radius a cutter cuts at a height above its tip."""
     if above < 0:
         return 0.0
     full = cutter.diameter / 2
-    if cutter.kind in ("drill", "spot drill"):
-        return min(full, above * math.tan(cutter.tip_angle / 2))
+    if cutter.kind in ("drill", "spot drill", "chamfer mill", "engraving cutter"):
+        return min(full, cutter.tip_diameter / 2 + above * math.tan(cutter.tip_angle / 2))
     if cutter.kind == "reamer":
         return max(0.0, min(full, full - cutter.lead + above))
     return full

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 import shapely
 from hand_texts import hand_text, on_machine, shipped
+from sheet_reading import pages_of
 
 from gcodekit.handwheel.hand_sheet import speed_of
 from gcodekit.handwheel.strokes import HoleTable, StrokeTable, TurnTable
@@ -84,7 +85,7 @@ def test_a_chamfer_is_filed(job_of: Callable[..., Job]) -> None:
 """
         )
     )
-    assert "Not by hand: A chamfer along an outline cannot be followed by hand. File" in sheet.text
+    assert "Not by hand: A chamfer along this edge cannot be followed by hand. File" in sheet.text
 
 
 @pytest.mark.parametrize(
@@ -93,7 +94,6 @@ def test_a_chamfer_is_filed(job_of: Callable[..., Job]) -> None:
         ("name-plate", "Stamp them with punches"),
         ("setting-circle", "with a rotary table or dividing head"),
         ("focuser-adapter", "Cut it with a tap or die, or on a lathe"),
-        ("slit-clamp", "Lock Z with the kerf from -12 mm to -10 mm"),
     ],
 )
 def test_what_hands_cannot_follow_is_said_with_another_way(job: str, said: str) -> None:
@@ -237,3 +237,72 @@ def test_finishing_cuts_against_the_feed() -> None:
     # its rim first, then round its islands
     assert not shapely.LinearRing(tray.ways[0][1]).is_ccw
     assert all(shapely.LinearRing(way).is_ccw for _, way in tray.ways[1:])
+
+
+EDGE = """
+  [[setup.feature]]
+  kind = "edge"
+  side = "back"
+  at = 20
+  depth = 8
+  [[setup.feature]]
+  kind = "chamfer"
+  path = [[-40, 20], [40, 20]]
+  side = "left"
+  width = 2
+"""
+RULE = """
+  [[setup.feature]]
+  kind = "scale"
+  from = [-20, 0]
+  to = [20, 0]
+  divisions = 20
+  short = 2
+  long = { length = 4, every = 5 }
+  line_width = 0.3
+"""
+POINTED = [("end mill", 10), ("chamfer mill", 10), ("engraving cutter", 6)]
+BY_AXIS = [
+    pytest.param(EDGE, POINTED, r"Z -(\d\.\d\d)$", id="chamfer"),
+    pytest.param(RULE, POINTED, r"Z -(0\.\d\d)$", id="scale"),
+]
+
+
+@pytest.mark.parametrize(("features", "rack", "depth"), BY_AXIS)
+def test_cuts_along_an_axis_are_laid_out(
+    job_of: Callable[..., Job], features: str, rack: list[tuple[str, float]], depth: str
+) -> None:
+    sheet = hand_text(job_of(features, rack=rack))
+    assert "Not by hand" not in sheet.text
+    assert all(v.problems == () for v in sheet.judged().values())
+
+    def deeper(text: str) -> str:
+        *_, last = re.finditer(depth, text, re.MULTILINE)
+        return f"{text[: last.start(1)]}{float(last[1]) + 0.05:.2f}{text[last.end(1) :]}"
+
+    assert "into the part" in str(sheet.judged(deeper))
+
+
+def test_numbers_of_a_scale_are_stamped(job_of: Callable[..., Job]) -> None:
+    numbered = RULE + "  numbers = { every = 5, height = 2 }\n"
+    sheet = hand_text(job_of(numbered, rack=POINTED))
+    (rule,) = sheet.operations()
+    assert len(rule.ways) == 21
+    assert {len(way) for _, way in rule.ways} == {2}
+    assert "The numbers are not laid out: stamp them with punches." in sheet.text
+
+
+def test_a_kerf_is_sawn_pass_by_pass() -> None:
+    sheet = hand_text(shipped("dovetail-clamps"))
+    front, back = sheet.operations(0)
+    assert "Not by hand" not in "\n".join(pages_of(sheet.text)[0][1])
+    for kerf in (front, back):
+        ((depths, way),) = kerf.ways
+        assert depths == [-24.0]
+        reached = [y for (_, y), (_, then) in pairwise(way) if y == then]
+        # every pass deeper than the one before, the last as far as the drawing's line
+        assert min(map(abs, reached)) == 40.0
+    verdict = sheet.judged()
+    assert verdict["Split"].problems == ()
+    shifted = sheet.judged(lambda text: text.replace("Z -24.00", "Z -23.90"))
+    assert "into the part" in str(shifted["Split"])

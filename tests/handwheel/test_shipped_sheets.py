@@ -15,19 +15,25 @@ from gcodekit.making.run_context import drawn_setup
 JOBS = sorted(
     p.stem for p in (Path(__file__).parents[2] / "jobs").glob("*.toml") if p.stem != "workshop"
 )
+# What hands cannot follow: the sheet says what to do instead.
+SAID = {
+    "setting-circle": {"axis thread", "lead-in", "hours", "title", "rim edge"},
+    "dovetail-clamps": {"right word"},
+}
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_the_sheet_makes_the_drawing(name: str) -> None:
-    sheet = hand_text(shipped(name))
+    sheet, said = hand_text(shipped(name)), SAID.get(name, set())
+    assert {o.feature for hand in sheet.hands for o in hand.operations if o.instead} == said
     for setup, verdict in sheet.judged().items():
-        assert verdict.problems == (), setup
+        assert [p for p in verdict.problems if not said or "into the part" in p] == [], setup
     for number, hand in enumerate(sheet.hands):
-        assert not [o.instead for o in hand.operations if o.instead]
         # every operation of the plan is on the paper, and cuts
         read = sheet.operations(number)
         assert len(read) == len(hand.operations)
-        assert all(o.ways or o.holes for o in read)
+        for planned, by_hand in zip(hand.operations, read, strict=True):
+            assert bool(by_hand.ways or by_hand.holes) != bool(planned.instead)
         assert {o.cutter for o in read} == {o.cutter.number for o in hand.operations}
         top = hand.setup.left.high[2]
         assert all(z < top for o in read for depths, _ in o.ways for z in depths)
