@@ -42,19 +42,19 @@ from gcodekit.job.feature import Feature
 from gcodekit.job.model import Job, Setup
 from gcodekit.part.planned_target import PlannedTarget
 from gcodekit.planning.plan import Plan
-from gcodekit.planning.program import Operation
+from gcodekit.planning.program import Operation, Program
 from gcodekit.toolpath.moves import HoleCycle, OperatorStop
 from gcodekit.trade.cutter import FLAT_MILLS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandSetup:
-    """A set-up's work by hand, in order."""
+    """A set-up's work by hand, in order: `program` is what it is taken from."""
 
     job: Job
     setup: Setup
+    program: Program
     scales: TableScales
-    safe_z: float
     operations: tuple[HandOperation, ...]
 
 
@@ -66,8 +66,8 @@ def hand_setup(job: Job, setup: Setup, plan: Plan) -> HandSetup:
     return HandSetup(
         job=job,
         setup=setup,
+        program=plan.program,
         scales=scales,
-        safe_z=plan.program.safe_z,
         operations=operations,
     )
 

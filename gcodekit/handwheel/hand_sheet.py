@@ -32,7 +32,7 @@ from gcodekit.sheet.blocks import (
     SideBySide,
     Steps,
 )
-from gcodekit.sheet.caution_texts import CAUTIONS
+from gcodekit.sheet.caution_texts import cautions_of
 from gcodekit.sheet.edge_finding import zero_steps
 from gcodekit.sheet.figures import length, unit_of
 from gcodekit.sheet.hold_words import hold_steps
@@ -80,7 +80,7 @@ def _page(job: Job, page: HandPage, number: int, how: Sequence[Block]) -> SheetP
     for n, operation in enumerate(hand.operations, 1):
         blocks += _operation(hand, operation, n, before)
         before = operation
-    blocks.append(Cautions(CAUTIONS))
+    blocks.append(Cautions(cautions_of(hand.program)))
     several = f"set-up {number} of {len(job.setups)}" if len(job.setups) > 1 else ""
     return SheetPage(setup.name, tuple(blocks), several)
 
@@ -92,7 +92,7 @@ def _facts(job: Job, hand: HandSetup) -> Iterator[tuple[str, str]]:
     yield "positions", _positions(hand.scales)
     yield "program zero", hand.setup.zero_text
     z = hand.scales.z
-    yield "safe height", f"Z {z.reads(z.shallow(hand.safe_z))}"
+    yield "safe height", f"Z {z.reads(z.shallow(hand.program.safe_z))}"
     centre = next((h.rotary for h in hand.setup.holds if h.rotary is not None), None)
     if centre is not None:
         x, y = hand.scales.place(centre)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from gcodekit.planning.program import Program
 from gcodekit.post.header import FIRST_RUN
 
 CAUTIONS = (
@@ -11,3 +12,9 @@ CAUTIONS = (
     "The machine's manual, workshop rules, local codes and licensed practice come before this "
     "sheet.",
 )
+
+
+def cautions_of(program: Program) -> tuple[str, ...]:
+    """Those of a program's own cutters, as sentences, then what every sheet warns of."""
+    own = (f"{text[:1].upper()}{text[1:]}." for text in program.cautions)
+    return (*own, *CAUTIONS)

@@ -25,7 +25,7 @@ from gcodekit.sheet.blocks import (
     Tick,
     WriteIn,
 )
-from gcodekit.sheet.caution_texts import CAUTIONS
+from gcodekit.sheet.caution_texts import cautions_of
 from gcodekit.sheet.cutter_tables import cutter_notes, cutter_table, operation_table
 from gcodekit.sheet.edge_finding import zero_steps
 from gcodekit.sheet.figures import decimals, figure, length, unit_of
@@ -51,7 +51,7 @@ def setup_page(job: Job, made: MadeSetup, number: int) -> SheetPage:
         blocks += [Heading("Afterwards"), Steps(made.program.notes)]
     if made.warnings:
         blocks += [Heading("Warnings of this set-up"), Cautions(made.warnings)]
-    blocks.append(Cautions(CAUTIONS))
+    blocks.append(Cautions(cautions_of(made.program)))
     several = f"set-up {number} of {len(job.setups)}" if len(job.setups) > 1 else ""
     return SheetPage(setup.name, tuple(blocks), UNPROVEN if made.unproven else several)
 

@@ -302,6 +302,8 @@ def test_a_kerf_is_sawn_pass_by_pass() -> None:
         reached = [y for (_, y), (_, then) in pairwise(way) if y == then]
         # every pass deeper than the one before, the last as far as the drawing's line
         assert min(map(abs, reached)) == 40.0
+    # what to mind with a saw comes before what every sheet warns of
+    assert "Slitting saw T15: guard on, teeth leading clockwise seen from above" in sheet.text
     verdict = sheet.judged()
     assert verdict["Split"].problems == ()
     shifted = sheet.judged(lambda text: text.replace("Z -24.00", "Z -23.90"))
