@@ -19,6 +19,7 @@ from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.planned_operation import PLAN_SAG, Phase, PlanContext, PlannedOperation
 from gcodekit.operations.wall_clearing import WallClearing, walled_drafts
 from gcodekit.operations.wall_regions import (
+    METAL_OVERLAP,
     gone_beside,
     outline_at,
     round_boss,
@@ -42,9 +43,10 @@ def boss_drafts(
 
 def _drafts(work: PlanContext, boss: Boss, chosen: Chosen, top: float) -> list[PlannedOperation]:
     drawn = round_boss(work, boss)
-    # a lying bar's flank has its edge at the floor further in than in plan
-    metal = to_shapely(outline_at(work, boss.depth.cut_to), PLAN_SAG)
-    if not gone_beside(work, boss) and metal.contains(to_shapely(drawn, PLAN_SAG)):
+    # a lying bar's flank has its edge at the floor further in than in plan; a rim on the edge is
+    # run out over
+    metal = to_shapely(outline_at(work, boss.depth.cut_to), PLAN_SAG).buffer(-METAL_OVERLAP)
+    if not gone_beside(work, boss) and metal.covers(to_shapely(drawn, PLAN_SAG)):
         return area_drafts(work, Area(feature=boss, region=drawn, top=top, chosen=chosen))
     region = with_free(work, boss, [drawn])
     return walled_drafts(

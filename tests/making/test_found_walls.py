@@ -241,3 +241,20 @@ def test_marks_over_the_flank_of_a_bar_cut_nothing(tmp_path: Path) -> None:
     assert outcome.verdict == "fail"
     (fault,) = [str(f) for f in outcome.faults if f.severity == "error"]
     assert "below top" in fault or "cuts nothing" in fault
+
+
+@pytest.mark.parametrize("inset", ["0", "0.00005", "0.001", "0.01", "1.5", "-0.01", "-2"])
+def test_a_boss_within_the_edges_of_its_block(tmp_path: Path, inset: str) -> None:
+    """Where its `within` ends on the block's edge, or a hair inside it, its corners are cut."""
+    long = f'"20 - {inset}"' if not inset.startswith("-") else f'"20 + {inset[1:]}"'
+    clean(
+        tmp_path,
+        job(
+            "[40, 40, 8]",
+            side(
+                "Pin",
+                'kind = "boss"\ndepth = 3\noutline = { circle = 8, centre = [10, 10] }\n'
+                f"within = {{ rectangle = [{long}, {long}], corner = [0, 0] }}",
+            ),
+        ),
+    )
