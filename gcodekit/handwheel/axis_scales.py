@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, field
 
 from gcodekit.geometry.chain import Point
+from gcodekit.job.workshop.dials import dial_reading
 from gcodekit.job.workshop.machine import Dial, Machine
 from gcodekit.units import MM_PER_INCH, Units
 
@@ -63,11 +64,7 @@ class AxisScale:
         if not self.dial:
             return self._plain(mm)
         count = round(self.steps(-mm if self.reversed_ else mm))
-        if self.turn is None:
-            return str(count)
-        a_turn = round(self.turn / self.step)
-        turns, division = divmod(count, a_turn)
-        return f"{turns}+{division}"
+        return dial_reading(count, None if self.turn is None else round(self.turn / self.step))
 
     def _plain(self, mm: float) -> str:
         value, places = (mm, 2) if self.units == "mm" else (mm / MM_PER_INCH, 4)

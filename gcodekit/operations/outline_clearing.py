@@ -112,10 +112,10 @@ def cut_area(
     try:
         clearing.cut(path, levels, area.top)
     except NoWayInError:
+        room = "Z is moved by hand" if path.travel.by_hand else "has no room to ramp or helix in"
         raise refuse(
             area.feature,
-            f"cutter {cutter.number} ({cutter.name}) is not centre-cutting and has no room to ramp "
-            "or helix in",
+            f"cutter {cutter.number} ({cutter.name}) is not centre-cutting and {room}",
             "use a centre-cutting end mill, or drill a starting hole first",
         ) from None
 

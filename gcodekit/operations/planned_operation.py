@@ -17,6 +17,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Cutting, Feature
 from gcodekit.job.features.metal_checks import seen_from_above
 from gcodekit.job.model import Job, Setup
+from gcodekit.operations.hand_limits import not_with_z_by_hand
 from gcodekit.toolpath.moves import Move
 from gcodekit.toolpath.path import Path, TravelSpeeds
 from gcodekit.trade.cutter import Cutter
@@ -42,6 +43,8 @@ FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002
 # A cut counts as no wider than was meant up to so many times that. Common practice, no source.
 ENGAGEMENT_SLACK = 1.2
+# Seconds that a stop takes at which Z is moved by hand. Common practice, no source.
+HAND_STOP = 15.0
 # What arcs fitted to a free-form outline may take of the job's tolerance.
 ARCS_SHARE = 0.4
 
@@ -207,7 +210,10 @@ class PlanContext:
             rates=replace(rates, feed=cut),
             finishing=feed is not None,
             travel=TravelSpeeds(
-                rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
+                rapid=machine.rapid,
+                feed=machine.feed_max,
+                acceleration=machine.acceleration,
+                stop=HAND_STOP if 2 in machine.by_hand else 0.0,
             ),
             ramp=math.radians(self.job.material.ramp),
         )
@@ -223,8 +229,14 @@ class PlanContext:
         *,
         following: SlottingRates | None = None,
     ) -> PlannedOperation:
-        """The path as an operation, ended at the safe height."""
+        """The path as an operation, ended at the safe height. Raises `PlanError` where Z is by hand
+        and it cannot be gone so."""
         path.lift()
+        if path.travel.by_hand:
+            wrong = not_with_z_by_hand(path, cutter, self.called(cutter))
+            if wrong is not None:
+                text, hint, key = wrong
+                raise refuse(feature, f"{label}: {text}", hint, key=key)
         return PlannedOperation(
             feature=feature,
             label=label,

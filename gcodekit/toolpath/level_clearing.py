@@ -87,7 +87,10 @@ class Clearing:
             s, _ = nearest(ring, spot)
             path.line_to(ring.point_at(s))
             return ring.from_start_at(s)
-        turned = self._helix_in(path, piece.node, ring, above, z)
+        by_hand = path.travel.by_hand
+        if by_hand and not self.centre_cutting:
+            raise NoWayInError
+        turned = None if by_hand else self._helix_in(path, piece.node, ring, above, z)
         if turned is not None:
             return turned
         if path.at is not None and path.z == above:

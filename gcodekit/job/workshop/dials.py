@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from gcodekit.job.keys import workshop_keys
 from gcodekit.job.keys.reading import Table
-from gcodekit.job.workshop.machine import Dial
+from gcodekit.job.workshop.machine import AXES, Dial
 
-AXES = ("x", "y", "z")
 # A turn is a whole number of divisions to within this share of one: leads in inch and divisions in
 # mm are rounded.
 WHOLE_DIVISION = 0.01
@@ -32,6 +33,21 @@ def read_dial(machine: Table) -> Dial | None:
     return Dial(
         divisions=(x, y, z), turns=(turns[0], turns[1], turns[2]), reversed_axes=reversed_axes
     )
+
+
+def dial_reading(count: float, a_turn: int | None) -> str:
+    """A position, counted in divisions from zero, as a dial shows it: whole turns from zero, then
+    the division to stop at. `a_turn`: divisions of a whole turn, None where it is not known.
+
+    Examples
+    --------
+    >>> dial_reading(-150, 100), dial_reading(12.5, 100), dial_reading(-150, None)
+    ('-2+50', '0+12.5', '-150')
+    """
+    if a_turn is None:
+        return f"{count:g}"
+    turns = math.floor(count / a_turn)
+    return f"{turns}+{round(count - turns * a_turn, 1):g}"
 
 
 def _check_turn(turn: Table, axis: str, division: float | None, travel: float | None) -> None:

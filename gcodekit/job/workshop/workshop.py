@@ -84,7 +84,6 @@ def _machine(table: Table) -> Machine | None:
     name, post = table.text("name"), table.text("post")
     edge_finder = table.length("edge_finder")
     feeler = table.length("feeler")
-    _all_driven(table, converted)
     backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
     park = _axes(table, "park", workshop_keys.PARK)
     dial = read_dial(table)
@@ -101,6 +100,7 @@ def _machine(table: Table) -> Machine | None:
         feed_max=feed_max,
         acceleration=acceleration,
         spindle=turning,
+        converted=converted,
         backlash=backlash,
         park=park,
         edge_finder=edge_finder,
@@ -108,17 +108,6 @@ def _machine(table: Table) -> Machine | None:
         feeler=feeler,
         **words,
     )
-
-
-def _all_driven(table: Table, converted: tuple[str, ...] | None) -> None:
-    """Refuse a machine with an axis on its handwheel: programs drive all three."""
-    by_hand = [axis for axis in ("x", "y", "z") if axis not in (converted or ())]
-    if converted is not None and by_hand:
-        table.error(
-            "converted",
-            f"{' and '.join(by_hand)} by hand is not yet supported",
-            "remove it if the control drives X, Y and Z; programs move all three",
-        )
 
 
 def _rigidity(table: Table) -> str | float | None:
