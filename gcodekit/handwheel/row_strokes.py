@@ -168,16 +168,20 @@ class _Rows:
 
 
 def clearing_rows(
-    room: CentreRoom, scales: TableScales, left: BaseGeometry, passes: HandPasses
+    room: CentreRoom,
+    scales: TableScales,
+    left: BaseGeometry,
+    passes: HandPasses,
+    driven: tuple[str, ...] = (),
 ) -> list[TableStop]:
-    """The stops of rows that clear what is left, laid the way that takes the fewest, none wider
-    than planned if it can be."""
+    """The stops of rows that clear what is left, laid the way that takes the fewest for the hand,
+    none wider than planned if it can be; along the axes that are `driven`, of "x" and "y"."""
     thin = CUSP_SLACK * passes.cusp + 2 * scales.coarsest + LEAST_ROW
     left = _worth(left, thin)
     if left.is_empty or room.centre.is_empty:
         return []
     best: _Rows | None = None
-    for way in WAYS:
+    for way in [w for w in WAYS if w.along in driven] or WAYS:
         rows = _Rows(
             room=room,
             scales=scales,

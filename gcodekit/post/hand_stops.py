@@ -81,12 +81,21 @@ class HandWheels:
         self._asked.append(_Asked(2, None, bottom, True, down, more))
         self._asked.append(_Asked(2, bottom, out, False, up))
 
-    def told(self, room: int) -> list[str]:
-        """All that is asked, in lines of at most so many characters where that can be; with it
-        nothing is asked any more."""
+    def told(self, room: int) -> list[list[str]]:
+        """All that is asked, stop by stop, each in lines of at most so many characters where that
+        can be; with it nothing is asked any more."""
         asked, self._asked = self._asked, []
+        stops: list[list[_Asked]] = []
+        for step in asked:
+            # one hole, or one way beside it, a stop: whoever is told more forgets
+            if not stops or (step.axis != 2 and any(s.axis == 2 and s.cuts for s in stops[-1])):
+                stops.append([])
+            stops[-1].append(step)
+        return [self._lines(stop, room) for stop in stops]
+
+    def _lines(self, stop: Sequence[_Asked], room: int) -> list[str]:
         lines: list[str] = []
-        for step in map(self._words, asked):
+        for step in map(self._words, stop):
             longer = f"{lines[-1]}, then {step}" if lines else ""
             if lines and len(longer) <= room:
                 lines[-1] = longer
@@ -130,7 +139,7 @@ def _joins(last: _Asked, place: int) -> bool:
     """Tell whether a further step along the same axis is one with the last."""
     if last.verb:
         return last.verb == "feed up" and place > last.place
-    if last.axis == 2 and last.cuts and _down(last.start, last.place) and place > last.place:
+    if last.cuts and (last.axis != 2 or (_down(last.start, last.place) and place > last.place)):
         # what was cut is cut
         return False
     return last.start is not None or place > last.place

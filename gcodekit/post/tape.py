@@ -20,7 +20,7 @@ _LAST_LINE_NUMBER = 99999  # five digits at most: NISTIR 6556, 3.3.1
 # Wider remarks do not fit the screens that programs are read on beside a machine.
 _REMARK_ROOM = 90
 # What is asked of a hand has to be read in one piece, on a control that shows one line.
-_HAND_ROOM = 100
+_HAND_ROOM = 120
 _ONE_DIGIT = re.compile(r"\b([GM])(\d)(?![\d.])")
 
 
@@ -95,10 +95,9 @@ class Tape:
 
     def settle(self) -> None:
         """Stop for all that was asked of the hand."""
-        told = self.hand.told(min(self.post.longest_line - 8, _HAND_ROOM))
-        for text in told:
-            self.lines.append(self._bracketed(f"MSG, {text}" if self._shown else text))
-        if told:
+        for stop in self.hand.told(min(self.post.longest_line - 8, _HAND_ROOM)):
+            for text in stop:
+                self.lines.append(self._bracketed(f"MSG, {text}" if self._shown else text))
             self._line("M0")
             # so that the program can be taken up again from here
             self._motion = self._feed = ""
@@ -245,6 +244,7 @@ class Tape:
 
     def _motion_word(self, code: str) -> str:
         self.leave_cycle()
+        self.settle()
         if code == self._motion:
             return ""
         self._motion = code

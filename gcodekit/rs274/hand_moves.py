@@ -75,16 +75,14 @@ def _step(text: str) -> HandStep | None:
 
 def _unstopped(asked: HandRequest) -> str:
     """The fault that nothing has stopped the program for a request."""
-    return f"program does not stop for the hand to do what line {asked.line} says"
+    return f"program does not stop for a hand to do what line {asked.line} says: put M0 after it"
 
 
 def check_all_stopped(state: State) -> None:
     """At the end: every request was followed by its stop."""
     asked = state.asked
     if asked is not None:
-        state.problems.error(
-            _unstopped(asked), line=asked.line, column=asked.column, hint="put M0 after it"
-        )
+        state.problems.error(_unstopped(asked), line=asked.line, column=asked.column)
 
 
 def make_requested(state: State) -> bool:
