@@ -103,12 +103,13 @@ class TableScales:
 
 
 def scales_of(machine: Machine, units: Units) -> TableScales:
-    """The scales of a machine: its dials, or a digital readout in the job's units."""
+    """The scales of a machine: its dials, or where X and Y have none a digital readout in the job's
+    units."""
     dial, backlash = machine.dial, machine.backlash
     readout = AxisScale(READOUT[units], units)
     known = max(backlash) * TAKE_UP_TIMES if backlash else 0.0
     take_up = max(TAKE_UP[units], known)
-    if dial is None:
+    if dial is None or None in dial.divisions[:2]:
         return TableScales(
             x=readout, y=readout, z=readout, units=units, backlash=backlash, take_up=take_up
         )
@@ -119,5 +120,5 @@ def scales_of(machine: Machine, units: Units) -> TableScales:
 
 def _dialled(dial: Dial, axis: int, units: Units) -> AxisScale:
     step = dial.divisions[axis]
-    assert step is not None  # X and Y are always given, Z is asked for before
+    assert step is not None  # asked for before
     return AxisScale(step, units, True, dial.turns[axis], "xyz"[axis] in dial.reversed_axes)

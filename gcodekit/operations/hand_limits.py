@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from gcodekit.toolpath.moves import ArcFeed, Feed, HoleCycle, Move, Rapid
 from gcodekit.toolpath.path import SAME_HEIGHT, Path
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
-# What is wrong, what would be right, and the key of the feature it is about.
-CannotCut = tuple[str, str, str]
+
+class CannotCut(NamedTuple):
+    """What is wrong, what would be right, and the key of the feature that it is about."""
+
+    text: str
+    hint: str
+    key: str
 
 
 def not_with_z_by_hand(path: Path, cutter: Cutter, called: str) -> CannotCut | None:
-    """The reason why a path cannot be gone with Z on its handwheel; None where it can."""
+    """The reason why a path cannot be gone where Z is on its handwheel; None where it can, or Z is
+    driven."""
+    if not path.travel.by_hand:
+        return None
     if path.plunged and cutter.kind in SIDE_MILLS and not cutter.centre_cutting:
         what = f"{called} cannot go straight down into the stock, and with Z by hand it cannot ramp"
-        return what, "use a centre-cutting cutter", "cutter"
+        return CannotCut(what, "use a centre-cutting cutter", "cutter")
     if any(isinstance(m, HoleCycle) and m.kind == "tap" for m in path.moves):
         what = "a machine tap needs a driven Z, and this machine's is by hand"
-        return what, 'set tapping = "by hand"', "tapping"
+        return CannotCut(what, 'set tapping = "by hand"', "tapping")
     if _slopes(path.moves):
         hint = "cut it with a tap or die" if cutter.kind == "thread mill" else "leave it out"
         what = "it moves X, Y and Z together, and this machine's Z is by hand"
-        return what, f"{hint}, or make it on a machine whose Z is driven", "kind"
+        return CannotCut(what, f"{hint}, or make it on a machine whose Z is driven", "kind")
     return None
 
 

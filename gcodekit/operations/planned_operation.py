@@ -19,7 +19,7 @@ from gcodekit.job.features.metal_checks import seen_from_above
 from gcodekit.job.model import Job, Setup
 from gcodekit.operations.hand_limits import not_with_z_by_hand
 from gcodekit.toolpath.moves import Move
-from gcodekit.toolpath.path import Path, TravelSpeeds
+from gcodekit.toolpath.path import HAND_STOP, Path, TravelSpeeds
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.engagement_rates import EngagementPass, even_pass
 from gcodekit.trade.finishing import finishing
@@ -43,8 +43,6 @@ FINISHING_DEPTH = 3.0
 PLAN_SAG = 0.002
 # A cut counts as no wider than was meant up to so many times that. Common practice, no source.
 ENGAGEMENT_SLACK = 1.2
-# Seconds that a stop takes at which Z is moved by hand. Common practice, no source.
-HAND_STOP = 15.0
 # What arcs fitted to a free-form outline may take of the job's tolerance.
 ARCS_SHARE = 0.4
 
@@ -232,11 +230,8 @@ class PlanContext:
         """The path as an operation, ended at the safe height. Raises `PlanError` where Z is by hand
         and it cannot be gone so."""
         path.lift()
-        if path.travel.by_hand:
-            wrong = not_with_z_by_hand(path, cutter, self.called(cutter))
-            if wrong is not None:
-                text, hint, key = wrong
-                raise refuse(feature, f"{label}: {text}", hint, key=key)
+        if wrong := not_with_z_by_hand(path, cutter, self.called(cutter)):
+            raise refuse(feature, f"{label}: {wrong.text}", wrong.hint, key=wrong.key)
         return PlannedOperation(
             feature=feature,
             label=label,

@@ -108,6 +108,12 @@ def cutter_notes(job: Job, made: MadeSetup) -> Iterator[Paragraph]:
             "turning. Go where each message says, in its order, lock the axis, then start the "
             "program again."
         )
+    in_plan = [letter for letter in machine.hand_letters if letter != "Z"]
+    if hand_stops and in_plan:
+        yield Paragraph(
+            f"Come to each place of {' and '.join(in_plan)} from its minus side. On a cut toward "
+            "minus, turn the dial on past the reading by the backlash."
+        )
 
 
 def operation_table(made: MadeSetup, units: Units) -> SheetTable:

@@ -13,6 +13,8 @@ from gcodekit.trade.rates import Rates
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
 APPROACH = 1.0
+# Seconds that a stop takes at which Z is moved by hand. Common practice, no source.
+HAND_STOP = 15.0
 # Heights nearer than this are one, mm.
 SAME_HEIGHT = 1e-9
 # The steepest ramp or helix in any material, radians: it suits two and four flute end mills without

@@ -13,8 +13,9 @@ from gcodekit.job.workshop.machine import AXES, Dial
 WHOLE_DIVISION = 0.01
 
 
-def read_dial(machine: Table) -> Dial | None:
-    """The dials as the table gives them; None where it gives none, or they are at fault."""
+def read_dial(machine: Table, converted: tuple[str, ...]) -> Dial | None:
+    """The dials as the table gives them; None where it gives none, or they are at fault. X and Y
+    have to be there but where one axis or the other alone is on its handwheel."""
     table = machine.table("dial", workshop_keys.DIAL)
     if table is None:
         return None
@@ -23,8 +24,11 @@ def read_dial(machine: Table) -> Dial | None:
     turns = [turn.length(a) if turn is not None and turn.has(a) else None for a in AXES]
     reversed_axes = (table.texts("reversed") or ()) if table.has("reversed") else ()
     x, y, z = divisions
-    if x is None or y is None:
-        for axis in ("x", "y"):
+    by_hand = [axis for axis in AXES if axis not in converted]
+    lacking = [a for a, d in zip(AXES, divisions, strict=True) if d is None]
+    lacking = [a for a in lacking if a in (by_hand or ("x", "y"))]
+    if lacking:
+        for axis in lacking:
             table.length(axis)
         return None
     if turn is not None:

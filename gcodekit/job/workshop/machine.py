@@ -34,7 +34,7 @@ class Dial:
     """The handwheels' dials: one division of X, Y and Z and the travel of a whole turn, mm, None
     where not given. The numbers of `reversed_axes` rise as the cutter goes toward minus."""
 
-    divisions: tuple[float, float, float | None]
+    divisions: tuple[float | None, float | None, float | None]
     turns: tuple[float | None, float | None, float | None] = (None, None, None)
     reversed_axes: tuple[str, ...] = ()
 

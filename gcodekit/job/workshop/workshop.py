@@ -14,7 +14,7 @@ from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.keys import KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.workshop.dials import read_dial
-from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
+from gcodekit.job.workshop.machine import AXES, Machine, Spindle, Workshop
 from gcodekit.job.workshop.own_materials import read_materials
 from gcodekit.job.workshop.rack import read_cutters
 from gcodekit.units import Units
@@ -86,7 +86,7 @@ def _machine(table: Table) -> Machine | None:
     feeler = table.length("feeler")
     backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
     park = _axes(table, "park", workshop_keys.PARK)
-    dial = read_dial(table)
+    dial = read_dial(table, converted or AXES)
     travel = _travel(table)
     if turning is None or None in words.values():
         return None
