@@ -19,12 +19,13 @@ from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, refuse
 from gcodekit.toolpath.level_clearing import LOWERED_BESIDE, Clearing, NoWayInError
-from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.path import HAND_STOP, Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
 from gcodekit.toolpath.wall import LOWERING
 from gcodekit.toolpath.zigzag import Zigzag
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.engagement_rates import ENGAGEMENT_WORTH_IT, along_outline
+from gcodekit.trade.pass_optimiser import equal_passes
 from gcodekit.trade.slotting_rates import IN_SLOTS
 
 # Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
@@ -169,6 +170,9 @@ def quicker_way(
         return "contour parallel", ""
     follow = work.following(cutter, figures, height, in_slots=IN_SLOTS + IN_CORNERS)
     along, evenly = along_outline(follow, height), even.minutes
+    if 2 in work.job.workshop.machine.by_hand:
+        along += HAND_STOP / 60 * equal_passes(height, follow.rates.stepdown)
+        evenly += HAND_STOP / 60 * even.down
     passes = f"{even.down} pass{'' if even.down == 1 else 'es'}"
     deep, wide = (work.say_about(x) for x in (even.rates.stepdown, even.rates.stepover))
     said = f"{passes} {deep} deep and {wide} wide"

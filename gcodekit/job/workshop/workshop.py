@@ -81,6 +81,9 @@ def _machine(table: Table) -> Machine | None:
     words["rigidity"] = _rigidity(table)
     rapid, feed_max = table.feed("rapid"), table.feed("feed_max")
     acceleration, converted = table.acceleration("acceleration"), table.texts("converted")
+    if words["tool_length"] == "table" and "z" not in (converted or AXES):
+        hint = 'write "touch off"'
+        table.error("tool_length", "Z is on its handwheel: no length offset moves it", hint)
     name, post = table.text("name"), table.text("post")
     edge_finder = table.length("edge_finder")
     feeler = table.length("feeler")
