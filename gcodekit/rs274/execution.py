@@ -202,5 +202,5 @@ def _stop(state: State, block: Block) -> None:
     if code in (2, 30):
         state.note("end")
         state.ended = True
-    elif not make_requested(state):
+    elif code == 1 or not make_requested(state):
         state.note("optional stop" if code == 1 else "stop")

@@ -93,6 +93,12 @@ def test_where_every_axis_is_driven_it_is_a_comment() -> None:
             id="no stop",
         ),
         pytest.param(
+            (UP[0], "M1", "G0 X3"),
+            2,
+            "program does not stop for a hand to do what line 2 says: put M0 after it",
+            id="a stop that a switch may pass over",
+        ),
+        pytest.param(
             (UP[0], "G0 X3", "M0"),
             4,
             "program moves on before it stops for the hand to do what line 2 says, put M0 straight "
