@@ -3,6 +3,7 @@ axis at a time, laid out as a handwheel sheet has them."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -98,6 +99,14 @@ class _StrokeWork:
                 feature,
                 f"{planned.label}: it follows arcs or slants, and this machine drives {self._axes}",
                 "make it by hand as `gcodekit handwheel` says, or drive X and Y",
+            )
+        chosen = self.plan.chosen[feature.name]
+        if math.isfinite(planned.true_to) and not (chosen.reamer or chosen.boring):
+            raise self._refused(
+                feature,
+                f"{planned.label}: its limits are closer than strokes with stops keep to",
+                "finish it with a reamer or boring head, widen its limits, or drive X and Y",
+                key="limits",
             )
         if hand.instead:
             size = planned.cutter.name

@@ -303,6 +303,13 @@ def test_a_bare_cutter_goes_down_in_a_hole(tmp_path: Path) -> None:
             id="a curved letter",
         ),
         pytest.param(
+            WELL + "  limits = [0, 0.02]\n",
+            '"x"',
+            "its limits are closer than strokes with stops keep to, finish it with a reamer or boring "
+            "head, widen its limits, or drive X and Y",
+            id="close limits",
+        ),
+        pytest.param(
             HOLES,
             "",
             "no axis is driven: there is no program to make, run `gcodekit handwheel JOB --out "
