@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, field
 
 from gcodekit.geometry.chain import Point
+from gcodekit.job.workshop.dials import dial_reading
 from gcodekit.job.workshop.machine import Dial, Machine
 from gcodekit.units import MM_PER_INCH, Units
 
@@ -63,11 +64,7 @@ class AxisScale:
         if not self.dial:
             return self._plain(mm)
         count = round(self.steps(-mm if self.reversed_ else mm))
-        if self.turn is None:
-            return str(count)
-        a_turn = round(self.turn / self.step)
-        turns, division = divmod(count, a_turn)
-        return f"{turns}+{division}"
+        return dial_reading(count, None if self.turn is None else round(self.turn / self.step))
 
     def _plain(self, mm: float) -> str:
         value, places = (mm, 2) if self.units == "mm" else (mm / MM_PER_INCH, 4)
@@ -106,12 +103,13 @@ class TableScales:
 
 
 def scales_of(machine: Machine, units: Units) -> TableScales:
-    """The scales of a machine: its dials, or a digital readout in the job's units."""
+    """The scales of a machine: its dials, or where X and Y have none a digital readout in the job's
+    units."""
     dial, backlash = machine.dial, machine.backlash
     readout = AxisScale(READOUT[units], units)
     known = max(backlash) * TAKE_UP_TIMES if backlash else 0.0
     take_up = max(TAKE_UP[units], known)
-    if dial is None:
+    if dial is None or None in dial.divisions[:2]:
         return TableScales(
             x=readout, y=readout, z=readout, units=units, backlash=backlash, take_up=take_up
         )
@@ -122,5 +120,5 @@ def scales_of(machine: Machine, units: Units) -> TableScales:
 
 def _dialled(dial: Dial, axis: int, units: Units) -> AxisScale:
     step = dial.divisions[axis]
-    assert step is not None  # X and Y are always given, Z is asked for before
+    assert step is not None  # asked for before
     return AxisScale(step, units, True, dial.turns[axis], "xyz"[axis] in dial.reversed_axes)

@@ -57,10 +57,16 @@ class HandPasses:
 
 
 def passes_of(
-    job: Job, plan: Plan, planned: Operation, feature: Feature, division: float
+    job: Job,
+    plan: Plan,
+    planned: Operation,
+    feature: Feature,
+    division: float,
+    *,
+    cusp: float | None = None,
 ) -> HandPasses:
-    """The passes that the plan chose, and how they are cut by hand; `division`: of the scales,
-    mm."""
+    """The passes that the plan chose, and how they are cut by hand; `division`: of the scales, mm;
+    `cusp`: what may stay between steps along a finished wall, None: what is filed off."""
     chosen, cutter = plan.chosen[feature.name], planned.cutter
     own = [o for o in plan.program.operations if o.feature == feature.name]
     later = own[own.index(planned) + 1 :]
@@ -69,7 +75,7 @@ def passes_of(
     leave = sized
     if roughing or not feature.cutting.finish:
         leave += wall_allowance(feature, chosen.rough)
-    cusp, filed = _steps_of(job.units, division)
+    cusp, filed = _steps_of(job.units, division) if cusp is None else (cusp, 0.0)
     if roughing or sized:
         cusp, filed = (ROUGH_CUSP if roughing else min(cusp, CUSP_SHARE * sized)), 0.0
     load, wide = planned.load, cutter.diameter

@@ -58,10 +58,25 @@ class HandSetup:
     operations: tuple[HandOperation, ...]
 
 
-def hand_setup(job: Job, setup: Setup, plan: Plan) -> HandSetup:
-    """The hand work of one set-up."""
-    scales = scales_of(job.workshop.machine, job.units)
-    work = _SetupByHand(job, setup, plan, scales)
+def hand_setup(
+    job: Job,
+    setup: Setup,
+    plan: Plan,
+    *,
+    scales: TableScales | None = None,
+    cusp: float | None = None,
+    driven: tuple[str, ...] = (),
+) -> HandSetup:
+    """The hand work of one set-up.
+
+    Parameters
+    ----------
+    scales : what places are read on; default: the machine's dials, or a readout
+    cusp : what may stay between steps along a finished wall, mm; default: what is filed off
+    driven : axes (of "x", "y") that a control moves: rows are laid along them, and nothing turned
+    """
+    scales = scales or scales_of(job.workshop.machine, job.units)
+    work = _SetupByHand(job, setup, plan, scales, cusp, driven)
     operations = tuple(work.operation(o) for o in plan.program.operations)
     return HandSetup(
         job=job,
@@ -80,6 +95,8 @@ class _SetupByHand:
     setup: Setup
     plan: Plan
     scales: TableScales
+    cusp: float | None = None
+    driven: tuple[str, ...] = ()
     begun: list[Operation] = field(default_factory=list)
     cut: dict[str, list[tuple[float, BaseGeometry]]] = field(default_factory=dict)
 
@@ -128,7 +145,9 @@ class _SetupByHand:
 
     def _milled(self, planned: Operation, feature: Feature) -> HandOperation:
         """Rows and strokes along the walls, pass by pass."""
-        passes = passes_of(self.job, self.plan, planned, feature, self.scales.coarsest)
+        passes = passes_of(
+            self.job, self.plan, planned, feature, self.scales.coarsest, cusp=self.cusp
+        )
         tables: list[HandTable] = []
         before: tuple[CentreRoom, BaseGeometry] | None = None
         for z in passes.depths:
@@ -168,7 +187,7 @@ class _SetupByHand:
             left = less(left, swept_by(beside, planned.cutter.radius))
             if centre is not None:
                 left = less(left, swept_in_turns(turns, centre, planned.cutter.radius))
-        stops = clearing_rows(room, self.scales, left, passes) + beside
+        stops = clearing_rows(room, self.scales, left, passes, self.driven) + beside
         tables: list[HandTable] = []
         if stops:
             tables.append(StrokeTable(depths=(z,), stops=tuple(merged(stops)), stepped=stepped))
@@ -177,7 +196,9 @@ class _SetupByHand:
         return tables
 
     def _rotary(self, planned: Operation) -> Point | None:
-        """The axis of the rotary table under the work, if it lies on one."""
+        """The axis of the rotary table under the work, if it lies on one and all is by hand."""
+        if self.cusp is not None:
+            return None
         feature = next(f for f in self.setup.features if f.name == planned.feature)
         return self.setup.holds[feature.stage].rotary
 

@@ -27,7 +27,7 @@ LEAST_CUT = 0.02
 # A row counts as wider than planned from so many times the width on.
 TOO_WIDE = 1.3
 # Between steps there may stay so many times what is meant to, where walls bend. A piece this much
-# wider than that is worth a row, mm.
+# wider than that is worth a row, mm, or by what may stay where that is less.
 CUSP_SLACK = 1.25
 LEAST_ROW = 0.02
 
@@ -168,16 +168,20 @@ class _Rows:
 
 
 def clearing_rows(
-    room: CentreRoom, scales: TableScales, left: BaseGeometry, passes: HandPasses
+    room: CentreRoom,
+    scales: TableScales,
+    left: BaseGeometry,
+    passes: HandPasses,
+    driven: tuple[str, ...] = (),
 ) -> list[TableStop]:
-    """The stops of rows that clear what is left, laid the way that takes the fewest, none wider
-    than planned if it can be."""
-    thin = CUSP_SLACK * passes.cusp + 2 * scales.coarsest + LEAST_ROW
+    """The stops of rows that clear what is left, laid the way that takes the fewest for the hand,
+    none wider than planned if it can be; along the axes that are `driven`, of "x" and "y"."""
+    thin = CUSP_SLACK * passes.cusp + 2 * scales.coarsest + min(LEAST_ROW, passes.cusp)
     left = _worth(left, thin)
     if left.is_empty or room.centre.is_empty:
         return []
     best: _Rows | None = None
-    for way in WAYS:
+    for way in [w for w in WAYS if w.along in driven] or WAYS:
         rows = _Rows(
             room=room,
             scales=scales,

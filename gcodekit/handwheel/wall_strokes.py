@@ -28,6 +28,9 @@ LEAST_STRAIGHT = 0.8
 # A line is stopped at where it bends by more than this, radians, over so many mm to either side.
 SHARP = 0.5
 BEND_OVER = 0.05
+# Two such places are one if they are nearer than twice that; where no more than this may stay
+# between steps, mm, if they are nearer than what may.
+FINE_CUSP = 0.02
 # A stretch begins where the one before it ended, mm.
 SAME_MARK = 0.1
 # Places looked at along a line that is stepped, mm apart: fine enough for a wall that bends about a
@@ -172,7 +175,8 @@ class _Walk:
         ends = [float(along[first])]
         for k in range(first + 1, last):
             s = float(along[k])
-            if s - ends[-1] > 2 * BEND_OVER and self._bend(s) > SHARP:
+            apart = 2 * BEND_OVER if self.cusp > FINE_CUSP else self.cusp
+            if s - ends[-1] > apart and self._bend(s) > SHARP:
                 ends.append(s)
         for s0, s1 in pairwise((*ends, float(along[last]))):
             self._stepped(s0, s1)

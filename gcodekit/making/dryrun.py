@@ -123,7 +123,8 @@ def dry_run(
     text, file, of_job = _text(program, typed), str(program), _job(job, dimensions)
     shop = _shop(workshop, of_job)
     machine = shop.machine if workshop or of_job else None
-    reading = _read(text, file, shop, cutter=cutter, units=units)
+    by_hand = machine.hand_letters if machine else ""
+    reading = _read(text, file, shop, cutter=cutter, units=units, by_hand=by_hand)
     if len(reading.moves) > MANY_MOVES:
         progress(f"{program.name}: {len(reading.moves):,} moves, this takes a while")
     if block or round_bar:
@@ -185,11 +186,15 @@ def _older(text: str, file: str, job: Job | None) -> tuple[Fault, ...]:
     return older_note(text, file, job) if job else ()
 
 
-def _read(text: str, file: str, shop: Workshop, *, cutter: int, units: Units | None) -> ReadProgram:
+def _read(
+    text: str, file: str, shop: Workshop, *, cutter: int, units: Units | None, by_hand: str
+) -> ReadProgram:
     from gcodekit.rs274 import Tool, read_program
 
     tools = {c.number: Tool(c.diameter) for c in shop.cutters}
-    return read_program(text, file, cutter=cutter, units=units or "mm", tools=tools)
+    return read_program(
+        text, file, cutter=cutter, units=units or "mm", tools=tools, by_hand=by_hand
+    )
 
 
 def judge(

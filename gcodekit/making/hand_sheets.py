@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from gcodekit.errors import Fault, GcodekitError, errors_of
 from gcodekit.handwheel.hand_plan import hand_setup
 from gcodekit.handwheel.hand_sheet import HandPage, handwheel_sheet
 from gcodekit.job.load import Given
+from gcodekit.job.model import Job
+from gcodekit.job.workshop.machine import AXES
 from gcodekit.making.check import sound_job
 from gcodekit.making.files import leave
 from gcodekit.making.proved_job import ProvedJob, proved_job
@@ -31,6 +34,12 @@ def sheet_by_hand(
     return handwheel_sheet(done.job, pages, date)
 
 
+def with_all_driven(job: Job) -> Job:
+    """The job on a machine whose every axis is driven."""
+    machine = replace(job.workshop.machine, converted=AXES)
+    return replace(job, workshop=replace(job.workshop, machine=machine))
+
+
 def leave_handwheel_sheet(
     path: Path,
     out: Path,
@@ -50,7 +59,8 @@ def leave_handwheel_sheet(
         Where the job cannot be made, the proof fails, or the file cannot be written.
     """
     check_sheet_file(out)
-    job = sound_job(path, dimensions)
+    # a sheet has no stops of a program: all of it is done by hand
+    job = with_all_driven(sound_job(path, dimensions))
     dialect = find_post(
         choice.name or job.post, posts=choice.folder, environment=choice.environment
     )

@@ -103,7 +103,13 @@ def proved_setup(
     written = [write_program(part, post, unproven=unproven) for part in parts]
     stems = [_stem(job, part, unproven=unproven) for part in parts]
     readings = [
-        read_program(w.text, stem + w.file_ending, cutter=_in_spindle(part, post), units=w.units)
+        read_program(
+            w.text,
+            stem + w.file_ending,
+            cutter=_in_spindle(part, post),
+            units=w.units,
+            by_hand=job.workshop.machine.hand_letters,
+        )
         for part, w, stem in zip(parts, written, stems, strict=True)
     ]
     joined = join(readings)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, Place, PlanError, errors_of
+from gcodekit.handwheel.stroke_program import by_strokes
 from gcodekit.job.model import Job
 from gcodekit.making.check import followed_stock
 from gcodekit.making.lost_pictures import Pictures
@@ -44,6 +45,7 @@ def proved_job(
     job: Job, post: Post, *, unproven: bool, date: str, progress: Callable[[str], None]
 ) -> ProvedJob:
     """Plan, write, read back and prove every set-up. Raises `PlanError`, all at once."""
+    _check_driven(job)
     plans = _plans(job, progress)
     job = replace(job, setups=tuple(done.setup for done, _ in plans))
     made = [without_offcuts(done.setup, done.gone, done.apart) for done, _ in plans]
@@ -94,6 +96,15 @@ def proved_job(
     )
 
 
+def _check_driven(job: Job) -> None:
+    """Refuse a machine that drives no axis: there is nothing for a program to move."""
+    if not job.workshop.machine.converted:
+        place = Place(job.workshop.file, key="machine.converted")
+        text = "no axis is driven: there is no program to make"
+        hint = "run `gcodekit handwheel JOB --out FILE` for a sheet of what to dial"
+        raise PlanError([Fault(place, text, hint)])
+
+
 def _part_in(
     job: Job,
     made: Sequence[SetupCut],
@@ -112,7 +123,9 @@ def _part_in(
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup, Plan]]:
     """Every set-up planned; what fails is said together with the job's warnings."""
     try:
-        return plan_setups(job, progress=progress)
+        plans = plan_setups(job, progress=progress)
+        planned = replace(job, setups=tuple(done.setup for done, _ in plans))
+        return [(done, by_strokes(planned, done.setup, plan)) for done, plan in plans]
     except PlanError as error:
         raise PlanError((*job.warnings, *error.faults)) from error
 

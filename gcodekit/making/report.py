@@ -133,7 +133,7 @@ def finder_row(job: Job, setup: Setup) -> dict[str, float] | None:
 def way_rows(way: ProgramTime) -> dict[str, Any]:
     """The time a program takes and how far it goes, mm. How the time divides, seconds:
     `times`, `dwell_s` and `spindle_s` are `time_s`; `change_s`, of cutter changes, comes on top of
-    it."""
+    it, and the time of `hand_stops` is not known."""
     times = [{"cutter": c.cutter, "cut_s": c.cut_s, "rapid_s": c.rapid_s} for c in way.cutters]
     return {
         "time_s": way.time_s,
@@ -144,6 +144,7 @@ def way_rows(way: ProgramTime) -> dict[str, Any]:
         "cut_length": way.cut_length,
         "rapid_length": way.rapid_length,
         "retracts": way.retracts,
+        "hand_stops": way.hand_stops,
     }
 
 

@@ -51,6 +51,7 @@ def _made(done: ProvedJob, number: int, *, unproven: bool) -> MadeSetup:
             seconds=f.way.time_s,
             change_seconds=f.way.change_s,
             stops=f.stops,
+            hand_stops=f.way.hand_stops,
             runs=f.runs,
         )
         for f in proved.files

@@ -122,6 +122,15 @@ def name_of(cutter: int) -> str:
     return f"T{cutter}" if cutter else "no cutter loaded"
 
 
+def _apart(way: ProgramTime) -> Iterator[str]:
+    """What the operator does while the program waits."""
+    if way.changes:
+        several = "s" if way.changes > 1 else ""
+        yield f"{way.changes} cutter change{several}, {format_time(way.change_s)}"
+    if way.hand_stops:
+        yield f"{way.hand_stops} stop{'s' if way.hand_stops > 1 else ''} to move an axis by hand"
+
+
 def waits(way: ProgramTime) -> str:
     """The waits of a program, "" for none."""
     said = []
@@ -129,8 +138,6 @@ def waits(way: ProgramTime) -> str:
         said.append(f"dwells {format_time(way.dwell_s)}")
     if way.spindle_s:
         said.append(f"spindle starts {format_time(way.spindle_s)}")
-    if way.changes:
-        several = "s" if way.changes > 1 else ""
-        took = format_time(way.change_s)
-        said.append(f"not counted: {way.changes} cutter change{several}, {took}")
+    if apart := list(_apart(way)):
+        said.append(f"not counted: {', '.join(apart)}")
     return "; ".join(said)

@@ -4,22 +4,28 @@ engagement is quicker."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import takewhile
 from typing import Protocol
 
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.chain import Point
 from gcodekit.geometry.flattening import to_shapely
 from gcodekit.geometry.region import Region
+from gcodekit.geometry.tolerances import SAME_POINT
 from gcodekit.job.feature import Feature, RoughWay
+from gcodekit.job.kinds.hole import Hole
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kind_cutting import cutting_of
 from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, refuse
 from gcodekit.toolpath.level_clearing import LOWERED_BESIDE, Clearing, NoWayInError
-from gcodekit.toolpath.path import Path, depth_steps
+from gcodekit.toolpath.path import HAND_STOP, Path, depth_steps
 from gcodekit.toolpath.rings import FLAT_SAG, Rings, plan_rings, room_for
+from gcodekit.toolpath.wall import LOWERING
 from gcodekit.toolpath.zigzag import Zigzag
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.engagement_rates import ENGAGEMENT_WORTH_IT, along_outline
+from gcodekit.trade.pass_optimiser import equal_passes
 from gcodekit.trade.slotting_rates import IN_SLOTS
 
 # Of the way round an area so much is taken to be in corners, nearly a slot. Common practice, no
@@ -102,6 +108,20 @@ def rings_clearing(work: PlanContext, area: Area, cutter: Cutter, rings: Rings) 
         climb=area.feature.cutting.direction == "climb",
         fence=rings.room.buffer(FLAT_SAG),
         open_to=work.air.buffer(-(cutter.radius + LOWERED_BESIDE)),
+        holes=_entry_holes(work, area, cutter),
+    )
+
+
+def _entry_holes(work: PlanContext, area: Area, cutter: Cutter) -> tuple[Point, ...]:
+    """The holes written before a feature that its cutter can be lowered in to the floor."""
+    before = takewhile(lambda f: f.name != area.feature.name, work.setup.features)
+    return tuple(
+        place
+        for hole in before
+        if isinstance(hole, Hole) and hole.drilled
+        if hole.depth.cut_to <= area.feature.depth.cut_to + SAME_POINT
+        if hole.diameter >= cutter.diameter + 2 * LOWERING
+        for place in hole.places
     )
 
 
@@ -112,11 +132,13 @@ def cut_area(
     try:
         clearing.cut(path, levels, area.top)
     except NoWayInError:
+        why, more = "has no room to ramp or helix in", ""
+        if path.travel.by_hand:
+            why, more = "with Z by hand there are no ramps", ", wider than it and as deep"
         raise refuse(
             area.feature,
-            f"cutter {cutter.number} ({cutter.name}) is not centre-cutting and has no room to ramp "
-            "or helix in",
-            "use a centre-cutting end mill, or drill a starting hole first",
+            f"cutter {cutter.number} ({cutter.name}) is not centre-cutting and {why}",
+            f"use a centre-cutting end mill, or drill a starting hole first{more}",
         ) from None
 
 
@@ -129,12 +151,17 @@ def too_big(work: PlanContext, feature: Feature, cutter: Cutter) -> Exception:
     )
 
 
+def _can_plunge(work: PlanContext, cutter: Cutter) -> bool:
+    """Tell whether a cutter gets into the stock anywhere: with Z by hand there are no ramps."""
+    return cutter.centre_cutting or 2 not in work.job.workshop.machine.by_hand
+
+
 def quicker_way(
     work: PlanContext, area: Area, cutter: Cutter, floor: float
 ) -> tuple[RoughWay, str]:
     """The way, and why in words; "" where there is no choice."""
     feature = area.feature
-    if not cutting_of(feature).either_way or area.label:
+    if not cutting_of(feature).either_way or area.label or not _can_plunge(work, cutter):
         return "contour parallel", ""
     height = area.top - feature.depth.cut_to - floor
     figures = area.chosen.figures(cutter, feature.cutting)
@@ -143,6 +170,9 @@ def quicker_way(
         return "contour parallel", ""
     follow = work.following(cutter, figures, height, in_slots=IN_SLOTS + IN_CORNERS)
     along, evenly = along_outline(follow, height), even.minutes
+    if 2 in work.job.workshop.machine.by_hand:
+        along += HAND_STOP / 60 * equal_passes(height, follow.rates.stepdown)
+        evenly += HAND_STOP / 60 * even.down
     passes = f"{even.down} pass{'' if even.down == 1 else 'es'}"
     deep, wide = (work.say_about(x) for x in (even.rates.stepdown, even.rates.stepover))
     said = f"{passes} {deep} deep and {wide} wide"

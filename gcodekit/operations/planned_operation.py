@@ -17,8 +17,9 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Cutting, Feature
 from gcodekit.job.features.metal_checks import seen_from_above
 from gcodekit.job.model import Job, Setup
+from gcodekit.operations.hand_limits import not_with_z_by_hand
 from gcodekit.toolpath.moves import Move
-from gcodekit.toolpath.path import Path, TravelSpeeds
+from gcodekit.toolpath.path import HAND_STOP, Path, TravelSpeeds
 from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.engagement_rates import EngagementPass, even_pass
 from gcodekit.trade.finishing import finishing
@@ -207,7 +208,10 @@ class PlanContext:
             rates=replace(rates, feed=cut),
             finishing=feed is not None,
             travel=TravelSpeeds(
-                rapid=machine.rapid, feed=machine.feed_max, acceleration=machine.acceleration
+                rapid=machine.rapid,
+                feed=machine.feed_max,
+                acceleration=machine.acceleration,
+                stop=HAND_STOP if 2 in machine.by_hand else 0.0,
             ),
             ramp=math.radians(self.job.material.ramp),
         )
@@ -223,8 +227,11 @@ class PlanContext:
         *,
         following: SlottingRates | None = None,
     ) -> PlannedOperation:
-        """The path as an operation, ended at the safe height."""
+        """The path as an operation, ended at the safe height. Raises `PlanError` where Z is by hand
+        and it cannot be gone so."""
         path.lift()
+        if wrong := not_with_z_by_hand(path, cutter, self.called(cutter)):
+            raise refuse(feature, f"{label}: {wrong.text}", wrong.hint, key=wrong.key)
         return PlannedOperation(
             feature=feature,
             label=label,

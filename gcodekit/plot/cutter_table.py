@@ -44,7 +44,7 @@ def cutter_rows(
         if move.kind == "rapid":
             continue
         speeds.setdefault(move.cutter, set()).add(move.speed if move.spindle else 0.0)
-        feeds.setdefault(move.cutter, set()).add(move.feed)
+        feeds.setdefault(move.cutter, set()).update(() if move.by_hand else (move.feed,))
     rows = []
     digits = _decimals([cutters[n].diameter for n in speeds if n in cutters], units)
     for number, own in speeds.items():
@@ -55,7 +55,7 @@ def cutter_rows(
                 f"{cutter.diameter / mm_per(units):.{digits}f}" if cutter else "?",
                 cutter.kind if cutter else "not in the workshop" if number else "not said",
                 _range([f"{v:.0f}" for v in sorted(own)]),
-                _range([_feed(v, units) for v in sorted(feeds[number])]),
+                _range([_feed(v, units) for v in sorted(feeds[number])] or ["by hand"]),
                 _time(seconds.get(number)),
             )
         )

@@ -32,7 +32,7 @@ def write_arc(tape: Tape, move: ArcFeed) -> None:
     full = math.dist(start, end) <= _SAME_POINT
     sweep = math.tau if full else sweep_of(start, end, centre, ccw=move.ccw)
     radius = math.dist(start, centre)
-    helix = tape.grid.count(move.z) != tape.place[2]
+    helix = tape.count(2, move.z) != tape.place[2]
     grid_rise = rise_of_chord(radius, sweep) * tape.grid.counts_per_mm
     if radius * tape.grid.counts_per_mm < 1 or (grid_rise < 0.5 and sweep < math.pi):
         tape.feed(move.x, move.y, move.z, move.feed)
@@ -56,7 +56,7 @@ def _write_round(tape: Tape, move: ArcFeed, sweep: float, *, full: bool, helix: 
     if offset is None or not _same_turn(start, end, offset, move.ccw, sweep):
         _write_chords(tape, move, sweep)
         return
-    target = (*end, tape.grid.count(move.z))
+    target = (*end, tape.count(2, move.z))
     tape.arc(target, offset, ccw=move.ccw, feed=move.feed, z_moves=helix)
     tape.true = [move.x, move.y, move.z]
 

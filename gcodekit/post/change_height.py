@@ -22,7 +22,8 @@ def change_height(program: Program, held: Cutter, to_come: Iterable[Cutter]) -> 
     if machine.park_z is not None:
         return max(machine.park_z, program.safe_z)
     longest = max((c.stickout for c in to_come), default=0.0)
-    if machine.tool_change == "automatic" or longest == 0.0:
+    # where a hand is at Z it goes up as far as it needs without being told
+    if machine.tool_change == "automatic" or longest == 0.0 or 2 in machine.by_hand:
         return program.safe_z
     wanted = program.safe_z + max(0.0, longest + GRIPPED - held.stickout)
     return max(program.safe_z, min(wanted, _travel_ends(program, held)))

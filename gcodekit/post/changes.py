@@ -85,7 +85,7 @@ class MachineState:
             self.clear_off(to_come)
         self._change(cutter, speed, touch_off or self.touch_off(cutter))
         self.cutter = cutter
-        self.tape.forget()
+        self.tape.forget(hand=True)
         if self.machine.tool_length == "table":
             self.tape.block("G43", f"H{cutter.number}")
         self.tape.rapid(None, None, self.program.safe_z)
@@ -174,7 +174,7 @@ class MachineState:
             self.clear_off()
         self.tape.message(text)
         self.tape.block("M0")
-        self.tape.forget()
+        self.tape.forget(hand=True)
         if self.cutter is not None:
             self.tape.rapid(None, None, self.program.safe_z)
 

@@ -26,6 +26,8 @@ _SPELT = str.maketrans(
 # "(MSG," is an order to the control, with or without spaces between its letters, and short words
 # of other makes are too.
 _ORDER = re.compile(r"([A-Za-z] *){1,7},")
+# What the program asks of a hand at a stop begins so; nothing else may.
+BY_HAND = "by hand: "
 
 
 def printable(text: str) -> str:
@@ -53,9 +55,18 @@ def remarks(text: str, room: int) -> list[str]:
     ['note: m s g, all is well']
     """
     pieces = textwrap.wrap(printable(text), room - len("note: "))
-    return [f"note: {piece}" if _ORDER.match(piece) else piece for piece in pieces]
+    return [_plain(piece) if _ORDER.match(piece) else _own(piece) for piece in pieces]
+
+
+def _plain(piece: str) -> str:
+    return f"note: {piece}"
+
+
+def _own(piece: str) -> str:
+    """A text that asks nothing of the hand: only the writer's own do."""
+    return _plain(piece) if piece.lower().startswith(BY_HAND.strip()) else piece
 
 
 def messages(text: str, room: int) -> list[str]:
     """A message to the operator in pieces of at most `room` characters."""
-    return textwrap.wrap(printable(text), room)
+    return [_own(piece) for piece in textwrap.wrap(printable(text), room)]

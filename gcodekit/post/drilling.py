@@ -45,7 +45,10 @@ def taken_over(moves: Sequence[Move], i: int, tape: Tape) -> bool:
 
 
 def _on_cycle(hole: HoleCycle, tape: Tape) -> bool:
-    """Tell whether the control has the cycle; none of the language both pecks and dwells."""
+    """Tell whether the control has the cycle, with every axis driven; none of the language both
+    pecks and dwells."""
+    if tape.hand.axes:
+        return False
     pecks_and_dwells = hole.kind == "peck" and hole.dwell > 0
     return not pecks_and_dwells and _code(tape, hole)[0] in tape.post.cycles
 
@@ -75,7 +78,7 @@ def _above(tape: Tape, hole: Move) -> bool:
 def write_hole(tape: Tape, hole: HoleCycle, after: Move | None) -> bool:
     """One hole; True where the rapid `after` it was part of the cycle."""
     if not _on_cycle(hole, tape):
-        if hole.kind == "tap":
+        if hole.kind == "tap" and 2 not in tape.hand.axes:
             raise _no_tapping(tape)
         _write_plain(tape, hole)
         return False
@@ -134,6 +137,9 @@ def _go_over(tape: Tape, hole: HoleCycle) -> None:
 def _write_plain(tape: Tape, hole: HoleCycle) -> None:
     """The same hole in moves any control has."""
     _go_over(tape, hole)
+    if 2 in tape.hand.axes:
+        tape.drill(hole)
+        return
     for depth in _peck_depths(hole):
         tape.feed(hole.x, hole.y, depth, hole.feed)
         if depth > hole.bottom:

@@ -94,8 +94,7 @@ def header(
     unsaid = _unsaid(post, inch=inch)
     for setting in unsaid:
         yield f"set the control to: {setting}"
-    if not _says_units(post):
-        yield "first move: if Z misses the safe height, the units are wrong"
+    yield from _before_moving(job, post)
     if post.dwells and _waits(program):
         yield "dwell P is in seconds"
     unit = "in" if inch else "mm"
@@ -108,6 +107,16 @@ def header(
     yield f"before cutting: {FIRST_RUN}"
     if unproven:
         yield "UNPROVEN"
+
+
+def _before_moving(job: Job, post: Post) -> Iterator[str]:
+    """How the stops for a hand are meant, or what the first move shows."""
+    axes = " and ".join(job.workshop.machine.hand_letters)
+    if axes:
+        yield f"{axes} by hand: at each stop marked by hand go where it says, then start again"
+        yield "the spindle keeps turning at these stops: M0 must not stop it"
+    elif not _says_units(post):
+        yield "first move: if Z misses the safe height, the units are wrong"
 
 
 def _says_units(post: Post) -> bool:

@@ -11,6 +11,7 @@ from gcodekit.post.arc_blocks import write_arc
 from gcodekit.post.changes import MachineState, check_habits, check_park
 from gcodekit.post.contract import Post
 from gcodekit.post.drilling import taken_over, write_hole
+from gcodekit.post.hand_stops import HandWheels
 from gcodekit.post.header import OFFSET_WORDS, header
 from gcodekit.post.numbers import ControlGrid
 from gcodekit.post.tape import Tape
@@ -61,7 +62,8 @@ def write_program(program: Program, post: Post, *, unproven: bool = False) -> Wr
         numbers = ", ".join(map(str, cutters))
         what = f"one cutter per file allowed: this program has cutters {numbers}"
         raise PostError([Fault(Place(post.name), what, "write one file per cutter")])
-    tape = Tape(post, _grid(program, post))
+    grid, machine = _grid(program, post), program.job.workshop.machine
+    tape = Tape(post, grid, HandWheels(machine.by_hand, grid, machine.dial))
     _open(tape, program, operations, unproven=unproven)
     state = MachineState(tape, program)
     ranges = [_write_operation(state, operations[i:]) for i in range(len(operations))]
@@ -106,6 +108,7 @@ def _write_operation(state: MachineState, to_come: Sequence[Operation]) -> Opera
     first = tape.next_line
     tape.comment(f"{operation.feature}: {operation.label}")
     _write_moves(state, operation.moves)
+    tape.settle()
     cutter, last = operation.cutter, max(first, len(tape.lines))
     set_to = cutter.diameter if cutter.kind == "boring head" else None
     return OperationLines(operation.feature, operation.label, first, last, set_to)

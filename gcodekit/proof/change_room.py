@@ -23,7 +23,7 @@ def check_change_room(
 ) -> None:
     """Check that where a hand changes cutters the next one, as long as it is, goes in above the
     work. Said of the change that lacks the most."""
-    if machine is None or machine.tool_change == "automatic":
+    if machine is None or machine.tool_change == "automatic" or 2 in machine.by_hand:
         return
     lacks = [
         (_lacking(event, reading.moves[event.before - 1], blank, cutters), event)

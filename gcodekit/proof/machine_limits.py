@@ -20,7 +20,8 @@ def check_machine(reading: ReadProgram, machine: Machine | None, problems: Probl
     once = FaultGroups(problems.units)
     for move in reading.moves:
         if move.kind != "rapid":
-            _check_feed(move, machine, once)
+            if not move.by_hand:
+                _check_feed(move, machine, once)
             if machine is not None and move.spindle and move.speed > 0.0:
                 _check_speed(move, machine, once)
     once.report(problems)

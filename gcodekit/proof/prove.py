@@ -17,6 +17,7 @@ from gcodekit.proof.cutting_data import CuttingData
 from gcodekit.proof.endings import check_endings, check_over
 from gcodekit.proof.fault_groups import gathered
 from gcodekit.proof.findings import Blank, Findings, StockFinding, TargetSlices
+from gcodekit.proof.hand_wheels import check_hand_wheels
 from gcodekit.proof.keepout import Holding, check_keep_out, stretches_held
 from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
@@ -185,6 +186,7 @@ def _check_as_read(
     check_spindle(reading, blank, machine, problems)
     check_told(reading, machine, problems)
     check_change_room(reading, blank, cutters, machine, problems)
+    check_hand_wheels(reading, machine, problems)
 
 
 def _check_cutting(

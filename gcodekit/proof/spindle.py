@@ -99,6 +99,9 @@ def _seconds_to_cut(
     cut = next((i for i in after if _cuts(reading.moves[i], blank)), None)
     if cut is None or not reading.moves[cut].spindle:
         return None
+    if any(e.kind == "hand stop" and start.before <= e.before <= cut for e in reading.events):
+        # a hand that brings the cutter down takes longer
+        return None
     dwells = (e for e in reading.events if e.kind == "dwell" and e.line >= start.line)
     waited = sum(e.value for e in dwells if e.before <= cut)
     return waited + sum(_seconds(m, machine) for m in reading.moves[start.before : cut])

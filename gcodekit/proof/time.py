@@ -2,7 +2,8 @@
 
 `proof/timing.py` says how the machine's acceleration is reckoned with. Counted in the time: cutting
 and rapids between known places, dwells, and the spindle gathering speed. Counted apart: cutter
-changes. Not counted: waiting for the operator at M0 and M1, coolant, a pallet shuttle.
+changes. Not counted: waiting for the operator at M0 and M1, moves by hand, coolant, a pallet
+shuttle.
 """
 
 from __future__ import annotations
@@ -38,7 +39,8 @@ class CutterTime:
 class ProgramTime:
     """Seconds; mm. `time_s` is the moves of all `cutters` (in order of first use), `dwell_s` and
     `spindle_s`; `change_s`, for the `changes` of cutter, comes on top of it. `retracts`: how often
-    a cutter is lifted out of what it cuts."""
+    a cutter is lifted out of what it cuts. `hand_stops`: how often the program waits for a hand to
+    move an axis, which no time is counted for."""
 
     time_s: float
     cut_length: float
@@ -49,6 +51,7 @@ class ProgramTime:
     change_s: float = 0.0
     changes: int = 0
     retracts: int = 0
+    hand_stops: int = 0
 
 
 def travel(reading: ReadProgram, machine: Machine | None) -> ProgramTime:
@@ -74,6 +77,7 @@ def travel(reading: ReadProgram, machine: Machine | None) -> ProgramTime:
         change_s=changes * (CHANGE_AUTOMATIC if automatic else CHANGE_BY_HAND),
         changes=changes,
         retracts=retracts(reading.moves),
+        hand_stops=sum(e.kind == "hand stop" for e in reading.events),
     )
 
 

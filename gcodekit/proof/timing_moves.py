@@ -28,14 +28,14 @@ _CODES = {"exact path": EXACT_PATH, "exact stop": EXACT_STOP, "continuous": CONT
 # mm/s: a slower feed is none, and its square might be no number.
 SLOWEST = 1e-9
 # The machine stands for these; in a new work offset the next move starts from another place.
-_STANDS_FOR = ("tool change", "stop", "optional stop", "end", "dwell", "work offset")
+_STANDS_FOR = ("tool change", "stop", "hand stop", "optional stop", "end", "dwell", "work offset")
 # Read from a million moves, where `map` takes half the time of a generator.
 _START, _END, _PATH = attrgetter("start"), attrgetter("end"), attrgetter("path")
 _CENTRE, _SWEEP, _RADIUS = attrgetter("centre"), attrgetter("sweep"), attrgetter("radius")
 _CURVE, _PLANE = attrgetter("curve"), attrgetter("plane")
 _KIND, _BEFORE, _KNOWN = attrgetter("kind"), attrgetter("known_before"), attrgetter("known")
 _CONDITIONS, _CYCLE = attrgetter("conditions"), attrgetter("cycle")
-_LINE = attrgetter("line")
+_LINE, _BY_HAND = attrgetter("line"), attrgetter("by_hand")
 _FEED, _SPINDLE, _CUTTER = attrgetter("feed"), attrgetter("spindle"), attrgetter("cutter")
 
 
@@ -78,7 +78,9 @@ def joined_run(reading: ReadProgram, machine: Machine | None, starts: Flags) -> 
     limit = _limits(moves, rapid, step, length, machine)
     known = np.fromiter(map("XYZ".__eq__, map(_BEFORE, moves)), bool, n)
     known &= np.fromiter(map("XYZ".__eq__, map(_KNOWN, moves)), bool, n)
-    counted = known & (limit > SLOWEST)
+    # how long a hand takes nobody knows
+    driven = ~np.fromiter(map(_BY_HAND, moves), bool, n)
+    counted = known & driven & (limit > SLOWEST)
     index = np.flatnonzero(counted & (length > NO_TURN))
     halts = _halts(reading, starts, counted)[index]
     return TimedRun(

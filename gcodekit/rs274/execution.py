@@ -13,6 +13,7 @@ from gcodekit.rs274.block import Block, check_motion, check_used
 from gcodekit.rs274.canned_cycles import run_cycle
 from gcodekit.rs274.claims import check_compensation, claim
 from gcodekit.rs274.compensation import move_beside, turn_off, turn_on
+from gcodekit.rs274.hand_moves import make_requested
 from gcodekit.rs274.motion import in_time, move_round, move_straight
 from gcodekit.rs274.program_read import Event, PathControl
 from gcodekit.rs274.state import (
@@ -201,5 +202,5 @@ def _stop(state: State, block: Block) -> None:
     if code in (2, 30):
         state.note("end")
         state.ended = True
-    else:
+    elif code == 1 or not make_requested(state):
         state.note("optional stop" if code == 1 else "stop")

@@ -144,7 +144,8 @@ class CircularPart(NamedTuple):
 class Move(NamedTuple):
     """One motion. `known_before` and `known` are the axes (of "XYZ") whose place is known before
     and after it: an axis is unknown until it has been commanded. `cycle` is the number, 81 of G81,
-    of the canned cycle that makes it, 0 for none."""
+    of the canned cycle that makes it, 0 for none. `by_hand`: the operator makes it at a stop, as
+    the message says."""
 
     line: int
     kind: MoveKind
@@ -155,6 +156,7 @@ class Move(NamedTuple):
     known: str = "XYZ"
     curve: CircularPart | None = None
     cycle: int = 0
+    by_hand: bool = False
 
     @property
     def length(self) -> float:
@@ -194,6 +196,7 @@ class Move(NamedTuple):
 EventKind = Literal[
     "tool change",
     "stop",
+    "hand stop",
     "optional stop",
     "end",
     "message",
@@ -210,9 +213,10 @@ EventKind = Literal[
 class Event:
     """An event between moves. `before` is the index of the move that follows; `value` is the
     cutter's number, the seconds of a dwell, the number of the work offset or the millimetres in a
-    unit, whose `text` is the unit before, 1, -1 or 0 for a spindle
-    that is told to turn or to stop; `conditions` hold from then on. A work offset is noted
-    when it is first said, and when where its zero lies from the one before is not known."""
+    unit, whose `text` is the unit before, 1, -1 or 0 for a spindle that is told to turn or to stop;
+    at a hand stop the operator makes the moves that its `text` asks for. `conditions` hold from
+    then on. A work offset is noted when it is first said, and when where its zero lies from the one
+    before is not known."""
 
     line: int
     kind: EventKind

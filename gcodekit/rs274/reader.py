@@ -13,6 +13,7 @@ from gcodekit.rs274 import origins
 from gcodekit.rs274.block import Block, sort_words
 from gcodekit.rs274.exact_arcs import BlockError
 from gcodekit.rs274.execution import execute
+from gcodekit.rs274.hand_moves import check_all_stopped, note_request
 from gcodekit.rs274.motion import follow
 from gcodekit.rs274.parameters import TOP_INDEX, Parameters
 from gcodekit.rs274.plain_lines import read_plain
@@ -41,6 +42,7 @@ def read_program(
     tools: Mapping[int, Tool] | None = None,
     slots: int | None = None,
     parameters: Mapping[int, float] | None = None,
+    by_hand: str = "",
 ) -> ReadProgram:
     """Read a whole program; its mistakes are among the result's problems.
 
@@ -53,6 +55,8 @@ def read_program(
     slots : how many tools the machine holds, where T, D and H are to be held against it
     parameters : those the control holds at the start, places in mm (NISTIR 6556, table 2); what is
         not among them is 0, and a zero or home that is not among them is taken as not known
+    by_hand : the axes (of "XYZ") that are on handwheels: the operator moves them at stops, as the
+        messages say
     """
     problems = ProblemList(units=units)
     state = State(
@@ -62,11 +66,13 @@ def read_program(
         slots,
         block_delete,
         conditions=Conditions(cutter=cutter),
+        by_hand=by_hand,
     )
     state.unit = state.parameters.unit = MM_PER_INCH if units == "inch" else 1.0
     origins.begin(state)
     lines = _lines(text, problems)
     last = _run(lines, state)
+    check_all_stopped(state)
     if not state.ended and not problems.full and _unended(lines):
         text_ = "program has no end: put M2 or M30 on the last line"
         problems.error(text_, line=last)
@@ -185,6 +191,10 @@ def _execute(state: State, scanned: Scanned, block: Block) -> None:
     message = scanned.message if scanned.comment is not None else None
     if message is not None:
         state.note("message", text=message)
+    if state.by_hand and scanned.comment is not None:
+        fault = note_request(state, scanned.comment, 1)
+        if fault:
+            scanned.faults.append((1, fault))
     if not scanned.words:
         return
     made = len(state.moves)

@@ -97,6 +97,29 @@ class Compensation:
     drawn: tuple[float, float] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class HandStep:
+    """One move asked of the hand: along `axis` (0, 1, 2) to `place`, as written; `cuts`: at a feed
+    by feel, and not through the air. `up` and `down` say which way it may lead."""
+
+    axis: int
+    place: float
+    cuts: bool
+    up: bool
+    down: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HandRequest:
+    """What a message asks of the hand: its line, its text, and the number of moves before it."""
+
+    line: int
+    column: int
+    text: str
+    steps: tuple[HandStep, ...]
+    moves: int
+
+
 @dataclass(slots=True)
 class State:
     """Everything that lasts from line to line, and what has been read so far.
@@ -109,7 +132,8 @@ class State:
     `length` is the length offset in force, None where it is not known; `tip_sure`: no cutter has
     come in since whose length was not said. `known` has a bit for each axis already commanded;
     `motion` is None while G80, or nothing yet, is in force; `refused` is the canned cycle whose
-    line could not be executed last, until one can.
+    line could not be executed last, until one can. `by_hand` are the axes (of "XYZ") on handwheels;
+    `asked` is what a message has asked of the hand, until the stop for it.
     """
 
     problems: ProblemList
@@ -144,6 +168,8 @@ class State:
     ended: bool = False
     cycle_moves: int = 0
     refused: int | None = None
+    by_hand: str = ""
+    asked: HandRequest | None = None
     blocks: int = 0
     warned: set[str] = field(default_factory=set)
 

@@ -46,7 +46,8 @@ def cutter_table(job: Job, made: MadeSetup) -> SheetTable:
     rows = []
     for visit, diameter, out in zip(visits, diameters, outs, strict=True):
         speeds = [f"{s:.0f}" for s in _range([r.speeds for r in visit.runs])]
-        feeds = [feed_figure(f, units) for f in _range([r.feeds for r in visit.runs])]
+        driven = [r.feeds for r in visit.runs if r.feeds[1] > 0]
+        feeds = [feed_figure(f, units) for f in _range(driven)] if driven else ["by hand"]
         named = (str(visit.cutter.number), visit.cutter.name, diameter, out)
         cells: tuple[Cell, ...] = (Tick(), *named, span(speeds), span(feeds))
         rows.append((*cells, *(_touched(visit.touch_off) if touch else ())))
@@ -99,6 +100,20 @@ def cutter_notes(job: Job, made: MadeSetup) -> Iterator[Paragraph]:
         said = f", to {' and to '.join(asks)}" if asks else ""
         times = {1: "once", 2: "twice"}.get(stops, f"{stops} times")
         yield Paragraph(f"The program stops {times}{said}. Read its message before you start it.")
+    hand_stops = sum(file.hand_stops for file in made.files)
+    if hand_stops:
+        axes = " and ".join(machine.hand_letters)
+        yield Paragraph(
+            f"It also stops {hand_stops} times for you to move {axes} by hand, with the spindle "
+            "turning. Go where each message says, in its order, lock the axis, then start the "
+            "program again."
+        )
+    in_plan = [letter for letter in machine.hand_letters if letter != "Z"]
+    if hand_stops and in_plan:
+        yield Paragraph(
+            f"Come to each place of {' and '.join(in_plan)} from its minus side. On a cut toward "
+            "minus, turn the dial on past the reading by the backlash."
+        )
 
 
 def operation_table(made: MadeSetup, units: Units) -> SheetTable:

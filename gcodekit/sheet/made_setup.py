@@ -23,6 +23,7 @@ class MadeFile:
     seconds: float
     change_seconds: float
     stops: int
+    hand_stops: int
     runs: tuple[OperationRun, ...]
 
 

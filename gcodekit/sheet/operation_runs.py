@@ -16,7 +16,7 @@ from gcodekit.rs274.program_read import Move, ReadProgram
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OperationRun:
     """One operation of a program: the feature it is for, the lowest z of its cuts, mm, its speeds,
-    rev/min, and feeds, mm/min, from the least to the most, and its seconds."""
+    rev/min, and feeds, mm/min, from the least to the most (0: by hand), and its seconds."""
 
     file: str
     feature: str
@@ -46,7 +46,7 @@ def operation_runs(
 
 
 def _run(file: str, lines: OperationLines, cuts: Sequence[Move], seconds: float) -> OperationRun:
-    speeds, feeds = [m.speed for m in cuts], [m.feed for m in cuts]
+    speeds, feeds = [m.speed for m in cuts], [m.feed for m in cuts if not m.by_hand]
     return OperationRun(
         file=file,
         feature=lines.feature,

@@ -1,4 +1,5 @@
-"""Ways into the stock for any end mill: a ramp along the path, or a helix."""
+"""Ways into the stock for any end mill: a ramp along the path, or a helix; with Z by hand, straight
+down."""
 
 from __future__ import annotations
 
@@ -26,10 +27,14 @@ def helix(
     ccw: bool,
     feed: float | None = None,
 ) -> None:
-    """Go down round `centre` in even turns to `floor`, then one level turn; starts at +X of it.
-    `feed`: another than the path's, mm/min."""
+    """Go down round `centre` in even turns to `floor`, straight down at the start with Z by hand,
+    then one level turn; starts at +X of it. `feed`: another than the path's, mm/min."""
     start = (centre[0] + radius, centre[1])
     turn = Chain((Arc(start, start, centre, ccw),))
+    if path.travel.by_hand:
+        path.plunge(floor)
+        path.follow(turn, feed=feed)
+        return
     top = path.z
     turns = max(1, math.ceil((top - floor) / (turn.length * path.ramp_slope) - 1e-9))
     for i in range(turns - 1):
@@ -39,8 +44,11 @@ def helix(
 
 
 def ramp_round(path: Path, ring: Chain, floor: float) -> Chain:
-    """Ramp down along a closed ring from its start; returns the ring turned to start where the ramp
-    ended, still to be cut level."""
+    """Ramp down along a closed ring from its start, or straight down there with Z by hand; returns
+    the ring turned to start where the ramp ended, still to be cut level."""
+    if path.travel.by_hand:
+        path.plunge(floor)
+        return ring
     turn_drop = ring.length * path.ramp_slope
     while path.z - floor > turn_drop + 1e-9:
         path.follow(ring, end_z=path.z - turn_drop)
@@ -57,6 +65,9 @@ def ramp_along(path: Path, chain: Chain, floor: float) -> None:
     """
     drop = path.z - floor
     if drop <= 0:
+        return
+    if path.travel.by_hand:
+        path.plunge(floor)
         return
     run = min(chain.length, drop / path.ramp_slope / 2)
     if run < SHORTEST_RAMP:

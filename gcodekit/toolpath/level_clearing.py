@@ -30,7 +30,8 @@ class Clearing:
     """An area's rings with what decides how they are entered and which way they are cut.
 
     `fence`: where the centre may go, with the slack of flattening; `open_to`: where the whole
-    cutter stands clear beside the metal.
+    cutter stands clear beside the metal; `holes`: middles of holes that it goes down in, as deep as
+    any level.
     """
 
     rings: Rings
@@ -39,6 +40,7 @@ class Clearing:
     climb: bool
     fence: BaseGeometry
     open_to: BaseGeometry
+    holes: tuple[Point, ...] = ()
 
     def cut(self, path: Path, levels: list[float], top: float) -> None:
         """Clear down through `levels`, each connected piece to its floor before the next.
@@ -87,7 +89,10 @@ class Clearing:
             s, _ = nearest(ring, spot)
             path.line_to(ring.point_at(s))
             return ring.from_start_at(s)
-        turned = self._helix_in(path, piece.node, ring, above, z)
+        by_hand = path.travel.by_hand
+        if by_hand and not self.centre_cutting:
+            return self._down_hole(path, ring, above, z)
+        turned = None if by_hand else self._helix_in(path, piece.node, ring, above, z)
         if turned is not None:
             return turned
         if path.at is not None and path.z == above:
@@ -99,6 +104,17 @@ class Clearing:
             self._down_to(path, ring.start, above)
             path.sink(z)
             return ring
+        raise NoWayInError
+
+    def _down_hole(self, path: Path, ring: Chain, above: float, z: float) -> Chain:
+        """Down in a hole and straight over to the ring. Raises `NoWayInError`."""
+        for hole in sorted(self.holes, key=lambda h: nearest(ring, h)[1]):
+            s, _ = nearest(ring, hole)
+            if self._short_line(hole, ring.point_at(s)):
+                self._down_to(path, hole, above)
+                path.sink(z)
+                path.line_to(ring.point_at(s))
+                return ring.from_start_at(s)
         raise NoWayInError
 
     def _stays_down(self, path: Path, tour: Tour, spot: Point, above: float, z: float) -> bool:

@@ -13,6 +13,10 @@ from gcodekit.trade.rates import Rates
 # Feeding starts this far above metal: enough for a surface touched off by hand, small enough
 # not to waste time. Common practice, no source.
 APPROACH = 1.0
+# Seconds that a stop takes at which Z is moved by hand. Common practice, no source.
+HAND_STOP = 15.0
+# Heights nearer than this are one, mm.
+SAME_HEIGHT = 1e-9
 # The steepest ramp or helix in any material, radians: it suits two and four flute end mills without
 # a flat centre; common practice, no source.
 STEEPEST_PLANNED_RAMP = math.radians(3.0)
@@ -21,11 +25,18 @@ STEEPEST_PLANNED_RAMP = math.radians(3.0)
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TravelSpeeds:
     """The speeds of the machine where it does not cut: `rapid`, and `feed` where a way at depth has
-    to be straight, mm/min; `acceleration` in mm/s2."""
+    to be straight, mm/min; `acceleration` in mm/s2. `stop`: seconds that each way up or down takes
+    where a hand makes it, 0 where Z is driven."""
 
     rapid: float
     feed: float
     acceleration: float
+    stop: float = 0.0
+
+    @property
+    def by_hand(self) -> bool:
+        """Tell whether Z is on its handwheel."""
+        return self.stop > 0
 
     def seconds(self, length: float, speed: float) -> float:
         """The time from rest to rest, `speed` in mm/min."""
@@ -44,7 +55,8 @@ class Path:
 
     `rates` are those its feeds were taken from, `finishing` says that they are a finishing pass's;
     `travel` decides whether ways between two cuts stay down or are lifted over. `ramp` is the
-    steepest angle of ramps and helices, radians.
+    steepest angle of ramps and helices, radians; with Z by hand there are none, and `plunged` says
+    that the cutter has gone straight down in their place.
     """
 
     def __init__(
@@ -68,6 +80,7 @@ class Path:
         self.moves: list[Move] = []
         self.at: Point | None = None
         self.z = safe_z
+        self.plunged = False
 
     def over(self, point: Point) -> None:
         """Retract if need be, and go over a point by rapid."""
@@ -92,6 +105,11 @@ class Path:
         """Go straight down at the plunge feed, or another where nothing is left to cut."""
         if z < self.z:
             self._feed(self._here, z, self.plunge_feed if feed is None else feed)
+
+    def plunge(self, z: float) -> None:
+        """Go straight down into stock where a ramp or helix would go: Z is on its handwheel."""
+        self.plunged = self.plunged or z < self.z
+        self.sink(z)
 
     def rise(self, z: float) -> None:
         """Go straight up at the cutting feed, to pass over something left uncut."""
@@ -126,6 +144,7 @@ class Path:
         travel = self.travel
         feed = travel.feed if feed is None else feed
         down = travel.seconds(way.length, feed) + travel.seconds(abs(self.z - z), self.feed)
+        down += travel.stop * (abs(self.z - z) > SAME_HEIGHT)
         if down > self._lifted(way.end if way.segments else self.at, above=above, z=z):
             return False
         self.follow(way, feed=feed)
@@ -142,7 +161,8 @@ class Path:
             self.safe_z - above - APPROACH,
         )
         sink = travel.seconds(max(above + APPROACH - z, 0.0), self.feed)
-        return sink + sum(travel.seconds(max(r, 0.0), travel.rapid) for r in rapids)
+        waits = 2 * travel.stop
+        return waits + sink + sum(travel.seconds(max(r, 0.0), travel.rapid) for r in rapids)
 
     def cycle(self, hole: HoleCycle) -> None:
         """Run a drilling cycle at the point the cutter is over; it comes back to its R level."""

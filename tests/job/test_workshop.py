@@ -239,10 +239,16 @@ MACHINE = 'units = "mm"\n[machine]\nspindle = { min = 100, max = 2000 }\n'
             id="axis unknown",
         ),
         pytest.param(
-            MACHINE + 'converted = ["x", "y"]\n' + CUTTER,
-            "mill.toml:4: machine.converted: z by hand is not yet supported, remove it if the "
-            "control drives X, Y and Z; programs move all three",
-            id="z by hand",
+            MACHINE + 'converted = ["x", "z"]\ndial = { x = 0.02 }\n' + CUTTER,
+            "mill.toml:5: machine.dial.y: is missing, add it: travel of Y for one division of its "
+            "dial",
+            id="no dial for the axis by hand",
+        ),
+        pytest.param(
+            MACHINE + 'converted = ["x", "y"]\ntool_length = "table"\n' + CUTTER,
+            "mill.toml:5: machine.tool_length: Z is on its handwheel: no length offset moves it, "
+            'write "touch off"',
+            id="lengths of a Z by hand",
         ),
         pytest.param(
             MACHINE + "dial = { x = 0.02, y = 0.02, turn = { x = 2.51 } }\n" + CUTTER,

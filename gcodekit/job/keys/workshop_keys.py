@@ -86,7 +86,7 @@ MACHINE = KeyTable(
             kind="texts",
             choices=("x", "y", "z"),
             default=("x", "y", "z"),
-            meaning="axes that the control drives; all three are needed",
+            meaning="axes that the control drives; the others are on handwheels",
         ),
         Key(
             name="coolant",

@@ -12,6 +12,7 @@ from gcodekit.trade.materials import Material
 from gcodekit.trade.rates import CuttingLimits, Rigidity, SpindleLimits
 
 Units = Literal["mm", "inch"]
+AXES = ("x", "y", "z")
 ToolChange = Literal["by hand", "automatic", "separate files"]
 
 
@@ -33,14 +34,14 @@ class Dial:
     """The handwheels' dials: one division of X, Y and Z and the travel of a whole turn, mm, None
     where not given. The numbers of `reversed_axes` rise as the cutter goes toward minus."""
 
-    divisions: tuple[float, float, float | None]
+    divisions: tuple[float | None, float | None, float | None]
     turns: tuple[float | None, float | None, float | None] = (None, None, None)
     reversed_axes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Machine:
-    """One machine of the workshop file."""
+    """One machine of the workshop file. `converted` are the axes that its control drives."""
 
     name: str
     post: str = "rs274_full"
@@ -54,11 +55,22 @@ class Machine:
     tool_change: ToolChange = "by hand"
     tool_length: Literal["touch off", "table"] = "touch off"
     coolant: Literal["none", "mist", "flood"] = "none"
+    converted: tuple[str, ...] = AXES
     park: Point | None = None
     park_z: float | None = None
     edge_finder: float | None = None
     dial: Dial | None = None
     feeler: float | None = None
+
+    @property
+    def by_hand(self) -> tuple[int, ...]:
+        """The axes on their handwheels: 0, 1, 2 for X, Y, Z."""
+        return tuple(i for i, axis in enumerate(AXES) if axis not in self.converted)
+
+    @property
+    def hand_letters(self) -> str:
+        """The same as letters."""
+        return "".join("XYZ"[i] for i in self.by_hand)
 
     @property
     def cutting_limits(self) -> CuttingLimits:

@@ -14,7 +14,7 @@ from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.keys import KeyTable
 from gcodekit.job.keys.reading import Table
 from gcodekit.job.workshop.dials import read_dial
-from gcodekit.job.workshop.machine import Machine, Spindle, Workshop
+from gcodekit.job.workshop.machine import AXES, Machine, Spindle, Workshop
 from gcodekit.job.workshop.own_materials import read_materials
 from gcodekit.job.workshop.rack import read_cutters
 from gcodekit.units import Units
@@ -81,13 +81,15 @@ def _machine(table: Table) -> Machine | None:
     words["rigidity"] = _rigidity(table)
     rapid, feed_max = table.feed("rapid"), table.feed("feed_max")
     acceleration, converted = table.acceleration("acceleration"), table.texts("converted")
+    if words["tool_length"] == "table" and "z" not in (converted or AXES):
+        hint = 'write "touch off"'
+        table.error("tool_length", "Z is on its handwheel: no length offset moves it", hint)
     name, post = table.text("name"), table.text("post")
     edge_finder = table.length("edge_finder")
     feeler = table.length("feeler")
-    _all_driven(table, converted)
     backlash = _axes(table, "backlash", workshop_keys.BACKLASH)
     park, park_z = _park(table)
-    dial = read_dial(table)
+    dial = read_dial(table, converted or AXES)
     travel = _travel(table)
     if turning is None or None in words.values():
         return None
@@ -101,6 +103,7 @@ def _machine(table: Table) -> Machine | None:
         feed_max=feed_max,
         acceleration=acceleration,
         spindle=turning,
+        converted=converted,
         backlash=backlash,
         park=park,
         park_z=park_z,
@@ -109,17 +112,6 @@ def _machine(table: Table) -> Machine | None:
         feeler=feeler,
         **words,
     )
-
-
-def _all_driven(table: Table, converted: tuple[str, ...] | None) -> None:
-    """Refuse a machine with an axis on its handwheel: programs drive all three."""
-    by_hand = [axis for axis in ("x", "y", "z") if axis not in (converted or ())]
-    if converted is not None and by_hand:
-        table.error(
-            "converted",
-            f"{' and '.join(by_hand)} by hand is not yet supported",
-            "remove it if the control drives X, Y and Z; programs move all three",
-        )
 
 
 def _rigidity(table: Table) -> str | float | None:

@@ -22,11 +22,14 @@ ROUND_SLACK = 0.002
 
 
 def mills_for(work: PlanContext, depth: float, *, roughing: bool = False) -> list[Cutter]:
-    """End mills of the rack whose flutes reach, largest first; `roughing` ones among them."""
+    """End mills of the rack whose flutes reach, largest first; `roughing` ones among them. With Z
+    by hand those that go straight down, if there are any."""
     kinds = ("end mill", "roughing end mill") if roughing else ("end mill",)
     mills = [
         c for c in work.job.workshop.cutters if c.kind in kinds and c.flute_length >= depth - 1e-6
     ]
+    if 2 in work.job.workshop.machine.by_hand:
+        mills = [c for c in mills if c.centre_cutting] or mills
     return sorted(mills, key=lambda c: -c.diameter)
 
 
