@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from gcodekit.errors import Fault, GcodekitError, errors_of
+from gcodekit.errors import Fault, GcodekitError, JobError, errors_of
 from gcodekit.handwheel.hand_plan import hand_setup
 from gcodekit.handwheel.hand_sheet import HandPage, handwheel_sheet
 from gcodekit.job.load import Given
+from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
 from gcodekit.making.files import leave
 from gcodekit.making.proved_job import ProvedJob, proved_job
@@ -31,6 +32,15 @@ def sheet_by_hand(
     return handwheel_sheet(done.job, pages, date)
 
 
+def _refuse_measured(job: Job) -> None:
+    """Refuse a job with corrections: strokes are laid as drawn. Raises `JobError`."""
+    found = [f.measured.place for s in job.setups for f in s.features if f.measured is not None]
+    text = "a handwheel sheet goes by the drawing, not by what was measured"
+    hint = "remove this entry, and allow for the difference on the dial"
+    if found:
+        raise JobError([Fault(place, text, hint) for place in found])
+
+
 def leave_handwheel_sheet(
     path: Path,
     out: Path,
@@ -51,6 +61,7 @@ def leave_handwheel_sheet(
     """
     check_sheet_file(out)
     job = sound_job(path, dimensions)
+    _refuse_measured(job)
     dialect = find_post(
         choice.name or job.post, posts=choice.folder, environment=choice.environment
     )

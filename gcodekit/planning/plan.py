@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.features.size_words import size_lines
+from gcodekit.job.features.size_words import correction_lines, size_lines
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.drawn_removal import offcuts, taken_by
 from gcodekit.operations.chosen_cutters import Chosen
@@ -86,6 +86,7 @@ def plan_setup(
         operations=operations,
         touch_off=_first_words(operations),
         sizes=tuple(size_lines(setup, job.units)),
+        corrections=tuple(correction_lines(setup, job.units)),
         notes=hand_tapping(work),
         cautions=_cautions(work, chosen),
     )

@@ -47,8 +47,8 @@ class Program:
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
     comes and what z to set there (words for message and sheet). `part` says which of how many
     files of the set-up this is, (1, 1) where it is the whole. `sizes` are what is to be measured,
-    with their limits; `notes` what the drawing asks and the program does not do; `cautions` what to
-    mind while it runs.
+    with their limits; `corrections` what was measured before and is made up for; `notes` what the
+    drawing asks and the program does not do; `cautions` what to mind while it runs.
     """
 
     job: Job
@@ -58,6 +58,7 @@ class Program:
     touch_off: dict[int, str]
     part: tuple[int, int] = (1, 1)
     sizes: tuple[str, ...] = ()
+    corrections: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
