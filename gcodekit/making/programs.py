@@ -99,14 +99,11 @@ def proved_setup(
     begins with the metal that those before it have left. Of the plan the proof is told no more than
     the `cutters` each feature got, the one that gives its surface first. `warnings` of job and plan
     are shown on the `pictures`, with their `date` and the finished `part`."""
-    parts = plan.program.visits if one_file_a_cutter(job, post) else (plan.program,)
-    written = [write_program(part, post, unproven=unproven) for part in parts]
-    stems = [_stem(job, part, unproven=unproven) for part in parts]
-    readings = [
-        read_program(w.text, stem + w.file_ending, cutter=_in_spindle(part, post), units=w.units)
-        for part, w, stem in zip(parts, written, stems, strict=True)
-    ]
-    joined = join(readings)
+    texts = _texts(job, plan.program, post, unproven=unproven)
+    # what is left out counts as cut: by its own text too, run before the rest
+    done = _texts(job, plan.done, post, unproven=unproven) if plan.done else []
+    readings = [text.reading for text in texts]
+    joined = join([text.reading for text in (*done, *texts)])
     target = build_target(job, setup, cutters)
     findings = prove(
         joined.reading,
@@ -116,11 +113,15 @@ def proved_setup(
         machine=job.workshop.machine,
         tolerance=job.tolerance,
         holdings=holdings(setup, joined.reading) or always_standing(setup),
-        ranges=_ranges(written, joined),
+        ranges=_ranges([text.written for text in (*done, *texts)], joined),
         work_offset=setup.work_offset,
         units=job.units,
     )
-    problems = _by_file(findings.problems, joined, len(parts))
+    found = _by_file(findings.problems, joined, len(done) + len(texts))
+    problems = found[len(done) :]
+    if plan.in_order and (before := _errors(found[: len(done)])):
+        problems[0].insert(0, before)
+    findings = replace(findings, problems=tuple(p for own in problems for p in own))
     stamp: Stamp = "UNPROVEN" if unproven else "PASS" if findings.passed else "FAIL"
     facts = SheetFacts(
         stamp=stamp,
@@ -129,15 +130,45 @@ def proved_setup(
         date=date,
         part=part,
     )
-    sheets = _sheets(job, setup, len(parts), facts)
+    sheets = _sheets(job, setup, len(texts), facts)
     files = (
-        _file(job, setup, target, stem, w, reading, found, facts, warnings_of(warnings), pictures)
-        for stem, w, reading, found, facts in zip(
-            stems, written, readings, problems, sheets, strict=True
-        )
+        _file(job, setup, target, text, found, facts, warnings_of(warnings), pictures)
+        for text, found, facts in zip(texts, problems, sheets, strict=True)
     )
     view = _work_holding(job, setup, target, readings, part, pictures)
     return ProvedSetup(setup, plan, tuple(files), findings, view)
+
+
+def _errors(done: Sequence[Sequence[Problem]]) -> Problem | None:
+    """An error that what is left out, run as planned, has errors; None where it has none."""
+    wrong = [p for own in done for p in own if p.severity == "error"]
+    if not wrong:
+        return None
+    text = f"what is left out has {len(wrong)} error{'s' if wrong[1:] else ''}: {wrong[0].text}"
+    return Problem("error", 0, 0, None, text, "make the whole program and correct that first")
+
+
+@dataclass(frozen=True, slots=True)
+class _Text:
+    """A program file as written, and as read back; `stem`: its name without an ending."""
+
+    stem: str
+    written: Written
+    reading: ReadProgram
+
+
+def _texts(job: Job, program: Program, post: Post, *, unproven: bool) -> list[_Text]:
+    """The files of a set-up's program, in running order."""
+    found = []
+    for part in program.visits if one_file_a_cutter(job, post) else (program,):
+        stem, written = (
+            _stem(job, part, unproven=unproven),
+            write_program(part, post, unproven=unproven),
+        )
+        name, cutter = stem + written.file_ending, _in_spindle(part, post)
+        reading = read_program(written.text, name, cutter=cutter, units=written.units)
+        found.append(_Text(stem, written, reading))
+    return found
 
 
 def _by_file(
@@ -219,14 +250,13 @@ def _file(
     job: Job,
     setup: Setup,
     target: Target,
-    stem: str,
-    written: Written,
-    reading: ReadProgram,
+    made: _Text,
     problems: Sequence[Problem],
     facts: SheetFacts,
     warnings: Sequence[Problem],
     pictures: Pictures,
 ) -> ProgramFile:
+    written, reading = made.written, made.reading
     way = travel(reading, job.workshop.machine)
 
     def draw() -> DrawnSheet:
@@ -250,7 +280,7 @@ def _file(
         blocks=reading.blocks,
         way=way,
         problems=tuple(problems),
-        picture_file=f"{stem}.svg",
+        picture_file=f"{made.stem}.svg",
         picture=pictures.drawn(setup.name, setup.place.at(""), draw),
         units=written.units,
         stops=sum(e.kind == "stop" for e in reading.events),
@@ -271,6 +301,8 @@ def _stem(job: Job, part: Program, *, unproven: bool) -> str:
     which, parts = part.part
     if parts > 1:
         stem += f"-{_numbered(which, parts)}-t{part.cutters[0].number}"
+    if part.suffix:
+        stem += f"_{part.suffix}"
     return f"UNPROVEN-{stem}" if unproven else stem
 
 

@@ -163,6 +163,7 @@ def stock_row(findings: Findings) -> dict[str, float] | None:
 
 
 def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
+    finished = {o.feature for o in proved.plan.program.operations if o.finishing}
     for feature in proved.setup.features:
         found = proved.findings.features.get(feature.name)
         if found is not None:
@@ -174,7 +175,7 @@ def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
                 "uncut": found.uncut,
                 "reachable_uncut": found.reachable_uncut,
                 **size_rows(feature.band),
-                **measured_rows(feature.measured),
+                **measured_rows(feature.measured if feature.name in finished else None),
                 "cutters": cutter_rows(proved.plan, feature.name),
                 "operations": operation_rows(proved.plan, feature.name),
             }

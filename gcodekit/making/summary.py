@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from gcodekit.errors import Fault, Place
-from gcodekit.job.features.size_words import correction_lines, size_lines
+from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.report import finder_row, mass
 from gcodekit.units import MM_PER_INCH, Units, format_feed, format_length, format_place, format_time
@@ -26,7 +26,7 @@ def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
         yield f"{f.file}: {f.blocks} blocks, {format_time(f.way.time_s)}, {cutters}"
     for size in size_lines(proved.setup, job.units):
         yield f"{proved.setup.name}: size of {size}"
-    for line in correction_lines(proved.setup, job.units):
+    for line in proved.plan.program.corrections:
         yield f"{proved.setup.name}: corrected: {line}; compared with the drawing moved by that"
     found = proved.findings
     yield (f"{proved.setup.name}: {measured(found.gouge, found.reachable_uncut, job.units)}")

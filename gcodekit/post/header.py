@@ -65,6 +65,7 @@ def header(
     if unproven:
         yield "UNPROVEN: this program failed its check. Do not run it."
     yield heading(job, setup)
+    yield from program.notices
     part, parts = program.part
     if parts > 1:
         yield f"file {part} of {parts} for this set-up: run in order"

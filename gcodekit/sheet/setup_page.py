@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from gcodekit.job.features.size_words import correction_lines, size_lines
+from gcodekit.job.features.size_words import size_lines
 from gcodekit.job.model import Job
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.plot.work_holding_view import SIZE
@@ -115,7 +115,7 @@ def _worked(made: MadeSetup, units: Units) -> Iterator[Block]:
         yield from (*operations, *sizes)
     outlines = [s for s in size_lines(made.setup, units) if " off the drawing" in s]
     yield from (Paragraph(f"Check {text}.") for text in outlines)
-    for line in correction_lines(made.setup, units):
+    for line in made.program.corrections:
         yield Paragraph(f"Corrected: {line}.")
 
 
