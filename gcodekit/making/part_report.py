@@ -69,8 +69,8 @@ def part_lines(done: ProvedJob) -> Iterator[str]:
         name = done.setups[0].setup.name
         yield f"{name}: practice cut of {quoted(part.only)} alone: cut it in air or in foam"
         return
-    for name in _not_written(done):
-        yield f"{name}: not written"
+    if others := _not_written(done):
+        yield f"set-ups not written: {', '.join(others)}"
     first, *_ = done.setups
     before = first.plan.done.operations if first.plan.done is not None else ()
     yield f"{first.setup.name}: left out, counts as cut: {operation_words(before)}"

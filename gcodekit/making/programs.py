@@ -22,6 +22,7 @@ from gcodekit.post.contract import Post
 from gcodekit.post.writer import Written, write_program
 from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank, Findings
+from gcodekit.proof.keepout import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import ProgramTime, travel
 from gcodekit.rs274 import Problem, ReadProgram, read_program
@@ -112,7 +113,7 @@ def proved_setup(
         cutters={c.number: c for c in job.workshop.cutters},
         machine=job.workshop.machine,
         tolerance=job.tolerance,
-        holdings=holdings(setup, joined.reading) or always_standing(setup),
+        holdings=_holdings(setup, plan, done, texts),
         ranges=_ranges([text.written for text in (*done, *texts)], joined),
         work_offset=setup.work_offset,
         units=job.units,
@@ -168,6 +169,25 @@ def _texts(job: Job, program: Program, post: Post, *, unproven: bool) -> list[_T
         name, cutter = stem + written.file_ending, _in_spindle(part, post)
         reading = read_program(written.text, name, cutter=cutter, units=written.units)
         found.append(_Text(stem, written, reading))
+    return found
+
+
+def _holdings(
+    setup: Setup, plan: Plan, done: Sequence[_Text], texts: Sequence[_Text]
+) -> list[Holding]:
+    """How the work is held, by the stops that each program names: what is left out was held as in
+    its own time."""
+    found: list[Holding] = []
+    start = 0
+    for program, files in ((plan.done, done), (plan.program, texts)):
+        if program is None or not program.operations:
+            continue
+        reading = join([text.reading for text in files]).reading
+        stops = setup.stops[program.begun : program.operations[-1].stage]
+        held = replace(setup, hold=setup.holds[program.begun], stops=stops)
+        own = holdings(held, reading) or always_standing(held)
+        found += [replace(h, first=max(h.first, 1) + start) for h in own]
+        start += sum(text.reading.last_line for text in files)
     return found
 
 

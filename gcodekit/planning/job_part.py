@@ -80,8 +80,9 @@ def setup_of(job: Job, plans: Sequence[Plan], part: JobPart) -> int:
         return next(i for i, s in enumerate(job.setups) if named in {f.name for f in s.features})
     if part.cutter is not None:
         return _with_cutter(job, plans, part.cutter)[0]
-    holding = [i for i, s in enumerate(job.setups) if any(f.measured for f in s.features)]
-    found = holding or list(range(len(job.setups)))
+    measured = [i for i, s in enumerate(job.setups) if any(f.measured for f in s.features)]
+    ends = [i for i, p in enumerate(plans) if any(o.finishing for o in p.program.operations)]
+    found = measured or ends or [0]
     if len(found) > 1:
         names = listed([quoted(job.setups[i].name) for i in found])
         raise _refused(
@@ -132,24 +133,15 @@ def _with_cutter(job: Job, plans: Sequence[Plan], cutter: int) -> list[int]:
 
 def part_of(plan: Plan, part: JobPart) -> Plan:
     """A set-up's plan with no more than the part that is wanted; what is left out is its `done`.
-    Raises `NoSuchPartError` where that is nothing, or where the work would have to be held as
-    before a stop that is past."""
+    Raises `NoSuchPartError` where that is nothing."""
     program = plan.program
     left = frozenset(_left_out(program, part))
     kept = [o for i, o in enumerate(program.operations) if i not in left]
     done = [o for i, o in enumerate(program.operations) if i in left]
     if not kept:
         raise _refused(program.job, *_nothing(program, part))
-    held = max((o.stage for o in done), default=0)
-    if held > kept[0].stage:
-        stop = program.setup.stops[kept[0].stage]
-        raise _refused(
-            program.job,
-            f"--finish-only: {kept[0].feature} is finished before the stop {quoted(stop.name)}, "
-            "where the work-holding changes",
-            "name a feature that is cut after the stop with --from, or clamp the work as it was "
-            f"and give --only {quoted(kept[0].feature)} with a job without what comes after",
-        )
+    # of what was cut under a later work-holding nothing is to be held again
+    held = min(max((o.stage for o in done), default=0), kept[0].stage)
     words = plan.touched_off(left)
     kept = [replace(o, touch_off=w) for o, w in zip(kept, words, strict=True)]
     operations = tuple(_with_stops(program.setup, kept, held))
@@ -160,6 +152,7 @@ def part_of(plan: Plan, part: JobPart) -> Plan:
         corrections=tuple(_corrections(program, operations)),
         suffix=part.suffix,
         notices=tuple(_notices(program.setup, operations, done, part, held)),
+        begun=held,
     )
     before = replace(program, operations=tuple(_with_stops(program.setup, done, 0)))
     in_order = left == frozenset(range(len(left)))
@@ -237,6 +230,8 @@ def _notices(
         yield f"counts as cut already: {operation_words(done)}"
     if held:
         yield f"work-holding: as after the stop: {setup.stops[held - 1].text}"
+    elif any(o.stage for o in done):
+        yield "work-holding: as at the start of the set-up"
 
 
 def operation_words(operations: Collection[Operation]) -> str:

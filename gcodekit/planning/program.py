@@ -57,7 +57,8 @@ class Program:
     files of the set-up this is, (1, 1) where it is the whole. `sizes` are what is to be measured,
     with their limits; `corrections` what was measured before and is made up for; `notes` what the
     drawing asks and the program does not do; `cautions` what to mind while it runs. Where it is a
-    part of the set-up's program, its files' names end in `suffix`, and `notices` say which.
+    part of the set-up's program, its files' names end in `suffix`, `notices` say which, and it
+    begins with the work held as after `begun` stops.
     """
 
     job: Job
@@ -70,6 +71,7 @@ class Program:
     corrections: tuple[str, ...] = ()
     suffix: str = ""
     notices: tuple[str, ...] = ()
+    begun: int = 0
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
