@@ -116,6 +116,7 @@ def proved_setup(
         holdings=_holdings(setup, plan, done, texts),
         ranges=_ranges([text.written for text in (*done, *texts)], joined),
         work_offset=setup.work_offset,
+        part_starts=joined.starts[len(done) :] if done else (),
         units=job.units,
     )
     found = _by_file(findings.problems, joined, len(done) + len(texts))

@@ -371,7 +371,7 @@ def test_a_start_from_a_height_that_nobody_set_is_refused(
         return replace(written, text="".join(kept) + begun + rest)
 
     monkeypatch.setattr(programs, "write_program", planted)
-    refused(tmp_path, JobPart(start="well"), "Z")
+    refused(tmp_path, JobPart(start="well"), "the first motion is not Z up")
 
 
 def test_a_start_through_standing_stock_is_refused(

@@ -324,3 +324,14 @@ def test_copies_are_corrected_too(tmp_path: Path) -> None:
     outcome = make(tmp_path / "job.toml", tmp_path / "out")
     assert outcome.verdict == "pass"
     assert sum("corrected: it" in line for line in outcome.summary) == 1
+
+
+def test_the_sheet_says_what_to_do_with_a_reading(tmp_path: Path) -> None:
+    """Of a corrected program too: its aim is then what the next reading is held against."""
+    for what, aim in (("bore to limits", "20.0705"), ("boss", "25.94")):
+        assert made(tmp_path, what).verdict == "pass"
+        sheet = (tmp_path / "out" / "set-up-sheet.html").read_text("utf-8")
+        assert f"nominal = {aim}, measured = your reading" in sheet
+        assert "--finish-only" in sheet
+    assert made_in(tmp_path, HEAD + 'kind = "hole"\ndiameter = 5\nat = [0, 0]\ndepth = 4\n').files
+    assert "--finish-only" not in (tmp_path / "out" / "set-up-sheet.html").read_text("utf-8")
