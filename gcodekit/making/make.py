@@ -95,7 +95,7 @@ def make(
     explain : the summary begins with the cutters, the sequence, and why
     model : where the finished part goes as an STL file
     date : of the pictures, as it is to be written in them; none unless given
-    part : of the programs that is written, the rest of them counting as cut already; its files
+    part : the part of the programs that is written, the rest counting as cut already; its files
         have names of their own, and those of the whole job beside them stay
     progress : told of each step
 

@@ -9,23 +9,22 @@ from functools import partial
 from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.lost_pictures import Pictures
+from gcodekit.making.program_texts import ProgramText, program_texts
 from gcodekit.making.program_words import always_standing, holdings
 from gcodekit.planning.plan import Plan
-from gcodekit.planning.program import Program
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts, Stamp
 from gcodekit.plot.verdict_stamp import DrawnSheet
 from gcodekit.plot.work_holding_view import WorkHoldingView, work_holding_view
-from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
-from gcodekit.post.writer import Written, write_program
+from gcodekit.post.writer import Written
 from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank, Findings
 from gcodekit.proof.keepout import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import ProgramTime, travel
-from gcodekit.rs274 import Problem, ReadProgram, read_program
+from gcodekit.rs274 import Problem, ReadProgram
 from gcodekit.rs274.joined_programs import JoinedPrograms, join
 from gcodekit.sheet.operation_runs import OperationRun, operation_runs
 from gcodekit.target.setup_metal import metal, metal_levels, whole
@@ -100,9 +99,9 @@ def proved_setup(
     begins with the metal that those before it have left. Of the plan the proof is told no more than
     the `cutters` each feature got, the one that gives its surface first. `warnings` of job and plan
     are shown on the `pictures`, with their `date` and the finished `part`."""
-    texts = _texts(job, plan.program, post, unproven=unproven)
+    texts = program_texts(job, plan.program, post, unproven=unproven)
     # what is left out counts as cut: by its own text too, run before the rest
-    done = _texts(job, plan.done, post, unproven=unproven) if plan.done else []
+    done = program_texts(job, plan.done, post, unproven=unproven) if plan.done else []
     readings = [text.reading for text in texts]
     joined = join([text.reading for text in (*done, *texts)])
     target = build_target(job, setup, cutters)
@@ -150,31 +149,8 @@ def _errors(done: Sequence[Sequence[Problem]]) -> Problem | None:
     return Problem("error", 0, 0, None, text, "make the whole program and correct that first")
 
 
-@dataclass(frozen=True, slots=True)
-class _Text:
-    """A program file as written, and as read back; `stem`: its name without an ending."""
-
-    stem: str
-    written: Written
-    reading: ReadProgram
-
-
-def _texts(job: Job, program: Program, post: Post, *, unproven: bool) -> list[_Text]:
-    """The files of a set-up's program, in running order."""
-    found = []
-    for part in program.visits if one_file_a_cutter(job, post) else (program,):
-        stem, written = (
-            _stem(job, part, unproven=unproven),
-            write_program(part, post, unproven=unproven),
-        )
-        name, cutter = stem + written.file_ending, _in_spindle(part, post)
-        reading = read_program(written.text, name, cutter=cutter, units=written.units)
-        found.append(_Text(stem, written, reading))
-    return found
-
-
 def _holdings(
-    setup: Setup, plan: Plan, done: Sequence[_Text], texts: Sequence[_Text]
+    setup: Setup, plan: Plan, done: Sequence[ProgramText], texts: Sequence[ProgramText]
 ) -> list[Holding]:
     """How the work is held, by the stops that each program names: what is left out was held as in
     its own time."""
@@ -239,12 +215,6 @@ def setup_blank(setup: Setup) -> Blank:
     )
 
 
-def _in_spindle(part: Program, post: Post) -> int:
-    """The cutter that a file without T words is for, as its name and header say; where there are
-    T words the text alone is to say it."""
-    return 0 if post.tool_change or not part.cutters else part.cutters[0].number
-
-
 def _ranges(written: Sequence[Written], joined: JoinedPrograms) -> list[FeatureLines]:
     return [
         FeatureLines(r.feature, r.first_line + start, r.last_line + start, r.set_to)
@@ -271,7 +241,7 @@ def _file(
     job: Job,
     setup: Setup,
     target: Target,
-    made: _Text,
+    made: ProgramText,
     problems: Sequence[Problem],
     facts: SheetFacts,
     warnings: Sequence[Problem],
@@ -312,20 +282,3 @@ def _file(
 def _messages(reading: ReadProgram) -> list[str]:
     """The messages that a program shows."""
     return [e.text for e in reading.events if e.kind == "message"]
-
-
-def _stem(job: Job, part: Program, *, unproven: bool) -> str:
-    """The file's name without its ending: sorted by it, files stand in running order."""
-    words = "".join(c if c.isascii() and c.isalnum() else "-" for c in part.setup.name.lower())
-    number = _numbered(job.setups.index(part.setup) + 1, len(job.setups))
-    stem = f"{number}-{words.strip('-')[:60] or 'set-up'}"
-    which, parts = part.part
-    if parts > 1:
-        stem += f"-{_numbered(which, parts)}-t{part.cutters[0].number}"
-    if part.suffix:
-        stem += f"_{part.suffix}"
-    return f"UNPROVEN-{stem}" if unproven else stem
-
-
-def _numbered(number: int, most: int) -> str:
-    return str(number).zfill(len(str(most)))

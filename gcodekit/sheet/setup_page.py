@@ -63,6 +63,8 @@ def _facts(job: Job, made: MadeSetup) -> Iterator[tuple[str, str]]:
     yield ("stock" if setup.left == setup.raw else "stock left"), stock_words(setup.left, units)
     yield "machine", job.workshop.machine.name
     yield ("programs" if len(made.files) > 1 else "program"), ", ".join(f.name for f in made.files)
+    if made.program.notices:
+        yield "this is", "; ".join(made.program.notices)
     yield "program zero", setup.zero_text
     yield "work offset", OFFSET_WORDS[setup.work_offset - 1]
     yield "safe height", f"Z {figure(made.program.safe_z, units)}"

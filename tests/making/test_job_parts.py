@@ -13,7 +13,7 @@ import pytest
 from made_jobs import told
 
 from gcodekit.job.load import load_job
-from gcodekit.making import programs, proved_job
+from gcodekit.making import program_texts, proved_job
 from gcodekit.making.dryrun import dry_run
 from gcodekit.making.make import Report, make
 from gcodekit.planning import job_part
@@ -227,6 +227,13 @@ def test_where_a_cutter_is_touched_off_is_still_there(tmp_path: Path) -> None:
     assert "set Z to -1.000" in said
 
 
+def test_the_sheet_says_which_part_it_is(tmp_path: Path) -> None:
+    assert part_made(tmp_path, JobPart(start="pin")).verdict == "pass"
+    sheet = (tmp_path / "out" / "set-up-sheet_from-pin.html").read_text("utf-8")
+    assert "part of the program: from pin: spot on" in sheet
+    assert "counts as cut already: rough and finish of step, then rough and finish of well" in sheet
+
+
 def test_a_dry_run_knows_a_part_for_what_it_is(tmp_path: Path) -> None:
     assert part_made(tmp_path, JobPart(start="pin")).verdict == "pass"
     (file,) = tmp_path.glob("out/*.nc")
@@ -351,7 +358,7 @@ def test_a_start_without_the_spindle_is_refused(
         )
         return replace(written, text=text)
 
-    monkeypatch.setattr(programs, "write_program", planted)
+    monkeypatch.setattr(program_texts, "write_program", planted)
     refused(tmp_path, JobPart(start="well"), "spindle")
 
 
@@ -370,7 +377,7 @@ def test_a_start_from_a_height_that_nobody_set_is_refused(
         kept = [line for line in head.splitlines(keepends=True) if not line.startswith("G0 Z")]
         return replace(written, text="".join(kept) + begun + rest)
 
-    monkeypatch.setattr(programs, "write_program", planted)
+    monkeypatch.setattr(program_texts, "write_program", planted)
     refused(tmp_path, JobPart(start="well"), "the first motion is not Z up")
 
 
@@ -402,7 +409,7 @@ def test_what_is_left_out_has_to_be_right_itself(
         return replace(written, text=written.text.replace("Z-2\n", "Z-2.5\n").replace(
             "Z-2 ", "Z-2.5 "))  # fmt: skip
 
-    monkeypatch.setattr(programs, "write_program", planted)
+    monkeypatch.setattr(program_texts, "write_program", planted)
     refused(tmp_path, JobPart(start="well"), "what is left out has", "gouge")
 
 
