@@ -32,8 +32,19 @@ if TYPE_CHECKING:
     from gcodekit.job.workshop.machine import Workshop
     from gcodekit.making.dryrun import DryRun, dry_run
     from gcodekit.making.make import Report, make
+    from gcodekit.planning.job_part import JobPart
 
-__all__ = ["DryRun", "GcodekitError", "Job", "Report", "Workshop", "dry_run", "load_job", "make"]
+__all__ = [
+    "DryRun",
+    "GcodekitError",
+    "Job",
+    "JobPart",
+    "Report",
+    "Workshop",
+    "dry_run",
+    "load_job",
+    "make",
+]
 
 # Where each is, and what it is called there: looked up when first asked for, so that a command
 # that needs none of it is quick.
@@ -41,6 +52,7 @@ _PUBLIC = {
     "DryRun": ("gcodekit.making.dryrun", "DryRun"),
     "GcodekitError": ("gcodekit.errors", "GcodekitError"),
     "Job": ("gcodekit.job.model", "Job"),
+    "JobPart": ("gcodekit.planning.job_part", "JobPart"),
     "Report": ("gcodekit.making.make", "Report"),
     "Workshop": ("gcodekit.job.workshop.machine", "Workshop"),
     "dry_run": ("gcodekit.making.dryrun", "dry_run"),

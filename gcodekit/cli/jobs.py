@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from gcodekit.cli import console
 from gcodekit.cli.options import Json, Posts, Quiet, Set, given, posts_environment
+
+if TYPE_CHECKING:
+    from gcodekit.planning.job_part import JobPart
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="Job file.")]
 Folder = Annotated[
@@ -31,6 +34,38 @@ Model = Annotated[
     Path | None,
     typer.Option("--model", metavar="FILE", help="File for a model of the finished part, .stl."),
 ]
+
+
+From = Annotated[
+    str,
+    typer.Option("--from", metavar="FEATURE", help="Start again at this feature."),
+]
+FromCutter = Annotated[
+    int | None,
+    typer.Option("--from-cutter", metavar="N", help="Start again at the change to this cutter."),
+]
+FinishOnly = Annotated[
+    bool, typer.Option("--finish-only", help="Write the finishing passes alone.")
+]
+Only = Annotated[
+    str,
+    typer.Option(
+        "--only",
+        metavar="FEATURE",
+        help="Write this feature alone, to practise in air or foam; or its finishing passes.",
+    ),
+]
+
+
+def part_wanted(start: str, cutter: int | None, *, finish_only: bool, only: str) -> JobPart:
+    """Return the part of the programs that is wanted. Raises `BadParameter` for options that do
+    not go together."""
+    from gcodekit.planning.job_part import JobPart
+
+    if only and (start or cutter is not None):
+        other = "--from" if start else "--from-cutter"
+        raise typer.BadParameter(f"--only cuts one feature alone: leave out {other}")
+    return JobPart(start=start, cutter=cutter, finish_only=finish_only, only=only)
 
 
 def check(
@@ -62,6 +97,10 @@ def make(
     dimensions: Set = None,
     plot: Pictures = "svg",
     model: Model = None,
+    start: From = "",
+    cutter: FromCutter = None,
+    finish_only: FinishOnly = False,
+    only: Only = "",
     explain: Annotated[
         bool, typer.Option("--explain", help="Explain cutters, sequence, speeds and feeds.")
     ] = False,
@@ -74,7 +113,8 @@ def make(
     """Make a job's programs and prove them.
 
     The programs are planned, written, read back, cut in virtual stock and compared
-    with the drawing.
+    with the drawing. With --from, --from-cutter, --finish-only or --only a part of
+    them is written, in files of its own name, and the rest counts as cut.
     """
     from gcodekit.making.make import make as make_programs
 
@@ -90,6 +130,7 @@ def make(
         model=model,
         explain=explain,
         date=console.today(),
+        part=part_wanted(start, cutter, finish_only=finish_only, only=only),
         progress=console.nothing if quiet else console.message,
     )
     console.faults(outcome.faults)

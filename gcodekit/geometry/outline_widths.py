@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from gcodekit.geometry.chain import Arc, Chain, Line, Point, distance
 from gcodekit.geometry.curve import cross
+from gcodekit.geometry.region import Region
 from gcodekit.geometry.tolerances import SAME_DIRECTION, SAME_POINT
 
 # Directions nearer than this (radians) are one: what a drawing turned by any angle leaves.
@@ -40,6 +41,12 @@ def sizes_across(ring: Chain) -> tuple[float, ...]:
     if None in found:
         return ()
     return _different([size for size in found if size is not None])
+
+
+def region_sizes(region: Region) -> tuple[float, ...]:
+    """The same across all parts of a region from outside; none where one of them has none."""
+    found = [sizes_across(part.outer) for part in region.parts]
+    return tuple(sorted({s for sizes in found for s in sizes})) if all(found) else ()
 
 
 def _convex(ring: Chain) -> bool:

@@ -18,6 +18,7 @@ from gcodekit.geometry.region import Region, Shift
 from gcodekit.job.band import Band
 from gcodekit.job.document.wording import one
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import Measured, SizeAcross
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.trade.cutter import SIDE_MILLS, Cutter
 
@@ -102,7 +103,8 @@ class Rim:
 class Feature(ABC):
     """A feature. `after`: the feature (and its copies) that this one comes after; `copy_of`: the
     one that this is one of the copies of; `stage`: how many stops stand before it; `band`: the
-    limits of its size, widths and outlines here being those aimed at."""
+    limits of its size, widths and outlines here being those aimed at; `measured`: what was measured
+    of it after a finishing pass, which the next one makes up for."""
 
     name: str
     place: Place
@@ -112,12 +114,15 @@ class Feature(ABC):
     copy_of: str = ""
     stage: int = 0
     band: Band | None = None
+    measured: Measured | None = None
 
     kind: ClassVar[str]
     # Whether a cutter's side cuts it, and leaves a floor for others to start from.
     milled: ClassVar[bool] = True
     # Whether face mills and fly cutters do it.
     faces: ClassVar[bool] = False
+    # Whether a pass of its own finishes its floor, or can.
+    floor_finished: ClassVar[bool] = False
 
     # -- what is drawn -----------------------------------------------------------------------
 
@@ -197,6 +202,24 @@ class Feature(ABC):
     def aimed(self) -> bool:
         """Whether the program makes its size: a drill or reamer has its own."""
         return True
+
+    def across(self) -> SizeAcross | Wrong:
+        """The sizes that a gauge finds across it between walls that a pass of its own finishes;
+        else why there is none, and what to do."""
+        text = f"{one(self.kind)} has no size across that a finishing pass could correct"
+        return text, "remove it, and change the drawing or the cutter"
+
+    def in_one_pass(self) -> str:
+        """Why no finishing pass of its own makes its size or floor; "" where one does."""
+        return "" if self.cutting.finish else "finish = false leaves it without a finishing pass"
+
+    def no_floor(self) -> str:
+        """Why no finishing pass can cut its floor deeper; "" where one can."""
+        if self.depth.opens:
+            return "it goes right through, so it has no depth to correct"
+        if not self.floor_finished or not self.has_depth:
+            return f"no finishing pass makes the depth of {one(self.kind)}"
+        return self.in_one_pass()
 
     def rims(self, metal: BaseGeometry) -> tuple[Rim, ...]:
         """The edges that it leaves at its top, on metal with this plan."""

@@ -15,6 +15,7 @@ from gcodekit.job.included import with_included
 from gcodekit.job.keys import job_keys
 from gcodekit.job.keys.amounts import FileSource
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured_features import with_measured
 from gcodekit.job.model import Job
 from gcodekit.job.outlines.outlines import Outlines
 from gcodekit.job.raw_stock import Stock
@@ -107,6 +108,7 @@ def _read(
     # Set-ups are read against stand-ins where stock or workshop are at fault already: their own
     # faults are worth having at once.
     setups = read_setups(top, stock or _STAND_IN, workshop or bench_mill(), outlines, stock is None)
+    setups = with_measured(top, setups)
     outlines.check_all()
     if material is None or tolerance is None or stock is None or workshop is None or units is None:
         return None

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from gcodekit.errors import Fault, GcodekitError, errors_of
+from gcodekit.errors import Fault, GcodekitError, JobError, errors_of
 from gcodekit.handwheel.hand_plan import hand_setup
 from gcodekit.handwheel.hand_sheet import HandPage, handwheel_sheet
 from gcodekit.job.load import Given
@@ -40,6 +40,15 @@ def with_all_driven(job: Job) -> Job:
     return replace(job, workshop=replace(job.workshop, machine=machine))
 
 
+def _refuse_measured(job: Job) -> None:
+    """Refuse a job with corrections: strokes are laid as drawn. Raises `JobError`."""
+    found = [f.measured.place for s in job.setups for f in s.features if f.measured is not None]
+    text = "a handwheel sheet goes by the drawing, not by what was measured"
+    hint = "remove this entry, and allow for the difference on the dial"
+    if found:
+        raise JobError([Fault(place, text, hint) for place in found])
+
+
 def leave_handwheel_sheet(
     path: Path,
     out: Path,
@@ -61,6 +70,7 @@ def leave_handwheel_sheet(
     check_sheet_file(out)
     # a sheet has no stops of a program: all of it is done by hand
     job = with_all_driven(sound_job(path, dimensions))
+    _refuse_measured(job)
     dialect = find_post(
         choice.name or job.post, posts=choice.folder, environment=choice.environment
     )

@@ -25,12 +25,14 @@ from gcodekit.making.files import (
 )
 from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.part_picture import PART_PICTURE
+from gcodekit.making.part_report import named, of_part, part_lines, part_rows
 from gcodekit.making.piece_report import piece_rows, pieces_lines
 from gcodekit.making.programs import pictures_of
 from gcodekit.making.proved_job import ProvedJob, proved_job
 from gcodekit.making.report import report, unplanned
 from gcodekit.making.setup_sheets import SHEET, bench_sheet
 from gcodekit.making.summary import faults, part_line, summary
+from gcodekit.planning.job_part import WHOLE_JOB, JobPart, NoSuchPartError, check_names
 from gcodekit.post.contract import Post
 from gcodekit.post.find import find_post
 from gcodekit.sheet.sheet_html import to_html
@@ -59,6 +61,7 @@ class Outputs:
     explain: bool
     model: Path | None
     date: str = ""
+    part: JobPart = WHOLE_JOB
 
 
 def make(
@@ -74,6 +77,7 @@ def make(
     explain: bool = False,
     model: Path | None = None,
     date: str = "",
+    part: JobPart = WHOLE_JOB,
     progress: Callable[[str], None] = lambda _: None,
 ) -> Report:
     """Make every program of a job and prove it; a job that fails leaves no program, only its report
@@ -91,6 +95,8 @@ def make(
     explain : the summary begins with the cutters, the sequence, and why
     model : where the finished part goes as an STL file
     date : of the pictures, as it is to be written in them; none unless given
+    part : the part of the programs that is written, the rest counting as cut already; its files
+        have names of their own, and those of the whole job beside them stay
     progress : told of each step
 
     Examples
@@ -112,18 +118,29 @@ def make(
         sound = job if isinstance(job, Job) else sound_job(path, dimensions)
         check_folder(out)
         dialect = find_post(post or sound.post, posts=posts, environment=posts_env)
-        return _made(sound, out, dialect, Outputs(unproven, png, explain, model, date), progress)
+        wanted = Outputs(unproven, png, explain, model, date, part)
+        return _made(sound, out, dialect, wanted, progress)
+    except NoSuchPartError as error:
+        return _not_left(path, tuple(error.faults))
     except GcodekitError as error:
-        return _failed(path, out, tuple(error.faults))
+        return _failed(path, out, tuple(error.faults), part)
     except OSError as error:
         fault = Fault(Place(str(path)), f"cannot be read: {error.strerror or error}")
-        return _failed(path, out, (fault,))
+        return _failed(path, out, (fault,), part)
 
 
 def _made(
     job: Job, out: Path, post: Post, wanted: Outputs, progress: Callable[[str], None]
 ) -> Report:
-    done = proved_job(job, post, unproven=wanted.unproven, date=wanted.date, progress=progress)
+    check_names(job, wanted.part)
+    done = proved_job(
+        job,
+        post,
+        unproven=wanted.unproven,
+        date=wanted.date,
+        progress=progress,
+        part=wanted.part,
+    )
     left = _left(done, out, wanted)
     return replace(
         left,
@@ -146,21 +163,23 @@ def _left(done: ProvedJob, out: Path, wanted: Outputs) -> Report:
     if not failed or wanted.unproven:
         texts |= {f.file: f.text for f in files}
         if (sheet := _set_up_sheet(done, wanted, pictures)) is not None:
-            texts[SHEET] = sheet
+            texts[named(SHEET, wanted.part)] = sheet
     warnings = (*job.warnings, *done.doubts, *pictures.warnings)
     # last: it says what the others are
     pieces = piece_rows(job, done.partings)
     document = report(job, proved, verdict, done.volume, warnings)
     document |= {"pieces": pieces} if pieces else {}
-    document |= {"written": digests(texts)}
-    texts[REPORT] = json.dumps(document, indent=2) + "\n"
+    document |= part_rows(done)
     earlier, stale = earlier_files(out, job.path)
+    earlier, others = of_part(earlier, wanted.part)
+    document |= {"written": others | digests(texts)}
+    texts[REPORT] = json.dumps(document, indent=2) + "\n"
     if failed:
         stale += clear_away(out, earlier, texts, failed=True)
     left = leave(out, texts)
     if not failed:
         stale += clear_away(out, earlier, texts, failed=False)
-    said = [s for p in proved for s in summary(job, p)]
+    said = [*part_lines(done), *(s for p in proved for s in summary(job, p))]
     said += [*pieces_lines(job, pieces), part_line(job, done.volume)]
     return Report(
         verdict=verdict,
@@ -192,12 +211,14 @@ def _dots(drawn: Mapping[str, str], pictures: Pictures) -> dict[str, bytes]:
     return {name: dots for name, dots in found.items() if dots}
 
 
-def _failed(path: Path, out: Path, faults: tuple[Fault, ...]) -> Report:
+def _failed(path: Path, out: Path, faults: tuple[Fault, ...], part: JobPart) -> Report:
     """A job that was not planned: its report says so, in place of an earlier one that says pass."""
     outcome = _not_left(path, faults)
     try:
         check_folder(out)
         files, said = earlier_files(out, path)
+        files, others = of_part(files, part)
+        outcome.document["written"] = others
         said += clear_away(out, files, (), failed=True)
         text = json.dumps(outcome.document, indent=2) + "\n"
         return replace(outcome, files=leave(out, {REPORT: text}), faults=(*faults, *said))

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from gcodekit.errors import Fault, JobError, Place
 from gcodekit.job.model import Job, Setup
 from gcodekit.part.keep_out import Body, held_by
+from gcodekit.planning.program import PART_NOTICE, PRACTICE_NOTICE
 from gcodekit.post.comments import printable
 from gcodekit.post.header import PART, VERSION, heading
 from gcodekit.proof.chords import FeatureLines
@@ -61,6 +62,16 @@ def part_of(text: str, job: Job, setup: Setup) -> tuple[int, int] | None:
             return int(match[1]), int(match[2])
     whole = job.workshop.machine.tool_change != "separate files"
     return (1, 1) if whole or is_headed(text, job, setup) else None
+
+
+def is_part(text: str) -> bool:
+    """Tell whether a program says that it is a part of a set-up's, begun where others end."""
+    return any(comment.startswith(PART_NOTICE) for comment in _comments(text))
+
+
+def is_practice(text: str) -> bool:
+    """Tell whether a program says that it is for practice, and cuts one feature alone."""
+    return any(comment.startswith(PRACTICE_NOTICE) for comment in _comments(text))
 
 
 def older_note(text: str, file: str, job: Job) -> tuple[Fault, ...]:

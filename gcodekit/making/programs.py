@@ -9,22 +9,22 @@ from functools import partial
 from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.lost_pictures import Pictures
+from gcodekit.making.program_texts import ProgramText, program_texts
 from gcodekit.making.program_words import always_standing, holdings
 from gcodekit.planning.plan import Plan
-from gcodekit.planning.program import Program
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.plan_view import plan_view
 from gcodekit.plot.sheet_facts import SheetFacts, Stamp
 from gcodekit.plot.verdict_stamp import DrawnSheet
 from gcodekit.plot.work_holding_view import WorkHoldingView, work_holding_view
-from gcodekit.post.changes import one_file_a_cutter
 from gcodekit.post.contract import Post
-from gcodekit.post.writer import Written, write_program
+from gcodekit.post.writer import Written
 from gcodekit.proof.chords import FeatureLines
 from gcodekit.proof.findings import Blank, Findings
+from gcodekit.proof.keepout import Holding
 from gcodekit.proof.prove import prove
 from gcodekit.proof.time import ProgramTime, travel
-from gcodekit.rs274 import Problem, ReadProgram, read_program
+from gcodekit.rs274 import Problem, ReadProgram
 from gcodekit.rs274.joined_programs import JoinedPrograms, join
 from gcodekit.sheet.operation_runs import OperationRun, operation_runs
 from gcodekit.target.setup_metal import metal, metal_levels, whole
@@ -99,20 +99,11 @@ def proved_setup(
     begins with the metal that those before it have left. Of the plan the proof is told no more than
     the `cutters` each feature got, the one that gives its surface first. `warnings` of job and plan
     are shown on the `pictures`, with their `date` and the finished `part`."""
-    parts = plan.program.visits if one_file_a_cutter(job, post) else (plan.program,)
-    written = [write_program(part, post, unproven=unproven) for part in parts]
-    stems = [_stem(job, part, unproven=unproven) for part in parts]
-    readings = [
-        read_program(
-            w.text,
-            stem + w.file_ending,
-            cutter=_in_spindle(part, post),
-            units=w.units,
-            by_hand=job.workshop.machine.hand_letters,
-        )
-        for part, w, stem in zip(parts, written, stems, strict=True)
-    ]
-    joined = join(readings)
+    texts = program_texts(job, plan.program, post, unproven=unproven)
+    # what is left out counts as cut: by its own text too, run before the rest
+    done = program_texts(job, plan.done, post, unproven=unproven) if plan.done else []
+    readings = [text.reading for text in texts]
+    joined = join([text.reading for text in (*done, *texts)])
     target = build_target(job, setup, cutters)
     findings = prove(
         joined.reading,
@@ -121,12 +112,17 @@ def proved_setup(
         cutters={c.number: c for c in job.workshop.cutters},
         machine=job.workshop.machine,
         tolerance=job.tolerance,
-        holdings=holdings(setup, joined.reading) or always_standing(setup),
-        ranges=_ranges(written, joined),
+        holdings=_holdings(setup, plan, done, texts),
+        ranges=_ranges([text.written for text in (*done, *texts)], joined),
         work_offset=setup.work_offset,
+        part_starts=joined.starts[len(done) :] if done else (),
         units=job.units,
     )
-    problems = _by_file(findings.problems, joined, len(parts))
+    found = _by_file(findings.problems, joined, len(done) + len(texts))
+    problems = found[len(done) :]
+    if plan.in_order and (before := _errors(found[: len(done)])):
+        problems[0].insert(0, before)
+    findings = replace(findings, problems=tuple(p for own in problems for p in own))
     stamp: Stamp = "UNPROVEN" if unproven else "PASS" if findings.passed else "FAIL"
     facts = SheetFacts(
         stamp=stamp,
@@ -135,15 +131,41 @@ def proved_setup(
         date=date,
         part=part,
     )
-    sheets = _sheets(job, setup, len(parts), facts)
+    sheets = _sheets(job, setup, len(texts), facts)
     files = (
-        _file(job, setup, target, stem, w, reading, found, facts, warnings_of(warnings), pictures)
-        for stem, w, reading, found, facts in zip(
-            stems, written, readings, problems, sheets, strict=True
-        )
+        _file(job, setup, target, text, found, facts, warnings_of(warnings), pictures)
+        for text, found, facts in zip(texts, problems, sheets, strict=True)
     )
     view = _work_holding(job, setup, target, readings, part, pictures)
     return ProvedSetup(setup, plan, tuple(files), findings, view)
+
+
+def _errors(done: Sequence[Sequence[Problem]]) -> Problem | None:
+    """An error that what is left out, run as planned, has errors; None where it has none."""
+    wrong = [p for own in done for p in own if p.severity == "error"]
+    if not wrong:
+        return None
+    text = f"what is left out has {len(wrong)} error{'s' if wrong[1:] else ''}: {wrong[0].text}"
+    return Problem("error", 0, 0, None, text, "make the whole program and correct that first")
+
+
+def _holdings(
+    setup: Setup, plan: Plan, done: Sequence[ProgramText], texts: Sequence[ProgramText]
+) -> list[Holding]:
+    """How the work is held, by the stops that each program names: what is left out was held as in
+    its own time."""
+    found: list[Holding] = []
+    start = 0
+    for program, files in ((plan.done, done), (plan.program, texts)):
+        if program is None or not program.operations:
+            continue
+        reading = join([text.reading for text in files]).reading
+        stops = setup.stops[program.begun : program.operations[-1].stage]
+        held = replace(setup, hold=setup.holds[program.begun], stops=stops)
+        own = holdings(held, reading) or always_standing(held)
+        found += [replace(h, first=max(h.first, 1) + start) for h in own]
+        start += sum(text.reading.last_line for text in files)
+    return found
 
 
 def _by_file(
@@ -193,12 +215,6 @@ def setup_blank(setup: Setup) -> Blank:
     )
 
 
-def _in_spindle(part: Program, post: Post) -> int:
-    """The cutter that a file without T words is for, as its name and header say; where there are
-    T words the text alone is to say it."""
-    return 0 if post.tool_change or not part.cutters else part.cutters[0].number
-
-
 def _ranges(written: Sequence[Written], joined: JoinedPrograms) -> list[FeatureLines]:
     return [
         FeatureLines(r.feature, r.first_line + start, r.last_line + start, r.set_to)
@@ -225,14 +241,13 @@ def _file(
     job: Job,
     setup: Setup,
     target: Target,
-    stem: str,
-    written: Written,
-    reading: ReadProgram,
+    made: ProgramText,
     problems: Sequence[Problem],
     facts: SheetFacts,
     warnings: Sequence[Problem],
     pictures: Pictures,
 ) -> ProgramFile:
+    written, reading = made.written, made.reading
     way = travel(reading, job.workshop.machine)
 
     def draw() -> DrawnSheet:
@@ -256,7 +271,7 @@ def _file(
         blocks=reading.blocks,
         way=way,
         problems=tuple(problems),
-        picture_file=f"{stem}.svg",
+        picture_file=f"{made.stem}.svg",
         picture=pictures.drawn(setup.name, setup.place.at(""), draw),
         units=written.units,
         stops=sum(e.kind == "stop" for e in reading.events),
@@ -267,18 +282,3 @@ def _file(
 def _messages(reading: ReadProgram) -> list[str]:
     """The messages that a program shows."""
     return [e.text for e in reading.events if e.kind == "message"]
-
-
-def _stem(job: Job, part: Program, *, unproven: bool) -> str:
-    """The file's name without its ending: sorted by it, files stand in running order."""
-    words = "".join(c if c.isascii() and c.isalnum() else "-" for c in part.setup.name.lower())
-    number = _numbered(job.setups.index(part.setup) + 1, len(job.setups))
-    stem = f"{number}-{words.strip('-')[:60] or 'set-up'}"
-    which, parts = part.part
-    if parts > 1:
-        stem += f"-{_numbered(which, parts)}-t{part.cutters[0].number}"
-    return f"UNPROVEN-{stem}" if unproven else stem
-
-
-def _numbered(number: int, most: int) -> str:
-    return str(number).zfill(len(str(most)))

@@ -16,7 +16,16 @@ from gcodekit.making.summary import explained
 from gcodekit.part.finished_part import SetupCut, finished, volume, without_offcuts
 from gcodekit.part.planned_target import FinishingCut
 from gcodekit.planning.cutter_assignment import PlannedSetup, finishing_cuts
+from gcodekit.planning.job_part import (
+    WHOLE_JOB,
+    JobPart,
+    cutter_warnings,
+    part_of,
+    setup_of,
+    uncorrected,
+)
 from gcodekit.planning.plan import Plan, plan_setups
+from gcodekit.planning.practice_cut import practice_plan, practice_setup
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.post.contract import Post
 from gcodekit.remaining.loose_pieces import FollowedStock, Parting
@@ -25,26 +34,35 @@ from gcodekit.remaining.loose_pieces import FollowedStock, Parting
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProvedJob:
     """A job with the stock its set-ups begin with, its set-ups as proved, warnings of planning and
-    work-holding, the finished part as `cuts`, `volume` in mm3, surface (`part`, None: nothing is
-    left, or it cannot be drawn) and `picture`, the `pictures` that could not be drawn, the
-    pieces it was parted into, and what explains cutters and sequence."""
+    work-holding, the finished part as `cuts`, `volume` in mm3, `surface` (None: nothing is left,
+    or it cannot be drawn) and `picture`, the `pictures` that could not be drawn, the
+    pieces it was parted into, and what explains cutters and sequence. `part`: of the job that is
+    written; set-ups that are not in it are not in `setups` either."""
 
     job: Job
     setups: list[ProvedSetup]
     doubts: tuple[Fault, ...]
     cuts: Sequence[SetupCut]
     volume: float
-    part: PartSurface | None
+    surface: PartSurface | None
     picture: str | None
     pictures: Pictures
     partings: tuple[Parting, ...]
     order: tuple[str, ...]
+    part: JobPart = WHOLE_JOB
 
 
 def proved_job(
-    job: Job, post: Post, *, unproven: bool, date: str, progress: Callable[[str], None]
+    job: Job,
+    post: Post,
+    *,
+    unproven: bool,
+    date: str,
+    progress: Callable[[str], None],
+    part: JobPart = WHOLE_JOB,
 ) -> ProvedJob:
-    """Plan, write, read back and prove every set-up. Raises `PlanError`, all at once."""
+    """Plan, write, read back and prove every set-up, or the `part` of them that is wanted. Raises
+    `PlanError`, all at once."""
     _check_driven(job)
     plans = _plans(job, progress)
     job = replace(job, setups=tuple(done.setup for done, _ in plans))
@@ -58,9 +76,10 @@ def proved_job(
     followed = _refused(job, cuts)
     free = followed.faults
     pictures, whole = Pictures(), Place(str(job.path))
-    part = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
+    job, written, doubts = _wanted(job, plans, part)
+    surface = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
     proved: list[ProvedSetup] = []
-    for done, plan in plans:
+    for done, plan in written:
         progress(f"checking the program of {done.setup.name}")
         proved.append(
             proved_setup(
@@ -72,27 +91,28 @@ def proved_job(
                 unproven=unproven,
                 warnings=(*job.warnings, *free, *plan.warnings),
                 date=date,
-                part=_part_in(job, made, done, part, pictures),
+                part=_part_in(job, made, done, surface, pictures),
                 pictures=pictures,
             )
         )
     size = volume(finished(made))
     progress("drawing the finished part")
     picture = None
-    if part is not None:
-        shown = part
+    if surface is not None:
+        shown = surface
         picture = pictures.drawn("the finished part", whole, lambda: part_picture(job, shown, size))
     return ProvedJob(
         job=job,
         setups=proved,
-        doubts=(*free, *(d for _, plan in plans for d in plan.warnings)),
+        doubts=(*free, *doubts, *(d for _, plan in written for d in plan.warnings)),
         cuts=made,
         volume=size,
-        part=part,
+        surface=surface,
         picture=picture,
         pictures=pictures,
         partings=followed.partings,
-        order=tuple(line for _, plan in plans for line in explained(plan)),
+        order=tuple(line for _, plan in written for line in explained(plan)),
+        part=part,
     )
 
 
@@ -105,19 +125,41 @@ def _check_driven(job: Job) -> None:
         raise PlanError([Fault(place, text, hint)])
 
 
+def _wanted(
+    job: Job, plans: Sequence[tuple[PlannedSetup, Plan]], part: JobPart
+) -> tuple[Job, list[tuple[PlannedSetup, Plan]], tuple[Fault, ...]]:
+    """The set-ups to be written with their plans, the job as they see it, and warnings. From a
+    feature or cutter on the set-ups after it are written whole. Raises `JobError`, `PlanError`."""
+    if part.whole:
+        return job, list(plans), ()
+    every = [plan for _, plan in plans]
+    number = setup_of(job, every, part)
+    done, plan = plans[number]
+    if part.practice:
+        setup = practice_setup(done.setup, part.only)
+        found = practice_plan(job, setup, plan, part, [d for d, _ in plans[:number]])
+        setups = (*job.setups[:number], setup, *job.setups[number + 1 :])
+        return replace(job, setups=setups), [(replace(done, setup=setup), found)], ()
+    written = [(done, part_of(plan, part))]
+    if not part.finish_only:
+        written += plans[number + 1 :]
+    doubts = (*cutter_warnings(job, every, part), *uncorrected(job, [p for _, p in written]))
+    return job, written, doubts
+
+
 def _part_in(
     job: Job,
     made: Sequence[SetupCut],
     done: PlannedSetup,
-    part: PartSurface | None,
+    surface: PartSurface | None,
     pictures: Pictures,
 ) -> SurfaceMesh | None:
     """The finished part for the picture of a set-up: of several pieces, the one that it takes."""
     if done.apart:
         cuts = [*made, *(SetupCut(s, slabs) for s, slabs in done.apart)]
         place = done.setup.place.at("")
-        part = pictures.drawn("the piece", place, lambda: part_surface(job, cuts))
-    return part.mesh if part else None
+        surface = pictures.drawn("the piece", place, lambda: part_surface(job, cuts))
+    return surface.mesh if surface else None
 
 
 def _plans(job: Job, progress: Callable[[str], None]) -> list[tuple[PlannedSetup, Plan]]:

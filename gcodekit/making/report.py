@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from gcodekit.errors import Fault, Severity
 from gcodekit.job.band import Band
+from gcodekit.job.measured import Measured
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.workshop.machine import Machine
 from gcodekit.trade.rates import MOTOR_SHARE
@@ -163,6 +164,7 @@ def stock_row(findings: Findings) -> dict[str, float] | None:
 
 
 def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
+    finished = {o.feature for o in proved.plan.program.operations if o.finishing}
     for feature in proved.setup.features:
         found = proved.findings.features.get(feature.name)
         if found is not None:
@@ -174,6 +176,7 @@ def _features(proved: ProvedSetup) -> Iterator[dict[str, Any]]:
                 "uncut": found.uncut,
                 "reachable_uncut": found.reachable_uncut,
                 **size_rows(feature.band),
+                **measured_rows(feature.measured if feature.name in finished else None),
                 "cutters": cutter_rows(proved.plan, feature.name),
                 "operations": operation_rows(proved.plan, feature.name),
             }
@@ -213,6 +216,22 @@ def size_rows(band: Band | None) -> dict[str, Any]:
         "sizes": [{"nominal": s, "lower": lower, "upper": upper, "aim": aim} for s, aim in each],
         "bush": _bush_row(band),
     }
+
+
+def measured_rows(measured: Measured | None) -> dict[str, Any]:
+    """The readings that a feature is corrected by: aimed at and measured, mm, and how far its
+    finishing passes go beyond the drawing for it. Nothing where there are none."""
+    if measured is None:
+        return {}
+    size, depth = measured.size, measured.depth
+    row: dict[str, Any] = {}
+    if size is not None:
+        wall = _tidy(abs(size.aimed - size.found) / 2)
+        row |= {"nominal": _tidy(size.aimed), "measured": _tidy(size.found), "wall": wall}
+    if depth is not None:
+        aimed, found = _tidy(depth.aimed), _tidy(depth.found)
+        row |= {"depth_nominal": aimed, "depth_measured": found, "floor": _tidy(aimed - found)}
+    return {"corrected": row}
 
 
 def _bush_row(band: Band) -> dict[str, Any] | None:

@@ -16,7 +16,14 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.job.stock.raw_metal import stock_levels, stock_section
 from gcodekit.making.check import stock_faults
-from gcodekit.making.program_words import always_standing, holdings, is_headed, part_of
+from gcodekit.making.program_words import (
+    always_standing,
+    holdings,
+    is_headed,
+    is_part,
+    is_practice,
+    part_of,
+)
 from gcodekit.making.programs import setup_blank
 from gcodekit.planning.cutter_assignment import finished_with
 from gcodekit.proof.chords import FeatureLines, Owners
@@ -84,12 +91,13 @@ def of_setup(drawn: DrawnSetup, text: str, reading: ReadProgram) -> Setting:
         holdings=held or always_standing(setup),
         tolerance=job.tolerance,
         work_offset=setup.work_offset,
-        complete=part == (1, 1),
-        first=part is not None and part[0] == 1,
+        complete=part == (1, 1) and not (is_part(text) or is_practice(text)),
+        first=part is not None and part[0] == 1 and not is_part(text),
         plunged=max((f.cutting.plunge_feed or 0.0 for f in setup.features), default=0.0),
         notes=(
             *_other_note(text, job, setup, file),
             *_part_note(part, setup, file),
+            *_excerpt_note(text, setup, file),
             *(() if held else (_stop_note(setup, file),)),
         ),
     )
@@ -112,6 +120,17 @@ def _part_note(part: tuple[int, int] | None, setup: Setup, file: str) -> tuple[F
     if part is None or part[0] > 1:
         text += ", rapids only against the finished part"
     return (Fault(Place(file), text, "run make to check the files together", "warning"),)
+
+
+def _excerpt_note(text: str, setup: Setup, file: str) -> tuple[Fault, ...]:
+    """A note on what is not checked in a program that is not a set-up's whole one."""
+    if not (is_part(text) or is_practice(text)):
+        return ()
+    what = "a practice cut" if is_practice(text) else "a part of the program"
+    said = f"{what} of {setup.name}, checked alone: uncut stock is not checked"
+    if is_part(text):
+        said += ", rapids only against the finished part"
+    return (Fault(Place(file), said, "run make to check it against the stock it meets", "warning"),)
 
 
 def _stop_note(setup: Setup, file: str) -> Fault:

@@ -39,7 +39,7 @@ def bench_sheet(done: ProvedJob, date: str = "", *, unproven: bool = False) -> B
     """The sheet of a job; `unproven`: so are its programs."""
     job = done.job
     made = [_made(done, n, unproven=unproven) for n in range(len(done.setups))]
-    part = done.part.mesh if done.part is not None else None
+    part = done.surface.mesh if done.surface is not None else None
     return set_up_sheet(job, made, part=part, date=date)
 
 
@@ -72,7 +72,8 @@ def _warnings(done: ProvedJob, number: int) -> Iterator[str]:
     proved, units = done.setups[number], done.job.units
     planned = {f for p in done.setups for f in p.plan.warnings}
     others = (f for f in (*done.job.warnings, *done.doubts) if f not in planned)
-    own = [f for f in others if _setup_of(f) == number]
+    place = [s.name for s in done.job.setups].index(proved.setup.name)
+    own = [f for f in others if _setup_of(f) == place]
     found: list[Fault] = [*own, *proved.plan.warnings, *faults([proved], units)]
     yield from (f"{f.message}, {f.hint}" if f.hint else f.message for f in found)
 

@@ -26,6 +26,8 @@ def summary(job: Job, proved: ProvedSetup) -> Iterator[str]:
         yield f"{f.file}: {f.blocks} blocks, {format_time(f.way.time_s)}, {cutters}"
     for size in size_lines(proved.setup, job.units):
         yield f"{proved.setup.name}: size of {size}"
+    for line in proved.plan.program.corrections:
+        yield f"{proved.setup.name}: corrected: {line}; compared with the drawing moved by that"
     found = proved.findings
     yield (f"{proved.setup.name}: {measured(found.gouge, found.reachable_uncut, job.units)}")
     for f in proved.files:

@@ -15,6 +15,7 @@ from gcodekit.geometry.region import Region
 from gcodekit.job.feature import RoughWay
 from gcodekit.job.kinds.slot import Slot
 from gcodekit.operations.engagement_clearing import cleared_at_engagement
+from gcodekit.operations.measured_correction import corrected_area, correction_of
 from gcodekit.operations.outline_clearing import (
     Area,
     cleared_by_rings,
@@ -57,7 +58,7 @@ def area_drafts(work: PlanContext, area: Area) -> list[PlannedOperation]:
     """Rough the area, then finish its walls (and its floor, if some was left)."""
     cutting = area.feature.cutting
     if not cutting.rough:
-        return [cleared_by_rings(work, area, area.chosen.finish, 0.0, 0.0)[0]]
+        return [cleared_by_rings(work, corrected_area(work, area), area.chosen.finish, 0.0, 0.0)[0]]
     cutter, finish = area.chosen.rough, area.chosen.finish
     wall = fitting_allowance(area, cutter, wall_allowance(area.feature, cutter))
     floor = floor_left(area.feature, cutter, finish, area.top)
@@ -68,7 +69,8 @@ def area_drafts(work: PlanContext, area: Area) -> list[PlannedOperation]:
         return drafts
     rests, opened = _rests(work, area, opened, wall, floor)
     drafts += rests
-    drafts += _finish(work, area, opened, wall, floor)
+    by = correction_of(area.feature)
+    drafts += _finish(work, corrected_area(work, area), opened, wall + by.wall, floor + by.floor)
     return drafts
 
 

@@ -21,6 +21,7 @@ from gcodekit.operations.kerf_roughing import (
     too_big,
     top_of_tabs,
 )
+from gcodekit.operations.measured_correction import NO_CORRECTION, correction_of, deepened
 from gcodekit.operations.planned_operation import (
     PLAN_SAG,
     Phase,
@@ -58,11 +59,12 @@ def rings_at(work: PlanContext, profile: Profile, distance: float) -> list[Chain
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Passes:
-    """Cutter, allowance and heights of a profile's passes; `widest`: the largest radius of all
-    cutters of the profile."""
+    """Cutter, allowance and heights of a profile's passes; `beyond`: how far they go past the drawn
+    wall, mm; `widest`: the largest radius of all cutters of the profile."""
 
     cutter: Cutter
     allowance: float
+    beyond: float
     levels: list[float]
     widest: float
 
@@ -71,9 +73,12 @@ def closed_drafts(
     work: PlanContext, profile: Profile, chosen: Chosen, top: float
 ) -> list[PlannedOperation]:
     """Along every ring: roughed, then finished where that leaves an allowance."""
-    rough = KerfRoughing(profile, chosen, top)
+    rough, by = KerfRoughing(profile, chosen, top), correction_of(profile)
     cutter, wall, finishing = rough.cutter, rough.wall, rough.finishing
     rough_phase, finish_phase = _phases(profile)
+    if not finishing:
+        # its only pass finishes it
+        rough, wall = KerfRoughing(deepened(profile, by), chosen, top), wall - by.wall
     rings = rings_at(work, profile, cutter.radius + wall)
     if not rings:
         raise too_big(work, profile, cutter, "inside the outline")
@@ -81,11 +86,13 @@ def closed_drafts(
     if left:
         drafts.append(_kerfs(work, rough, rings, rough_phase))
         opened = opened.union(_swept(rings, cutter.radius))
-    if finishing and wall > 0:
+    if finishing and (wall > 0 or by != NO_CORRECTION):
+        floor = profile.depth.cut_to - by.floor
         passes = _Passes(
             cutter=chosen.finish,
-            allowance=wall,
-            levels=depth_steps(top, profile.depth.cut_to, finishing_step(chosen.finish)),
+            allowance=wall + by.wall,
+            beyond=by.wall,
+            levels=depth_steps(top, floor, finishing_step(chosen.finish)),
             widest=rough.widest,
         )
         drafts.append(_finish(work, profile, passes, opened, top, finish_phase))
@@ -125,7 +132,7 @@ def _finish(
     climb = cutting.direction == "climb"
     cores = tab_cores(profile, cutter.diameter, passes.widest)
     standing = cores.buffer(cutter.radius)
-    for ring in rings_at(work, profile, cutter.radius):
+    for ring in rings_at(work, profile, cutter.radius - passes.beyond):
         tabs = tab_spans(work, profile, ring, cores, cutter)
         kerf = Kerf(ring=ring, tabs=tabs, tab_top=top_of_tabs(work, profile))
         wall = Wall(

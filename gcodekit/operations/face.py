@@ -18,6 +18,7 @@ from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.end_milling import EndMilled, first
 from gcodekit.operations.engagement_clearing import cleared_at_engagement
 from gcodekit.operations.kind_cutting import KindCutting
+from gcodekit.operations.measured_correction import correction_of, deepened
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.planned_operation import PLAN_SAG, Phase, PlanContext, PlannedOperation
 from gcodekit.operations.wall_regions import run_out, swept_within
@@ -50,7 +51,19 @@ def face_drafts(
         beyond = cutter.diameter + 2 * LOWERED_BESIDE
         area = Area(feature=face, region=grow(work.outline, beyond), top=top, chosen=chosen)
         drafts, _ = cleared_at_engagement(work, area, cutter, 0.0, 0.0)
-        return [replace(d, label="face", phase=Phase.FACE) for d in drafts]
+        drafts = [replace(d, label="face", phase=Phase.FACE) for d in drafts]
+    else:
+        drafts = [_faced(work, face, cutter, top, "face")]
+    deeper = deepened(face, correction_of(face))
+    if deeper != face:
+        drafts.append(_faced(work, deeper, cutter, face.depth.cut_to, "finish"))
+    return drafts
+
+
+def _faced(
+    work: PlanContext, face: Face, cutter: Cutter, top: float, label: str
+) -> PlannedOperation:
+    """All of the top, down from `top` in passes over the stock's whole outline."""
     width = face.cutting.stepover or FACING_WIDTH * cutter.diameter
     follow = work.following(cutter, face.cutting, top - face.depth.cut_to)
     follow = replace(follow, rates=replace(follow.rates, stepover=width))
@@ -64,7 +77,7 @@ def face_drafts(
             _to_and_fro(path, ways, cutter, z, top)
         else:
             _spiral(path, ways, cutter, z, top)
-    return [work.draft(face, "face", cutter, rates.speed, path, Phase.FACE, following=follow)]
+    return work.draft(face, label, cutter, rates.speed, path, Phase.FACE, following=follow)
 
 
 def _rings(outline: Region, cutter: Cutter, width: float, face: Face) -> list[Chain]:

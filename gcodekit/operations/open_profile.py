@@ -17,6 +17,7 @@ from gcodekit.operations.kerf_roughing import (
     too_big,
     top_of_tabs,
 )
+from gcodekit.operations.measured_correction import correction_of, deepened
 from gcodekit.operations.planned_operation import (
     Phase,
     PlanContext,
@@ -35,7 +36,8 @@ def open_drafts(
     work: PlanContext, profile: Profile, line: Chain, chosen: Chosen, top: float
 ) -> list[PlannedOperation]:
     """Rough beside the path, then finish along it, in the direction of the cut."""
-    rough = KerfRoughing(profile, chosen, top)
+    deeper = deepened(profile, correction_of(profile))
+    rough = KerfRoughing(profile if profile.cutting.rough else deeper, chosen, top)
     cutter, wall, tab_top = rough.cutter, rough.wall, top_of_tabs(work, profile)
     chains = _beside(work, profile, line, cutter.radius + wall)
     if not chains:
@@ -43,12 +45,12 @@ def open_drafts(
     drafts, _, left = rough.evenly(work, Phase.ROUGH)
     if left:
         drafts.append(_runs(work, rough, chains))
-    if not rough.finishing or wall == 0:
+    if not rough.finishing or (wall == 0 and deeper == profile):
         return drafts
     finish = chosen.finish
     follow = work.finishing_feeds(finish, profile.cutting, wall)
     path = work.path(follow.rates, feed=follow.feeds[0])
-    levels = depth_steps(top, profile.depth.cut_to, finishing_step(finish))
+    levels = depth_steps(top, deeper.depth.cut_to, finishing_step(finish))
     cores = tab_cores(profile, finish.diameter, rough.widest)
     for chain in _beside(work, profile, line, finish.radius):
         run = OpenRun(chain, tab_spans(work, profile, chain, cores, finish), tab_top)

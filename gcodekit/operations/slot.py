@@ -16,6 +16,7 @@ from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.end_milling import EndMilled
 from gcodekit.operations.engagement_clearing import NARROW_ROOM
 from gcodekit.operations.kind_cutting import KindCutting
+from gcodekit.operations.measured_correction import NO_CORRECTION, correction_of
 from gcodekit.operations.outline_clearing import Area
 from gcodekit.operations.planned_operation import (
     PLAN_SAG,
@@ -46,6 +47,13 @@ def slot_drafts(
     if abs(chosen.finish.diameter - slot.width) > same_width(work, slot):
         region = grow_chain(path, slot.width / 2)
         return area_drafts(work, Area(feature=slot, region=region, top=top, chosen=chosen))
+    if correction_of(slot) != NO_CORRECTION:
+        raise refuse(
+            slot,
+            f"{work.called(chosen.finish)} is as wide as the slot, so no finishing pass can make "
+            "up for what was measured",
+            "give a smaller cutter, cut the slot and measure it again",
+        )
     if slot.cutting.way == "constant engagement":
         raise refuse(
             slot,

@@ -8,7 +8,9 @@ from dataclasses import dataclass, field, replace
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from gcodekit.geometry.boolean import union
 from gcodekit.geometry.flattening import to_shapely
+from gcodekit.geometry.offset import grow
 from gcodekit.geometry.region import Region
 from gcodekit.job.feature import Feature
 from gcodekit.operations.chosen_cutters import Chosen
@@ -19,6 +21,7 @@ from gcodekit.operations.engagement_clearing import (
     evenly,
     left_over,
 )
+from gcodekit.operations.measured_correction import correction_of, deepened
 from gcodekit.operations.outline_clearing import Area, too_big
 from gcodekit.operations.planned_operation import (
     PLAN_SAG,
@@ -78,8 +81,8 @@ def walled_drafts(work: PlanContext, back: WallClearing) -> list[PlannedOperatio
             key="kind",
         )
     if not cutting.rough:
-        only = replace(chosen, rough=chosen.finish)
-        passes, drafts = _rough(work, replace(back, chosen=only), 0.0, 0.0)
+        only = replace(_corrected(back), chosen=replace(chosen, rough=chosen.finish))
+        passes, drafts = _rough(work, only, 0.0, 0.0)
         return _some(work, back, drafts)
     wall = _fitting_allowance(work, back, wall_allowance(back.feature, chosen.rough))
     floor = floor_left(back.feature, chosen.rough, chosen.finish, back.top)
@@ -87,7 +90,19 @@ def walled_drafts(work: PlanContext, back: WallClearing) -> list[PlannedOperatio
     if not cutting.finish:
         return _some(work, back, drafts)
     rest, cleared = _rest(work, back, passes, wall)
-    return _some(work, back, drafts + rest + _finish(work, back, cleared, wall, floor))
+    by = correction_of(back.feature)
+    last = _finish(work, _corrected(back), cleared, wall + by.wall, floor + by.floor)
+    return _some(work, back, drafts + rest + last)
+
+
+def _corrected(back: WallClearing) -> WallClearing:
+    """The same as the finishing pass cuts it."""
+    by = correction_of(back.feature)
+    deeper = replace(back, feature=deepened(back.feature, by))
+    if not by.wall:
+        return deeper
+    drawn = grow(back.drawn, by.wall)
+    return replace(deeper, region=union([back.region, drawn]), drawn=drawn, rooms={})
 
 
 def _fitting_allowance(work: PlanContext, back: WallClearing, wall: float) -> float:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.job.features.size_words import size_lines
+from gcodekit.job.features.size_words import correction_lines, size_lines
 from gcodekit.job.model import Job, Setup
 from gcodekit.job.stock.drawn_removal import offcuts, taken_by
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.kind_cutting import cutting_of
-from gcodekit.operations.planned_operation import PlanContext, PlannedOperation, work_of
+from gcodekit.operations.planned_operation import Phase, PlanContext, PlannedOperation, work_of
 from gcodekit.operations.tapping import hand_tapping
 from gcodekit.part.planned_target import FeatureContext, PlannedTarget
 from gcodekit.part.setup_stock import between
@@ -32,7 +33,7 @@ from gcodekit.planning.heights import Heights
 from gcodekit.planning.load_warnings import load_warnings
 from gcodekit.planning.loads import load_of
 from gcodekit.planning.low_rapids import Obstacles, low_rapids
-from gcodekit.planning.program import Operation, Program
+from gcodekit.planning.program import Operation, Program, first_touch_off
 from gcodekit.planning.sequence import from_nearer_end, in_sequence
 from gcodekit.planning.sequence_reasons import reasons
 from gcodekit.planning.settled_speeds import settled_speeds
@@ -44,11 +45,16 @@ from gcodekit.planning.wall_warnings import wall_warnings
 class Plan:
     """The plan of a set-up: its program, the cutters of each feature, and the features' targets;
     `load_warnings`: cuts that overload cutters, spindle or walls; `tab_warnings`: tabs too near
-    clamps; `left_out`: of optional features that cannot be cut."""
+    clamps; `left_out`: of optional features that cannot be cut. `touched_off`: where cutters are
+    touched off in operations that remain once others, by their places, are cut already; `done`:
+    those others, where the program is a part, `in_order` where all of them come before it."""
 
     program: Program
     chosen: dict[str, Chosen]
     asked: tuple[PlannedTarget, ...]
+    touched_off: Callable[[frozenset[int]], tuple[str, ...]]
+    done: Program | None = None
+    in_order: bool = True
     load_warnings: tuple[Fault, ...] = ()
     tab_warnings: tuple[Fault, ...] = ()
     left_out: tuple[Fault, ...] = ()
@@ -78,15 +84,17 @@ def plan_setup(
     drafts = all_drafts(work, heights, chosen, around, progress)
     asked = {a.name: a for a in around.asked}
     ordered = from_nearer_end(work, in_sequence(setup, drafts, heights.footprints))
-    touch_off = touch_off_words(job, setup, ordered, asked, earlier)
+    words = partial(_touched_off, job, setup, ordered, asked, earlier)
+    touch_off = words(frozenset())
     operations = _operations(work, heights, chosen, ordered, touch_off)
     program = Program(
         job=job,
         setup=setup,
         safe_z=work.safe_z,
         operations=operations,
-        touch_off=_first_words(operations),
+        touch_off=first_touch_off(operations),
         sizes=tuple(size_lines(setup, job.units)),
+        corrections=tuple(correction_lines(setup, job.units)),
         notes=hand_tapping(work),
         cautions=_cautions(work, chosen),
     )
@@ -96,7 +104,22 @@ def plan_setup(
         asked=around.asked,
         load_warnings=load_warnings(work, chosen, operations),
         tab_warnings=clamped_tabs(work, chosen),
+        touched_off=words,
     )
+
+
+def _touched_off(
+    job: Job,
+    setup: Setup,
+    ordered: Sequence[PlannedOperation],
+    asked: Mapping[str, PlannedTarget],
+    earlier: Sequence[PlannedSetup],
+    left_out: frozenset[int],
+) -> tuple[str, ...]:
+    """Where each cutter is touched off, those operations `left_out` being cut already."""
+    done = [d for i, d in enumerate(ordered) if i in left_out]
+    drafts = [d for i, d in enumerate(ordered) if i not in left_out]
+    return touch_off_words(job, setup, drafts, asked, earlier, done=done)
 
 
 def _operations(
@@ -176,11 +199,6 @@ def _cautions(work: PlanContext, chosen: Mapping[str, Chosen]) -> tuple[str, ...
     return tuple(dict.fromkeys(line for lines in every for line in lines))
 
 
-def _first_words(operations: tuple[Operation, ...]) -> dict[int, str]:
-    """Return, by cutter number, where each cutter is touched off at its first use."""
-    return {o.cutter.number: o.touch_off for o in reversed(operations)}
-
-
 def _stops_before(
     setup: Setup, before: list[PlannedOperation], draft: PlannedOperation
 ) -> tuple[str, ...]:
@@ -203,4 +221,15 @@ def _operation(
         touch_off=touch_off,
         stops=stops,
         how=draft.how,
+        stage=draft.feature.stage,
+        finishing=_finishes(draft),
     )
+
+
+def _finishes(draft: PlannedOperation) -> bool:
+    """Tell whether an operation brings walls or a floor to size: a finishing pass, or the one pass
+    of what is not roughed. What drills, reamers and boring heads make is none."""
+    feature = draft.feature
+    sized = feature.floor_finished and not feature.in_one_pass()
+    in_one = not feature.cutting.rough and draft.phase in (Phase.ROUGH, Phase.FREE)
+    return sized and (draft.label == "finish" or in_one)

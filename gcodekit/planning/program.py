@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import groupby
 
@@ -10,6 +11,10 @@ from gcodekit.job.model import Job, Setup
 from gcodekit.toolpath.moves import Move
 from gcodekit.trade.cut_load import Load
 from gcodekit.trade.cutter import Cutter
+
+# How the head of a program begins to say that it is not all of a set-up.
+PART_NOTICE = "part of the program: "
+PRACTICE_NOTICE = "practice cut: "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +28,8 @@ class Operation:
     off if it comes into the spindle here, and what z to set there; empty: as the program says.
     `stops` are what the operator does before it, the program waiting for each. `why` says why it
     stands where it does, `how` which way it goes where that was chosen. `load` is what it asks of
-    cutter and machine, None where that is not known.
+    cutter and machine, None where that is not known. `stage`: how many stops of the set-up come
+    before it; `finishing`: it brings walls or a floor to size.
     """
 
     feature: str
@@ -37,6 +43,8 @@ class Operation:
     why: str = ""
     how: str = ""
     load: Load | None = None
+    stage: int = 0
+    finishing: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,9 +55,10 @@ class Program:
     clamps everywhere. `touch_off` says, for a cutter's number, where to touch it off when it first
     comes and what z to set there (words for message and sheet). `part` says which of how many
     files of the set-up this is, (1, 1) where it is the whole, `then` the cutters of the files after
-    it. `sizes` are what is to be measured,
-    with their limits; `notes` what the drawing asks and the program does not do; `cautions` what to
-    mind while it runs.
+    it. `sizes` are what is to be measured, with their limits; `corrections` what was measured
+    before and is made up for; `notes` what the drawing asks and the program does not do; `cautions`
+    what to mind while it runs. Where it is a part of the set-up's program, its files' names end in
+    `suffix`, `notices` say which, and it begins with the work held as after `begun` stops.
     """
 
     job: Job
@@ -60,6 +69,10 @@ class Program:
     part: tuple[int, int] = (1, 1)
     then: tuple[Cutter, ...] = ()
     sizes: tuple[str, ...] = ()
+    corrections: tuple[str, ...] = ()
+    suffix: str = ""
+    notices: tuple[str, ...] = ()
+    begun: int = 0
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
@@ -78,3 +91,8 @@ class Program:
             replace(self, operations=run, part=(i, len(runs)), then=cutters[i:])
             for i, run in enumerate(runs, 1)
         )
+
+
+def first_touch_off(operations: Iterable[Operation]) -> dict[int, str]:
+    """Return, by cutter number, where each cutter is touched off at its first use."""
+    return {o.cutter.number: o.touch_off for o in reversed(tuple(operations))}

@@ -57,15 +57,18 @@ def touch_off_words(
     drafts: Sequence[PlannedOperation],
     asked: Mapping[str, PlannedTarget],
     earlier: Sequence[PlannedSetup] = (),
+    *,
+    done: Sequence[PlannedOperation] = (),
 ) -> tuple[str, ...]:
-    """For each operation: where its cutter is touched off if it comes into the spindle there."""
+    """For each operation: where its cutter is touched off if it comes into the spindle there.
+    `done`: operations that were cut before all of them."""
     words: list[str] = []
     before = [e.seen_from(setup) for e in earlier]
     for i, draft in enumerate(drafts):
         if i and drafts[i - 1].cutter.number == draft.cutter.number:
             words.append(words[-1])
             continue
-        begun = {d.feature.name for d in drafts[:i]}
+        begun = {d.feature.name for d in (*done, *drafts[:i])}
         whole = begun - {d.feature.name for d in drafts[i:]}
         surfaces = _surfaces(setup, {name: asked[name] for name in begun}, whole, before)
         words.append(_said(job, setup, draft, surfaces))

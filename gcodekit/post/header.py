@@ -65,6 +65,7 @@ def header(
     if unproven:
         yield "UNPROVEN: this program failed its check. Do not run it."
     yield heading(job, setup)
+    yield from program.notices
     part, parts = program.part
     if parts > 1:
         yield f"file {part} of {parts} for this set-up: run in order"
@@ -103,6 +104,7 @@ def header(
         yield f"cutter T{cutter.number}: {cutter.name}, {cutter.kind}, diameter {size} {unit}"
     yield from (f"caution: {caution}" for caution in program.cautions)
     yield from (f"size of {size}" for size in program.sizes)
+    yield from (f"corrected: {line}" for line in program.corrections)
     yield from (f"afterwards: {note}" for note in program.notes)
     yield f"before cutting: {FIRST_RUN}"
     if unproven:

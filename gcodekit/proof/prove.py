@@ -23,6 +23,7 @@ from gcodekit.proof.length_offsets import check_length_offsets
 from gcodekit.proof.limits import check_cutters, check_flutes
 from gcodekit.proof.machine_limits import check_machine
 from gcodekit.proof.operator_words import check_told
+from gcodekit.proof.part_start import check_part_starts
 from gcodekit.proof.rapids import StandingMetal, check_rapids
 from gcodekit.proof.sections import ProgramCut
 from gcodekit.proof.settings import check_duties, check_tapping, cutters_as_set, settings_of
@@ -56,6 +57,7 @@ def prove(
     cutting: CuttingData | None = None,
     work_offset: int | None = None,
     named: Iterable[FeatureLines] | None = None,
+    part_starts: Sequence[int] = (),
     units: Units = "mm",
 ) -> Findings:
     """Cut the program's moves from the blank and report everything that is wrong.
@@ -70,6 +72,7 @@ def prove(
     first : False where others ran before: only what the drawing keeps is then sure to be there
     cutting : what depth, chips and power of every cut are held against; None: they are not judged
     work_offset : the one that zero is held in, 1 for G54; None where nothing says
+    part_starts : the lines before each program of several that goes on with half-cut work
     units : those of the lengths in what is reported
     """
     problems, ranges = ProblemList(units=units), tuple(ranges)
@@ -89,6 +92,7 @@ def prove(
         )  # fmt: skip
     check_blades(moves, cutters, standing, [b for h in holdings for b in h.bodies], problems)
     check_over(moves, blank, problems)
+    check_part_starts(moves, part_starts, blank, problems)
     _check_held(moves, cutters, holdings, blank, problems, owners)
     stock = take_stock(
         moves, cutters, known,

@@ -16,7 +16,8 @@ def set_up_sheet(
     job: Job, made: Sequence[MadeSetup], *, part: SurfaceMesh | None = None, date: str = ""
 ) -> BenchSheet:
     """The sheet; `part`: the finished part in the stock's frame, `date` as it is to be written."""
-    pages = [setup_page(job, m, n) for n, m in enumerate(made, 1)]
+    names = [setup.name for setup in job.setups]
+    pages = [setup_page(job, m, names.index(m.setup.name) + 1) for m in made]
     if len(made) > 1:
         pages.insert(0, cover_page(job, made, part))
     given = "".join(f", {name} = {value}" for name, value in job.given)

@@ -32,6 +32,7 @@ from gcodekit.sheet.figures import decimals, figure, length, unit_of
 from gcodekit.sheet.hold_words import hold_steps
 from gcodekit.sheet.made_setup import MadeSetup
 from gcodekit.sheet.measuring import SizeRow, size_rows_of
+from gcodekit.sheet.second_chance import second_chance
 from gcodekit.units import Units, format_time
 
 UNPROVEN = "UNPROVEN: do not run unchecked"
@@ -39,14 +40,14 @@ UNPROVEN = "UNPROVEN: do not run unchecked"
 
 def setup_page(job: Job, made: MadeSetup, number: int) -> SheetPage:
     """The page of a job's set-up, counted from 1."""
-    setup, units = made.setup, job.units
+    setup = made.setup
     blocks: list[Block] = [Facts(tuple(_facts(job, made))), *_picture(made)]
     held = (Heading("Work-holding"), Steps(tuple(hold_steps(job, setup, made.lowest)), True))
     zero = (Heading("Program zero"), Steps(tuple(zero_steps(job, setup)), True))
     blocks.append(SideBySide(held, zero))
     blocks += [Heading("Cutters in running order"), cutter_table(job, made)]
     blocks += [*cutter_notes(job, made), *_stops(made)]
-    blocks += _worked(made, units)
+    blocks += _worked(job, made)
     if made.program.notes:
         blocks += [Heading("Afterwards"), Steps(made.program.notes)]
     if made.warnings:
@@ -62,6 +63,8 @@ def _facts(job: Job, made: MadeSetup) -> Iterator[tuple[str, str]]:
     yield ("stock" if setup.left == setup.raw else "stock left"), stock_words(setup.left, units)
     yield "machine", job.workshop.machine.name
     yield ("programs" if len(made.files) > 1 else "program"), ", ".join(f.name for f in made.files)
+    if made.program.notices:
+        yield "this is", "; ".join(made.program.notices)
     yield "program zero", setup.zero_text
     yield "work offset", OFFSET_WORDS[setup.work_offset - 1]
     yield "safe height", f"Z {figure(made.program.safe_z, units)}"
@@ -103,9 +106,10 @@ def _stops(made: MadeSetup) -> Iterator[Block]:
         yield Steps(made.other_stops)
 
 
-def _worked(made: MadeSetup, units: Units) -> Iterator[Block]:
-    """Operations, and beside them the sizes to check; under them where there are limits, which
-    take more room."""
+def _worked(job: Job, made: MadeSetup) -> Iterator[Block]:
+    """Operations, and beside them the sizes to check, under them where there are limits, which
+    take more room; then what to do with a reading."""
+    units = job.units
     operations = (Heading("Operations"), operation_table(made, units))
     rows = list(size_rows_of(made.setup))
     sizes = (Heading("Sizes to check"), _sizes(rows, units)) if rows else ()
@@ -115,6 +119,9 @@ def _worked(made: MadeSetup, units: Units) -> Iterator[Block]:
         yield from (*operations, *sizes)
     outlines = [s for s in size_lines(made.setup, units) if " off the drawing" in s]
     yield from (Paragraph(f"Check {text}.") for text in outlines)
+    yield from (Paragraph(text) for text in second_chance(job, made))
+    for line in made.program.corrections:
+        yield Paragraph(f"Corrected: {line}.")
 
 
 def _sizes(rows: Sequence[SizeRow], units: Units) -> SheetTable:

@@ -19,6 +19,7 @@ from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import AREA_SAG, discs, rectangle
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import floor_alone
 from gcodekit.target.neighbours import Neighbours, kept_beside, spared
 from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.volumes import Extent, Finish, beyond_stock
@@ -46,7 +47,8 @@ class ArcTarget(KindTarget[Sector]):
         if feature.open_ends and not feature.whole:
             ends = _past_ends(feature, inner, outer, 2 * used.widest)
             allowed = less(ends, union(spared(feature, area, setup)))
-        return to_floor(feature, area, used, setup, min(used.cutter.radius, reach), allowed)
+        reach, moved = min(used.cutter.radius, reach), floor_alone(feature)
+        return to_floor(feature, area, used, setup, reach, moved, allowed)
 
     def drawn(self, feature: Sector, whole: Demand) -> list[Box]:
         """None."""

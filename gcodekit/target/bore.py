@@ -10,6 +10,7 @@ from gcodekit.target.bodies import DemandBody, Upright
 from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import between_walls
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.round_holes import RoundTarget, below, cylinder, drilled_to
 from gcodekit.target.setup_metal import SetupSoFar
@@ -27,7 +28,10 @@ class BoreTarget(RoundTarget[Bore]):
         del so_far, others
         deep = drilled_to(feature, used)
         return cylinder(
-            feature, used, tuple(p for c in used.cutters for p in _below(feature, c, deep))
+            feature,
+            used,
+            tuple(p for c in used.cutters for p in _below(feature, c, deep)),
+            between_walls(feature),
         )
 
     def low(self, feature: Bore, finish: Finish, extent: Extent, setup: Setup) -> float:

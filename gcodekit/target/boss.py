@@ -14,6 +14,7 @@ from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, framed, tightest
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import over_walls
 from gcodekit.target.neighbours import Neighbours, kept_beside, kept_higher, spared
 from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.volumes import SLOT_SLACK, Extent, Finish, everywhere
@@ -37,7 +38,7 @@ class BossTarget(KindTarget[Boss]):
             tightest(feature.kept.rings, left=False, within=whole),
             tightest(within.rings if within else (), left=True, within=whole),
         )
-        return to_floor(feature, area, used, setup, reach)
+        return to_floor(feature, area, used, setup, reach, over_walls(feature))
 
     def drawn(self, feature: Boss, whole: Demand) -> list[Box]:
         """Round what is cleared, or what is kept."""

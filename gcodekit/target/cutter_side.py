@@ -47,12 +47,15 @@ class Side(Protocol):
         """Unit direction to the cutter's side, by the line's own direction."""
 
 
-def side_of(profile: Profile) -> Side:
-    """The cutter's side of a profile's line, as drawn."""
+def side_of(profile: Profile, into: float = 0.0) -> Side:
+    """The cutter's side of a profile's line, as drawn, or of an outline moved `into` the metal that
+    is to be kept, mm."""
     if profile.outline is not None:
         area = area_of(profile.outline)
         if profile.side == "on":
             return _Centred(area.boundary)
+        if into:
+            area = grown(area, into if profile.side == "inside" else -into)
         return _Round(area, inside=profile.side == "inside")
     assert profile.path is not None  # the job gives one of both
     line = line_of(profile.path)

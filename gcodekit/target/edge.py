@@ -14,6 +14,7 @@ from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import rectangle
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import floor_alone
 from gcodekit.target.neighbours import Neighbours, kept_beside
 from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.volumes import Extent, Finish, beyond_stock
@@ -33,7 +34,8 @@ class EdgeTarget(KindTarget[Edge]):
         middle = ((x0 + x1) / 2, (y0 + y1) / 2)
         far = math.dist((x0, y0), (x1, y1)) + math.dist(feature.point, middle) + ASKED_BEYOND
         area = rectangle(feature.point, feature.away, (0.0, far), far)
-        return to_floor(feature, area, used, so_far.setup, used.cutter.radius)
+        reach = used.cutter.radius
+        return to_floor(feature, area, used, so_far.setup, reach, floor_alone(feature))
 
     def drawn(self, feature: Edge, whole: Demand) -> list[Box]:
         """None."""

@@ -12,6 +12,7 @@ from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, framed, tightest
 from gcodekit.target.floors import ASKED_BEYOND, to_floor
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import floor_alone
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.volumes import Extent, Finish, everywhere
@@ -27,11 +28,12 @@ class FaceTarget(KindTarget[Face]):
     ) -> Demand:
         """All metal over the floor under the outline, or over all of it."""
         del others
-        whole, reach = plan(so_far.setup), used.cutter.radius
+        setup, reach, moved = so_far.setup, used.cutter.radius, floor_alone(feature)
+        whole = plan(setup)
         if feature.outline is None:
-            return to_floor(feature, framed(whole, ASKED_BEYOND), used, so_far.setup, reach)
+            return to_floor(feature, framed(whole, ASKED_BEYOND), used, setup, reach, moved)
         reach = min(reach, tightest(feature.outline.rings, left=True, within=whole))
-        return to_floor(feature, area_of(feature.outline), used, so_far.setup, reach)
+        return to_floor(feature, area_of(feature.outline), used, setup, reach, moved)
 
     def drawn(self, feature: Face, whole: Demand) -> list[Box]:
         """Round its outline."""

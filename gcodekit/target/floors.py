@@ -11,6 +11,7 @@ from gcodekit.job.model import Setup
 from gcodekit.target.bodies import Upright
 from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import framed, grown
+from gcodekit.target.measured_walls import Moved
 from gcodekit.target.setup_metal import plan
 
 # What goes is asked so far beyond the metal, mm, where there is only air.
@@ -29,11 +30,13 @@ def to_floor(
     used: FeatureCutters,
     setup: Setup,
     reach: float,
+    moved: Moved,
     beside: BaseGeometry = EMPTY,
 ) -> Demand:
-    """An area down to the feature's depth, less what is left on purpose, which may go; `beside`
-    may as well."""
-    floor = feature.depth.cut_to
+    """An area down to the feature's depth, both `moved` by what was measured, less what is left on
+    purpose, which may go; `beside` may as well."""
+    floor = feature.depth.cut_to - moved.floor
+    area = grown(area, moved.wall) if moved.wall else area
     required = common(area, _roughed(union((area, beside)), used, setup)) if used.left else area
     allowed = [] if beside.is_empty else [Upright(beside, floor)]
     if used.left or used.left_on_floor:

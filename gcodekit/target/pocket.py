@@ -16,6 +16,7 @@ from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, tightest
 from gcodekit.target.floors import to_floor
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import between_walls
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import SetupSoFar, plan
 from gcodekit.target.volumes import Extent, Finish
@@ -35,7 +36,7 @@ class PocketTarget(KindTarget[Pocket]):
             tightest(feature.area.rings, left=True, within=plan(so_far.setup)),
             math.inf if feature.corner is None else feature.corner,
         )
-        return to_floor(feature, area, used, so_far.setup, reach)
+        return to_floor(feature, area, used, so_far.setup, reach, between_walls(feature))
 
     def drawn(self, feature: Pocket, whole: Demand) -> list[Box]:
         """Round its outline."""

@@ -18,6 +18,7 @@ from gcodekit.target.cutter_side import Side, side_of
 from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import area_of, line_of, tightest
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
+from gcodekit.target.measured_walls import Moved, between_walls, over_walls
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import SetupSoFar, bottom_of, plan
 from gcodekit.target.tab_metal import tab_metal
@@ -44,11 +45,16 @@ class ProfileTarget(KindTarget[Profile]):
     ) -> Demand:
         """The finishing cutter's kerf must go; what roughing and leads take on the cutter's side
         of the line may, but nothing that others keep."""
-        side, stock_bottom = side_of(feature), bottom_of(so_far.setup)
+        moved, stock_bottom = _moved(feature), bottom_of(so_far.setup)
+        # roughed off the drawn wall, finished at the one moved by what was measured
+        drawn, side = side_of(feature), side_of(feature, moved.wall)
         off, lead = max(used.allowance, used.left), _lead_of(used.cutter)
-        room = side.room(2 * used.widest + off + lead, used.widest + lead + RUN_OFF)
+        far, past = 2 * used.widest + off + lead, used.widest + lead + RUN_OFF
+        room = drawn.room(far, past)
         kerf = side.taken(used.cutter.radius, used.left)
-        low, required, kept = feature.depth.cut_to, [], list[DemandBody]()
+        if moved.wall:
+            room = union((room, side.room(far, past)))
+        low, required, kept = feature.depth.cut_to - moved.floor, [], list[DemandBody]()
         allowed = room
         if feature.skin is not None:
             low = max(low, stock_bottom + feature.skin)
@@ -157,6 +163,12 @@ class ProfileTarget(KindTarget[Profile]):
             height = format_length(feature.tabs.height, units)
             return f"its tabs are {height} high: make them high enough to reach into every plate"
         return "its tabs meet no stock beyond the kerf: use larger stock, or clamp it"
+
+
+def _moved(profile: Profile) -> Moved:
+    """The move of its wall and floor: a cutter outside it leaves what is measured over its
+    walls."""
+    return over_walls(profile) if profile.side == "outside" else between_walls(profile)
 
 
 def _line(profile: Profile) -> BaseGeometry:

@@ -14,6 +14,7 @@ from gcodekit.target.bodies import Box, DemandBody, Upright, pits
 from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs, framed
 from gcodekit.target.kind_target import KindTarget
+from gcodekit.target.measured_walls import NOT_MOVED, Moved
 from gcodekit.target.volumes import Extent, Finish
 from gcodekit.trade.cutter import Cutter
 
@@ -46,9 +47,16 @@ class RoundTarget(KindTarget[R]):
         return planar.discs(feature.places, feature.diameter / 2)
 
 
-def cylinder(feature: Round, used: FeatureCutters, points: tuple[DemandBody, ...]) -> Demand:
-    """The full diameter to the depth; what cutters take below that may go: `points`."""
-    floor, radius, places = feature.depth.cut_to, feature.diameter / 2, feature.places
+def cylinder(
+    feature: Round,
+    used: FeatureCutters,
+    points: tuple[DemandBody, ...],
+    moved: Moved = NOT_MOVED,
+) -> Demand:
+    """The full diameter to the depth, both `moved` by what was measured; what cutters take below
+    that may go: `points`."""
+    floor, places = feature.depth.cut_to - moved.floor, feature.places
+    radius = feature.diameter / 2 + moved.wall
     least, allowed = radius - used.left, list[DemandBody]()
     if used.left:
         allowed.append(Upright(discs(places, radius), floor))

@@ -18,6 +18,7 @@ from gcodekit.target.bodies import Box, Upright
 from gcodekit.target.demand import Demand, FeatureCutters
 from gcodekit.target.drawn_areas import discs, grown, line_of, rectangle
 from gcodekit.target.kind_target import RUN_OFF, KindTarget
+from gcodekit.target.measured_walls import between_walls
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import UNDER_LEVEL, SetupSoFar, bottom_of, top_of
 from gcodekit.target.volumes import Extent, Finish, beyond_stock, upright
@@ -39,8 +40,9 @@ class SlotTarget(KindTarget[Slot]):
     ) -> Demand:
         """The sweep must go, and to the metal's edge at open ends; RUN_OFF more of those may."""
         del others
-        half, floor = feature.width / 2, feature.depth.cut_to
-        whole, past = _swept(feature, so_far)
+        moved = between_walls(feature)
+        half, floor = feature.width / 2 + moved.wall, feature.depth.cut_to - moved.floor
+        whole, past = _swept(feature, half, so_far)
         allowed = [Upright(p, floor) for p in (less(past, whole),) if not p.is_empty]
         if used.left or used.left_on_floor:
             allowed.append(Upright(whole, floor))
@@ -79,10 +81,9 @@ class SlotTarget(KindTarget[Slot]):
         return upright(area, feature.depth.cut_to, setup)
 
 
-def _swept(slot: Slot, so_far: SetupSoFar) -> tuple[BaseGeometry, BaseGeometry]:
-    """The area that a slot takes in plan as far as there is stock, and how far its open ends may
-    run out."""
-    half = slot.width / 2
+def _swept(slot: Slot, half: float, so_far: SetupSoFar) -> tuple[BaseGeometry, BaseGeometry]:
+    """The area that a slot takes in plan as far as there is stock, `half` to either side of its
+    line, and how far its open ends may run out."""
     pieces = [grown(line_of(slot.path), half, flat_ends=not slot.path.closed)]
     past: list[BaseGeometry] = []
     for end, out, kind in () if slot.path.closed else _ends(slot):

@@ -34,6 +34,9 @@ Run = Callable[..., Any]
             ["dryrun", "a.nc", "--block", "1", "2", "3", "--round", "1", "2"], id="two-metals"
         ),
         pytest.param(["dryrun", "a.nc", "--zero", "1", "2", "3"], id="zero-on-nothing"),
+        pytest.param(["make", "a.toml", "--only", "seat", "--from", "pin"], id="only-and-from"),
+        pytest.param(["make", "a.toml", "--only", "seat", "--from-cutter", "3"], id="only-cutter"),
+        pytest.param(["make", "a.toml", "--from-cutter", "x"], id="no-cutter-number"),
     ],
 )
 def test_wrong_usage_is_2(run: Run, arguments: list[str]) -> None:

@@ -208,3 +208,18 @@ def test_dimensions_typed_wrongly(job: Path, run: Run, words: tuple[str, ...], s
     ended = run("check", job, *words)
     assert ended.code == 2
     assert said in " ".join(ended.err.split())
+
+
+def test_a_part_of_a_job_is_told_of(job: Path, tmp_path: Path, run: Run) -> None:
+    out = tmp_path / "out"
+    ended = run("make", job, "--out", out, "--from", "tray", "--finish-only", "--json")
+    assert ended.code == 0
+    found = json.loads(ended.out)
+    assert (found["part"]["from"], found["part"]["finish_only"]) == ("tray", True)
+    assert {row["operation"] for row in found["left_out"]} == {"rough"}
+    assert found["left_out"] == json.loads((out / "report.json").read_text("utf-8"))["left_out"]
+    ended = run("make", job, "--out", out, "--from", "trey", "-q")
+    assert ended.code == 1
+    assert ended.err == (
+        f'{job}: --from: no feature is called "trey", did you mean "tray"? choose from "tray"\n'
+    )

@@ -74,7 +74,7 @@ def said_of(text: str, folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
         *sections("place_faults.txt"),
         *sections("cutter_faults.txt"),
         *sections("wall_faults.txt"),
-        *sections("not_yet.txt"),
+        *sections("measured_faults.txt"),
         *sections("hole_faults.txt"),
         *sections("holding_faults.txt"),
         *sections("stop_faults.txt"),

@@ -200,7 +200,7 @@ def test_nothing_is_wider_than_a_terminal() -> None:
         pytest.param("sqrt", ["subject"], id="word of a subject"),
         pytest.param("raw_left", ["table"], id="word of a table"),
         pytest.param("automatic", ["word"], id="word of a key"),
-        pytest.param("measured", ["not yet"], id="key not yet"),
+        pytest.param("measured", ["table", "key", "key"], id="table, and keys of its name"),
         pytest.param("stock.width", [], id="key of another table"),
         pytest.param("", [], id="nothing"),
         pytest.param("...", [], id="stops"),

@@ -176,7 +176,7 @@ POCKET = 'kind = "pocket"\ndepth = 3\n'
             TOP.replace("mm", "cm") + STOCK, "units", "is not one of ['mm', 'inch']", id="units"
         ),
         pytest.param(TOP + "tolerence = 1\n", "", "'tolerence' was unexpected", id="top key"),
-        pytest.param(TOP + "measured = 1\n", "", "'measured' was unexpected", id="not yet"),
+        pytest.param(TOP + "measured = 1\n", "measured", "is not of type", id="no table"),
         pytest.param(TOP + "tolerance = 0\n", "tolerance", "less than the minimum", id="too small"),
         pytest.param(TOP + "tolerance = true\n", "tolerance", "is not of type", id="not a number"),
         pytest.param(TOP + 'tolerance = "2 ½"\n', "tolerance", "does not match", id="odd sign"),

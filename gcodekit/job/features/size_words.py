@@ -1,4 +1,5 @@
-"""Sizes that have limits, in words: for the head of a program and for who measures the part."""
+"""Sizes that have limits, and those corrected by what was measured, in words: for the head of a
+program and for who measures the part."""
 
 from __future__ import annotations
 
@@ -6,6 +7,7 @@ from collections.abc import Iterator
 
 from gcodekit.job.band import Band
 from gcodekit.job.feature import Feature, Round
+from gcodekit.job.measured import Gauged
 from gcodekit.job.model import Setup
 from gcodekit.job.workshop.machine import Units
 from gcodekit.units import format_length
@@ -18,6 +20,31 @@ def size_lines(setup: Setup, units: Units) -> Iterator[str]:
             copies = sum(f.copy_of == feature.name for f in setup.features)
             said = _said(feature.band, units, aimed=feature.aimed)
             yield f"{feature.name}{_several(feature, copies)}: {said}"
+
+
+def correction_lines(setup: Setup, units: Units) -> Iterator[str]:
+    """A line for each feature whose finishing passes make up for what was measured, copies with
+    what they are copies of."""
+    said_of: set[str] = set()
+    for feature in setup.features:
+        found = feature.measured
+        if found is None or (feature.copy_of and found.place.key in said_of):
+            continue
+        said_of.add(found.place.key)
+        said = []
+        if (size := found.size) is not None:
+            by = format_length(abs(size.aimed - size.found) / 2, units)
+            said.append(f"{_gauged(size, units)}, so finishing passes go {by} farther at each wall")
+        if (depth := found.depth) is not None:
+            by = format_length(depth.aimed - depth.found, units)
+            said.append(f"depth {_gauged(depth, units)}, so its floor is cut {by} deeper")
+        if said:
+            yield f"{feature.name}: {'; '.join(said)}"
+
+
+def _gauged(size: Gauged, units: Units) -> str:
+    found, aimed = (format_length(mm, units) for mm in (size.found, size.aimed))
+    return f"{found} measured, {aimed} aimed at"
 
 
 def _several(feature: Feature, copies: int) -> str:

@@ -60,6 +60,7 @@ def read_band(table: Table, size: float | None) -> Band | None:
 def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Region, Band] | None:
     """An outline with its walls where a program aims, and the limits of its size across; None
     where they are at fault. `inside`: the metal within the outline goes; else it stays."""
+    from gcodekit.geometry.outline_widths import region_sizes
     from gcodekit.geometry.resizing import resized
 
     if not _one_way(table):
@@ -72,7 +73,7 @@ def sized_outline(table: Table, outline: Region, *, inside: bool) -> tuple[Regio
             "cut the inside as features of their own",
         )
         return None
-    band = _band(table, _sizes_of(outline), inside=inside)
+    band = _band(table, region_sizes(outline), inside=inside)
     if band is None:
         return None
     try:
@@ -110,14 +111,6 @@ def _one_way(table: Table) -> bool:
         table.error("limits", "fit and limits are both given", "remove one of them")
         return False
     return table.has("fit") or table.has("limits")
-
-
-def _sizes_of(outline: Region) -> tuple[float, ...]:
-    """Across all parts; none where one of them has no size across."""
-    from gcodekit.geometry.outline_widths import sizes_across
-
-    found = [sizes_across(part.outer) for part in outline.parts]
-    return tuple(sorted({s for sizes in found for s in sizes})) if all(found) else ()
 
 
 def _band(table: Table, sizes: Sequence[float], *, inside: bool) -> Band | None:

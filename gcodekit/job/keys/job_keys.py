@@ -49,8 +49,34 @@ JOB = KeyTable(
         Key(name="stock", kind="table", required=True, meaning="the stock"),
         Key(name="outlines", kind="table", meaning="named outlines"),
         Key(name="places", kind="table", meaning="named hole patterns"),
+        Key(
+            name="measured",
+            kind="table",
+            meaning="sizes measured after a finishing pass, by the names of features",
+        ),
         Key(name="setup", kind="tables", entries=50, required=True, meaning="set-ups, in sequence"),
     ),
+)
+
+MEASURED = KeyTable(
+    "an entry of [measured]",
+    (
+        Key(
+            name="nominal",
+            kind="length",
+            over=0,
+            meaning="size across that the last program aimed at",
+        ),
+        Key(name="measured", kind="length", over=0, meaning="size across as measured"),
+        Key(
+            name="depth_nominal",
+            kind="length",
+            over=0,
+            meaning="depth that the last program aimed at",
+        ),
+        Key(name="depth_measured", kind="length", over=0, meaning="depth as measured"),
+    ),
+    "[measured]",
 )
 
 STOCK = KeyTable(

@@ -6,9 +6,7 @@ One table, so that giving the tool a new ability deletes rows here and adds keys
 from __future__ import annotations
 
 # Keys, by the header of the table, or the feature's kind, that they will stand in.
-KEYS: dict[str, tuple[str, ...]] = {
-    "the top of the file": ("measured",),
-}
+KEYS: dict[str, tuple[str, ...]] = {}
 
 
 def key_not_yet(header: str, key: str, kind: str = "") -> bool:

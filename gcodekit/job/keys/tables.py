@@ -26,6 +26,7 @@ _NAMED = {
     outline_keys.OUTLINE.header: "outline",
     outline_keys.PATH_ENTRY.header: "path",
     outline_keys.PLACES.header: "places",
+    job_keys.MEASURED.header: "measured",
 }
 _TOPS = (job_keys.JOB.header, workshop_keys.WORKSHOP.header)
 

@@ -10,11 +10,12 @@ from gcodekit.geometry.chain import SAME_POINT, Arc, Chain, Point, distance
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.shapes import sector
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature, Rim
+from gcodekit.job.feature import Feature, Rim, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, metal_is, seen_from_above
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.raw_stock import RawStock
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ class Sector(Feature):
     from_radius: float | None = None
     open_ends: bool = False
     kind = "arc"
+    floor_finished = True
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere."""
@@ -73,6 +75,13 @@ class Sector(Feature):
         if self.side == "inside":
             return self.from_radius or 0.0, self.radius
         return self.radius, self.from_radius or farthest
+
+    def across(self) -> SizeAcross | Wrong:
+        """None: it is one wall."""
+        return (
+            "an arc is one wall, so it has no size across",
+            "remove it, and change its radius by what it is off",
+        )
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn, or out to the edge of the metal."""

@@ -18,6 +18,7 @@ from gcodekit.job.features.sizes import SIZE_KEYS
 from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SMALLEST, Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.outlines.places import check_apart, read_places
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.trade.cutter import Cutter
@@ -26,6 +27,12 @@ if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 FinishWith = Literal["end mill", "boring head", "reamer"]
+# Why what was measured of a bore moves no pass.
+_REAMED = ("a reamer has its own size", "remove it, and use another reamer")
+_BORED = (
+    "its size is set on the boring head",
+    "remove it, and open the head by the difference at its last stop",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +41,7 @@ class Bore(Round):
 
     finish_with: FinishWith = "end mill"
     kind = "bore"
+    floor_finished = True
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere."""
@@ -48,6 +56,19 @@ class Bore(Round):
     def aimed(self) -> bool:
         """But for a reamer's."""
         return self.finish_with != "reamer"
+
+    def across(self) -> SizeAcross | Wrong:
+        """Its diameter, but for what a reamer or a boring head makes."""
+        if self.finish_with == "reamer":
+            return _REAMED
+        if self.finish_with == "boring head":
+            return _BORED
+        return SizeAcross((self.diameter,), inside=True)
+
+    def in_one_pass(self) -> str:
+        """Nor does one make it where a reamer or boring head does."""
+        found = self.across()
+        return Feature.in_one_pass(self) if isinstance(found, SizeAcross) else found[0]
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn."""

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Literal, Self
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature, Freed, Rim
+from gcodekit.job.feature import Feature, Freed, Rim, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, check_lines, metal_is, seen_from_above
 from gcodekit.job.features.sizes import SIZE_KEYS, sized_outline
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.raw_stock import RawStock
 
 if TYPE_CHECKING:
@@ -28,6 +29,7 @@ class Boss(Feature):
     kept: Region
     within: Region | None = None
     kind = "boss"
+    floor_finished = True
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere."""
@@ -64,6 +66,12 @@ class Boss(Feature):
         """What stays, where all round it is cut right through."""
         through = self.within is not None and self.depth.through
         return Freed(self.kept, slug=False) if through else None
+
+    def across(self) -> SizeAcross | Wrong:
+        """Those of what stays."""
+        from gcodekit.geometry.outline_widths import region_sizes
+
+        return SizeAcross(region_sizes(self.kept), inside=False)
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn, or out to the edge of the metal."""

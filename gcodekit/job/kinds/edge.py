@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Literal, Self
 
 from gcodekit.geometry.chain import SAME_POINT, Chain, Point, distance
 from gcodekit.geometry.region import Shift
-from gcodekit.job.feature import Feature, Rim
+from gcodekit.job.feature import Feature, Rim, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import PlanLimits, metal_is
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.raw_stock import RawStock
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ class Edge(Feature):
     point: Point
     away: Point
     kind = "edge"
+    floor_finished = True
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere."""
@@ -51,6 +53,13 @@ class Edge(Feature):
             return ()
         (ax, ay), (bx, by) = across.coords[0], across.coords[-1]
         return (Chain.of_points([(ax, ay), (bx, by)], closed=False),)
+
+    def across(self) -> SizeAcross | Wrong:
+        """None: it is one wall."""
+        return (
+            "an edge is one wall, so it has no size across",
+            "remove it, and move its `at` by what it is off",
+        )
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """All beyond the plane."""

@@ -25,6 +25,7 @@ class Face(Feature):
 
     outline: Region | None = None
     kind = "face"
+    floor_finished = True
     faces = True
 
     def moved(self, shift: Shift) -> Self:

@@ -20,6 +20,7 @@ from gcodekit.job.hole_shapes import Counterbore, Countersink
 from gcodekit.job.keys.feature_keys import NAMED_PLACES, PLACE_KEYS, PLACE_WAYS
 from gcodekit.job.keys.keys import SHORTEST, SMALLEST, Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.outlines.places import check_apart, read_places
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.trade.cutter import FLAT_MILLS, Cutter
@@ -83,6 +84,12 @@ class Hole(Round):
     def aimed(self) -> bool:
         """A drill or reamer has its own size."""
         return False
+
+    def across(self) -> SizeAcross | Wrong:
+        """None that a pass could correct."""
+        return "a drill or reamer has its own size", (
+            'remove it, and use another drill or reamer, or kind = "bore"'
+        )
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """Its own diameter."""

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Self
 from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
-from gcodekit.job.feature import Feature, Rim
+from gcodekit.job.feature import Feature, Rim, Wrong
 from gcodekit.job.features.kind import AREA, DEPTH_WAYS, SIZE_WAYS, Build, Kind, Surroundings
 from gcodekit.job.features.metal_checks import check_lines
 from gcodekit.job.features.sizes import SIZE_KEYS, refuse_flush, sized_outline
 from gcodekit.job.keys.keys import FINEST, Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.raw_stock import RawStock
 
 if TYPE_CHECKING:
@@ -29,6 +30,7 @@ class Pocket(Feature):
     area: Region
     corner: float | None = None
     kind = "pocket"
+    floor_finished = True
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere."""
@@ -58,6 +60,12 @@ class Pocket(Feature):
     def axis(self) -> Point | None:
         """Of a round one."""
         return self.outline.centre
+
+    def across(self) -> SizeAcross | Wrong:
+        """Those of its outline."""
+        from gcodekit.geometry.outline_widths import region_sizes
+
+        return SizeAcross(region_sizes(self.outline), inside=True)
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn."""

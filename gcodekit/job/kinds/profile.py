@@ -10,7 +10,7 @@ from gcodekit.geometry.chain import SAME_POINT, Chain, Point
 from gcodekit.geometry.region import Region, Shift
 from gcodekit.geometry.tolerances import METAL_SAG
 from gcodekit.job.document.wording import listed
-from gcodekit.job.feature import Feature, Freed, Rim, Round
+from gcodekit.job.feature import Feature, Freed, Rim, Round, Wrong
 from gcodekit.job.features.kind import (
     DEPTH_WAYS,
     ROUND_WAYS,
@@ -25,6 +25,7 @@ from gcodekit.job.features.sizes import SIZE_KEYS, refuse_size, sized_outline
 from gcodekit.job.features.tabs import TABS, Tabs, above_skin, read_skin, read_tabs
 from gcodekit.job.keys.keys import Key
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.raw_stock import RawStock
 
 if TYPE_CHECKING:
@@ -33,6 +34,15 @@ if TYPE_CHECKING:
     from gcodekit.job.holdings import Hold
 
 Side = Literal["outside", "inside", "on", "left", "right"]
+# Why what was measured of a profile moves no pass.
+_ON_LINE = (
+    "a profile on its line is cut in one, without a finishing pass",
+    "remove it, and give the cutter's diameter as measured",
+)
+_ONE_WALL = (
+    "an open path has one wall, so no size across",
+    "remove it, and move the path by what it is off",
+)
 # A cutter beside an open cut may run off the metal by its radius and still cut: an ample one, mm.
 _ANY_CUTTER = 25.0
 
@@ -47,6 +57,7 @@ class Profile(Feature):
     tabs: Tabs | None = None
     skin: float | None = None
     kind = "profile"
+    floor_finished = True
 
     def among(self, features: Sequence[Feature], bottom: float, holds: Sequence[Hold]) -> Self:
         """The same, its tabs knowing the round holes that go into them, and the clamps that stand
@@ -110,6 +121,25 @@ class Profile(Feature):
         if self.outline is None or not (self.depth.through or self.skin is not None):
             return None
         return Freed(self.outline, slug=self.side == "inside")
+
+    def across(self) -> SizeAcross | Wrong:
+        """Those of its outline, on the side that its cutter leaves."""
+        if self.side == "on":
+            return _ON_LINE
+        if self.outline is None:
+            return _ONE_WALL
+        from gcodekit.geometry.outline_widths import region_sizes
+
+        return SizeAcross(region_sizes(self.outline), inside=self.side == "inside")
+
+    def no_floor(self) -> str:
+        """Nor one that leaves a skin."""
+        leaves = "its skin is what has to stay under it, so it has no depth to correct"
+        return leaves if self.skin is not None else Feature.no_floor(self)
+
+    def in_one_pass(self) -> str:
+        """Nor does one make it where the cutter runs on the line."""
+        return _ON_LINE[0] if self.side == "on" else Feature.in_one_pass(self)
 
     def kerf(self, narrowest: float) -> float:
         """Width of its kerf, as narrow as it may be: of the cutter named, or of the narrowest."""

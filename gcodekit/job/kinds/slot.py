@@ -15,6 +15,7 @@ from gcodekit.job.features.metal_checks import check_lines, too_wide
 from gcodekit.job.features.sizes import SIZE_KEYS, read_band
 from gcodekit.job.keys.keys import SMALLEST, Key, KeyTable
 from gcodekit.job.keys.reading import Table
+from gcodekit.job.measured import SizeAcross
 from gcodekit.job.raw_stock import RawStock
 from gcodekit.trade.cutter import Cutter
 
@@ -53,6 +54,7 @@ class Slot(Feature):
     width: float
     ends: tuple[SlotEnd, SlotEnd] = ("round", "round")
     kind = "slot"
+    floor_finished = True
 
     def moved(self, shift: Shift) -> Self:
         """The same elsewhere."""
@@ -77,6 +79,10 @@ class Slot(Feature):
     def open_ended(self) -> bool:
         """At either end."""
         return "open" in self.ends
+
+    def across(self) -> SizeAcross | Wrong:
+        """Its width."""
+        return SizeAcross((self.width,), inside=True)
 
     def taken_area(self, metal: BaseGeometry, narrowest: float) -> BaseGeometry:
         """As drawn."""

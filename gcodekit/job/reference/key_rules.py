@@ -43,6 +43,12 @@ NEEDS: dict[str, dict[str, tuple[str, ...]]] = {
         "large": ("radius",),
     },
     "[[material]]": {"kc": ("mc",), "mc": ("kc",)},
+    "an entry of [measured]": {
+        "nominal": ("measured",),
+        "measured": ("nominal",),
+        "depth_nominal": ("depth_measured",),
+        "depth_measured": ("depth_nominal",),
+    },
 }
 # Keys that a cutter of some kind must have.
 CUTTER_NEEDS: dict[str, str] = {

@@ -29,11 +29,14 @@ def overview() -> tuple[TableRows, ...]:
             "The job file",
             (
                 _row(
-                    "job", "top of the file", besides=("dimensions", "stock", "outlines", "setup")
+                    "job",
+                    "top of the file",
+                    besides=("dimensions", "stock", "outlines", "measured", "setup"),
                 ),
                 ("[dimensions]", "named sizes, for use in quoted numbers"),
                 _row("stock", "[stock]"),
                 ("[outlines]", "named outlines"),
+                _row("measured", "[measured]"),
                 _row("setup", "[[setup]]", besides=("hold", "feature", "copy")),
                 _row("setup.hold", "[setup.hold]"),
                 _row("setup.copy", "[[setup.copy]]"),

@@ -191,6 +191,7 @@ def _job_properties(properties: dict[str, Schema]) -> dict[str, Schema]:
         | {"propertyNames": names, "additionalProperties": number},
         "outlines": properties["outlines"] | {"additionalProperties": ref("outline")},
         "places": {"additionalProperties": ref("places")} | properties["places"],
+        "measured": {"additionalProperties": ref("measured")} | properties["measured"],
     }
 
 
