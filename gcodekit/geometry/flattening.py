@@ -60,11 +60,12 @@ def sound(shape: BaseGeometry) -> BaseGeometry:
 
 def polygons_of(shape: BaseGeometry) -> list[shapely.Polygon]:
     """The polygons of a geometry that are not empty; lines and points are left out."""
+    if isinstance(shape, shapely.Polygon):
+        return [] if shape.is_empty else [shape]
     parts: list[BaseGeometry] = list(shapely.get_parts(shape))
-    if shape.geom_type in ("Polygon", "MultiPolygon"):
-        return [p for p in parts if isinstance(p, shapely.Polygon) and not p.is_empty]
-    flat = [p for part in parts for p in shapely.get_parts(part)]
-    return [p for p in flat if isinstance(p, shapely.Polygon) and not p.is_empty]
+    if shape.geom_type != "MultiPolygon":
+        parts = [p for part in parts for p in shapely.get_parts(part)]
+    return [p for p in parts if isinstance(p, shapely.Polygon) and not p.is_empty]
 
 
 # A place this much nearer to the edge than it should be lies in a piece turned inside out, mm.

@@ -137,7 +137,7 @@ def _together(pieces: Iterable[BaseGeometry]) -> BaseGeometry:
     found = [p for piece in pieces for p in polygons_of(piece)]
     if not found:
         return EMPTY
-    return found[0] if len(found) == 1 else shapely.MultiPolygon(found)
+    return found[0] if len(found) == 1 else shapely.multipolygons(found)
 
 
 def _areas(region: BaseGeometry) -> BaseGeometry:

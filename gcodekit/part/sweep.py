@@ -8,6 +8,8 @@ is wrong the line is swept segment by segment.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -25,6 +27,8 @@ TRUE_RIM = 0.0015
 SMALL_MOVE = 0.05
 # The rim is looked at this many times to the radius.
 RIM_LOOKS = 4
+# Offsets found last are kept: slabs, levels and features ask for the same ones again and again.
+KEPT = 64
 
 
 def swept(
@@ -43,6 +47,7 @@ def swept(
     return _square(line, radius, chords)
 
 
+@lru_cache(maxsize=KEPT)
 def offset_area(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     """An area with its rim moved outward by `by`, inward where that is less than 0: GEOS's own
     where it is right, else put together from the sweep of every segment of the rim."""

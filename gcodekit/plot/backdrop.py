@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -15,7 +16,7 @@ from gcodekit.geometry.chain import Chain, Point
 from gcodekit.geometry.overlay import union
 from gcodekit.job.feature import Feature
 from gcodekit.job.features.engraved import Engraved
-from gcodekit.job.model import Setup
+from gcodekit.job.model import Removal, Setup
 from gcodekit.part.keep_out import keep_out
 from gcodekit.part.setup_stock import metal, metal_levels, plan
 from gcodekit.plot.break_lines import broken, edges_of
@@ -136,6 +137,13 @@ def stock_outline(setup: Setup, scale: Scale) -> str:
 
 def shadow(setup: Setup) -> BaseGeometry:
     """All the metal there is, in plan."""
+    return _shadow(setup, setup.gone)
+
+
+@lru_cache(maxsize=4)  # every view of a set-up asks
+def _shadow(setup: Setup, gone: tuple[Removal, ...]) -> BaseGeometry:
+    """The same; set-ups that differ in what is gone alone count as equal."""
+    del gone
     bottom, top = setup.left.low[2], setup.left.high[2]
     levels = [bottom, *metal_levels(setup), top]
     return union(metal(setup, (a + b) / 2) for a, b in pairwise(levels))

@@ -7,6 +7,8 @@ alone.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -21,6 +23,9 @@ SAME_DISTANCE = 1e-5
 # What is swept along an area's rim is not looked at below this radius, mm: there GEOS's smoothing
 # is less than RIM_NEAR.
 LEAST_LOOKED_AT = 0.05
+# Areas resized last are kept: one is asked for again by what is required, by what is beyond reach,
+# and at the next height.
+KEPT = 64
 
 
 def is_true(sweep: BaseGeometry, line: BaseGeometry, radius: float) -> bool:
@@ -73,6 +78,7 @@ def swept(
     return square if lacks.buffer(-RIM_NEAR).is_empty else _by_bars(line, radius, chords=chords)
 
 
+@lru_cache(maxsize=KEPT)
 def resized(shape: BaseGeometry, by: float, *, chords: int) -> BaseGeometry:
     """An area and all within `by` of it; `by` below 0: what of it is farther than that from its
     rim. `chords` to a quarter circle."""

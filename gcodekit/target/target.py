@@ -7,8 +7,9 @@ come only the cutters that were chosen, as the rack has them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 from shapely.geometry.base import BaseGeometry
 
@@ -36,8 +37,8 @@ class FeatureSlice:
     tighter than that are out of reach; `band` the width of the limits its size has, mm. `room`: the
     box in plan that its cutters do not leave where there is metal beside them. `along`: they go
     along its line and turn in its corners, in the metal or beyond its edge. `into`: the feature
-    that it breaks into, and goes on in free space down to `opens_to`. `beyond_reach`: of what is
-    required the part that their flanks do not get to."""
+    that it breaks into, and goes on in free space down to `opens_to`. `find_beyond_reach` finds
+    `beyond_reach`, for which few ask."""
 
     name: str
     required: BaseGeometry
@@ -49,7 +50,12 @@ class FeatureSlice:
     along: bool = False
     into: str = ""
     opens_to: float = 0.0
-    beyond_reach: BaseGeometry = EMPTY
+    find_beyond_reach: Callable[[], BaseGeometry] = lambda: EMPTY
+
+    @property
+    def beyond_reach(self) -> BaseGeometry:
+        """Of what is required the part that the flanks of its cutters do not get to."""
+        return self.find_beyond_reach()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +126,7 @@ class Target:
                 along=d.along,
                 into=d.into,
                 opens_to=d.opens_to,
-                beyond_reach=d.beyond_reach_at(z),
+                find_beyond_reach=partial(d.beyond_reach_at, z),
             )
             for d in self._demands
         )

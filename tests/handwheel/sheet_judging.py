@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -12,7 +13,7 @@ from manifold3d import CrossSection, FillRule, JoinType
 from shapely.geometry.base import BaseGeometry
 from sheet_reading import ByHand, section
 
-from gcodekit.target.target import Slice, Target
+from gcodekit.target.target import Target
 from gcodekit.trade.cutter import Cutter
 
 # Chords of the sweeps and of the drawing, and areas no larger than a speck, mm and mm2.
@@ -49,10 +50,9 @@ def judged(
         if high - low < 3 * OFF_LEVEL:
             continue
         for z in (low + OFF_LEVEL, high - OFF_LEVEL):
-            asked = target.slice(z)
             cut = shapely.union_all([section(o, cutters[o.cutter], z) for o in operations])
-            gouge = _gouge(cut, asked)
-            straight, curved = _uncut(cut, asked)
+            gouge = _gouge(cut, _free(target, z))
+            straight, curved = _uncut(cut, _required(target, z))
             worst = [max(a, b) for a, b in zip(worst, (gouge, straight, curved), strict=True)]
             if gouge > division + CHORDS:
                 problems.append(f"z {z:.2f}: {gouge:.3f} into the part")
@@ -63,17 +63,20 @@ def judged(
     return Judged(*worst, tuple(problems))
 
 
-def _gouge(cut: BaseGeometry, asked: Slice) -> float:
+@lru_cache(maxsize=256)
+def _free(target: Target, z: float) -> BaseGeometry:
+    """Where cutters may be at a height."""
+    asked = target.slice(z)
     free = shapely.union_all([asked.required, asked.allowed, asked.air])
     # what is only a hair between areas that meet is none
     free = free.buffer(CHORDS).buffer(-CHORDS)
-    free = free.difference(asked.kept)
-    return _farthest(cut.difference(free), free)
+    return free.difference(asked.kept)
 
 
-def _uncut(cut: BaseGeometry, asked: Slice) -> tuple[float, float]:
-    """How far what is left lies from what is cut, at straight walls and at others."""
-    straight = curved = 0.0
+@lru_cache(maxsize=256)
+def _required(target: Target, z: float) -> tuple[BaseGeometry, ...]:
+    """What each feature's cutters reach of what has to go at a height."""
+    asked, found = target.slice(z), []
     free = shapely.union_all([asked.required, asked.allowed, asked.air]).difference(asked.kept)
     for feature in asked.features:
         required = feature.required.difference(asked.kept).difference(asked.air)
@@ -83,6 +86,18 @@ def _uncut(cut: BaseGeometry, asked: Slice) -> tuple[float, float]:
         if 0 < reach < float("inf"):
             near = free.intersection(shapely.box(*required.bounds).buffer(4 * reach))
             required = required.intersection(_opened(near, reach))
+        found.append(required)
+    return tuple(found)
+
+
+def _gouge(cut: BaseGeometry, free: BaseGeometry) -> float:
+    return _farthest(cut.difference(free), free)
+
+
+def _uncut(cut: BaseGeometry, asked: Sequence[BaseGeometry]) -> tuple[float, float]:
+    """How far what is left lies from what is cut, at straight walls and at others."""
+    straight = curved = 0.0
+    for required in asked:
         left = required.difference(cut)
         for piece in shapely.get_parts(left):
             if piece.area < SPECK:
@@ -95,6 +110,7 @@ def _uncut(cut: BaseGeometry, asked: Slice) -> tuple[float, float]:
     return straight, curved
 
 
+@lru_cache(maxsize=256)
 def _opened(area: BaseGeometry, radius: float) -> BaseGeometry:
     """What a disc reaches within an area, by another library than the one that plans."""
     rings = [

@@ -10,7 +10,6 @@ from hand_texts import HandText, hand_text, shipped
 from sheet_reading import section
 
 from gcodekit.geometry.overlay import common, less
-from gcodekit.making.run_context import drawn_setup
 
 JOBS = sorted(
     p.stem for p in (Path(__file__).parents[2] / "jobs").glob("*.toml") if p.stem != "workshop"
@@ -48,7 +47,7 @@ def _finishing_only_skims(sheet: HandText, number: int) -> None:
     """What a finishing cut takes at any height is no thicker than what roughing leaves."""
     cutters = {c.number: c for c in sheet.job.workshop.cutters}
     setup, read = sheet.job.setups[number], sheet.operations(number)
-    target = drawn_setup(sheet.job, setup).target
+    target = sheet.target(setup)
     for low, high in pairwise(sorted(target.levels)):
         z = (low + high) / 2
         standing = less(target.slice(z).required, target.slice(z).air)

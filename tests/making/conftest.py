@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import pytest
 
+from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.make import Report, make
 
 # Test folders are no packages: what lies beside the tests of this one is found here, and is none
@@ -95,3 +96,9 @@ def apart(tmp_path_factory: pytest.TempPathFactory) -> Made:
 def two_sides(tmp_path_factory: pytest.TempPathFactory) -> Made:
     """Two set-ups, all cutters in one program each."""
     return _make(tmp_path_factory.mktemp("sides"), TRAY + SECOND, "by hand")
+
+
+@pytest.fixture
+def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No picture is drawn, for tests that plant an error and ask what the proof says to it."""
+    monkeypatch.setattr(Pictures, "drawn", lambda *_: None)

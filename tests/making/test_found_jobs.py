@@ -739,6 +739,7 @@ depth = 5
 """
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_spot_on_a_flank_is_as_deep_as_the_flank_is_high(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -794,6 +795,7 @@ depth = 3
 """
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_bosses_that_spare_each_other_limit_the_next_set_ups_metal(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -96,6 +96,7 @@ def test_small_jobs_pass(tmp_path: Path, name: str) -> None:
     assert report["verdict"] == "pass"
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_wall_out_of_place_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = area.room_for
 
@@ -110,6 +111,7 @@ def test_a_wall_out_of_place_is_refused(tmp_path: Path, monkeypatch: pytest.Monk
     assert report["verdict"] == "fail"
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_floor_too_high_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = area.depth_steps
 
@@ -122,6 +124,7 @@ def test_a_floor_too_high_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyP
     assert any("uncut" in str(f) for f in outcome.faults)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_missed_island_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = area.area_drafts
     from gcodekit.operations import pocket
@@ -136,6 +139,7 @@ def test_a_missed_island_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert any("gouge" in str(f) for f in outcome.faults)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_rapid_too_low_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from gcodekit.planning import cutter_assignment
 

@@ -197,6 +197,7 @@ def deeper(by: float) -> Callable[[ToolPath, tuple[Point, ...], HoleCycle], None
         pytest.param("counterbore plunged", -0.02, "uncut", id="counterbore too shallow"),
     ],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_mouth_of_another_depth_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, by: float, text: str
 ) -> None:
@@ -206,6 +207,7 @@ def test_a_mouth_of_another_depth_is_refused(
     assert text in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_tap_without_room_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(hole, "room_for_tap", lambda thread, tap: 0.0)
     outcome, _, _ = made(tmp_path, GOOD["tapped by machine, blind"])
@@ -213,6 +215,7 @@ def test_a_tap_without_room_is_refused(tmp_path: Path, monkeypatch: pytest.Monke
     assert "a tap that needs a hole first" in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_tap_at_another_feed_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = tapping.tapping
 
@@ -226,6 +229,7 @@ def test_a_tap_at_another_feed_is_refused(tmp_path: Path, monkeypatch: pytest.Mo
     assert "taps at" in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_threads_are_not_cut_too_deep(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(tapping, "cycle_over", deeper(0.1))
     outcome, _, _ = made(tmp_path, GOOD["tapped by machine, blind"])
@@ -233,6 +237,7 @@ def test_threads_are_not_cut_too_deep(tmp_path: Path, monkeypatch: pytest.Monkey
     assert "gouge" in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_bore_at_its_nominal_size_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -245,6 +250,7 @@ def test_a_bore_at_its_nominal_size_is_refused(
     assert "uncut" in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_bore_of_another_size_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = bore_module.boring_drafts
 
@@ -259,6 +265,7 @@ def test_a_bore_of_another_size_is_refused(tmp_path: Path, monkeypatch: pytest.M
     assert "gouge" in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_message_with_another_setting_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -277,6 +284,7 @@ def test_a_drilled_hole_is_bored_out_in_equal_cuts(tmp_path: Path) -> None:
     assert "end mill" not in program
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_one_cut_for_all_is_too_much_for_a_boring_bar(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -290,6 +298,7 @@ def test_one_cut_for_all_is_too_much_for_a_boring_bar(
 
 
 @pytest.mark.parametrize("forgotten", ["places", "depth"])
+@pytest.mark.usefixtures("undrawn")
 def test_a_hole_believed_where_none_is_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, forgotten: str
 ) -> None:

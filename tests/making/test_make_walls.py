@@ -201,6 +201,7 @@ WALLS = {
     [pytest.param(-0.03, "gouge", id="too deep"), pytest.param(0.03, "uncut", id="short")],
 )
 @pytest.mark.parametrize("kind", WALLS)
+@pytest.mark.usefixtures("undrawn")
 def test_a_wall_out_of_place_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str, off: float, said: str
 ) -> None:
@@ -221,6 +222,7 @@ def test_an_edge_through_the_jaws_is_refused(tmp_path: Path) -> None:
     assert any("front jaw" in str(f) for f in outcome.faults)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_another_boss_cut_down_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(wall_regions, "spared", lambda work, feature, touched: [])
     monkeypatch.setattr(wall_regions, "gone_beside", lambda work, feature: [])
@@ -229,6 +231,7 @@ def test_another_boss_cut_down_is_refused(tmp_path: Path, monkeypatch: pytest.Mo
     assert features["boss 1"]["gouge"] > 1.0
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_pass_run_on_into_the_part_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

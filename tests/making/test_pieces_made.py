@@ -208,6 +208,7 @@ piece = { setup = "Upper", at = [10, 20] }
     ("job", "head"), [(SPLIT + UPPER, HEAD), (SPLIT + LOWER, HEAD), (SLOTTED, THIN)]
 )
 @pytest.mark.parametrize("read", [False, True], ids=["planned", "read and planned"])
+@pytest.mark.usefixtures("undrawn")
 def test_the_wrong_piece_is_refused(
     read: bool, job: str, head: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -226,6 +227,7 @@ def test_the_wrong_piece_is_refused(
 
 
 @pytest.mark.parametrize("what", ["none gone", "both gone"])
+@pytest.mark.usefixtures("undrawn")
 def test_the_other_piece_believed_there_is_refused(
     what: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

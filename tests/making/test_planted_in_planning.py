@@ -301,6 +301,7 @@ PLANTED: list[tuple[str, str, Plant]] = [
     ("job", "plant"),
     [pytest.param(job, plant, id=f"{what}: {job}") for what, job, plant in PLANTED],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_planted_error_is_refused(
     job: str, plant: Plant, tmp_path: Path, monkeypatch: Patch
 ) -> None:

@@ -84,6 +84,7 @@ def test_passes(tmp_path: Path, name: str) -> None:
     assert outcome.verdict == "pass", [str(f) for f in outcome.faults]
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_skin_cut_through_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = closed_profile.depth_steps
 
@@ -118,6 +119,7 @@ def _none(true: Callable[..., Any]) -> Callable[..., Any]:
     "name",
     ["tabs in and near sharp corners, outside", "tabs along an open line"],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_tab_not_as_wide_as_asked_is_refused(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,

@@ -216,6 +216,7 @@ def other_face(saw: Saw) -> Saw:
         pytest.param(raised(-4.3), "gouge", id="at a height of no level"),
     ],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_planted_error_is_refused(
     job: str, change: Change, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -230,6 +231,7 @@ def test_a_planted_error_is_refused(
     assert said in told(outcome), told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_one_pass_too_many_into_the_far_wall_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -249,6 +251,7 @@ def test_one_pass_too_many_into_the_far_wall_is_refused(
 @pytest.mark.parametrize(
     ("saw", "part"), [("nut = { diameter = 2, length = 5 }", "arbor"), ("shank = 2", "nut")]
 )
+@pytest.mark.usefixtures("undrawn")
 def test_an_arbor_in_the_work_is_refused_by_the_proof(
     saw: str, part: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -259,6 +262,7 @@ def test_an_arbor_in_the_work_is_refused_by_the_proof(
     assert f"collision: {part} of cutter 2 into stock" in told(outcome), told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_the_work_over_a_kerf_is_still_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

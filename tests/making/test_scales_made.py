@@ -228,6 +228,7 @@ Change = Callable[[tuple[Chain, ...]], tuple[Chain, ...]]
         ),
     ],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_marks_cut_wrongly_are_refused(
     job: str, change: Change, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -262,6 +263,7 @@ def test_marks_cut_wrongly_are_refused(
         ),
     ],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_scale_read_wrongly_in_planning_is_refused(
     change: Callable[[ScaleMarks], ScaleMarks],
     said: str,
@@ -275,6 +277,7 @@ def test_a_scale_read_wrongly_in_planning_is_refused(
     assert said in told(outcome)
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_mark_too_deep_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     true = Engraved.depth_with
     monkeypatch.setattr(Engraved, "depth_with", lambda f, cutter: true(f, cutter) + 0.1)

@@ -59,6 +59,7 @@ def test_header_says_which_of_how_many(apart: Any) -> None:
         assert (apart.out / row["file"]).with_suffix(".svg").is_file()
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """The drill's rapid into the tray is right only after the tray is cut."""
     true = Program.visits
@@ -76,6 +77,7 @@ def test_files_in_the_wrong_order_fail(apart: Any, monkeypatch: pytest.MonkeyPat
     assert names == ["UNPROVEN-1-top-side-1-t2.nc", "UNPROVEN-1-top-side-2-t5.nc"]
 
 
+@pytest.mark.usefixtures("undrawn")
 def test_a_file_left_out_is_found(apart: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     true = Program.visits
     monkeypatch.setattr(Program, "visits", property(lambda self: true.fget(self)[:1]))

@@ -188,6 +188,7 @@ def test_a_wall_off_its_size_is_refused(
 
 
 @pytest.mark.parametrize("kind", list(KINDS))
+@pytest.mark.usefixtures("undrawn")
 def test_a_program_of_the_nominal_size_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str
 ) -> None:

@@ -111,6 +111,7 @@ def less_room(patch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("job", JOBS)
 @pytest.mark.parametrize("plant", [no_clamps, farther_on, less_room])
+@pytest.mark.usefixtures("undrawn")
 def test_tabs_put_elsewhere_are_refused(
     job: str,
     plant: Callable[[pytest.MonkeyPatch], None],

@@ -237,6 +237,7 @@ def lower(by: float) -> Callable[[ThreadMill], ThreadMill]:
         pytest.param(lower(3.0), "touches the bottom", id="bottom touched"),
     ],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_planted_error_is_refused(
     job: str,
     change: Callable[[ThreadMill], ThreadMill],
@@ -263,6 +264,7 @@ def test_a_planted_error_is_refused(
         pytest.param(BOSS.replace("29.85", "29.6") + OUTSIDE, "the boss is not", id="thin"),
     ],
 )
+@pytest.mark.usefixtures("undrawn")
 def test_a_wrong_start_is_seen_by_the_proof_alone(
     text: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
