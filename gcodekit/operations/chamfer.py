@@ -36,7 +36,7 @@ from gcodekit.operations.planned_operation import (
     PlannedOperation,
     refuse,
 )
-from gcodekit.part.planned_bevel import PathSweep, drawn_strip
+from gcodekit.part.planned_bevel import PathSweep, drawn_strip, slope_left
 from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
@@ -54,8 +54,9 @@ class ChamferCutting(KindCutting[Chamfer]):
     def asked(self, feature: Chamfer, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its slope, as far as its cutter reaches."""
         slope = slope_of(feature, cut.cutter, around)
+        left = slope_left(slope, around)
         past = (PathSweep(slope),) if feature.path is not None else ()
-        return PlannedTarget(name=feature.name, reach=0.0, required=(slope,), allowed=past)
+        return PlannedTarget(name=feature.name, reach=0.0, required=(left,), allowed=past)
 
     def footprint(self, work: PlanContext, feature: Chamfer) -> BaseGeometry | None:
         """The area along its edge, on either side: it comes after what makes its wall."""

@@ -132,8 +132,12 @@ def _edge_left(chamfer: Chamfer, bevel: Bevel, so_far: SetupSoFar) -> EdgeLeft:
     else:
         rim = area_of(chamfer.outline)
         metal = rim if bevel.within else less(framed(rim, chamfer.width + FARTHER), rim)
-    others = tuple(d for d in so_far.demands if not d.beyond_reach and d.near(metal))
+    others = tuple(d for d in so_far.demands if d.near(metal) and not _is_chamfer(d))
     return EdgeLeft(bevel, metal, others)
+
+
+def _is_chamfer(demand: Demand) -> bool:
+    return any(isinstance(body, EdgeLeft) for body in demand.required)
 
 
 def _wall_radius(chamfer: Chamfer, so_far: SetupSoFar, z: float) -> float:
