@@ -4,13 +4,13 @@ round a hole in one plunge where the cutter is wide enough."""
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from gcodekit.errors import Fault, PlanError
-from gcodekit.geometry.overlay import less, union
 from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.operations.chamfer_clearance import (
     centre_lines,
@@ -23,7 +23,8 @@ from gcodekit.operations.chamfer_clearance import (
     stock_met,
     strokes,
 )
-from gcodekit.operations.chamfer_ways import GRAZED, off_wall, tip_of
+from gcodekit.operations.chamfer_edge import gone, is_stock, lower, on_the_round
+from gcodekit.operations.chamfer_ways import off_wall, tip_of
 from gcodekit.operations.chosen_cutters import Chosen
 from gcodekit.operations.cycles import cycle_over, in_short_order, straight_down
 from gcodekit.operations.kind_cutting import KindCutting
@@ -35,8 +36,7 @@ from gcodekit.operations.planned_operation import (
     PlannedOperation,
     refuse,
 )
-from gcodekit.part.plane_regions import grown
-from gcodekit.part.planned_bevel import PathSweep, Slope, drawn_strip
+from gcodekit.part.planned_bevel import PathSweep, drawn_strip, slope_left
 from gcodekit.part.planned_target import BELOW, FeatureContext, FinishingCut, PlannedTarget
 from gcodekit.toolpath.moves import HoleCycle
 from gcodekit.toolpath.path import APPROACH
@@ -54,8 +54,9 @@ class ChamferCutting(KindCutting[Chamfer]):
     def asked(self, feature: Chamfer, cut: FinishingCut, around: FeatureContext) -> PlannedTarget:
         """Its slope, as far as its cutter reaches."""
         slope = slope_of(feature, cut.cutter, around)
+        left = slope_left(slope, around)
         past = (PathSweep(slope),) if feature.path is not None else ()
-        return PlannedTarget(name=feature.name, reach=0.0, required=(slope,), allowed=past)
+        return PlannedTarget(name=feature.name, reach=0.0, required=(left,), allowed=past)
 
     def footprint(self, work: PlanContext, feature: Chamfer) -> BaseGeometry | None:
         """The area along its edge, on either side: it comes after what makes its wall."""
@@ -104,22 +105,16 @@ class ChamferCutting(KindCutting[Chamfer]):
     ) -> Chosen:
         """With a warning where a part of its edge is lower than the rest."""
         del top
-        lower = _lower(feature, around)
-        if feature.optional or lower.is_empty:
-            return chosen
-        floor = around.top_over(lower)
-        text = (
-            f"a part of its edge is already cut down to z {work.say(round(floor, 3))}, at "
-            f"{work.say_at(lower)}: there is no chamfer there"
-        )
-        hint = f"give that part a chamfer of its own with top = {work.say(floor).split()[0]}"
-        fault = Fault(feature.place, text, hint, "warning")
-        return replace(chosen, warnings=(*chosen.warnings, fault))
+        if feature.optional:
+            told = _round_told(work, feature, around)
+        else:
+            told = _lower_told(work, feature, around)
+        return replace(chosen, warnings=(*chosen.warnings, *told))
 
     def misses(self, work: PlanContext, feature: Chamfer, chosen: Chosen) -> PlanError | None:
         """The refusal of a chamfer without stock along its edge."""
         strip = drawn_strip(feature, feature.width)
-        if feature.optional or _is_stock(strip, work.metal):
+        if feature.optional or is_stock(strip, work.metal):
             return None
         return refuse(
             feature,
@@ -133,8 +128,12 @@ class ChamferCutting(KindCutting[Chamfer]):
     ) -> None:
         """Refuse a cutter that does not fit, or runs into what stands beside the edge, below it, or
         holds the work."""
-        if _gone(feature, around):
-            return
+        if gone(feature, around):
+            if (part := on_the_round(feature, around)).is_empty:
+                return
+            where = f"below z {_foot(work, feature)}, at {work.say_at(part)}"
+            text = f"all of it lies on the round of the stock, {where}"
+            raise refuse(feature, text, "break it by hand", key="width")
         cutter = chosen.finish
         if plunges(feature, cutter, around):
             return
@@ -174,7 +173,7 @@ class ChamferCutting(KindCutting[Chamfer]):
         """Every way along the edge; wide ones in several cuts, each lower than the one before."""
         del top
         cutter = chosen.finish
-        if _gone(feature, around):
+        if gone(feature, around):
             return []
         if plunges(feature, cutter, around):
             return [_plunged(work, feature, cutter)]
@@ -199,32 +198,32 @@ def _wide_enough(cutter: Cutter, chamfer: Chamfer) -> bool:
     return chamfer.width + off_wall(cutter) <= cutter.radius + 1e-6
 
 
-def _is_stock(strip: BaseGeometry | None, metal: BaseGeometry) -> bool:
-    return strip is not None and bool(strip.intersection(metal).area > GRAZED)
+def _lower_told(work: PlanContext, chamfer: Chamfer, around: FeatureContext) -> Iterator[Fault]:
+    part = lower(chamfer, around)
+    if part.is_empty:
+        return
+    floor = around.top_over(part)
+    text = (
+        f"a part of its edge is already cut down to z {work.say(round(floor, 3))}, at "
+        f"{work.say_at(part)}: there is no chamfer there"
+    )
+    hint = f"give that part a chamfer of its own with top = {work.say(floor).split()[0]}"
+    yield Fault(chamfer.place, text, hint, "warning")
 
 
-def _gone(chamfer: Chamfer, around: FeatureContext) -> bool:
-    """Tell whether others have cut all along the edge, where that is no fault."""
-    if not chamfer.optional:
-        return False
-    slope = Slope(chamfer)
-    heights = (slope.high - BELOW, (slope.high + slope.low) / 2)
-    return not any(_is_left(slope.section(z), around, z) for z in heights)
+def _round_told(work: PlanContext, chamfer: Chamfer, around: FeatureContext) -> Iterator[Fault]:
+    part = on_the_round(chamfer, around)
+    if part.is_empty or gone(chamfer, around):
+        return
+    text = (
+        f"{chamfer.name} is broken in part only: the rest lies on the round of the stock, below z "
+        f"{_foot(work, chamfer)}, at {work.say_at(part)}"
+    )
+    yield Fault(chamfer.place, text, "break the rest by hand", "warning")
 
 
-def _is_left(strip: BaseGeometry, around: FeatureContext, z: float) -> bool:
-    left = around.standing(strip, z)
-    return bool(left.area > GRAZED) and not grown(left, -GRAZED).is_empty
-
-
-def _lower(chamfer: Chamfer, around: FeatureContext) -> BaseGeometry:
-    """The part of the strip where the stock ends lower than the chamfer, in plan."""
-    slope = Slope(chamfer)
-    strip = slope.section(slope.high - BELOW)
-    missing = less(strip, around.standing(strip, slope.low + BELOW))
-    pieces = [p for p in shapely.get_parts(grown(missing, -GRAZED)) if not p.is_empty]
-    bottom = around.setup.left.low[2]
-    return union(p for p in pieces if around.top_over(p) > bottom + BELOW)
+def _foot(work: PlanContext, chamfer: Chamfer) -> str:
+    return work.say(round(chamfer.depth.floor, 3))
 
 
 def _plunged(work: PlanContext, chamfer: Chamfer, cutter: Cutter) -> PlannedOperation:

@@ -97,11 +97,13 @@ def stock_met(
     given."""
     tip = tip_of(slope.chamfer, cutter) if tip is None else tip
     highest = around.setup.left.high[2]
-    # its strip is widest just under the edge
-    levels = {tip - OVER_FLOOR, slope.low, slope.high - 2 * BELOW, *metal_levels(around.setup)}
+    lowest = tip - OVER_FLOOR
+    levels = {lowest, slope.low, slope.high, highest, *metal_levels(around.setup)}
     widest = ways.buffer(more + max(cutter.body_radius_at(cutter.stickout), cutter.radius))
     levels |= {z for asked in around.near(widest) for z in asked.levels}
-    for z in sorted(z + BELOW for z in levels if tip - OVER_FLOOR <= z < highest):
+    # the cutter is wider the higher it is: it meets a step at the top of that first
+    looks = {z + by for z in levels for by in (-BELOW, BELOW)}
+    for z in sorted(z for z in looks if lowest < z < highest):
         body = grown(ways, more + max(cutter.body_radius_at(z - tip), OVER_FLOOR))
         met = grown(less(around.standing(body, z), slope.swept(z)), -GRAZED)
         if not met.is_empty:

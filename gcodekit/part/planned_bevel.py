@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from gcodekit.geometry.overlay import EMPTY, common, less, union
 from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.part.plane_regions import area_of, discs, grown, line_of
-from gcodekit.part.planned_target import BELOW, FeatureContext
+from gcodekit.part.planned_target import BELOW, FeatureContext, PlannedTarget
 from gcodekit.part.profile_side import extended, sided
 
 # A strip narrower than this is none, mm: less than any tolerance, and beside a path hard to sweep.
@@ -94,6 +94,51 @@ class Slope:
         if self.rounded:
             free = grown(grown(free, -self.rounded), self.rounded)
         return less(grown(self.ways, self.off + self.wide(z)), free)
+
+
+@dataclass(frozen=True, slots=True)
+class SlopeLeft:
+    """A slope without what `others` cut of it `beyond` the edge, on the metal's side: there is no
+    edge there. What stands in the wall's own corners is the slope's."""
+
+    slope: Slope
+    beyond: BaseGeometry
+    others: tuple[PlannedTarget, ...]
+
+    @property
+    def levels(self) -> tuple[float, ...]:
+        """Those of the slope."""
+        return self.slope.levels
+
+    @property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Those of the slope."""
+        return self.slope.bounds
+
+    def section(self, z: float) -> BaseGeometry:
+        """The strip at a height."""
+        strip = self.slope.section(z)
+        cut = [c for other in self.others if not (c := other.required_at(z)).is_empty]
+        if strip.is_empty or not cut:
+            return strip
+        return less(strip, common(union(cut), self.beyond))
+
+
+def slope_left(slope: Slope, around: FeatureContext) -> SlopeLeft:
+    """What of a slope the features before leave; other chamfers take nothing from it."""
+    chamfer, wide = slope.chamfer, slope.chamfer.width + BESIDE_EDGE
+    if chamfer.path is None:
+        beyond = drawn_strip(chamfer, wide)
+    else:
+        # past its ends too, or hairs stay along them
+        line = extended(line_of(chamfer.path), BESIDE_EDGE)
+        beyond = sided(line, wide, left=chamfer.side != "left")
+    others = (
+        asked
+        for asked in around.near(beyond)
+        if not any(isinstance(body, SlopeLeft) for body in asked.required)
+    )
+    return SlopeLeft(slope, beyond, tuple(others))
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from manifold3d import CrossSection, Manifold
 from shapely.geometry.base import BaseGeometry
 
-from gcodekit.geometry.overlay import EMPTY, common, less, union
+from gcodekit.geometry.overlay import common, less, union
 from gcodekit.job.kinds.chamfer import Chamfer
 from gcodekit.job.model import Setup
 from gcodekit.target import planar
+from gcodekit.target.bevels import Bevel, Corners, EdgeLeft, PastEnds
 from gcodekit.target.bodies import Box
 from gcodekit.target.cutter_side import half_plane, run_on
 from gcodekit.target.demand import Demand, FeatureCutters
-from gcodekit.target.drawn_areas import area_of, discs, grown, line_of
+from gcodekit.target.drawn_areas import area_of, discs, framed, grown, line_of
 from gcodekit.target.kind_target import KindTarget
 from gcodekit.target.neighbours import Neighbours
 from gcodekit.target.setup_metal import UNDER_LEVEL, SetupSoFar
@@ -35,101 +35,6 @@ IN_SLOT = 0.001
 FARTHER = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Bevel:
-    """The solid beside the rim of `part`, in it or (`within` False) round it: as wide at a height
-    as that is above `foot` times `spread`, up to `edge`. `abreast`: what is beside an open edge;
-    None: all."""
-
-    part: BaseGeometry
-    within: bool
-    foot: float
-    edge: float
-    spread: float
-    abreast: BaseGeometry | None = None
-
-    @property
-    def levels(self) -> tuple[float, ...]:
-        """Foot, middle and edge."""
-        return (self.foot, (self.foot + self.edge) / 2, self.edge)
-
-    @property
-    def bounds(self) -> Box:
-        """With all that it may be wide."""
-        x0, y0, x1, y1 = (self.part if self.abreast is None else self.abreast).bounds
-        more = self.spread * (self.edge - self.foot)
-        return (x0 - more, y0 - more, x1 + more, y1 + more)
-
-    def section(self, z: float) -> BaseGeometry:
-        """The strip at a height; none above the edge, where there is air."""
-        if not self.foot <= z < self.edge:
-            return EMPTY
-        wide = (z - self.foot) * self.spread
-        if self.within:
-            return less(self.part, grown(self.part, -wide))
-        return self._beside(less(grown(self.part, wide), self.part))
-
-    def _beside(self, area: BaseGeometry) -> BaseGeometry:
-        return area if self.abreast is None else common(area, self.abreast)
-
-
-@dataclass(frozen=True, slots=True)
-class Corners:
-    """The part of a bevel that a cone does not reach whose centre keeps `off` from the rim."""
-
-    bevel: Bevel
-    off: float
-
-    @property
-    def levels(self) -> tuple[float, ...]:
-        """Those of the bevel."""
-        return self.bevel.levels
-
-    @property
-    def bounds(self) -> Box:
-        """Those of the bevel."""
-        return self.bevel.bounds
-
-    def section(self, z: float) -> BaseGeometry:
-        """The area in inside corners at a height."""
-        strip = self.bevel.section(z)
-        if strip.is_empty:
-            return EMPTY
-        far = self.off + (z - self.bevel.foot) * self.bevel.spread
-        if self.bevel.within:
-            return common(strip, grown(grown(self.bevel.part, self.off), -far))
-        return less(strip, grown(grown(self.bevel.part, -self.off), far))
-
-
-@dataclass(frozen=True, slots=True)
-class PastEnds:
-    """What a cone takes past the ends of an open edge: round about each of `centres`, but nothing
-    of the `open` side."""
-
-    bevel: Bevel
-    centres: BaseGeometry
-    off: float
-    open: BaseGeometry
-
-    @property
-    def levels(self) -> tuple[float, ...]:
-        """Those of the bevel."""
-        return self.bevel.levels
-
-    @property
-    def bounds(self) -> Box:
-        """With the cone at its widest."""
-        x0, y0, x1, y1 = self.bevel.bounds
-        return (x0 - self.off, y0 - self.off, x1 + self.off, y1 + self.off)
-
-    def section(self, z: float) -> BaseGeometry:
-        """The area on the metal's side at a height."""
-        if not self.bevel.foot <= z < self.bevel.edge:
-            return EMPTY
-        far = self.off + (z - self.bevel.foot) * self.bevel.spread
-        return less(grown(self.centres, far), self.open)
-
-
 class ChamferTarget(KindTarget[Chamfer]):
     """The strip goes all along the wall as it is: its inside corners are as round as the cutter
     that made them, or the one that was drawn to."""
@@ -146,17 +51,18 @@ class ChamferTarget(KindTarget[Chamfer]):
         if feature.path is not None:
             bevel, past = _along_path(feature, foot, rounded, off)
             reached: tuple[Corners, ...] = (Corners(bevel, off),)
-            return _demand(feature, bevel, reached, (past,))
+            return _demand(feature, _edge_left(feature, bevel, so_far), reached, (past,))
         within = feature.side == "outside"
         if feature.outline is None:
             rim = discs(feature.places, feature.diameter / 2)
-            return _demand(feature, Bevel(rim, False, foot, edge, spread))
+            bevel = Bevel(rim, False, foot, edge, spread)
+            return _demand(feature, _edge_left(feature, bevel, so_far))
         rim = area_of(feature.outline)
         turn = 1.0 if within else -1.0
         if rounded > 0:
             rim = grown(grown(rim, turn * rounded), -turn * rounded)
         bevel = Bevel(rim, within, foot, edge, spread)
-        return _demand(feature, bevel, (Corners(bevel, off),))
+        return _demand(feature, _edge_left(feature, bevel, so_far), (Corners(bevel, off),))
 
     def drawn(self, feature: Chamfer, whole: Demand) -> list[Box]:
         """Round its edge."""
@@ -202,18 +108,36 @@ class ChamferTarget(KindTarget[Chamfer]):
 
 def _demand(
     chamfer: Chamfer,
-    bevel: Bevel,
+    left: EdgeLeft,
     corners: tuple[Corners, ...] = (),
     past: tuple[PastEnds, ...] = (),
 ) -> Demand:
     return Demand(
         name=chamfer.name,
         reach=0.0,
-        required=(bevel,),
+        required=(left,),
         allowed=past,
         beyond_reach=corners,
         along=True,
     )
+
+
+def _edge_left(chamfer: Chamfer, bevel: Bevel, so_far: SetupSoFar) -> EdgeLeft:
+    """The bevel less what features before take of its edge; other chamfers take none of it away."""
+    if chamfer.path is not None:
+        turn = 1.0 if chamfer.side == "right" else -1.0
+        metal = half_plane(line_of(chamfer.path), chamfer.width + FARTHER, turn)
+    elif chamfer.outline is None:
+        metal = less(framed(bevel.part, chamfer.width + FARTHER), bevel.part)
+    else:
+        rim = area_of(chamfer.outline)
+        metal = rim if bevel.within else less(framed(rim, chamfer.width + FARTHER), rim)
+    others = tuple(d for d in so_far.demands if d.near(metal) and not _is_chamfer(d))
+    return EdgeLeft(bevel, metal, others)
+
+
+def _is_chamfer(demand: Demand) -> bool:
+    return any(isinstance(body, EdgeLeft) for body in demand.required)
 
 
 def _wall_radius(chamfer: Chamfer, so_far: SetupSoFar, z: float) -> float:

@@ -523,7 +523,7 @@ def test_a_rack_without_a_point_cannot(tmp_path: Path) -> None:
     ("module", "name", "wrong", "said"),
     [
         pytest.param(
-            "gcodekit.operations.chamfer", "_gone", lambda *_: True, "uncut", id="an edge forgotten"
+            "gcodekit.operations.chamfer", "gone", lambda *_: True, "uncut", id="an edge forgotten"
         ),
         pytest.param(
             "gcodekit.operations.chamfer_clearance",
