@@ -10,6 +10,7 @@ import pytest
 
 from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.make import Report, make
+from gcodekit.proof import compare
 
 # Test folders are no packages: what lies beside the tests of this one is found here, and is none
 # itself.
@@ -102,3 +103,11 @@ def two_sides(tmp_path_factory: pytest.TempPathFactory) -> Made:
 def undrawn(monkeypatch: pytest.MonkeyPatch) -> None:
     """No picture is drawn, for tests that plant an error and ask what the proof says to it."""
     monkeypatch.setattr(Pictures, "drawn", lambda *_: None)
+
+
+@pytest.fixture
+def unmeasured(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A fault against the drawing is told as large as it is in the plane where it is found, which
+    is over the tolerance: how far it goes in space takes many more planes, and changes no verdict.
+    For tests that ask whether the proof sees an error, not how large it is."""
+    monkeypatch.setattr(compare, "penetration", lambda found, at, _: (found, at))

@@ -130,7 +130,7 @@ def far_side_forgotten(patch: pytest.MonkeyPatch) -> None:
         pytest.param(TIGHT_HOLE, far_side_forgotten, id="no far side"),
     ],
 )
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_wrong_depth_is_refused(
     job: str, plant: Plant, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -142,7 +142,7 @@ def test_a_wrong_depth_is_refused(
     ]
 
 
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_hole_drilled_too_short_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -154,7 +154,7 @@ def test_a_hole_drilled_too_short_is_refused(
     assert any("does not break through into gallery" in f.message for f in outcome.faults)
 
 
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_pocket_without_its_breakthrough_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -198,7 +198,7 @@ def test_a_reamer_needs_room_for_its_lead(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_lead_in_the_far_side_is_found(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Planning forgets to look."""
     for module in (cycles, hole):

@@ -345,7 +345,7 @@ PLANTED = [
 
 
 @pytest.mark.parametrize(("job", "change", "said"), PLANTED)
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_planted_error_is_refused(
     job: str, change: Change, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -541,7 +541,7 @@ def test_a_rack_without_a_point_cannot(tmp_path: Path) -> None:
         ),
     ],
 )
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_planted_error_in_all_edges_is_refused(
     module: str,
     name: str,

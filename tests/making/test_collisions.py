@@ -9,6 +9,9 @@ import pytest
 
 from gcodekit.making.dryrun import dry_run
 
+# The drawing's faults are left out of what is looked at.
+pytestmark = pytest.mark.usefixtures("unmeasured")
+
 JOB = """\
 name = "Worm block"
 units = "mm"

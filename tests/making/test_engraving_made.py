@@ -190,7 +190,7 @@ def _each(change: Callable[[Chain], Chain]) -> Change:
         ),
     ],
 )
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_letters_cut_wrongly_are_refused(
     job: str, change: Change, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -210,7 +210,7 @@ def test_letters_cut_wrongly_are_refused(
         pytest.param(-0.05, "uncut", id="0.05 too shallow"),
     ],
 )
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_wrong_depth_is_refused(
     job: str, by: float, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -221,7 +221,7 @@ def test_a_wrong_depth_is_refused(
     assert said in told(outcome)
 
 
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_another_number_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The planner alone reads the next number."""
     true = Lettering.laid_out
@@ -235,7 +235,7 @@ def test_another_number_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     assert "gouge" in told(outcome)
 
 
-@pytest.mark.usefixtures("undrawn")
+@pytest.mark.usefixtures("undrawn", "unmeasured")
 def test_a_place_left_out_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     strokes = Engrave.stroke_chains.fget  # type: ignore[attr-defined]  # a property's own function
     monkeypatch.setattr(
