@@ -35,8 +35,6 @@ MODELS = (
 USED_IN_READING = {
     "as_drawn": "behind Setup.sure",
     "strangers": "behind Setup.shares_stock",
-    "edge_of": "behind Chamfer.optional",
-    "floor_finished": "behind Feature.no_floor",
     "unknown": "told of a rim in job/broken_edges.py",
     "cutter_places": "where a fault of a cutter is said to be",
     "source_speeds": "the source of published figures",

@@ -17,12 +17,26 @@ from gcodekit.trade.cutter import Cutter
 from gcodekit.trade.hole_cutting import reaming_allowance
 
 JOB_NAMES_IT = "named in the job"
+# The part of the one cutter of a feature that is neither milled to walls nor drilled, and why it is
+# taken where the job names none.
+ALONE = {
+    "chamfer": ("chamfer", "the smallest that is wide enough"),
+    "engrave": ("engrave", "the finest point that cuts this line"),
+    "saw": ("saw", "gives the kerf its thickness"),
+    "scale": ("engrave", "the finest point that cuts this line"),
+    "thread_mill": ("thread", "the largest that mills this thread"),
+}
 
 
 def picks(
     work: PlanContext, feature: Feature, chosen: Chosen, top: float
 ) -> tuple[CutterReason, ...]:
     """Each cutter of a feature with its part in it and why it was taken."""
+    if feature.kind in ALONE:
+        part, why = ALONE[feature.kind]
+        if feature.cutting.cutter is not None and feature.kind != "saw":
+            why = JOB_NAMES_IT
+        return (CutterReason(chosen.finish, part, why),)
     if not feature.milled or chosen.reamer or chosen.boring:
         found = [*_of_hole(work, feature, chosen)]
         if feature.milled and not chosen.opened:

@@ -37,7 +37,7 @@ G3 X10 Y6 R1
 G1 X-10 Y6
 G3 X-11 Y5 R1
 G1 X-11 Y0
-G0 Z20 (seat done)
+G0 Z60 (seat done)
 T6 M6
 S2000 M3
 G0 G43 H6 Z20 (the drill)
