@@ -280,5 +280,14 @@ def _file(
 
 
 def _messages(reading: ReadProgram) -> list[str]:
-    """The messages that a program shows."""
-    return [e.text for e in reading.events if e.kind == "message"]
+    """The messages that a program shows, each whole: a long one goes on in the lines below it."""
+    found: list[str] = []
+    last = -1
+    for event in reading.events:
+        if event.kind == "message":
+            if found and event.line == last + 1:
+                found[-1] += f" {event.text}"
+            else:
+                found.append(event.text)
+            last = event.line
+    return found
