@@ -278,6 +278,7 @@ def _picture(
     facts: SheetFacts,
 ) -> str | bytes:
     """The picture as its file's ending asks."""
+    from gcodekit.making.program_words import shown_messages
     from gcodekit.making.programs import warnings_of
     from gcodekit.plot.plan_view import plan_view
 
@@ -291,7 +292,7 @@ def _picture(
         metal=setting.metal,
         file=Path(reading.file).name,
         target=setting.target,
-        messages=[e.text for e in reading.events if e.kind == "message"],
+        messages=shown_messages(reading),
         facts=facts,
     ).text()
     if plot.suffix.lower() != ".png":

@@ -165,3 +165,17 @@ def _remark(line: str) -> str | None:
 def _bare(text: str) -> str:
     """A text without its spaces: long lines are broken anywhere."""
     return "".join(text.split())
+
+
+def shown_messages(reading: ReadProgram) -> list[str]:
+    """The messages that a program shows, each whole: a long one goes on in the lines below it."""
+    found: list[str] = []
+    last = -1
+    for event in reading.events:
+        if event.kind == "message":
+            if found and event.line == last + 1:
+                found[-1] += f" {event.text}"
+            else:
+                found.append(event.text)
+            last = event.line
+    return found

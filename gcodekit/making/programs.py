@@ -10,7 +10,7 @@ from gcodekit.errors import Fault
 from gcodekit.job.model import Job, Setup
 from gcodekit.making.lost_pictures import Pictures
 from gcodekit.making.program_texts import ProgramText, program_texts
-from gcodekit.making.program_words import always_standing, holdings
+from gcodekit.making.program_words import always_standing, holdings, shown_messages
 from gcodekit.planning.plan import Plan
 from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.plot.plan_view import plan_view
@@ -188,7 +188,7 @@ def _work_holding(
     pictures: Pictures,
 ) -> WorkHoldingView | None:
     """The set-up before it is cut; None where that cannot be drawn."""
-    messages = [text for reading in readings for text in _messages(reading)]
+    messages = [text for reading in readings for text in shown_messages(reading)]
     return pictures.drawn(
         f"the work-holding of {setup.name}",
         setup.place.at(""),
@@ -260,7 +260,7 @@ def _file(
             problems=[*problems, *warnings],
             file=reading.file,
             target=target,
-            messages=_messages(reading),
+            messages=shown_messages(reading),
             facts=replace(facts, seconds={c.cutter: c.cut_s + c.rapid_s for c in way.cutters}),
         )
 
@@ -277,17 +277,3 @@ def _file(
         stops=sum(e.kind == "stop" for e in reading.events),
         runs=operation_runs(reading, written.ranges, job.workshop.machine),
     )
-
-
-def _messages(reading: ReadProgram) -> list[str]:
-    """The messages that a program shows, each whole: a long one goes on in the lines below it."""
-    found: list[str] = []
-    last = -1
-    for event in reading.events:
-        if event.kind == "message":
-            if found and event.line == last + 1:
-                found[-1] += f" {event.text}"
-            else:
-                found.append(event.text)
-            last = event.line
-    return found
