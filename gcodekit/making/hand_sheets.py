@@ -6,20 +6,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from gcodekit.errors import Fault, GcodekitError, JobError, errors_of
+from gcodekit.errors import Fault, JobError
 from gcodekit.handwheel.hand_plan import hand_setup
 from gcodekit.handwheel.hand_sheet import HandPage, handwheel_sheet
 from gcodekit.job.load import Given
 from gcodekit.job.model import Job
 from gcodekit.job.workshop.machine import AXES
 from gcodekit.making.check import sound_job
-from gcodekit.making.files import leave
-from gcodekit.making.proved_job import ProvedJob, proved_job
-from gcodekit.making.setup_sheets import PostChoice, check_sheet_file
-from gcodekit.making.summary import faults
-from gcodekit.post.find import find_post
+from gcodekit.making.proved_job import ProvedJob
+from gcodekit.making.setup_sheets import PostChoice, check_sheet_file, leave_proved
 from gcodekit.sheet.blocks import BenchSheet
-from gcodekit.sheet.sheet_formats import paper_for, sheet_bytes
 from gcodekit.sheet.sheet_pdf import Paper
 
 
@@ -71,14 +67,12 @@ def leave_handwheel_sheet(
     # a sheet has no stops of a program: all of it is done by hand
     job = with_all_driven(sound_job(path, dimensions))
     _refuse_measured(job)
-    dialect = find_post(
-        choice.name or job.post, posts=choice.folder, environment=choice.environment
+    return leave_proved(
+        job,
+        out,
+        choice,
+        lambda done: sheet_by_hand(done, date, progress),
+        paper=paper,
+        date=date,
+        progress=progress,
     )
-    done = proved_job(job, dialect, unproven=False, date=date, progress=progress)
-    found = (*job.warnings, *done.doubts, *faults(done.setups, job.units))
-    if errors_of(found):
-        raise GcodekitError(found)
-    sheet = sheet_by_hand(done, date, progress)
-    data = sheet_bytes(sheet, out.suffix.lower(), paper or paper_for(job.units))
-    leave(out.parent, {out.name: data})
-    return found

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from gcodekit.errors import Fault, GcodekitError, JobError, Place, errors_of
 from gcodekit.job.load import Given
+from gcodekit.job.model import Job
 from gcodekit.making.check import sound_job
 from gcodekit.making.files import check_folder, leave
 from gcodekit.making.proved_job import ProvedJob, proved_job
@@ -103,7 +104,29 @@ def leave_sheet(
         Where the job cannot be made, the proof fails, or the file cannot be written.
     """
     check_sheet_file(out)
-    job = sound_job(path, dimensions)
+    return leave_proved(
+        sound_job(path, dimensions),
+        out,
+        choice,
+        lambda done: bench_sheet(done, date),
+        paper=paper,
+        date=date,
+        progress=progress,
+    )
+
+
+def leave_proved(
+    job: Job,
+    out: Path,
+    choice: PostChoice,
+    written: Callable[[ProvedJob], BenchSheet],
+    *,
+    paper: Paper | None,
+    date: str,
+    progress: Callable[[str], None],
+) -> tuple[Fault, ...]:
+    """Prove a job, and write the sheet that is `written` of it. Returns what is warned of. Raises
+    `GcodekitError`."""
     dialect = find_post(
         choice.name or job.post, posts=choice.folder, environment=choice.environment
     )
@@ -111,8 +134,7 @@ def leave_sheet(
     found = (*job.warnings, *done.doubts, *faults(done.setups, job.units))
     if errors_of(found):
         raise GcodekitError(found)
-    sheet = bench_sheet(done, date)
-    data = sheet_bytes(sheet, out.suffix.lower(), paper or paper_for(job.units))
+    data = sheet_bytes(written(done), out.suffix.lower(), paper or paper_for(job.units))
     leave(out.parent, {out.name: data})
     return found
 

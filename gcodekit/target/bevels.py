@@ -52,11 +52,10 @@ class Bevel:
 
 
 @dataclass(frozen=True, slots=True)
-class Corners:
-    """The part of a bevel that a cone does not reach whose centre keeps `off` from the rim."""
+class _OfBevel:
+    """What is found of a bevel where that is."""
 
     bevel: Bevel
-    off: float
 
     @property
     def levels(self) -> tuple[float, ...]:
@@ -67,6 +66,13 @@ class Corners:
     def bounds(self) -> Box:
         """Those of the bevel."""
         return self.bevel.bounds
+
+
+@dataclass(frozen=True, slots=True)
+class Corners(_OfBevel):
+    """The part of a bevel that a cone does not reach whose centre keeps `off` from the rim."""
+
+    off: float
 
     def section(self, z: float) -> BaseGeometry:
         """The area in inside corners at a height."""
@@ -80,19 +86,13 @@ class Corners:
 
 
 @dataclass(frozen=True, slots=True)
-class PastEnds:
+class PastEnds(_OfBevel):
     """What a cone takes past the ends of an open edge: round about each of `centres`, but nothing
     of the `open` side."""
 
-    bevel: Bevel
     centres: BaseGeometry
     off: float
     open: BaseGeometry
-
-    @property
-    def levels(self) -> tuple[float, ...]:
-        """Those of the bevel."""
-        return self.bevel.levels
 
     @property
     def bounds(self) -> Box:
@@ -109,23 +109,12 @@ class PastEnds:
 
 
 @dataclass(frozen=True, slots=True)
-class EdgeLeft:
+class EdgeLeft(_OfBevel):
     """A bevel where there is an edge to break: what `others` demand on the `metal`'s side of the
     edge as drawn is theirs, with the corners that their cutters leave in it."""
 
-    bevel: Bevel
     metal: BaseGeometry
     others: tuple[Demand, ...]
-
-    @property
-    def levels(self) -> tuple[float, ...]:
-        """Those of the bevel."""
-        return self.bevel.levels
-
-    @property
-    def bounds(self) -> Box:
-        """Those of the bevel."""
-        return self.bevel.bounds
 
     def section(self, z: float) -> BaseGeometry:
         """The strip at a height."""
