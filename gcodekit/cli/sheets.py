@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -10,6 +11,7 @@ import typer
 from gcodekit.cli import console
 from gcodekit.cli.jobs import JobPath, PostName
 from gcodekit.cli.options import Posts, Quiet, Set, given, posts_environment
+from gcodekit.errors import Fault
 
 SheetFile = Annotated[
     Path,
@@ -46,9 +48,7 @@ def sheet(
         date=console.today(),
         progress=console.nothing if quiet else console.message,
     )
-    console.faults(found)
-    if not quiet:
-        console.result(f"{out}: written")
+    _told(out, found, quiet=quiet)
 
 
 def handwheel(
@@ -77,6 +77,11 @@ def handwheel(
         date=console.today(),
         progress=console.nothing if quiet else console.message,
     )
+    _told(out, found, quiet=quiet)
+
+
+def _told(out: Path, found: Sequence[Fault], *, quiet: bool) -> None:
+    """Say what is warned of, and that the file is there."""
     console.faults(found)
     if not quiet:
         console.result(f"{out}: written")

@@ -30,6 +30,9 @@ from gcodekit.plot.part_view.surface_mesh import SurfaceMesh
 from gcodekit.post.contract import Post
 from gcodekit.remaining.loose_pieces import FollowedStock, Parting
 
+# What a picture of it is called where it cannot be drawn.
+PART = "the finished part"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ProvedJob:
@@ -77,7 +80,7 @@ def proved_job(
     free = followed.faults
     pictures, whole = Pictures(), Place(str(job.path))
     job, written, doubts = _wanted(job, plans, part)
-    surface = pictures.drawn("the finished part", whole, lambda: part_surface(job, made))
+    surface = pictures.drawn(PART, whole, lambda: part_surface(job, made))
     proved: list[ProvedSetup] = []
     for done, plan in written:
         progress(f"checking the program of {done.setup.name}")
@@ -97,10 +100,6 @@ def proved_job(
         )
     size = volume(finished(made))
     progress("drawing the finished part")
-    picture = None
-    if surface is not None:
-        shown = surface
-        picture = pictures.drawn("the finished part", whole, lambda: part_picture(job, shown, size))
     return ProvedJob(
         job=job,
         setups=proved,
@@ -108,12 +107,19 @@ def proved_job(
         cuts=made,
         volume=size,
         surface=surface,
-        picture=picture,
+        picture=_picture(job, surface, size, pictures),
         pictures=pictures,
         partings=followed.partings,
         order=tuple(line for _, plan in written for line in explained(plan)),
         part=part,
     )
+
+
+def _picture(job: Job, surface: PartSurface | None, size: float, pictures: Pictures) -> str | None:
+    """The finished part in space, None where it cannot be drawn."""
+    if surface is None:
+        return None
+    return pictures.drawn(PART, Place(str(job.path)), lambda: part_picture(job, surface, size))
 
 
 def _check_driven(job: Job) -> None:
